@@ -1,0 +1,1 @@
+//! Walks a person through the first power after a repair.

@@ -1,0 +1,2 @@
+//! Hands over to the library.
+fn main() {}

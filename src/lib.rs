@@ -1,1 +1,3 @@
 //! Walks a person through the first power after a repair.
+
+pub mod quantity;

@@ -1,0 +1,24 @@
+//! Numbers with a dimension: exact decimals, units, and the readings a bench gives.
+//!
+//! Uses no other room. Always true here: a value is an exact decimal in base units, two values
+//! compare only when their dimensions are equal, a comma is never read as a decimal point, and
+//! over-range and not-a-number are readings of their own that never turn into a number.
+
+mod decimal;
+mod dimension;
+mod engineering;
+mod letter_mark;
+mod prefix;
+mod prefix_slip;
+#[expect(clippy::module_inception, reason = "the room is named after its main type")]
+mod quantity;
+mod reading;
+mod unit;
+mod unit_symbols;
+
+pub use decimal::{Decimal, DecimalError};
+pub use dimension::Dimension;
+pub use prefix_slip::prefix_slip;
+pub use quantity::{Quantity, QuantityError};
+pub use reading::{Reading, ReadingError};
+pub use unit::{Unit, UnitError};

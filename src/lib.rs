@@ -1,3 +1,4 @@
 //! Walks a person through the first power after a repair.
 
 pub mod quantity;
+pub mod window;

@@ -1,7 +1,7 @@
 //! Numbers with a letter where the decimal point would be, as printed on components: `4k7`, `2R2`,
 //! `R47`.
 
-use super::decimal::split_sign;
+use super::decimal_text::split_sign;
 use super::prefix;
 
 /// A number with a letter mark, taken apart (letter notation of IEC 60062).

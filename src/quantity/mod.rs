@@ -5,6 +5,7 @@
 //! over-range and not-a-number are readings of their own that never turn into a number.
 
 mod decimal;
+mod decimal_text;
 mod dimension;
 mod engineering;
 mod letter_mark;
@@ -16,7 +17,8 @@ mod reading;
 mod unit;
 mod unit_symbols;
 
-pub use decimal::{Decimal, DecimalError};
+pub use decimal::Decimal;
+pub use decimal_text::DecimalError;
 pub use dimension::Dimension;
 pub use prefix_slip::prefix_slip;
 pub use quantity::{Quantity, QuantityError};

@@ -5,7 +5,8 @@ use std::fmt;
 
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
 
-use super::decimal::{Decimal, DecimalError, complaint, split_number};
+use super::decimal::Decimal;
+use super::decimal_text::{DecimalError, complaint, split_number};
 use super::dimension::Dimension;
 use super::unit::{Unit, UnitError};
 

@@ -2,7 +2,8 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::decimal::{Decimal, DecimalError};
+use super::decimal::Decimal;
+use super::decimal_text::DecimalError;
 use super::dimension::Dimension;
 use super::letter_mark::LetterMark;
 use super::prefix;
@@ -272,6 +273,8 @@ impl Step<'_> {
 #[cfg(test)]
 mod tests {
     #![expect(clippy::unwrap_used, reason = "a test fails loudly")]
+    use proptest::prelude::*;
+
     use super::*;
 
     fn read(text: &str, unit: &str) -> Result<Reading, ReadingError> {
@@ -478,6 +481,18 @@ mod tests {
         ] {
             assert_eq!(serde_json::to_string(&reading).unwrap(), json);
             assert_eq!(serde_json::from_str::<Reading>(json).unwrap(), reading);
+        }
+    }
+
+    proptest! {
+        #[test]
+        fn a_value_comes_from_digits_and_points_alone(text in "\\PC{0,8}|[-+0-9.,eEkKmMRFuVs% _]{0,12}") {
+            for unit in ["V", "ohm", "%", "degC", "K", "min", ""] {
+                if let Ok(Reading::Number(_)) = read(&text, unit) {
+                    prop_assert!(text.contains(|c: char| c.is_ascii_digit()), "{text}");
+                    prop_assert!(!text.contains([',', '_']), "{text}");
+                }
+            }
         }
     }
 }

@@ -1,0 +1,208 @@
+//! A reading against its window.
+
+use std::cmp::Ordering;
+
+use serde::{Deserialize, Serialize};
+
+use super::bounds::Bounds;
+use crate::quantity::{Quantity, Reading};
+
+/// How a reading stands to its window.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Verdict {
+    /// Within the limits, or on one of them.
+    Inside,
+    /// Beyond a limit, or no value at all.
+    Outside(Side),
+    /// Recorded against no limit.
+    NotJudged,
+}
+
+/// On which side a reading is outside.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Side {
+    /// Below the low limit.
+    Below,
+    /// Above the high limit.
+    Above,
+    /// More than the meter can show, where open is not good.
+    OverRange,
+    /// Not a number, or a value of another dimension than the limits.
+    NoNumber,
+}
+
+impl Bounds {
+    /// Judges a reading; a value on a limit is inside.
+    ///
+    /// A value of another dimension than a limit is `Outside(NoNumber)`: it cannot be compared, so
+    /// it cannot be inside. A window without any limit judges no value, like one that only records.
+    pub fn judge(&self, reading: &Reading) -> Verdict {
+        match reading {
+            Reading::Number(value) => self.judge_value(value),
+            Reading::OverRange if self.open_ok => Verdict::Inside,
+            Reading::OverRange => Verdict::Outside(Side::OverRange),
+            Reading::NotANumber => Verdict::Outside(Side::NoNumber),
+        }
+    }
+
+    fn judge_value(&self, value: &Quantity) -> Verdict {
+        if self.judges_nothing() {
+            return Verdict::NotJudged;
+        }
+        let beyond = |limit: &Option<Quantity>, forbidden: Ordering, side: Side| {
+            let order = limit.as_ref().map(|limit| value.compare(limit))?;
+            match order {
+                None => Some(Side::NoNumber),
+                Some(order) => (order == forbidden).then_some(side),
+            }
+        };
+        let below = beyond(&self.low, Ordering::Less, Side::Below);
+        let outside = below.or_else(|| beyond(&self.high, Ordering::Greater, Side::Above));
+        outside.map_or(Verdict::Inside, Verdict::Outside)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    #![expect(clippy::unwrap_used, reason = "a test fails loudly")]
+    use super::*;
+    use crate::quantity::{Decimal, Unit};
+    use crate::window::Within;
+
+    const BELOW: Verdict = Verdict::Outside(Side::Below);
+    const ABOVE: Verdict = Verdict::Outside(Side::Above);
+    const INSIDE: Verdict = Verdict::Inside;
+
+    fn quantity(text: &str) -> Quantity {
+        Quantity::parse(text).unwrap()
+    }
+
+    fn judge(bounds: &Bounds, text: &str) -> Verdict {
+        bounds.judge(&Reading::Number(quantity(text)))
+    }
+
+    fn assert_all(bounds: &Bounds, cases: &[(&str, Verdict)]) {
+        for (text, verdict) in cases {
+            assert_eq!(judge(bounds, text), *verdict, "{text} against {}", bounds.describe(None));
+        }
+    }
+
+    #[test]
+    fn at_most_holds_up_to_its_limit() {
+        let bounds = Bounds::at_most(quantity("0.3 ohm"));
+        assert_all(
+            &bounds,
+            &[("299 mohm", INSIDE), ("300 mohm", INSIDE), ("301 mohm", ABOVE), ("-1 kohm", INSIDE)],
+        );
+        assert_eq!(judge(&bounds, "0.300000000000000000000000000001 ohm"), ABOVE);
+    }
+
+    #[test]
+    fn at_least_holds_from_its_limit() {
+        let bounds = Bounds::at_least(quantity("10 kohm"));
+        assert_all(
+            &bounds,
+            &[
+                ("9999 ohm", BELOW),
+                ("10000 ohm", INSIDE),
+                ("0.01 Mohm", INSIDE),
+                ("1 Gohm", INSIDE),
+            ],
+        );
+    }
+
+    #[test]
+    fn between_holds_from_limit_to_limit() {
+        let bounds = Bounds::between(quantity("-0.3 V"), quantity("0.3 V")).unwrap();
+        assert_all(
+            &bounds,
+            &[
+                ("-301 mV", BELOW),
+                ("-300 mV", INSIDE),
+                ("-299 mV", INSIDE),
+                ("299 mV", INSIDE),
+                ("300 mV", INSIDE),
+                ("301 mV", ABOVE),
+            ],
+        );
+    }
+
+    #[test]
+    fn near_holds_on_both_sides_of_its_centre() {
+        let percent =
+            Bounds::near(quantity("60 mA"), Within::Percent(Decimal::new(40, 0))).unwrap();
+        assert_all(
+            &percent,
+            &[("35.9 mA", BELOW), ("36 mA", INSIDE), ("0.084 A", INSIDE), ("84.1 mA", ABOVE)],
+        );
+        let absolute =
+            Bounds::near(quantity("-48 V"), Within::Absolute(quantity("500 mV"))).unwrap();
+        assert_all(
+            &absolute,
+            &[("-48.51 V", BELOW), ("-48.5 V", INSIDE), ("-47.5 V", INSIDE), ("-47.49 V", ABOVE)],
+        );
+    }
+
+    #[test]
+    fn a_window_of_no_width_holds_its_one_value() {
+        let bounds = Bounds::between(quantity("5 V"), quantity("5 V")).unwrap();
+        assert_all(&bounds, &[("4.999 V", BELOW), ("5000 mV", INSIDE), ("5.001 V", ABOVE)]);
+    }
+
+    #[test]
+    fn what_is_no_number_is_never_inside() {
+        let limits = Bounds::at_least(quantity("10 kohm"));
+        for bounds in [limits, limits.with_open_ok(true), Bounds::record_only().with_open_ok(true)]
+        {
+            let verdict = bounds.judge(&Reading::NotANumber);
+            assert_eq!(verdict, Verdict::Outside(Side::NoNumber));
+        }
+    }
+
+    #[test]
+    fn over_range_is_inside_only_where_open_is_good() {
+        let ceiling = Bounds::at_most(quantity("1 V"));
+        for bounds in [ceiling, Bounds::at_least(quantity("10 kohm")), Bounds::record_only()] {
+            let over_range = Reading::OverRange;
+            assert_eq!(bounds.judge(&over_range), Verdict::Outside(Side::OverRange));
+            assert_eq!(bounds.with_open_ok(true).judge(&over_range), INSIDE);
+        }
+    }
+
+    #[test]
+    fn a_window_without_limits_judges_no_value() {
+        assert_eq!(judge(&Bounds::record_only(), "5 V"), Verdict::NotJudged);
+        let limits_ignored = Bounds { record_only: true, ..Bounds::at_most(quantity("1 V")) };
+        assert_eq!(judge(&limits_ignored, "5 V"), Verdict::NotJudged);
+        let expected_only = Bounds { record_only: false, ..Bounds::record_only() };
+        assert_eq!(judge(&expected_only.with_expected(quantity("5 V")), "5 V"), Verdict::NotJudged);
+    }
+
+    #[test]
+    fn another_dimension_is_never_inside() {
+        let no_number = Verdict::Outside(Side::NoNumber);
+        assert_eq!(judge(&Bounds::at_most(quantity("1 V")), "1 A"), no_number);
+        assert_eq!(judge(&Bounds::at_least(quantity("1 V")), "1 A"), no_number);
+        assert_eq!(judge(&Bounds::at_most(quantity("60 degC")), "20 K"), no_number);
+    }
+
+    #[test]
+    fn what_a_person_types_meets_the_limit_it_names() {
+        let bounds = Bounds::at_most(quantity("300 mohm"));
+        let unit = Unit::parse("mohm").unwrap();
+        let typed = |text| bounds.judge(&Reading::parse(text, &unit).unwrap());
+        assert_eq!(typed("300"), INSIDE);
+        assert_eq!(typed("R3"), INSIDE);
+        assert_eq!(typed("R301"), ABOVE);
+    }
+
+    #[test]
+    fn json_is_in_small_words() {
+        let json = |verdict| serde_json::to_string(&verdict).unwrap();
+        assert_eq!(json(INSIDE), "\"inside\"");
+        assert_eq!(json(Verdict::NotJudged), "\"not_judged\"");
+        assert_eq!(json(Verdict::Outside(Side::OverRange)), "{\"outside\":\"over_range\"}");
+    }
+}

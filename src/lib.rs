@@ -1,4 +1,5 @@
 //! Walks a person through the first power after a repair.
 
+pub mod diagnostic;
 pub mod quantity;
 pub mod window;

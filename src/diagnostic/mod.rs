@@ -1,0 +1,20 @@
+//! What is wrong in a text a person wrote, and where: coded findings, and how they are shown.
+//!
+//! May use no other room. Nothing here reads a file, asks the terminal or prints: a finding goes
+//! in, a string or a JSON value comes out.
+//!
+//! Always true: no offset and no text makes a renderer panic, and nothing it returns holds a
+//! character that a terminal would obey or a reader could not see, other than the colours that were
+//! asked for. [`clean`] is the one place that sees to the second.
+
+mod clean;
+mod finding;
+mod json;
+mod place;
+mod render;
+
+pub use clean::{clean, clean_ascii, clean_lines};
+pub use finding::{Finding, Severity};
+pub use json::to_json;
+pub use place::{Origin, Span, place};
+pub use render::{Style, render};

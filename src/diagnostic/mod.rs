@@ -10,11 +10,13 @@
 mod clean;
 mod finding;
 mod json;
+mod nearest;
 mod place;
 mod render;
 
 pub use clean::{clean, clean_ascii, clean_lines};
 pub use finding::{Finding, Severity};
 pub use json::to_json;
+pub use nearest::nearest;
 pub use place::{Origin, Span, place};
 pub use render::{Style, render};

@@ -1,0 +1,57 @@
+//! Arithmetic with units, as procedures write it: `0.6 * rail`, `max(drop) - min(drop)`.
+//!
+//! May use quantity and diagnostic. Always true: a formula that [`Formula::dimension`] accepts adds
+//! only like to like; what [`Formula::evaluate`] returns is a finite number; a number or a name that
+//! stands alone is passed on exactly as it was written or read; and no text makes the parser panic.
+//!
+//! Functions are one table, `function::FUNCTIONS`: a new one is one line there.
+
+mod arguments;
+mod dimension;
+mod error;
+mod evaluate;
+mod function;
+mod parse;
+mod token;
+mod tree;
+
+use std::fmt;
+use std::ops::Range;
+
+pub use error::FormulaError;
+use tree::Node;
+
+/// A formula, read and ready to be checked and worked out.
+///
+/// It shows as the text it was read from, and equals another when their texts do.
+#[derive(Debug, Clone)]
+pub struct Formula {
+    text: String,
+    root: Node,
+    names: Vec<Range<usize>>,
+}
+
+impl Formula {
+    /// Lists the names in the formula and where each stands in the text, in the order they stand.
+    pub fn names(&self) -> Vec<(&str, Range<usize>)> {
+        let named = |at: &Range<usize>| Some((self.text.get(at.clone())?, at.clone()));
+        self.names.iter().filter_map(named).collect()
+    }
+}
+
+impl fmt::Display for Formula {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.pad(&self.text)
+    }
+}
+
+impl PartialEq for Formula {
+    fn eq(&self, other: &Self) -> bool {
+        self.text == other.text
+    }
+}
+
+impl Eq for Formula {}
+
+#[cfg(test)]
+mod tests;

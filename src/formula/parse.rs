@@ -1,0 +1,260 @@
+//! Reading a formula, by operator precedence.
+
+use std::ops::Range;
+
+use super::arguments::{Given, arrange};
+use super::function::{FUNCTIONS, Function};
+use super::token::{Kind as TokenKind, Token, tokens};
+use super::tree::{Kind, Node, Operator};
+use super::{Formula, FormulaError};
+use crate::diagnostic::nearest;
+use crate::quantity::{Quantity, QuantityError};
+
+/// The longest formula in bytes; a longer one is a slip or an attack, not something to read.
+const LONGEST: usize = 1000;
+/// How deep parentheses and signs may nest, so that no text can exhaust the stack.
+const DEEPEST: usize = 64;
+/// Powers beyond this are slips: nothing at a bench goes with a tenth power.
+const HIGHEST_POWER: i8 = 9;
+
+/// How tightly a sign binds what stands beside it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+enum Binding {
+    Loose,
+    Sum,
+    Product,
+    Negation,
+    Power,
+}
+
+impl Formula {
+    /// Reads a formula.
+    ///
+    /// Errors say what does not belong and where; whether the names exist and the units fit is
+    /// [`Formula::dimension`]'s to tell.
+    pub fn parse(text: &str) -> Result<Formula, FormulaError> {
+        if text.len() > LONGEST {
+            let message =
+                format!("a formula has at most {LONGEST} bytes; this one has {}", text.len());
+            let error = FormulaError::new(&(0..text.len()), message);
+            return Err(error.help("work parts of it out under names of their own"));
+        }
+        let mut parser =
+            Parser { text, tokens: tokens(text)?, next: 0, depth: 0, names: Vec::new() };
+        let root = parser.expression(Binding::Loose)?;
+        parser.end()?;
+        Ok(Formula { text: text.to_owned(), root, names: parser.names })
+    }
+}
+
+struct Parser<'t> {
+    text: &'t str,
+    tokens: Vec<Token>,
+    next: usize,
+    depth: usize,
+    names: Vec<Range<usize>>,
+}
+
+impl<'t> Parser<'t> {
+    /// Reads as far as the signs bind more tightly than `outside`.
+    fn expression(&mut self, outside: Binding) -> Result<Node, FormulaError> {
+        self.depth += 1;
+        if self.depth > DEEPEST {
+            let error = FormulaError::new(&self.peek().at, "this is nested too deeply");
+            return Err(error.help("work parts of it out under names of their own"));
+        }
+        let mut left = self.operand()?;
+        while let TokenKind::Sign(sign) = self.peek().kind
+            && let Some(binding) = binding_of(sign)
+            && binding > outside
+        {
+            let sign_at = self.take().at;
+            left = match operator_of(sign) {
+                Some(operator) => {
+                    let right = self.expression(binding)?;
+                    operation(operator, sign_at, left, right)
+                }
+                None => self.power(left)?,
+            };
+        }
+        self.depth -= 1;
+        Ok(left)
+    }
+
+    fn operand(&mut self) -> Result<Node, FormulaError> {
+        let token = self.take();
+        match token.kind {
+            TokenKind::Number => self.literal(token.at),
+            TokenKind::Name if self.at_sign('(') => self.call(token.at),
+            TokenKind::Name => {
+                let name = self.text_at(&token.at).to_owned();
+                self.names.push(token.at.clone());
+                Ok(Node { at: token.at, kind: Kind::Name(name) })
+            }
+            TokenKind::Sign('-') => {
+                let operand = self.expression(Binding::Negation)?;
+                Ok(negation(token.at.start, operand))
+            }
+            TokenKind::Sign('(') => {
+                let mut inner = self.expression(Binding::Loose)?;
+                let close = self.expect(')', &token.at)?;
+                inner.at = token.at.start..close.end;
+                Ok(inner)
+            }
+            _ => Err(self.unexpected(&token, "a number, a name or `(`")),
+        }
+    }
+
+    fn literal(&self, at: Range<usize>) -> Result<Node, FormulaError> {
+        let text = self.text_at(&at);
+        match Quantity::parse(text) {
+            Ok(quantity) => Ok(Node { at, kind: Kind::Literal(quantity) }),
+            Err(error @ QuantityError::Unit(_)) => Err(FormulaError::new(&at, error.to_string())
+                .help("to multiply by what is called that, write `*` before it")),
+            Err(error) => Err(FormulaError::new(&at, error.to_string())),
+        }
+    }
+
+    /// Reads the whole number after `^`.
+    fn power(&mut self, base: Node) -> Result<Node, FormulaError> {
+        let sign = self.at_sign('-').then(|| self.take());
+        let token = self.take();
+        let digits = self.text_at(&token.at);
+        let start = sign.as_ref().map_or(token.at.start, |sign| sign.at.start);
+        let exponent =
+            digits.parse::<i8>().ok().filter(|power| (0..=HIGHEST_POWER).contains(power));
+        let Some(exponent) = exponent.filter(|_| token.kind == TokenKind::Number) else {
+            let message =
+                format!("a power is a whole number from -{HIGHEST_POWER} to {HIGHEST_POWER}");
+            let error = FormulaError::new(&(start..token.at.end), message);
+            return Err(error.help("for a square root, write `sqrt(...)`"));
+        };
+        if self.at_sign('^') {
+            let error = FormulaError::new(&self.peek().at, "a power of a power needs parentheses");
+            return Err(error.help("write `(a^2)^3`"));
+        }
+        let exponent = if sign.is_some() { -exponent } else { exponent };
+        let at = base.at.start..token.at.end;
+        Ok(Node { at, kind: Kind::Power { base: Box::new(base), exponent } })
+    }
+
+    fn call(&mut self, name_at: Range<usize>) -> Result<Node, FormulaError> {
+        let name = self.text_at(&name_at);
+        let Some(function) = Function::named(name) else {
+            let error = FormulaError::new(&name_at, format!("there is no function `{name}`"));
+            return Err(error.meant(nearest(name, FUNCTIONS.iter().map(|known| known.name))));
+        };
+        let open = self.take().at;
+        let mut given = Vec::new();
+        while !self.at_sign(')') {
+            if !given.is_empty() {
+                self.expect(',', &open)?;
+            }
+            given.push(self.given()?);
+        }
+        let at = name_at.start..self.take().at.end;
+        let arguments = arrange(function, &at, given)?;
+        Ok(Node { at, kind: Kind::Call { function, arguments } })
+    }
+
+    /// Reads one value of a call, `load = 0.1 A` or only `0.1 A`.
+    fn given(&mut self) -> Result<Given<'t>, FormulaError> {
+        let named = self.peek().kind == TokenKind::Name
+            && self
+                .tokens
+                .get(self.next + 1)
+                .is_some_and(|token| token.kind == TokenKind::Sign('='));
+        let name = named.then(|| {
+            let at = self.take().at;
+            self.take();
+            (self.text_at(&at), at)
+        });
+        Ok(Given { name, value: self.expression(Binding::Loose)? })
+    }
+
+    /// Takes a sign that closes or goes on with what `open` began.
+    fn expect(&mut self, sign: char, open: &Range<usize>) -> Result<Range<usize>, FormulaError> {
+        let token = self.take();
+        match token.kind {
+            TokenKind::Sign(found) if found == sign => Ok(token.at),
+            TokenKind::End => Err(FormulaError::new(open, "this `(` is never closed")),
+            _ => Err(self.unexpected(&token, "an operator or `)`")),
+        }
+    }
+
+    fn end(&mut self) -> Result<(), FormulaError> {
+        let token = self.take();
+        if token.kind == TokenKind::End {
+            return Ok(());
+        }
+        Err(self.unexpected(&token, "an operator or the end"))
+    }
+
+    fn unexpected(&self, token: &Token, wanted: &str) -> FormulaError {
+        match token.kind {
+            TokenKind::End if self.tokens.len() == 1 => {
+                FormulaError::new(&token.at, "the formula is empty")
+            }
+            TokenKind::End => FormulaError::new(&token.at, format!("{wanted} is missing here")),
+            _ => {
+                let found = self.text_at(&token.at);
+                FormulaError::new(&token.at, format!("`{found}` stands where {wanted} belongs"))
+            }
+        }
+    }
+
+    fn at_sign(&self, sign: char) -> bool {
+        self.peek().kind == TokenKind::Sign(sign)
+    }
+
+    fn peek(&self) -> Token {
+        let end = self.text.len()..self.text.len();
+        self.tokens.get(self.next).cloned().unwrap_or(Token { at: end, kind: TokenKind::End })
+    }
+
+    fn take(&mut self) -> Token {
+        let token = self.peek();
+        self.next += 1;
+        token
+    }
+
+    fn text_at(&self, at: &Range<usize>) -> &'t str {
+        self.text.get(at.clone()).unwrap_or_default()
+    }
+}
+
+fn binding_of(sign: char) -> Option<Binding> {
+    match sign {
+        '+' | '-' => Some(Binding::Sum),
+        '*' | '/' => Some(Binding::Product),
+        '^' => Some(Binding::Power),
+        _ => None,
+    }
+}
+
+fn operator_of(sign: char) -> Option<Operator> {
+    match sign {
+        '+' => Some(Operator::Add),
+        '-' => Some(Operator::Subtract),
+        '*' => Some(Operator::Multiply),
+        '/' => Some(Operator::Divide),
+        _ => None,
+    }
+}
+
+fn operation(operator: Operator, sign: Range<usize>, left: Node, right: Node) -> Node {
+    let at = left.at.start..right.at.end;
+    let (left, right) = (Box::new(left), Box::new(right));
+    Node { at, kind: Kind::Operation { operator, sign, left, right } }
+}
+
+/// Puts a minus before an operand. A literal takes it in, so that `-5 degC` is a place on its scale
+/// and `-10.00 V` stays exact.
+fn negation(start: usize, operand: Node) -> Node {
+    let at = start..operand.at.end;
+    let kind = match operand.kind {
+        Kind::Literal(literal) => Kind::Literal(Quantity { value: literal.value.neg(), ..literal }),
+        _ => Kind::Negation(Box::new(operand)),
+    };
+    Node { at, kind }
+}

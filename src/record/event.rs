@@ -1,0 +1,192 @@
+//! What can happen to a run.
+
+use serde::{Deserialize, Serialize};
+
+/// How a run is carried out. Anything but `Real` is marked on every screen and in every report.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Mode {
+    /// A person at a bench.
+    Real,
+    /// Answers from a file: a demonstration or a test.
+    Scripted,
+    /// A simulated bench.
+    Rehearsal,
+}
+
+/// Where an answer came from. A report never mixes them up.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Origin {
+    /// Typed by a person.
+    Typed,
+    /// Sent by an instrument.
+    Instrument,
+    /// Taken from an answers file.
+    Scripted,
+    /// Made by a simulation.
+    Simulated,
+    /// Worked out from other values.
+    WorkedOut,
+}
+
+impl Origin {
+    /// The origin as one word for a screen or a report.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Typed => "typed",
+            Self::Instrument => "instrument",
+            Self::Scripted => "scripted",
+            Self::Simulated => "simulated",
+            Self::WorkedOut => "worked out",
+        }
+    }
+}
+
+/// A file frozen into the record: its own text, so that the record needs nothing beside it.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Provided {
+    /// The file's name, without its folder.
+    pub name: String,
+    /// SHA-256 of the file's bytes, in lower-case hexadecimal.
+    pub sha256: String,
+    /// The file's whole text.
+    pub text: String,
+}
+
+/// What a run starts from.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Opening {
+    /// Format number of the record.
+    pub format: u32,
+    /// Identity of the run: also its file's name.
+    pub run: String,
+    /// Version of the program that opened it.
+    pub program: String,
+    /// How the run is carried out.
+    pub mode: Mode,
+    /// Who starts at the bench.
+    pub operator: String,
+    /// The procedure as it was at the start.
+    pub procedure: Provided,
+    /// The equipment file as it was at the start, if one was given.
+    pub equipment: Option<Provided>,
+}
+
+/// Bytes after the last whole line, left by a write that was cut off.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct TornTail {
+    /// How many bytes.
+    pub bytes: u64,
+    /// SHA-256 of those bytes, in lower-case hexadecimal.
+    pub sha256: String,
+}
+
+/// What can happen to a run. Time enters only beside an event, in the entry.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Event {
+    /// The run began.
+    Started(Box<Opening>),
+    /// A question was answered with text: a value, a choice, a name.
+    Entered {
+        /// The question's key.
+        key: String,
+        /// The answer exactly as given.
+        text: String,
+        /// Where it came from.
+        origin: Origin,
+    },
+    /// An instrument answered a question.
+    Measured {
+        /// The question's key.
+        key: String,
+        /// The reply exactly as sent.
+        text: String,
+        /// Which instrument.
+        instrument: String,
+    },
+    /// The person did what was asked, or has read what was shown.
+    Acknowledged {
+        /// The question's key.
+        key: String,
+        /// Where it came from.
+        origin: Origin,
+    },
+    /// The person cannot or will not do what was asked.
+    Declined {
+        /// The question's key.
+        key: String,
+        /// Why, in the person's words.
+        reason: String,
+        /// Where it came from.
+        origin: Origin,
+    },
+    /// Time passed.
+    Ticked,
+    /// The person wrote something down.
+    Noted {
+        /// The words.
+        text: String,
+    },
+    /// A file was put beside the record.
+    Attached {
+        /// The question's key, when a step asked for it.
+        key: Option<String>,
+        /// The file's own name.
+        name: String,
+        /// SHA-256 of its bytes, in lower-case hexadecimal; also its stored name.
+        sha256: String,
+        /// Its size in bytes.
+        bytes: u64,
+    },
+    /// Another person took over the bench.
+    HandedOver {
+        /// Who takes over.
+        to: String,
+        /// What the person leaving says of the state of the job.
+        remarks: String,
+    },
+    /// The person asked to stop.
+    Halted {
+        /// Why, in the person's words.
+        reason: String,
+    },
+    /// An instrument no longer answers.
+    InstrumentLost {
+        /// Which.
+        instrument: String,
+    },
+    /// A protection acted: outputs went off without the runner.
+    Tripped {
+        /// Which instrument.
+        instrument: String,
+        /// What it reported.
+        reason: String,
+    },
+    /// An entry could not be written and synced. Never in a record, for the same reason.
+    RecordFailed {
+        /// What the system said.
+        error: String,
+    },
+    /// A signal or a lost terminal cut in.
+    Interrupted {
+        /// Its name, such as `SIGINT`.
+        signal: String,
+    },
+    /// Nobody at the bench can be asked any more, or the person left without making safe.
+    Abandoned {
+        /// Why.
+        reason: String,
+    },
+    /// A run that had not ended was taken up again.
+    Resumed {
+        /// Who is at the bench now.
+        by: String,
+        /// Version of the program that took it up.
+        program: String,
+        /// What an interrupted write had left at the end of the file.
+        torn: Option<TornTail>,
+    },
+}

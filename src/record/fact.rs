@@ -1,0 +1,313 @@
+//! What the runner concludes from an event.
+
+use serde::{Deserialize, Serialize};
+
+use super::{Ceiling, Energy, Origin, Signal, Source};
+use crate::quantity::{Quantity, Reading, Unit};
+use crate::window::{Bounds, Verdict};
+
+/// How a run ended.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Outcome {
+    /// Every stage held.
+    Finished,
+    /// Left by the person, by a signal, or for want of an answer; may be resumed.
+    LeftUnfinished,
+    /// Ended on a reading outside its window.
+    StoppedOnReading,
+    /// A value the procedure needs could not be worked out.
+    CouldNotWorkOut,
+    /// An instrument was lost or a protection acted.
+    InstrumentLost,
+    /// The record could not be written.
+    CouldNotRecord,
+}
+
+impl Outcome {
+    /// The outcome in the words of a screen.
+    #[must_use]
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Finished => "finished, every stage held",
+            Self::LeftUnfinished => "left unfinished",
+            Self::StoppedOnReading => "stopped on a reading",
+            Self::CouldNotWorkOut => "stopped: a value could not be worked out",
+            Self::InstrumentLost => "stopped: an instrument was lost or tripped",
+            Self::CouldNotRecord => "stopped: the record could not be written",
+        }
+    }
+}
+
+/// Why a run stopped.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum StopReason {
+    /// A reading was outside its window.
+    Outside,
+    /// What was seen is stated as not acceptable.
+    Seen,
+    /// The person could not do the step as written.
+    Declined {
+        /// The person's words.
+        reason: String,
+    },
+    /// The person asked to stop.
+    Halted {
+        /// The person's words.
+        reason: String,
+    },
+    /// A signal, or the terminal went away.
+    Interrupted {
+        /// The signal's name.
+        signal: String,
+    },
+    /// An instrument was lost.
+    InstrumentLost {
+        /// Which.
+        instrument: String,
+    },
+    /// A protection acted.
+    Tripped {
+        /// What it reported.
+        reason: String,
+    },
+    /// An entry could not be written.
+    RecordFailed {
+        /// What the system said.
+        error: String,
+    },
+    /// A formula gave no usable value.
+    CouldNotWorkOut {
+        /// What was wrong.
+        error: String,
+    },
+    /// The run was taken up again: what happened in between is not known.
+    Resumed,
+}
+
+/// What became of an invitation to witness.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum WitnessOutcome {
+    /// The person came and watched.
+    Attended,
+    /// The person gave it up.
+    Waived,
+}
+
+/// What the runner concludes from an event, in the order it was concluded.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Fact {
+    /// A fact about the equipment was given.
+    Given {
+        /// Its name in formulas.
+        name: String,
+        /// What was written.
+        text: String,
+        /// Its value, when it is a quantity.
+        value: Option<Quantity>,
+        /// The parts it names, when it is a list.
+        parts: Vec<String>,
+    },
+    /// A value was worked out from others.
+    WorkedOut {
+        /// Its name in formulas.
+        name: String,
+        /// Its value.
+        value: Quantity,
+    },
+    /// A stage began.
+    StageOpened {
+        /// The stage's name.
+        stage: String,
+        /// Its title.
+        title: String,
+        /// Its source.
+        source: Source,
+        /// Its ceiling.
+        ceiling: Option<Ceiling>,
+    },
+    /// Every window of the stage held.
+    StageHeld {
+        /// The stage's name.
+        stage: String,
+    },
+    /// A hazard notice was read and answered.
+    NoticeAnswered {
+        /// The notice's key.
+        key: String,
+        /// Its signal word.
+        signal: Signal,
+    },
+    /// A reading was judged.
+    Judged {
+        /// The question's key.
+        key: String,
+        /// What was measured.
+        what: String,
+        /// Which attempt, from 1.
+        attempt: u32,
+        /// The answer exactly as given.
+        text: String,
+        /// Its value.
+        reading: Reading,
+        /// The step's unit.
+        unit: Unit,
+        /// Where it came from.
+        origin: Origin,
+        /// The window it was judged against.
+        bounds: Box<Bounds>,
+        /// What the window is based on.
+        basis: Option<String>,
+        /// The verdict.
+        verdict: Verdict,
+    },
+    /// Something seen was judged.
+    Seen {
+        /// The question's key.
+        key: String,
+        /// What was looked at.
+        what: String,
+        /// Which attempt, from 1.
+        attempt: u32,
+        /// The stated answer chosen.
+        text: String,
+        /// Where it came from.
+        origin: Origin,
+        /// Whether that answer is acceptable.
+        good: bool,
+    },
+    /// An action was done.
+    Done {
+        /// The question's key.
+        key: String,
+        /// What was asked.
+        what: String,
+    },
+    /// Something was written down for a step.
+    Written {
+        /// The question's key.
+        key: String,
+        /// What was asked.
+        what: String,
+        /// The words.
+        text: String,
+    },
+    /// A temporary item was put in.
+    Fitted {
+        /// Its name.
+        item: String,
+    },
+    /// A temporary item was taken out.
+    Removed {
+        /// Its name.
+        item: String,
+    },
+    /// Tools, loose leads and people were said to be clear before energising.
+    Cleared {
+        /// Temporary items that stay in.
+        fitted: Vec<String>,
+    },
+    /// A hold point was released.
+    Released {
+        /// The hold's key.
+        key: String,
+        /// By whom (name typed, not signed).
+        by: String,
+        /// In what role.
+        role: String,
+    },
+    /// A witness point was answered.
+    Witnessed {
+        /// The point's key.
+        key: String,
+        /// Who was called.
+        by: String,
+        /// What became of it.
+        outcome: WitnessOutcome,
+    },
+    /// A wait ended.
+    Waited {
+        /// Its key.
+        key: String,
+        /// How long it was (ms).
+        ms: u64,
+    },
+    /// An answer was not taken.
+    Refused {
+        /// The question's key.
+        key: String,
+        /// The answer exactly as given.
+        text: String,
+        /// Why not.
+        reason: String,
+    },
+    /// The energy state changed.
+    Energy {
+        /// What is known now.
+        state: Energy,
+    },
+    /// The meter did not read a known source right: what it said in between counts for nothing.
+    MeterRejected {
+        /// The question's key.
+        key: String,
+    },
+    /// A point still held charge.
+    StillCharged {
+        /// The point's name.
+        point: String,
+    },
+    /// Every point was measured dead, with the meter proved before and after.
+    ProvedDead {
+        /// The points.
+        points: Vec<String>,
+        /// How long this is believed (ms).
+        lasts_ms: u64,
+    },
+    /// The run stopped.
+    Stopped {
+        /// The question at which it stopped, if at one.
+        key: Option<String>,
+        /// Why.
+        reason: StopReason,
+    },
+    /// A reading is taken again.
+    Again {
+        /// Its key.
+        key: String,
+        /// Why, in the person's words.
+        why: String,
+    },
+    /// Something was repaired: every window must hold again.
+    Repaired {
+        /// What, in the person's words.
+        what: String,
+    },
+    /// Work was taken up again, the source being off.
+    Reentered {
+        /// The stage's name.
+        stage: String,
+        /// The step's name, when the stage is not begun anew.
+        step: Option<String>,
+    },
+    /// The bench has a new person.
+    TookOver {
+        /// Who left.
+        from: String,
+        /// Who came.
+        to: String,
+    },
+    /// The run ended.
+    Closed {
+        /// How.
+        outcome: Outcome,
+        /// What is known of the energy in the equipment.
+        energy: Energy,
+        /// Whether the equipment was confirmed safe.
+        safe: bool,
+        /// Whether the run may be taken up again.
+        resumable: bool,
+    },
+}

@@ -1,0 +1,17 @@
+//! The vocabulary of what a run leaves behind: what happened, what was concluded, and the run folded from both.
+//!
+//! May use: `quantity`, `window`. Pure: no file, clock, terminal or instrument.
+//!
+//! Always true: an entry is one [`Event`] with the [`Fact`]s the runner drew from it. Nothing here changes or removes
+//! an entry; a repeat or a correction is a later entry. Feeding the events of a record to a fresh runner gives the same
+//! facts, so the facts can be checked years later.
+
+mod entry;
+mod event;
+mod fact;
+mod word;
+
+pub use entry::{Entry, FORMAT, Moment};
+pub use event::{Event, Mode, Opening, Origin, Provided, TornTail};
+pub use fact::{Fact, Outcome, StopReason, WitnessOutcome};
+pub use word::{Ceiling, Energy, Signal, Source};

@@ -1,0 +1,136 @@
+//! Words shared by procedures, runs and reports.
+
+use std::fmt;
+
+use serde::{Deserialize, Serialize};
+
+use crate::quantity::Quantity;
+
+/// What energises the equipment in a stage, in rising order of what it can deliver.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+#[serde(rename_all = "kebab-case")]
+pub enum Source {
+    /// Nothing: plug out, bench supply disconnected.
+    None,
+    /// A bench supply with voltage and current limits.
+    BenchSupply,
+    /// The mains through a series filament lamp.
+    MainsThroughLamp,
+    /// The mains through a variable transformer.
+    MainsVariable,
+    /// The mains itself.
+    Mains,
+}
+
+impl Source {
+    /// Tells whether mains voltage reaches the equipment.
+    #[must_use]
+    pub fn is_mains(self) -> bool {
+        self >= Self::MainsThroughLamp
+    }
+
+    /// The source in the words of a screen.
+    #[must_use]
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::None => "nothing connected",
+            Self::BenchSupply => "bench supply",
+            Self::MainsThroughLamp => "mains through the lamp",
+            Self::MainsVariable => "mains through the variable transformer",
+            Self::Mains => "direct mains",
+        }
+    }
+}
+
+/// The most a source can deliver in a stage.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Ceiling {
+    /// Highest voltage (V; RMS on the mains).
+    pub voltage: Quantity,
+    /// Highest current (A).
+    pub current: Quantity,
+}
+
+impl Ceiling {
+    /// The power behind the ceiling (W), voltage times current.
+    #[must_use]
+    pub fn watts(&self) -> f64 {
+        self.voltage.to_f64() * self.current.to_f64()
+    }
+}
+
+impl fmt::Display for Ceiling {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{}, {}", self.voltage.engineering(3, None), self.current.engineering(3, None))
+    }
+}
+
+/// What is known of the energy in the equipment. There is no state for "probably".
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Energy {
+    /// Nothing is known: treat as live.
+    Unknown,
+    /// The source is off and disconnected; stored charge is not yet proved gone.
+    Isolated,
+    /// Every point that can hold charge was measured dead with a proved meter.
+    ProvedDead,
+    /// A source is or may be feeding the equipment.
+    Energised {
+        /// What feeds it.
+        source: Source,
+        /// The most it can deliver.
+        ceiling: Option<Ceiling>,
+    },
+}
+
+impl Energy {
+    /// Tells whether a source is or may be feeding the equipment.
+    #[must_use]
+    pub fn is_energised(&self) -> bool {
+        matches!(self, Self::Energised { .. })
+    }
+
+    /// The state in the words of a screen.
+    #[must_use]
+    pub fn words(&self) -> String {
+        match self {
+            Self::Unknown => "ENERGY STATE UNKNOWN: treat as live".to_owned(),
+            Self::Isolated => "isolated, NOT proved dead".to_owned(),
+            Self::ProvedDead => "proved dead".to_owned(),
+            Self::Energised { source, ceiling: None } => format!("LIVE: {}", source.words()),
+            Self::Energised { source, ceiling: Some(ceiling) } => {
+                format!("LIVE: {}, up to {ceiling}", source.words())
+            }
+        }
+    }
+}
+
+/// The signal word of a hazard notice (ANSI Z535.4 and Z535.6; ISO 3864-2 uses the same words).
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+#[serde(rename_all = "lowercase")]
+pub enum Signal {
+    /// No injury: property only.
+    Notice,
+    /// Could result in minor or moderate injury.
+    Caution,
+    /// Could result in death or serious injury.
+    Warning,
+    /// Will result in death or serious injury.
+    Danger,
+}
+
+impl Signal {
+    /// The word as printed on the notice.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Notice => "NOTICE",
+            Self::Caution => "CAUTION",
+            Self::Warning => "WARNING",
+            Self::Danger => "DANGER",
+        }
+    }
+}

@@ -1,0 +1,125 @@
+//! What a step comes down to: the few things the runner knows how to carry out.
+
+use crate::formula::FormulaError;
+use crate::quantity::{Quantity, Unit};
+use crate::window::Bounds;
+
+/// A stated answer to a look.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Choice {
+    /// The words to choose.
+    pub say: String,
+    /// Whether it is acceptable.
+    pub good: bool,
+    /// The likely cause, when it is not.
+    pub likely: Option<String>,
+    /// What to check next, when it is not.
+    pub next: Option<String>,
+}
+
+/// One thing for the runner to carry out.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Act {
+    /// The person does something and says so.
+    Do {
+        /// What.
+        what: String,
+    },
+    /// The person looks and picks a stated answer.
+    Look {
+        /// At what.
+        what: String,
+        /// The stated answers.
+        choices: Vec<Choice>,
+    },
+    /// A value is read and judged.
+    Read {
+        /// Of what.
+        what: String,
+        /// The unit an answer without one is in.
+        unit: Unit,
+        /// The window.
+        bounds: Bounds,
+        /// Whether the value gets the step's name in formulas.
+        named: bool,
+    },
+    /// A value worked out from others is judged.
+    WorkOut {
+        /// Of what.
+        what: String,
+        /// The value.
+        value: Quantity,
+        /// The unit it is shown in.
+        unit: Unit,
+        /// The window.
+        bounds: Bounds,
+    },
+    /// The source is brought up: from here on the equipment is live.
+    Energise,
+    /// The source is switched off and disconnected.
+    SourceOff,
+    /// Every charge point is proved dead.
+    ProveDead,
+    /// A named second person lets the work go on.
+    Hold {
+        /// The role that releases it.
+        role: String,
+        /// What that person has to have seen.
+        ask: String,
+    },
+    /// A second person is called and may waive it.
+    Witness {
+        /// Who is called.
+        role: String,
+        /// What there is to see.
+        ask: String,
+    },
+    /// Time passes.
+    Wait {
+        /// How long (ms).
+        ms: u64,
+        /// What for.
+        what: String,
+    },
+    /// The person writes something down.
+    Note {
+        /// What.
+        ask: String,
+    },
+    /// A file is put beside the record.
+    Attach {
+        /// Which.
+        ask: String,
+    },
+}
+
+/// An act and the part of the key that tells it from its siblings in the same step.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Keyed {
+    /// Added to the step's name after a dot; empty for the step's only act.
+    pub suffix: String,
+    /// The act.
+    pub act: Act,
+}
+
+/// Milliseconds of a duration.
+///
+/// # Errors
+/// A negative duration, or one beyond a week.
+pub fn milliseconds(duration: &Quantity) -> Result<u64, FormulaError> {
+    const WEEK_S: f64 = 7.0 * 24.0 * 3600.0;
+    let seconds = duration.to_f64();
+    if !(0.0..=WEEK_S).contains(&seconds) {
+        return Err(FormulaError {
+            at: 0..0,
+            message: "a duration is between 0 s and a week".to_owned(),
+            help: None,
+        });
+    }
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "checked above: 0 to a week of milliseconds"
+    )]
+    Ok((seconds * 1000.0).round() as u64)
+}

@@ -1,0 +1,26 @@
+//! Facts about one piece of equipment.
+
+use serde::Deserialize;
+
+use super::{At, Ordered};
+
+/// What is known of the equipment on the bench: its identity and the facts that procedures ask for.
+#[derive(Clone, Debug, Deserialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct Equipment {
+    /// Number of the file format: 1.
+    pub format: At<u32>,
+    /// What it is.
+    pub equipment: At<String>,
+    /// Its serial number or the shop's own mark.
+    pub serial: At<String>,
+    /// What else should be known.
+    pub remarks: Option<At<String>>,
+    /// Values by the names that procedures ask for.
+    #[serde(default)]
+    pub facts: Ordered<At<String>>,
+    /// Lists of part names by the names that procedures ask for.
+    #[serde(default)]
+    pub parts: Ordered<Vec<At<String>>>,
+}

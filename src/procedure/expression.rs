@@ -1,0 +1,69 @@
+//! A quantity or a formula as written in a procedure.
+
+use serde::{Deserialize, Deserializer};
+
+use super::At;
+use crate::diagnostic::Span;
+use crate::formula::{Formula, FormulaError};
+use crate::quantity::Quantity;
+
+/// A quantity (`2 V`) or a formula (`0.6 * rail`), parsed once when the file is read.
+#[derive(Clone, Debug)]
+pub struct Expression {
+    /// What was written, and where.
+    pub text: At<String>,
+    formula: Result<Formula, FormulaError>,
+}
+
+impl Expression {
+    /// The parsed formula.
+    ///
+    /// # Errors
+    /// What is wrong with it, with the place inside its text.
+    pub fn formula(&self) -> Result<&Formula, &FormulaError> {
+        self.formula.as_ref()
+    }
+
+    /// Works the value out.
+    ///
+    /// # Errors
+    /// A formula that does not parse, an unknown name, a dimension that does not fit, or no finite result.
+    pub fn evaluate(&self, values: &Values<'_>) -> Result<Quantity, FormulaError> {
+        let formula = self.formula.as_ref().map_err(Clone::clone)?;
+        formula.evaluate(&|name: &str| values(name))
+    }
+
+    /// The place in the file of a range of bytes inside the expression's text.
+    #[must_use]
+    pub fn place(&self, at: &std::ops::Range<usize>) -> Span {
+        let longest = self.text.span.end.max(self.text.span.start.saturating_add(1));
+        let start = self.text.span.start.saturating_add(at.start).min(longest);
+        let end = self.text.span.start.saturating_add(at.end).min(longest);
+        Span { start, end }
+    }
+}
+
+/// Looks a name up: one value, or several for a reading taken on several parts.
+pub type Values<'a> = dyn Fn(&str) -> Option<Vec<Quantity>> + 'a;
+
+impl<'de> Deserialize<'de> for Expression {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        let text = At::<String>::deserialize(deserializer)?;
+        let formula = Formula::parse(&text.value);
+        Ok(Self { text, formula })
+    }
+}
+
+#[cfg(test)]
+impl schemars::JsonSchema for Expression {
+    fn schema_name() -> std::borrow::Cow<'static, str> {
+        "Expression".into()
+    }
+
+    fn json_schema(_: &mut schemars::SchemaGenerator) -> schemars::Schema {
+        schemars::json_schema!({
+            "description": "A quantity (2 V) or a formula (0.6 * rail)",
+            "type": ["string", "number"]
+        })
+    }
+}

@@ -1,0 +1,61 @@
+//! An answer to one of a procedure's questions about the equipment.
+
+use super::{Ask, Values};
+use crate::quantity::{Quantity, Reading};
+use crate::window::Verdict;
+
+/// An answer taken: a value or a list of part names.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Given {
+    /// A value.
+    Value(Quantity),
+    /// Part names.
+    Parts(Vec<String>),
+}
+
+/// The most parts one list may name.
+const PARTS_MAX: usize = 64;
+
+impl Ask {
+    /// Takes an answer to this question.
+    ///
+    /// # Errors
+    /// Why the answer is not taken, as a sentence that says what to write instead.
+    pub fn take(&self, text: &str, values: &Values<'_>) -> Result<Given, String> {
+        if self.parts {
+            return parts(text.split(',')).map(Given::Parts);
+        }
+        let unit = self.unit();
+        let reading = Reading::parse(text, &unit).map_err(|error| error.to_string())?;
+        let Reading::Number(quantity) = reading else {
+            return Err("a number is needed here, not an over-range reading".to_owned());
+        };
+        let bounds = self.acceptance().bounds(values).map_err(|error| error.message)?;
+        if matches!(bounds.judge(&reading), Verdict::Outside(_)) {
+            let credible = bounds.describe(Some(&unit));
+            return Err(format!("{text} is not credible here: {credible}"));
+        }
+        Ok(Given::Value(quantity))
+    }
+}
+
+/// Takes a list of part names.
+///
+/// # Errors
+/// An empty list, an empty or doubled name, or a name that could not stand in a key.
+pub fn parts<'a>(names: impl Iterator<Item = &'a str>) -> Result<Vec<String>, String> {
+    let names: Vec<String> = names.map(|name| name.trim().to_owned()).collect();
+    if names.len() > PARTS_MAX {
+        return Err(format!("at most {PARTS_MAX} parts in one list"));
+    }
+    for (n, name) in names.iter().enumerate() {
+        let plain = name.chars().all(|c| c.is_ascii_alphanumeric() || c == '_' || c == '-');
+        if name.is_empty() || !plain {
+            return Err("part names are letters, digits, - and _, with commas between".to_owned());
+        }
+        if names.iter().skip(n + 1).any(|other| other == name) {
+            return Err(format!("the part {name} is named twice"));
+        }
+    }
+    Ok(names)
+}

@@ -1,0 +1,31 @@
+//! Procedures and equipment files: the YAML model, reading it from text, and the static checks.
+//!
+//! May use: `quantity`, `diagnostic`, `window`, `physics`, `formula`, and the shared words of `record`. Pure: it reads
+//! text, not files.
+//!
+//! Always true: every value keeps its place in the file, an unknown key is refused, and what the checks accept can be
+//! carried out by the runner without a further look at the text.
+
+mod acceptance;
+pub mod act;
+mod at;
+pub mod check;
+mod equipment;
+mod expression;
+mod facts;
+mod hazard;
+mod model;
+mod ordered;
+mod read;
+pub mod step;
+
+pub use acceptance::Acceptance;
+pub use at::At;
+pub use equipment::Equipment;
+pub use expression::{Expression, Values};
+pub use facts::{Given, parts};
+pub use hazard::{Confirm, Harm, Hazard, Likely};
+pub use model::{Ask, CeilingText, ChargePoint, Hint, KnownSource, Procedure, Stage, Stored};
+pub use ordered::Ordered;
+pub use read::{read_equipment, read_procedure, read_yaml};
+pub use step::Step;

@@ -1,0 +1,184 @@
+//! A procedure as it is written.
+
+use serde::Deserialize;
+
+use super::step::{Gives, Hold, Part, Step};
+use super::{Acceptance, At, Expression, Hazard, Ordered};
+use crate::quantity::{Dimension, Unit};
+use crate::record::Source;
+
+/// A procedure: what to ask, where charge stays, and the stages.
+#[derive(Clone, Debug, Deserialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct Procedure {
+    /// Number of the file format: 1.
+    pub format: At<u32>,
+    /// The procedure's name.
+    pub procedure: At<String>,
+    /// Its revision.
+    pub revision: At<u32>,
+    /// Who approved this revision.
+    pub approved_by: Option<At<String>>,
+    /// What it is for, in one line.
+    pub title: At<String>,
+    /// What it covers and what it does not.
+    pub scope: Option<At<String>>,
+    /// The role that runs it.
+    pub run_by: At<String>,
+    /// Facts about the equipment, taken from its file or asked for.
+    #[serde(default)]
+    pub asks: Ordered<Ask>,
+    /// Values worked out from the facts, in order.
+    #[serde(default)]
+    pub work_out: Ordered<Expression>,
+    /// Where charge can stay after the source is off.
+    pub charge_points: Ordered<ChargePoint>,
+    /// A live source of known voltage that proves the meter.
+    pub known_source: KnownSource,
+    /// How long a proof of "dead" is believed (default 30 min).
+    pub proof_lasts: Option<Expression>,
+    /// The stages, in order of rising energy.
+    pub stages: Vec<Stage>,
+}
+
+/// A fact about the equipment.
+#[derive(Clone, Debug, Deserialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct Ask {
+    /// The question.
+    pub ask: At<String>,
+    /// The unit of the answer; none for a plain number.
+    pub unit: Option<Unit>,
+    /// Lowest and highest credible answer.
+    pub between: Option<Vec<Expression>>,
+    /// The answer is a list of part names.
+    #[serde(default)]
+    pub parts: bool,
+}
+
+impl Ask {
+    /// The unit of the answer.
+    #[must_use]
+    pub fn unit(&self) -> Unit {
+        self.unit.clone().unwrap_or_else(|| Unit::base(Dimension::NONE))
+    }
+
+    /// The credible range as a window.
+    #[must_use]
+    pub fn acceptance(&self) -> Acceptance {
+        match &self.between {
+            Some(ends) => Acceptance { between: Some(ends.clone()), ..Acceptance::default() },
+            None => Acceptance {
+                record_only: Some(At { value: true, span: self.ask.span }),
+                ..Acceptance::default()
+            },
+        }
+    }
+}
+
+/// A place where charge can stay after the source is off.
+#[derive(Clone, Debug, Deserialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct ChargePoint {
+    /// Where the probes go.
+    pub at: At<String>,
+    /// The highest voltage that counts as dead.
+    pub below: Expression,
+    /// What it holds, as far as it is known: the wait after switch-off is worked out from it.
+    pub holds: Option<Stored>,
+}
+
+/// Stored charge and its way out.
+#[derive(Clone, Debug, Deserialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct Stored {
+    /// The capacitance.
+    pub capacitance: Expression,
+    /// The highest voltage it is charged to.
+    pub charged_to: Expression,
+    /// The resistance that discharges it by itself, if one is known.
+    pub bleeder: Option<Expression>,
+}
+
+/// A live source of known voltage that proves the meter before and after.
+#[derive(Clone, Debug, Deserialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct KnownSource {
+    /// What it is.
+    pub what: At<String>,
+    /// Lowest and highest voltage the meter may show on it.
+    pub between: Vec<Expression>,
+}
+
+/// Steps that share one source and one ceiling.
+#[derive(Clone, Debug, Deserialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct Stage {
+    /// The stage's name.
+    pub stage: At<String>,
+    /// What it is for, in a few words.
+    pub title: At<String>,
+    /// What energises the equipment.
+    pub source: At<Source>,
+    /// The most that source can deliver.
+    pub ceiling: Option<CeilingText>,
+    /// A notice for the whole stage.
+    pub hazard: Option<Hazard>,
+    /// A hold point before its first step.
+    pub hold: Option<Hold>,
+    /// The steps, in order.
+    pub steps: Vec<Step>,
+}
+
+/// The most that a stage's source can deliver, as written.
+#[derive(Clone, Debug, Deserialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct CeilingText {
+    /// Highest voltage (RMS on the mains).
+    pub voltage: Expression,
+    /// Highest current.
+    pub current: Expression,
+    /// Why this rung is far above the one below, when it is.
+    pub reason: Option<At<String>>,
+}
+
+/// A likely cause of a reading outside its window, and what to check next.
+#[derive(Clone, Debug, Deserialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct Hint {
+    /// The hint is for readings below this value.
+    pub below: Option<Expression>,
+    /// The hint is for readings above this value.
+    pub above: Option<Expression>,
+    /// The likely cause.
+    pub likely: At<String>,
+    /// What to check next.
+    pub next: At<String>,
+}
+
+impl Hint {
+    /// Calls `visit` with every text and expression; `gives` is what the step reads.
+    pub fn visit<'a>(&'a self, gives: Option<Gives<'a>>, visit: &mut dyn FnMut(Part<'a>)) {
+        visit(Part::Text(&self.likely));
+        visit(Part::Text(&self.next));
+        let Some(Gives::Reading(unit)) = gives else { return };
+        for expression in [&self.below, &self.above].into_iter().flatten() {
+            visit(Part::Quantity { expression, dimension: unit.dimension() });
+        }
+    }
+}
+
+impl Procedure {
+    /// All steps with the stage they are in.
+    pub fn steps(&self) -> impl Iterator<Item = (&Stage, &Step)> {
+        self.stages.iter().flat_map(|stage| stage.steps.iter().map(move |step| (stage, step)))
+    }
+}

@@ -1,0 +1,42 @@
+//! `hold`: a second person has to let the work go on.
+
+use serde::Deserialize;
+
+use super::{Kind, Part, only};
+use crate::formula::FormulaError;
+use crate::procedure::act::{Act, Keyed};
+use crate::procedure::{At, Values};
+
+/// A hold point: work does not pass until a named second person releases it.
+#[derive(Clone, Debug, Deserialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct Hold {
+    /// The role that releases it; never the role that runs the procedure.
+    pub released_by: At<String>,
+    /// What that person has to have seen.
+    pub ask: At<String>,
+}
+
+impl Hold {
+    /// The act it comes down to.
+    #[must_use]
+    pub fn act(&self) -> Act {
+        Act::Hold { role: self.released_by.value.clone(), ask: self.ask.value.clone() }
+    }
+}
+
+impl Kind for Hold {
+    fn name(&self) -> &'static str {
+        "hold"
+    }
+
+    fn visit<'a>(&'a self, visit: &mut dyn FnMut(Part<'a>)) {
+        visit(Part::Text(&self.released_by));
+        visit(Part::Text(&self.ask));
+    }
+
+    fn acts(&self, _: &Values<'_>) -> Result<Vec<Keyed>, FormulaError> {
+        Ok(only(self.act()))
+    }
+}

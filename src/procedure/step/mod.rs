@@ -1,0 +1,218 @@
+//! The kinds of step: one file each. A new kind is a file here and a line in the table below.
+
+mod act;
+mod attach;
+mod hold;
+mod look;
+mod note;
+mod prove_dead;
+mod read;
+mod set;
+mod wait;
+mod watch;
+mod witness;
+mod work_out;
+
+use serde::Deserialize;
+
+pub use act::Do;
+pub use attach::Attach;
+pub use hold::Hold;
+pub use look::Look;
+pub use note::Note;
+pub use prove_dead::ProveDead;
+pub use read::Read;
+pub use set::{Power, Set};
+pub use wait::Wait;
+pub use watch::Watch;
+pub use witness::Witness;
+pub use work_out::WorkOut;
+
+use super::act::Keyed;
+use super::{At, Expression, Hazard, Hint, Values};
+use crate::formula::FormulaError;
+use crate::quantity::{Dimension, Unit};
+
+/// A piece of a procedure, as the checks walk over it.
+#[derive(Clone, Copy, Debug)]
+pub enum Part<'a> {
+    /// Words for a person.
+    Text(&'a At<String>),
+    /// A quantity or formula that must have this dimension.
+    Quantity {
+        /// The expression.
+        expression: &'a Expression,
+        /// The dimension it must have.
+        dimension: Dimension,
+    },
+    /// A width: of this dimension, or a ratio.
+    Within {
+        /// The expression.
+        expression: &'a Expression,
+        /// The dimension it may have besides a ratio.
+        dimension: Dimension,
+    },
+}
+
+/// What a step's value is to later formulas.
+#[derive(Clone, Copy, Debug)]
+pub enum Gives<'a> {
+    /// A reading in this unit.
+    Reading(&'a Unit),
+    /// What this formula gives.
+    Result(&'a Expression),
+}
+
+/// What every kind of step tells of itself.
+pub trait Kind {
+    /// Its key in YAML.
+    fn name(&self) -> &'static str;
+
+    /// Calls `visit` with every text and expression in it.
+    fn visit<'a>(&'a self, visit: &mut dyn FnMut(Part<'a>));
+
+    /// What it gives to later formulas, if anything.
+    fn gives(&self) -> Option<Gives<'_>> {
+        None
+    }
+
+    /// Whether its value is judged by a window. `None` for kinds without a value.
+    fn is_judged(&self) -> Option<bool> {
+        None
+    }
+
+    /// Whether the step puts hands or a probe on the equipment.
+    fn is_hands_on(&self) -> bool {
+        false
+    }
+
+    /// Turns it into acts, with every limit worked out.
+    ///
+    /// # Errors
+    /// An expression without a usable value.
+    fn acts(&self, values: &Values<'_>) -> Result<Vec<Keyed>, FormulaError>;
+}
+
+/// Declares [`Step`] and its table of kinds from one line a kind.
+macro_rules! kinds {
+    ($($(#[$about:meta])* $key:ident: $kind:ty,)*) => {
+        /// One step: its name, exactly one kind, and what goes with any kind.
+        #[derive(Clone, Debug, Deserialize)]
+        #[cfg_attr(test, derive(schemars::JsonSchema))]
+        #[serde(deny_unknown_fields)]
+        pub struct Step {
+            /// The step's name, unique in the procedure; a formula writes it with `_` for `-`.
+            pub step: At<String>,
+            $($(#[$about])* pub $key: Option<$kind>,)*
+            /// Repeats the step for each named part, or for each part of a named list.
+            pub for_each: Option<Vec<At<String>>>,
+            /// Why the step is done.
+            pub why: Option<At<String>>,
+            /// What its limits are based on.
+            pub basis: Option<At<String>>,
+            /// A notice shown before it.
+            pub hazard: Option<Hazard>,
+            /// Likely causes of a reading outside the window.
+            #[serde(default)]
+            pub outside: Vec<Hint>,
+            /// A temporary item the step puts in.
+            pub fits: Option<At<String>>,
+            /// A temporary item the step takes out.
+            pub removes: Option<At<String>>,
+            /// A check the step stands for.
+            pub proves: Option<At<Proof>>,
+        }
+
+        impl Step {
+            /// The kinds that are written: exactly one in a sound procedure.
+            #[must_use]
+            pub fn kinds(&self) -> Vec<&dyn Kind> {
+                let mut kinds: Vec<&dyn Kind> = Vec::new();
+                $(if let Some(kind) = &self.$key { kinds.push(kind); })*
+                kinds
+            }
+        }
+    };
+}
+
+kinds! {
+    /// One action of the person.
+    r#do: Do,
+    /// Something to look at, with stated answers.
+    look: Look,
+    /// A value to read and judge.
+    read: Read,
+    /// A source to bring up, to change or to switch off.
+    set: Set,
+    /// A value read again and again for a time.
+    watch: Watch,
+    /// A value worked out from others and judged.
+    work_out: WorkOut,
+    /// Every charge point measured dead, with the meter proved before and after.
+    prove_dead: ProveDead,
+    /// A second person has to let the work go on.
+    hold: Hold,
+    /// A second person is called and may waive it.
+    witness: Witness,
+    /// Time that has to pass.
+    wait: Wait,
+    /// Words to write down.
+    note: Note,
+    /// A photo or file to put beside the record.
+    attach: Attach,
+}
+
+/// A safety check that a step stands for, so that order can be checked.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+#[serde(rename_all = "kebab-case")]
+pub enum Proof {
+    /// The mains lead: continuity, polarity, no exposed metal.
+    Lead,
+    /// The protective earth from plug to metal.
+    Earth,
+}
+
+impl Step {
+    /// The step's kind: the first written one.
+    #[must_use]
+    pub fn kind(&self) -> Option<&dyn Kind> {
+        self.kinds().into_iter().next()
+    }
+
+    /// The step's name as a formula writes it.
+    #[must_use]
+    pub fn formula_name(&self) -> String {
+        formula_name(&self.step)
+    }
+
+    /// Calls `visit` with every text and expression.
+    pub fn visit<'a>(&'a self, visit: &mut dyn FnMut(Part<'a>)) {
+        if let Some(hazard) = &self.hazard {
+            hazard.visit(visit);
+        }
+        for text in [&self.why, &self.basis, &self.fits, &self.removes].into_iter().flatten() {
+            visit(Part::Text(text));
+        }
+        for part in self.for_each.iter().flatten() {
+            visit(Part::Text(part));
+        }
+        let gives = self.kind().and_then(Kind::gives);
+        for kind in self.kinds() {
+            kind.visit(visit);
+        }
+        for hint in &self.outside {
+            hint.visit(gives, visit);
+        }
+    }
+}
+
+/// A name as a formula writes it.
+#[must_use]
+pub fn formula_name(name: &str) -> String {
+    name.replace('-', "_")
+}
+
+fn only(act: super::act::Act) -> Vec<Keyed> {
+    vec![Keyed { suffix: String::new(), act }]
+}

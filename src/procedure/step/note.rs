@@ -1,0 +1,28 @@
+//! `note`: words to write down.
+
+use serde::Deserialize;
+
+use super::{Kind, Part, only};
+use crate::formula::FormulaError;
+use crate::procedure::act::{Act, Keyed};
+use crate::procedure::{At, Values};
+
+/// Something the person writes down in words.
+#[derive(Clone, Debug, Deserialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+#[serde(transparent)]
+pub struct Note(pub At<String>);
+
+impl Kind for Note {
+    fn name(&self) -> &'static str {
+        "note"
+    }
+
+    fn visit<'a>(&'a self, visit: &mut dyn FnMut(Part<'a>)) {
+        visit(Part::Text(&self.0));
+    }
+
+    fn acts(&self, _: &Values<'_>) -> Result<Vec<Keyed>, FormulaError> {
+        Ok(only(Act::Note { ask: self.0.value.clone() }))
+    }
+}

@@ -1,0 +1,28 @@
+//! `prove_dead`: every charge point measured dead, with the meter proved before and after.
+
+use serde::Deserialize;
+
+use super::{Kind, Part, only};
+use crate::formula::FormulaError;
+use crate::procedure::act::{Act, Keyed};
+use crate::procedure::{At, Values};
+
+/// Three readings at each charge point of the procedure: known source, point, known source. The text says what for.
+#[derive(Clone, Debug, Deserialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+#[serde(transparent)]
+pub struct ProveDead(pub At<String>);
+
+impl Kind for ProveDead {
+    fn name(&self) -> &'static str {
+        "prove_dead"
+    }
+
+    fn visit<'a>(&'a self, visit: &mut dyn FnMut(Part<'a>)) {
+        visit(Part::Text(&self.0));
+    }
+
+    fn acts(&self, _: &Values<'_>) -> Result<Vec<Keyed>, FormulaError> {
+        Ok(only(Act::ProveDead))
+    }
+}

@@ -1,0 +1,105 @@
+//! `set`: a source to bring up, to change or to switch off.
+
+use serde::Deserialize;
+
+use super::{Gives, Kind, Part};
+use crate::formula::FormulaError;
+use crate::procedure::act::{Act, Keyed};
+use crate::procedure::{At, Expression, Values};
+use crate::quantity::{Decimal, Dimension, Unit};
+use crate::window::{Bounds, Within};
+
+/// Whether the step switches the source on or off.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+#[serde(rename_all = "lowercase")]
+pub enum Power {
+    /// The source comes on: from here on the equipment is live.
+    On,
+    /// The source goes off and is disconnected.
+    Off,
+}
+
+/// A source to bring up, to change or to switch off. With `to`, the answer is the voltage seen.
+#[derive(Clone, Debug, Deserialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct Set {
+    /// What to do at the source, in words.
+    pub what: At<String>,
+    /// On or off; a step with `to` is on.
+    pub power: Option<At<Power>>,
+    /// The voltage to set.
+    pub to: Option<Expression>,
+    /// The time to take over it.
+    pub over: Option<Expression>,
+    /// How near the voltage seen has to be (default 5 %).
+    pub within: Option<Expression>,
+}
+
+impl Set {
+    /// Tells whether the step switches the source off.
+    #[must_use]
+    pub fn is_off(&self) -> bool {
+        self.power.as_ref().is_some_and(|power| power.value == Power::Off)
+    }
+
+    fn seen(&self, to: &Expression, values: &Values<'_>) -> Result<Act, FormulaError> {
+        let target = to.evaluate(values)?;
+        let within = self.within.as_ref().map(|w| w.evaluate(values)).transpose()?;
+        let within = match within {
+            Some(width) if width.dimension == Dimension::VOLTAGE => Within::Absolute(width),
+            Some(ratio) => Within::Percent(ratio.value.shift(2)),
+            None => Within::Percent(Decimal::new(5, 0)),
+        };
+        let bounds = Bounds::near(target, within).map_err(|error| FormulaError {
+            at: 0..0,
+            message: error.to_string(),
+            help: None,
+        })?;
+        let over = self.over.as_ref().map(|over| over.evaluate(values)).transpose()?;
+        let over = over.map(|t| format!(" over {}", t.engineering(3, None))).unwrap_or_default();
+        let what = format!(
+            "{}: to {}{over}, then read the voltage",
+            self.what.value,
+            target.engineering(3, None)
+        );
+        let unit = Unit::base(Dimension::VOLTAGE);
+        Ok(Act::Read { what, unit, bounds, named: true })
+    }
+}
+
+impl Kind for Set {
+    fn name(&self) -> &'static str {
+        "set"
+    }
+
+    fn visit<'a>(&'a self, visit: &mut dyn FnMut(Part<'a>)) {
+        visit(Part::Text(&self.what));
+        if let Some(expression) = &self.to {
+            visit(Part::Quantity { expression, dimension: Dimension::VOLTAGE });
+        }
+        if let Some(expression) = &self.over {
+            visit(Part::Quantity { expression, dimension: Dimension::TIME });
+        }
+        if let Some(expression) = &self.within {
+            visit(Part::Within { expression, dimension: Dimension::VOLTAGE });
+        }
+    }
+
+    fn gives(&self) -> Option<Gives<'_>> {
+        self.to.as_ref().map(Gives::Result)
+    }
+
+    fn acts(&self, values: &Values<'_>) -> Result<Vec<Keyed>, FormulaError> {
+        if self.is_off() {
+            return Ok(super::only(Act::SourceOff));
+        }
+        let act = match &self.to {
+            Some(to) => self.seen(to, values)?,
+            None => Act::Do { what: self.what.value.clone() },
+        };
+        let energise = Keyed { suffix: "energise".to_owned(), act: Act::Energise };
+        Ok(vec![energise, Keyed { suffix: String::new(), act }])
+    }
+}

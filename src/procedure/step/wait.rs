@@ -1,0 +1,36 @@
+//! `wait`: time that has to pass.
+
+use serde::Deserialize;
+
+use super::{Kind, Part, only};
+use crate::formula::FormulaError;
+use crate::procedure::act::{Act, Keyed, milliseconds};
+use crate::procedure::{At, Expression, Values};
+use crate::quantity::Dimension;
+
+/// Time that has to pass before the next step. While the equipment is live nothing moves on by itself at its end.
+#[derive(Clone, Debug, Deserialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct Wait {
+    /// What the time is for.
+    pub what: At<String>,
+    /// How long.
+    pub time: Expression,
+}
+
+impl Kind for Wait {
+    fn name(&self) -> &'static str {
+        "wait"
+    }
+
+    fn visit<'a>(&'a self, visit: &mut dyn FnMut(Part<'a>)) {
+        visit(Part::Text(&self.what));
+        visit(Part::Quantity { expression: &self.time, dimension: Dimension::TIME });
+    }
+
+    fn acts(&self, values: &Values<'_>) -> Result<Vec<Keyed>, FormulaError> {
+        let ms = milliseconds(&self.time.evaluate(values)?)?;
+        Ok(only(Act::Wait { ms, what: self.what.value.clone() }))
+    }
+}

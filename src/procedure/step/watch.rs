@@ -1,0 +1,84 @@
+//! `watch`: a value read again and again for a time.
+
+use serde::Deserialize;
+
+use super::{Gives, Kind, Part};
+use crate::formula::FormulaError;
+use crate::procedure::act::{Act, Keyed, milliseconds};
+use crate::procedure::{Acceptance, At, Expression, Values};
+use crate::quantity::{Dimension, Unit};
+
+/// The most readings one watch may ask of a person.
+const READINGS_MAX: u64 = 200;
+
+/// A value read at intervals for a time and judged each time; formulas see the last one.
+#[derive(Clone, Debug, Deserialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct Watch {
+    /// What is measured, and where.
+    pub what: At<String>,
+    /// The unit an answer without one is in.
+    pub unit: Unit,
+    /// The time from one reading to the next.
+    pub every: Expression,
+    /// The time from the first reading to the last.
+    pub time: Expression,
+    /// The window.
+    pub window: Option<Acceptance>,
+}
+
+impl Kind for Watch {
+    fn name(&self) -> &'static str {
+        "watch"
+    }
+
+    fn visit<'a>(&'a self, visit: &mut dyn FnMut(Part<'a>)) {
+        visit(Part::Text(&self.what));
+        for expression in [&self.every, &self.time] {
+            visit(Part::Quantity { expression, dimension: Dimension::TIME });
+        }
+        if let Some(window) = &self.window {
+            window.visit(self.unit.dimension(), visit);
+        }
+    }
+
+    fn gives(&self) -> Option<Gives<'_>> {
+        Some(Gives::Reading(&self.unit))
+    }
+
+    fn is_judged(&self) -> Option<bool> {
+        Some(self.window.is_some())
+    }
+
+    fn is_hands_on(&self) -> bool {
+        true
+    }
+
+    fn acts(&self, values: &Values<'_>) -> Result<Vec<Keyed>, FormulaError> {
+        let every = milliseconds(&self.every.evaluate(values)?)?;
+        let time = milliseconds(&self.time.evaluate(values)?)?;
+        let waits = time.checked_div(every).filter(|n| (1..READINGS_MAX).contains(n));
+        let Some(waits) = waits else {
+            return Err(FormulaError {
+                at: 0..0,
+                message: format!("a watch takes 2 to {READINGS_MAX} readings"),
+                help: Some("change `every` or `time`".to_owned()),
+            });
+        };
+        let bounds = self.window.clone().unwrap_or_default().bounds(values)?;
+        let read = Act::Read {
+            what: self.what.value.clone(),
+            unit: self.unit.clone(),
+            bounds,
+            named: true,
+        };
+        let wait = Act::Wait { ms: every, what: "Until the next reading".to_owned() };
+        let mut acts = vec![Keyed { suffix: "1".to_owned(), act: read.clone() }];
+        for n in 2..=waits + 1 {
+            acts.push(Keyed { suffix: format!("wait-{n}"), act: wait.clone() });
+            acts.push(Keyed { suffix: n.to_string(), act: read.clone() });
+        }
+        Ok(acts)
+    }
+}

@@ -1,0 +1,34 @@
+//! `witness`: a second person is called and may waive it.
+
+use serde::Deserialize;
+
+use super::{Kind, Part, only};
+use crate::formula::FormulaError;
+use crate::procedure::act::{Act, Keyed};
+use crate::procedure::{At, Values};
+
+/// A witness point: the other person is told and may attend; work goes on if that person waives it.
+#[derive(Clone, Debug, Deserialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct Witness {
+    /// The role that is called.
+    pub by: At<String>,
+    /// What there is to see.
+    pub ask: At<String>,
+}
+
+impl Kind for Witness {
+    fn name(&self) -> &'static str {
+        "witness"
+    }
+
+    fn visit<'a>(&'a self, visit: &mut dyn FnMut(Part<'a>)) {
+        visit(Part::Text(&self.by));
+        visit(Part::Text(&self.ask));
+    }
+
+    fn acts(&self, _: &Values<'_>) -> Result<Vec<Keyed>, FormulaError> {
+        Ok(only(Act::Witness { role: self.by.value.clone(), ask: self.ask.value.clone() }))
+    }
+}

@@ -1,0 +1,57 @@
+//! `work_out`: a value worked out from others and judged.
+
+use serde::Deserialize;
+
+use super::{Gives, Kind, Part, only};
+use crate::formula::FormulaError;
+use crate::procedure::act::{Act, Keyed};
+use crate::procedure::{Acceptance, At, Expression, Values};
+use crate::quantity::Unit;
+
+/// A value worked out from facts and earlier readings, judged against its window.
+#[derive(Clone, Debug, Deserialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct WorkOut {
+    /// What the value is.
+    pub what: At<String>,
+    /// The formula.
+    pub value: Expression,
+    /// The unit it is shown in.
+    pub unit: Unit,
+    /// The window.
+    pub window: Option<Acceptance>,
+}
+
+impl Kind for WorkOut {
+    fn name(&self) -> &'static str {
+        "work_out"
+    }
+
+    fn visit<'a>(&'a self, visit: &mut dyn FnMut(Part<'a>)) {
+        let dimension = self.unit.dimension();
+        visit(Part::Text(&self.what));
+        visit(Part::Quantity { expression: &self.value, dimension });
+        if let Some(window) = &self.window {
+            window.visit(dimension, visit);
+        }
+    }
+
+    fn gives(&self) -> Option<Gives<'_>> {
+        Some(Gives::Result(&self.value))
+    }
+
+    fn is_judged(&self) -> Option<bool> {
+        Some(self.window.is_some())
+    }
+
+    fn acts(&self, values: &Values<'_>) -> Result<Vec<Keyed>, FormulaError> {
+        let window = self.window.clone().unwrap_or_default();
+        Ok(only(Act::WorkOut {
+            what: self.what.value.clone(),
+            value: self.value.evaluate(values)?,
+            unit: self.unit.clone(),
+            bounds: window.bounds(values)?,
+        }))
+    }
+}

@@ -1,0 +1,474 @@
+//! Answers: taken, judged, or refused with the reason.
+
+use super::effect::{Cause, StopView};
+use super::machine::{Batch, Runner, identity};
+use super::task::{Next, StepAt, Task};
+use crate::formula::FormulaError;
+use crate::procedure::act::{Act, Choice};
+use crate::procedure::step::formula_name;
+use crate::procedure::{Confirm, Given, Hint};
+use crate::quantity::{Decimal, Dimension, Quantity, Reading, Unit, prefix_slip};
+use crate::record::{Fact, Origin, StopReason, WitnessOutcome};
+use crate::window::{Bounds, Verdict, Within};
+
+/// How often one reading may be taken before something has to be repaired.
+const ATTEMPTS_MAX: u32 = 3;
+
+impl Runner {
+    /// Takes a typed, scripted or measured answer to the question at hand.
+    pub(super) fn entered(&mut self, batch: &mut Batch, text: &str, origin: Origin) {
+        let Some(current) = self.current.clone() else { return };
+        match current.task {
+            Task::Fact(name) => match self.give(batch, &name, text) {
+                Ok(()) => self.current = None,
+                Err(reason) => self.refuse(batch, text, &reason),
+            },
+            Task::Notice { stage, step } => self.notice_answered(batch, text, stage, step),
+            Task::Clear => {
+                if self.word(batch, text, "clear") {
+                    batch.facts.push(Fact::Cleared { fitted: self.fitted_names() });
+                }
+            }
+            Task::Off { .. } => {
+                if self.word(batch, text, "off") {
+                    batch.facts.push(Fact::Done {
+                        key: current.question.key,
+                        what: current.question.what,
+                    });
+                    self.source_is_off(batch);
+                }
+            }
+            Task::WaitOver { .. } => drop(self.word(batch, text, "done")),
+            Task::Prove { point, part } => self.proof_answer(batch, text, origin, (point, part)),
+            Task::WhatNext => self.next_chosen(batch, text),
+            Task::WhatNextWhy(next) => self.next_explained(batch, text, next),
+            Task::Act { key, part, at, act } => {
+                self.act_answered(batch, text, origin, Target { key, part, at, act })
+            }
+            _ => {}
+        }
+    }
+
+    /// Takes "done" or "read".
+    pub(super) fn acknowledged(&mut self, batch: &mut Batch, origin: Origin) {
+        let done = match self.current.as_ref().map(|current| &current.task) {
+            Some(Task::Notice { .. }) => "read",
+            Some(Task::Act { act: Act::Do { .. }, .. } | Task::WaitOver { .. }) => "done",
+            _ => "",
+        };
+        self.entered(batch, done, origin);
+    }
+
+    /// Takes the word that something cannot or will not be done.
+    pub(super) fn declined(&mut self, batch: &mut Batch, reason: &str) {
+        let Some(current) = &self.current else { return };
+        let is_safety = matches!(
+            current.task,
+            Task::Off { .. } | Task::Prove { .. } | Task::WhatNext | Task::WhatNextWhy(_)
+        );
+        if is_safety {
+            self.refuse(
+                batch,
+                reason,
+                "making safe cannot be skipped; `leave` ends the run as not confirmed safe",
+            );
+        } else {
+            self.stop(batch, StopReason::Declined { reason: reason.to_owned() });
+        }
+    }
+
+    /// Takes the word that a file was put beside the record for the step that asked for one.
+    pub(super) fn attached(&mut self, batch: &mut Batch, name: &str) {
+        let Some(current) = self.current.take() else { return };
+        batch
+            .facts
+            .push(Fact::Done { key: current.question.key, what: format!("attached {name}") });
+    }
+
+    pub(super) fn hand_over(&mut self, batch: &mut Batch, to: &str, remarks: &str) {
+        if let Err(reason) = person_name(to) {
+            return self.refuse(batch, to, &reason);
+        }
+        if self.energy.is_energised() && remarks.trim().is_empty() {
+            return self.refuse(batch, to, "the equipment is live: say what state the job is in");
+        }
+        let from = std::mem::replace(&mut self.person, to.trim().to_owned());
+        self.people.insert(identity(to));
+        batch.facts.push(Fact::TookOver { from, to: self.person.clone() });
+        let person = self.person.clone();
+        if let Some(current) = &mut self.current {
+            current.question.person = person;
+        }
+    }
+
+    /// Takes a fact about the equipment.
+    pub(super) fn give(&mut self, batch: &mut Batch, name: &str, text: &str) -> Result<(), String> {
+        let Some(ask) = self.procedure.asks.get(name) else { return Ok(()) };
+        let given = ask.take(text, &|name: &str| self.scope.values(name))?;
+        let (value, parts) = match &given {
+            Given::Value(quantity) => (Some(*quantity), Vec::new()),
+            Given::Parts(parts) => (None, parts.clone()),
+        };
+        batch.facts.push(Fact::Given {
+            name: name.to_owned(),
+            text: text.to_owned(),
+            value,
+            parts,
+        });
+        self.scope.give(name, given);
+        Ok(())
+    }
+
+    /// Takes this one word and nothing else.
+    fn word(&mut self, batch: &mut Batch, text: &str, word: &str) -> bool {
+        let taken = text.trim().eq_ignore_ascii_case(word);
+        if taken {
+            self.current = None;
+        } else {
+            self.refuse(batch, text, &format!("type `{word}` when it is so"));
+        }
+        taken
+    }
+
+    fn notice_answered(
+        &mut self,
+        batch: &mut Batch,
+        text: &str,
+        stage: usize,
+        step: Option<usize>,
+    ) {
+        let Some((_, hazard)) = self.hazard(stage, step) else { return };
+        let signal = hazard.due_signal();
+        let right = match &hazard.confirm {
+            Some(confirm) => self.is_confirmed(confirm, text),
+            None => text.trim().eq_ignore_ascii_case("read"),
+        };
+        if !right {
+            return self.refuse(batch, text, "that is not the answer: read the notice again");
+        }
+        let Some(current) = self.current.take() else { return };
+        batch.facts.push(Fact::NoticeAnswered { key: current.question.key, signal });
+    }
+
+    fn is_confirmed(&self, confirm: &Confirm, text: &str) -> bool {
+        if let Some(word) = &confirm.word {
+            return text.trim().eq_ignore_ascii_case(word.trim());
+        }
+        let values = |name: &str| self.scope.values(name);
+        let wanted = confirm.voltage.as_ref().and_then(|voltage| voltage.evaluate(&values).ok());
+        let (Some(wanted), Ok(given)) = (wanted, Reading::parse(text, &Self::volt())) else {
+            return false;
+        };
+        let near = Bounds::near(wanted, Within::Percent(Decimal::new(10, 0)));
+        near.is_ok_and(|near| near.judge(&given) == Verdict::Inside)
+    }
+
+    fn act_answered(&mut self, batch: &mut Batch, text: &str, origin: Origin, target: Target) {
+        match target.act.clone() {
+            Act::Do { what } => {
+                if self.word(batch, text, "done") {
+                    batch.facts.push(Fact::Done { key: target.key, what });
+                }
+            }
+            Act::Look { what, choices } => {
+                self.looked(batch, text, origin, target, &what, &choices)
+            }
+            Act::Read { what, unit, bounds, .. } => {
+                self.reading(batch, text, origin, target, &what, (&unit, &bounds));
+            }
+            Act::Hold { role, .. } => self.released(batch, text, target.key, role),
+            Act::Witness { .. } => self.witnessed(batch, text, target.key),
+            Act::Note { ask } => {
+                if text.trim().is_empty() {
+                    return self.refuse(batch, text, "write something down, or `none`");
+                }
+                self.current = None;
+                batch.facts.push(Fact::Written {
+                    key: target.key,
+                    what: ask,
+                    text: text.to_owned(),
+                });
+            }
+            _ => self.refuse(batch, text, "this answer is not taken here"),
+        }
+    }
+
+    fn looked(
+        &mut self,
+        batch: &mut Batch,
+        text: &str,
+        origin: Origin,
+        target: Target,
+        what: &str,
+        choices: &[Choice],
+    ) {
+        let chosen = choices.iter().find(|choice| choice.say.eq_ignore_ascii_case(text.trim()));
+        let Some(chosen) = chosen else {
+            return self.refuse(batch, text, "pick one of the stated answers");
+        };
+        self.current = None;
+        batch.facts.push(Fact::Seen {
+            key: target.key.clone(),
+            what: what.to_owned(),
+            attempt: self.attempt(&target.key),
+            text: chosen.say.clone(),
+            origin,
+            good: chosen.good,
+        });
+        if chosen.good {
+            return;
+        }
+        let cause = chosen.likely.clone().zip(chosen.next.clone());
+        let causes = cause.map(|(likely, next)| Cause { likely, next }).into_iter().collect();
+        let view = StopView { what: format!("{what}: {}", chosen.say), causes };
+        self.stop_at(batch, target.key, StopReason::Seen, view);
+    }
+
+    fn reading(
+        &mut self,
+        batch: &mut Batch,
+        text: &str,
+        origin: Origin,
+        target: Target,
+        what: &str,
+        (unit, bounds): (&Unit, &Bounds),
+    ) {
+        let reading = match Reading::parse(text, unit) {
+            Ok(reading) => reading,
+            Err(error) => return self.refuse(batch, text, &error.to_string()),
+        };
+        let verdict = bounds.judge(&reading);
+        if matches!(verdict, Verdict::Outside(_))
+            && self.may_be_a_slip(&target.key, text, &reading, bounds)
+        {
+            self.unit_wanted.insert(target.key.clone());
+            let example =
+                format!("type it again with its unit, such as `{text} {}`", unit.symbol());
+            return self.refuse(batch, text, &format!("is that a slip of a thousand? {example}"));
+        }
+        self.current = None;
+        let what = match target.part.as_str() {
+            "" => what.to_owned(),
+            part => format!("{part}: {what}"),
+        };
+        self.judged(batch, &target.key, &what, text, &reading, origin, (unit, bounds, verdict));
+        self.keep(&target, &reading);
+        if matches!(verdict, Verdict::Outside(_)) {
+            let causes = self.causes(target.at, &reading);
+            let wanted = bounds.describe(Some(unit));
+            let view = StopView {
+                what: format!("{what}: {text} is outside its window ({wanted})"),
+                causes,
+            };
+            self.stop_at(batch, target.key, StopReason::Outside, view);
+        }
+    }
+
+    /// An outside value that a slipped prefix would explain is asked for once more with its unit spelled out.
+    fn may_be_a_slip(&self, key: &str, text: &str, reading: &Reading, bounds: &Bounds) -> bool {
+        let Reading::Number(quantity) = reading else { return false };
+        let spelled = Quantity::parse(text).is_ok_and(|q| q.dimension != Dimension::NONE);
+        if spelled || quantity.dimension == Dimension::NONE {
+            return false;
+        }
+        let inside = |q: &Quantity| bounds.judge(&Reading::Number(*q)) == Verdict::Inside;
+        self.unit_wanted.contains(key) || prefix_slip(quantity, inside).is_some()
+    }
+
+    fn keep(&mut self, target: &Target, reading: &Reading) {
+        let Some(step) = self.step_at(target.at).map(|step| step.formula_name()) else { return };
+        let part = formula_name(&target.part);
+        match reading {
+            Reading::Number(quantity) => self.scope.read(&step, &part, *quantity),
+            Reading::OverRange | Reading::NotANumber => self.scope.unread(&step, &part),
+        }
+    }
+
+    /// Puts a judged reading among the facts.
+    #[expect(
+        clippy::too_many_arguments,
+        reason = "one argument for each thing an auditor asks for"
+    )]
+    pub(super) fn judged(
+        &mut self,
+        batch: &mut Batch,
+        key: &str,
+        what: &str,
+        text: &str,
+        reading: &Reading,
+        origin: Origin,
+        (unit, bounds, verdict): (&Unit, &Bounds, Verdict),
+    ) {
+        let attempt = self.attempt(key);
+        let basis =
+            self.step().and_then(|step| step.basis.as_ref()).map(|basis| basis.value.clone());
+        batch.facts.push(Fact::Judged {
+            key: key.to_owned(),
+            what: what.to_owned(),
+            attempt,
+            text: text.to_owned(),
+            reading: reading.clone(),
+            unit: unit.clone(),
+            origin,
+            bounds: Box::new(bounds.clone()),
+            basis,
+            verdict,
+        });
+    }
+
+    /// Judges a value that was worked out; stops when it is outside.
+    pub(super) fn worked_out(
+        &mut self,
+        batch: &mut Batch,
+        key: &str,
+        at: StepAt,
+        what: &str,
+        value: Quantity,
+        (unit, bounds): (&Unit, &Bounds),
+    ) {
+        let reading = Reading::Number(value);
+        let text = value.engineering(4, Some(unit));
+        let verdict = bounds.judge(&reading);
+        self.judged(batch, key, what, &text, &reading, Origin::WorkedOut, (unit, bounds, verdict));
+        let target = Target { key: key.to_owned(), part: String::new(), at, act: Act::Energise };
+        self.keep(&target, &reading);
+        if matches!(verdict, Verdict::Outside(_)) {
+            let causes = self.causes(at, &reading);
+            let wanted = bounds.describe(Some(unit));
+            let view = StopView {
+                what: format!("{what}: {text} is outside its window ({wanted})"),
+                causes,
+            };
+            self.stop_at(batch, key.to_owned(), StopReason::Outside, view);
+        }
+    }
+
+    fn attempt(&mut self, key: &str) -> u32 {
+        let count = self.attempts.entry(key.to_owned()).or_default();
+        *count += 1;
+        *count
+    }
+
+    /// The step's hints that fit the reading.
+    fn causes(&self, at: StepAt, reading: &Reading) -> Vec<Cause> {
+        let values = |name: &str| self.scope.values(name);
+        let fits = |hint: &Hint| -> Result<bool, FormulaError> {
+            let number = match reading {
+                Reading::Number(quantity) => Some(*quantity),
+                Reading::OverRange | Reading::NotANumber => None,
+            };
+            let below = hint.below.as_ref().map(|e| e.evaluate(&values)).transpose()?;
+            let above = hint.above.as_ref().map(|e| e.evaluate(&values)).transpose()?;
+            let is_below = below.is_none_or(|b| number.is_some_and(|n| n.value < b.value));
+            let is_above = above.is_none_or(|a| match reading {
+                Reading::OverRange => true,
+                _ => number.is_some_and(|n| n.value > a.value),
+            });
+            Ok(is_below && is_above)
+        };
+        let hints = self.step_at(at).map(|step| step.outside.as_slice()).unwrap_or_default();
+        let hints = hints.iter().filter(|hint| fits(hint).unwrap_or(true));
+        hints
+            .map(|hint| Cause { likely: hint.likely.value.clone(), next: hint.next.value.clone() })
+            .collect()
+    }
+
+    fn released(&mut self, batch: &mut Batch, text: &str, key: String, role: String) {
+        if let Err(reason) = person_name(text) {
+            return self.refuse(batch, text, &reason);
+        }
+        if self.people.contains(&identity(text)) {
+            let reason = "nobody who has worked at this bench in this run releases its hold points";
+            return self.refuse(batch, text, reason);
+        }
+        self.current = None;
+        batch.facts.push(Fact::Released { key, by: text.trim().to_owned(), role });
+    }
+
+    fn witnessed(&mut self, batch: &mut Batch, text: &str, key: String) {
+        let (word, name) = text.trim().split_once(char::is_whitespace).unwrap_or((text.trim(), ""));
+        let outcome = match word.to_lowercase().as_str() {
+            "attended" => WitnessOutcome::Attended,
+            "waived" => WitnessOutcome::Waived,
+            _ => return self.refuse(batch, text, "type `attended NAME` or `waived NAME`"),
+        };
+        if let Err(reason) = person_name(name) {
+            return self.refuse(batch, text, &reason);
+        }
+        self.current = None;
+        batch.facts.push(Fact::Witnessed { key, by: name.trim().to_owned(), outcome });
+    }
+
+    fn next_chosen(&mut self, batch: &mut Batch, text: &str) {
+        let choices = self.next_choices();
+        let word = text.trim().to_lowercase();
+        if !choices.iter().any(|choice| choice.say == word) {
+            return self.refuse(batch, text, "pick one of the stated answers");
+        }
+        self.current = None;
+        match word.as_str() {
+            "again" => self.first([Task::WhatNextWhy(Next::Again)]),
+            "repaired" => self.first([Task::WhatNextWhy(Next::Repaired)]),
+            word => self.first([Task::Close { outcome: self.ending, resumable: word == "later" }]),
+        }
+    }
+
+    fn next_explained(&mut self, batch: &mut Batch, text: &str, next: Next) {
+        if text.trim().is_empty() {
+            return self.refuse(batch, text, "say it in a few words: it stays in the record");
+        }
+        self.current = None;
+        self.decided(batch, next, text);
+    }
+
+    /// Tells whether the reading that stopped the run may be taken again.
+    pub(super) fn may_try_again(&self, key: Option<&String>) -> bool {
+        key.and_then(|key| self.attempts.get(key)).is_none_or(|tries| *tries < ATTEMPTS_MAX)
+    }
+
+    pub(super) fn refuse(&mut self, batch: &mut Batch, text: &str, reason: &str) {
+        let key =
+            self.current.as_ref().map(|current| current.question.key.clone()).unwrap_or_default();
+        batch.facts.push(Fact::Refused { key, text: text.to_owned(), reason: reason.to_owned() });
+        if let Some(Task::Notice { stage, step }) =
+            self.current.as_ref().map(|current| current.task.clone())
+        {
+            // The notice is shown again with its question.
+            self.current = None;
+            self.first([Task::Notice { stage, step }]);
+        }
+    }
+
+    /// Ends a wait whose time has come.
+    pub(super) fn waited(&mut self, batch: &mut Batch) {
+        let Some(current) = self.current.take() else { return };
+        let ms =
+            current.wait.map(|wait| wait.until_ms.saturating_sub(wait.from_ms)).unwrap_or_default();
+        batch.facts.push(Fact::Waited { key: current.question.key, ms });
+        // Nothing moves on by itself while the equipment is live.
+        if let (true, Task::Act { key, act: Act::Wait { what, .. }, .. }) =
+            (self.energy.is_energised(), current.task)
+        {
+            self.first([Task::WaitOver { key, what }]);
+        }
+    }
+}
+
+/// What an answer to an act is about.
+#[derive(Clone, Debug)]
+pub(super) struct Target {
+    key: String,
+    part: String,
+    at: StepAt,
+    act: Act,
+}
+
+/// Tells whether a text can be a person's name.
+fn person_name(text: &str) -> Result<(), String> {
+    let letters = text.chars().filter(|c| c.is_alphabetic()).count();
+    let word = text.trim().to_lowercase();
+    if letters < 3 || ["yes", "done", "okay", "none"].contains(&word.as_str()) {
+        return Err("type the person's name".to_owned());
+    }
+    Ok(())
+}

@@ -1,0 +1,171 @@
+//! What the runner wants done.
+
+use crate::procedure::act::Choice;
+use crate::quantity::Unit;
+use crate::record::{Ceiling, Energy, Entry, Outcome, Signal, Source};
+use crate::window::Bounds;
+
+/// Something to be done outside. A batch is carried out in order; if one fails the rest is dropped, outputs off
+/// excepted.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Effect {
+    /// Every output that can be switched goes off, now.
+    OutputsOff,
+    /// An entry goes to the disk, written and synced.
+    Record(Box<Entry>),
+    /// A hazard notice is shown.
+    Warn(Box<Notice>),
+    /// General advice is shown.
+    Advise(Advice),
+    /// The source may come up. Whatever follows happens on live equipment.
+    Energise(Setting),
+    /// A question is put; its answer comes back as an event with the same key.
+    Ask(Box<Question>),
+    /// Time has to pass; ticks come back as events.
+    Wait {
+        /// The question that the wait stands for; its `what` says what for.
+        question: Box<Question>,
+        /// When it began, on the clock of [`crate::record::Moment::elapsed_ms`].
+        from_ms: u64,
+        /// When it ends, on the same clock.
+        until_ms: u64,
+    },
+    /// The run is over.
+    Finish(Outcome),
+}
+
+/// What a source is allowed to deliver.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Setting {
+    /// The source.
+    pub source: Source,
+    /// The most it may deliver.
+    pub ceiling: Option<Ceiling>,
+}
+
+/// General advice.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Advice {
+    /// Before the first mains stage.
+    FirstMains,
+}
+
+impl Advice {
+    /// The advice in words.
+    #[must_use]
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::FirstMains => {
+                "Mains voltage comes next. Follow your local codes, work within your licence and competence, and have \
+                 someone in reach who knows how to cut the power. This program advises; you decide."
+            }
+        }
+    }
+}
+
+/// A hazard notice, ready to be composed.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Notice {
+    /// Its key.
+    pub key: String,
+    /// The signal word.
+    pub signal: Signal,
+    /// What the hazard is.
+    pub risk: String,
+    /// What happens to a person who does not avoid it.
+    pub result: String,
+    /// How to avoid it.
+    pub avoid: String,
+}
+
+/// Where in the procedure the run is.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Place {
+    /// The stage's title.
+    pub stage: String,
+    /// The stage's number, from 1; 0 before the first.
+    pub stage_number: usize,
+    /// How many stages there are.
+    pub stages: usize,
+    /// The step's number in its stage, from 1; 0 before the first.
+    pub step_number: usize,
+    /// How many steps the stage has.
+    pub steps: usize,
+}
+
+/// A likely cause of a stop and what to check next.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Cause {
+    /// The likely cause.
+    pub likely: String,
+    /// What to check next.
+    pub next: String,
+}
+
+/// A stop, as the screen shows it until it is dealt with.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct StopView {
+    /// What happened, in one line.
+    pub what: String,
+    /// Likely causes, most likely first.
+    pub causes: Vec<Cause>,
+}
+
+/// A question to the person at the bench.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Question {
+    /// Its key: the answer carries it back.
+    pub key: String,
+    /// Where in the procedure.
+    pub place: Place,
+    /// What is known of the energy in the equipment.
+    pub energy: Energy,
+    /// Who is at the bench.
+    pub person: String,
+    /// What is asked.
+    pub what: String,
+    /// What sort of answer is taken.
+    pub expects: Expects,
+    /// Why it is asked.
+    pub why: Option<String>,
+    /// What its limits are based on.
+    pub basis: Option<String>,
+    /// The stop that is being dealt with.
+    pub stop: Option<StopView>,
+}
+
+/// What sort of answer is taken.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Expects {
+    /// The value seen.
+    Value {
+        /// The unit an answer without one is in.
+        unit: Unit,
+        /// The window.
+        bounds: Box<Bounds>,
+    },
+    /// One of the stated answers.
+    Choice(Vec<Choice>),
+    /// That it was done, or read.
+    Done,
+    /// This word, typed out.
+    Word(&'static str),
+    /// The answer to a question about the hazard just shown.
+    Confirm,
+    /// The name of a second person in this role.
+    Name {
+        /// The role.
+        role: String,
+    },
+    /// Whether a person in this role attended or waived it, and the name.
+    Witness {
+        /// The role.
+        role: String,
+    },
+    /// A fact about the equipment.
+    Fact,
+    /// Free words.
+    Text,
+    /// A file.
+    File,
+}

@@ -1,0 +1,324 @@
+//! The state machine: its state, its one door, and the order of things in a batch.
+
+use std::collections::{BTreeMap, BTreeSet, VecDeque};
+
+use super::effect::{Effect, Expects, Place, Question, StopView};
+use super::scope::Scope;
+use super::task::{StepAt, Task};
+use crate::procedure::{Equipment, Procedure, Stage, Step};
+use crate::record::{Energy, Entry, Event, Fact, Moment, Opening, Outcome, StopReason};
+
+/// A run of a procedure on one piece of equipment.
+#[derive(Debug)]
+pub struct Runner {
+    pub(super) procedure: Procedure,
+    pub(super) equipment: Option<Equipment>,
+    pub(super) scope: Scope,
+    pub(super) person: String,
+    /// Everyone who has worked at the bench in this run.
+    pub(super) people: BTreeSet<String>,
+    pub(super) energy: Energy,
+    /// Until when (elapsed ms) the last proof of dead is believed.
+    pub(super) proof: Option<u64>,
+    pub(super) at: Option<StepAt>,
+    pub(super) tasks: VecDeque<Task>,
+    pub(super) current: Option<Current>,
+    pub(super) attempts: BTreeMap<String, u32>,
+    /// Readings that looked like a slip of the prefix and must be given with their unit.
+    pub(super) unit_wanted: BTreeSet<String>,
+    pub(super) fitted: BTreeSet<String>,
+    pub(super) advised: bool,
+    pub(super) stop: Option<StopView>,
+    /// A stop on a reading waits for the person's decision.
+    pub(super) undecided: bool,
+    /// The question at which that stop came.
+    pub(super) stopped_key: Option<String>,
+    /// How the run would end now. It only gets worse until the person decides after a stop.
+    pub(super) ending: Outcome,
+    pub(super) over: Option<Over>,
+    recording: bool,
+}
+
+/// A run that has ended.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) struct Over {
+    pub(super) resumable: bool,
+}
+
+/// The question that waits for an answer, or the wait that waits for its end.
+#[derive(Clone, Debug)]
+pub(super) struct Current {
+    pub(super) task: Task,
+    pub(super) question: Question,
+    pub(super) wait: Option<WaitSpan>,
+}
+
+/// A wait on the clock of [`Moment::elapsed_ms`].
+#[derive(Clone, Copy, Debug)]
+pub(super) struct WaitSpan {
+    pub(super) from_ms: u64,
+    pub(super) until_ms: u64,
+}
+
+/// What one event leads to, before it is put in order.
+#[derive(Debug)]
+pub(super) struct Batch {
+    pub(super) at: Moment,
+    pub(super) facts: Vec<Fact>,
+    pub(super) effects: Vec<Effect>,
+    pub(super) outputs_off: bool,
+}
+
+impl Batch {
+    pub(super) fn now(&self) -> u64 {
+        self.at.elapsed_ms
+    }
+}
+
+impl Runner {
+    /// Makes a run ready to start.
+    #[must_use]
+    pub fn new(procedure: Procedure, equipment: Option<Equipment>) -> Self {
+        Self {
+            procedure,
+            equipment,
+            scope: Scope::default(),
+            person: String::new(),
+            people: BTreeSet::new(),
+            energy: Energy::Unknown,
+            proof: None,
+            at: None,
+            tasks: VecDeque::new(),
+            current: None,
+            attempts: BTreeMap::new(),
+            unit_wanted: BTreeSet::new(),
+            fitted: BTreeSet::new(),
+            advised: false,
+            stop: None,
+            undecided: false,
+            stopped_key: None,
+            ending: Outcome::Finished,
+            over: None,
+            recording: true,
+        }
+    }
+
+    /// What is known of the energy in the equipment.
+    #[must_use]
+    pub fn energy(&self) -> &Energy {
+        &self.energy
+    }
+
+    /// Tells whether a run that has ended may be taken up again.
+    #[must_use]
+    pub fn is_resumable(&self) -> bool {
+        self.over.is_none_or(|over| over.resumable)
+    }
+
+    /// Takes an event and says what to do. An event that does not fit the moment leads to nothing.
+    pub fn handle(&mut self, at: Moment, event: Event) -> Vec<Effect> {
+        if !self.takes(at, &event) {
+            return Vec::new();
+        }
+        let mut batch = Batch { at, facts: Vec::new(), effects: Vec::new(), outputs_off: false };
+        self.react(&mut batch, &event);
+        self.pump(&mut batch);
+        self.seal(batch, event)
+    }
+
+    fn takes(&self, at: Moment, event: &Event) -> bool {
+        match event {
+            Event::Started(_) => self.person.is_empty(),
+            _ if self.person.is_empty() => false,
+            Event::Resumed { .. } => self.is_resumable(),
+            _ if self.over.is_some() => false,
+            Event::Ticked => self.wait_is_over(at),
+            Event::Entered { key, .. }
+            | Event::Measured { key, .. }
+            | Event::Acknowledged { key, .. }
+            | Event::Declined { key, .. }
+            | Event::Attached { key: Some(key), .. } => self.is_asked(key),
+            _ => true,
+        }
+    }
+
+    fn is_asked(&self, key: &str) -> bool {
+        self.current.as_ref().is_some_and(|c| c.question.key == key && c.wait.is_none())
+    }
+
+    fn wait_is_over(&self, at: Moment) -> bool {
+        let wait = self.current.as_ref().and_then(|current| current.wait);
+        wait.is_some_and(|wait| at.elapsed_ms >= wait.until_ms)
+    }
+
+    fn react(&mut self, batch: &mut Batch, event: &Event) {
+        match event {
+            Event::Started(opening) => self.start(opening),
+            Event::Resumed { by, .. } => self.resume(batch, by),
+            Event::Entered { text, origin, .. } => self.entered(batch, text, *origin),
+            Event::Measured { text, .. } => {
+                self.entered(batch, text, crate::record::Origin::Instrument);
+            }
+            Event::Acknowledged { origin, .. } => self.acknowledged(batch, *origin),
+            Event::Declined { reason, .. } => self.declined(batch, reason),
+            Event::Attached { key: Some(_), name, .. } => self.attached(batch, name),
+            Event::Attached { key: None, .. } | Event::Noted { .. } => {}
+            Event::Ticked => self.waited(batch),
+            Event::HandedOver { to, remarks } => self.hand_over(batch, to, remarks),
+            Event::Halted { reason } => {
+                self.stop(batch, StopReason::Halted { reason: reason.clone() });
+            }
+            Event::InstrumentLost { instrument } => {
+                self.stop(batch, StopReason::InstrumentLost { instrument: instrument.clone() });
+            }
+            Event::Tripped { reason, .. } => {
+                self.stop(batch, StopReason::Tripped { reason: reason.clone() });
+            }
+            Event::RecordFailed { error } => {
+                self.recording = false;
+                self.stop(batch, StopReason::RecordFailed { error: error.clone() });
+            }
+            Event::Interrupted { signal } => {
+                self.stop(batch, StopReason::Interrupted { signal: signal.clone() });
+            }
+            Event::Abandoned { .. } => self.abandon(batch),
+        }
+    }
+
+    fn start(&mut self, opening: &Opening) {
+        self.person.clone_from(&opening.operator);
+        self.people.insert(identity(&opening.operator));
+        self.tasks.extend(self.opening_tasks());
+    }
+
+    /// The tasks before the first step: missing facts, worked-out values, the first stage.
+    pub(super) fn opening_tasks(&self) -> Vec<Task> {
+        let facts = self.procedure.asks.iter().map(|(name, _)| name.value.clone());
+        let facts = facts.filter(|name| !self.scope.has_fact(name)).map(Task::Fact);
+        facts.chain([Task::WorkOut, Task::Stage(0)]).collect()
+    }
+
+    /// Carries out tasks until one needs an answer.
+    fn pump(&mut self, batch: &mut Batch) {
+        while self.current.is_none() && self.over.is_none() {
+            let Some(task) = self.tasks.pop_front() else { break };
+            self.begin(batch, task);
+        }
+        if let Some(current) = &self.current {
+            let question = Box::new(current.question.clone());
+            batch.effects.push(match current.wait {
+                Some(WaitSpan { from_ms, until_ms }) => {
+                    Effect::Wait { question, from_ms, until_ms }
+                }
+                None => Effect::Ask(question),
+            });
+        }
+    }
+
+    /// Puts a batch in its one order: outputs off, the record, then everything else.
+    fn seal(&self, batch: Batch, event: Event) -> Vec<Effect> {
+        let mut effects = Vec::with_capacity(batch.effects.len() + 2);
+        if batch.outputs_off {
+            effects.push(Effect::OutputsOff);
+        }
+        if self.recording {
+            let by = self.person.clone();
+            effects.push(Effect::Record(Box::new(Entry {
+                at: batch.at,
+                by,
+                event,
+                facts: batch.facts,
+            })));
+        }
+        effects.extend(batch.effects);
+        effects
+    }
+
+    pub(super) fn ask(&mut self, task: Task, question: Question) {
+        self.current = Some(Current { task, question, wait: None });
+    }
+
+    pub(super) fn wait(&mut self, batch: &Batch, task: Task, question: Question, ms: u64) {
+        let from_ms = batch.now();
+        let wait = Some(WaitSpan { from_ms, until_ms: from_ms.saturating_add(ms) });
+        self.current = Some(Current { task, question, wait });
+    }
+
+    /// A question about the step at hand, or about nothing in particular.
+    pub(super) fn question(
+        &self,
+        key: impl Into<String>,
+        what: impl Into<String>,
+        expects: Expects,
+    ) -> Question {
+        let step = self.step();
+        Question {
+            key: key.into(),
+            place: self.place(),
+            energy: self.energy.clone(),
+            person: self.person.clone(),
+            what: what.into(),
+            expects,
+            why: step.and_then(|step| step.why.as_ref()).map(|why| why.value.clone()),
+            basis: step.and_then(|step| step.basis.as_ref()).map(|basis| basis.value.clone()),
+            stop: self.stop.clone(),
+        }
+    }
+
+    pub(super) fn place(&self) -> Place {
+        let stages = self.procedure.stages.len();
+        let Some((at, stage)) =
+            self.at.and_then(|at| Some((at, self.procedure.stages.get(at.stage)?)))
+        else {
+            return Place { stages, ..Place::default() };
+        };
+        Place {
+            stage: stage.title.value.clone(),
+            stage_number: at.stage + 1,
+            stages,
+            step_number: at.step + 1,
+            steps: stage.steps.len(),
+        }
+    }
+
+    pub(super) fn stage(&self) -> Option<&Stage> {
+        self.procedure.stages.get(self.at?.stage)
+    }
+
+    pub(super) fn step(&self) -> Option<&Step> {
+        self.stage()?.steps.get(self.at?.step)
+    }
+
+    pub(super) fn step_at(&self, at: StepAt) -> Option<&Step> {
+        self.procedure.stages.get(at.stage)?.steps.get(at.step)
+    }
+
+    pub(super) fn set_energy(&mut self, batch: &mut Batch, state: Energy) {
+        if state != Energy::ProvedDead {
+            self.proof = None;
+        }
+        if self.energy != state {
+            self.energy = state.clone();
+            batch.facts.push(Fact::Energy { state });
+        }
+    }
+
+    pub(super) fn proof_holds(&self, batch: &Batch) -> bool {
+        self.energy == Energy::ProvedDead && self.proof.is_some_and(|until| batch.now() < until)
+    }
+
+    /// Puts tasks in front of all others, in their order.
+    pub(super) fn first(
+        &mut self,
+        tasks: impl IntoIterator<Item = Task, IntoIter: DoubleEndedIterator>,
+    ) {
+        for task in tasks.into_iter().rev() {
+            self.tasks.push_front(task);
+        }
+    }
+}
+
+/// A person's name as it is compared: letter case and spacing do not make another person.
+pub(super) fn identity(name: &str) -> String {
+    name.split_whitespace().collect::<Vec<_>>().join(" ").to_lowercase()
+}

@@ -1,0 +1,19 @@
+//! The run itself: events in, effects out.
+//!
+//! May use: `quantity`, `window`, `physics`, `formula`, `record`, `procedure`. Pure: no terminal, disk, clock or
+//! instrument; time enters only beside an event.
+//!
+//! Always true: a stop's first effect is outputs off; nothing is asked or energised before the entry that allows it is
+//! recorded; nothing energises without a valid proof of dead, or past a stage that did not hold.
+
+mod answer;
+mod effect;
+mod machine;
+mod proof;
+mod scope;
+mod stage;
+mod stop;
+mod task;
+
+pub use effect::{Advice, Cause, Effect, Expects, Notice, Place, Question, Setting, StopView};
+pub use machine::Runner;

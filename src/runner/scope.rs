@@ -1,0 +1,66 @@
+//! The values a formula can see during a run.
+
+use std::collections::BTreeMap;
+
+use crate::procedure::Given;
+use crate::quantity::Quantity;
+
+/// Facts, worked-out values and readings by their names.
+#[derive(Debug, Default)]
+pub(super) struct Scope {
+    facts: BTreeMap<String, Quantity>,
+    parts: BTreeMap<String, Vec<String>>,
+    readings: BTreeMap<String, BTreeMap<String, Quantity>>,
+}
+
+impl Scope {
+    pub(super) fn give(&mut self, name: &str, given: Given) {
+        match given {
+            Given::Value(quantity) => drop(self.facts.insert(name.to_owned(), quantity)),
+            Given::Parts(parts) => drop(self.parts.insert(name.to_owned(), parts)),
+        }
+    }
+
+    /// Keeps a reading of a step; `part` is empty for a step without `for_each`.
+    pub(super) fn read(&mut self, step: &str, part: &str, quantity: Quantity) {
+        self.readings.entry(step.to_owned()).or_default().insert(part.to_owned(), quantity);
+    }
+
+    /// Forgets what is no longer a number.
+    pub(super) fn unread(&mut self, step: &str, part: &str) {
+        if let Some(parts) = self.readings.get_mut(step) {
+            parts.remove(part);
+        }
+    }
+
+    pub(super) fn forget_readings(&mut self) {
+        self.readings.clear();
+    }
+
+    pub(super) fn has_fact(&self, name: &str) -> bool {
+        self.facts.contains_key(name) || self.parts.contains_key(name)
+    }
+
+    /// The values of a name: one, or several for a reading taken on several parts.
+    pub(super) fn values(&self, name: &str) -> Option<Vec<Quantity>> {
+        if let Some(fact) = self.facts.get(name) {
+            return Some(vec![*fact]);
+        }
+        if let Some(parts) = self.readings.get(name) {
+            return Some(parts.values().copied().collect());
+        }
+        let (step, part) = name.split_once('.')?;
+        let reading = self.readings.get(step)?.get(part)?;
+        Some(vec![*reading])
+    }
+
+    /// The part names of a `for_each`: a named list, or the names themselves.
+    pub(super) fn each<'a>(&'a self, names: impl Iterator<Item = &'a str>) -> Vec<&'a str> {
+        names
+            .flat_map(|name| match self.parts.get(name) {
+                Some(parts) => parts.iter().map(String::as_str).collect(),
+                None => vec![name],
+            })
+            .collect()
+    }
+}

@@ -1,0 +1,380 @@
+//! Opening stages, laying out steps, letting the source come up.
+
+use super::effect::{Advice, Effect, Expects, Notice, Setting};
+use super::machine::{Batch, Over, Runner};
+use super::task::{Next, StepAt, Task};
+use crate::formula::FormulaError;
+use crate::procedure::act::Act;
+use crate::procedure::step::Kind;
+use crate::procedure::{Hazard, Stage, Step};
+use crate::quantity::{Dimension, Quantity, Unit};
+use crate::record::{Ceiling, Energy, Fact, Outcome, Source, StopReason};
+use crate::window::Bounds;
+
+impl Runner {
+    /// Begins a task: carries it out at once, or puts its question.
+    pub(super) fn begin(&mut self, batch: &mut Batch, task: Task) {
+        match &task {
+            Task::Fact(name) => self.fact(batch, &name.clone()),
+            Task::WorkOut => self.work_out(batch),
+            Task::Stage(stage) => self.open_stage(batch, *stage),
+            Task::Step(at) => self.lay_out(batch, *at),
+            Task::StepEnd(at) => self.end_step(batch, *at),
+            Task::StageEnd(stage) => self.end_stage(batch, *stage),
+            Task::Notice { stage, step } => self.notice(batch, *stage, *step),
+            Task::Clear => self.clear(batch),
+            Task::Live => self.go_live(batch),
+            Task::Act { key, part, at, act } => {
+                let (key, part, at, act) = (key.clone(), part.clone(), *at, act.clone());
+                self.act(batch, key, part, at, act);
+            }
+            Task::WaitOver { key, what } => {
+                let question =
+                    self.question(key.clone(), format!("Time is up. {what}"), Expects::Done);
+                self.ask(task, question);
+            }
+            Task::Off { key } => {
+                let question = self.question(key.clone(), self.off_words(), Expects::Word("off"));
+                self.ask(task, question);
+            }
+            Task::SafeWait { ms, what } => {
+                let question = self.question("make-safe.wait", what.clone(), Expects::Done);
+                let ms = *ms;
+                self.wait(batch, task, question, ms);
+            }
+            Task::Prove { point, part } => self.prove(batch, *point, *part),
+            Task::Proved => self.proved(batch),
+            Task::WhatNext => self.what_next(),
+            Task::WhatNextWhy(next) => {
+                let what = match next {
+                    Next::Again => "Why is it taken again?",
+                    Next::Repaired => "What was repaired or replaced?",
+                };
+                let question = self.question("what-next.why", what, Expects::Text);
+                self.ask(task, question);
+            }
+            Task::Reenter => self.reenter(batch),
+            Task::Close { outcome, resumable } => self.close(batch, *outcome, *resumable),
+        }
+    }
+
+    fn fact(&mut self, batch: &mut Batch, name: &str) {
+        let Some(ask) = self.procedure.asks.get(name) else { return };
+        let equipment = self.equipment.as_ref();
+        let written = equipment.and_then(|e| e.facts.get(name)).map(|text| text.value.clone());
+        let parts = equipment.and_then(|e| e.parts.get(name));
+        let parts =
+            parts.map(|parts| parts.iter().map(|p| p.value.clone()).collect::<Vec<_>>().join(", "));
+        match written.or(parts) {
+            Some(text) => {
+                if let Err(error) = self.give(batch, name, &text) {
+                    self.stop(
+                        batch,
+                        StopReason::CouldNotWorkOut { error: format!("`{name}`: {error}") },
+                    );
+                }
+            }
+            None => {
+                let mut what = ask.ask.value.clone();
+                if let Some(unit) = &ask.unit {
+                    what = format!("{what} ({})", unit.symbol());
+                }
+                let question = self.question(format!("ask.{name}"), what, Expects::Fact);
+                self.ask(Task::Fact(name.to_owned()), question);
+            }
+        }
+    }
+
+    fn work_out(&mut self, batch: &mut Batch) {
+        let worked: Vec<_> = self
+            .procedure
+            .work_out
+            .iter()
+            .map(|(name, e)| (name.value.clone(), e.clone()))
+            .collect();
+        for (name, expression) in worked {
+            match expression.evaluate(&|name: &str| self.scope.values(name)) {
+                Ok(value) => {
+                    batch.facts.push(Fact::WorkedOut { name: name.clone(), value });
+                    self.scope.give(&name, crate::procedure::Given::Value(value));
+                }
+                Err(error) => return self.could_not_work_out(batch, &name, &error),
+            }
+        }
+    }
+
+    pub(super) fn could_not_work_out(
+        &mut self,
+        batch: &mut Batch,
+        what: &str,
+        error: &FormulaError,
+    ) {
+        let error = format!("`{what}`: {}", error.message);
+        self.stop(batch, StopReason::CouldNotWorkOut { error });
+    }
+
+    fn open_stage(&mut self, batch: &mut Batch, number: usize) {
+        let Some(stage) = self.procedure.stages.get(number) else {
+            return self.first([Task::Close { outcome: Outcome::Finished, resumable: false }]);
+        };
+        if self.is_fed_by_another(stage.source.value) {
+            let safe = self.make_safe();
+            return self.first(safe.into_iter().chain([Task::Stage(number)]));
+        }
+        let ceiling = match self.ceiling(stage) {
+            Ok(ceiling) => ceiling,
+            Err(error) => {
+                let name = stage.stage.value.clone();
+                return self.could_not_work_out(batch, &name, &error);
+            }
+        };
+        batch.facts.push(Fact::StageOpened {
+            stage: stage.stage.value.clone(),
+            title: stage.title.value.clone(),
+            source: stage.source.value,
+            ceiling: ceiling.clone(),
+        });
+        let hold = stage.hold.as_ref().map(|hold| Task::Act {
+            key: format!("{}.hold", *stage.stage),
+            part: String::new(),
+            at: StepAt { stage: number, step: 0 },
+            act: hold.act(),
+        });
+        let source = stage.source.value;
+        let tasks: Vec<_> =
+            self.preamble(number).into_iter().chain(hold).chain(self.rest(number, 0)).collect();
+        self.at = Some(StepAt { stage: number, step: 0 });
+        if self.energy.is_energised() {
+            self.set_energy(batch, Energy::Energised { source, ceiling });
+        }
+        self.first(tasks);
+    }
+
+    fn is_fed_by_another(&self, wanted: Source) -> bool {
+        matches!(&self.energy, Energy::Energised { source, .. } if *source != wanted)
+    }
+
+    /// The stage's notice, if it has one.
+    pub(super) fn preamble(&self, stage: usize) -> Option<Task> {
+        let hazard = self.procedure.stages.get(stage)?.hazard.as_ref();
+        hazard.map(|_| Task::Notice { stage, step: None })
+    }
+
+    /// The steps of a stage from one on, and its end.
+    pub(super) fn rest(&self, stage: usize, from: usize) -> Vec<Task> {
+        let steps = self.procedure.stages.get(stage).map_or(0, |stage| stage.steps.len());
+        let steps = (from..steps).map(|step| Task::Step(StepAt { stage, step }));
+        steps.chain([Task::StageEnd(stage)]).collect()
+    }
+
+    fn ceiling(&self, stage: &Stage) -> Result<Option<Ceiling>, FormulaError> {
+        let Some(text) = &stage.ceiling else { return Ok(None) };
+        let values = |name: &str| self.scope.values(name);
+        let voltage = text.voltage.evaluate(&values)?;
+        let current = text.current.evaluate(&values)?;
+        Ok(Some(Ceiling { voltage, current }))
+    }
+
+    fn lay_out(&mut self, batch: &mut Batch, at: StepAt) {
+        self.at = Some(at);
+        let Some(step) = self.step_at(at) else { return };
+        if self.needs_proof(at) && !self.proof_holds(batch) {
+            let safe = self.make_safe();
+            return self.first(safe.into_iter().chain([Task::Step(at)]));
+        }
+        let mut tasks = Vec::new();
+        if step.hazard.is_some() {
+            tasks.push(Task::Notice { stage: at.stage, step: Some(at.step) });
+        }
+        match self.acts(step, at) {
+            Ok(acts) => tasks.extend(acts),
+            Err(error) => {
+                let name = step.step.value.clone();
+                return self.could_not_work_out(batch, &name, &error);
+            }
+        }
+        tasks.push(Task::StepEnd(at));
+        self.first(tasks);
+    }
+
+    /// Tells whether hands may go in at this step only under a valid proof of dead: at every step that puts hands or a
+    /// probe on equipment that is not live, except the actions that isolate it ahead of the stage's first proof.
+    fn needs_proof(&self, at: StepAt) -> bool {
+        let is_proof = |step: &Step| step.prove_dead.is_some();
+        let Some(stage) = self.procedure.stages.get(at.stage) else { return true };
+        let Some(step) = stage.steps.get(at.step) else { return true };
+        let mut earlier = stage.steps.iter().take(at.step);
+        let mut later = stage.steps.iter().skip(at.step);
+        let isolates = step.r#do.is_some() && !earlier.any(is_proof) && later.any(is_proof);
+        !self.energy.is_energised() && step.kind().is_some_and(Kind::is_hands_on) && !isolates
+    }
+
+    fn acts(&self, step: &Step, at: StepAt) -> Result<Vec<Task>, FormulaError> {
+        let values = |name: &str| self.scope.values(name);
+        let Some(kind) = step.kind() else { return Ok(Vec::new()) };
+        let acts = kind.acts(&values)?;
+        let named = step.for_each.iter().flatten().map(|name| name.value.as_str());
+        let parts = if step.for_each.is_some() { self.scope.each(named) } else { vec![""] };
+        let mut tasks = Vec::new();
+        for part in parts {
+            for keyed in &acts {
+                let pieces = [step.step.value.as_str(), part, &keyed.suffix];
+                let pieces: Vec<_> = pieces.into_iter().filter(|piece| !piece.is_empty()).collect();
+                let (key, act) = (pieces.join("."), keyed.act.clone());
+                tasks.push(Task::Act { key, part: part.to_owned(), at, act });
+            }
+        }
+        Ok(tasks)
+    }
+
+    fn end_step(&mut self, batch: &mut Batch, at: StepAt) {
+        let Some(step) = self.step_at(at) else { return };
+        let fits = step.fits.as_ref().map(|item| item.value.clone());
+        let removes = step.removes.as_ref().map(|item| item.value.clone());
+        if let Some(item) = fits {
+            self.fitted.insert(item.clone());
+            batch.facts.push(Fact::Fitted { item });
+        }
+        if let Some(item) = removes {
+            self.fitted.remove(&item);
+            batch.facts.push(Fact::Removed { item });
+        }
+    }
+
+    fn end_stage(&mut self, batch: &mut Batch, number: usize) {
+        if let Some(stage) = self.procedure.stages.get(number) {
+            batch.facts.push(Fact::StageHeld { stage: stage.stage.value.clone() });
+        }
+        self.first([Task::Stage(number + 1)]);
+    }
+
+    fn notice(&mut self, batch: &mut Batch, stage: usize, step: Option<usize>) {
+        let task = Task::Notice { stage, step };
+        let Some((name, hazard)) = self.hazard(stage, step) else { return };
+        let key = format!("{name}.hazard");
+        let notice = Notice {
+            key: key.clone(),
+            signal: hazard.due_signal(),
+            risk: hazard.risk.value.clone(),
+            result: hazard.result.value.clone(),
+            avoid: hazard.avoid.value.clone(),
+        };
+        let (what, expects) = match &hazard.confirm {
+            Some(confirm) => (confirm.ask.value.clone(), Expects::Confirm),
+            None => ("Read the notice above, then go on".to_owned(), Expects::Done),
+        };
+        batch.effects.push(Effect::Warn(Box::new(notice)));
+        let question = self.question(key, what, expects);
+        self.ask(task, question);
+    }
+
+    /// The notice of a stage, or of one of its steps, with the name it belongs to.
+    pub(super) fn hazard(&self, stage: usize, step: Option<usize>) -> Option<(&str, &Hazard)> {
+        let stage = self.procedure.stages.get(stage)?;
+        match step.and_then(|step| stage.steps.get(step)) {
+            Some(step) => Some((&step.step, step.hazard.as_ref()?)),
+            None => Some((&stage.stage, stage.hazard.as_ref()?)),
+        }
+    }
+
+    fn clear(&mut self, batch: &mut Batch) {
+        let Some(stage) = self.stage() else { return };
+        let source = stage.source.value;
+        let key = format!("{}.clear", *stage.stage);
+        if source.is_mains() && !self.advised {
+            self.advised = true;
+            batch.effects.push(Effect::Advise(Advice::FirstMains));
+        }
+        let fitted = match self.fitted.len() {
+            0 => String::new(),
+            _ => format!(" Still fitted: {}.", self.fitted_names().join(", ")),
+        };
+        let what = format!(
+            "Next: {}. Tools and loose leads out, people told and clear?{fitted}",
+            source.words()
+        );
+        let question = self.question(key, what, Expects::Word("clear"));
+        self.ask(Task::Clear, question);
+    }
+
+    pub(super) fn fitted_names(&self) -> Vec<String> {
+        self.fitted.iter().cloned().collect()
+    }
+
+    /// Lets the source come up, if the equipment is proved dead or already fed by it.
+    fn go_live(&mut self, batch: &mut Batch) {
+        let Some(stage) = self.stage() else { return };
+        let source = stage.source.value;
+        let ceiling = match self.ceiling(stage) {
+            Ok(ceiling) => ceiling,
+            Err(error) => {
+                let name = stage.stage.value.clone();
+                return self.could_not_work_out(batch, &name, &error);
+            }
+        };
+        if !self.energy.is_energised() && !self.proof_holds(batch) {
+            let safe = self.make_safe();
+            return self.first(safe.into_iter().chain([Task::Clear, Task::Live]));
+        }
+        self.set_energy(batch, Energy::Energised { source, ceiling: ceiling.clone() });
+        batch.effects.push(Effect::Energise(Setting { source, ceiling }));
+    }
+
+    fn act(&mut self, batch: &mut Batch, key: String, part: String, at: StepAt, act: Act) {
+        let about = |what: &str| match part.as_str() {
+            "" => what.to_owned(),
+            part => format!("{part}: {what}"),
+        };
+        let (what, expects) = match &act {
+            Act::Energise if self.energy.is_energised() => return self.go_live(batch),
+            Act::Energise => return self.first([Task::Clear, Task::Live]),
+            Act::SourceOff => return self.first([Task::Off { key }]),
+            Act::ProveDead => return self.begin_proof(),
+            Act::WorkOut { what, value, unit, bounds } => {
+                return self.worked_out(batch, &key, at, what, *value, (unit, bounds));
+            }
+            Act::Wait { ms, what } => {
+                let question = self.question(key.clone(), what.clone(), Expects::Done);
+                let ms = *ms;
+                return self.wait(batch, Task::Act { key, part, at, act }, question, ms);
+            }
+            Act::Do { what } => (about(what), Expects::Done),
+            Act::Look { what, choices } => (about(what), Expects::Choice(choices.clone())),
+            Act::Read { what, unit, bounds, .. } => {
+                let bounds = Box::new(bounds.clone());
+                (about(what), Expects::Value { unit: unit.clone(), bounds })
+            }
+            Act::Hold { role, ask } => (ask.clone(), Expects::Name { role: role.clone() }),
+            Act::Witness { role, ask } => (ask.clone(), Expects::Witness { role: role.clone() }),
+            Act::Note { ask } => (about(ask), Expects::Text),
+            Act::Attach { ask } => (about(ask), Expects::File),
+        };
+        let question = self.question(key.clone(), what, expects);
+        self.ask(Task::Act { key, part, at, act }, question);
+    }
+
+    fn close(&mut self, batch: &mut Batch, outcome: Outcome, resumable: bool) {
+        if outcome == Outcome::Finished && !self.proof_holds(batch) {
+            let safe = self.make_safe();
+            return self.first(safe.into_iter().chain([Task::Close { outcome, resumable }]));
+        }
+        let outcome = outcome.max(self.ending);
+        self.tasks.clear();
+        self.over = Some(Over { resumable });
+        let safe = self.energy == Energy::ProvedDead;
+        let energy = self.energy.clone();
+        batch.facts.push(Fact::Closed { outcome, energy, safe, resumable });
+        batch.effects.push(Effect::Finish(outcome));
+    }
+
+    /// A window's limits as quantities of volts, from a worked-out range.
+    pub(super) fn volts(range: &[Quantity]) -> Option<Bounds> {
+        let [low, high] = range else { return None };
+        let volts = |q: &Quantity| (q.dimension == Dimension::VOLTAGE).then_some(*q);
+        Bounds::between(volts(low)?, volts(high)?).ok()
+    }
+
+    pub(super) fn volt() -> Unit {
+        Unit::base(Dimension::VOLTAGE)
+    }
+}

@@ -1,0 +1,214 @@
+//! Stopping: outputs off, make safe, then the person decides.
+
+use super::effect::{Expects, StopView};
+use super::machine::{Batch, Runner};
+use super::task::{Next, Task};
+use crate::procedure::act::Choice;
+use crate::record::{Energy, Fact, Outcome, Source, StopReason};
+
+impl Runner {
+    /// Stops the run at the question at hand.
+    pub(super) fn stop(&mut self, batch: &mut Batch, reason: StopReason) {
+        let key = self.current.as_ref().map(|current| current.question.key.clone());
+        let view = match (&self.stop, self.undecided) {
+            // A later event does not push the reading that stopped the run out of sight.
+            (Some(view), true) => view.clone(),
+            _ => StopView { what: words(&reason), causes: Vec::new() },
+        };
+        self.halt(batch, key, reason, view);
+    }
+
+    /// Stops the run on what was just answered.
+    pub(super) fn stop_at(
+        &mut self,
+        batch: &mut Batch,
+        key: String,
+        reason: StopReason,
+        view: StopView,
+    ) {
+        self.halt(batch, Some(key), reason, view);
+    }
+
+    fn halt(&mut self, batch: &mut Batch, key: Option<String>, reason: StopReason, view: StopView) {
+        batch.outputs_off = true;
+        batch.effects.clear();
+        batch.facts.push(Fact::Stopped { key: key.clone(), reason: reason.clone() });
+        self.current = None;
+        self.tasks.clear();
+        self.stop = Some(view);
+        if is_blind(&reason) {
+            self.set_energy(batch, Energy::Unknown);
+        }
+        if !self.proof_holds(batch) {
+            self.tasks.extend(self.make_safe());
+        }
+        if is_about_the_equipment(&reason) {
+            self.undecided = true;
+            self.stopped_key = key;
+        }
+        self.ending = self.ending.max(ending(&reason));
+        let resumable = !matches!(reason, StopReason::CouldNotWorkOut { .. });
+        let tail = match reason {
+            StopReason::Resumed if !self.undecided => Task::Reenter,
+            StopReason::Resumed => Task::WhatNext,
+            _ if is_about_the_equipment(&reason) => Task::WhatNext,
+            _ => Task::Close { outcome: self.ending, resumable },
+        };
+        self.tasks.push_back(tail);
+    }
+
+    /// Ends the run without a word from the bench: nobody can be asked any more.
+    pub(super) fn abandon(&mut self, batch: &mut Batch) {
+        batch.outputs_off = true;
+        self.current = None;
+        self.tasks.clear();
+        self.ending = self.ending.max(Outcome::LeftUnfinished);
+        if self.energy.is_energised() {
+            self.set_energy(batch, Energy::Unknown);
+        }
+        self.tasks.push_back(Task::Close { outcome: self.ending, resumable: true });
+    }
+
+    /// Takes a run up again: what happened in between is not known.
+    pub(super) fn resume(&mut self, batch: &mut Batch, by: &str) {
+        by.trim().clone_into(&mut self.person);
+        self.people.insert(super::machine::identity(by));
+        self.over = None;
+        self.ending = if self.undecided { Outcome::StoppedOnReading } else { Outcome::Finished };
+        self.stop(batch, StopReason::Resumed);
+        self.ending = if self.undecided { Outcome::StoppedOnReading } else { Outcome::Finished };
+    }
+
+    /// Asks what to do after a stop.
+    pub(super) fn what_next(&mut self) {
+        let mut what = String::from("The equipment is safe. What next?");
+        if !self.may_try_again(self.stopped_key.as_ref()) {
+            what.push_str(" This reading was taken often enough: find the cause first.");
+        }
+        let question = self.question("what-next", what, Expects::Choice(self.next_choices()));
+        self.ask(Task::WhatNext, question);
+    }
+
+    /// What a person can choose after a stop.
+    pub(super) fn next_choices(&self) -> Vec<Choice> {
+        let choice = |say: &str, about: &str| Choice {
+            say: say.to_owned(),
+            good: true,
+            likely: None,
+            next: Some(about.to_owned()),
+        };
+        let again = self.may_try_again(self.stopped_key.as_ref());
+        let again = again
+            .then(|| choice("again", "take it again: the reading was at fault, not the equipment"));
+        let others = [
+            choice("repaired", "something was repaired: every stage begins anew"),
+            choice("later", "leave it here and take it up later"),
+            choice("end", "end this run for good"),
+        ];
+        again.into_iter().chain(others).collect()
+    }
+
+    /// Carries out what the person decided after a stop.
+    pub(super) fn decided(&mut self, batch: &mut Batch, next: Next, why: &str) {
+        self.undecided = false;
+        self.ending = Outcome::Finished;
+        self.stop = None;
+        match next {
+            Next::Again => {
+                let key = self.stopped_key.take().unwrap_or_default();
+                batch.facts.push(Fact::Again { key, why: why.to_owned() });
+                self.first([Task::Reenter]);
+            }
+            Next::Repaired => {
+                batch.facts.push(Fact::Repaired { what: why.to_owned() });
+                self.scope.forget_readings();
+                self.stopped_key = None;
+                self.first([Task::Stage(0)]);
+            }
+        }
+    }
+
+    /// Goes back to where work can be taken up with the source off: the step itself in a cold stage, else the first of
+    /// the stages that share the source.
+    pub(super) fn reenter(&mut self, batch: &mut Batch) {
+        self.stop = None;
+        let Some(at) = self.at else {
+            let tasks = self.opening_tasks();
+            return self.first(tasks);
+        };
+        let source =
+            |stage: usize| self.procedure.stages.get(stage).map(|stage| stage.source.value);
+        let here = source(at.stage);
+        if here == Some(Source::None) {
+            batch
+                .facts
+                .push(Fact::Reentered { stage: self.stage_name(at.stage), step: self.step_name() });
+            let tasks: Vec<_> =
+                self.preamble(at.stage).into_iter().chain(self.rest(at.stage, at.step)).collect();
+            return self.first(tasks);
+        }
+        let first = (0..=at.stage).rev().take_while(|stage| source(*stage) == here).last();
+        let first = first.unwrap_or(at.stage);
+        batch.facts.push(Fact::Reentered { stage: self.stage_name(first), step: None });
+        self.first([Task::Stage(first)]);
+    }
+
+    fn stage_name(&self, stage: usize) -> String {
+        self.procedure.stages.get(stage).map(|stage| stage.stage.value.clone()).unwrap_or_default()
+    }
+
+    fn step_name(&self) -> Option<String> {
+        self.step().map(|step| step.step.value.clone())
+    }
+}
+
+/// Reasons after which nothing is known of the energy in the equipment.
+fn is_blind(reason: &StopReason) -> bool {
+    matches!(
+        reason,
+        StopReason::Interrupted { .. }
+            | StopReason::InstrumentLost { .. }
+            | StopReason::Tripped { .. }
+            | StopReason::RecordFailed { .. }
+            | StopReason::Resumed
+    )
+}
+
+/// Reasons that lie in the equipment or the procedure: the person decides how to go on.
+fn is_about_the_equipment(reason: &StopReason) -> bool {
+    matches!(reason, StopReason::Outside | StopReason::Seen | StopReason::Declined { .. })
+}
+
+fn ending(reason: &StopReason) -> Outcome {
+    match reason {
+        StopReason::Outside | StopReason::Seen | StopReason::Declined { .. } => {
+            Outcome::StoppedOnReading
+        }
+        StopReason::Halted { .. } | StopReason::Interrupted { .. } | StopReason::Resumed => {
+            Outcome::LeftUnfinished
+        }
+        StopReason::InstrumentLost { .. } | StopReason::Tripped { .. } => Outcome::InstrumentLost,
+        StopReason::RecordFailed { .. } => Outcome::CouldNotRecord,
+        StopReason::CouldNotWorkOut { .. } => Outcome::CouldNotWorkOut,
+    }
+}
+
+fn words(reason: &StopReason) -> String {
+    match reason {
+        StopReason::Outside | StopReason::Seen => "A reading is outside its window".to_owned(),
+        StopReason::Declined { reason } => {
+            format!("The step could not be done as written: {reason}")
+        }
+        StopReason::Halted { reason } => format!("Stopped by the person at the bench: {reason}"),
+        StopReason::Interrupted { signal } => format!("Interrupted ({signal})"),
+        StopReason::InstrumentLost { instrument } => {
+            format!("The instrument {instrument} no longer answers")
+        }
+        StopReason::Tripped { reason } => format!("A protection acted: {reason}"),
+        StopReason::RecordFailed { error } => format!("THE RECORD CAN'T BE WRITTEN: {error}"),
+        StopReason::CouldNotWorkOut { error } => {
+            format!("A value could not be worked out: {error}")
+        }
+        StopReason::Resumed => "Taken up again: what happened in between is not known".to_owned(),
+    }
+}

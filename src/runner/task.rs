@@ -1,0 +1,79 @@
+//! What is still to be carried out, in order.
+
+use crate::procedure::act::Act;
+use crate::record::Outcome;
+
+/// A step's place in the procedure.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) struct StepAt {
+    pub(super) stage: usize,
+    pub(super) step: usize,
+}
+
+/// Which of the three readings of a proof.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum ProofPart {
+    Before,
+    At,
+    After,
+}
+
+impl ProofPart {
+    pub(super) fn suffix(self) -> &'static str {
+        match self {
+            Self::Before => "before",
+            Self::At => "at",
+            Self::After => "after",
+        }
+    }
+}
+
+/// What the person wants after a stop.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Next {
+    Again,
+    Repaired,
+}
+
+/// One thing to carry out. Those that need no answer are carried out at once.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) enum Task {
+    /// Asks for a fact about the equipment.
+    Fact(String),
+    /// Works out the procedure's values from the facts.
+    WorkOut,
+    /// Opens a stage.
+    Stage(usize),
+    /// Lays out a step.
+    Step(StepAt),
+    /// Ends a step whose acts are done.
+    StepEnd(StepAt),
+    /// Ends a stage whose steps are done.
+    StageEnd(usize),
+    /// Shows the stage's notice, or with a step its own.
+    Notice { stage: usize, step: Option<usize> },
+    /// Asks whether tools, leads and people are clear.
+    Clear,
+    /// Lets the source come up.
+    Live,
+    /// Carries out an act of a step, on one part of it if it is repeated.
+    Act { key: String, part: String, at: StepAt, act: Act },
+    /// Has the end of a wait confirmed while the equipment is live.
+    WaitOver { key: String, what: String },
+    /// Has the source switched off and disconnected.
+    Off { key: String },
+    /// Waits for stored charge.
+    SafeWait { ms: u64, what: String },
+    /// Takes one reading of a proof.
+    Prove { point: usize, part: ProofPart },
+    /// Ends a proof whose readings are all good.
+    Proved,
+    /// Asks what to do after a stop.
+    WhatNext,
+    /// Asks for the reason.
+    WhatNextWhy(Next),
+    /// Goes back to where work can be taken up safely.
+    Reenter,
+    /// Ends the run. `Finished` needs the equipment proved dead first.
+    Close { outcome: Outcome, resumable: bool },
+}

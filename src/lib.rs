@@ -4,6 +4,7 @@
 
 pub mod diagnostic;
 pub mod formula;
+pub mod journal;
 pub mod physics;
 pub mod procedure;
 pub mod quantity;

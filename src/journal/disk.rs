@@ -1,0 +1,92 @@
+//! The disk under a journal, and opening files on it.
+
+use std::fs::{self, File, OpenOptions, TryLockError};
+use std::io::{self, Read, Write};
+use std::path::Path;
+
+use super::error::JournalError;
+
+/// The most bytes a journal may have; a longer one is neither written nor read.
+pub const FILE_MAX: u64 = 256 * 1024 * 1024;
+
+/// Where a journal's bytes go. A trait so that a disk can be made to fail.
+pub trait Disk {
+    /// Adds bytes at the end.
+    ///
+    /// # Errors
+    /// Whatever the system says; some of the bytes may have been written.
+    fn append(&mut self, bytes: &[u8]) -> io::Result<()>;
+
+    /// Returns when everything appended is on the disk itself.
+    ///
+    /// # Errors
+    /// Whatever the system says; what is on the disk is then unknown.
+    fn sync(&mut self) -> io::Result<()>;
+}
+
+/// A locked file, open for appending. The lock goes when this is dropped.
+#[derive(Debug)]
+pub struct FileDisk(File);
+
+impl Disk for FileDisk {
+    fn append(&mut self, bytes: &[u8]) -> io::Result<()> {
+        self.0.write_all(bytes)
+    }
+
+    fn sync(&mut self) -> io::Result<()> {
+        self.0.sync_data()
+    }
+}
+
+impl FileDisk {
+    /// Makes a new file, which must not exist yet, and locks it.
+    pub(super) fn create(path: &Path) -> Result<Self, JournalError> {
+        let file =
+            OpenOptions::new().append(true).create_new(true).open(path).map_err(|cause| {
+                if cause.kind() == io::ErrorKind::AlreadyExists {
+                    JournalError::Exists { path: path.to_owned() }
+                } else {
+                    JournalError::io("create", path)(cause)
+                }
+            })?;
+        lock(&file, path)?;
+        Ok(Self(file))
+    }
+
+    /// Opens a file that is there, locks it and gives its bytes.
+    pub(super) fn open(path: &Path) -> Result<(Self, Vec<u8>), JournalError> {
+        let mut file = open_regular(OpenOptions::new().read(true).append(true), path)?;
+        lock(&file, path)?;
+        // A killed program may have left lines that are written but not synced. Whoever reads them
+        // goes on from them, so they must be on the disk first.
+        file.sync_data().map_err(JournalError::io("sync", path))?;
+        let bytes = load(&mut file, path)?;
+        Ok((Self(file), bytes))
+    }
+}
+
+/// Opens a regular file; the check comes first because opening a pipe would wait for its other end.
+pub(super) fn open_regular(options: &OpenOptions, path: &Path) -> Result<File, JournalError> {
+    let found = fs::metadata(path).map_err(JournalError::io("open", path))?;
+    if !found.is_file() {
+        return Err(JournalError::NotAFile { path: path.to_owned() });
+    }
+    options.open(path).map_err(JournalError::io("open", path))
+}
+
+/// Reads a journal's bytes, up to the most it may have.
+pub(super) fn load(file: &mut File, path: &Path) -> Result<Vec<u8>, JournalError> {
+    let mut bytes = Vec::new();
+    file.take(FILE_MAX + 1).read_to_end(&mut bytes).map_err(JournalError::io("read", path))?;
+    if bytes.len() as u64 > FILE_MAX {
+        return Err(JournalError::Full { path: path.to_owned() });
+    }
+    Ok(bytes)
+}
+
+fn lock(file: &File, path: &Path) -> Result<(), JournalError> {
+    file.try_lock().map_err(|error| match error {
+        TryLockError::WouldBlock => JournalError::Busy { path: path.to_owned() },
+        TryLockError::Error(cause) => JournalError::io("lock", path)(cause),
+    })
+}

@@ -1,0 +1,36 @@
+//! The journal: one run, one file of JSON lines, chained by hash.
+//!
+//! For: writing entries so that they are on the disk before the run goes on, reading them back, and
+//! telling a torn tail (a write that was cut off) from damage (bytes that changed afterwards). Also
+//! copies of files that belong to a run. The layout of a line is in `docs/journal-format.md`.
+//!
+//! May use: `record`. It does so only through serde: the journal does not know what an entry means.
+//!
+//! Always true:
+//! - nothing written is ever changed, moved or cut, a torn tail included;
+//! - an entry counts as written only after the disk was told to sync it;
+//! - after any failure a journal takes no more entries;
+//! - reading never writes, and never gives an entry whose bytes, place and chain were not checked.
+
+mod attachment;
+mod chain;
+mod damage;
+mod disk;
+mod error;
+mod folder;
+mod frame;
+mod reader;
+mod writer;
+
+#[cfg(test)]
+mod tests;
+
+pub use attachment::{ATTACHMENT_MAX, Attached, attach, check_attachment};
+pub use chain::{GENESIS, sha256_hex};
+pub use damage::{Damage, DamageKind};
+pub use disk::{Disk, FILE_MAX, FileDisk};
+pub use error::JournalError;
+pub use folder::list;
+pub use frame::{FORMAT, LINE_MAX, Torn};
+pub use reader::{Contents, read, read_file};
+pub use writer::Journal;

@@ -1,0 +1,146 @@
+//! Appending entries to a journal, each on the disk before the next.
+
+use std::path::{Path, PathBuf};
+
+use serde::Serialize;
+use serde::de::DeserializeOwned;
+
+use super::chain::{GENESIS, sha256_hex};
+use super::disk::{Disk, FILE_MAX, FileDisk};
+use super::error::JournalError;
+use super::folder;
+use super::frame::{LINE_MAX, Place, Torn};
+use super::reader::{Contents, read};
+
+/// A journal that takes entries.
+#[derive(Debug)]
+pub struct Journal<D> {
+    disk: D,
+    path: PathBuf,
+    head: String,
+    lines: usize,
+    bytes: u64,
+    torn: Option<Torn>,
+    poisoned: bool,
+}
+
+impl Journal<FileDisk> {
+    /// Starts the journal of a run in a folder, which is made if it is missing.
+    ///
+    /// # Errors
+    /// When the run has a journal already, its name is not plain, or the system refuses.
+    pub fn create(folder: &Path, run: &str) -> Result<Self, JournalError> {
+        let path = folder::journal(folder, run)?;
+        folder::ensure(folder)?;
+        let disk = FileDisk::create(&path)?;
+        folder::sync(folder)?;
+        Ok(Self::over(disk, path))
+    }
+
+    /// Opens a journal to go on with it, and gives what it holds.
+    ///
+    /// A torn tail stays where it is: the next line declares it, and the next entry should tell of
+    /// it too.
+    ///
+    /// # Errors
+    /// When another program has it open, it is damaged or of a newer format, or the system refuses.
+    pub fn resume<T: DeserializeOwned>(path: &Path) -> Result<(Self, Contents<T>), JournalError> {
+        let (disk, bytes) = FileDisk::open(path)?;
+        let contents: Contents<T> = read(&bytes)
+            .map_err(|damage| JournalError::Damaged { path: path.to_owned(), damage })?;
+        let journal = Self {
+            head: contents.head.clone(),
+            lines: contents.entries.len(),
+            bytes: bytes.len() as u64,
+            torn: contents.torn.clone(),
+            ..Self::over(disk, path.to_owned())
+        };
+        Ok((journal, contents))
+    }
+}
+
+impl<D: Disk> Journal<D> {
+    /// Starts a journal over a disk that has nothing on it; the path is for messages alone.
+    pub fn over(disk: D, path: PathBuf) -> Self {
+        let head = GENESIS.to_owned();
+        Self { disk, path, head, lines: 0, bytes: 0, torn: None, poisoned: false }
+    }
+
+    /// Writes an entry and returns when it is on the disk.
+    ///
+    /// # Errors
+    /// When it could not be written or synced; the journal then takes no more entries, because what
+    /// is on the disk is unknown until it is read again.
+    pub fn append<T: Serialize + ?Sized>(&mut self, entry: &T) -> Result<(), JournalError> {
+        // Poisoned until all is well, so that no way out of here can forget it.
+        if std::mem::replace(&mut self.poisoned, true) {
+            return Err(JournalError::Poisoned { path: self.path.clone() });
+        }
+        let line = self.frame(entry)?;
+        let head = sha256_hex(&line);
+        self.write(line)?;
+        self.head = head;
+        self.lines += 1;
+        self.torn = None;
+        self.poisoned = false;
+        Ok(())
+    }
+
+    /// Where the journal is.
+    pub fn path(&self) -> &Path {
+        &self.path
+    }
+
+    /// The hash of the last whole line, or [`GENESIS`] before the first.
+    pub fn head(&self) -> &str {
+        &self.head
+    }
+
+    /// How many whole lines it has.
+    pub fn lines(&self) -> usize {
+        self.lines
+    }
+
+    fn frame<T: Serialize + ?Sized>(&self, entry: &T) -> Result<Vec<u8>, JournalError> {
+        let entry = serde_json::to_vec(entry).map_err(|cause| JournalError::Entry { cause })?;
+        let place = Place { prev: &self.head, n: self.lines + 1, torn: self.torn.as_ref() };
+        let line = place.line(&entry);
+        if line.len() > LINE_MAX {
+            return Err(JournalError::TooLong { bytes: line.len() });
+        }
+        Ok(line)
+    }
+
+    /// Hands everything to the disk in one piece, so that a cut-off write leaves one torn piece.
+    fn write(&mut self, mut line: Vec<u8>) -> Result<(), JournalError> {
+        if self.torn.is_some() {
+            line.insert(0, b'\n');
+        }
+        line.push(b'\n');
+        let bytes = self.bytes + line.len() as u64;
+        if bytes > FILE_MAX {
+            return Err(JournalError::Full { path: self.path.clone() });
+        }
+        self.disk.append(&line).map_err(JournalError::io("write", &self.path))?;
+        self.disk.sync().map_err(JournalError::io("sync", &self.path))?;
+        self.bytes = bytes;
+        Ok(())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    #![expect(clippy::unwrap_used, reason = "a test fails loudly")]
+
+    use super::*;
+
+    #[test]
+    fn an_entry_that_would_pass_the_limit_is_not_written() {
+        let folder = tempfile::tempdir().unwrap();
+        let mut journal = Journal::create(folder.path(), "run-1").unwrap();
+        journal.bytes = FILE_MAX - 10;
+        assert!(matches!(journal.append("entry"), Err(JournalError::Full { .. })));
+        assert!(matches!(journal.append("entry"), Err(JournalError::Poisoned { .. })));
+        assert_eq!(std::fs::read(journal.path()).unwrap(), b"");
+    }
+}

@@ -17,6 +17,8 @@ mod hazard;
 mod model;
 mod ordered;
 mod read;
+#[cfg(test)]
+mod schema;
 pub mod step;
 
 pub use acceptance::Acceptance;

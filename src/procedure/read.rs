@@ -1,14 +1,14 @@
 //! From YAML text to a model, with every complaint in its place.
 
 use serde::de::DeserializeOwned;
-use serde_yaml::Error;
+use serde_yaml::{Error, Location};
 
 use super::at::span_of;
 use super::{Equipment, Procedure};
-use crate::diagnostic::Finding;
+use crate::diagnostic::{Finding, Span, nearest};
 
 /// The largest file that is read (bytes): far above any procedure, far below what could hurt the bench computer.
-pub const BYTES_MAX: usize = 1 << 20;
+const BYTES_MAX: usize = 1 << 20;
 
 /// Reads a procedure.
 ///
@@ -80,7 +80,10 @@ fn complaint(error: &Error, text: &str) -> Finding {
     let found = match error {
         Error::SerdeUnknownField { field, expected, .. } => {
             let found = finding(UNKNOWN_KEY, &format!("unknown key `{field}`"));
-            found.help(format!("one of these is meant: {}", expected.join(", ")))
+            match nearest(field, expected.iter().copied()) {
+                Some(meant) => found.help(format!("did you mean `{meant}`?")),
+                None => found.help(format!("one of these is meant: {}", expected.join(", "))),
+            }
         }
         Error::DuplicateMappingKey { key, .. } => {
             let key = key.as_deref().unwrap_or("?");
@@ -95,20 +98,127 @@ fn complaint(error: &Error, text: &str) -> Finding {
             finding(WRONG_VALUE, &format!("`{variant}` is none of the known words"))
                 .help(format!("one of these is meant: {}", expected.join(", ")))
         }
-        Error::SerdeInvalidType { expected, .. } | Error::SerdeInvalidValue { expected, .. } => {
-            finding(WRONG_VALUE, &format!("{expected} is expected here"))
-        }
         Error::Message { msg, .. } => finding(WRONG_VALUE, msg),
-        Error::Eof { .. } => finding(SYNTAX, "the file has nothing in it"),
-        other => finding(SYNTAX, &other.render()),
+        other => match expected(other) {
+            Some(what) => finding(WRONG_VALUE, &format!("{what} is expected here")),
+            None => finding(SYNTAX, &syntax(other)),
+        },
     };
     match error.location() {
-        Some(location) => {
-            let mut span = span_of(&location);
-            span.start = span.start.min(text.len());
-            span.end = span.end.clamp(span.start, text.len());
-            found.at(span)
-        }
+        Some(location) => found.at(span_in(text, &location)),
         None => found,
+    }
+}
+
+/// What belongs in the place of a value of the wrong kind.
+fn expected(error: &Error) -> Option<&str> {
+    match error {
+        Error::SerdeInvalidType { expected, .. } | Error::SerdeInvalidValue { expected, .. } => {
+            Some(expected)
+        }
+        Error::InvalidBooleanStrict { .. } => Some("`true` or `false`"),
+        Error::InvalidScalar { ty, .. } if ty.starts_with(['u', 'i']) => Some("a whole number"),
+        Error::InvalidScalar { ty, .. } => Some(ty),
+        Error::NullIntoString { .. } => Some("a text"),
+        Error::ExternallyTaggedEnumExpectedScalarOrMapping { .. } => Some("one word"),
+        Error::Unexpected { expected, .. } => Some(match *expected {
+            "mapping start" => "a block of `key: value` lines",
+            "sequence start" => "a list",
+            "string scalar" => "a text",
+            other => other,
+        }),
+        _ => None,
+    }
+}
+
+fn syntax(error: &Error) -> String {
+    match error {
+        Error::Eof { .. } => "the file has nothing in it".to_owned(),
+        Error::Budget { .. }
+        | Error::AliasReplayLimitExceeded { .. }
+        | Error::AliasExpansionLimitExceeded { .. } => {
+            "there is more in here than in any file of this kind".to_owned()
+        }
+        Error::MergeKeyNotAllowed { .. } => "`<<` is not taken: write the keys out".to_owned(),
+        other => {
+            let message = other.render();
+            // The place is said by the finding itself.
+            message.rsplit_once(" at line ").map_or(message.clone(), |(what, _)| what.to_owned())
+        }
+    }
+}
+
+/// The place of a location: in bytes where they are known, else counted out in lines and characters.
+fn span_in(text: &str, location: &Location) -> Span {
+    let mut span = span_of(location);
+    if location.span().byte_offset().is_none() {
+        let count = |n: u64| usize::try_from(n).unwrap_or(usize::MAX).saturating_sub(1);
+        let mut lines = text.split_inclusive('\n');
+        let before: usize = lines.by_ref().take(count(location.line())).map(str::len).sum();
+        let line = lines.next().unwrap_or_default();
+        let into: usize = line.chars().take(count(location.column())).map(char::len_utf8).sum();
+        span = Span::new(before + into, before + into);
+    }
+    let start = span.start.min(text.len());
+    Span::new(start, span.end.clamp(start, text.len()))
+}
+
+#[cfg(test)]
+mod tests {
+    #![expect(clippy::unwrap_used, reason = "a test fails loudly")]
+
+    use super::*;
+    use crate::diagnostic::{clean, place};
+
+    // Invented.
+    const SOUND: &str = include_str!("check/base.yaml");
+
+    fn refused(text: &str) -> Finding {
+        read_procedure(text).unwrap_err()
+    }
+
+    #[test]
+    fn probe() {
+        for text in [
+            SOUND.replace("revision: 1", "revision: one"),
+            SOUND.replace("revision: 1", "revision: [1]"),
+            SOUND.replace("revision: 1", "revision:"),
+            SOUND.replace("title: First power of a small amplifier", "title:"),
+            SOUND.replace("title: First power of a small amplifier", "title: [a]"),
+            SOUND.replace("title: First power of a small amplifier", "title: {a: b}"),
+            SOUND.replace("title: First power of a small amplifier", "title: \"a\u{1b}b\""),
+            SOUND.replace("title: First power of a small amplifier", "title: \"a\u{0}b\""),
+            SOUND.replace("title: First power of a small amplifier", "titel: a"),
+            SOUND.replace("title: First power of a small amplifier", "title: a\ntitle: b"),
+            SOUND.replace("title: First power of a small amplifier", "\ttitle: a"),
+            SOUND.replace("title: First power of a small amplifier", "title: &x a\nscope: *y"),
+            SOUND.replace("source: none", "source: nine"),
+            SOUND.replace("source: none", "source: [none]"),
+            SOUND.replace("parts: true", "parts: yes"),
+            SOUND.replace("charge_points:", "charge_points: 3\nscope: a\nasdf:"),
+            SOUND.replace("unit: V,", "unit: Volts,"),
+            SOUND.replace("unit: V,", "unit: [V],"),
+            SOUND.replace("between: [20 V, 40 V]", "between: 20 V"),
+            SOUND.replace("between: [20 V, 40 V]", "between: [20 V"),
+            SOUND.replace("stages:", "stages: 3\nx:"),
+            SOUND.replace("stages:\n", "stages:\n  - 3\n"),
+            SOUND.replace("step: plug-out", "stip: plug-out"),
+            SOUND.replace("steps:", "steps: a\n    x:"),
+            SOUND.to_owned() + "---\na: b\n",
+            String::new(),
+            "a".to_owned(),
+            "[".repeat(5000),
+            "{a: ".repeat(5000),
+            "<<: {a: b}\n".to_owned(),
+        ] {
+            let found = refused(&text);
+            eprintln!(
+                "{} {:?} {} | {:?}",
+                found.code,
+                found.span.map(|s| place(&text, s.start)),
+                clean(&found.message),
+                found.help
+            );
+        }
     }
 }

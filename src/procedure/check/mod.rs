@@ -1,8 +1,58 @@
 //! The static checks of a procedure: one file each, with its page of explanation beside it.
 //!
-//! A new check is a file, its page, and a line in [`CHECKS`].
+//! May use what `procedure` may. A new check is a file with its page beside it, its `mod`, and a line in [`CHECKS`].
+//!
+//! Always true: a code and its name mean one thing for ever, every finding has a page, and a check that can't work a
+//! value out stays silent.
 
-use super::{Equipment, Procedure};
+mod confirm_without_one_answer;
+mod contradicting_limits;
+mod doubled_name;
+mod energy_in_a_dead_stage;
+mod falling_ceiling;
+mod feeble_known_source;
+mod flow;
+mod invisible_character;
+mod item_left_fitted;
+mod jumping_ceiling;
+mod like_without_reading;
+mod live_dead_limit;
+mod long_stage;
+mod look_without_both_answers;
+mod mains_without_lead_and_earth;
+mod missing_rung;
+mod names;
+mod not_a_formula;
+mod parts;
+mod parts_from_nowhere;
+mod reading_without_basis;
+mod reading_without_window;
+mod self_released_hold;
+mod source_left_on;
+mod source_never_on;
+mod step_without_one_kind;
+mod texts;
+mod trial;
+mod two_actions;
+mod unasked_fact;
+mod unbounded_energy;
+mod unconfirmed_danger;
+mod understated_hazard;
+mod unfit_fact;
+mod unknown_charge_points;
+mod unknown_format;
+mod unknown_name;
+mod unwarned_energy;
+mod unwritable_name;
+mod window_without_one_form;
+mod work_without_proof_of_dead;
+mod wrong_dimension;
+mod wrong_signal_word;
+
+#[cfg(test)]
+mod tests;
+
+use super::{Equipment, Procedure, read};
 use crate::diagnostic::Finding;
 
 /// What a check looks at.
@@ -23,8 +73,108 @@ pub struct Check {
     pub name: &'static str,
     /// Its page: what it finds, why that matters, a bad and a good example.
     pub page: &'static str,
-    run: fn(&Subject<'_>) -> Vec<Finding>,
+    procedure: Option<fn(&Subject<'_>) -> Vec<Finding>>,
+    equipment: Option<fn(&Procedure, &Equipment) -> Vec<Finding>>,
 }
 
-/// All checks, in the order of their codes.
-pub const CHECKS: &[&Check] = &[];
+impl Check {
+    const fn new(code: &'static str, name: &'static str, page: &'static str) -> Self {
+        Self { code, name, page, procedure: None, equipment: None }
+    }
+
+    /// Looks at the procedure.
+    const fn of_procedure(self, run: fn(&Subject<'_>) -> Vec<Finding>) -> Self {
+        Self { procedure: Some(run), ..self }
+    }
+
+    /// Looks at the equipment file, and points into it.
+    const fn of_equipment(self, run: fn(&Procedure, &Equipment) -> Vec<Finding>) -> Self {
+        Self { equipment: Some(run), ..self }
+    }
+
+    /// Starts a finding that keeps the file from being used.
+    fn error(&self, message: impl Into<String>) -> Finding {
+        Finding::error(self.code, self.name, message)
+    }
+
+    /// Starts a finding that someone should look at.
+    fn warning(&self, message: impl Into<String>) -> Finding {
+        Finding::warning(self.code, self.name, message)
+    }
+}
+
+/// All checks.
+pub const CHECKS: &[&Check] = &[
+    &unknown_format::CHECK,
+    &step_without_one_kind::CHECK,
+    &parts_from_nowhere::CHECK,
+    &look_without_both_answers::CHECK,
+    &wrong_dimension::CHECK,
+    &unknown_name::CHECK,
+    &not_a_formula::CHECK,
+    &doubled_name::CHECK,
+    &unwritable_name::CHECK,
+    &unfit_fact::CHECK,
+    &unasked_fact::CHECK,
+    &reading_without_window::CHECK,
+    &reading_without_basis::CHECK,
+    &window_without_one_form::CHECK,
+    &contradicting_limits::CHECK,
+    &like_without_reading::CHECK,
+    &unbounded_energy::CHECK,
+    &energy_in_a_dead_stage::CHECK,
+    &falling_ceiling::CHECK,
+    &jumping_ceiling::CHECK,
+    &missing_rung::CHECK,
+    &work_without_proof_of_dead::CHECK,
+    &source_left_on::CHECK,
+    &source_never_on::CHECK,
+    &mains_without_lead_and_earth::CHECK,
+    &item_left_fitted::CHECK,
+    &long_stage::CHECK,
+    &self_released_hold::CHECK,
+    &unwarned_energy::CHECK,
+    &wrong_signal_word::CHECK,
+    &unconfirmed_danger::CHECK,
+    &understated_hazard::CHECK,
+    &confirm_without_one_answer::CHECK,
+    &unknown_charge_points::CHECK,
+    &live_dead_limit::CHECK,
+    &feeble_known_source::CHECK,
+    &invisible_character::CHECK,
+    &two_actions::CHECK,
+];
+
+/// Checks a procedure; the findings are in the order of the text.
+#[must_use]
+pub fn check(subject: &Subject<'_>) -> Vec<Finding> {
+    let runs = CHECKS.iter().filter_map(|check| check.procedure);
+    in_order(runs.flat_map(|run| run(subject)))
+}
+
+/// Checks an equipment file, and its facts against the questions of a procedure.
+///
+/// The findings point into the equipment file. A fact that is missing is none: it is asked for at the bench.
+#[must_use]
+pub fn check_equipment(procedure: &Procedure, equipment: &Equipment) -> Vec<Finding> {
+    let runs = CHECKS.iter().filter_map(|check| check.equipment);
+    in_order(runs.flat_map(|run| run(procedure, equipment)))
+}
+
+fn in_order(findings: impl Iterator<Item = Finding>) -> Vec<Finding> {
+    let mut findings: Vec<Finding> = findings.collect();
+    findings.sort_by_key(|finding| finding.span.map(|span| (span.start, span.end)));
+    findings
+}
+
+/// The page of a code: what is found, why it matters, a bad and a good example.
+#[must_use]
+pub fn page(code: &str) -> Option<&'static str> {
+    all_pages().find(|(own, ..)| *own == code).map(|(.., page)| page)
+}
+
+/// Code, name and page of everything that can be found.
+pub fn all_pages() -> impl Iterator<Item = (&'static str, &'static str, &'static str)> {
+    let checks = CHECKS.iter().map(|check| (check.code, check.name, check.page));
+    read::PAGES.into_iter().chain(checks)
+}

@@ -1,0 +1,72 @@
+//! A window that no value can be inside of.
+
+use super::trial::{Trial, trials};
+use super::window_without_one_form::windows;
+use super::{Check, Subject};
+use crate::diagnostic::Finding;
+use crate::procedure::step::Part;
+use crate::procedure::{Acceptance, Expression};
+use crate::quantity::{Dimension, Quantity};
+
+pub(super) const CHECK: Check =
+    Check::new("WIN004", "contradicting-limits", include_str!("contradicting_limits.md"))
+        .of_procedure(run);
+
+fn run(subject: &Subject<'_>) -> Vec<Finding> {
+    let trials = trials(subject);
+    let procedure = subject.procedure;
+    let windows = windows(procedure).filter_map(|(step, window)| {
+        let unit = step.read.as_ref().map(|read| &read.unit);
+        let unit = unit.or(step.watch.as_ref().map(|watch| &watch.unit));
+        let unit = unit.or(step.work_out.as_ref().map(|work_out| &work_out.unit))?;
+        trials.iter().find_map(|trial| contradiction(window, unit.dimension(), trial))
+    });
+    let asked = procedure.asks.iter().filter_map(|(_, ask)| {
+        let ends = ask.between.as_deref()?;
+        trials.iter().find_map(|trial| reversed(ends, trial))
+    });
+    let known = &procedure.known_source.between;
+    let known = trials.iter().find_map(|trial| reversed(known, trial));
+    windows.chain(asked).chain(known).collect()
+}
+
+/// What is wrong with a window whose expressions all have a value of the right dimension in this trial.
+fn contradiction(window: &Acceptance, dimension: Dimension, trial: &Trial) -> Option<Finding> {
+    let mut first: Option<&Expression> = None;
+    let mut usable = true;
+    window.visit(dimension, &mut |part| {
+        let (expression, ratio_fits) = match part {
+            Part::Text(_) => return,
+            Part::Quantity { expression, .. } => (expression, false),
+            Part::Within { expression, .. } => (expression, true),
+        };
+        let fits = |value: Quantity| {
+            value.dimension == dimension || ratio_fits && value.dimension == Dimension::NONE
+        };
+        usable &= trial.value(expression).is_some_and(fits);
+        first.get_or_insert(expression);
+    });
+    // A window without one form has a finding of its own.
+    let whole =
+        !window.forms().is_empty() && window.between.as_ref().is_none_or(|ends| ends.len() == 2);
+    if !usable
+        || !whole
+        || window.within.is_none() && (window.near.is_some() || window.like.is_some())
+    {
+        return None;
+    }
+    let error = window.bounds(&|name: &str| trial.named(name)).err()?;
+    Some(CHECK.error(error.message).at(first?.text.span).help("change one of the limits"))
+}
+
+fn reversed(ends: &[Expression], trial: &Trial) -> Option<Finding> {
+    let [low, high] = ends else { return None };
+    let (bottom, top) = (trial.value(low)?, trial.value(high)?);
+    bottom.compare(&top)?.is_gt().then(|| {
+        CHECK
+            .error("the low end is above the high end")
+            .at(low.text.span)
+            .related(high.text.span, "the high end")
+            .help("write the low end first")
+    })
+}

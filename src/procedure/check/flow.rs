@@ -1,0 +1,62 @@
+//! Where the equipment is live as a procedure goes on, and where a proof of "dead" is due.
+
+use crate::procedure::step::{Set, Step};
+use crate::procedure::{Procedure, Stage};
+use crate::record::Source;
+
+/// What is so just before a step.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub(super) struct Energy {
+    /// A source is on.
+    pub(super) live: bool,
+    /// A source was on, and "dead" has not been proved since.
+    pub(super) unproved: bool,
+}
+
+/// A stage with what is so at its start, before each step, and at its end.
+#[derive(Debug)]
+pub(super) struct Flow<'a> {
+    pub(super) stage: &'a Stage,
+    pub(super) start: Energy,
+    pub(super) steps: Vec<(&'a Step, Energy)>,
+    pub(super) end: Energy,
+}
+
+/// Follows the energy through the stages.
+///
+/// Where a stage leaves its source on for a stage of another source, the walk goes on as if it had been switched off:
+/// that slip is one finding, not a row of them.
+pub(super) fn flows(procedure: &Procedure) -> Vec<Flow<'_>> {
+    let mut energy = Energy::default();
+    let mut before = Source::None;
+    let mut flows = Vec::new();
+    for stage in &procedure.stages {
+        energy.live &= stage.source.value == before;
+        let start = energy;
+        let mut steps = Vec::new();
+        for step in &stage.steps {
+            steps.push((step, energy));
+            energy = after(step, stage.source.value, energy);
+        }
+        flows.push(Flow { stage, start, steps, end: energy });
+        before = stage.source.value;
+    }
+    flows
+}
+
+/// Whether the step brings a source up.
+pub(super) fn energises(step: &Step) -> bool {
+    step.set.as_ref().is_some_and(|set| !set.is_off())
+}
+
+fn after(step: &Step, source: Source, energy: Energy) -> Energy {
+    if step.set.as_ref().is_some_and(Set::is_off) {
+        Energy { live: false, ..energy }
+    } else if energises(step) && source != Source::None {
+        Energy { live: true, unproved: true }
+    } else if step.prove_dead.is_some() && !energy.live {
+        Energy { live: false, unproved: false }
+    } else {
+        energy
+    }
+}

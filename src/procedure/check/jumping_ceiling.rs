@@ -1,0 +1,45 @@
+//! A ceiling far above everything the equipment has stood so far.
+
+use super::trial::{Trial, trials};
+use super::{Check, Subject};
+use crate::diagnostic::Finding;
+use crate::procedure::{CeilingText, Stage};
+use crate::record::Source;
+
+pub(super) const CHECK: Check =
+    Check::new("ORD004", "jumping-ceiling", include_str!("jumping_ceiling.md")).of_procedure(run);
+
+/// The most that a ceiling may grow from one rung to the next without a reason.
+const JUMP_MAX: f64 = 10.0;
+
+fn run(subject: &Subject<'_>) -> Vec<Finding> {
+    let trials = trials(subject);
+    let stages = &subject.procedure.stages;
+    let climbs = stages.iter().enumerate().filter_map(|(n, stage)| {
+        let ceiling = stage.ceiling.as_ref().filter(|ceiling| ceiling.reason.is_none())?;
+        let earlier = stages.get(..n)?;
+        trials.iter().find_map(|trial| jump(earlier, ceiling, trial))
+    });
+    climbs.collect()
+}
+
+fn jump(earlier: &[Stage], ceiling: &CeilingText, trial: &Trial) -> Option<Finding> {
+    let now = trial.watts(ceiling)?;
+    let (below, before) = highest(earlier, trial)?;
+    (now > before * JUMP_MAX).then(|| {
+        let rung = &below.stage.value;
+        CHECK
+            .error(format!("{now:.3} W is {:.0} times the {before:.3} W of `{rung}`", now / before))
+            .at(ceiling.voltage.text.span)
+            .related(below.stage.span, "the highest rung below")
+            .help("put a stage between them, or say why not: `reason` in the ceiling")
+    })
+}
+
+/// The highest of the earlier rungs; none when one of them can't be worked out.
+fn highest<'a>(earlier: &'a [Stage], trial: &Trial) -> Option<(&'a Stage, f64)> {
+    let energised = earlier.iter().filter(|stage| stage.source.value != Source::None);
+    let rungs = energised.map(|stage| Some((stage, trial.watts(stage.ceiling.as_ref()?)?)));
+    let rungs = rungs.collect::<Option<Vec<_>>>()?;
+    rungs.into_iter().max_by(|(_, one), (_, other)| one.total_cmp(other))
+}

@@ -1,0 +1,24 @@
+//! A charge point that counts as dead at a voltage that hurts.
+
+use super::trial::trials;
+use super::understated_hazard::ES1_DC_V;
+use super::{Check, Subject};
+use crate::diagnostic::Finding;
+
+pub(super) const CHECK: Check =
+    Check::new("HAZ007", "live-dead-limit", include_str!("live_dead_limit.md")).of_procedure(run);
+
+fn run(subject: &Subject<'_>) -> Vec<Finding> {
+    let trials = trials(subject);
+    let points = subject.procedure.charge_points.iter();
+    points
+        .filter_map(|(name, point)| {
+            let tried = trials.iter().filter_map(|trial| trial.value(&point.below));
+            let highest =
+                tried.map(|limit| limit.to_f64().abs()).find(|limit| *limit > ES1_DC_V)?;
+            let message = format!("`{}` would count as dead at {highest:.3} V", name.value);
+            let help = format!("{ES1_DC_V} V DC is the most; 2 V tells a discharged capacitor");
+            Some(CHECK.error(message).at(point.below.text.span).help(help))
+        })
+        .collect()
+}

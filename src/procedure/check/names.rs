@@ -1,0 +1,142 @@
+//! The names that formulas may use, as they become known from the top of a procedure to its end.
+
+use std::collections::BTreeMap;
+
+use super::Subject;
+use super::parts::parts_of;
+use crate::procedure::step::{Gives, Kind, Part, Step};
+use crate::procedure::{CeilingText, ChargePoint, Expression};
+use crate::quantity::Dimension;
+
+/// What a place wants of the expression that stands there.
+#[derive(Clone, Copy, Debug)]
+pub(super) enum Wanted {
+    /// Anything.
+    Any,
+    /// This dimension.
+    Exactly(Dimension),
+    /// This dimension, or a ratio.
+    RatioOr(Dimension),
+}
+
+/// What is known at one place in the procedure.
+#[derive(Debug, Default)]
+pub(super) struct Scope {
+    /// The dimension of each name; none when its own formula does not tell.
+    names: BTreeMap<String, Option<Dimension>>,
+    /// Steps that are repeated for parts which only the equipment file or the bench will name.
+    open: BTreeMap<String, Option<Dimension>>,
+}
+
+impl Scope {
+    /// What is known of a name: nothing, that it exists, or its dimension.
+    pub(super) fn find(&self, name: &str) -> Option<Option<Dimension>> {
+        let of_open_part = || self.open.get(name.split_once('.')?.0);
+        self.names.get(name).or_else(of_open_part).copied()
+    }
+
+    /// The names known so far.
+    pub(super) fn names(&self) -> impl Iterator<Item = &str> {
+        self.names.keys().map(String::as_str)
+    }
+
+    /// The dimension of an expression, when all that it uses is known and fits.
+    fn dimension(&self, expression: &Expression) -> Option<Dimension> {
+        expression.formula().ok()?.dimension(&|name: &str| self.find(name).flatten()).ok()
+    }
+
+    fn give(&mut self, step: &Step, subject: &Subject<'_>) {
+        let dimension = match step.kind().and_then(Kind::gives) {
+            Some(Gives::Reading(unit)) => Some(unit.dimension()),
+            Some(Gives::Result(expression)) => self.dimension(expression),
+            None => return,
+        };
+        let name = step.formula_name();
+        let parts = parts_of(step, subject);
+        for part in parts.named {
+            self.names.insert(format!("{name}.{part}"), dimension);
+        }
+        if parts.open {
+            self.open.insert(name.clone(), dimension);
+        }
+        self.names.insert(name, dimension);
+    }
+}
+
+/// Calls `see` with every expression of the procedure in order, and with what is known there.
+pub(super) fn walk<'a>(subject: &Subject<'a>, see: &mut dyn FnMut(&Scope, &'a Expression, Wanted)) {
+    let mut scope = facts(subject, see);
+    let procedure = subject.procedure;
+    for (_, point) in procedure.charge_points.iter() {
+        charge_point(&scope, point, see);
+    }
+    if let Some(expression) = &procedure.proof_lasts {
+        see(&scope, expression, Wanted::Exactly(Dimension::TIME));
+    }
+    for expression in &procedure.known_source.between {
+        see(&scope, expression, Wanted::Exactly(Dimension::VOLTAGE));
+    }
+    for stage in &procedure.stages {
+        if let Some(CeilingText { voltage, current, .. }) = &stage.ceiling {
+            see(&scope, voltage, Wanted::Exactly(Dimension::VOLTAGE));
+            see(&scope, current, Wanted::Exactly(Dimension::CURRENT));
+        }
+        if let Some(hazard) = &stage.hazard {
+            hazard.visit(&mut |part| see_part(&scope, part, see));
+        }
+        for step in &stage.steps {
+            step.visit(&mut |part| see_part(&scope, part, see));
+            scope.give(step, subject);
+        }
+    }
+}
+
+/// Walks the questions and what is worked out of their answers; the names are those that steps start with.
+fn facts<'a>(subject: &Subject<'a>, see: &mut dyn FnMut(&Scope, &'a Expression, Wanted)) -> Scope {
+    let mut scope = Scope::default();
+    for (name, ask) in subject.procedure.asks.iter() {
+        let dimension = ask.unit().dimension();
+        for expression in ask.between.iter().flatten() {
+            see(&scope, expression, Wanted::Exactly(dimension));
+        }
+        if !ask.parts {
+            scope.names.insert(name.value.clone(), Some(dimension));
+        }
+    }
+    for (name, expression) in subject.procedure.work_out.iter() {
+        see(&scope, expression, Wanted::Any);
+        let dimension = scope.dimension(expression);
+        scope.names.insert(name.value.clone(), dimension);
+    }
+    scope
+}
+
+fn charge_point<'a>(
+    scope: &Scope,
+    point: &'a ChargePoint,
+    see: &mut dyn FnMut(&Scope, &'a Expression, Wanted),
+) {
+    see(scope, &point.below, Wanted::Exactly(Dimension::VOLTAGE));
+    let Some(holds) = &point.holds else { return };
+    see(scope, &holds.capacitance, Wanted::Exactly(Dimension::CAPACITANCE));
+    see(scope, &holds.charged_to, Wanted::Exactly(Dimension::VOLTAGE));
+    if let Some(bleeder) = &holds.bleeder {
+        see(scope, bleeder, Wanted::Exactly(Dimension::RESISTANCE));
+    }
+}
+
+fn see_part<'a>(
+    scope: &Scope,
+    part: Part<'a>,
+    see: &mut dyn FnMut(&Scope, &'a Expression, Wanted),
+) {
+    match part {
+        Part::Text(_) => {}
+        Part::Quantity { expression, dimension } => {
+            see(scope, expression, Wanted::Exactly(dimension));
+        }
+        Part::Within { expression, dimension } => {
+            see(scope, expression, Wanted::RatioOr(dimension));
+        }
+    }
+}

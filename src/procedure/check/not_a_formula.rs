@@ -1,0 +1,24 @@
+//! A text that is no quantity and no formula.
+
+use super::names::walk;
+use super::{Check, Subject};
+use crate::diagnostic::Finding;
+use crate::procedure::Expression;
+
+pub(super) const CHECK: Check =
+    Check::new("QTY003", "not-a-formula", include_str!("not_a_formula.md")).of_procedure(run);
+
+fn run(subject: &Subject<'_>) -> Vec<Finding> {
+    let mut findings = Vec::new();
+    walk(subject, &mut |_, expression, _| findings.extend(finding(expression)));
+    findings
+}
+
+fn finding(expression: &Expression) -> Option<Finding> {
+    let error = expression.formula().err()?;
+    let found = CHECK.error(error.message.clone()).at(expression.place(&error.at));
+    Some(match &error.help {
+        Some(help) => found.help(help.clone()),
+        None => found,
+    })
+}

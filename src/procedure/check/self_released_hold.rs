@@ -1,0 +1,37 @@
+//! A hold point that the person who runs the procedure could release.
+
+use super::{Check, Subject};
+use crate::diagnostic::Finding;
+use crate::procedure::step::Hold;
+
+pub(super) const CHECK: Check =
+    Check::new("ORD012", "self-released-hold", include_str!("self_released_hold.md"))
+        .of_procedure(run);
+
+fn run(subject: &Subject<'_>) -> Vec<Finding> {
+    let procedure = subject.procedure;
+    let stages = procedure.stages.iter().filter_map(|stage| stage.hold.as_ref());
+    let steps = procedure.steps().filter_map(|(_, step)| step.hold.as_ref());
+    let runner = role(&procedure.run_by);
+    let own = |hold: &&Hold| role(&hold.released_by) == runner;
+    stages
+        .chain(steps)
+        .filter(own)
+        .map(|hold| {
+            CHECK
+                .error(format!(
+                    "`{}` runs the procedure and would release the hold",
+                    hold.released_by.value
+                ))
+                .at(hold.released_by.span)
+                .related(procedure.run_by.span, "the role that runs it")
+                .help("name another role: nobody releases their own hold")
+        })
+        .collect()
+}
+
+/// A role without its blanks and capitals.
+fn role(written: &str) -> String {
+    let letters = written.chars().filter(|c| !c.is_whitespace());
+    letters.flat_map(char::to_lowercase).collect()
+}

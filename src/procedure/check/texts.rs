@@ -1,0 +1,65 @@
+//! Every text of a procedure or an equipment file that a person reads or that stands in a key.
+
+use crate::procedure::step::{Kind, Part};
+use crate::procedure::{At, Equipment, Expression, Procedure};
+
+/// Calls `see` with every text of a procedure, formulas and names included.
+pub(super) fn of_procedure<'a>(procedure: &'a Procedure, see: &mut dyn FnMut(&'a At<String>)) {
+    let head = [&procedure.procedure, &procedure.title, &procedure.run_by];
+    let optional = [&procedure.approved_by, &procedure.scope];
+    head.into_iter().chain(optional.into_iter().flatten()).for_each(&mut *see);
+    for (name, ask) in procedure.asks.iter() {
+        see(name);
+        see(&ask.ask);
+    }
+    for (name, expression) in procedure.work_out.iter() {
+        see(name);
+        see(&expression.text);
+    }
+    for (name, point) in procedure.charge_points.iter() {
+        see(name);
+        see(&point.at);
+    }
+    see(&procedure.known_source.what);
+    of_stages(procedure, see);
+}
+
+fn of_stages<'a>(procedure: &'a Procedure, see: &mut dyn FnMut(&'a At<String>)) {
+    let mut part = |part: Part<'a>| match part {
+        Part::Text(text) => see(text),
+        Part::Quantity { expression: Expression { text, .. }, .. }
+        | Part::Within { expression: Expression { text, .. }, .. } => see(text),
+    };
+    for stage in &procedure.stages {
+        part(Part::Text(&stage.stage));
+        part(Part::Text(&stage.title));
+        if let Some(reason) = stage.ceiling.as_ref().and_then(|ceiling| ceiling.reason.as_ref()) {
+            part(Part::Text(reason));
+        }
+        if let Some(hazard) = &stage.hazard {
+            hazard.visit(&mut part);
+        }
+        if let Some(hold) = &stage.hold {
+            hold.visit(&mut part);
+        }
+        for step in &stage.steps {
+            part(Part::Text(&step.step));
+            step.visit(&mut part);
+        }
+    }
+}
+
+/// Calls `see` with every text of an equipment file.
+pub(super) fn of_equipment<'a>(equipment: &'a Equipment, see: &mut dyn FnMut(&'a At<String>)) {
+    see(&equipment.equipment);
+    see(&equipment.serial);
+    equipment.remarks.iter().for_each(&mut *see);
+    for (name, fact) in equipment.facts.iter() {
+        see(name);
+        see(fact);
+    }
+    for (name, parts) in equipment.parts.iter() {
+        see(name);
+        parts.iter().for_each(&mut *see);
+    }
+}

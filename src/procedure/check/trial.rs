@@ -1,0 +1,87 @@
+//! Values to try a procedure's formulas with before any reading is taken.
+
+use std::collections::BTreeMap;
+
+use super::Subject;
+use crate::procedure::{Ask, CeilingText, Expression};
+use crate::quantity::Quantity;
+
+/// Where in the credible range of every question a trial takes its answers.
+#[derive(Clone, Copy)]
+enum Position {
+    Low,
+    Middle,
+    High,
+}
+
+/// One set of values for the facts and what is worked out of them.
+#[derive(Debug, Default)]
+pub(super) struct Trial {
+    values: BTreeMap<String, Quantity>,
+}
+
+/// The trials of a procedure: facts of the equipment where they are known, else the low end, the middle and the high
+/// end of every credible range, all questions together.
+///
+/// A question without a range has no value in any trial, and neither has what depends on it.
+pub(super) fn trials(subject: &Subject<'_>) -> [Trial; 3] {
+    [Position::Low, Position::Middle, Position::High].map(|position| Trial::at(position, subject))
+}
+
+impl Trial {
+    fn at(position: Position, subject: &Subject<'_>) -> Self {
+        let mut trial = Self::default();
+        for (name, ask) in subject.procedure.asks.iter() {
+            let fact = subject.equipment.and_then(|equipment| equipment.facts.get(name));
+            let value = match fact {
+                Some(fact) => Quantity::parse_as(fact, &ask.unit()).ok(),
+                None => trial.credible(position, ask),
+            };
+            trial.keep(name, value);
+        }
+        for (name, expression) in subject.procedure.work_out.iter() {
+            let value = trial.value(expression);
+            trial.keep(name, value);
+        }
+        trial
+    }
+
+    /// The value of an expression, when it depends on nothing but known facts.
+    pub(super) fn value(&self, expression: &Expression) -> Option<Quantity> {
+        expression.evaluate(&|name: &str| self.values.get(name).map(|value| vec![*value])).ok()
+    }
+
+    /// The watts behind a ceiling.
+    pub(super) fn watts(&self, ceiling: &CeilingText) -> Option<f64> {
+        let (voltage, current) = (self.value(&ceiling.voltage)?, self.value(&ceiling.current)?);
+        Some(voltage.to_f64() * current.to_f64())
+    }
+
+    /// The value of a name, as formulas see it.
+    pub(super) fn named(&self, name: &str) -> Option<Vec<Quantity>> {
+        self.values.get(name).map(|value| vec![*value])
+    }
+
+    fn credible(&self, position: Position, ask: &Ask) -> Option<Quantity> {
+        let [low, high] = ask.between.as_deref()? else { return None };
+        let (low, high) = (self.value(low)?, self.value(high)?);
+        match position {
+            Position::Low => Some(low),
+            Position::Middle => middle(low, high),
+            Position::High => Some(high),
+        }
+    }
+
+    fn keep(&mut self, name: &str, value: Option<Quantity>) {
+        if let Some(value) = value {
+            self.values.insert(name.to_owned(), value);
+        }
+    }
+}
+
+/// The middle of a range: geometric where both ends are positive, because such ranges often span decades.
+fn middle(low: Quantity, high: Quantity) -> Option<Quantity> {
+    let (a, b) = (low.to_f64(), high.to_f64());
+    let middle = if a > 0.0 && b > 0.0 { (a * b).sqrt() } else { f64::midpoint(a, b) };
+    Quantity::from_f64(middle, low.dimension)
+}

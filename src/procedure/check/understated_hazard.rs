@@ -1,0 +1,55 @@
+//! A notice that makes less of a stage than its source deserves.
+
+use super::trial::trials;
+use super::{Check, Subject};
+use crate::diagnostic::Finding;
+use crate::procedure::{Hazard, Stage};
+use crate::record::{Signal, Source};
+
+pub(super) const CHECK: Check =
+    Check::new("HAZ004", "understated-hazard", include_str!("understated_hazard.md"))
+        .of_procedure(run);
+
+/// The highest DC voltage of energy source class 1 (V): IEC 62368-1, Table 4, as seen in two open-source projects.
+pub(super) const ES1_DC_V: f64 = 60.0;
+
+fn run(subject: &Subject<'_>) -> Vec<Finding> {
+    let trials = trials(subject);
+    let volts = |stage: &Stage| {
+        let voltage = &stage.ceiling.as_ref()?.voltage;
+        let tried = trials.iter().filter_map(|trial| trial.value(voltage));
+        tried.map(|voltage| voltage.to_f64()).max_by(f64::total_cmp)
+    };
+    let stages = subject.procedure.stages.iter();
+    stages.filter_map(|stage| finding(stage, stage.hazard.as_ref()?, volts(stage))).collect()
+}
+
+fn finding(stage: &Stage, hazard: &Hazard, volts: Option<f64>) -> Option<Finding> {
+    let source = stage.source.value;
+    let above_es1 = source != Source::None && volts.is_some_and(|volts| volts > ES1_DC_V);
+    let (due, what) = if source.is_mains() {
+        (Signal::Danger, "mains".to_owned())
+    } else if above_es1 {
+        (Signal::Warning, format!("more than {ES1_DC_V} V DC"))
+    } else {
+        return None;
+    };
+    let signal = hazard.signal.value;
+    let found = if signal < due {
+        CHECK
+            .error(format!("{} is too little for {what}: {} is due", signal.word(), due.word()))
+            .help("state the harm that a shock does, and the signal word that it gives")
+    } else if !names_shock(hazard) {
+        CHECK
+            .error(format!("the notice does not name the shock that {what} can give"))
+            .help("say \"electric shock\" in `risk` or in `result`")
+    } else {
+        return None;
+    };
+    Some(found.at(hazard.signal.span).related(stage.source.span, "the source"))
+}
+
+fn names_shock(hazard: &Hazard) -> bool {
+    let words = format!("{} {}", hazard.risk.value, hazard.result.value).to_lowercase();
+    ["shock", "electrocut"].iter().any(|word| words.contains(word))
+}

@@ -1,0 +1,49 @@
+//! A name that a formula or a key can't be written with.
+
+use super::{Check, Subject};
+use crate::diagnostic::Finding;
+use crate::procedure::At;
+
+pub(super) const CHECK: Check =
+    Check::new("QTY005", "unwritable-name", include_str!("unwritable_name.md")).of_procedure(run);
+
+/// Words that questions of the run itself are answered under.
+const TAKEN: [&str; 4] = ["ask", "dead", "make-safe", "what-next"];
+
+fn run(subject: &Subject<'_>) -> Vec<Finding> {
+    let procedure = subject.procedure;
+    let asks = procedure.asks.iter().map(|(name, _)| name);
+    let facts = procedure.work_out.iter().map(|(name, _)| name);
+    let points = procedure.charge_points.iter().map(|(name, _)| name);
+    let stages = procedure.stages.iter().map(|stage| &stage.stage);
+    let steps = procedure.steps().map(|(_, step)| &step.step);
+    let in_formulas = asks.chain(facts).filter_map(|name| unwritable(name, "_"));
+    let in_keys = points.filter_map(|name| unwritable(name, "_-"));
+    let first_in_keys =
+        stages.chain(steps).filter_map(|name| unwritable(name, "_-").or_else(|| taken(name)));
+    in_formulas.chain(in_keys).chain(first_in_keys).collect()
+}
+
+fn unwritable(name: &At<String>, signs: &str) -> Option<Finding> {
+    let starts_well = name.starts_with(|c: char| c.is_ascii_alphabetic());
+    let goes_on_well = name.chars().all(|c| c.is_ascii_alphanumeric() || signs.contains(c));
+    if starts_well && goes_on_well {
+        return None;
+    }
+    let signs = if signs == "_" { "and _" } else { "- and _" };
+    Some(
+        CHECK
+            .error(format!("`{}` can't be a name here", name.value))
+            .at(name.span)
+            .help(format!("a name starts with a letter and goes on with letters, digits {signs}")),
+    )
+}
+
+fn taken(name: &At<String>) -> Option<Finding> {
+    TAKEN.contains(&name.value.as_str()).then(|| {
+        CHECK
+            .error(format!("the run itself asks questions under the name `{}`", name.value))
+            .at(name.span)
+            .help("choose another name")
+    })
+}

@@ -1,0 +1,55 @@
+//! A value that measures the wrong thing.
+
+use super::names::{Scope, Wanted, walk};
+use super::{Check, Subject};
+use crate::diagnostic::Finding;
+use crate::procedure::Expression;
+use crate::quantity::{Dimension, Unit};
+
+pub(super) const CHECK: Check =
+    Check::new("QTY001", "wrong-dimension", include_str!("wrong_dimension.md")).of_procedure(run);
+
+fn run(subject: &Subject<'_>) -> Vec<Finding> {
+    let mut findings = Vec::new();
+    walk(subject, &mut |scope, expression, wanted| {
+        findings.extend(finding(scope, expression, wanted));
+    });
+    findings
+}
+
+fn finding(scope: &Scope, expression: &Expression, wanted: Wanted) -> Option<Finding> {
+    let formula = expression.formula().ok()?;
+    let of = |name: &str| scope.find(name).flatten();
+    // A name without a known dimension has its own finding where it is given.
+    if formula.names().iter().any(|(name, _)| of(name).is_none()) {
+        return None;
+    }
+    let found = match formula.dimension(&of) {
+        Ok(found) => found,
+        Err(error) => {
+            let found = CHECK.error(error.message).at(expression.place(&error.at));
+            return Some(match error.help {
+                Some(help) => found.help(help),
+                None => found,
+            });
+        }
+    };
+    let due = match wanted {
+        Wanted::Any => return None,
+        Wanted::RatioOr(_) if found == Dimension::NONE => return None,
+        Wanted::Exactly(due) | Wanted::RatioOr(due) => due,
+    };
+    (found != due).then(|| {
+        CHECK
+            .error(format!("this is a {}, and a {} belongs here", found.name(), due.name()))
+            .at(expression.text.span)
+            .help(format!("give it in {}", unit_words(due)))
+    })
+}
+
+fn unit_words(dimension: Dimension) -> String {
+    match Unit::base(dimension).symbol() {
+        "" => "plain digits".to_owned(),
+        symbol => symbol.to_owned(),
+    }
+}

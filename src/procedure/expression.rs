@@ -1,5 +1,7 @@
 //! A quantity or a formula as written in a procedure.
 
+use std::ops::Range;
+
 use serde::{Deserialize, Deserializer};
 
 use super::At;
@@ -34,12 +36,22 @@ impl Expression {
     }
 
     /// The place in the file of a range of bytes inside the expression's text.
+    ///
+    /// Where the file writes the text with escapes or over several lines, it is the place of the whole text.
     #[must_use]
-    pub fn place(&self, at: &std::ops::Range<usize>) -> Span {
-        let longest = self.text.span.end.max(self.text.span.start.saturating_add(1));
-        let start = self.text.span.start.saturating_add(at.start).min(longest);
-        let end = self.text.span.start.saturating_add(at.end).min(longest);
-        Span { start, end }
+    pub fn place(&self, at: &Range<usize>) -> Span {
+        let whole = self.text.span;
+        let written = whole.end.saturating_sub(whole.start);
+        let opening = match written.checked_sub(self.text.len()) {
+            Some(0) => 0,
+            // Two bytes more than the text: a quote on either side.
+            Some(2) => 1,
+            _ => return whole,
+        };
+        let start = whole.start + opening;
+        // What is missing at the end of the text is pointed out on its last byte.
+        let from = at.start.min(self.text.len().saturating_sub(1));
+        Span::new(start + from, start + at.end.clamp(from + 1, self.text.len().max(1)))
     }
 }
 

@@ -167,58 +167,108 @@ fn span_in(text: &str, location: &Location) -> Span {
 mod tests {
     #![expect(clippy::unwrap_used, reason = "a test fails loudly")]
 
+    use std::time::{Duration, Instant};
+
     use super::*;
     use crate::diagnostic::{clean, place};
+    use crate::procedure::check::{Subject, check};
 
     // Invented.
     const SOUND: &str = include_str!("check/base.yaml");
+    const TITLE: &str = "title: First power of a small amplifier";
 
-    fn refused(text: &str) -> Finding {
-        read_procedure(text).unwrap_err()
+    /// The code of the first finding and its line and column, found within a second.
+    fn found(text: &str) -> (&'static str, (usize, usize)) {
+        let started = Instant::now();
+        let finding = match read_procedure(text) {
+            Ok(procedure) => {
+                let subject = Subject { procedure: &procedure, equipment: None };
+                check(&subject).into_iter().next().unwrap()
+            }
+            Err(finding) => finding,
+        };
+        assert!(started.elapsed() < Duration::from_secs(1), "{} took too long", finding.code);
+        assert_eq!(clean(&finding.message), finding.message);
+        let at = finding.span.map_or((0, 0), |span| place(text, span.start));
+        (finding.code, at)
     }
 
     #[test]
-    fn probe() {
-        for text in [
-            SOUND.replace("revision: 1", "revision: one"),
-            SOUND.replace("revision: 1", "revision: [1]"),
-            SOUND.replace("revision: 1", "revision:"),
-            SOUND.replace("title: First power of a small amplifier", "title:"),
-            SOUND.replace("title: First power of a small amplifier", "title: [a]"),
-            SOUND.replace("title: First power of a small amplifier", "title: {a: b}"),
-            SOUND.replace("title: First power of a small amplifier", "title: \"a\u{1b}b\""),
-            SOUND.replace("title: First power of a small amplifier", "title: \"a\u{0}b\""),
-            SOUND.replace("title: First power of a small amplifier", "titel: a"),
-            SOUND.replace("title: First power of a small amplifier", "title: a\ntitle: b"),
-            SOUND.replace("title: First power of a small amplifier", "\ttitle: a"),
-            SOUND.replace("title: First power of a small amplifier", "title: &x a\nscope: *y"),
-            SOUND.replace("source: none", "source: nine"),
-            SOUND.replace("source: none", "source: [none]"),
-            SOUND.replace("parts: true", "parts: yes"),
-            SOUND.replace("charge_points:", "charge_points: 3\nscope: a\nasdf:"),
-            SOUND.replace("unit: V,", "unit: Volts,"),
-            SOUND.replace("unit: V,", "unit: [V],"),
-            SOUND.replace("between: [20 V, 40 V]", "between: 20 V"),
-            SOUND.replace("between: [20 V, 40 V]", "between: [20 V"),
-            SOUND.replace("stages:", "stages: 3\nx:"),
-            SOUND.replace("stages:\n", "stages:\n  - 3\n"),
-            SOUND.replace("step: plug-out", "stip: plug-out"),
-            SOUND.replace("steps:", "steps: a\n    x:"),
-            SOUND.to_owned() + "---\na: b\n",
-            String::new(),
-            "a".to_owned(),
-            "[".repeat(5000),
-            "{a: ".repeat(5000),
-            "<<: {a: b}\n".to_owned(),
+    fn a_slip_is_found_at_its_line_and_column() {
+        for (sound, slip, expected) in [
+            (TITLE, "titel: a", ("YML002", (5, 1))),
+            ("do: Pull the mains plug", "dо: Pull the mains plug", ("YML002", (19, 9))),
+            (TITLE, "title: Ω\ntitle: b", ("YML003", (6, 1))),
+            ("what: 9 V battery, ", "", ("YML004", (12, 16))),
+            ("parts: true", "parts: yes", ("YML005", (9, 43))),
+            ("source: none", "source: nine", ("YML005", (16, 13))),
+            ("unit: V,", "unit: volts,", ("YML005", (8, 37))),
+            ("between: [20 V, 40 V]", "between: 20 V", ("YML005", (8, 49))),
+            ("[20 V, 40 V]", "[20 V, 40 V", ("YML001", (8, 49))),
+            (TITLE, "title: a\nscope: *b", ("YML001", (6, 8))),
+            (TITLE, "title: a\n<<: {scope: b}", ("YML001", (6, 1))),
+            ("revision: 1", "revision: one", ("YML005", (4, 11))),
+            ("revision: 1", "revision: -1", ("YML005", (4, 11))),
+            ("revision: 1", "revision:", ("YML005", (4, 9))),
         ] {
-            let found = refused(&text);
-            eprintln!(
-                "{} {:?} {} | {:?}",
-                found.code,
-                found.span.map(|s| place(&text, s.start)),
-                clean(&found.message),
-                found.help
-            );
+            assert!(SOUND.contains(sound), "{sound}");
+            assert_eq!(found(&SOUND.replace(sound, slip)), expected, "{slip}");
         }
+    }
+
+    #[test]
+    fn what_a_terminal_obeys_is_refused_raw_and_escaped() {
+        for (title, code) in [
+            ("a\u{1b}[2Jb", "YML001"),
+            ("a\u{0}b", "YML001"),
+            ("a\u{9b}31mb", "YML001"),
+            ("\"a\\e[2Jb\"", "TXT001"),
+            ("\"a\\u001b[2Jb\"", "TXT001"),
+            ("\"a\\0b\"", "TXT001"),
+            ("a \u{202e}b", "TXT001"),
+            ("\"a\\u2066b\"", "TXT001"),
+            ("a\u{200b}b", "TXT001"),
+        ] {
+            let (found, (line, _)) = found(&SOUND.replace(TITLE, &format!("title: {title}")));
+            assert_eq!((found, line), (code, 5), "{}", clean(title));
+        }
+    }
+
+    #[test]
+    fn a_file_that_is_empty_huge_or_of_several_documents_is_refused() {
+        for text in [
+            String::new(),
+            "# only a comment\n".to_owned(),
+            "a".repeat(BYTES_MAX + 1),
+            format!("{SOUND}---\n{SOUND}"),
+        ] {
+            assert_eq!(found(&text).0, "YML001", "{} bytes", text.len());
+        }
+        let filled = "x".repeat(BYTES_MAX - SOUND.len());
+        assert!(read_procedure(&SOUND.replace(TITLE, &format!("title: {filled}"))).is_ok());
+    }
+
+    #[test]
+    fn nesting_and_repetition_without_end_are_cut_short() {
+        let mut bomb = "a0: &a0 [x, x, x, x, x, x, x, x, x]\n".to_owned();
+        for n in 1..10 {
+            let last = format!("*a{}", n - 1);
+            bomb += &format!("a{n}: &a{n} [{}]\n", [last.as_str(); 9].join(", "));
+        }
+        let steps = bomb.replace("a9: &a9", "stages:");
+        let within = format!("{SOUND}scope: {}", "[".repeat(5000));
+        let endless = format!("scope: &a [*a]\n{SOUND}");
+        let deep = ["[".repeat(5000), "{a: ".repeat(5000), "- ".repeat(5000)];
+        for text in deep.into_iter().chain([within, endless, bomb, steps]) {
+            assert!(found(&text).0.starts_with("YML"));
+        }
+        let aliased = "scope: &a hands\n".to_owned() + &SOUND.replace(TITLE, "title: *a");
+        assert_eq!(read_procedure(&aliased).unwrap().title.value, "hands");
+    }
+
+    #[test]
+    fn a_number_written_as_a_text_keeps_its_digits() {
+        let text = SOUND.replace("small-amplifier", "1.10");
+        assert_eq!(read_procedure(&text).unwrap().procedure.value, "1.10");
     }
 }

@@ -5,6 +5,7 @@ use std::collections::BTreeSet;
 use std::path::Path;
 
 use super::{CHECKS, Subject, all_pages, check, check_equipment, page};
+use crate::diagnostic::Finding;
 use crate::procedure::{read_equipment, read_procedure};
 
 /// A sound procedure into which examples are put.
@@ -61,6 +62,39 @@ fn codes(example: &str) -> Vec<&'static str> {
     codes.into_iter().collect()
 }
 
+/// What the findings of an example point at, in the text it was put into.
+fn places(example: &str) -> Vec<(&'static str, String)> {
+    let text = spliced(example);
+    let procedure = read_procedure(&text).unwrap();
+    let findings = check(&Subject { procedure: &procedure, equipment: None });
+    let at = |finding: &Finding| finding.span.map(|span| text.get(span.start..span.end).unwrap());
+    findings.iter().map(|finding| (finding.code, at(finding).unwrap().to_owned())).collect()
+}
+
+#[test]
+fn a_finding_in_a_formula_points_at_the_word_however_the_text_is_quoted() {
+    for (formula, code, place) in [
+        ("0.5 * rial", "QTY002", "rial"),
+        ("\"0.5 * rial\"", "QTY002", "rial"),
+        ("'0.5 * rial'", "QTY002", "rial"),
+        ("\"0.5\\x20* rial\"", "QTY002", "\"0.5\\x20* rial\""),
+        ("2 V + 3 A", "QTY001", "+"),
+        ("2 V * (3 + ", "QTY003", "+"),
+        ("'2 V $'", "QTY003", "$"),
+        ("\"\"", "QTY003", "\""),
+    ] {
+        let found = places(&format!("work_out:\n  odd: {formula}\n"));
+        assert_eq!(found, [(code, place.to_owned())], "{formula}");
+    }
+}
+
+#[test]
+fn findings_come_in_the_order_of_the_text() {
+    let found = places("run_by: technician\nwork_out: {a: rial, b: 1 V + 1 A, c: rial}\n");
+    let codes: Vec<_> = found.iter().map(|(code, _)| *code).collect();
+    assert_eq!(codes, ["QTY002", "QTY001", "QTY002"]);
+}
+
 #[test]
 fn the_base_is_sound() {
     assert!(codes("title: Changed\n").is_empty(), "{:?}", codes("title: Changed\n"));
@@ -113,4 +147,106 @@ fn every_page_in_the_folder_is_in_the_table_and_every_check_has_one() {
     let shared = ["flow", "mod", "names", "parts", "tests", "texts", "trial"].map(str::to_owned);
     let files: BTreeSet<_> = checks.into_iter().chain(shared).collect();
     assert_eq!(names_of("rs"), files);
+}
+
+/// Stages on a bench supply whose ceiling follows a fact.
+const CLIMB: &str = "- stage: gentle
+  title: On the bench supply
+  source: bench-supply
+  ceiling: {voltage: 10 V, current: 0.1 A}
+  hazard: {signal: caution, harm: minor-injury, risk: Hot parts, result: Burns, avoid: Keep off}
+  steps:
+    - step: gentle-on
+      set: {what: Switch on, power: on}
+- stage: harder
+  title: On the bench supply
+  source: bench-supply
+  ceiling: {voltage: rail, current: 0.3 A}
+  hazard: {signal: caution, harm: minor-injury, risk: Hot parts, result: Burns, avoid: Keep off}
+  steps:
+    - step: harder-off
+      set: {what: Switch off, power: off}
+";
+
+#[test]
+fn ceilings_are_tried_with_the_facts_or_with_the_whole_credible_range() {
+    let text = spliced(CLIMB);
+    // 10 times 1 W is 33 V at 0.3 A: beyond the middle of the range, below its high end.
+    for (range, fact, found) in [
+        ("between: [20 V, 40 V]", None, vec!["ORD004"]),
+        ("between: [20 V, 30 V]", None, vec![]),
+        ("between: [1 V, 3 V]", None, vec!["ORD003"]),
+        ("between: [3 V, 30 V]", None, vec!["ORD003"]),
+        ("between: [20 V, 40 V]", Some("30 V"), vec![]),
+        ("between: [20 V, 40 V]", Some("39 V"), vec!["ORD004"]),
+        ("parts: false", None, vec![]),
+    ] {
+        let procedure = read_procedure(&text.replace("between: [20 V, 40 V]", range)).unwrap();
+        let facts = fact.map(|fact| format!("{EQUIPMENT}facts: {{rail: {fact}}}\n"));
+        let equipment = facts.map(|facts| read_equipment(&facts).unwrap());
+        let findings = check(&Subject { procedure: &procedure, equipment: equipment.as_ref() });
+        let codes: Vec<_> = findings.iter().map(|finding| finding.code).collect();
+        assert_eq!(codes, found, "{range} {fact:?}");
+    }
+}
+
+const EQUIPMENT: &str = "format: 1\nequipment: Small amplifier (invented)\nserial: A1\n";
+
+#[test]
+fn parts_of_a_list_are_known_when_the_equipment_is() {
+    let steps = "- step: short
+  read: {what: Drain to source, unit: ohm, window: {at_least: 10 kohm, open_ok: true}}
+  basis: shop rule
+  for_each: [devices]
+- step: compared
+  read: {what: The same again, unit: ohm, window: {near: short.q9, within: 5 %}}
+  basis: shop rule
+";
+    let procedure = read_procedure(&spliced(steps)).unwrap();
+    let listed = format!("{EQUIPMENT}parts: {{devices: [q1, q2]}}\n");
+    let equipment = read_equipment(&listed).unwrap();
+    let codes = |equipment| -> Vec<_> {
+        let findings = check(&Subject { procedure: &procedure, equipment });
+        findings.iter().map(|finding| finding.code).collect()
+    };
+    assert_eq!(codes(None), Vec::<&str>::new());
+    assert_eq!(codes(Some(&equipment)), ["QTY002"]);
+}
+
+#[test]
+fn help_offers_the_word_that_was_meant() {
+    let procedure = read_procedure(&spliced("work_out: {half: 0.5 * rial}\n")).unwrap();
+    let findings = check(&Subject { procedure: &procedure, equipment: None });
+    let equipment = read_equipment(&format!("{EQUIPMENT}facts: {{rial: 30 V}}\n")).unwrap();
+    let facts = check_equipment(&procedure, &equipment);
+    for finding in findings.iter().chain(&facts) {
+        assert_eq!(finding.help.as_deref(), Some("did you mean `rail`?"), "{}", finding.code);
+    }
+    assert_eq!((findings.len(), facts.len()), (1, 1));
+}
+
+#[test]
+fn work_before_the_proof_is_told_from_isolating_and_from_live_work() {
+    let off = "    - step: gentle-off
+      set: {what: Switch off, power: off}
+";
+    let (live, _) = CLIMB.split_once("- stage: harder").unwrap();
+    let cold = "- stage: inside\n  title: Nothing connected\n  source: none\n  steps:\n";
+    let lead = "    - {step: lead, do: Take the red lead off}\n";
+    let proof = "    - {step: gone, prove_dead: Before hands go in}\n";
+    let ohms = "    - step: ohms
+      read: {what: Across the fuse, unit: ohm, window: {at_most: 1 ohm}}
+      basis: shop rule
+";
+    for (stages, found) in [
+        (format!("{live}{ohms}{off}"), vec![]),
+        (format!("{live}{off}{lead}{proof}{ohms}"), vec![]),
+        (format!("{live}{off}{ohms}"), vec!["ORD006"]),
+        (format!("{live}{off}{cold}{lead}{proof}{ohms}"), vec![]),
+        (format!("{live}{off}{cold}{lead}{ohms}{proof}"), vec!["ORD006"]),
+        (format!("{live}{off}{cold}{lead}"), vec!["ORD006"]),
+        (format!("{live}{proof}{off}{cold}{ohms}"), vec!["ORD006"]),
+    ] {
+        assert_eq!(codes(&stages), found, "{stages}");
+    }
 }

@@ -43,7 +43,7 @@ fn contradiction(window: &Acceptance, dimension: Dimension, trial: &Trial) -> Op
         let fits = |value: Quantity| {
             value.dimension == dimension || ratio_fits && value.dimension == Dimension::NONE
         };
-        usable &= trial.value(expression).is_some_and(fits);
+        usable = usable && trial.value(expression).is_some_and(fits);
         first.get_or_insert(expression);
     });
     // A window without one form has a finding of its own.

@@ -48,7 +48,9 @@ impl Trial {
 
     /// The value of an expression, when it depends on nothing but known facts.
     pub(super) fn value(&self, expression: &Expression) -> Option<Quantity> {
-        expression.evaluate(&|name: &str| self.values.get(name).map(|value| vec![*value])).ok()
+        let formula = expression.formula().ok()?;
+        let known = formula.names().iter().all(|(name, _)| self.values.contains_key(*name));
+        known.then(|| expression.evaluate(&|name: &str| self.named(name)).ok()).flatten()
     }
 
     /// The watts behind a ceiling.

@@ -39,17 +39,17 @@ fn finding(stage: &Stage, hazard: &Hazard, volts: Option<f64>) -> Option<Finding
         CHECK
             .error(format!("{} is too little for {what}: {} is due", signal.word(), due.word()))
             .help("state the harm that a shock does, and the signal word that it gives")
-    } else if !names_shock(hazard) {
+    } else if !is_electric(hazard) {
         CHECK
-            .error(format!("the notice does not name the shock that {what} can give"))
-            .help("say \"electric shock\" in `risk` or in `result`")
+            .error(format!("the notice says nothing of the electric shock that {what} can give"))
+            .help("say it in `risk` or in `result`: shock, electrocution, mains or live")
     } else {
         return None;
     };
     Some(found.at(hazard.signal.span).related(stage.source.span, "the source"))
 }
 
-fn names_shock(hazard: &Hazard) -> bool {
+fn is_electric(hazard: &Hazard) -> bool {
     let words = format!("{} {}", hazard.risk.value, hazard.result.value).to_lowercase();
-    ["shock", "electrocut"].iter().any(|word| words.contains(word))
+    ["shock", "electrocut", "mains", "live"].iter().any(|word| words.contains(word))
 }

@@ -73,12 +73,9 @@ impl Runner {
         milliseconds(&Quantity::from_f64(longest, Dimension::TIME)?).ok()
     }
 
-    /// Begins a proof; equipment that is still fed is switched off first.
+    /// Begins a proof; equipment that is or may still be fed is switched off first.
     pub(super) fn begin_proof(&mut self) {
-        let tasks = match self.energy {
-            Energy::Energised { .. } => self.make_safe(),
-            _ => vec![Task::Prove { point: 0, part: ProofPart::Before }],
-        };
+        let tasks = self.make_safe();
         self.first(tasks);
     }
 

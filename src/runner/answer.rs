@@ -79,10 +79,13 @@ impl Runner {
 
     /// Takes the word that a file was put beside the record for the step that asked for one.
     pub(super) fn attached(&mut self, batch: &mut Batch, name: &str) {
-        let Some(current) = self.current.take() else { return };
-        batch
-            .facts
-            .push(Fact::Done { key: current.question.key, what: format!("attached {name}") });
+        let Some(current) = &self.current else { return };
+        if !matches!(current.task, Task::Act { act: Act::Attach { .. }, .. }) {
+            return self.refuse(batch, name, "a file is not the answer here");
+        }
+        let key = current.question.key.clone();
+        self.current = None;
+        batch.facts.push(Fact::Done { key, what: format!("attached {name}") });
     }
 
     pub(super) fn hand_over(&mut self, batch: &mut Batch, to: &str, remarks: &str) {

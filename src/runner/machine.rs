@@ -10,6 +10,7 @@ use crate::record::{Energy, Entry, Event, Fact, Moment, Opening, Outcome, StopRe
 
 /// A run of a procedure on one piece of equipment.
 #[derive(Debug)]
+#[cfg_attr(test, derive(Clone))]
 pub struct Runner {
     pub(super) procedure: Procedure,
     pub(super) equipment: Option<Equipment>,
@@ -130,7 +131,9 @@ impl Runner {
         match event {
             Event::Started(_) => self.person.is_empty(),
             _ if self.person.is_empty() => false,
-            Event::Resumed { .. } => self.is_resumable(),
+            // What this runner did after the record failed is nowhere written: only a fresh one, fed from the record,
+            // may go on.
+            Event::Resumed { .. } => self.recording && self.is_resumable(),
             _ if self.over.is_some() => false,
             Event::Ticked => self.wait_is_over(at),
             Event::Entered { key, .. }

@@ -1,6 +1,6 @@
 //! Answers: taken, judged, or refused with the reason.
 
-use super::effect::{Cause, StopView};
+use super::effect::{Cause, Expects, StopView};
 use super::machine::{Batch, Runner, identity};
 use super::task::{Next, StepAt, Task};
 use crate::formula::FormulaError;
@@ -8,7 +8,7 @@ use crate::procedure::act::{Act, Choice};
 use crate::procedure::step::formula_name;
 use crate::procedure::{Confirm, Given, Hint};
 use crate::quantity::{Decimal, Dimension, Quantity, Reading, Unit, prefix_slip};
-use crate::record::{Fact, Origin, StopReason, WitnessOutcome};
+use crate::record::{Fact, Origin, Signal, StopReason, WitnessOutcome};
 use crate::window::{Bounds, Verdict, Within};
 
 /// How often one reading may be taken before something has to be repaired.
@@ -49,14 +49,30 @@ impl Runner {
         }
     }
 
-    /// Takes "done" or "read".
+    /// Takes an instrument's answer: a value, and nothing that a person has to say.
+    pub(super) fn measured(&mut self, batch: &mut Batch, text: &str) {
+        let expects = self.current.as_ref().map(|current| &current.question.expects);
+        if matches!(expects, Some(Expects::Value { .. })) {
+            self.entered(batch, text, Origin::Instrument);
+        } else {
+            self.refuse(batch, text, "a person answers this, not an instrument");
+        }
+    }
+
+    /// Takes "done" or "read". A notice with a question, and any DANGER notice, wants more.
     pub(super) fn acknowledged(&mut self, batch: &mut Batch, origin: Origin) {
         let done = match self.current.as_ref().map(|current| &current.task) {
-            Some(Task::Notice { .. }) => "read",
+            Some(Task::Notice { stage, step }) if self.is_passed_by_reading(*stage, *step) => "read",
             Some(Task::Act { act: Act::Do { .. }, .. } | Task::WaitOver { .. }) => "done",
             _ => "",
         };
         self.entered(batch, done, origin);
+    }
+
+    fn is_passed_by_reading(&self, stage: usize, step: Option<usize>) -> bool {
+        self.hazard(stage, step).is_some_and(|(_, hazard)| {
+            hazard.confirm.is_none() && hazard.due_signal() < Signal::Danger
+        })
     }
 
     /// Takes the word that something cannot or will not be done.
@@ -155,7 +171,7 @@ impl Runner {
 
     fn is_confirmed(&self, confirm: &Confirm, text: &str) -> bool {
         if let Some(word) = &confirm.word {
-            return text.trim().eq_ignore_ascii_case(word.trim());
+            return !text.trim().is_empty() && text.trim().eq_ignore_ascii_case(word.trim());
         }
         let values = |name: &str| self.scope.values(name);
         let wanted = confirm.voltage.as_ref().and_then(|voltage| voltage.evaluate(&values).ok());

@@ -159,9 +159,7 @@ impl Runner {
             Event::Started(opening) => self.start(opening),
             Event::Resumed { by, .. } => self.resume(batch, by),
             Event::Entered { text, origin, .. } => self.entered(batch, text, *origin),
-            Event::Measured { text, .. } => {
-                self.entered(batch, text, crate::record::Origin::Instrument);
-            }
+            Event::Measured { text, .. } => self.measured(batch, text),
             Event::Acknowledged { origin, .. } => self.acknowledged(batch, *origin),
             Event::Declined { reason, .. } => self.declined(batch, reason),
             Event::Attached { key: Some(_), name, .. } => self.attached(batch, name),

@@ -114,10 +114,6 @@ impl Runner {
         let from = std::mem::replace(&mut self.person, to.trim().to_owned());
         self.people.insert(identity(to));
         batch.facts.push(Fact::TookOver { from, to: self.person.clone() });
-        let person = self.person.clone();
-        if let Some(current) = &mut self.current {
-            current.question.person = person;
-        }
     }
 
     /// Takes a fact about the equipment.
@@ -428,7 +424,12 @@ impl Runner {
         match word.as_str() {
             "again" => self.first([Task::WhatNextWhy(Next::Again)]),
             "repaired" => self.first([Task::WhatNextWhy(Next::Repaired)]),
-            word => self.first([Task::Close { outcome: self.ending, resumable: word == "later" }]),
+            word => {
+                let close = Task::Close { outcome: self.ending, resumable: word == "later" };
+                // The proof may have run out while the question stood.
+                let safe = if self.is_proved_dead() { Vec::new() } else { self.make_safe() };
+                self.first(safe.into_iter().chain([close]));
+            }
         }
     }
 

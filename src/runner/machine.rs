@@ -5,6 +5,7 @@ use std::collections::{BTreeMap, BTreeSet, VecDeque};
 use super::effect::{Effect, Expects, Place, Question, StopView};
 use super::scope::Scope;
 use super::task::{StepAt, Task};
+use crate::procedure::act::Act;
 use crate::procedure::{Equipment, Procedure, Stage, Step};
 use crate::record::{Energy, Entry, Event, Fact, Moment, Opening, Outcome, StopReason};
 
@@ -122,6 +123,7 @@ impl Runner {
             return Vec::new();
         }
         let mut batch = Batch { at, facts: Vec::new(), effects: Vec::new(), outputs_off: false };
+        self.expire_proof(&mut batch);
         self.react(&mut batch, &event);
         self.pump(&mut batch);
         self.seal(batch, event)
@@ -201,11 +203,16 @@ impl Runner {
 
     /// Carries out tasks until one needs an answer.
     fn pump(&mut self, batch: &mut Batch) {
+        self.withdraw_unproved();
         while self.current.is_none() && self.over.is_none() {
             let Some(task) = self.tasks.pop_front() else { break };
             self.begin(batch, task);
+            self.withdraw_unproved();
         }
-        if let Some(current) = &self.current {
+        if let Some(current) = &mut self.current {
+            // A question that is put again tells of the moment it is put.
+            current.question.energy.clone_from(&self.energy);
+            current.question.person.clone_from(&self.person);
             let question = Box::new(current.question.clone());
             batch.effects.push(match current.wait {
                 Some(WaitSpan { from_ms, until_ms }) => {
@@ -213,6 +220,18 @@ impl Runner {
                 }
                 None => Effect::Ask(question),
             });
+        }
+    }
+
+    /// Takes a question back that would have hands in without a proof of dead: one of many parts, or one that is put
+    /// again after the proof has run out.
+    fn withdraw_unproved(&mut self) {
+        let Some(Current { task, .. }) = &self.current else { return };
+        let Task::Act { at, act: Act::Do { .. } | Act::Read { .. }, .. } = task else { return };
+        if self.needs_proof(*at) {
+            let tasks: Vec<_> = self.make_safe().into_iter().chain([task.clone()]).collect();
+            self.current = None;
+            self.first(tasks);
         }
     }
 
@@ -304,8 +323,15 @@ impl Runner {
         }
     }
 
-    pub(super) fn proof_holds(&self, batch: &Batch) -> bool {
-        self.energy == Energy::ProvedDead && self.proof.is_some_and(|until| batch.now() < until)
+    /// Ends a proof whose time is up, so that everything said and done from here on knows it.
+    fn expire_proof(&mut self, batch: &mut Batch) {
+        if self.proof.is_some_and(|until| batch.now() >= until) {
+            self.set_energy(batch, Energy::Isolated);
+        }
+    }
+
+    pub(super) fn is_proved_dead(&self) -> bool {
+        self.energy == Energy::ProvedDead
     }
 
     /// Puts tasks in front of all others, in their order.

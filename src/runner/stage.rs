@@ -178,7 +178,7 @@ impl Runner {
     fn lay_out(&mut self, batch: &mut Batch, at: StepAt) {
         self.at = Some(at);
         let Some(step) = self.step_at(at) else { return };
-        if self.needs_proof(at) && !self.proof_holds(batch) {
+        if self.needs_proof(at) {
             let safe = self.make_safe();
             return self.first(safe.into_iter().chain([Task::Step(at)]));
         }
@@ -197,16 +197,17 @@ impl Runner {
         self.first(tasks);
     }
 
-    /// Tells whether hands may go in at this step only under a valid proof of dead: at every step that puts hands or a
-    /// probe on equipment that is not live, except the actions that isolate it ahead of the stage's first proof.
-    fn needs_proof(&self, at: StepAt) -> bool {
+    /// Tells whether a proof of dead is due before this step: at every step that puts hands or a probe on equipment that
+    /// is not live, except the actions that isolate it ahead of the stage's first proof.
+    pub(super) fn needs_proof(&self, at: StepAt) -> bool {
         let is_proof = |step: &Step| step.prove_dead.is_some();
         let Some(stage) = self.procedure.stages.get(at.stage) else { return true };
         let Some(step) = stage.steps.get(at.step) else { return true };
         let mut earlier = stage.steps.iter().take(at.step);
         let mut later = stage.steps.iter().skip(at.step);
         let isolates = step.r#do.is_some() && !earlier.any(is_proof) && later.any(is_proof);
-        !self.energy.is_energised() && step.kind().is_some_and(Kind::is_hands_on) && !isolates
+        let is_due = !self.energy.is_energised() && !self.is_proved_dead();
+        is_due && step.kind().is_some_and(Kind::is_hands_on) && !isolates
     }
 
     fn acts(&self, step: &Step, at: StepAt) -> Result<Vec<Task>, FormulaError> {
@@ -312,7 +313,7 @@ impl Runner {
                 return self.could_not_work_out(batch, &name, &error);
             }
         };
-        if !self.energy.is_energised() && !self.proof_holds(batch) {
+        if !self.energy.is_energised() && !self.is_proved_dead() {
             let safe = self.make_safe();
             return self.first(safe.into_iter().chain([Task::Clear, Task::Live]));
         }
@@ -354,14 +355,14 @@ impl Runner {
     }
 
     fn close(&mut self, batch: &mut Batch, outcome: Outcome, resumable: bool) {
-        if outcome == Outcome::Finished && !self.proof_holds(batch) {
+        if outcome == Outcome::Finished && !self.is_proved_dead() {
             let safe = self.make_safe();
             return self.first(safe.into_iter().chain([Task::Close { outcome, resumable }]));
         }
         let outcome = outcome.max(self.ending);
         self.tasks.clear();
         self.over = Some(Over { resumable });
-        let safe = self.energy == Energy::ProvedDead;
+        let safe = self.is_proved_dead();
         let energy = self.energy.clone();
         batch.facts.push(Fact::Closed { outcome, energy, safe, resumable });
         batch.effects.push(Effect::Finish(outcome));

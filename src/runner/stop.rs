@@ -39,7 +39,7 @@ impl Runner {
         if is_blind(&reason) {
             self.set_energy(batch, Energy::Unknown);
         }
-        if !self.proof_holds(batch) {
+        if !self.is_proved_dead() {
             self.tasks.extend(self.make_safe());
         }
         if is_about_the_equipment(&reason) {

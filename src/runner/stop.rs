@@ -1,7 +1,7 @@
 //! Stopping: outputs off, make safe, then the person decides.
 
 use super::effect::{Expects, StopView};
-use super::machine::{Batch, Runner};
+use super::machine::{Batch, Current, Runner};
 use super::task::{Next, Task};
 use crate::procedure::act::Choice;
 use crate::record::{Energy, Fact, Outcome, Source, StopReason};
@@ -33,11 +33,14 @@ impl Runner {
         batch.outputs_off = true;
         batch.effects.clear();
         batch.facts.push(Fact::Stopped { key: key.clone(), reason: reason.clone() });
-        self.current = None;
+        let charge = self.current.take().and_then(|current| rest_of_wait(current, batch.now()));
         self.tasks.clear();
         self.stop = Some(view);
         if is_blind(&reason) {
             self.set_energy(batch, Energy::Unknown);
+        }
+        if self.energy == Energy::Isolated {
+            self.tasks.extend(charge);
         }
         if !self.is_proved_dead() {
             self.tasks.extend(self.make_safe());
@@ -159,6 +162,16 @@ impl Runner {
 
     fn step_name(&self) -> Option<String> {
         self.step().map(|step| step.step.value.clone())
+    }
+}
+
+/// What is left of a wait for stored charge: a stop in the middle of it does not cut it short.
+fn rest_of_wait(current: Current, now_ms: u64) -> Option<Task> {
+    match (current.task, current.wait) {
+        (Task::SafeWait { what, .. }, Some(wait)) => {
+            Some(Task::SafeWait { ms: wait.until_ms.saturating_sub(now_ms), what })
+        }
+        _ => None,
     }
 }
 

@@ -131,8 +131,8 @@ impl Runner {
         }
     }
 
-    /// Goes back to where work can be taken up with the source off: the step itself in a cold stage, else the first of
-    /// the stages that share the source.
+    /// Goes back to where work can be taken up with the source off: the step itself in a cold stage, the whole stage
+    /// where it had just begun (its hold may not be released yet), else the first of the stages that share the source.
     pub(super) fn reenter(&mut self, batch: &mut Batch) {
         self.stop = None;
         let Some(at) = self.at else {
@@ -142,7 +142,7 @@ impl Runner {
         let source =
             |stage: usize| self.procedure.stages.get(stage).map(|stage| stage.source.value);
         let here = source(at.stage);
-        if here == Some(Source::None) {
+        if here == Some(Source::None) && at.step > 0 {
             batch
                 .facts
                 .push(Fact::Reentered { stage: self.stage_name(at.stage), step: self.step_name() });
@@ -150,8 +150,8 @@ impl Runner {
                 self.preamble(at.stage).into_iter().chain(self.rest(at.stage, at.step)).collect();
             return self.first(tasks);
         }
-        let first = (0..=at.stage).rev().take_while(|stage| source(*stage) == here).last();
-        let first = first.unwrap_or(at.stage);
+        let fed_alike = |stage: &usize| source(*stage) == here && here != Some(Source::None);
+        let first = (0..=at.stage).rev().take_while(fed_alike).last().unwrap_or(at.stage);
         batch.facts.push(Fact::Reentered { stage: self.stage_name(first), step: None });
         self.first([Task::Stage(first)]);
     }

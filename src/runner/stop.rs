@@ -126,7 +126,9 @@ impl Runner {
                 batch.facts.push(Fact::Repaired { what: why.to_owned() });
                 self.scope.forget_readings();
                 self.stopped_key = None;
-                self.first([Task::Stage(0)]);
+                // With the facts that were not asked for yet, where the stop came before the first stage.
+                let tasks = self.opening_tasks();
+                self.first(tasks);
             }
         }
     }

@@ -254,6 +254,7 @@ impl Runner {
         };
         let verdict = bounds.judge(&reading);
         if matches!(verdict, Verdict::Outside(_))
+            && matches!(origin, Origin::Typed | Origin::Scripted)
             && self.may_be_a_slip(&target.key, text, &reading, bounds)
         {
             self.unit_wanted.insert(target.key.clone());

@@ -131,11 +131,15 @@ impl Runner {
 
     fn takes(&self, at: Moment, event: &Event) -> bool {
         match event {
-            Event::Started(_) => self.person.is_empty(),
+            Event::Started(opening) => {
+                self.person.is_empty() && !identity(&opening.operator).is_empty()
+            }
             _ if self.person.is_empty() => false,
             // What this runner did after the record failed is nowhere written: only a fresh one, fed from the record,
             // may go on.
-            Event::Resumed { .. } => self.recording && self.is_resumable(),
+            Event::Resumed { by, .. } => {
+                self.recording && self.is_resumable() && !identity(by).is_empty()
+            }
             _ if self.over.is_some() => false,
             Event::Ticked => self.wait_is_over(at),
             Event::Entered { key, .. }
@@ -345,7 +349,7 @@ impl Runner {
     }
 }
 
-/// A person's name as it is compared: letter case and spacing do not make another person.
+/// A person's name as it is compared: letter case, spacing and signs do not make another person.
 pub(super) fn identity(name: &str) -> String {
-    name.split_whitespace().collect::<Vec<_>>().join(" ").to_lowercase()
+    name.chars().filter(|c| c.is_alphanumeric()).flat_map(char::to_lowercase).collect()
 }

@@ -1,6 +1,7 @@
 //! The state machine: its state, its one door, and the order of things in a batch.
 
 use std::collections::{BTreeMap, BTreeSet, VecDeque};
+use std::sync::Arc;
 
 use super::effect::{Effect, Expects, Place, Question, StopView};
 use super::scope::Scope;
@@ -13,7 +14,8 @@ use crate::record::{Energy, Entry, Event, Fact, Moment, Opening, Outcome, StopRe
 #[derive(Debug)]
 #[cfg_attr(test, derive(Clone))]
 pub struct Runner {
-    pub(super) procedure: Procedure,
+    /// Shared, so that a copy of a run is cheap.
+    pub(super) procedure: Arc<Procedure>,
     pub(super) equipment: Option<Equipment>,
     pub(super) scope: Scope,
     pub(super) person: String,
@@ -82,7 +84,7 @@ impl Runner {
     #[must_use]
     pub fn new(procedure: Procedure, equipment: Option<Equipment>) -> Self {
         Self {
-            procedure,
+            procedure: Arc::new(procedure),
             equipment,
             scope: Scope::default(),
             person: String::new(),

@@ -7,6 +7,7 @@ use crate::quantity::Quantity;
 
 /// Facts, worked-out values and readings by their names.
 #[derive(Debug, Default)]
+#[cfg_attr(test, derive(Clone))]
 pub(super) struct Scope {
     facts: BTreeMap<String, Quantity>,
     parts: BTreeMap<String, Vec<String>>,

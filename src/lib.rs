@@ -2,6 +2,8 @@
 //!
 //! The rooms and who may use whom are in `docs/architecture.md`; a test holds the table.
 
+pub mod bench;
+pub mod cli;
 pub mod diagnostic;
 pub mod formula;
 pub mod journal;
@@ -9,5 +11,6 @@ pub mod physics;
 pub mod procedure;
 pub mod quantity;
 pub mod record;
+pub mod report;
 pub mod runner;
 pub mod window;

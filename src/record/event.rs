@@ -30,6 +30,18 @@ pub enum Origin {
     WorkedOut,
 }
 
+impl Mode {
+    /// The mark on every screen and report of a run that is not real.
+    #[must_use]
+    pub fn mark(self) -> Option<&'static str> {
+        match self {
+            Self::Real => None,
+            Self::Scripted => Some("SCRIPTED: answers from a file, not a real run"),
+            Self::Rehearsal => Some("REHEARSAL: simulated bench, not a real run"),
+        }
+    }
+}
+
 impl Origin {
     /// The origin as one word for a screen or a report.
     #[must_use]
@@ -68,6 +80,10 @@ pub struct Opening {
     pub mode: Mode,
     /// Who starts at the bench.
     pub operator: String,
+    /// What is done to what, in one line: the procedure's title and revision.
+    pub title: String,
+    /// Which piece of equipment, with its serial number, as far as it is known.
+    pub equipment_name: Option<String>,
     /// The procedure as it was at the start.
     pub procedure: Provided,
     /// The equipment file as it was at the start, if one was given.

@@ -86,6 +86,27 @@ pub enum StopReason {
     Resumed,
 }
 
+impl StopReason {
+    /// The reason in words, as a sentence.
+    #[must_use]
+    pub fn words(&self) -> String {
+        match self {
+            Self::Outside => "A reading is outside its window".to_owned(),
+            Self::Seen => "What was seen is not acceptable".to_owned(),
+            Self::Declined { reason } => format!("A step could not be done as written: {reason}"),
+            Self::Halted { reason } => format!("Stopped by the person at the bench: {reason}"),
+            Self::Interrupted { signal } => format!("Interrupted ({signal})"),
+            Self::InstrumentLost { instrument } => {
+                format!("The instrument {instrument} no longer answers")
+            }
+            Self::Tripped { reason } => format!("A protection acted: {reason}"),
+            Self::RecordFailed { error } => format!("THE RECORD CAN'T BE WRITTEN: {error}"),
+            Self::CouldNotWorkOut { error } => format!("A value could not be worked out: {error}"),
+            Self::Resumed => "Taken up again: what happened in between is not known".to_owned(),
+        }
+    }
+}
+
 /// What became of an invitation to witness.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]

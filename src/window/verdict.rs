@@ -33,6 +33,27 @@ pub enum Side {
     NoNumber,
 }
 
+impl Verdict {
+    /// The verdict in words: outside is written large, so that it stands out without colour.
+    #[must_use]
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Inside => "inside",
+            Self::Outside(Side::Below) => "OUTSIDE, too low",
+            Self::Outside(Side::Above) => "OUTSIDE, too high",
+            Self::Outside(Side::OverRange) => "OUTSIDE, over range",
+            Self::Outside(Side::NoNumber) => "OUTSIDE, no value",
+            Self::NotJudged => "recorded",
+        }
+    }
+
+    /// Tells whether the reading is outside.
+    #[must_use]
+    pub fn is_outside(self) -> bool {
+        matches!(self, Self::Outside(_))
+    }
+}
+
 impl Bounds {
     /// Judges a reading; a value on a limit is inside.
     ///

@@ -1,0 +1,173 @@
+//! The run folded from its entries.
+
+use std::collections::BTreeMap;
+
+use chrono::{DateTime, FixedOffset};
+use serde::Serialize;
+
+use super::{Energy, Entry, Event, Fact, Opening, Outcome};
+use crate::window::Verdict;
+
+/// A run as its entries tell it.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Run {
+    /// What it started from.
+    pub opening: Opening,
+    /// When it started.
+    pub opened_at: DateTime<FixedOffset>,
+    /// What happened, in order.
+    pub items: Vec<Item>,
+    /// What is known of the energy in the equipment.
+    pub energy: Energy,
+    /// How it ended, if it has.
+    pub closing: Option<Closing>,
+    /// Where each question stands, by its key.
+    #[serde(skip)]
+    pub standing: BTreeMap<String, Standing>,
+}
+
+/// One thing that happened.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Item {
+    /// When.
+    pub at: DateTime<FixedOffset>,
+    /// Who was at the bench.
+    pub by: String,
+    /// What.
+    pub what: Happening,
+}
+
+/// What happened.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Happening {
+    /// The runner concluded something.
+    Fact(Fact),
+    /// The person wrote something down.
+    Noted(String),
+    /// A file was put beside the record.
+    Attached {
+        /// The file's own name.
+        name: String,
+        /// SHA-256 of its bytes.
+        sha256: String,
+        /// Its size in bytes.
+        bytes: u64,
+    },
+    /// The run was taken up again.
+    Resumed,
+}
+
+/// How a run ended.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+pub struct Closing {
+    /// How.
+    pub outcome: Outcome,
+    /// Whether the equipment was confirmed safe.
+    pub safe: bool,
+    /// Whether the run may be taken up again.
+    pub resumable: bool,
+}
+
+/// Where a question stands now.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Standing {
+    /// Done, inside its window, or acceptable.
+    Good,
+    /// Outside its window, or not acceptable.
+    Bad,
+}
+
+impl Run {
+    /// Begins with a record's first entry; `None` if that is not the start of a run.
+    #[must_use]
+    pub fn begin(first: &Entry) -> Option<Self> {
+        let Event::Started(opening) = &first.event else { return None };
+        let mut run = Self {
+            opening: (**opening).clone(),
+            opened_at: first.at.wall,
+            items: Vec::new(),
+            energy: Energy::Unknown,
+            closing: None,
+            standing: BTreeMap::new(),
+        };
+        run.add(first);
+        Some(run)
+    }
+
+    /// Folds a whole record; `None` if it does not begin with the start of a run.
+    #[must_use]
+    pub fn fold(entries: &[Entry]) -> Option<Self> {
+        let (first, rest) = entries.split_first()?;
+        let mut run = Self::begin(first)?;
+        for entry in rest {
+            run.add(entry);
+        }
+        Some(run)
+    }
+
+    /// Adds the next entry.
+    pub fn add(&mut self, entry: &Entry) {
+        let happening = match &entry.event {
+            Event::Noted { text } => Some(Happening::Noted(text.clone())),
+            Event::Attached { name, sha256, bytes, .. } => Some(Happening::Attached {
+                name: name.clone(),
+                sha256: sha256.clone(),
+                bytes: *bytes,
+            }),
+            Event::Resumed { .. } => {
+                self.closing = None;
+                Some(Happening::Resumed)
+            }
+            _ => None,
+        };
+        let facts = entry.facts.iter().cloned().map(Happening::Fact);
+        for what in happening.into_iter().chain(facts) {
+            self.items.push(Item { at: entry.at.wall, by: entry.by.clone(), what });
+        }
+        for fact in &entry.facts {
+            self.conclude(fact);
+        }
+    }
+
+    fn conclude(&mut self, fact: &Fact) {
+        match fact {
+            Fact::Energy { state } => self.energy = state.clone(),
+            Fact::Closed { outcome, safe, resumable, .. } => {
+                let (outcome, safe, resumable) = (*outcome, *safe, *resumable);
+                self.closing = Some(Closing { outcome, safe, resumable });
+            }
+            Fact::Repaired { .. } => self.standing.clear(),
+            _ => {}
+        }
+        if let Some((key, standing)) = standing(fact) {
+            self.standing.insert(key.to_owned(), standing);
+        }
+    }
+
+    /// Where a step stands: bad as soon as one of its questions is, good when some are and none is bad.
+    #[must_use]
+    pub fn step(&self, step: &str) -> Option<Standing> {
+        let belongs = |key: &str| {
+            key.strip_prefix(step).is_some_and(|rest| rest.is_empty() || rest.starts_with('.'))
+        };
+        let standings = self.standing.iter().filter(|(key, _)| belongs(key));
+        standings.map(|(_, standing)| *standing).max_by_key(|s| *s == Standing::Bad)
+    }
+}
+
+fn standing(fact: &Fact) -> Option<(&str, Standing)> {
+    let of = |good: bool| if good { Standing::Good } else { Standing::Bad };
+    match fact {
+        Fact::Judged { key, verdict, .. } => {
+            Some((key, of(!matches!(verdict, Verdict::Outside(_)))))
+        }
+        Fact::Seen { key, good, .. } => Some((key, of(*good))),
+        Fact::Done { key, .. }
+        | Fact::Written { key, .. }
+        | Fact::Released { key, .. }
+        | Fact::Witnessed { key, .. }
+        | Fact::Waited { key, .. } => Some((key, Standing::Good)),
+        _ => None,
+    }
+}

@@ -1,0 +1,225 @@
+//! A run for people, on a terminal.
+
+use super::{Sheet, Tone};
+use crate::diagnostic::Style;
+use crate::record::{Fact, Happening, Item, Origin, Outcome, Run, WitnessOutcome};
+use crate::window::{Verdict, bar};
+
+/// Columns of a bar in the listing.
+const BAR: usize = 24;
+
+/// Gives the whole run as text: heading, everything that happened in order, how it ended.
+#[must_use]
+pub fn text(run: &Run, style: Style) -> String {
+    let mut sheet = Sheet::new(style);
+    heading(&mut sheet, run);
+    for item in &run.items {
+        happening(&mut sheet, item);
+    }
+    closing(&mut sheet, run);
+    sheet.finish()
+}
+
+fn heading(sheet: &mut Sheet, run: &Run) {
+    let opening = &run.opening;
+    sheet.rule(opening.mode.mark().unwrap_or(""));
+    sheet.line(Tone::Strong, &opening.title);
+    if let Some(equipment) = &opening.equipment_name {
+        sheet.line(Tone::Plain, equipment);
+    }
+    sheet.gap();
+    sheet.field("run", &opening.run);
+    sheet.field("opened", &run.opened_at.to_rfc3339());
+    sheet.field("by", &opening.operator);
+    sheet.field(
+        "procedure",
+        &format!("{}, SHA-256 {}", opening.procedure.name, opening.procedure.sha256),
+    );
+    if let Some(file) = &opening.equipment {
+        sheet.field("equipment", &format!("{}, SHA-256 {}", file.name, file.sha256));
+    }
+    sheet.field("program", &format!("wattstep {}", opening.program));
+}
+
+fn closing(sheet: &mut Sheet, run: &Run) {
+    sheet.gap();
+    sheet.rule(run.opening.mode.mark().unwrap_or(""));
+    match run.closing {
+        Some(closing) => {
+            let tone = if closing.outcome == Outcome::Finished { Tone::Good } else { Tone::Bad };
+            sheet.line(tone, &format!("Outcome: {}", closing.outcome.words()));
+            if !closing.safe {
+                sheet.line(Tone::Bad, "NOT CONFIRMED SAFE when it ended");
+            }
+        }
+        None => {
+            sheet.line(Tone::Caution, "Not closed: the run is unfinished, or its record was cut")
+        }
+    }
+    sheet.line(Tone::Plain, &format!("Energy: {}", run.energy.words()));
+    let advice = "Results apply to this piece of equipment at the time stated. Follow local codes and work within your \
+                  licence and competence.";
+    sheet.line(Tone::Faint, advice);
+}
+
+fn happening(sheet: &mut Sheet, item: &Item) {
+    let time = item.at.format("%H:%M:%S").to_string();
+    match &item.what {
+        Happening::Fact(fact) => fact_line(sheet, &time, fact),
+        Happening::Noted(text) => {
+            entry(sheet, &time, Tone::Plain, &format!("note by {}: {text}", item.by))
+        }
+        Happening::Attached { name, sha256, bytes } => {
+            entry(
+                sheet,
+                &time,
+                Tone::Plain,
+                &format!("attached {name}, {bytes} bytes, SHA-256 {sha256}"),
+            );
+        }
+        Happening::Resumed => {
+            entry(
+                sheet,
+                &time,
+                Tone::Caution,
+                &format!("taken up again by {} on {}", item.by, item.at.to_rfc3339()),
+            );
+        }
+    }
+}
+
+fn entry(sheet: &mut Sheet, time: &str, tone: Tone, text: &str) {
+    sheet.indented(tone, &format!("  {time}  "), text);
+}
+
+/// Writes one fact, behind the time at which it was concluded.
+pub fn fact_line(sheet: &mut Sheet, time: &str, fact: &Fact) {
+    match fact {
+        Fact::StageOpened { title, source, ceiling, .. } => {
+            sheet.gap();
+            let ceiling =
+                ceiling.as_ref().map(|ceiling| format!(", up to {ceiling}")).unwrap_or_default();
+            sheet.line(Tone::Strong, &format!("{title} ({}{ceiling})", source.words()));
+        }
+        Fact::Judged { .. } => judged(sheet, time, fact),
+        Fact::Seen { what, attempt, text, origin, good, .. } => {
+            let verdict = if *good { "good" } else { "NOT ACCEPTABLE" };
+            let tone = if *good { Tone::Plain } else { Tone::Bad };
+            entry(sheet, time, tone, &format!("{text}   {verdict}{}", remarks(*attempt, *origin)));
+            sheet.indented(Tone::Faint, "            ", what);
+        }
+        other => {
+            if let Some((tone, words)) = plain(other) {
+                entry(sheet, time, tone, &words);
+            }
+        }
+    }
+}
+
+fn judged(sheet: &mut Sheet, time: &str, fact: &Fact) {
+    let Fact::Judged { what, attempt, text, reading, unit, origin, bounds, basis, verdict, .. } =
+        fact
+    else {
+        return;
+    };
+    let tone = if verdict.is_outside() { Tone::Bad } else { Tone::Plain };
+    let line = format!(
+        "{}   {}{}",
+        with_unit(text, unit.symbol()),
+        verdict.words(),
+        remarks(*attempt, *origin)
+    );
+    entry(sheet, time, tone, &line);
+    sheet.indented(Tone::Faint, "            ", what);
+    if *verdict != Verdict::NotJudged {
+        let bar = bar(bounds, reading, BAR, sheet.style().ascii);
+        let window = format!("{bar} {}", bounds.describe(Some(unit)));
+        sheet.indented(Tone::Faint, "            ", window.trim());
+    }
+    if let Some(basis) = basis {
+        sheet.indented(Tone::Faint, "            ", &format!("basis: {basis}"));
+    }
+}
+
+/// The answer as given, with the step's unit in brackets where it was given without one.
+fn with_unit(text: &str, unit: &str) -> String {
+    let bare = text.trim().chars().all(|c| c.is_ascii_digit() || matches!(c, '.' | '-' | '+'));
+    if bare && !unit.is_empty() {
+        format!("{} [{unit}]", text.trim())
+    } else {
+        text.trim().to_owned()
+    }
+}
+
+fn remarks(attempt: u32, origin: Origin) -> String {
+    let again = if attempt > 1 { format!(", attempt {attempt}") } else { String::new() };
+    match origin {
+        Origin::Typed => again,
+        other => format!("{again}, {}", other.word()),
+    }
+}
+
+/// Facts that are one sentence.
+fn plain(fact: &Fact) -> Option<(Tone, String)> {
+    let line = match fact {
+        Fact::Given { name, text, .. } => (Tone::Faint, format!("{name} = {text}")),
+        Fact::WorkedOut { name, value } => {
+            (Tone::Faint, format!("{name} = {} (worked out)", value.engineering(4, None)))
+        }
+        Fact::StageHeld { stage } => (Tone::Good, format!("stage {stage} held")),
+        Fact::NoticeAnswered { signal, .. } => {
+            (Tone::Faint, format!("{} notice read and answered", signal.word()))
+        }
+        Fact::Done { what, .. } => (Tone::Plain, format!("done: {what}")),
+        Fact::Written { what, text, .. } => (Tone::Plain, format!("{what}: {text}")),
+        Fact::Fitted { item } => (Tone::Caution, format!("fitted: {item}")),
+        Fact::Removed { item } => (Tone::Plain, format!("removed: {item}")),
+        Fact::Cleared { fitted } if fitted.is_empty() => {
+            (Tone::Plain, "clear to energise".to_owned())
+        }
+        Fact::Cleared { fitted } => {
+            (Tone::Plain, format!("clear to energise, still fitted: {}", fitted.join(", ")))
+        }
+        Fact::Released { by, role, .. } => {
+            (Tone::Plain, format!("hold released by {by}, {role} (name typed, not signed)"))
+        }
+        Fact::Witnessed { by, outcome: WitnessOutcome::Attended, .. } => {
+            (Tone::Plain, format!("witnessed by {by}"))
+        }
+        Fact::Witnessed { by, outcome: WitnessOutcome::Waived, .. } => {
+            (Tone::Plain, format!("witness waived by {by}"))
+        }
+        Fact::Refused { text, reason, .. } => {
+            (Tone::Caution, format!("not taken: \"{text}\" ({reason})"))
+        }
+        Fact::Energy { state } => (
+            if state.is_energised() { Tone::Bad } else { Tone::Plain },
+            format!("energy: {}", state.words()),
+        ),
+        Fact::MeterRejected { .. } => {
+            (Tone::Bad, "meter rejected: the known source read wrong".to_owned())
+        }
+        Fact::StillCharged { point } => (Tone::Bad, format!("still charged: {point}")),
+        Fact::ProvedDead { points, .. } => {
+            (Tone::Good, format!("proved dead: {}", points.join(", ")))
+        }
+        Fact::Stopped { reason, .. } => (Tone::Bad, format!("STOPPED. {}", reason.words())),
+        Fact::Again { why, .. } => (Tone::Caution, format!("taken again: {why}")),
+        Fact::Repaired { what } => {
+            (Tone::Caution, format!("repaired, all stages begin anew: {what}"))
+        }
+        Fact::Reentered { stage, step } => {
+            let step = step.as_ref().map(|step| format!(", step {step}")).unwrap_or_default();
+            (Tone::Plain, format!("taken up at stage {stage}{step}"))
+        }
+        Fact::TookOver { from, to } => {
+            (Tone::Plain, format!("bench handed over from {from} to {to}"))
+        }
+        Fact::Waited { ms, .. } => (Tone::Faint, format!("waited {} s", ms / 1000)),
+        Fact::StageOpened { .. }
+        | Fact::Judged { .. }
+        | Fact::Seen { .. }
+        | Fact::Closed { .. } => return None,
+    };
+    Some(line)
+}

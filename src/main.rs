@@ -1,2 +1,7 @@
 //! Hands over to the library.
-fn main() {}
+
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    wattstep::cli::run(std::env::args_os()).into()
+}

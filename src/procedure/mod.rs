@@ -9,6 +9,7 @@
 mod acceptance;
 pub mod act;
 mod at;
+pub mod bundled;
 pub mod check;
 mod equipment;
 mod expression;
@@ -29,5 +30,5 @@ pub use facts::{Given, parts};
 pub use hazard::{Confirm, Harm, Hazard, Likely};
 pub use model::{Ask, CeilingText, ChargePoint, Hint, KnownSource, Procedure, Stage, Stored};
 pub use ordered::Ordered;
-pub use read::{read_equipment, read_procedure, read_yaml};
+pub use read::{BYTES_MAX, read_equipment, read_procedure, read_yaml};
 pub use step::Step;

@@ -8,7 +8,7 @@ use super::{Equipment, Procedure};
 use crate::diagnostic::{Finding, Span, nearest};
 
 /// The largest file that is read (bytes): far above any procedure, far below what could hurt the bench computer.
-const BYTES_MAX: usize = 1 << 20;
+pub const BYTES_MAX: usize = 1 << 20;
 
 /// Reads a procedure.
 ///

@@ -62,7 +62,9 @@ impl Runner {
     /// Takes "done" or "read". A notice with a question, and any DANGER notice, wants more.
     pub(super) fn acknowledged(&mut self, batch: &mut Batch, origin: Origin) {
         let done = match self.current.as_ref().map(|current| &current.task) {
-            Some(Task::Notice { stage, step }) if self.is_passed_by_reading(*stage, *step) => "read",
+            Some(Task::Notice { stage, step }) if self.is_passed_by_reading(*stage, *step) => {
+                "read"
+            }
             Some(Task::Act { act: Act::Do { .. }, .. } | Task::WaitOver { .. }) => "done",
             _ => "",
         };

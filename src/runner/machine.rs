@@ -113,6 +113,12 @@ impl Runner {
         &self.energy
     }
 
+    /// Tells whether the run has started and not ended.
+    #[must_use]
+    pub fn is_running(&self) -> bool {
+        !self.person.is_empty() && self.over.is_none()
+    }
+
     /// Tells whether a run that has ended may be taken up again.
     #[must_use]
     pub fn is_resumable(&self) -> bool {

@@ -1,0 +1,50 @@
+//! What keeps the program from doing its job, with what to do about it.
+
+use std::fmt::Display;
+
+use super::exit::Exit;
+use super::terminal;
+use crate::diagnostic::clean_lines;
+
+/// A failure to tell the person about.
+#[derive(Clone, Debug)]
+pub(super) struct Fault {
+    exit: Exit,
+    message: String,
+    help: Option<String>,
+}
+
+impl Fault {
+    /// Something could not be done.
+    pub(super) fn failed(message: impl Display) -> Self {
+        Self { exit: Exit::Failed, message: message.to_string(), help: None }
+    }
+
+    /// The program was called in a way that cannot work.
+    pub(super) fn usage(message: impl Display) -> Self {
+        Self { exit: Exit::Usage, ..Self::failed(message) }
+    }
+
+    /// A record does not verify.
+    pub(super) fn damaged(message: impl Display) -> Self {
+        Self { exit: Exit::Damaged, ..Self::failed(message) }
+    }
+
+    /// A file has findings, and they are already on the screen.
+    pub(super) fn findings(message: impl Display) -> Self {
+        Self { exit: Exit::Findings, ..Self::failed(message) }
+    }
+
+    /// Adds what to do about it.
+    pub(super) fn help(mut self, help: impl Display) -> Self {
+        self.help = Some(help.to_string());
+        self
+    }
+
+    /// Tells the person and gives the exit code.
+    pub(super) fn show(self) -> Exit {
+        let help = self.help.map(|help| format!("help: {help}\n")).unwrap_or_default();
+        terminal::err(&clean_lines(&format!("error: {}\n{help}", self.message)));
+        self.exit
+    }
+}

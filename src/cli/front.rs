@@ -1,0 +1,99 @@
+//! What a session needs of whoever answers its questions.
+
+use std::path::PathBuf;
+
+use super::clock::Clock;
+use crate::diagnostic::Style;
+use crate::procedure::Procedure;
+use crate::record::{Entry, Origin, Outcome, Run};
+use crate::runner::{Advice, Notice, Question};
+
+/// What the screens may show besides the question: the procedure and the run so far.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct View<'a> {
+    pub(super) procedure: &'a Procedure,
+    pub(super) run: &'a Run,
+}
+
+/// A wait on the clock of [`Clock::now`].
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Span {
+    pub(super) from_ms: u64,
+    pub(super) until_ms: u64,
+}
+
+/// What comes back from a question.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(super) enum Reply {
+    /// An answer in words.
+    Answer(String),
+    /// It is done, or was read.
+    Done,
+    /// It cannot or will not be done.
+    Cannot(String),
+    /// Something to write down.
+    Note(String),
+    /// A file to put beside the record.
+    Attach(PathBuf),
+    /// Another person takes over.
+    HandOver {
+        /// Who.
+        to: String,
+        /// The state of the job, in words.
+        remarks: String,
+    },
+    /// Stop here.
+    Stop(String),
+    /// End without making safe, or because nobody answers any more.
+    Leave(String),
+    /// A signal came instead of an answer.
+    Interrupted(String),
+}
+
+/// Whoever answers: a person at a terminal, or a script.
+pub(super) trait Front {
+    /// Where its answers come from.
+    fn origin(&self) -> Origin;
+
+    /// What it can show.
+    fn style(&self) -> Style;
+
+    /// Shows text.
+    fn show(&mut self, text: &str);
+
+    /// Puts a question and brings the reply back.
+    fn ask(&mut self, question: &Question, view: View<'_>) -> Reply;
+
+    /// Lets a wait pass; a reply before its end is a signal.
+    fn wait(
+        &mut self,
+        question: &Question,
+        view: View<'_>,
+        span: Span,
+        clock: &mut Clock,
+    ) -> Option<Reply>;
+
+    /// Shows a hazard notice.
+    fn notice(&mut self, notice: &Notice) {
+        let text = super::screen::notice(notice, self.style());
+        self.show(&text);
+    }
+
+    /// Shows advice.
+    fn advise(&mut self, advice: Advice) {
+        let text = super::screen::advice(advice, self.style());
+        self.show(&text);
+    }
+
+    /// Shows what came of an answer, now that it is on the disk.
+    fn entry(&mut self, entry: &Entry) {
+        let text = super::screen::result(entry, self.style());
+        self.show(&text);
+    }
+
+    /// Shows how the run ended.
+    fn finish(&mut self, outcome: Outcome, view: View<'_>) {
+        let text = super::screen::finish(outcome, view.run, self.style());
+        self.show(&text);
+    }
+}

@@ -1,0 +1,168 @@
+//! Getting a run ready: files read and checked, the record opened, the session started.
+
+use std::hash::{BuildHasher, Hasher};
+use std::path::{Path, PathBuf};
+
+use chrono::Local;
+
+use super::answers::Answers;
+use super::clock::Clock;
+use super::exit::Exit;
+use super::fault::Fault;
+use super::file::{self, Document};
+use super::front::Front;
+use super::person::Person;
+use super::script::Script;
+use super::session::Session;
+use super::signal::Signals;
+use super::{terminal, verb};
+use crate::bench::{Manual, Trip};
+use crate::diagnostic::clean_lines;
+use crate::journal::{FORMAT, FileDisk, Journal};
+use crate::procedure::{Equipment, Procedure};
+use crate::record::{Event, Mode, Opening, Provided, Run};
+use crate::runner::Runner;
+
+/// The version of this program, for records.
+pub(super) const PROGRAM: &str = env!("CARGO_PKG_VERSION");
+
+/// The files of a run, read and checked.
+#[derive(Debug)]
+pub(super) struct Files {
+    pub(super) procedure: (Provided, Procedure),
+    pub(super) equipment: Option<(Provided, Equipment)>,
+}
+
+impl Files {
+    /// What is done, in one line.
+    fn title(&self) -> String {
+        let procedure = &self.procedure.1;
+        format!("{} ({}, revision {})", *procedure.title, *procedure.procedure, *procedure.revision)
+    }
+
+    /// Which piece of equipment, in one line.
+    fn equipment_name(&self) -> Option<String> {
+        let (_, equipment) = self.equipment.as_ref()?;
+        Some(format!("{}, serial {}", *equipment.equipment, *equipment.serial))
+    }
+}
+
+/// Whoever answers, with the clock that fits.
+pub(super) struct Answering {
+    pub(super) front: Box<dyn Front>,
+    pub(super) clock: Clock,
+    pub(super) mode: Mode,
+    pub(super) operator: String,
+}
+
+/// Finds out who answers: the person at the terminal, or a script.
+pub(super) fn answering(
+    operator: Option<&str>,
+    answers: Option<&Path>,
+) -> Result<Answering, Fault> {
+    let signals = Signals::watch()
+        .map_err(|error| Fault::failed(format!("cannot watch for signals: {error}")))?;
+    if let Some(path) = answers {
+        let answers = Answers::read(&file::read(path)?)?;
+        let operator = operator.map(str::to_owned).or_else(|| answers.operator.clone());
+        let operator = operator.ok_or_else(|| {
+            Fault::usage("nobody is named as the operator")
+                .help("give --operator NAME, or `operator:` in the answers file")
+        })?;
+        let front = Box::new(Script::new(answers, signals));
+        return Ok(Answering { front, clock: Clock::skipping(), mode: Mode::Scripted, operator });
+    }
+    if !terminal::is_interactive() {
+        let fault = Fault::usage("there is no terminal to ask questions on");
+        return Err(fault.help("run it in a terminal, or give --answers FILE for a scripted run"));
+    }
+    let person = Person::new(signals);
+    let operator = match operator {
+        Some(name) => name.to_owned(),
+        None => ask_operator(&person)?,
+    };
+    Ok(Answering { front: Box::new(person), clock: Clock::real(), mode: Mode::Real, operator })
+}
+
+fn ask_operator(person: &Person) -> Result<String, Fault> {
+    loop {
+        let name = person.line("Your name").map_err(|_| Fault::failed("no name was given"))?;
+        if name.chars().filter(|c| c.is_alphabetic()).count() >= 2 {
+            return Ok(name.trim().to_owned());
+        }
+        terminal::err("  type your name: it goes into the record\n");
+    }
+}
+
+/// Runs a procedure from its start to its end.
+pub(super) fn start(files: Files, records: &Path, mut answering: Answering) -> Result<Exit, Fault> {
+    let run = run_name();
+    let journal = Journal::<FileDisk>::create(records, &run)
+        .map_err(|error| Fault::failed(error).help("give another folder with --records DIR"))?;
+    let opening = Opening {
+        format: crate::record::FORMAT,
+        run,
+        program: PROGRAM.to_owned(),
+        mode: answering.mode,
+        operator: answering.operator.clone(),
+        title: files.title(),
+        equipment_name: files.equipment_name(),
+        procedure: files.procedure.0,
+        equipment: files.equipment.as_ref().map(|(file, _)| file.clone()),
+    };
+    let procedure = files.procedure.1;
+    let runner = Runner::new(procedure.clone(), files.equipment.map(|(_, equipment)| equipment));
+    let sitting = Sitting { runner, procedure, run: None, journal };
+    Ok(sit(sitting, &mut answering, Event::Started(Box::new(opening))))
+}
+
+/// What a session goes on from.
+pub(super) struct Sitting {
+    pub(super) runner: Runner,
+    pub(super) procedure: Procedure,
+    pub(super) run: Option<Run>,
+    pub(super) journal: Journal<FileDisk>,
+}
+
+/// Drives a run in one sitting and says where its record is.
+pub(super) fn sit(sitting: Sitting, answering: &mut Answering, first: Event) -> Exit {
+    let _restore = terminal::Restore::later();
+    // A bench switched by hand cannot be lost.
+    let Ok(bench) = Trip::arm(Manual) else { return Exit::Instrument };
+    let path: PathBuf = sitting.journal.path().to_owned();
+    let clock = std::mem::replace(&mut answering.clock, Clock::real());
+    let mut session = Session {
+        runner: sitting.runner,
+        procedure: sitting.procedure,
+        run: sitting.run,
+        journal: sitting.journal,
+        bench,
+        front: answering.front.as_mut(),
+        clock,
+    };
+    let outcome = session.drive(first);
+    session.front.show(&clean_lines(&format!("Record: {}\n", path.display())));
+    outcome.into()
+}
+
+/// A name for a run that sorts by time and is not given twice.
+fn run_name() -> String {
+    const LETTERS: &[u8] = b"0123456789abcdefghjkmnpqrstvwxyz";
+    let mut random = std::collections::hash_map::RandomState::new().build_hasher().finish();
+    let mut name = Local::now().format("%Y%m%d-%H%M%S-").to_string();
+    for _ in 0..5 {
+        let letter = LETTERS.get((random % 32) as usize).copied().unwrap_or(b'0');
+        name.push(char::from(letter));
+        random /= 32;
+    }
+    name
+}
+
+/// Reads a procedure and, if given, an equipment file, and refuses what the checks refuse.
+pub(super) fn files(procedure: Document, equipment: Option<&Path>) -> Result<Files, Fault> {
+    let equipment = equipment.map(file::read).transpose()?;
+    verb::check::sound(procedure, equipment)
+}
+
+const _: () =
+    assert!(FORMAT == crate::record::FORMAT as u64, "one number for the format of a record");

@@ -1,0 +1,200 @@
+//! A person at the terminal.
+
+use std::io;
+use std::time::Duration;
+
+use console::Term;
+use dialoguer::theme::SimpleTheme;
+use dialoguer::{Input, Select};
+use indicatif::{ProgressBar, ProgressStyle};
+
+use super::clock::Clock;
+use super::front::{Front, Reply, Span, View};
+use super::signal::Signals;
+use super::{screen, terminal};
+use crate::diagnostic::Style;
+use crate::record::{Entry, Fact, Origin};
+use crate::runner::{Expects, Question};
+
+/// Asks the person at the terminal.
+#[derive(Debug)]
+pub(super) struct Person {
+    signals: Signals,
+    /// The question whose answer was just refused: it is still on the screen.
+    refused: Option<String>,
+}
+
+/// Why there is no answer.
+#[derive(Debug)]
+pub(super) enum NoAnswer {
+    /// A signal came.
+    Signal(String),
+    /// The terminal is gone.
+    Gone(io::Error),
+}
+
+impl From<NoAnswer> for Reply {
+    fn from(none: NoAnswer) -> Self {
+        match none {
+            NoAnswer::Signal(signal) => Self::Interrupted(signal),
+            NoAnswer::Gone(error) => Self::Leave(format!("the terminal is gone: {error}")),
+        }
+    }
+}
+
+impl Person {
+    pub(super) fn new(signals: Signals) -> Self {
+        Self { signals, refused: None }
+    }
+
+    /// The one door for typed lines: what was typed ahead is thrown away, and a signal is never an answer.
+    pub(super) fn line(&self, prompt: &str) -> Result<String, NoAnswer> {
+        if let Some(signal) = self.signals.take() {
+            return Err(NoAnswer::Signal(signal.to_owned()));
+        }
+        terminal::discard_typed_ahead();
+        let input = Input::<String>::with_theme(&SimpleTheme).with_prompt(prompt).allow_empty(true);
+        let line = input.interact_text_on(&Term::stderr());
+        self.after(line.map_err(|dialoguer::Error::IO(error)| error))
+    }
+
+    /// Offers a list to pick from; `None` when the person backs out.
+    pub(super) fn pick(&self, prompt: &str, items: &[String]) -> Result<Option<usize>, NoAnswer> {
+        terminal::discard_typed_ahead();
+        let width = terminal::err_style().width.saturating_sub(4);
+        let items: Vec<_> =
+            items.iter().map(|item| console::truncate_str(item, width, "...")).collect();
+        let select = Select::with_theme(&SimpleTheme).with_prompt(prompt).items(&items).default(0);
+        let picked = select.interact_on_opt(&Term::stderr());
+        self.after(picked.map_err(|dialoguer::Error::IO(error)| error))
+    }
+
+    fn after<T>(&self, answer: io::Result<T>) -> Result<T, NoAnswer> {
+        match (self.signals.take(), answer) {
+            (Some(signal), _) => Err(NoAnswer::Signal(signal.to_owned())),
+            (None, Ok(answer)) => Ok(answer),
+            (None, Err(error)) if error.kind() == io::ErrorKind::Interrupted => {
+                Err(NoAnswer::Signal("SIGINT".to_owned()))
+            }
+            (None, Err(error)) => Err(NoAnswer::Gone(error)),
+        }
+    }
+
+    /// Takes one line and makes a reply of it; `None` when it only asked to be shown something.
+    fn reply(&mut self, question: &Question, view: View<'_>) -> Result<Option<Reply>, NoAnswer> {
+        let line = self.line(&screen::prompt(&question.expects))?;
+        let word = line.trim().to_lowercase();
+        let reply = match word.as_str() {
+            "?" | "help" => return self.shown(&screen::help(question, self.style())),
+            "why" => return self.shown(&screen::why(question, self.style())),
+            "all" => return self.shown(&screen::overview(view, &question.place, self.style())),
+            "note" => Reply::Note(self.line("note")?),
+            "attach" => Reply::Attach(self.line("file")?.trim().into()),
+            "hand over" => Reply::HandOver {
+                to: self.line("to whom")?,
+                remarks: self.line("state of the job")?,
+            },
+            "cannot" => Reply::Cannot(self.line("why not")?),
+            "stop" => Reply::Stop(self.line("why")?),
+            "leave" => Reply::Leave("the person left".to_owned()),
+            _ => answer(&question.expects, line),
+        };
+        Ok(Some(reply))
+    }
+
+    fn shown(&mut self, text: &str) -> Result<Option<Reply>, NoAnswer> {
+        self.show(text);
+        Ok(None)
+    }
+}
+
+/// What a typed line is as an answer.
+fn answer(expects: &Expects, line: String) -> Reply {
+    match expects {
+        Expects::Done if ["", "done", "read"].contains(&line.trim().to_lowercase().as_str()) => {
+            Reply::Done
+        }
+        Expects::File => Reply::Attach(line.trim().into()),
+        Expects::Choice(choices) => {
+            let number = line.trim().parse::<usize>().ok().and_then(|n| n.checked_sub(1));
+            match number.and_then(|n| choices.get(n)) {
+                Some(choice) => Reply::Answer(choice.say.clone()),
+                None => Reply::Answer(line),
+            }
+        }
+        _ => Reply::Answer(line),
+    }
+}
+
+impl Front for Person {
+    fn origin(&self) -> Origin {
+        Origin::Typed
+    }
+
+    fn style(&self) -> Style {
+        terminal::err_style()
+    }
+
+    fn show(&mut self, text: &str) {
+        terminal::err(text);
+    }
+
+    fn ask(&mut self, question: &Question, view: View<'_>) -> Reply {
+        if self.refused.take().as_ref() != Some(&question.key) {
+            self.show(&screen::question(question, view.run.opening.mode, self.style()));
+            self.show("  (? for help)\n");
+        }
+        loop {
+            match self.reply(question, view) {
+                Ok(Some(reply)) => return reply,
+                Ok(None) => {}
+                Err(none) => return none.into(),
+            }
+        }
+    }
+
+    fn entry(&mut self, entry: &Entry) {
+        self.refused = entry.facts.iter().find_map(|fact| match fact {
+            Fact::Refused { key, .. } => Some(key.clone()),
+            _ => None,
+        });
+        let text = screen::result(entry, self.style());
+        self.show(&text);
+    }
+
+    fn wait(
+        &mut self,
+        question: &Question,
+        view: View<'_>,
+        span: Span,
+        clock: &mut Clock,
+    ) -> Option<Reply> {
+        self.show(&screen::question(question, view.run.opening.mode, self.style()));
+        let bar = progress(span, self.style());
+        loop {
+            if let Some(signal) = self.signals.take() {
+                bar.finish_and_clear();
+                return Some(Reply::Interrupted(signal.to_owned()));
+            }
+            let now = clock.now().elapsed_ms;
+            if now >= span.until_ms {
+                bar.finish_and_clear();
+                return None;
+            }
+            bar.set_position(now.saturating_sub(span.from_ms));
+            bar.set_message(format!("{} s left", (span.until_ms - now).div_ceil(1000)));
+            clock.pass(span.until_ms - now);
+        }
+    }
+}
+
+fn progress(span: Span, style: Style) -> ProgressBar {
+    let bar = ProgressBar::new(span.until_ms.saturating_sub(span.from_ms));
+    let width = style.width.saturating_sub(20).clamp(6, 40);
+    let look = ProgressStyle::with_template(&format!("  {{bar:{width}}} {{msg}}"));
+    if let Ok(look) = look {
+        bar.set_style(look.progress_chars(if style.ascii { "=>-" } else { "█▌░" }));
+    }
+    bar.enable_steady_tick(Duration::from_millis(200));
+    bar
+}

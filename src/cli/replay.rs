@@ -1,0 +1,54 @@
+//! Replaying a record: its events into a fresh runner must give the facts that it holds.
+
+use crate::procedure::{Equipment, Procedure, read_equipment, read_procedure};
+use crate::record::{Entry, Event};
+use crate::runner::{Effect, Runner};
+
+/// A runner brought to where a record ends.
+#[derive(Debug)]
+pub(super) struct Replayed {
+    pub(super) runner: Runner,
+    pub(super) procedure: Procedure,
+}
+
+/// Feeds the events of a record to a fresh runner and compares what it concludes.
+///
+/// # Errors
+/// The first line that does not follow from those above it.
+pub(super) fn replay(entries: &[Entry]) -> Result<Replayed, String> {
+    let (procedure, equipment) = frozen(entries)?;
+    let mut runner = Runner::new(procedure.clone(), equipment);
+    for (n, entry) in entries.iter().enumerate() {
+        let effects = runner.handle(entry.at, entry.event.clone());
+        let concluded = effects.iter().find_map(|effect| match effect {
+            Effect::Record(entry) => Some(entry.as_ref()),
+            _ => None,
+        });
+        if concluded != Some(entry) {
+            return Err(format!(
+                "line {}: what it concludes does not follow from what happened; written by another version, or forged",
+                n + 1
+            ));
+        }
+    }
+    Ok(Replayed { runner, procedure })
+}
+
+/// The procedure and the equipment file as they are frozen in the record.
+fn frozen(entries: &[Entry]) -> Result<(Procedure, Option<Equipment>), String> {
+    let Some(Entry { event: Event::Started(opening), .. }) = entries.first() else {
+        return Err("line 1 is not the start of a run".to_owned());
+    };
+    for file in std::iter::once(&opening.procedure).chain(&opening.equipment) {
+        if crate::journal::sha256_hex(file.text.as_bytes()) != file.sha256 {
+            return Err(format!("line 1: the copy of {} does not match its hash", file.name));
+        }
+    }
+    let read = |what: &str, error: crate::diagnostic::Finding| {
+        format!("line 1: the {what} in it cannot be read: {}", error.message)
+    };
+    let procedure =
+        read_procedure(&opening.procedure.text).map_err(|error| read("procedure", error))?;
+    let equipment = opening.equipment.as_ref().map(|file| read_equipment(&file.text)).transpose();
+    Ok((procedure, equipment.map_err(|error| read("equipment file", error))?))
+}

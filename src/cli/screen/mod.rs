@@ -1,0 +1,13 @@
+//! The screens, as text: each is a function of what it shows, so that it can be tested and looked at.
+
+mod finish;
+mod notice;
+mod overview;
+mod question;
+mod result;
+
+pub(super) use finish::finish;
+pub(super) use notice::{advice, notice};
+pub(super) use overview::overview;
+pub(super) use question::{help, prompt, question, why};
+pub(super) use result::result;

@@ -1,0 +1,29 @@
+//! The whole procedure with where everything stands.
+
+use crate::cli::front::View;
+use crate::diagnostic::Style;
+use crate::record::Standing;
+use crate::report::{Sheet, Tone};
+use crate::runner::Place;
+
+/// Shows all stages and steps: done, outside, here, or still to come.
+pub(in crate::cli) fn overview(view: View<'_>, here: &Place, style: Style) -> String {
+    let mut sheet = Sheet::new(style);
+    sheet.gap();
+    sheet.line(Tone::Strong, &view.procedure.title);
+    for (n, stage) in view.procedure.stages.iter().enumerate() {
+        let heading = format!("{}. {} ({})", n + 1, *stage.title, stage.source.words());
+        sheet.line(Tone::Strong, &heading);
+        for (m, step) in stage.steps.iter().enumerate() {
+            let is_here = here.stage_number == n + 1 && here.step_number == m + 1;
+            let (tone, mark) = match (is_here, view.run.step(&step.step)) {
+                (true, _) => (Tone::Strong, "  HERE   "),
+                (_, Some(Standing::Good)) => (Tone::Good, "  good   "),
+                (_, Some(Standing::Bad)) => (Tone::Bad, "  BAD    "),
+                (_, None) => (Tone::Faint, "  -      "),
+            };
+            sheet.indented(tone, mark, &step.step);
+        }
+    }
+    sheet.finish()
+}

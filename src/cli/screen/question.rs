@@ -1,0 +1,160 @@
+//! A question: what to do now, where in the procedure, what is live, the window.
+
+use crate::diagnostic::Style;
+use crate::procedure::act::Choice;
+use crate::record::{Energy, Mode};
+use crate::report::{Sheet, Tone};
+use crate::runner::{Expects, Question, StopView};
+
+/// Shows a question.
+pub(in crate::cli) fn question(question: &Question, mode: Mode, style: Style) -> String {
+    let mut sheet = Sheet::new(style);
+    sheet.gap();
+    if let Some(stop) = question.stop.as_ref().filter(|_| is_urgent(question)) {
+        urgent(&mut sheet, question, stop);
+    }
+    sheet.rule(mode.mark().unwrap_or(""));
+    place(&mut sheet, question);
+    energy(&mut sheet, &question.energy);
+    sheet.gap();
+    if question.key == "what-next" {
+        causes(&mut sheet, question.stop.as_ref());
+    }
+    sheet.line(Tone::Strong, &question.what);
+    expectation(&mut sheet, &question.expects);
+    sheet.finish()
+}
+
+/// The few words right before the cursor.
+pub(in crate::cli) fn prompt(expects: &Expects) -> String {
+    match expects {
+        Expects::Value { unit, .. } if unit.symbol().is_empty() => "number".to_owned(),
+        Expects::Value { unit, .. } => unit.symbol().to_owned(),
+        Expects::Choice(_) => "number".to_owned(),
+        Expects::Done => "Enter when done".to_owned(),
+        Expects::Word(word) => format!("type {word}"),
+        Expects::Confirm | Expects::Fact => "answer".to_owned(),
+        Expects::Name { .. } => "name".to_owned(),
+        Expects::Witness { .. } => "witness".to_owned(),
+        Expects::Text => "text".to_owned(),
+        Expects::File => "file".to_owned(),
+    }
+}
+
+/// Explains why a question is asked.
+pub(in crate::cli) fn why(question: &Question, style: Style) -> String {
+    let mut sheet = Sheet::new(style);
+    match &question.why {
+        Some(why) => sheet.field("why", why),
+        None => sheet.field("why", "the procedure gives no reason for this step"),
+    }
+    if let Some(basis) = &question.basis {
+        sheet.field("basis", basis);
+    }
+    sheet.finish()
+}
+
+/// Lists what else can be typed at a question.
+pub(in crate::cli) fn help(question: &Question, style: Style) -> String {
+    let mut sheet = Sheet::new(style);
+    let lines = [
+        ("why", "why this is asked, and what its limits are based on"),
+        ("all", "the whole procedure and where you are"),
+        ("note", "write something into the record"),
+        ("attach", "put a photo or file beside the record"),
+        ("hand over", "another person takes the bench"),
+        ("cannot", "this step cannot be done as written: stop here"),
+        ("stop", "stop, make safe, go on later"),
+    ];
+    for (word, about) in lines {
+        sheet.field(word, about);
+    }
+    if is_making_safe(question) {
+        sheet.field("leave", "end now; the record will say NOT CONFIRMED SAFE");
+    }
+    sheet.finish()
+}
+
+/// Tells whether the question belongs to making safe.
+fn is_making_safe(question: &Question) -> bool {
+    question.key.starts_with("make-safe.") || question.key.starts_with("dead.")
+}
+
+fn is_urgent(question: &Question) -> bool {
+    question.key == "make-safe.off"
+}
+
+/// A stop: the first line is what to do now, the second why.
+fn urgent(sheet: &mut Sheet, question: &Question, stop: &StopView) {
+    let mark = if sheet.style().ascii { "!!" } else { "■■" };
+    sheet.indented(Tone::Bad, &format!("{mark} NOW: "), &question.what);
+    sheet.line(Tone::Bad, &format!("STOPPED. {}", stop.what));
+}
+
+fn place(sheet: &mut Sheet, question: &Question) {
+    let place = &question.place;
+    if place.stage_number == 0 {
+        let line = format!("Before the first of {} stages", place.stages);
+        return sheet.line(Tone::Plain, &line);
+    }
+    let at = format!(
+        "Stage {} of {}, step {} of {}",
+        place.stage_number, place.stages, place.step_number, place.steps
+    );
+    sheet.line(Tone::Plain, &format!("{at}: {}", place.stage));
+}
+
+fn energy(sheet: &mut Sheet, energy: &Energy) {
+    let tone = match energy {
+        Energy::Energised { .. } | Energy::Unknown => Tone::Bad,
+        Energy::Isolated => Tone::Caution,
+        Energy::ProvedDead => Tone::Good,
+    };
+    sheet.line(tone, &energy.words());
+}
+
+fn expectation(sheet: &mut Sheet, expects: &Expects) {
+    match expects {
+        Expects::Value { unit, bounds } => {
+            sheet.field("window", &bounds.describe(Some(unit)));
+        }
+        Expects::Choice(choices) => {
+            for (n, choice) in choices.iter().enumerate() {
+                sheet.indented(Tone::Plain, &format!("  {}  ", n + 1), &choice_words(choice));
+            }
+        }
+        Expects::Name { role } => {
+            sheet.field("released", &format!("by the {role}, never by the person at the bench"));
+        }
+        Expects::Witness { role } => {
+            sheet.field(
+                "witness",
+                &format!("call the {role}; type `attended NAME` or `waived NAME`"),
+            );
+        }
+        Expects::Done
+        | Expects::Word(_)
+        | Expects::Confirm
+        | Expects::Fact
+        | Expects::Text
+        | Expects::File => {}
+    }
+}
+
+fn choice_words(choice: &Choice) -> String {
+    match &choice.next {
+        Some(about) if choice.good => format!("{}: {about}", choice.say),
+        _ => choice.say.clone(),
+    }
+}
+
+/// Likely causes of a stop and what to check next.
+fn causes(sheet: &mut Sheet, stop: Option<&StopView>) {
+    let Some(stop) = stop else { return };
+    sheet.line(Tone::Bad, &format!("STOPPED. {}", stop.what));
+    for cause in &stop.causes {
+        sheet.indented(Tone::Plain, "  likely   ", &cause.likely);
+        sheet.indented(Tone::Plain, "    check  ", &cause.next);
+    }
+    sheet.gap();
+}

@@ -1,0 +1,54 @@
+//! What came of an answer: the value, the verdict, and where in the window it lies.
+
+use crate::diagnostic::Style;
+use crate::record::{Entry, Fact};
+use crate::report::{Sheet, Tone, fact_line};
+use crate::window::bar;
+
+/// The widest bar.
+const BAR_MAX: usize = 40;
+
+/// Shows what an entry concluded, as far as the next question does not show it anyway.
+pub(in crate::cli) fn result(entry: &Entry, style: Style) -> String {
+    let mut sheet = Sheet::new(style);
+    for fact in &entry.facts {
+        match fact {
+            Fact::Judged { .. } => judged(&mut sheet, fact),
+            Fact::Seen { good, .. } => {
+                let (tone, words) =
+                    if *good { (Tone::Good, "good") } else { (Tone::Bad, "NOT ACCEPTABLE") };
+                sheet.indented(tone, "  ", words);
+            }
+            Fact::Refused { reason, .. } => sheet.indented(Tone::Caution, "  not taken: ", reason),
+            // The next screen's heading shows these.
+            Fact::StageOpened { .. }
+            | Fact::Energy { .. }
+            | Fact::Stopped { .. }
+            | Fact::Closed { .. } => {}
+            // The person has just said so.
+            Fact::Done { .. }
+            | Fact::NoticeAnswered { .. }
+            | Fact::Cleared { .. }
+            | Fact::Written { .. } => {}
+            Fact::Waited { .. } | Fact::Again { .. } | Fact::Repaired { .. } => {}
+            other => fact_line(&mut sheet, "", other),
+        }
+    }
+    sheet.finish()
+}
+
+fn judged(sheet: &mut Sheet, fact: &Fact) {
+    let Fact::Judged { text, reading, bounds, verdict, unit, attempt, .. } = fact else { return };
+    let tone = if verdict.is_outside() { Tone::Bad } else { Tone::Good };
+    let again = if *attempt > 1 { format!(" (attempt {attempt})") } else { String::new() };
+    let value = match reading {
+        crate::quantity::Reading::Number(value) => value.engineering_exact(Some(unit)),
+        _ => text.clone(),
+    };
+    sheet.indented(tone, "  ", &format!("{value}   {}{again}", verdict.words()));
+    let width = sheet.width().saturating_sub(4).min(BAR_MAX);
+    let bar = bar(bounds, reading, width, sheet.style().ascii);
+    if !bar.trim().is_empty() {
+        sheet.drawn(tone, &format!("  {bar}"));
+    }
+}

@@ -1,0 +1,102 @@
+//! A script in the place of the person.
+
+use super::answers::Answers;
+use super::clock::Clock;
+use super::front::{Front, Reply, Span, View};
+use super::signal::Signals;
+use super::{screen, terminal};
+use crate::diagnostic::Style;
+use crate::record::{Entry, Fact, Origin};
+use crate::runner::{Expects, Question};
+
+/// Answers questions from an answers file and shows the same screens as a person would see.
+#[derive(Debug)]
+pub(super) struct Script {
+    answers: Answers,
+    signals: Signals,
+    style: Style,
+    /// The question whose answer was not taken: the same answer would not be taken again.
+    refused: Option<String>,
+    /// The script has run out of answers.
+    ended: bool,
+}
+
+impl Script {
+    pub(super) fn new(answers: Answers, signals: Signals) -> Self {
+        Self { answers, signals, style: terminal::out_style(), refused: None, ended: false }
+    }
+
+    fn reply(&mut self, question: &Question) -> Reply {
+        let refused = self.refused.take();
+        let next = self.answers.take(&question.key);
+        // An answer that was just refused would be refused for ever.
+        let next = next.filter(|next| refused.as_ref() != Some(next));
+        let Some(text) = next else {
+            let reason = format!("the answers file has no answer to `{}`", question.key);
+            // The first time the run is halted, which makes safe if it can; the second time there is nobody to ask.
+            return if std::mem::replace(&mut self.ended, true) {
+                Reply::Leave(reason)
+            } else {
+                Reply::Stop(reason)
+            };
+        };
+        self.show(&format!("> {text}\n"));
+        self.refused = Some(text.clone());
+        match &question.expects {
+            Expects::Done if is_done(&text) => Reply::Done,
+            Expects::File => Reply::Attach(text.into()),
+            _ => match text.strip_prefix("cannot:") {
+                Some(reason) => Reply::Cannot(reason.trim().to_owned()),
+                None => Reply::Answer(text),
+            },
+        }
+    }
+}
+
+fn is_done(text: &str) -> bool {
+    ["done", "read"].contains(&text.trim().to_lowercase().as_str())
+}
+
+impl Front for Script {
+    fn origin(&self) -> Origin {
+        Origin::Scripted
+    }
+
+    fn style(&self) -> Style {
+        self.style
+    }
+
+    fn show(&mut self, text: &str) {
+        terminal::out(text);
+    }
+
+    fn ask(&mut self, question: &Question, view: View<'_>) -> Reply {
+        if let Some(signal) = self.signals.take() {
+            return Reply::Interrupted(signal.to_owned());
+        }
+        self.show(&screen::question(question, view.run.opening.mode, self.style));
+        self.reply(question)
+    }
+
+    fn wait(
+        &mut self,
+        question: &Question,
+        view: View<'_>,
+        span: Span,
+        clock: &mut Clock,
+    ) -> Option<Reply> {
+        self.show(&screen::question(question, view.run.opening.mode, self.style));
+        let ms = span.until_ms.saturating_sub(clock.now().elapsed_ms);
+        self.show(&format!("> (waits {} s, not really)\n", ms.div_ceil(1000)));
+        clock.pass(ms);
+        self.signals.take().map(|signal| Reply::Interrupted(signal.to_owned()))
+    }
+
+    fn entry(&mut self, entry: &Entry) {
+        if !entry.facts.iter().any(|fact| matches!(fact, Fact::Refused { .. })) {
+            self.refused = None;
+        }
+        let text = screen::result(entry, self.style);
+        self.show(&text);
+    }
+}

@@ -1,0 +1,172 @@
+//! The session: carries effects out in order and turns what comes back into events.
+
+use std::path::Path;
+
+use super::clock::Clock;
+use super::front::{Front, Reply, Span, View};
+use crate::bench::{Bench, OutputsOff, Trip};
+use crate::journal::{self, Disk, Journal};
+use crate::procedure::Procedure;
+use crate::record::{Entry, Event, Outcome, Run};
+use crate::runner::{Effect, Question, Runner};
+
+/// One sitting at the bench. It holds the four outside things; the runner holds everything else.
+pub(super) struct Session<'a, D: Disk, B: Bench> {
+    pub(super) runner: Runner,
+    pub(super) procedure: Procedure,
+    pub(super) run: Option<Run>,
+    pub(super) journal: Journal<D>,
+    pub(super) bench: Trip<B>,
+    pub(super) front: &'a mut dyn Front,
+    pub(super) clock: Clock,
+}
+
+/// What a batch of effects leads to.
+enum Next {
+    Event(Event),
+    Over(Outcome),
+}
+
+impl<D: Disk, B: Bench> Session<'_, D, B> {
+    /// Drives the run from this event to its end.
+    pub(super) fn drive(&mut self, first: Event) -> Outcome {
+        let mut event = first;
+        loop {
+            let effects = self.runner.handle(self.clock.now(), event);
+            if effects.is_empty() && !self.runner.is_running() {
+                return Outcome::LeftUnfinished;
+            }
+            match self.carry_out(effects) {
+                Next::Event(next) => event = next,
+                Next::Over(outcome) => return outcome,
+            }
+        }
+    }
+
+    /// Carries out a batch; the first effect that brings an event back ends it.
+    fn carry_out(&mut self, effects: Vec<Effect>) -> Next {
+        for effect in effects {
+            let next = match effect {
+                Effect::OutputsOff => self.outputs_off(),
+                Effect::Record(entry) => self.record(&entry),
+                Effect::Warn(notice) => {
+                    self.front.notice(&notice);
+                    None
+                }
+                Effect::Advise(advice) => {
+                    self.front.advise(advice);
+                    None
+                }
+                Effect::Energise(setting) => {
+                    let ceiling = setting.ceiling.map(|c| (c.voltage.to_f64(), c.current.to_f64()));
+                    let lost = self.bench.energise(ceiling).err();
+                    lost.map(|lost| Event::InstrumentLost { instrument: lost.instrument })
+                }
+                Effect::Ask(question) => Some(self.ask(&question)),
+                Effect::Wait { question, from_ms, until_ms } => {
+                    Some(self.wait(&question, Span { from_ms, until_ms }))
+                }
+                Effect::Finish(outcome) => {
+                    self.finish(outcome);
+                    return Next::Over(outcome);
+                }
+            };
+            if let Some(event) = next {
+                return Next::Event(event);
+            }
+        }
+        // The runner had nothing to ask: nothing can be taken for granted any more.
+        Next::Event(Event::Abandoned { reason: "nothing was left to ask".to_owned() })
+    }
+
+    /// Outputs off never keeps the rest of its batch from being carried out.
+    fn outputs_off(&mut self) -> Option<Event> {
+        match self.bench.outputs_off() {
+            Ok(OutputsOff::Confirmed | OutputsOff::OutOfReach) => {}
+            Err(lost) => self.front.show(&format!("\nPULL THE PLUG: {lost}\n")),
+        }
+        None
+    }
+
+    fn record(&mut self, entry: &Entry) -> Option<Event> {
+        if let Err(error) = self.journal.append(entry) {
+            return Some(Event::RecordFailed { error: error.to_string() });
+        }
+        match &mut self.run {
+            Some(run) => run.add(entry),
+            None => self.run = Run::begin(entry),
+        }
+        self.front.entry(entry);
+        None
+    }
+
+    fn ask(&mut self, question: &Question) -> Event {
+        loop {
+            let Some(run) = &self.run else { return nobody_to_ask() };
+            let view = View { procedure: &self.procedure, run };
+            let reply = self.front.ask(question, view);
+            if let Some(event) = self.event(question, reply) {
+                return event;
+            }
+        }
+    }
+
+    fn wait(&mut self, question: &Question, span: Span) -> Event {
+        let Some(run) = &self.run else { return nobody_to_ask() };
+        let view = View { procedure: &self.procedure, run };
+        match self.front.wait(question, view, span, &mut self.clock) {
+            None => Event::Ticked,
+            Some(reply) => self.event(question, reply).unwrap_or(Event::Ticked),
+        }
+    }
+
+    /// Turns a reply into an event; `None` when the question has to be put again.
+    fn event(&mut self, question: &Question, reply: Reply) -> Option<Event> {
+        let (key, origin) = (question.key.clone(), self.front.origin());
+        Some(match reply {
+            Reply::Answer(text) => Event::Entered { key, text, origin },
+            Reply::Done => Event::Acknowledged { key, origin },
+            Reply::Cannot(reason) => Event::Declined { key, reason, origin },
+            Reply::Note(text) => Event::Noted { text },
+            Reply::Attach(path) => return self.attach(question, &path),
+            Reply::HandOver { to, remarks } => Event::HandedOver { to, remarks },
+            Reply::Stop(reason) => Event::Halted { reason },
+            Reply::Leave(reason) => Event::Abandoned { reason },
+            Reply::Interrupted(signal) => Event::Interrupted { signal },
+        })
+    }
+
+    /// Puts a file beside the record; a file that cannot be had is told and asked for again.
+    fn attach(&mut self, question: &Question, path: &Path) -> Option<Event> {
+        let folder = self.journal.path().parent().unwrap_or(Path::new(".")).to_owned();
+        let run = self.run.as_ref()?.opening.run.clone();
+        match journal::attach(&folder, &run, path) {
+            Ok(file) => {
+                let key = matches!(question.expects, crate::runner::Expects::File)
+                    .then(|| question.key.clone());
+                Some(Event::Attached {
+                    key,
+                    name: file.name,
+                    sha256: file.sha256,
+                    bytes: file.bytes,
+                })
+            }
+            Err(error) => {
+                self.front
+                    .show(&crate::diagnostic::clean_lines(&format!("  not attached: {error}\n")));
+                None
+            }
+        }
+    }
+
+    fn finish(&mut self, outcome: Outcome) {
+        if let Some(run) = &self.run {
+            self.front.finish(outcome, View { procedure: &self.procedure, run });
+        }
+    }
+}
+
+/// A run of which not even the first entry could be written.
+fn nobody_to_ask() -> Event {
+    Event::Abandoned { reason: "the record could not be begun".to_owned() }
+}

@@ -1,0 +1,84 @@
+//! The terminal: what it can show, what was typed ahead, and how it is left behind.
+
+use std::io::{self, IsTerminal, Write as _};
+
+use console::Term;
+use rustix::termios::{self, OptionalActions, QueueSelector, Termios};
+
+use crate::diagnostic::Style;
+
+/// Columns where the terminal does not tell.
+const WIDTH: usize = 80;
+
+/// The widest line that is comfortable to read.
+const WIDTH_MAX: usize = 100;
+
+/// What standard output can show.
+pub(super) fn out_style() -> Style {
+    style(&Term::stdout(), console::colors_enabled())
+}
+
+/// What standard error, where a session talks, can show.
+pub(super) fn err_style() -> Style {
+    style(&Term::stderr(), console::colors_enabled_stderr())
+}
+
+fn style(term: &Term, colour: bool) -> Style {
+    let width = term.size_checked().map_or(WIDTH, |(_, columns)| usize::from(columns));
+    Style { width: width.min(WIDTH_MAX), colour, ascii: !speaks_utf8() }
+}
+
+/// Tells whether the locale says that the terminal takes UTF-8.
+fn speaks_utf8() -> bool {
+    let set = |name: &str| std::env::var(name).ok().filter(|value| !value.is_empty());
+    let locale = set("LC_ALL").or_else(|| set("LC_CTYPE")).or_else(|| set("LANG"));
+    locale.is_some_and(|locale| {
+        let locale = locale.to_lowercase();
+        locale.contains("utf-8") || locale.contains("utf8")
+    })
+}
+
+/// Writes to standard output; a reader that went away is not our failure.
+pub(super) fn out(text: &str) {
+    let mut out = io::stdout().lock();
+    let _ = out.write_all(text.as_bytes()).and_then(|()| out.flush());
+}
+
+/// Writes to standard error; a terminal that went away must not keep the bench from being made safe.
+pub(super) fn err(text: &str) {
+    let mut err = io::stderr().lock();
+    let _ = err.write_all(text.as_bytes()).and_then(|()| err.flush());
+}
+
+/// Tells whether a person can be asked here.
+pub(super) fn is_interactive() -> bool {
+    io::stdin().is_terminal() && io::stderr().is_terminal()
+}
+
+/// Throws away what was typed before the question was on the screen.
+pub(super) fn discard_typed_ahead() {
+    // Where it cannot be done there is no terminal, and nothing is read either.
+    let _ = termios::tcflush(io::stdin(), QueueSelector::IFlush);
+}
+
+/// Restores the terminal when it goes out of scope, on a panic as well.
+#[derive(Debug)]
+pub(super) struct Restore {
+    modes: Option<Termios>,
+}
+
+impl Restore {
+    /// Keeps what the terminal is like now.
+    pub(super) fn later() -> Self {
+        Self { modes: termios::tcgetattr(io::stdin()).ok() }
+    }
+}
+
+impl Drop for Restore {
+    fn drop(&mut self) {
+        if let Some(modes) = &self.modes {
+            let _ = Term::stderr().show_cursor();
+            let _ = termios::tcsetattr(io::stdin(), OptionalActions::Drain, modes);
+        }
+    }
+}

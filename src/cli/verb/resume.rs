@@ -1,0 +1,94 @@
+//! `resume`: a run that had not ended, taken up again.
+
+use std::path::{Path, PathBuf};
+
+use super::Records;
+use crate::cli::exit::Exit;
+use crate::cli::fault::Fault;
+use crate::cli::opening::{self, PROGRAM, Sitting};
+use crate::cli::replay::replay;
+use crate::journal::{self, Journal, JournalError};
+use crate::record::{Entry, Event, Mode, Run, TornTail};
+
+/// Take up a run that has not ended
+#[derive(Debug, clap::Args)]
+pub(in crate::cli) struct Arguments {
+    /// The record; without one, the only unfinished run in the folder
+    record: Option<PathBuf>,
+    /// Who is at the bench now
+    #[arg(long, value_name = "NAME")]
+    operator: Option<String>,
+    #[command(flatten)]
+    records: Records,
+    /// Answers from a file instead of a person; only for a scripted run
+    #[arg(long, value_name = "FILE")]
+    answers: Option<PathBuf>,
+}
+
+pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
+    let path = match &arguments.record {
+        Some(record) => arguments.records.find(record),
+        None => only_unfinished(&arguments.records)?,
+    };
+    take_up(&path, arguments.operator.as_deref(), arguments.answers.as_deref())
+}
+
+/// Takes up the run of this record.
+pub(in crate::cli) fn take_up(
+    path: &Path,
+    operator: Option<&str>,
+    answers: Option<&Path>,
+) -> Result<Exit, Fault> {
+    let (journal, contents) = Journal::resume::<Entry>(path).map_err(refused)?;
+    let replayed = replay(&contents.entries).map_err(Fault::damaged)?;
+    if !replayed.runner.is_resumable() {
+        return Err(Fault::failed("this run has ended for good").help("start a new one"));
+    }
+    let Some(run) = Run::fold(&contents.entries) else {
+        return Err(Fault::damaged("line 1 is not the start of a run"));
+    };
+    let mut answering = opening::answering(operator, answers)?;
+    if (answering.mode == Mode::Scripted) != (run.opening.mode == Mode::Scripted) {
+        return Err(Fault::usage("a scripted run is resumed with --answers, any other without"));
+    }
+    let torn = contents.torn.map(|torn| TornTail { bytes: torn.bytes, sha256: torn.sha256 });
+    let resumed =
+        Event::Resumed { by: answering.operator.clone(), program: PROGRAM.to_owned(), torn };
+    let sitting =
+        Sitting { runner: replayed.runner, procedure: replayed.procedure, run: Some(run), journal };
+    Ok(opening::sit(sitting, &mut answering, resumed))
+}
+
+fn refused(error: JournalError) -> Fault {
+    match error {
+        JournalError::Damaged { .. } => {
+            Fault::damaged(error).help("nothing is added to a damaged record; start a new run")
+        }
+        other => Fault::failed(other),
+    }
+}
+
+/// The records of runs that may be taken up, oldest first.
+pub(in crate::cli) fn unfinished(records: &Records) -> Result<Vec<(PathBuf, Run)>, Fault> {
+    let is_open = |run: &Run| run.closing.is_none_or(|closing| closing.resumable);
+    let runs = records.list()?.into_iter().filter_map(|path| {
+        let contents = journal::read_file::<Entry>(&path).ok()?;
+        Some((path, Run::fold(&contents.entries)?))
+    });
+    Ok(runs.filter(|(_, run)| is_open(run)).collect())
+}
+
+fn only_unfinished(records: &Records) -> Result<PathBuf, Fault> {
+    let mut runs = unfinished(records)?;
+    let folder = records.records.display();
+    match runs.len() {
+        1 => Ok(runs.remove(0).0),
+        0 => Err(Fault::failed(format!("no unfinished run in {folder}"))
+            .help("name another folder with --records DIR")),
+        n => {
+            let names: Vec<_> = runs.iter().map(|(_, run)| run.opening.run.as_str()).collect();
+            let fault = Fault::usage(format!("{n} unfinished runs in {folder}: which one?"));
+            Err(fault.help(format!("name one of {}", names.join(", "))))
+        }
+    }
+}

@@ -1,0 +1,90 @@
+//! Without a verb: what would you like to do?
+
+use std::path::{Path, PathBuf};
+
+use super::{Records, resume, run, show};
+use crate::cli::exit::Exit;
+use crate::cli::fault::Fault;
+use crate::cli::person::{NoAnswer, Person};
+use crate::cli::signal::Signals;
+use crate::cli::{opening, terminal};
+use crate::procedure::bundled;
+use crate::report;
+
+/// Offers the three things a person comes for.
+pub(in crate::cli) fn run() -> Result<Exit, Fault> {
+    if !terminal::is_interactive() {
+        return Err(Fault::usage("there is no terminal to ask questions on")
+            .help("`wattstep --help` lists the commands"));
+    }
+    let records = records();
+    let _restore = terminal::Restore::later();
+    let signals = Signals::watch()
+        .map_err(|error| Fault::failed(format!("cannot watch for signals: {error}")))?;
+    let person = Person::new(signals);
+    let choices =
+        ["Start a procedure", "Resume an unfinished run", "Look at a record"].map(str::to_owned);
+    match person.pick("What next?", &choices).map_err(nothing)? {
+        Some(0) => start(&person, &records),
+        Some(1) => take_up(&person, &records),
+        Some(_) => look(&person, &records),
+        None => Ok(Exit::Finished),
+    }
+}
+
+fn records() -> Records {
+    let folder = std::env::var_os("WATTSTEP_RECORDS").filter(|folder| !folder.is_empty());
+    Records { records: folder.map_or_else(|| PathBuf::from("records"), PathBuf::from) }
+}
+
+fn nothing(none: NoAnswer) -> Fault {
+    match none {
+        NoAnswer::Signal(signal) => {
+            Fault::failed(format!("interrupted ({signal}); nothing was begun"))
+        }
+        NoAnswer::Gone(error) => Fault::failed(format!("the terminal is gone: {error}")),
+    }
+}
+
+fn start(person: &Person, records: &Records) -> Result<Exit, Fault> {
+    let mut items: Vec<String> = bundled::NAMES.iter().map(|name| (*name).to_owned()).collect();
+    items.push("another file".to_owned());
+    let Some(picked) = person.pick("Procedure?", &items).map_err(nothing)? else {
+        return Ok(Exit::Finished);
+    };
+    let procedure = match bundled::NAMES.get(picked) {
+        Some(name) => PathBuf::from(name),
+        None => PathBuf::from(person.line("Procedure file").map_err(nothing)?.trim()),
+    };
+    let equipment = person.line("Equipment file (Enter for none)").map_err(nothing)?;
+    let equipment = Some(equipment.trim()).filter(|path| !path.is_empty()).map(Path::new);
+    let files = opening::files(run::procedure(&procedure)?, equipment)?;
+    opening::start(files, &records.records, opening::answering(None, None)?)
+}
+
+fn take_up(person: &Person, records: &Records) -> Result<Exit, Fault> {
+    let runs = resume::unfinished(records)?;
+    if runs.is_empty() {
+        return Err(Fault::failed(format!("no unfinished run in {}", records.records.display())));
+    }
+    let items: Vec<_> =
+        runs.iter().map(|(_, run)| format!("{}  {}", run.opening.run, run.opening.title)).collect();
+    let picked = person.pick("Which run?", &items).map_err(nothing)?;
+    match picked.and_then(|picked| runs.get(picked)) {
+        Some((path, _)) => resume::take_up(path, None, None),
+        None => Ok(Exit::Finished),
+    }
+}
+
+fn look(person: &Person, records: &Records) -> Result<Exit, Fault> {
+    let paths = records.list()?;
+    if paths.is_empty() {
+        return Err(Fault::failed(format!("no record in {}", records.records.display())));
+    }
+    let items: Vec<_> = paths.iter().map(|path| path.display().to_string()).collect();
+    let picked = person.pick("Which record?", &items).map_err(nothing)?;
+    if let Some(path) = picked.and_then(|picked| paths.get(picked)) {
+        terminal::out(&report::text(&show::read(path)?, terminal::out_style()));
+    }
+    Ok(Exit::Finished)
+}

@@ -57,7 +57,10 @@ pub enum Act {
     /// The source is brought up: from here on the equipment is live.
     Energise,
     /// The source is switched off and disconnected.
-    SourceOff,
+    SourceOff {
+        /// How, at this source.
+        what: String,
+    },
     /// Every charge point is proved dead.
     ProveDead,
     /// A named second person lets the work go on.

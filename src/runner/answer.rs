@@ -39,7 +39,7 @@ impl Runner {
                 }
             }
             Task::WaitOver { .. } => drop(self.word(batch, text, "done")),
-            Task::Prove { point, part } => self.proof_answer(batch, text, origin, (point, part)),
+            Task::Prove(part) => self.proof_answer(batch, text, origin, part),
             Task::WhatNext => self.next_chosen(batch, text),
             Task::WhatNextWhy(next) => self.next_explained(batch, text, next),
             Task::Act { key, part, at, act } => {
@@ -82,7 +82,7 @@ impl Runner {
         let Some(current) = &self.current else { return };
         let is_safety = matches!(
             current.task,
-            Task::Off { .. } | Task::Prove { .. } | Task::WhatNext | Task::WhatNextWhy(_)
+            Task::Off { .. } | Task::Prove(_) | Task::WhatNext | Task::WhatNextWhy(_)
         );
         if is_safety {
             self.refuse(

@@ -91,6 +91,8 @@ pub struct Place {
     pub step_number: usize,
     /// How many steps the stage has.
     pub steps: usize,
+    /// What the stage's source will deliver, while it is not on yet.
+    pub coming: Option<String>,
 }
 
 /// A likely cause of a stop and what to check next.

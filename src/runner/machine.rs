@@ -8,7 +8,7 @@ use super::scope::Scope;
 use super::task::{StepAt, Task};
 use crate::procedure::act::Act;
 use crate::procedure::{Equipment, Procedure, Stage, Step};
-use crate::record::{Energy, Entry, Event, Fact, Moment, Opening, Outcome, StopReason};
+use crate::record::{Energy, Entry, Event, Fact, Moment, Opening, Outcome, Source, StopReason};
 
 /// A run of a procedure on one piece of equipment.
 #[derive(Debug)]
@@ -289,7 +289,7 @@ impl Runner {
             place: self.place(),
             energy: self.energy.clone(),
             person: self.person.clone(),
-            what: what.into(),
+            what: self.scope.fill(&what.into()),
             expects,
             why: step.and_then(|step| step.why.as_ref()).map(|why| why.value.clone()),
             basis: step.and_then(|step| step.basis.as_ref()).map(|basis| basis.value.clone()),
@@ -310,7 +310,18 @@ impl Runner {
             stages,
             step_number: at.step + 1,
             steps: stage.steps.len(),
+            coming: self.coming(stage),
         }
+    }
+
+    /// What the stage's source will deliver, while it is not on yet.
+    fn coming(&self, stage: &Stage) -> Option<String> {
+        if self.energy.is_energised() || stage.source.value == Source::None {
+            return None;
+        }
+        let ceiling = self.ceiling(stage).ok().flatten();
+        let ceiling = ceiling.map(|ceiling| format!(", up to {ceiling}")).unwrap_or_default();
+        Some(format!("{}{ceiling}", stage.source.words()))
     }
 
     pub(super) fn stage(&self) -> Option<&Stage> {

@@ -4,6 +4,7 @@ use super::effect::Expects;
 use super::machine::{Batch, Runner};
 use super::task::{ProofPart, Task};
 use crate::physics::discharge;
+use crate::procedure::ChargePoint;
 use crate::procedure::act::milliseconds;
 use crate::quantity::{Dimension, Quantity, Reading};
 use crate::record::{Energy, Fact, Origin, Outcome, Source};
@@ -23,9 +24,9 @@ impl Runner {
     pub(super) fn make_safe(&self) -> Vec<Task> {
         let mut tasks = Vec::new();
         if !matches!(self.energy, Energy::Isolated | Energy::ProvedDead) {
-            tasks.push(Task::Off { key: "make-safe.off".to_owned() });
+            tasks.push(Task::Off { key: "make-safe.off".to_owned(), what: None });
         }
-        tasks.push(Task::Prove { point: 0, part: ProofPart::Before });
+        tasks.push(Task::Prove(ProofPart::Before));
         tasks
     }
 
@@ -47,30 +48,42 @@ impl Runner {
     /// Takes the word that the source is off and disconnected.
     pub(super) fn source_is_off(&mut self, batch: &mut Batch) {
         self.set_energy(batch, Energy::Isolated);
-        let (ms, what) = match self.discharge_ms() {
-            Some(ms) => (ms, "Wait: worked out from the capacitors and their bleeders. Do not touch.".to_owned()),
-            None => (
-                WAIT_WITHOUT_DATA_MS,
-                "Wait. No bleeder is known: charge may stay for hours. Do not touch; discharge through a resistor."
-                    .to_owned(),
-            ),
+        let (worked_out, unknown) = self.discharge();
+        let what = if unknown.is_empty() {
+            "Wait for the stored charge: worked out from the capacitors and their bleeders. Do not touch.".to_owned()
+        } else {
+            let unknown = unknown.join(", ");
+            format!(
+                "Wait for the stored charge. How fast it leaves is not known for: {unknown}. Do not touch."
+            )
         };
-        self.first([Task::SafeWait { ms, what }]);
+        let least = if unknown.is_empty() { 0 } else { WAIT_WITHOUT_DATA_MS };
+        self.first([Task::SafeWait { ms: worked_out.max(least), what }]);
     }
 
-    /// The longest discharge of all charge points; `None` as soon as one of them cannot be worked out.
-    fn discharge_ms(&self) -> Option<u64> {
-        let values = |name: &str| self.scope.values(name);
-        let mut longest = 0.0_f64;
-        for (_, point) in self.procedure.charge_points.iter() {
-            let stored = point.holds.as_ref()?;
-            let capacitance = stored.capacitance.evaluate(&values).ok()?;
-            let from = stored.charged_to.evaluate(&values).ok()?;
-            let bleeder = stored.bleeder.as_ref()?.evaluate(&values).ok()?;
-            let to = point.below.evaluate(&values).ok()?;
-            longest = longest.max(discharge::wait_s(&capacitance, &bleeder, &from, &to));
+    /// The longest discharge (ms) of the charge points that it can be worked out for, and the names of the others.
+    fn discharge(&self) -> (u64, Vec<String>) {
+        let mut longest = 0;
+        let mut unknown = Vec::new();
+        for (name, point) in self.procedure.charge_points.iter() {
+            match self.discharge_ms(point, None) {
+                Some(ms) => longest = longest.max(ms),
+                None => unknown.push(name.value.clone()),
+            }
         }
-        milliseconds(&Quantity::from_f64(longest, Dimension::TIME)?).ok()
+        (longest, unknown)
+    }
+
+    /// How long a point's own bleeder needs, from the voltage measured or from the highest it is charged to.
+    fn discharge_ms(&self, point: &ChargePoint, measured: Option<Quantity>) -> Option<u64> {
+        let values = |name: &str| self.scope.values(name);
+        let stored = point.holds.as_ref()?;
+        let capacitance = stored.capacitance.evaluate(&values).ok()?;
+        let from = measured.or_else(|| stored.charged_to.evaluate(&values).ok())?;
+        let bleeder = stored.bleeder.as_ref()?.evaluate(&values).ok()?;
+        let to = point.below.evaluate(&values).ok()?;
+        let seconds = discharge::wait_s(&capacitance, &bleeder, &from, &to);
+        milliseconds(&Quantity::from_f64(seconds, Dimension::TIME)?).ok()
     }
 
     /// Begins a proof; equipment that is or may still be fed is switched off first.
@@ -80,114 +93,107 @@ impl Runner {
     }
 
     /// Puts the question of one reading of a proof.
-    pub(super) fn prove(&mut self, batch: &mut Batch, point: usize, part: ProofPart) {
-        let Some((name, what, bounds)) = self.proof_reading(point, part) else {
+    pub(super) fn prove(&mut self, batch: &mut Batch, part: ProofPart) {
+        let Some((key, what, bounds)) = self.proof_reading(part) else {
             // The checks refuse such a procedure; a run of one ends here instead of guessing.
             let close = Task::Close { outcome: Outcome::CouldNotWorkOut, resumable: false };
             return self.begin(batch, close);
         };
-        let key = format!("dead.{name}.{}", part.suffix());
         let expects = Expects::Value { unit: Self::volt(), bounds: Box::new(bounds) };
         let question = self.question(key, what, expects);
-        self.ask(Task::Prove { point, part }, question);
+        self.ask(Task::Prove(part), question);
     }
 
-    /// The point's name, the question and the window of one reading of a proof.
-    fn proof_reading(&self, point: usize, part: ProofPart) -> Option<(String, String, Bounds)> {
+    /// The key, the question and the window of one reading of a proof.
+    fn proof_reading(&self, part: ProofPart) -> Option<(String, String, Bounds)> {
         let values = |name: &str| self.scope.values(name);
-        let (name, point) = self.procedure.charge_points.iter().nth(point)?;
         let source = &self.procedure.known_source;
         let known = || -> Option<Bounds> {
             let range: Result<Vec<_>, _> =
                 source.between.iter().map(|e| e.evaluate(&values)).collect();
             Self::volts(&range.ok()?)
         };
-        let (what, bounds) = match part {
-            ProofPart::Before => (format!("Prove the meter: {}", *source.what), known()?),
-            ProofPart::At => {
-                let below = point.below.evaluate(&values).ok()?;
-                let low = Quantity::new(below.value.neg(), below.dimension);
-                (format!("Is it dead? {}", *point.at), Self::volts(&[low, below])?)
+        Some(match part {
+            ProofPart::Before => {
+                ("dead.before".to_owned(), format!("Prove the meter: {}", *source.what), known()?)
             }
-            ProofPart::After => (format!("Prove the meter again: {}", *source.what), known()?),
-        };
-        Some((name.value.clone(), what, bounds))
+            ProofPart::Point(point) => {
+                let (name, point) = self.charge_point(point)?;
+                let below = point.below.evaluate(&values).ok()?;
+                // A negative rail is as deadly as a positive one: the window is the same on both sides of nought.
+                let low = Quantity::new(below.value.neg(), below.dimension);
+                let what = format!("Is it dead? {}", *point.at);
+                (format!("dead.{name}"), what, Self::volts(&[low, below])?)
+            }
+            ProofPart::After => (
+                "dead.after".to_owned(),
+                format!("Prove the meter again: {}", *source.what),
+                known()?,
+            ),
+        })
     }
 
-    /// Takes one reading of a proof: goes on, or begins the point again.
+    fn charge_point(&self, point: usize) -> Option<(&str, &ChargePoint)> {
+        let (name, point) = self.procedure.charge_points.iter().nth(point)?;
+        Some((name.value.as_str(), point))
+    }
+
+    /// Takes one reading of a proof: goes on, or begins anew with the known source.
     pub(super) fn proof_answer(
         &mut self,
         batch: &mut Batch,
         text: &str,
         origin: Origin,
-        (point, part): (usize, ProofPart),
+        part: ProofPart,
     ) {
-        let Some((name, what, bounds)) = self.proof_reading(point, part) else { return };
+        let Some((key, what, bounds)) = self.proof_reading(part) else { return };
         let reading = match Reading::parse(text, &Self::volt()) {
             Ok(reading) => reading,
             Err(error) => return self.refuse(batch, text, &error.to_string()),
         };
         // Leads swapped on the known source prove the meter as well: its size counts, not its sign.
-        let judged = match (part, &reading) {
-            (ProofPart::At, _) => reading.clone(),
-            (_, Reading::Number(q)) => Reading::Number(Quantity::new(q.value.abs(), q.dimension)),
+        let sized = match (part, &reading) {
+            (ProofPart::Before | ProofPart::After, Reading::Number(q)) => {
+                Reading::Number(Quantity::new(q.value.abs(), q.dimension))
+            }
             _ => reading.clone(),
         };
-        let good = bounds.judge(&judged) == Verdict::Inside;
-        let key = format!("dead.{name}.{}", part.suffix());
-        self.judged(
-            batch,
-            &key,
-            &what,
-            text,
-            &reading,
-            origin,
-            (&Self::volt(), &bounds, bounds.judge(&judged)),
-        );
+        let verdict = bounds.judge(&sized);
+        self.judged(batch, &key, &what, text, &reading, origin, (&Self::volt(), &bounds, verdict));
         self.current = None;
-        match (part, good) {
-            (ProofPart::Before, true) => self.first([Task::Prove { point, part: ProofPart::At }]),
-            (ProofPart::At, true) => self.first([Task::Prove { point, part: ProofPart::After }]),
-            (ProofPart::After, true) => self.next_point(point + 1),
-            (ProofPart::At, false) => self.still_charged(batch, point, name, &reading),
+        match (part, verdict == Verdict::Inside) {
+            (ProofPart::Before, true) => self.first([Task::Prove(ProofPart::Point(0))]),
+            (ProofPart::Point(point), true) => {
+                let last = point + 1 == self.procedure.charge_points.iter().count();
+                let next = if last { ProofPart::After } else { ProofPart::Point(point + 1) };
+                self.first([Task::Prove(next)]);
+            }
+            (ProofPart::After, true) => self.first([Task::Proved]),
+            (ProofPart::Point(point), false) => self.still_charged(batch, point, &reading),
             (ProofPart::Before | ProofPart::After, false) => {
+                // What the meter said in between counts for nothing.
                 batch.facts.push(Fact::MeterRejected { key });
-                self.first([Task::Prove { point, part: ProofPart::Before }]);
+                self.first([Task::Prove(ProofPart::Before)]);
             }
         }
     }
 
-    fn next_point(&mut self, point: usize) {
-        let more = point < self.procedure.charge_points.iter().count();
-        let next = Task::Prove { point, part: ProofPart::Before };
-        self.first([if more { next } else { Task::Proved }]);
-    }
-
-    fn still_charged(&mut self, batch: &mut Batch, point: usize, name: String, reading: &Reading) {
-        let ms = self.remaining_ms(point, reading).unwrap_or(WAIT_STILL_CHARGED_MS);
-        batch.facts.push(Fact::StillCharged { point: name.clone() });
-        if self.energy == Energy::ProvedDead {
-            self.set_energy(batch, Energy::Isolated);
-        }
+    fn still_charged(&mut self, batch: &mut Batch, point: usize, reading: &Reading) {
+        let Some((name, point)) = self.charge_point(point) else { return };
+        let measured = match reading {
+            Reading::Number(volts) => Some(*volts),
+            Reading::OverRange | Reading::NotANumber => None,
+        };
+        let ms = self.discharge_ms(point, measured).unwrap_or(WAIT_STILL_CHARGED_MS);
         let what = format!(
             "STILL CHARGED at {name}. Discharge it through a resistor across its own terminals, never with a \
              screwdriver; then it is measured again."
         );
-        let wait = Task::SafeWait { ms, what };
-        self.first([wait, Task::Prove { point, part: ProofPart::Before }]);
-    }
-
-    /// How long the point's own bleeder still needs from the voltage just measured.
-    fn remaining_ms(&self, point: usize, reading: &Reading) -> Option<u64> {
-        let values = |name: &str| self.scope.values(name);
-        let Reading::Number(from) = reading else { return None };
-        let (_, point) = self.procedure.charge_points.iter().nth(point)?;
-        let stored = point.holds.as_ref()?;
-        let capacitance = stored.capacitance.evaluate(&values).ok()?;
-        let bleeder = stored.bleeder.as_ref()?.evaluate(&values).ok()?;
-        let to = point.below.evaluate(&values).ok()?;
-        let seconds = discharge::wait_s(&capacitance, &bleeder, from, &to);
-        milliseconds(&Quantity::from_f64(seconds, Dimension::TIME)?).ok()
+        batch.facts.push(Fact::StillCharged { point: name.to_owned() });
+        if self.energy == Energy::ProvedDead {
+            self.set_energy(batch, Energy::Isolated);
+        }
+        self.first([Task::SafeWait { ms, what }, Task::Prove(ProofPart::Before)]);
     }
 
     /// Ends a proof whose readings are all good.

@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 
 use crate::procedure::Given;
 use crate::quantity::Quantity;
+use crate::record::Ceiling;
 
 /// Facts, worked-out values and readings by their names.
 #[derive(Debug, Default)]
@@ -12,6 +13,8 @@ pub(super) struct Scope {
     facts: BTreeMap<String, Quantity>,
     parts: BTreeMap<String, Vec<String>>,
     readings: BTreeMap<String, BTreeMap<String, Quantity>>,
+    /// The ceiling of the stage at hand, for texts.
+    pub(super) ceiling: Option<Ceiling>,
 }
 
 impl Scope {
@@ -53,6 +56,33 @@ impl Scope {
         let (step, part) = name.split_once('.')?;
         let reading = self.readings.get(step)?.get(part)?;
         Some(vec![*reading])
+    }
+
+    /// Puts values in the place of their names in braces: `set it to {low_rail}`.
+    pub(super) fn fill(&self, text: &str) -> String {
+        let mut filled = String::with_capacity(text.len());
+        let mut rest = text;
+        while let Some((before, after)) = rest.split_once('{') {
+            let Some((name, behind)) = after.split_once('}') else { break };
+            filled.push_str(before);
+            match self.shown(name).as_deref() {
+                Some([value]) => filled.push_str(&value.engineering(3, None)),
+                // The checks refuse such a name; a person still sees what was meant.
+                _ => filled.extend(["{", name, "}"]),
+            }
+            rest = behind;
+        }
+        filled.push_str(rest);
+        filled
+    }
+
+    /// The values of a name in a text: what formulas see, and the ceiling of the stage at hand.
+    fn shown(&self, name: &str) -> Option<Vec<Quantity>> {
+        match (name, &self.ceiling) {
+            ("ceiling.voltage", Some(ceiling)) => Some(vec![ceiling.voltage]),
+            ("ceiling.current", Some(ceiling)) => Some(vec![ceiling.current]),
+            _ => self.values(name),
+        }
     }
 
     /// The part names of a `for_each`: a named list, or the names themselves.

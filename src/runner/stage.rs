@@ -33,8 +33,12 @@ impl Runner {
                     self.question(key.clone(), format!("Time is up. {what}"), Expects::Done);
                 self.ask(task, question);
             }
-            Task::Off { key } => {
-                let question = self.question(key.clone(), self.off_words(), Expects::Word("off"));
+            Task::Off { key, what } => {
+                let what = match what {
+                    Some(what) => format!("{what}. That is: {}", self.off_words()),
+                    None => self.off_words().to_owned(),
+                };
+                let question = self.question(key.clone(), what, Expects::Word("off"));
                 self.ask(task, question);
             }
             Task::SafeWait { ms, what } => {
@@ -42,7 +46,7 @@ impl Runner {
                 let ms = *ms;
                 self.wait(batch, task, question, ms);
             }
-            Task::Prove { point, part } => self.prove(batch, *point, *part),
+            Task::Prove(part) => self.prove(batch, *part),
             Task::Proved => self.proved(batch),
             Task::WhatNext => self.what_next(),
             Task::WhatNextWhy(next) => {
@@ -141,6 +145,7 @@ impl Runner {
             act: hold.act(),
         });
         let source = stage.source.value;
+        self.scope.ceiling.clone_from(&ceiling);
         let tasks: Vec<_> =
             self.preamble(number).into_iter().chain(hold).chain(self.rest(number, 0)).collect();
         self.at = Some(StepAt { stage: number, step: 0 });
@@ -167,7 +172,7 @@ impl Runner {
         steps.chain([Task::StageEnd(stage)]).collect()
     }
 
-    fn ceiling(&self, stage: &Stage) -> Result<Option<Ceiling>, FormulaError> {
+    pub(super) fn ceiling(&self, stage: &Stage) -> Result<Option<Ceiling>, FormulaError> {
         let Some(text) = &stage.ceiling else { return Ok(None) };
         let values = |name: &str| self.scope.values(name);
         let voltage = text.voltage.evaluate(&values)?;
@@ -256,9 +261,9 @@ impl Runner {
         let notice = Notice {
             key: key.clone(),
             signal: hazard.due_signal(),
-            risk: hazard.risk.value.clone(),
-            result: hazard.result.value.clone(),
-            avoid: hazard.avoid.value.clone(),
+            risk: self.scope.fill(&hazard.risk),
+            result: self.scope.fill(&hazard.result),
+            avoid: self.scope.fill(&hazard.avoid),
         };
         let (what, expects) = match &hazard.confirm {
             Some(confirm) => (confirm.ask.value.clone(), Expects::Confirm),
@@ -329,7 +334,10 @@ impl Runner {
         let (what, expects) = match &act {
             Act::Energise if self.energy.is_energised() => return self.go_live(batch),
             Act::Energise => return self.first([Task::Clear, Task::Live]),
-            Act::SourceOff => return self.first([Task::Off { key }]),
+            Act::SourceOff { what } => {
+                let what = Some(what.clone());
+                return self.first([Task::Off { key, what }]);
+            }
             Act::ProveDead => return self.begin_proof(),
             Act::WorkOut { what, value, unit, bounds } => {
                 return self.worked_out(batch, &key, at, what, *value, (unit, bounds));

@@ -13,7 +13,7 @@ impl Runner {
         let view = match (&self.stop, self.undecided) {
             // A later event does not push the reading that stopped the run out of sight.
             (Some(view), true) => view.clone(),
-            _ => StopView { what: words(&reason), causes: Vec::new() },
+            _ => StopView { what: reason.words(), causes: Vec::new() },
         };
         self.halt(batch, key, reason, view);
     }
@@ -205,25 +205,5 @@ fn ending(reason: &StopReason) -> Outcome {
         StopReason::InstrumentLost { .. } | StopReason::Tripped { .. } => Outcome::InstrumentLost,
         StopReason::RecordFailed { .. } => Outcome::CouldNotRecord,
         StopReason::CouldNotWorkOut { .. } => Outcome::CouldNotWorkOut,
-    }
-}
-
-fn words(reason: &StopReason) -> String {
-    match reason {
-        StopReason::Outside | StopReason::Seen => "A reading is outside its window".to_owned(),
-        StopReason::Declined { reason } => {
-            format!("The step could not be done as written: {reason}")
-        }
-        StopReason::Halted { reason } => format!("Stopped by the person at the bench: {reason}"),
-        StopReason::Interrupted { signal } => format!("Interrupted ({signal})"),
-        StopReason::InstrumentLost { instrument } => {
-            format!("The instrument {instrument} no longer answers")
-        }
-        StopReason::Tripped { reason } => format!("A protection acted: {reason}"),
-        StopReason::RecordFailed { error } => format!("THE RECORD CAN'T BE WRITTEN: {error}"),
-        StopReason::CouldNotWorkOut { error } => {
-            format!("A value could not be worked out: {error}")
-        }
-        StopReason::Resumed => "Taken up again: what happened in between is not known".to_owned(),
     }
 }

@@ -10,22 +10,12 @@ pub(super) struct StepAt {
     pub(super) step: usize,
 }
 
-/// Which of the three readings of a proof.
+/// Which reading of a proof: the known source, each point in turn, the known source again.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum ProofPart {
     Before,
-    At,
+    Point(usize),
     After,
-}
-
-impl ProofPart {
-    pub(super) fn suffix(self) -> &'static str {
-        match self {
-            Self::Before => "before",
-            Self::At => "at",
-            Self::After => "after",
-        }
-    }
 }
 
 /// What the person wants after a stop.
@@ -60,12 +50,12 @@ pub(super) enum Task {
     Act { key: String, part: String, at: StepAt, act: Act },
     /// Has the end of a wait confirmed while the equipment is live.
     WaitOver { key: String, what: String },
-    /// Has the source switched off and disconnected.
-    Off { key: String },
+    /// Has the source switched off and disconnected; `what` is the procedure's own way of doing it.
+    Off { key: String, what: Option<String> },
     /// Waits for stored charge.
     SafeWait { ms: u64, what: String },
     /// Takes one reading of a proof.
-    Prove { point: usize, part: ProofPart },
+    Prove(ProofPart),
     /// Ends a proof whose readings are all good.
     Proved,
     /// Asks what to do after a stop.

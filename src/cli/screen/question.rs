@@ -16,6 +16,9 @@ pub(in crate::cli) fn question(question: &Question, mode: Mode, style: Style) ->
     sheet.rule(mode.mark().unwrap_or(""));
     place(&mut sheet, question);
     energy(&mut sheet, &question.energy);
+    if let Some(coming) = &question.place.coming {
+        sheet.line(Tone::Caution, &format!("comes next: {coming}"));
+    }
     sheet.gap();
     if question.key == "what-next" {
         causes(&mut sheet, question.stop.as_ref());

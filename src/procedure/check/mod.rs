@@ -42,6 +42,7 @@ mod unfit_fact;
 mod unknown_charge_points;
 mod unknown_format;
 mod unknown_name;
+mod unknown_value_in_text;
 mod unwarned_energy;
 mod unwritable_name;
 mod window_without_one_form;
@@ -143,6 +144,7 @@ pub const CHECKS: &[&Check] = &[
     &feeble_known_source::CHECK,
     &invisible_character::CHECK,
     &two_actions::CHECK,
+    &unknown_value_in_text::CHECK,
 ];
 
 /// Checks a procedure; the findings are in the order of the text.

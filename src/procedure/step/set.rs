@@ -93,7 +93,7 @@ impl Kind for Set {
 
     fn acts(&self, values: &Values<'_>) -> Result<Vec<Keyed>, FormulaError> {
         if self.is_off() {
-            return Ok(super::only(Act::SourceOff));
+            return Ok(super::only(Act::SourceOff { what: self.what.value.clone() }));
         }
         let act = match &self.to {
             Some(to) => self.seen(to, values)?,

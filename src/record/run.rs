@@ -42,7 +42,7 @@ pub struct Item {
 #[serde(rename_all = "snake_case")]
 pub enum Happening {
     /// The runner concluded something.
-    Fact(Fact),
+    Fact(Box<Fact>),
     /// The person wrote something down.
     Noted(String),
     /// A file was put beside the record.
@@ -121,7 +121,7 @@ impl Run {
             }
             _ => None,
         };
-        let facts = entry.facts.iter().cloned().map(Happening::Fact);
+        let facts = entry.facts.iter().cloned().map(|fact| Happening::Fact(Box::new(fact)));
         for what in happening.into_iter().chain(facts) {
             self.items.push(Item { at: entry.at.wall, by: entry.by.clone(), what });
         }

@@ -1,7 +1,7 @@
 //! A window that no value can be inside of.
 
 use super::trial::{Trial, trials};
-use super::window_without_one_form::windows;
+use super::window_without_one_form::{has_one_form, windows};
 use super::{Check, Subject};
 use crate::diagnostic::Finding;
 use crate::procedure::step::Part;
@@ -46,13 +46,7 @@ fn contradiction(window: &Acceptance, dimension: Dimension, trial: &Trial) -> Op
         usable = usable && trial.value(expression).is_some_and(fits);
         first.get_or_insert(expression);
     });
-    // A window without one form has a finding of its own.
-    let whole =
-        !window.forms().is_empty() && window.between.as_ref().is_none_or(|ends| ends.len() == 2);
-    if !usable
-        || !whole
-        || window.within.is_none() && (window.near.is_some() || window.like.is_some())
-    {
+    if !usable || !has_one_form(window) {
         return None;
     }
     let error = window.bounds(&|name: &str| trial.named(name)).err()?;

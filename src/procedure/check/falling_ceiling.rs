@@ -1,6 +1,6 @@
 //! A ceiling below the one of the stage before, on the same source.
 
-use super::trial::{Trial, trials};
+use super::trial::{Trial, power, trials};
 use super::{Check, Subject};
 use crate::diagnostic::Finding;
 use crate::procedure::Stage;
@@ -26,7 +26,7 @@ fn fall(below: &Stage, stage: &Stage, trial: &Trial) -> Option<Finding> {
     let (before, now) = (trial.watts(earlier)?, trial.watts(later)?);
     (now < before * FALL).then(|| {
         CHECK
-            .error(format!("the ceiling falls from {before:.3} W to {now:.3} W"))
+            .error(format!("the ceiling falls from {} to {}", power(before), power(now)))
             .at(later.voltage.text.span)
             .related(earlier.voltage.text.span, "the stage before")
             .help("put the stage with the lower ceiling first")

@@ -1,6 +1,6 @@
 //! A ceiling far above everything the equipment has stood so far.
 
-use super::trial::{Trial, trials};
+use super::trial::{Trial, power, trials};
 use super::{Check, Subject};
 use crate::diagnostic::Finding;
 use crate::procedure::{CeilingText, Stage};
@@ -27,9 +27,12 @@ fn jump(earlier: &[Stage], ceiling: &CeilingText, trial: &Trial) -> Option<Findi
     let now = trial.watts(ceiling)?;
     let (below, before) = highest(earlier, trial)?;
     (now > before * JUMP_MAX).then(|| {
-        let rung = &below.stage.value;
+        let (before, now) = (power(before), power(now));
         CHECK
-            .error(format!("{now:.3} W is {:.0} times the {before:.3} W of `{rung}`", now / before))
+            .error(format!(
+                "{now} is more than {JUMP_MAX} times the {before} of `{}`",
+                below.stage.value
+            ))
             .at(ceiling.voltage.text.span)
             .related(below.stage.span, "the highest rung below")
             .help("put a stage between them, or say why not: `reason` in the ceiling")

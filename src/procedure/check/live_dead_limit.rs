@@ -13,10 +13,10 @@ fn run(subject: &Subject<'_>) -> Vec<Finding> {
     let points = subject.procedure.charge_points.iter();
     points
         .filter_map(|(name, point)| {
-            let tried = trials.iter().filter_map(|trial| trial.value(&point.below));
-            let highest =
-                tried.map(|limit| limit.to_f64().abs()).find(|limit| *limit > ES1_DC_V)?;
-            let message = format!("`{}` would count as dead at {highest:.3} V", name.value);
+            let mut tried = trials.iter().filter_map(|trial| trial.value(&point.below));
+            let highest = tried.find(|limit| limit.to_f64().abs() > ES1_DC_V)?;
+            let highest = highest.engineering(3, None);
+            let message = format!("`{}` would count as dead at {highest}", name.value);
             let help = format!("{ES1_DC_V} V DC is the most; 2 V tells a discharged capacitor");
             Some(CHECK.error(message).at(point.below.text.span).help(help))
         })

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use super::Subject;
 use crate::procedure::{Ask, CeilingText, Expression};
-use crate::quantity::Quantity;
+use crate::quantity::{Dimension, Quantity};
 
 /// Where in the credible range of every question a trial takes its answers.
 #[derive(Clone, Copy)]
@@ -79,6 +79,12 @@ impl Trial {
             self.values.insert(name.to_owned(), value);
         }
     }
+}
+
+/// A power (W) in words.
+pub(super) fn power(watts: f64) -> String {
+    let power = Quantity::from_f64(watts, Dimension::POWER);
+    power.map_or_else(|| "far too much".to_owned(), |power| power.engineering(3, None))
 }
 
 /// The middle of a range: geometric where both ends are positive, because such ranges often span decades.

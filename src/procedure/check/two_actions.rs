@@ -8,47 +8,12 @@ pub(super) const CHECK: Check =
     Check::new("TXT002", "two-actions", include_str!("two_actions.md")).of_procedure(run);
 
 /// Verbs of the bench that are seldom anything else.
-const VERBS: [&str; 27] = [
-    "adjust",
-    "connect",
-    "desolder",
-    "discharge",
-    "disconnect",
-    "insert",
-    "loosen",
-    "measure",
-    "plug",
-    "press",
-    "pull",
-    "push",
-    "put",
-    "reconnect",
-    "refit",
-    "remove",
-    "replace",
-    "solder",
-    "switch",
-    "take",
-    "tighten",
-    "turn",
-    "unplug",
-    "unscrew",
-    "verify",
-    "wait",
-    "write",
-];
-/// Verbs that are as often nouns: an action only before one of [`OBJECTS`].
-const DOUBTFUL: [&str; 15] = [
-    "apply", "check", "clean", "clip", "close", "fit", "lift", "lower", "note", "open", "raise",
-    "read", "set", "short", "touch",
-];
-/// Nouns as often as verbs even among [`VERBS`]: "the fuse and switch".
-const ALSO_NOUNS: [&str; 5] = ["plug", "press", "pull", "switch", "turn"];
+const VERBS: &str = "adjust connect desolder discharge disconnect insert loosen measure push put reconnect refit remove \
+    replace solder take tighten unplug unscrew verify wait write";
+/// Verbs that are as often nouns, as in "the fuse and switch": an action only before one of [`OBJECTS`].
+const DOUBTFUL: &str = "apply check clean clip close fit lift lower note open plug press pull raise read set short switch touch turn";
 /// Words that follow a verb and not a noun.
-const OBJECTS: [&str; 18] = [
-    "a", "all", "an", "away", "back", "both", "down", "each", "every", "in", "it", "off", "on",
-    "out", "the", "them", "this", "up",
-];
+const OBJECTS: &str = "a all an away back both down each every in it off on out the them this up";
 
 fn run(subject: &Subject<'_>) -> Vec<Finding> {
     let steps = subject.procedure.steps();
@@ -86,12 +51,15 @@ fn bare(word: &str) -> &str {
 }
 
 fn is_verb(word: &str) -> bool {
-    VERBS.contains(&word) || DOUBTFUL.contains(&word)
+    among(VERBS, word) || among(DOUBTFUL, word)
 }
 
 fn is_action(word: &str, after: &str) -> bool {
-    let certain = VERBS.contains(&word) && !ALSO_NOUNS.contains(&word);
-    certain || is_verb(word) && OBJECTS.contains(&after)
+    among(VERBS, word) || among(DOUBTFUL, word) && among(OBJECTS, after)
+}
+
+fn among(words: &str, word: &str) -> bool {
+    words.split_whitespace().any(|own| own == word)
 }
 
 #[cfg(test)]

@@ -31,22 +31,18 @@ fn unfit_list(name: &At<String>, equipment: &Equipment) -> Option<Finding> {
         let help = format!("write it under `parts`, as in {}: [q1, q2]", name.value);
         return Some(CHECK.error(message).at(fact.span).help(help));
     }
-    let list = equipment.parts.get(name)?;
-    let refused = parts(list.iter().map(|part| part.value.as_str())).err();
-    let message = match refused {
-        Some(refused) => refused,
-        None if list.is_empty() => format!("the list `{}` is empty", name.value),
-        None => return None,
+    let (own, list) = listed(name, equipment)?;
+    let refused = match list.is_empty() {
+        true => "the list is empty".to_owned(),
+        false => parts(list.iter().map(|part| part.value.as_str())).err()?,
     };
-    let place = list.first().map(|part| part.span);
-    Some(at_list(CHECK.error(message), name, equipment, place))
+    Some(CHECK.error(format!("`{}`: {refused}", name.value)).at(own.span))
 }
 
 /// A list where a value is asked for.
 fn listed_value(name: &At<String>, ask: &Ask, equipment: &Equipment) -> Option<Finding> {
-    equipment.parts.get(name)?;
-    let found = finding(name, ask, "a value is needed here, not a list of parts");
-    Some(at_list(found, name, equipment, None))
+    let (own, _) = listed(name, equipment)?;
+    Some(finding(name, ask, "a value is needed here, not a list of parts").at(own.span))
 }
 
 fn finding(name: &At<String>, ask: &Ask, refused: &str) -> Finding {
@@ -55,16 +51,9 @@ fn finding(name: &At<String>, ask: &Ask, refused: &str) -> Finding {
         .help(format!("the procedure asks: {}", ask.ask.value))
 }
 
-/// Points at a part of a list, or at the name of the list.
-fn at_list(
-    finding: Finding,
+fn listed<'a>(
     name: &str,
-    equipment: &Equipment,
-    part: Option<crate::diagnostic::Span>,
-) -> Finding {
-    let own = equipment.parts.iter().find(|(own, _)| own.value == name);
-    match part.or(own.map(|(own, _)| own.span)) {
-        Some(span) => finding.at(span),
-        None => finding,
-    }
+    equipment: &'a Equipment,
+) -> Option<(&'a At<String>, &'a Vec<At<String>>)> {
+    equipment.parts.iter().find(|(own, _)| own.value == name)
 }

@@ -32,6 +32,11 @@ fn ranges(procedure: &Procedure) -> impl Iterator<Item = (&[Expression], Span)> 
     asked.chain([(known.between.as_slice(), known.what.span)])
 }
 
+/// Whether the window is whole, so that its limits can be worked out.
+pub(super) fn has_one_form(window: &Acceptance) -> bool {
+    finding(window, Span::new(0, 0)).is_none()
+}
+
 fn finding(window: &Acceptance, step: Span) -> Option<Finding> {
     let place = first_place(window).unwrap_or(step);
     let around = window.near.as_ref().or(window.like.as_ref());

@@ -19,9 +19,9 @@ fn run(subject: &Subject<'_>) -> Vec<Finding> {
 
 /// The first step of a stage that comes too early; the others come too early for the same reason.
 fn first_unproved(flow: &Flow<'_>) -> Option<Finding> {
-    let (_, step) = flow.steps.iter().enumerate().find_map(|(n, (step, energy))| {
-        let rest = flow.steps.get(n..).unwrap_or_default();
-        too_early(step, *energy, rest).then_some((n, *step))
+    let mut steps = flow.steps.iter().enumerate();
+    let (_, (step, _)) = steps.find(|(n, (step, energy))| {
+        too_early(step, *energy, flow.steps.get(*n..).unwrap_or_default())
     })?;
     let what = if energises(step) { "the source comes on again" } else { "hands go in" };
     let message =

@@ -41,7 +41,7 @@ fn finding(scope: &Scope, expression: &Expression, wanted: Wanted) -> Option<Fin
     };
     (found != due).then(|| {
         CHECK
-            .error(format!("this is a {}, and a {} belongs here", found.name(), due.name()))
+            .error(format!("this is {}, where {} belongs", found.name(), due.name()))
             .at(expression.text.span)
             .help(format!("give it in {}", unit_words(due)))
     })

@@ -28,6 +28,7 @@ mod parts_from_nowhere;
 mod reading_without_basis;
 mod reading_without_window;
 mod self_released_hold;
+mod several_readings;
 mod source_left_on;
 mod source_never_on;
 mod step_without_one_kind;
@@ -44,6 +45,7 @@ mod unknown_format;
 mod unknown_name;
 mod unknown_value_in_text;
 mod unwarned_energy;
+mod unworkable_time;
 mod unwritable_name;
 mod window_without_one_form;
 mod work_without_proof_of_dead;
@@ -117,6 +119,8 @@ pub const CHECKS: &[&Check] = &[
     &unwritable_name::CHECK,
     &unfit_fact::CHECK,
     &unasked_fact::CHECK,
+    &unworkable_time::CHECK,
+    &several_readings::CHECK,
     &reading_without_window::CHECK,
     &reading_without_basis::CHECK,
     &window_without_one_form::CHECK,

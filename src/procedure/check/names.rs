@@ -1,6 +1,6 @@
 //! The names that formulas may use, as they become known from the top of a procedure to its end.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use super::Subject;
 use super::parts::parts_of;
@@ -26,6 +26,8 @@ pub(super) struct Scope {
     names: BTreeMap<String, Option<Dimension>>,
     /// Steps that are repeated for parts which only the equipment file or the bench will name.
     open: BTreeMap<String, Option<Dimension>>,
+    /// Steps with more than one reading.
+    several: BTreeSet<String>,
 }
 
 impl Scope {
@@ -33,6 +35,11 @@ impl Scope {
     pub(super) fn find(&self, name: &str) -> Option<Option<Dimension>> {
         let of_open_part = || self.open.get(name.split_once('.')?.0);
         self.names.get(name).or_else(of_open_part).copied()
+    }
+
+    /// Whether a name may stand for more than one reading.
+    pub(super) fn has_several(&self, name: &str) -> bool {
+        self.several.contains(name)
     }
 
     /// The names known so far.
@@ -53,6 +60,9 @@ impl Scope {
         };
         let name = step.formula_name();
         let parts = parts_of(step, subject);
+        if parts.open || parts.named.len() > 1 {
+            self.several.insert(name.clone());
+        }
         for part in parts.named {
             self.names.insert(format!("{name}.{part}"), dimension);
         }

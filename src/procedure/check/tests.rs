@@ -2,11 +2,12 @@
 #![expect(clippy::unwrap_used, reason = "a test fails loudly")]
 
 use std::collections::BTreeSet;
+use std::fs::read_to_string;
 use std::path::Path;
 
 use super::{CHECKS, Subject, all_pages, check, check_equipment, page};
 use crate::diagnostic::Finding;
-use crate::procedure::{read_equipment, read_procedure};
+use crate::procedure::{bundled, read_equipment, read_procedure};
 
 /// A sound procedure into which examples are put.
 const BASE: &str = include_str!("base.yaml");
@@ -248,5 +249,20 @@ fn work_before_the_proof_is_told_from_isolating_and_from_live_work() {
         (format!("{live}{proof}{off}{cold}{ohms}"), vec!["ORD006"]),
     ] {
         assert_eq!(codes(&stages), found, "{stages}");
+    }
+}
+
+#[test]
+fn bundled_procedures_are_sound_with_and_without_their_equipment() {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("procedures");
+    for name in bundled::NAMES {
+        let procedure = read_procedure(bundled::text(name).unwrap()).unwrap();
+        let text = read_to_string(folder.join(name).join("equipment.yaml")).unwrap();
+        let equipment = read_equipment(&text).unwrap();
+        for known in [None, Some(&equipment)] {
+            let findings = check(&Subject { procedure: &procedure, equipment: known });
+            assert_eq!(findings, [], "{name}");
+        }
+        assert_eq!(check_equipment(&procedure, &equipment), [], "{name}");
     }
 }

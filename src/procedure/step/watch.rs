@@ -28,6 +28,27 @@ pub struct Watch {
     pub window: Option<Acceptance>,
 }
 
+impl Watch {
+    /// The time between two readings (ms), and how many times it passes.
+    ///
+    /// # Errors
+    /// A time without a usable value, or fewer than two readings or too many of them.
+    pub fn pace(&self, values: &Values<'_>) -> Result<(u64, u64), FormulaError> {
+        let every = milliseconds(&self.every.evaluate(values)?)?;
+        let time = milliseconds(&self.time.evaluate(values)?)?;
+        let waits = time.checked_div(every).filter(|n| (1..READINGS_MAX).contains(n));
+        Ok((every, waits.ok_or_else(unpaced)?))
+    }
+}
+
+fn unpaced() -> FormulaError {
+    FormulaError {
+        at: 0..0,
+        message: format!("a watch takes 2 to {READINGS_MAX} readings"),
+        help: Some("change `every` or `time`".to_owned()),
+    }
+}
+
 impl Kind for Watch {
     fn name(&self) -> &'static str {
         "watch"
@@ -56,16 +77,7 @@ impl Kind for Watch {
     }
 
     fn acts(&self, values: &Values<'_>) -> Result<Vec<Keyed>, FormulaError> {
-        let every = milliseconds(&self.every.evaluate(values)?)?;
-        let time = milliseconds(&self.time.evaluate(values)?)?;
-        let waits = time.checked_div(every).filter(|n| (1..READINGS_MAX).contains(n));
-        let Some(waits) = waits else {
-            return Err(FormulaError {
-                at: 0..0,
-                message: format!("a watch takes 2 to {READINGS_MAX} readings"),
-                help: Some("change `every` or `time`".to_owned()),
-            });
-        };
+        let (every, waits) = self.pace(values)?;
         let bounds = self.window.clone().unwrap_or_default().bounds(values)?;
         let read = Act::Read {
             what: self.what.value.clone(),

@@ -1,0 +1,51 @@
+//! A time that nobody can wait for.
+
+use super::trial::{Trial, trials};
+use super::{Check, Subject};
+use crate::diagnostic::Finding;
+use crate::formula::FormulaError;
+use crate::procedure::act::milliseconds;
+use crate::procedure::{Expression, Step};
+use crate::quantity::Dimension;
+
+pub(super) const CHECK: Check =
+    Check::new("QTY008", "unworkable-time", include_str!("unworkable_time.md")).of_procedure(run);
+
+fn run(subject: &Subject<'_>) -> Vec<Finding> {
+    let trials = trials(subject);
+    let steps = subject.procedure.steps();
+    let steps = steps.filter_map(|(_, step)| trials.iter().find_map(|trial| in_step(step, trial)));
+    let lasts = subject.procedure.proof_lasts.iter();
+    let lasts = lasts.filter_map(|time| trials.iter().find_map(|trial| unwaitable(time, trial)));
+    lasts.chain(steps).collect()
+}
+
+fn in_step(step: &Step, trial: &Trial) -> Option<Finding> {
+    if let Some(wait) = &step.wait {
+        return unwaitable(&wait.time, trial);
+    }
+    let watch = step.watch.as_ref()?;
+    let times = [&watch.every, &watch.time];
+    if times.iter().any(|time| !is_time(time, trial)) {
+        return None;
+    }
+    let unwaitable = times.iter().find_map(|time| unwaitable(time, trial));
+    unwaitable.or_else(|| {
+        let error = watch.pace(&|name: &str| trial.named(name)).err()?;
+        Some(finding(error, &watch.every))
+    })
+}
+
+fn unwaitable(time: &Expression, trial: &Trial) -> Option<Finding> {
+    let value = trial.value(time).filter(|value| value.dimension == Dimension::TIME)?;
+    Some(finding(milliseconds(&value).err()?, time))
+}
+
+fn is_time(time: &Expression, trial: &Trial) -> bool {
+    trial.value(time).is_some_and(|value| value.dimension == Dimension::TIME)
+}
+
+fn finding(error: FormulaError, time: &Expression) -> Finding {
+    let help = error.help.unwrap_or_else(|| "write another time".to_owned());
+    CHECK.error(error.message).at(time.text.span).help(help)
+}

@@ -1,0 +1,188 @@
+//! The pages say what is so: their links lead somewhere, their examples work, their commands run.
+#![expect(clippy::unwrap_used, reason = "a test fails loudly")]
+
+use std::collections::BTreeSet;
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::process::Command;
+
+use wattstep::cli::Exit;
+use wattstep::procedure::check::{Subject, all_pages, check};
+use wattstep::procedure::read_procedure;
+
+fn root() -> &'static Path {
+    Path::new(env!("CARGO_MANIFEST_DIR"))
+}
+
+/// Every file with this ending in a folder and below.
+fn files(folder: &Path, ending: &str) -> Vec<PathBuf> {
+    let mut found = Vec::new();
+    for entry in fs::read_dir(folder).unwrap() {
+        let path = entry.unwrap().path();
+        if path.is_dir() {
+            found.extend(files(&path, ending));
+        } else if path.extension().is_some_and(|extension| extension == ending) {
+            found.push(path);
+        }
+    }
+    found
+}
+
+/// Every page that people read, with its text.
+fn pages() -> Vec<(PathBuf, String)> {
+    let mut paths = files(&root().join("docs"), "md");
+    paths.extend(["README.md", "DEVELOPERS.md"].map(|name| root().join(name)));
+    paths.into_iter().map(|path| (path.clone(), fs::read_to_string(path).unwrap())).collect()
+}
+
+fn page(path: &str) -> String {
+    fs::read_to_string(root().join(path)).unwrap()
+}
+
+/// The first block of a page with this info string.
+fn block(page: &str, info: &str) -> String {
+    let opening = format!("```{info}\n");
+    let after = page.split(opening.as_str()).nth(1).unwrap();
+    after.split("```\n").next().unwrap().to_owned()
+}
+
+/// The words in backticks.
+fn quoted(text: &str) -> impl Iterator<Item = &str> {
+    text.split('`').skip(1).step_by(2)
+}
+
+/// The anchors that the headings of a page make.
+fn anchors(page: &str) -> BTreeSet<String> {
+    let headings = page.lines().filter_map(|line| line.trim_start_matches('#').strip_prefix(' '));
+    let kept = |c: &char| c.is_alphanumeric() || "-_ ".contains(*c);
+    headings
+        .map(|heading| heading.to_lowercase().chars().filter(kept).collect::<String>())
+        .map(|heading| heading.replace(' ', "-"))
+        .collect()
+}
+
+#[test]
+fn every_link_leads_somewhere() {
+    let mut links = 0;
+    for (path, text) in pages() {
+        let targets = text.split("](").skip(1).map(|rest| rest.split(')').next().unwrap());
+        for target in targets.filter(|target| !target.contains("://")) {
+            let (file, anchor) = target.split_once('#').unwrap_or((target, ""));
+            let meant =
+                if file.is_empty() { path.clone() } else { path.parent().unwrap().join(file) };
+            assert!(meant.exists(), "{}: {target} leads nowhere", path.display());
+            if !anchor.is_empty() {
+                let anchors = anchors(&fs::read_to_string(&meant).unwrap());
+                assert!(anchors.contains(anchor), "{}: no heading for {target}", path.display());
+            }
+            links += 1;
+        }
+    }
+    assert!(links > 20, "only {links} links were found");
+}
+
+#[test]
+fn no_page_names_a_place_on_one_machine() {
+    let is_path_char = |c: char| c.is_alphanumeric() || "/\\:~._-".contains(c);
+    let is_place = |word: &&str| {
+        let absolute =
+            word.strip_prefix('/').is_some_and(|rest| rest.starts_with(char::is_alphabetic));
+        absolute || word.starts_with("~/") || word.contains(":\\")
+    };
+    for (path, text) in pages() {
+        let place = text.split(|c| !is_path_char(c)).find(is_place);
+        assert_eq!(place, None, "{}", path.display());
+    }
+}
+
+#[test]
+fn the_example_procedure_has_no_findings() {
+    let example = block(&page("docs/procedure-format.md"), "yaml procedure");
+    let procedure = read_procedure(&example).unwrap();
+    let findings = check(&Subject { procedure: &procedure, equipment: None });
+    assert!(findings.is_empty(), "{findings:?}");
+}
+
+#[test]
+fn the_page_of_the_format_lists_every_finding_and_no_other() {
+    let page = page("docs/procedure-format.md");
+    let section = page.split("\n## Findings").nth(1).unwrap().split("\n## ").next().unwrap();
+    let is_code = |word: &&str| word.len() == 6 && word.ends_with(|c: char| c.is_ascii_digit());
+    let listed: BTreeSet<_> = quoted(section).filter(is_code).collect();
+    let known: BTreeSet<_> = all_pages().map(|(code, ..)| code).collect();
+    assert_eq!(listed, known);
+    for (code, name, _) in all_pages() {
+        assert!(section.contains(&format!("`{code}` {name}")), "{code} is not called {name}");
+    }
+}
+
+#[test]
+fn the_first_command_of_the_readme_runs() {
+    let commands = block(&page("README.md"), "sh");
+    let command = commands.trim().strip_prefix("cargo run --release -- ").unwrap();
+    let records = tempfile::tempdir().unwrap();
+    let run = Command::new(env!("CARGO_BIN_EXE_wattstep"))
+        .args(command.split_whitespace())
+        .current_dir(root())
+        .env("WATTSTEP_RECORDS", records.path())
+        .output()
+        .unwrap();
+    let (out, err) = (String::from_utf8_lossy(&run.stdout), String::from_utf8_lossy(&run.stderr));
+    let end = out.lines().rev().take(20).collect::<Vec<_>>();
+    assert_eq!(run.status.code(), Some(0), "{err}\nthe last lines, last first: {end:#?}");
+    assert!(out.contains("SCRIPTED"), "a scripted run says so");
+}
+
+#[test]
+fn the_exit_codes_on_the_page_are_those_of_the_program() {
+    let source = page("src/cli/exit.rs");
+    let mut lines = source.lines().map(str::trim).skip_while(|line| !line.starts_with("pub enum"));
+    let mut expected = Vec::new();
+    while let Some(line) = lines.next().filter(|line| *line != "}") {
+        if let Some(meaning) = line.strip_prefix("/// ") {
+            let code = lines.next().and_then(|line| line.split_once(" = ")).unwrap().1;
+            expected.push(format!("| {} | {meaning} |", code.trim_end_matches(',')));
+        }
+    }
+    assert_eq!(expected.len(), Exit::Damaged as usize + 1);
+    let page = page("docs/exit-codes.md");
+    let table = page.split("| code | meaning |\n| --- | --- |\n").nth(1).unwrap();
+    let listed: Vec<_> = table.lines().take_while(|line| line.starts_with('|')).collect();
+    assert_eq!(listed, expected);
+}
+
+#[test]
+fn every_test_named_in_the_safety_case_exists() {
+    let mut sources = files(&root().join("src"), "rs");
+    sources.extend(files(&root().join("tests"), "rs"));
+    let sources: String = sources.iter().map(|path| fs::read_to_string(path).unwrap()).collect();
+    // Between the attribute and the name there may be other attributes.
+    let tests: BTreeSet<_> = sources
+        .split("#[test]")
+        .skip(1)
+        .filter_map(|rest| rest.split("fn ").nth(1)?.split('(').next())
+        .collect();
+    let page = page("docs/safety-case.md");
+    let named: Vec<_> = quoted(&page).filter(|word| word.contains('_')).collect();
+    assert!(named.len() > 20, "only {} tests are named", named.len());
+    let missing: Vec<_> = named.iter().filter(|name| !tests.contains(*name)).collect();
+    assert!(missing.is_empty(), "no such tests: {missing:#?}");
+}
+
+#[test]
+fn every_rule_in_the_safety_case_is_held_by_a_test() {
+    let page = page("docs/safety-case.md");
+    let rules = page.lines().filter_map(|line| {
+        let cells: Vec<_> = line.trim_matches('|').split('|').map(str::trim).collect();
+        cells.first()?.parse::<u32>().ok().map(|number| (number, cells.last().copied()))
+    });
+    let rules: Vec<_> = rules.collect();
+    assert_eq!(
+        rules.iter().map(|(number, _)| *number).collect::<Vec<_>>(),
+        (1..=12).collect::<Vec<_>>()
+    );
+    for (number, tests) in rules {
+        let tests = tests.unwrap();
+        assert!(tests.contains('`') || tests.contains("the walks"), "rule {number} has no test");
+    }
+}

@@ -3,7 +3,7 @@
 use std::io::{self, IsTerminal, Write as _};
 
 use console::Term;
-use rustix::termios::{self, OptionalActions, QueueSelector, Termios};
+use rustix::termios::{self, LocalModes, OptionalActions, QueueSelector, Termios};
 
 use crate::diagnostic::Style;
 
@@ -61,16 +61,22 @@ pub(super) fn discard_typed_ahead() {
     let _ = termios::tcflush(io::stdin(), QueueSelector::IFlush);
 }
 
-/// Restores the terminal when it goes out of scope, on a panic as well.
+/// Restores the terminal when it goes out of scope, on a panic as well. Until then keys typed between two prompts do not
+/// show: they are not taken, and a prompt echoes its own.
 #[derive(Debug)]
 pub(super) struct Restore {
     modes: Option<Termios>,
 }
 
 impl Restore {
-    /// Keeps what the terminal is like now.
+    /// Keeps what the terminal is like now, and turns its echo off.
     pub(super) fn later() -> Self {
-        Self { modes: termios::tcgetattr(io::stdin()).ok() }
+        let modes = termios::tcgetattr(io::stdin()).ok();
+        if let Some(mut quiet) = modes.clone() {
+            quiet.local_modes.remove(LocalModes::ECHO);
+            let _ = termios::tcsetattr(io::stdin(), OptionalActions::Now, &quiet);
+        }
+        Self { modes }
     }
 }
 

@@ -1,0 +1,126 @@
+//! Every bundled procedure, run with the answers beside it: good ones finish, the others stop where they say.
+
+use std::fs;
+use std::path::{Path, PathBuf};
+
+use crate::support::PROCEDURES;
+use crate::support::bench::Bench;
+use crate::support::record::Record;
+
+const MARK: &str = "SCRIPTED: answers from a file, not a real run";
+
+/// Where a bad set of answers says that it stops: `It has to stop at STEP, part PART`.
+struct Stop {
+    step: String,
+    part: Option<String>,
+}
+
+fn answers() -> Vec<PathBuf> {
+    let folders = fs::read_dir(PROCEDURES).unwrap().map(|folder| folder.unwrap().path());
+    let files = folders.flat_map(|folder| fs::read_dir(folder).unwrap());
+    let mut files: Vec<_> = files.map(|file| file.unwrap().path()).collect();
+    files.retain(|path| path.to_str().unwrap().ends_with(".answers.yaml"));
+    files.sort();
+    files
+}
+
+fn run(answers: &Path, code: i32) -> (Record, String) {
+    let bench = Bench::new();
+    let beside = |name: &str| answers.with_file_name(name).to_str().unwrap().to_owned();
+    let arguments = [
+        "run",
+        &beside("procedure.yaml"),
+        "--equipment",
+        &beside("equipment.yaml"),
+        "--answers",
+        answers.to_str().unwrap(),
+    ];
+    let printed = bench.wattstep(&arguments).any_out().exit(code);
+    bench.wattstep(&["verify", "--all"]).out("verified").out("closed: ").exit(0);
+    (bench.record(), printed.out)
+}
+
+/// Reads the comment at the top of bad answers.
+fn stated_stop(answers: &Path) -> Stop {
+    let text = fs::read_to_string(answers).unwrap();
+    let comment: Vec<_> = text.lines().map_while(|line| line.strip_prefix("# ")).collect();
+    let comment = comment.join(" ");
+    let (_, stated) = comment
+        .split_once("to stop at ")
+        .unwrap_or_else(|| panic!("{} does not say where it has to stop", answers.display()));
+    let mut words =
+        stated.split([' ', ',', '.']).filter(|word| !word.is_empty()).map(str::to_owned);
+    let step = words.next().unwrap();
+    let part = words.next().filter(|word| word == "part").and_then(|_| words.next());
+    Stop { step, part }
+}
+
+#[test]
+fn each_procedure_has_good_and_bad_answers() {
+    let answers = answers();
+    let procedures = fs::read_dir(PROCEDURES).unwrap().count();
+    let is_good = |path: &&PathBuf| path.ends_with("good.answers.yaml");
+    assert!(procedures >= 3);
+    assert_eq!(answers.iter().filter(is_good).count(), procedures);
+    for folder in fs::read_dir(PROCEDURES).unwrap() {
+        let folder = folder.unwrap().path();
+        let bad = answers.iter().filter(|path| path.starts_with(&folder) && !is_good(path));
+        assert!(bad.count() > 0, "{}", folder.display());
+    }
+}
+
+#[test]
+fn good_answers_finish_and_every_question_carries_the_mark_of_a_script() {
+    for path in answers().into_iter().filter(|path| path.ends_with("good.answers.yaml")) {
+        let (record, screens) = run(&path, 0);
+        let closed = record.facts("closed");
+        assert_eq!(closed.len(), 1, "{}", path.display());
+        assert_eq!(
+            (closed[0]["outcome"].as_str(), closed[0]["safe"].as_bool()),
+            (Some("finished"), Some(true))
+        );
+        let lines: Vec<_> = screens.lines().collect();
+        let headings = lines.windows(2).filter(|two| two[1].starts_with("Stage "));
+        let mut count = 0;
+        for two in headings {
+            assert!(two[0].contains(MARK), "{two:?}");
+            count += 1;
+        }
+        assert!(count > 50, "{count} questions");
+        assert!(record.events("entered").iter().all(|event| event["origin"] == "scripted"));
+    }
+}
+
+#[test]
+fn bad_answers_stop_where_they_say() {
+    for path in answers().into_iter().filter(|path| !path.ends_with("good.answers.yaml")) {
+        let stop = stated_stop(&path);
+        let (record, _) = run(&path, 3);
+        let (key, reason) = record.last_stop();
+        let mut pieces = key.split('.');
+        assert_eq!(pieces.next(), Some(stop.step.as_str()), "{}: {key}", path.display());
+        if let Some(part) = stop.part {
+            assert_eq!(pieces.next(), Some(part.as_str()), "{}: {key}", path.display());
+        }
+        assert!(["outside", "seen"].contains(&reason.as_str()), "{reason}");
+        assert_eq!(record.closed_safe(), Some(true), "{}", path.display());
+        let is_outside = |fact: &&serde_json::Value| fact["verdict"] != "inside";
+        let last = record.facts("judged").into_iter().filter(is_outside).next_back();
+        assert_eq!(last.map(|fact| fact["key"].as_str().unwrap()), Some(key.as_str()));
+    }
+}
+
+#[test]
+fn bundled_procedures_have_no_findings() {
+    let bench = Bench::new();
+    for folder in fs::read_dir(PROCEDURES).unwrap() {
+        let folder = folder.unwrap().path();
+        let file = |name: &str| folder.join(name).to_str().unwrap().to_owned();
+        let (procedure, equipment) = (file("procedure.yaml"), file("equipment.yaml"));
+        let check = ["check", &procedure, "--equipment", &equipment];
+        bench.wattstep(&check).out("1 file checked, nothing found").exit(0);
+        // The name alone takes the copy inside the program.
+        let name = folder.file_name().unwrap().to_str().unwrap();
+        bench.wattstep(&["check", name]).out("1 file checked, nothing found").exit(0);
+    }
+}

@@ -1,0 +1,75 @@
+//! A bench: a folder of its own with the files of one run on it.
+
+use std::fs;
+use std::path::{Path, PathBuf};
+
+use tempfile::TempDir;
+
+use super::call::Call;
+use super::record::Record;
+
+/// A procedure small enough to be typed through by hand: cold, bench supply, mains, end.
+pub(crate) const LANTERN: &str = include_str!("lantern.yaml");
+
+/// Good answers to it.
+pub(crate) const ANSWERS: &str = include_str!("lantern.answers.yaml");
+
+/// A folder with `lantern.yaml` and `good.yaml`; records go into `records`. Gone when dropped.
+pub(crate) struct Bench {
+    folder: TempDir,
+}
+
+impl Bench {
+    pub(crate) fn new() -> Self {
+        let bench = Self { folder: tempfile::tempdir().unwrap() };
+        bench.write("lantern.yaml", LANTERN);
+        bench.write("good.yaml", ANSWERS);
+        bench
+    }
+
+    pub(crate) fn folder(&self) -> &Path {
+        self.folder.path()
+    }
+
+    pub(crate) fn path(&self, name: &str) -> PathBuf {
+        self.folder.path().join(name)
+    }
+
+    pub(crate) fn write(&self, name: &str, bytes: impl AsRef<[u8]>) {
+        fs::write(self.path(name), bytes).unwrap();
+    }
+
+    /// Writes good answers in which some lines are other ones: `("power-seen: 31 W", "power-seen: 90 W")`.
+    pub(crate) fn write_answers(&self, name: &str, changes: &[(&str, &str)]) {
+        let text = changes.iter().fold(ANSWERS.to_owned(), |text, (from, to)| {
+            assert!(text.contains(from), "the good answers have no {from:?}");
+            text.replace(from, to)
+        });
+        self.write(name, text);
+    }
+
+    /// A call of the program on this bench.
+    pub(crate) fn wattstep(&self, arguments: &[&str]) -> Call {
+        Call::new(self.folder(), arguments)
+    }
+
+    /// A scripted run of the lantern.
+    pub(crate) fn run(&self, answers: &str) -> Call {
+        self.wattstep(&["run", "lantern.yaml", "--answers", answers])
+    }
+
+    pub(crate) fn records(&self) -> Vec<PathBuf> {
+        let Ok(found) = fs::read_dir(self.path("records")) else { return Vec::new() };
+        let mut paths: Vec<_> = found.map(|file| file.unwrap().path()).collect();
+        paths.retain(|path| path.extension().is_some_and(|extension| extension == "jsonl"));
+        paths.sort();
+        paths
+    }
+
+    /// The only record.
+    pub(crate) fn record(&self) -> Record {
+        let paths = self.records();
+        assert_eq!(paths.len(), 1, "{paths:?}");
+        Record::read(&paths[0])
+    }
+}

@@ -140,11 +140,13 @@ impl Front for Person {
     }
 
     fn ask(&mut self, question: &Question, view: View<'_>) -> Reply {
-        if self.refused.take().as_ref() != Some(&question.key) {
-            self.show(&screen::question(question, view.run.opening.mode, self.style()));
-            self.show("  (? for help)\n");
-        }
+        let mut is_on_screen = self.refused.take().as_ref() == Some(&question.key);
+        // The question is put again below what else was asked to see: what is live is never out of sight.
         loop {
+            if !std::mem::take(&mut is_on_screen) {
+                self.show(&screen::question(question, view.run.opening.mode, self.style()));
+                self.show("  (? for help)\n");
+            }
             match self.reply(question, view) {
                 Ok(Some(reply)) => return reply,
                 Ok(None) => {}

@@ -11,8 +11,8 @@ use crate::quantity::{Decimal, Dimension, Quantity, Reading, Unit, prefix_slip};
 use crate::record::{Fact, Origin, Signal, StopReason, WitnessOutcome};
 use crate::window::{Bounds, Verdict, Within};
 
-/// How often one reading may be taken before something has to be repaired.
-const ATTEMPTS_MAX: u32 = 3;
+/// How often one question may stop the run before something has to be repaired.
+const FAILURES_MAX: u32 = 3;
 
 impl Runner {
     /// Takes a typed, scripted or measured answer to the question at hand.
@@ -446,7 +446,7 @@ impl Runner {
 
     /// Tells whether the reading that stopped the run may be taken again.
     pub(super) fn may_try_again(&self, key: Option<&String>) -> bool {
-        key.and_then(|key| self.attempts.get(key)).is_none_or(|tries| *tries < ATTEMPTS_MAX)
+        key.and_then(|key| self.failures.get(key)).is_none_or(|failures| *failures < FAILURES_MAX)
     }
 
     pub(super) fn refuse(&mut self, batch: &mut Batch, text: &str, reason: &str) {

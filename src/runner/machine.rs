@@ -28,6 +28,8 @@ pub struct Runner {
     pub(super) tasks: VecDeque<Task>,
     pub(super) current: Option<Current>,
     pub(super) attempts: BTreeMap<String, u32>,
+    /// How often each question has stopped the run since the last repair.
+    pub(super) failures: BTreeMap<String, u32>,
     /// Readings that looked like a slip of the prefix and must be given with their unit.
     pub(super) unit_wanted: BTreeSet<String>,
     pub(super) fitted: BTreeSet<String>,
@@ -95,6 +97,7 @@ impl Runner {
             tasks: VecDeque::new(),
             current: None,
             attempts: BTreeMap::new(),
+            failures: BTreeMap::new(),
             unit_wanted: BTreeSet::new(),
             fitted: BTreeSet::new(),
             advised: false,

@@ -26,6 +26,7 @@ impl Runner {
         reason: StopReason,
         view: StopView,
     ) {
+        *self.failures.entry(key.clone()).or_default() += 1;
         self.halt(batch, Some(key), reason, view);
     }
 
@@ -125,6 +126,7 @@ impl Runner {
             Next::Repaired => {
                 batch.facts.push(Fact::Repaired { what: why.to_owned() });
                 self.scope.forget_readings();
+                self.failures.clear();
                 self.stopped_key = None;
                 // With the facts that were not asked for yet, where the stop came before the first stage.
                 let tasks = self.opening_tasks();

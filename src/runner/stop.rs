@@ -78,6 +78,8 @@ impl Runner {
         by.trim().clone_into(&mut self.person);
         self.people.insert(super::machine::identity(by));
         self.over = None;
+        // Whoever takes it up has not been told.
+        self.advised = false;
         self.ending = if self.undecided { Outcome::StoppedOnReading } else { Outcome::Finished };
         self.stop(batch, StopReason::Resumed);
         self.ending = if self.undecided { Outcome::StoppedOnReading } else { Outcome::Finished };

@@ -255,14 +255,17 @@ impl Runner {
             Err(error) => return self.refuse(batch, text, &error.to_string()),
         };
         let verdict = bounds.judge(&reading);
-        if matches!(verdict, Verdict::Outside(_))
-            && matches!(origin, Origin::Typed | Origin::Scripted)
-            && self.may_be_a_slip(&target.key, text, &reading, bounds)
+        let by_a_person = matches!(origin, Origin::Typed | Origin::Scripted);
+        if let (true, Verdict::Outside(_), Reading::Number(value)) =
+            (by_a_person, verdict, &reading)
+            && self.may_be_a_slip(&target.key, text, value, bounds)
         {
             self.unit_wanted.insert(target.key.clone());
-            let example =
-                format!("type it again with its unit, such as `{text} {}`", unit.symbol());
-            return self.refuse(batch, text, &format!("is that a slip of a thousand? {example}"));
+            let example = value.engineering_exact(Some(unit));
+            let reason = format!(
+                "is that a slip of a thousand? type it again with its unit, such as `{example}`"
+            );
+            return self.refuse(batch, text, &reason);
         }
         self.current = None;
         let what = match target.part.as_str() {
@@ -283,14 +286,14 @@ impl Runner {
     }
 
     /// An outside value that a slipped prefix would explain is asked for once more with its unit spelled out.
-    fn may_be_a_slip(&self, key: &str, text: &str, reading: &Reading, bounds: &Bounds) -> bool {
-        let Reading::Number(quantity) = reading else { return false };
-        let spelled = Quantity::parse(text).is_ok_and(|q| q.dimension != Dimension::NONE);
-        if spelled || quantity.dimension == Dimension::NONE {
+    fn may_be_a_slip(&self, key: &str, text: &str, value: &Quantity, bounds: &Bounds) -> bool {
+        // What is no pure number was written with its unit.
+        let is_spelled = Reading::parse(text, &Unit::base(Dimension::NONE)).is_err();
+        if is_spelled || value.dimension == Dimension::NONE {
             return false;
         }
         let inside = |q: &Quantity| bounds.judge(&Reading::Number(*q)) == Verdict::Inside;
-        self.unit_wanted.contains(key) || prefix_slip(quantity, inside).is_some()
+        self.unit_wanted.contains(key) || prefix_slip(value, inside).is_some()
     }
 
     fn keep(&mut self, target: &Target, reading: &Reading) {

@@ -8,6 +8,7 @@
 
 mod answer;
 mod effect;
+mod judge;
 mod machine;
 mod proof;
 mod scope;

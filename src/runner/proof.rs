@@ -156,7 +156,7 @@ impl Runner {
             (ProofPart::Before | ProofPart::After, Reading::Number(q)) => {
                 Reading::Number(Quantity::new(q.value.abs(), q.dimension))
             }
-            _ => reading.clone(),
+            _ => reading,
         };
         let verdict = bounds.judge(&sized);
         self.judged(batch, &key, &what, text, &reading, origin, (&Self::volt(), &bounds, verdict));

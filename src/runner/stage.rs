@@ -350,7 +350,7 @@ impl Runner {
             Act::Do { what } => (about(what), Expects::Done),
             Act::Look { what, choices } => (about(what), Expects::Choice(choices.clone())),
             Act::Read { what, unit, bounds, .. } => {
-                let bounds = Box::new(bounds.clone());
+                let bounds = Box::new(*bounds);
                 (about(what), Expects::Value { unit: unit.clone(), bounds })
             }
             Act::Hold { role, ask } => (ask.clone(), Expects::Name { role: role.clone() }),

@@ -27,6 +27,7 @@ pub(super) enum Next {
 
 /// One thing to carry out. Those that need no answer are carried out at once.
 #[derive(Clone, Debug, PartialEq)]
+#[expect(clippy::large_enum_variant, reason = "a run holds a few dozen, and most are acts")]
 pub(super) enum Task {
     /// Asks for a fact about the equipment.
     Fact(String),

@@ -9,6 +9,8 @@
 mod answer;
 mod effect;
 mod judge;
+#[cfg(test)]
+mod laws;
 mod machine;
 mod proof;
 mod scope;

@@ -1,0 +1,132 @@
+//! Rules 6, 8 and 9: whose answer it was, and what is an answer at all.
+
+use super::monitor::{Coverage, Scene, holds};
+use crate::quantity::Reading;
+use crate::record::{Event, Fact, Origin, Signal};
+use crate::runner::{Expects, Question};
+use crate::window::Verdict;
+
+#[derive(Clone, Debug, Default)]
+pub(super) struct Answers;
+
+impl Answers {
+    pub(super) fn see(&mut self, scene: &Scene<'_>, coverage: &mut Coverage) -> Result<(), String> {
+        for fact in scene.facts {
+            origin(scene, fact, coverage)?;
+            verdict(scene, fact, coverage)?;
+            notice(scene, fact, coverage)?;
+        }
+        if matches!(scene.event, Event::RecordFailed { .. }) {
+            return Ok(());
+        }
+        unread(scene, coverage)?;
+        file(scene, coverage)
+    }
+}
+
+fn origin(scene: &Scene<'_>, fact: &Fact, coverage: &mut Coverage) -> Result<(), String> {
+    let (Fact::Judged { key, origin, .. } | Fact::Seen { key, origin, .. }) = fact else {
+        return Ok(());
+    };
+    let due = match scene.event {
+        Event::Entered { key: answered, origin, .. } if answered == key => *origin,
+        Event::Measured { key: answered, .. } if answered == key => Origin::Instrument,
+        _ => Origin::WorkedOut,
+    };
+    coverage.reach(format!("origin: {origin:?}"));
+    holds!(*origin == due, "rule 6: {key} is told as {origin:?} and was {due:?}");
+    Ok(())
+}
+
+fn verdict(scene: &Scene<'_>, fact: &Fact, coverage: &mut Coverage) -> Result<(), String> {
+    let Fact::Judged { key, reading, bounds, verdict, .. } = fact else { return Ok(()) };
+    if *reading != Reading::NotANumber && !matches!(reading, Reading::Number(_)) && bounds.open_ok {
+        coverage.reach("an open circuit that is good");
+    } else if !matches!(reading, Reading::Number(_)) {
+        coverage.reach("a reading without a number");
+        holds!(
+            matches!(verdict, Verdict::Outside(_)),
+            "rule 8: {reading:?} at {key} was judged {verdict:?}"
+        );
+    }
+    let proof = key.starts_with("dead.");
+    if matches!(verdict, Verdict::Outside(_)) && !proof {
+        holds!(scene.stops(), "rule 2: {key} is outside and the run goes on");
+    }
+    if *verdict != Verdict::Inside && proof {
+        let again = ["dead.plus.before", "make-safe.wait"].contains(&scene.key());
+        holds!(again, "rule 8: {key} was not good and `{}` follows", scene.key());
+    }
+    Ok(())
+}
+
+/// A DANGER notice passes on the answer to its question, never on a bare acknowledgement.
+fn notice(scene: &Scene<'_>, fact: &Fact, coverage: &mut Coverage) -> Result<(), String> {
+    let Fact::NoticeAnswered { key, signal: Signal::Danger } = fact else { return Ok(()) };
+    coverage.reach("danger notice answered");
+    let Event::Entered { text, .. } = scene.event else {
+        return Err(format!("rule 9: {:?} passed the DANGER notice {key}", scene.event));
+    };
+    let right = if key == "rails.hazard" { text == "30 V" } else { text == "mains" };
+    holds!(right, "rule 9: `{text}` passed the DANGER notice {key}");
+    Ok(())
+}
+
+/// The text that was given as an answer to the question at hand.
+fn given<'a>(scene: &Scene<'a>, question: &Question) -> Option<&'a str> {
+    match scene.event {
+        Event::Entered { key, text, .. } | Event::Measured { key, text, .. }
+            if *key == question.key =>
+        {
+            Some(text)
+        }
+        Event::Acknowledged { key, .. } if *key == question.key => Some(""),
+        _ => None,
+    }
+}
+
+/// What confirms nothing is refused where a value is wanted, and the same question stands.
+fn unread(scene: &Scene<'_>, coverage: &mut Coverage) -> Result<(), String> {
+    let Some(question) = scene.asked() else { return Ok(()) };
+    let Some(text) = given(scene, question) else { return Ok(()) };
+    if scene.facts.is_empty() {
+        // Nothing is recorded any more: only the same question may stand.
+        return Ok(());
+    }
+    let is_value = matches!(question.expects, Expects::Value { .. } | Expects::Fact);
+    let is_text = !["OL", "NaN"].contains(&text)
+        && (text.contains(',') || !text.contains(|c: char| c.is_ascii_digit()));
+    if is_value && is_text {
+        coverage.reach(format!("refused at a reading: `{text}`"));
+        holds!(scene.is_refused(), "rule 9: `{text}` was taken at {}", question.key);
+    }
+    if scene.is_refused() {
+        let value = text.contains(|c: char| c.is_ascii_digit());
+        coverage.reach(if value { "a value refused" } else { "refused" });
+        holds!(
+            scene.key() == question.key || makes_safe_again(scene),
+            "rule 8: `{text}` was refused and `{}` follows",
+            scene.key()
+        );
+        let judged = scene.facts.iter().any(|fact| matches!(fact, Fact::Judged { .. }));
+        holds!(!judged, "rule 8: `{text}` was refused and judged");
+    }
+    Ok(())
+}
+
+/// A question about dead equipment gives way to a proof that has run out meanwhile, and to nothing else.
+pub(super) fn makes_safe_again(scene: &Scene<'_>) -> bool {
+    !scene.was_live() && scene.key() == "dead.plus.before"
+}
+
+/// A file answers the step that asks for one, and nothing else.
+fn file(scene: &Scene<'_>, coverage: &mut Coverage) -> Result<(), String> {
+    let Some(question) = scene.asked() else { return Ok(()) };
+    if let Event::Attached { key: Some(_), .. } = scene.event {
+        coverage.reach("a file given as an answer");
+        let wanted = question.expects == Expects::File;
+        let stays = scene.key() == question.key || makes_safe_again(scene);
+        holds!(wanted || stays, "rule 9: a file answered {}", question.key);
+    }
+    Ok(())
+}

@@ -1,0 +1,71 @@
+//! Every order of events up to a length, from several places in a run.
+
+use super::bench::Bench;
+use super::monitor::Coverage;
+use super::moves::Move;
+
+/// Walks every order of moves. A move that leads to nothing leaves the run as it was: the orders that go on from it are
+/// walked without it. Only time that passes is kept, as it changes what a proof is worth.
+fn walk(bench: &Bench, depth: usize, trail: &mut Vec<Move>, coverage: &mut Coverage) -> u64 {
+    let mut orders = 0;
+    for step in Move::ALL {
+        trail.push(step);
+        let mut next = bench.clone();
+        let effects = match next.step(step, coverage) {
+            Ok(effects) => effects,
+            Err(broken) => panic!("{broken}\nafter {trail:?}"),
+        };
+        orders += 1;
+        if depth > 1 && (!effects.is_empty() || step == Move::Lapse) {
+            orders += walk(&next, depth - 1, trail, coverage);
+        }
+        trail.pop();
+    }
+    orders
+}
+
+fn from(key: &str, then: &[Move], depth: usize) {
+    let mut coverage = Coverage::default();
+    let mut bench = Bench::new();
+    bench.start(&mut coverage);
+    let mut bench = bench.until(key);
+    for step in then {
+        bench.step(*step, &mut coverage).expect("no rule broken on the way");
+    }
+    let mut trail = Vec::new();
+    let orders = walk(&bench, depth, &mut trail, &mut coverage);
+    assert!(orders > 25_u64.pow(2), "only {orders} orders were walked");
+}
+
+#[test]
+fn from_the_start() {
+    from("ask.rail", &[], 4);
+}
+
+#[test]
+fn on_the_bench_supply() {
+    from("idle", &[], 4);
+}
+
+#[test]
+fn in_the_middle_of_a_proof_after_a_stop() {
+    let to_the_proof = [Move::Outside, Move::Good, Move::Good, Move::Good];
+    from("idle", &to_the_proof, 4);
+}
+
+#[test]
+fn before_the_source_comes_on() {
+    from("rails.clear", &[], 4);
+}
+
+#[test]
+fn on_the_mains() {
+    from("rail-full", &[], 4);
+}
+
+#[test]
+fn at_the_decision_after_a_stop() {
+    let to_the_decision =
+        [Move::Outside, Move::Good, Move::Good, Move::Good, Move::Good, Move::Good];
+    from("idle", &to_the_decision, 4);
+}

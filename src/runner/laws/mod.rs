@@ -1,0 +1,17 @@
+//! The laws of the runner: what holds whatever happens, tested by walking through what can happen.
+//!
+//! [`bench`] drives a runner with [`moves`]; [`monitor`] looks on from outside and names the rule that breaks. The rules
+//! are numbered as in `docs/design/`.
+
+mod answers;
+mod bench;
+mod ending;
+mod energy;
+mod every_order;
+mod long_walks;
+mod monitor;
+mod moves;
+mod order;
+mod people;
+mod procedure;
+mod rungs;

@@ -1,0 +1,177 @@
+//! The procedure that the walks run: small, with every kind of step. Invented.
+
+use crate::procedure::{Procedure, read_procedure};
+
+/// A stage of the procedure with the keys that its windows are judged under.
+pub(super) struct Rung {
+    pub(super) stage: &'static str,
+    pub(super) windows: &'static [&'static str],
+    pub(super) hold: Option<&'static str>,
+}
+
+/// The stages from the bottom up, told by hand so that the laws do not ask the runner.
+pub(super) const RUNGS: [Rung; 6] = [
+    Rung { stage: "cold", windows: &["sound.q1", "sound.q2", "joints"], hold: None },
+    Rung { stage: "rails", windows: &["rails-up", "idle", "drift.1", "drift.2"], hold: None },
+    Rung { stage: "between", windows: &["heatsink"], hold: Some("between.hold") },
+    Rung { stage: "lamp", windows: &["glow"], hold: Some("lamp.hold") },
+    Rung { stage: "direct", windows: &["rail-full", "ratio"], hold: None },
+    Rung { stage: "handback", windows: &["as-left"], hold: None },
+];
+
+/// Questions that put hands or probes in: without a live source they need a valid proof of dead.
+pub(super) const HANDS_IN: [&str; 8] =
+    ["sound.q1", "sound.q2", "fit-load", "load-out", "cover", "tidy", "as-left", "idle"];
+
+/// What the known source may read, and the highest voltage that counts as dead (V).
+pub(super) const KNOWN_V: (f64, f64) = (8.0, 10.0);
+pub(super) const DEAD_V: f64 = 2.0;
+
+/// How long the procedure believes a proof of dead.
+pub(super) const PROOF_LASTS_MS: u64 = 20 * 60 * 1000;
+
+pub(super) const OPERATOR: &str = "Kim Bench-Test";
+
+pub(super) fn procedure() -> Procedure {
+    read_procedure(TEXT).expect("a sound procedure")
+}
+
+const TEXT: &str = r#"
+format: 1
+procedure: laws
+revision: 1
+title: First power of an amplifier (invented)
+run_by: technician
+asks:
+  rail: {ask: "Voltage of the rail", unit: V, between: [10 V, 100 V]}
+work_out:
+  low: 0.6 * rail
+charge_points:
+  plus:
+    at: "across the reservoir capacitor"
+    below: 2 V
+    holds: {capacitance: 10 mF, charged_to: rail, bleeder: 2.2 kohm}
+known_source: {what: "a fresh 9 V block", between: [8 V, 10 V]}
+proof_lasts: 20 min
+stages:
+  - stage: cold
+    title: Cold
+    source: none
+    steps:
+      - step: plug-out
+        do: Pull the plug out
+      - step: cold-dead
+        prove_dead: Before hands go in
+      - step: sound
+        read: {what: "Drain to source", unit: ohm, window: {at_least: 10 kohm, open_ok: true}}
+        for_each: [q1, q2]
+        basis: "common practice, no source"
+      - step: joints
+        look:
+          at: "Solder joints"
+          good: [whole]
+          bad: [{say: cracked, likely: "a cracked joint", next: "solder it anew"}]
+  - stage: rails
+    title: Bench supply
+    source: bench-supply
+    ceiling: {voltage: low, current: 200 mA}
+    hazard:
+      signal: danger
+      harm: serious-injury
+      likely: will
+      risk: "bare rails"
+      result: "burns"
+      avoid: "hands out"
+      confirm: {ask: "Which voltage comes on?", voltage: low}
+    steps:
+      - step: fit-load
+        do: Clip the dummy load on
+        fits: dummy load
+      - step: rails-up
+        set: {what: "Bring the rail up", to: low}
+      - step: idle
+        read: {what: "Rail current", unit: mA, window: {between: [20 mA, 100 mA]}}
+        outside:
+          - {above: 100 mA, likely: "bias too high", next: "look at the bias transistor"}
+          - {below: 20 mA, likely: "no bias", next: "look for an open joint"}
+      - step: settle
+        wait: {what: "Let it settle", time: 60 s}
+      - step: drift
+        watch: {what: "Rail current", unit: mA, every: 30 s, time: 30 s, window: {at_most: 100 mA}}
+      - step: rails-off
+        set: {what: "Outputs off", power: "off"}
+  - stage: between
+    title: Between
+    source: none
+    hold: {released_by: supervisor, ask: "The drift of the current"}
+    steps:
+      - step: heatsink
+        look:
+          at: "The heatsink"
+          good: [cool]
+          bad: [{say: discoloured, likely: "too hot", next: "look at the bias"}]
+      - step: between-dead
+        prove_dead: Before hands go in again
+      - step: load-out
+        do: Take the dummy load off
+        removes: dummy load
+      - step: cool
+        wait: {what: "Let it cool", time: 2 min}
+  - stage: lamp
+    title: Mains through the lamp
+    source: mains-through-lamp
+    ceiling: {voltage: 240 V, current: 250 mA}
+    hazard: {signal: warning, harm: death, risk: "mains", result: "a fatal shock", avoid: "cover on"}
+    hold: {released_by: supervisor, ask: "The readings so far"}
+    steps:
+      - step: lamp-on
+        set: {what: "Switch on through the lamp", power: "on"}
+      - step: glow
+        look:
+          at: "The lamp"
+          good: [dim]
+          bad: [{say: bright, likely: "a short", next: "look at the bridge"}]
+      - step: lamp-off
+        set: {what: "Switch off", power: "off"}
+  - stage: direct
+    title: Mains
+    source: mains
+    ceiling: {voltage: 240 V, current: 2 A}
+    hazard:
+      signal: danger
+      harm: death
+      likely: will
+      risk: "mains"
+      result: "a fatal shock"
+      avoid: "cover on"
+      confirm: {ask: "What is behind the cover?", word: mains}
+    steps:
+      - step: direct-dead
+        prove_dead: Before the cover goes on
+      - step: cover
+        do: Put the cover on
+      - step: direct-on
+        set: {what: "Switch on", power: "on"}
+      - step: rail-full
+        read: {what: "Rail voltage", unit: V, window: {near: rail, within: 20 %}}
+      - step: ratio
+        work_out: {what: "Rail as a part of its nameplate", value: rail_full / rail, unit: "%", window: {at_least: 90 %}}
+      - step: seen
+        witness: {by: owner, ask: "The first sound"}
+      - step: photo
+        attach: The front while it is on
+      - step: remark
+        note: What was heard
+      - step: direct-off
+        set: {what: "Switch off and pull the plug", power: "off"}
+  - stage: handback
+    title: Hand back
+    source: none
+    steps:
+      - step: last-dead
+        prove_dead: Before the last look inside
+      - step: tidy
+        do: Tidy the wires
+      - step: as-left
+        read: {what: "Drain to source, q1", unit: ohm, window: {at_least: 10 kohm, open_ok: true}}
+"#;

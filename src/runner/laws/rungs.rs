@@ -1,0 +1,109 @@
+//! Rules 1 and 11: no rung before the windows below it held, and a word before the first mains.
+
+use std::collections::BTreeMap;
+use std::rc::Rc;
+
+use super::monitor::{Coverage, Scene, holds};
+use super::procedure::RUNGS;
+use crate::record::{Event, Fact, Outcome, Source};
+use crate::runner::{Advice, Effect};
+use crate::window::Verdict;
+
+#[derive(Clone, Debug, Default)]
+pub(super) struct Rungs {
+    /// The last verdict under each key since the last repair.
+    held: Rc<BTreeMap<String, bool>>,
+    stage: usize,
+    source: Option<Source>,
+    advised: bool,
+}
+
+impl Rungs {
+    pub(super) fn see(&mut self, scene: &Scene<'_>, coverage: &mut Coverage) -> Result<(), String> {
+        if matches!(scene.event, Event::Resumed { .. }) {
+            self.advised = false;
+        }
+        for fact in scene.facts {
+            self.take(fact, coverage)?;
+        }
+        for effect in scene.effects {
+            match effect {
+                Effect::Advise(Advice::FirstMains) => self.advised = true,
+                Effect::Energise(setting) => {
+                    coverage.reach(format!("energised: {:?}", setting.source));
+                    holds!(
+                        Some(setting.source) == self.source,
+                        "rule 1: {:?} is not the source of the stage that is open",
+                        setting.source
+                    );
+                    self.all_below(self.stage)?;
+                    self.released(self.stage)?;
+                    let is_mains = setting.source >= Source::MainsThroughLamp;
+                    holds!(
+                        !is_mains || self.advised,
+                        "rule 11: mains without the advice before it"
+                    );
+                }
+                Effect::Finish(Outcome::Finished) => {
+                    coverage.reach("finished");
+                    self.all_below(RUNGS.len())?;
+                }
+                _ => {}
+            }
+        }
+        Ok(())
+    }
+
+    fn take(&mut self, fact: &Fact, coverage: &mut Coverage) -> Result<(), String> {
+        match fact {
+            Fact::Judged { key, verdict, .. } => {
+                Rc::make_mut(&mut self.held).insert(key.clone(), *verdict == Verdict::Inside);
+            }
+            Fact::Seen { key, good, .. } => {
+                Rc::make_mut(&mut self.held).insert(key.clone(), *good);
+            }
+            Fact::Repaired { .. } => {
+                coverage.reach("repaired");
+                self.held = Rc::default();
+            }
+            Fact::StageOpened { stage, source, .. } => {
+                coverage.reach(format!("stage: {stage}"));
+                let known = RUNGS.iter().position(|rung| rung.stage == stage);
+                self.stage = known.ok_or_else(|| format!("rule 1: no stage {stage}"))?;
+                self.source = Some(*source);
+                self.all_below(self.stage)?;
+                Rc::make_mut(&mut self.held).remove(&format!("{stage}.hold"));
+            }
+            Fact::StageHeld { .. } => {
+                self.all_below(self.stage + 1)?;
+                self.released(self.stage)?;
+            }
+            Fact::Released { key, .. } => {
+                Rc::make_mut(&mut self.held).insert(key.clone(), true);
+            }
+            _ => {}
+        }
+        Ok(())
+    }
+
+    /// The hold of a stage was released since the stage was opened.
+    fn released(&self, stage: usize) -> Result<(), String> {
+        let hold = RUNGS.get(stage).and_then(|rung| rung.hold);
+        let released = hold.is_none_or(|hold| self.held.contains_key(hold));
+        holds!(released, "rule 5: {hold:?} was passed by without a release");
+        Ok(())
+    }
+
+    fn all_below(&self, stage: usize) -> Result<(), String> {
+        for rung in RUNGS.iter().take(stage) {
+            for key in rung.windows {
+                holds!(
+                    self.held.get(*key) == Some(&true),
+                    "rule 1: {key} of stage {} did not hold since the last repair",
+                    rung.stage
+                );
+            }
+        }
+        Ok(())
+    }
+}

@@ -17,6 +17,8 @@ mod scope;
 mod stage;
 mod stop;
 mod task;
+#[cfg(test)]
+mod tests;
 
 pub use effect::{Advice, Cause, Effect, Expects, Notice, Place, Question, Setting, StopView};
 pub use machine::Runner;

@@ -1,0 +1,93 @@
+//! Facts about the equipment: asked for, or taken from its file.
+
+use super::sitting::{ONE_POINT, Sitting};
+use crate::record::{Fact, Outcome, StopReason};
+use crate::runner::Effect;
+
+fn procedure() -> String {
+    format!(
+        r#"{ONE_POINT}
+asks:
+  rail: {{ask: "Voltage of the rail", unit: V, between: [10 V, 100 V]}}
+  outputs: {{ask: "Names of the output devices", parts: true}}
+work_out:
+  low: 0.6 * rail
+stages:
+  - stage: cold
+    title: Cold
+    source: none
+    steps:
+      - step: gate
+        read: {{what: Gate to source, unit: ohm, window: {{at_least: 1 kohm}}}}
+        for_each: [outputs]
+"#
+    )
+}
+
+fn equipment(facts: &str) -> String {
+    format!("format: 1\nequipment: Lantern 60 (invented)\nserial: \"1\"\n{facts}")
+}
+
+fn worked_out(sitting: &Sitting) -> Option<String> {
+    sitting.facts().iter().find_map(|fact| match fact {
+        Fact::WorkedOut { name, value } => Some(format!("{name} = {value}")),
+        _ => None,
+    })
+}
+
+#[test]
+fn facts_are_asked_for_where_no_file_gives_them() {
+    let mut sitting = Sitting::new(&procedure());
+    assert_eq!(sitting.key(), "ask.rail");
+    for text in ["", "ok", "OL", "5 A", "5000 V"] {
+        sitting.say(text);
+        assert!(sitting.refusal().is_some(), "{text}");
+        assert_eq!(sitting.key(), "ask.rail", "{text}");
+    }
+    sitting.say("50");
+    assert_eq!(sitting.key(), "ask.outputs");
+    for text in ["", "q1, q1", "q1; q2"] {
+        sitting.say(text);
+        assert_eq!(sitting.key(), "ask.outputs", "{text}");
+    }
+    sitting.say("q1, q2");
+    assert_eq!(worked_out(&sitting).as_deref(), Some("low = 30 V"));
+    sitting.make_safe();
+    assert_eq!(sitting.key(), "gate.q1");
+}
+
+#[test]
+fn a_file_that_gives_them_spares_the_questions() {
+    let equipment = equipment("facts: {rail: 50 V}\nparts: {outputs: [q7, q8]}\n");
+    let mut sitting = Sitting::with(&procedure(), Some(&equipment));
+    assert_eq!(worked_out(&sitting).as_deref(), Some("low = 30 V"));
+    assert_eq!(sitting.make_safe().key(), "gate.q7");
+    let half = self::equipment("facts: {rail: 50 V}\n");
+    assert_eq!(Sitting::with(&procedure(), Some(&half)).key(), "ask.outputs");
+}
+
+#[test]
+fn a_file_that_cannot_be_right_ends_the_run_safely() {
+    let equipment = equipment("facts: {rail: 5000 V}\n");
+    let mut sitting = Sitting::with(&procedure(), Some(&equipment));
+    let stopped = sitting.facts().iter().find_map(|fact| match fact {
+        Fact::Stopped { reason: StopReason::CouldNotWorkOut { error }, .. } => Some(error),
+        _ => None,
+    });
+    assert!(stopped.unwrap().contains("not credible"), "{stopped:?}");
+    assert_eq!(sitting.key(), "make-safe.off");
+    sitting.make_safe();
+    assert!(sitting.effects().contains(&Effect::Finish(Outcome::CouldNotWorkOut)));
+}
+
+#[test]
+fn a_repair_before_the_first_stage_leaves_no_fact_out() {
+    let mut sitting = Sitting::new(&procedure());
+    let declined = crate::record::Event::Declined {
+        key: "ask.rail".to_owned(),
+        reason: "the plate is gone".to_owned(),
+        origin: crate::record::Origin::Typed,
+    };
+    sitting.event(declined).make_safe().say_all(&["repaired", "a new plate"]);
+    assert_eq!(sitting.key(), "ask.rail");
+}

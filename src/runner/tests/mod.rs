@@ -1,0 +1,12 @@
+//! The runner by subject: what the laws' walks do not show closely. Procedures, people and readings are invented.
+#![expect(clippy::unwrap_used, clippy::indexing_slicing, reason = "a test fails loudly")]
+
+mod facts;
+mod notices;
+mod people;
+mod proof;
+mod readings;
+mod reentry;
+mod sitting;
+mod stops;
+mod waits;

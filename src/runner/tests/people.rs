@@ -1,0 +1,76 @@
+//! People: who takes over, who releases a hold, who witnesses.
+
+use super::sitting::{Sitting, cold, rails};
+use crate::record::{Event, Fact, WitnessOutcome};
+
+const HOLD: &str = "
+- step: gate
+  hold: {released_by: supervisor, ask: The readings so far}
+- step: seen
+  witness: {by: owner, ask: The first sound}
+- step: tidy
+  do: Tidy the wires
+";
+
+fn hand_over(sitting: &mut Sitting, to: &str, remarks: &str) {
+    sitting.event(Event::HandedOver { to: to.to_owned(), remarks: remarks.to_owned() });
+}
+
+#[test]
+fn nobody_who_worked_here_releases_a_hold() {
+    let mut sitting = Sitting::new(&cold(HOLD));
+    hand_over(&mut sitting, "Robin Relief-Test", "");
+    for name in [
+        "Kim Bench-Test",
+        " kim  BENCH test.",
+        "Robin Relief-Test",
+        "kimbenchtest",
+        "Kim\u{200b} Bench-Test",
+        "ok",
+        "yes",
+        "",
+        "--",
+    ] {
+        sitting.say(name);
+        assert!(sitting.refusal().is_some(), "`{name}`");
+        assert_eq!(sitting.key(), "gate", "`{name}`");
+    }
+    sitting.measure("Sam Second-Test");
+    assert_eq!(sitting.key(), "gate", "an instrument is nobody");
+    sitting.say(" Sam Second-Test ");
+    let by = "Sam Second-Test".to_owned();
+    let released = Fact::Released { key: "gate".to_owned(), by, role: "supervisor".to_owned() };
+    assert_eq!(sitting.facts()[0], released);
+}
+
+#[test]
+fn a_witness_attends_or_waives_by_name() {
+    for (text, outcome) in [
+        ("attended Lee Third-Test", WitnessOutcome::Attended),
+        ("WAIVED Lee Third-Test", WitnessOutcome::Waived),
+    ] {
+        let mut sitting = Sitting::new(&cold(HOLD));
+        sitting.say("Sam Second-Test");
+        for wrong in ["attended", "waived ok", "Lee Third-Test", "", "done"] {
+            sitting.say(wrong);
+            assert_eq!(sitting.key(), "seen", "`{wrong}`");
+        }
+        sitting.say(text);
+        let by = "Lee Third-Test".to_owned();
+        assert_eq!(sitting.facts()[0], Fact::Witnessed { key: "seen".to_owned(), by, outcome });
+    }
+}
+
+#[test]
+fn handing_over_live_equipment_takes_a_word_on_its_state() {
+    let look = "- step: idle\n  read: {what: Current, unit: mA, window: {at_most: 100 mA}}";
+    let mut sitting = Sitting::new(&rails(look));
+    hand_over(&mut sitting, "Robin Relief-Test", "");
+    assert_eq!(sitting.question().person, "Robin Relief-Test", "on equipment that is off");
+    sitting.live();
+    hand_over(&mut sitting, "Kim Bench-Test", "  ");
+    assert!(sitting.refusal().is_some());
+    assert_eq!((sitting.key(), sitting.question().person.as_str()), ("idle", "Robin Relief-Test"));
+    hand_over(&mut sitting, "Kim Bench-Test", "30 V on, drawing 60 mA");
+    assert_eq!((sitting.key(), sitting.question().person.as_str()), ("idle", "Kim Bench-Test"));
+}

@@ -1,0 +1,175 @@
+//! Readings: taken, asked for again, judged, and what is said of a bad one.
+
+use super::sitting::{Sitting, cold};
+use crate::record::{Fact, StopReason};
+use crate::window::Verdict;
+
+/// A current of 120 mA in a step whose unit is uA.
+const LEAK: &str = "
+- step: leak
+  read: {what: Idle current, unit: uA, window: {between: [100 mA, 150 mA]}}
+  outside:
+    - {below: 100 mA, likely: no bias, next: look for an open joint}
+    - {above: 150 mA, likely: too much bias, next: look at the bias transistor}
+    - {likely: a bad contact, next: clean the clip}
+- step: tidy
+  do: Tidy the wires
+";
+
+fn at(steps: &str) -> Sitting {
+    let mut sitting = Sitting::new(&cold(steps));
+    sitting.make_safe();
+    sitting
+}
+
+fn verdicts(sitting: &Sitting) -> Vec<Verdict> {
+    let judged = sitting.facts().iter().filter_map(|fact| match fact {
+        Fact::Judged { verdict, .. } => Some(*verdict),
+        _ => None,
+    });
+    judged.collect()
+}
+
+fn is_stopped(sitting: &Sitting) -> bool {
+    sitting
+        .facts()
+        .iter()
+        .any(|fact| matches!(fact, Fact::Stopped { reason: StopReason::Outside, .. }))
+}
+
+#[test]
+fn a_slipped_prefix_is_asked_for_once_more_with_its_unit() {
+    let mut sitting = at(LEAK);
+    for _ in 0..2 {
+        sitting.say("120");
+        assert!(sitting.refusal().unwrap().contains("such as `120 uA`"), "{:?}", sitting.refusal());
+        assert_eq!((sitting.key(), verdicts(&sitting)), ("leak", vec![]));
+    }
+    sitting.say("120 mA");
+    assert_eq!((sitting.key(), verdicts(&sitting)), ("tidy", vec![Verdict::Inside]));
+}
+
+#[test]
+fn an_outside_value_with_its_unit_stands() {
+    let mut sitting = at(LEAK);
+    sitting.say_all(&["120", "120 uA"]);
+    assert!(is_stopped(&sitting));
+    let mut sitting = at(LEAK);
+    sitting.say("120 uA");
+    assert!(is_stopped(&sitting), "the unit was spelled out at once");
+}
+
+#[test]
+fn a_marking_in_letters_can_be_confirmed_too() {
+    let steps =
+        "- step: bleeder\n  read: {what: Bleeder, unit: ohm, window: {between: [4 Mohm, 5 Mohm]}}";
+    let mut sitting = at(steps);
+    sitting.say("4k7");
+    assert!(sitting.refusal().is_some());
+    sitting.say("4k7 ohm");
+    assert!(is_stopped(&sitting), "{:?}", sitting.refusal());
+}
+
+#[test]
+fn an_instrument_slips_no_prefix() {
+    let mut sitting = at(LEAK);
+    sitting.measure("120");
+    assert!(is_stopped(&sitting));
+}
+
+#[test]
+fn what_is_no_value_is_refused_and_the_question_stands() {
+    let mut sitting = at(LEAK);
+    for text in ["ok", "y", "", "1,5", "done", "120 V"] {
+        sitting.say(text);
+        assert!(sitting.refusal().is_some(), "{text}");
+        assert_eq!((sitting.key(), verdicts(&sitting)), ("leak", vec![]), "{text}");
+    }
+}
+
+#[test]
+fn a_reading_without_a_number_stops_the_run() {
+    for text in ["OL", "NaN", "9.91E37"] {
+        let mut sitting = at(LEAK);
+        sitting.say(text);
+        assert!(is_stopped(&sitting), "{text}");
+    }
+}
+
+#[test]
+fn hints_fit_the_side_on_which_the_reading_is_out() {
+    let likely = |text: &str| {
+        let mut sitting = at(LEAK);
+        sitting.say(text);
+        let causes = sitting.question().stop.clone().unwrap().causes;
+        causes.into_iter().map(|cause| cause.likely).collect::<Vec<_>>()
+    };
+    assert_eq!(likely("20 mA"), ["no bias", "a bad contact"]);
+    assert_eq!(likely("200 mA"), ["too much bias", "a bad contact"]);
+    assert_eq!(likely("OL"), ["too much bias", "a bad contact"]);
+    assert_eq!(likely("NaN"), ["a bad contact"]);
+}
+
+#[test]
+fn each_part_has_its_own_key_and_words() {
+    let steps = "
+- step: gate
+  read: {what: Gate to source, unit: ohm, window: {at_least: 1 kohm, open_ok: true}}
+  for_each: [q1, q2]
+- step: highest
+  work_out: {what: Gate of q1, value: gate.q1, unit: ohm, window: {at_least: 1 kohm}}
+- step: tidy
+  do: Tidy the wires
+";
+    let mut sitting = at(steps);
+    assert_eq!(
+        (sitting.key(), sitting.question().what.as_str()),
+        ("gate.q1", "q1: Gate to source")
+    );
+    sitting.say("2 kohm");
+    assert_eq!(sitting.key(), "gate.q2");
+    sitting.say("OL");
+    assert_eq!(verdicts(&sitting), [Verdict::Inside, Verdict::Inside], "and the value worked out");
+    assert_eq!(sitting.key(), "tidy");
+}
+
+const RATIO: &str = "
+- step: plus
+  read: {what: Plus, unit: V, window: {record_only: true}}
+- step: minus
+  read: {what: Minus, unit: V, window: {record_only: true}}
+- step: ratio
+  work_out: {what: Plus to minus, value: plus / minus, unit: '%', window: {between: [95 %, 105 %]}}
+- step: tidy
+  do: Tidy the wires
+";
+
+#[test]
+fn a_worked_out_value_is_judged_like_a_reading() {
+    let mut sitting = at(RATIO);
+    sitting.say_all(&["50 V", "49 V"]);
+    assert_eq!(verdicts(&sitting), [Verdict::NotJudged, Verdict::Inside]);
+    let mut sitting = at(RATIO);
+    sitting.say_all(&["50 V", "30 V"]);
+    assert!(is_stopped(&sitting));
+    assert_eq!(sitting.key(), "what-next");
+}
+
+#[test]
+fn a_value_that_cannot_be_worked_out_ends_the_run() {
+    let mut sitting = at(RATIO);
+    sitting.say_all(&["50 V", "0 V"]);
+    let why = sitting.facts().iter().find_map(|fact| match fact {
+        Fact::Stopped { reason: StopReason::CouldNotWorkOut { error }, .. } => Some(error),
+        _ => None,
+    });
+    assert!(why.unwrap().starts_with("`ratio`: "), "{why:?}");
+    assert_eq!(sitting.key(), "", "it was safe already");
+}
+
+#[test]
+fn a_value_only_recorded_is_still_no_number_when_it_is_none() {
+    let mut sitting = at(RATIO);
+    sitting.say("NaN");
+    assert!(is_stopped(&sitting));
+}

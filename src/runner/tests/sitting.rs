@@ -1,0 +1,212 @@
+//! One person at one bench, for a procedure of a few lines.
+
+use chrono::DateTime;
+
+use crate::procedure::{read_equipment, read_procedure};
+use crate::record::{Event, Fact, Mode, Moment, Opening, Origin, Provided};
+use crate::runner::{Effect, Question, Runner};
+
+const HEAD: &str = r#"
+format: 1
+procedure: sitting
+revision: 1
+title: A bench for tests (invented)
+run_by: technician
+known_source: {what: "a fresh 9 V block", between: [8 V, 10 V]}
+"#;
+
+/// One charge point with nothing known about what it holds.
+pub(super) const ONE_POINT: &str = r#"
+charge_points:
+  plus: {at: "reservoir plus", below: 2 V}
+"#;
+
+/// A cold stage of these steps after a first proof of dead, in short.
+pub(super) fn cold(steps: &str) -> String {
+    format!(
+        "{ONE_POINT}\nstages:\n  - stage: cold\n    title: Cold\n    source: none\n    steps:\n{}",
+        indent(steps)
+    )
+}
+
+/// A bench-supply stage of these steps, already proved dead and cleared by the time of `live`.
+pub(super) fn rails(steps: &str) -> String {
+    format!(
+        "{ONE_POINT}\nstages:\n  - stage: rails\n    title: Rails\n    source: bench-supply\n    ceiling: {{voltage: 30 V, \
+         current: 1 A}}\n    steps:\n{}",
+        indent(&format!("- step: \"on\"\n  set: {{what: Outputs on, power: \"on\"}}\n{steps}"))
+    )
+}
+
+fn indent(steps: &str) -> String {
+    steps.trim_matches('\n').lines().map(|line| format!("      {line}\n")).collect()
+}
+
+/// A run at a bench, and the last that came of it.
+pub(super) struct Sitting {
+    runner: Runner,
+    now_ms: u64,
+    effects: Vec<Effect>,
+    question: Option<Question>,
+    wait: Option<(u64, u64)>,
+}
+
+impl Sitting {
+    pub(super) fn new(procedure: &str) -> Self {
+        Self::with(procedure, None)
+    }
+
+    pub(super) fn with(procedure: &str, equipment: Option<&str>) -> Self {
+        let text = format!("{HEAD}{procedure}");
+        let procedure = read_procedure(&text).unwrap_or_else(|found| panic!("{found:?}\n{text}"));
+        let equipment = equipment.map(|text| read_equipment(text).unwrap());
+        let mut sitting = Self {
+            runner: Runner::new(procedure, equipment),
+            now_ms: 0,
+            effects: Vec::new(),
+            question: None,
+            wait: None,
+        };
+        let file = Provided { name: String::new(), sha256: String::new(), text: String::new() };
+        sitting.event(Event::Started(Box::new(Opening {
+            format: 1,
+            run: "R-1".to_owned(),
+            program: "0".to_owned(),
+            mode: Mode::Scripted,
+            operator: "Kim Bench-Test".to_owned(),
+            procedure: file,
+            equipment: None,
+        })));
+        sitting
+    }
+
+    pub(super) fn event(&mut self, event: Event) -> &mut Self {
+        self.now_ms += 1;
+        let wall = DateTime::from_timestamp_millis(self.now_ms as i64).unwrap().fixed_offset();
+        let effects = self.runner.handle(Moment { wall, elapsed_ms: self.now_ms }, event);
+        if !effects.is_empty() {
+            (self.question, self.wait) = (None, None);
+        }
+        for effect in &effects {
+            match effect {
+                Effect::Ask(question) => self.question = Some(question.as_ref().clone()),
+                Effect::Wait { question, from_ms, until_ms } => {
+                    self.question = Some(question.as_ref().clone());
+                    self.wait = Some((*from_ms, *until_ms));
+                }
+                _ => {}
+            }
+        }
+        self.effects = effects;
+        self
+    }
+
+    /// Types an answer to the question at hand.
+    pub(super) fn say(&mut self, text: &str) -> &mut Self {
+        let (key, text) = (self.key().to_owned(), text.to_owned());
+        self.event(Event::Entered { key, text, origin: Origin::Typed })
+    }
+
+    pub(super) fn say_all(&mut self, texts: &[&str]) -> &mut Self {
+        for text in texts {
+            self.say(text);
+        }
+        self
+    }
+
+    /// Lets an instrument answer.
+    pub(super) fn measure(&mut self, text: &str) -> &mut Self {
+        let (key, text) = (self.key().to_owned(), text.to_owned());
+        self.event(Event::Measured { key, text, instrument: "meter".to_owned() })
+    }
+
+    pub(super) fn acknowledge(&mut self) -> &mut Self {
+        let key = self.key().to_owned();
+        self.event(Event::Acknowledged { key, origin: Origin::Typed })
+    }
+
+    pub(super) fn halt(&mut self) -> &mut Self {
+        self.event(Event::Halted { reason: "the telephone".to_owned() })
+    }
+
+    pub(super) fn resume(&mut self) -> &mut Self {
+        let by = "Kim Bench-Test".to_owned();
+        self.event(Event::Resumed { by, program: "0".to_owned(), torn: None })
+    }
+
+    /// Lets time pass, and tells the runner so.
+    pub(super) fn pass(&mut self, ms: u64) -> &mut Self {
+        self.now_ms += ms;
+        self.event(Event::Ticked)
+    }
+
+    /// Lets the wait at hand run out.
+    pub(super) fn sit_out(&mut self) -> &mut Self {
+        let (_, until) = self.wait.unwrap();
+        self.now_ms = until;
+        self.event(Event::Ticked)
+    }
+
+    /// Answers everything that making safe asks of one point, up to the first other question.
+    pub(super) fn make_safe(&mut self) -> &mut Self {
+        loop {
+            match self.key() {
+                "make-safe.off" => self.say("off"),
+                "make-safe.wait" => self.sit_out(),
+                key if key.ends_with(".at") && key.starts_with("dead.") => self.say("0 V"),
+                key if key.starts_with("dead.") => self.say("9 V"),
+                _ => return self,
+            };
+        }
+    }
+
+    /// Makes safe, clears the bench and switches on; for procedures of [`rails`].
+    pub(super) fn live(&mut self) -> &mut Self {
+        self.make_safe_through_clear();
+        assert_eq!(self.key(), "on");
+        self.say("done")
+    }
+
+    fn make_safe_through_clear(&mut self) {
+        self.say("clear").make_safe();
+        assert_eq!(self.key(), "rails.clear");
+        self.say("clear");
+    }
+
+    pub(super) fn question(&self) -> &Question {
+        self.question.as_ref().unwrap()
+    }
+
+    /// The key of the question at hand; empty when there is none.
+    pub(super) fn key(&self) -> &str {
+        self.question.as_ref().map(|question| question.key.as_str()).unwrap_or_default()
+    }
+
+    /// How long the wait at hand is (ms).
+    pub(super) fn wait_ms(&self) -> u64 {
+        let (from, until) = self.wait.unwrap();
+        until - from
+    }
+
+    pub(super) fn effects(&self) -> &[Effect] {
+        &self.effects
+    }
+
+    pub(super) fn facts(&self) -> &[Fact] {
+        self.effects
+            .iter()
+            .find_map(|effect| match effect {
+                Effect::Record(entry) => Some(entry.facts.as_slice()),
+                _ => None,
+            })
+            .unwrap_or_default()
+    }
+
+    /// Why the last answer was not taken.
+    pub(super) fn refusal(&self) -> Option<&str> {
+        self.facts().iter().find_map(|fact| match fact {
+            Fact::Refused { reason, .. } => Some(reason.as_str()),
+            _ => None,
+        })
+    }
+}

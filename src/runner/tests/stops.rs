@@ -1,0 +1,154 @@
+//! Stops: what the person can decide, and what is left of it later.
+
+use super::sitting::{Sitting, cold, rails};
+use crate::record::{Energy, Event, Fact, Outcome};
+use crate::runner::{Effect, Expects};
+
+const TWO: &str = "
+- step: first
+  read: {what: First, unit: ohm, window: {at_least: 1 kohm}}
+- step: second
+  read: {what: Second, unit: ohm, window: {at_least: 1 kohm}}
+";
+
+/// Stopped at the second reading, safe, asked what next.
+fn stopped() -> Sitting {
+    let mut sitting = Sitting::new(&cold(TWO));
+    sitting.make_safe().say_all(&["2 kohm", "7 ohm"]);
+    assert_eq!(sitting.key(), "what-next");
+    sitting
+}
+
+fn choices(sitting: &Sitting) -> Vec<String> {
+    let Expects::Choice(choices) = &sitting.question().expects else { return Vec::new() };
+    choices.iter().map(|choice| choice.say.clone()).collect()
+}
+
+fn closed(sitting: &Sitting) -> Option<(Outcome, bool, bool)> {
+    sitting.facts().iter().find_map(|fact| match fact {
+        Fact::Closed { outcome, safe, resumable, .. } => Some((*outcome, *safe, *resumable)),
+        _ => None,
+    })
+}
+
+#[test]
+fn again_takes_the_same_reading_and_says_why() {
+    let mut sitting = stopped();
+    sitting.say_all(&["again", ""]);
+    assert_eq!(sitting.key(), "what-next.why", "a reason is written down");
+    sitting.say("the probe slipped");
+    let why = "the probe slipped".to_owned();
+    assert_eq!(sitting.facts()[0], Fact::Again { key: "second".to_owned(), why });
+    assert_eq!((sitting.key(), &sitting.question().stop), ("second", &None));
+    sitting.say("2 kohm");
+    assert!(matches!(&sitting.facts()[0], Fact::Judged { attempt: 2, .. }));
+    assert_eq!(closed(&sitting), Some((Outcome::Finished, true, false)));
+}
+
+#[test]
+fn repaired_begins_at_the_first_stage() {
+    let mut sitting = stopped();
+    sitting.say_all(&["repaired", "a new resistor"]);
+    assert_eq!(sitting.facts()[0], Fact::Repaired { what: "a new resistor".to_owned() });
+    assert_eq!(sitting.key(), "first");
+}
+
+#[test]
+fn later_leaves_the_decision_for_the_next_sitting() {
+    let mut sitting = stopped();
+    sitting.say("later");
+    assert_eq!(closed(&sitting), Some((Outcome::StoppedOnReading, true, true)));
+    sitting.resume();
+    assert_eq!((sitting.key(), &sitting.question().energy), ("make-safe.off", &Energy::Unknown));
+    sitting.make_safe();
+    assert_eq!(sitting.key(), "what-next");
+    let stop = sitting.question().stop.clone().unwrap();
+    assert!(
+        stop.what.contains("Second: 7 ohm is outside"),
+        "the reading stays in sight: {}",
+        stop.what
+    );
+}
+
+#[test]
+fn end_ends_for_good() {
+    let mut sitting = stopped();
+    sitting.say("end");
+    assert_eq!(closed(&sitting), Some((Outcome::StoppedOnReading, true, false)));
+    for again in [Sitting::resume, Sitting::halt] {
+        assert!(again(&mut sitting).effects().is_empty());
+    }
+}
+
+#[test]
+fn what_next_takes_only_its_own_answers() {
+    let mut sitting = stopped();
+    for text in ["", "ok", "continue", "done"] {
+        sitting.say(text);
+        assert_eq!(sitting.key(), "what-next", "`{text}`");
+    }
+    let declined = Event::Declined {
+        key: "what-next".to_owned(),
+        reason: "no time".to_owned(),
+        origin: crate::record::Origin::Typed,
+    };
+    sitting.event(declined);
+    assert_eq!(sitting.key(), "what-next");
+}
+
+#[test]
+fn ending_long_after_the_proof_proves_again() {
+    let mut sitting = stopped();
+    sitting.pass(40 * 60 * 1000).say("end");
+    assert_eq!(sitting.key(), "dead.plus.before");
+    sitting.make_safe();
+    assert_eq!(closed(&sitting), Some((Outcome::StoppedOnReading, true, false)));
+}
+
+#[test]
+fn a_third_failure_offers_no_fourth_try_until_something_is_repaired() {
+    let mut sitting = stopped();
+    for _ in 0..2 {
+        assert_eq!(choices(&sitting), ["again", "repaired", "later", "end"]);
+        sitting.say_all(&["again", "the probe slipped", "7 ohm"]);
+    }
+    assert_eq!(choices(&sitting), ["repaired", "later", "end"]);
+    sitting.say("again");
+    assert_eq!(sitting.key(), "what-next");
+    sitting.say_all(&["repaired", "a new resistor", "2 kohm", "7 ohm"]);
+    assert_eq!(choices(&sitting)[0], "again", "the count begins anew");
+    assert!(matches!(&sitting.facts()[0], Fact::Judged { attempt: 4, .. }), "the numbers do not");
+}
+
+#[test]
+fn a_stop_on_live_equipment_says_live_until_the_source_is_off() {
+    let mut sitting = Sitting::new(&rails(TWO));
+    sitting.live().say("7 ohm");
+    assert_eq!(sitting.effects()[0], Effect::OutputsOff);
+    assert_eq!(sitting.key(), "make-safe.off");
+    assert!(sitting.question().energy.is_energised());
+    assert!(sitting.question().what.contains("bench supply"), "{}", sitting.question().what);
+    sitting.say("off");
+    assert_eq!(sitting.question().energy, Energy::Isolated);
+}
+
+#[test]
+fn leaving_live_equipment_is_not_safe() {
+    let mut sitting = Sitting::new(&rails(TWO));
+    sitting.live().event(Event::Abandoned { reason: "the terminal is gone".to_owned() });
+    assert_eq!(sitting.effects()[0], Effect::OutputsOff);
+    assert_eq!(closed(&sitting), Some((Outcome::LeftUnfinished, false, true)));
+}
+
+#[test]
+fn a_run_whose_record_failed_is_made_safe_and_ends() {
+    let mut sitting = Sitting::new(&rails(TWO));
+    sitting.live().event(Event::RecordFailed { error: "no space left".to_owned() });
+    assert_eq!(
+        (sitting.effects()[0].clone(), sitting.key()),
+        (Effect::OutputsOff, "make-safe.off")
+    );
+    sitting.make_safe();
+    assert_eq!(sitting.effects(), [Effect::Finish(Outcome::CouldNotRecord)]);
+    assert!(sitting.resume().effects().is_empty());
+}

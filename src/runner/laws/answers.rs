@@ -54,7 +54,7 @@ fn verdict(scene: &Scene<'_>, fact: &Fact, coverage: &mut Coverage) -> Result<()
         holds!(scene.stops(), "rule 2: {key} is outside and the run goes on");
     }
     if *verdict != Verdict::Inside && proof {
-        let again = ["dead.plus.before", "make-safe.wait"].contains(&scene.key());
+        let again = ["dead.before", "make-safe.wait"].contains(&scene.key());
         holds!(again, "rule 8: {key} was not good and `{}` follows", scene.key());
     }
     Ok(())
@@ -116,7 +116,7 @@ fn unread(scene: &Scene<'_>, coverage: &mut Coverage) -> Result<(), String> {
 
 /// A question about dead equipment gives way to a proof that has run out meanwhile, and to nothing else.
 pub(super) fn makes_safe_again(scene: &Scene<'_>) -> bool {
-    !scene.was_live() && scene.key() == "dead.plus.before"
+    !scene.was_live() && scene.key() == "dead.before"
 }
 
 /// A file answers the step that asks for one, and nothing else.

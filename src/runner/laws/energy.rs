@@ -165,9 +165,9 @@ fn standing(before: u8, key: &str, reading: &Reading) -> u8 {
     let volts = quantity.to_f64().abs();
     let known = (KNOWN_V.0..=KNOWN_V.1).contains(&volts);
     match (before, key) {
-        (_, "dead.plus.before") if known => 1,
-        (1, "dead.plus.at") if volts <= DEAD_V => 2,
-        (2, "dead.plus.after") if known => 3,
+        (_, "dead.before") if known => 1,
+        (1, "dead.plus") if volts <= DEAD_V => 2,
+        (2, "dead.after") if known => 3,
         _ => 0,
     }
 }

@@ -163,7 +163,7 @@ const REACHED: [&str; 69] = [
     "asked: as-left",
     "asked: make-safe.off",
     "asked: make-safe.wait",
-    "asked: dead.plus.after",
+    "asked: dead.after",
     "asked: what-next",
     "asked: what-next.why",
     "energised: BenchSupply",

@@ -89,6 +89,8 @@ pub(super) fn started(operator: &str) -> Event {
         program: "0".to_owned(),
         mode: Mode::Scripted,
         operator: operator.to_owned(),
+        title: "A run for a test (invented)".to_owned(),
+        equipment_name: None,
         procedure,
         equipment: None,
     }))
@@ -189,10 +191,10 @@ fn good(question: &Question) -> &'static str {
         "direct.hazard" => "mains",
         "lamp.hazard" => "read",
         "make-safe.off" | "rails-off" | "lamp-off" | "direct-off" => "off",
-        "dead.plus.before" => "9.1 V",
+        "dead.before" => "9.1 V",
         // Probes the other way round prove the meter as well.
-        "dead.plus.after" => "-9.1 V",
-        "dead.plus.at" => "0.01 V",
+        "dead.after" => "-9.1 V",
+        "dead.plus" => "0.01 V",
         "sound.q1" | "as-left" => "22 kohm",
         "sound.q2" => "OL",
         "joints" => "whole",
@@ -219,9 +221,9 @@ fn bad(question: &Question) -> &'static str {
     match question.key.as_str() {
         "ask.rail" => "5000 V",
         "rails.hazard" => "12 V",
-        "dead.plus.before" | "dead.plus.after" => "3 V",
+        "dead.before" | "dead.after" => "3 V",
         // A negative rail is not a dead one.
-        "dead.plus.at" => "-35 V",
+        "dead.plus" => "-35 V",
         "sound.q1" | "sound.q2" | "as-left" => "5 ohm",
         "joints" => "cracked",
         "rails-up" | "rail-full" => "44 V",

@@ -74,6 +74,8 @@ impl Sitting {
             program: "0".to_owned(),
             mode: Mode::Scripted,
             operator: "Kim Bench-Test".to_owned(),
+            title: "A run for a test (invented)".to_owned(),
+            equipment_name: None,
             procedure: file,
             equipment: None,
         })));
@@ -149,15 +151,16 @@ impl Sitting {
 
     /// Answers everything that making safe asks of one point, up to the first other question.
     pub(super) fn make_safe(&mut self) -> &mut Self {
-        loop {
+        for _ in 0..50 {
             match self.key() {
                 "make-safe.off" => self.say("off"),
                 "make-safe.wait" => self.sit_out(),
-                key if key.ends_with(".at") && key.starts_with("dead.") => self.say("0 V"),
-                key if key.starts_with("dead.") => self.say("9 V"),
+                "dead.before" | "dead.after" => self.say("9 V"),
+                key if key.starts_with("dead.") => self.say("0 V"),
                 _ => return self,
             };
         }
+        panic!("making safe never ends: {}", self.key());
     }
 
     /// Makes safe, clears the bench and switches on; for procedures of [`rails`].

@@ -100,7 +100,7 @@ fn what_next_takes_only_its_own_answers() {
 fn ending_long_after_the_proof_proves_again() {
     let mut sitting = stopped();
     sitting.pass(40 * 60 * 1000).say("end");
-    assert_eq!(sitting.key(), "dead.plus.before");
+    assert_eq!(sitting.key(), "dead.before");
     sitting.make_safe();
     assert_eq!(closed(&sitting), Some((Outcome::StoppedOnReading, true, false)));
 }

@@ -5,7 +5,7 @@
 //!
 //! Always true: no offset and no text makes a renderer panic, and nothing it returns holds a
 //! character that a terminal would obey or a reader could not see, other than the colours that were
-//! asked for. [`clean`] is the one place that sees to the second.
+//! asked for. [`clean()`] is the one place that sees to the second.
 
 mod clean;
 mod finding;

@@ -3,6 +3,7 @@
 
 mod bundled;
 mod checking;
+mod dependencies;
 mod docs;
 mod journal_script;
 mod records;

@@ -7,6 +7,7 @@ use super::signal::Signals;
 use super::{screen, terminal};
 use crate::diagnostic::Style;
 use crate::record::{Entry, Fact, Origin};
+use crate::report::{Sheet, Tone};
 use crate::runner::{Expects, Question};
 
 /// Answers questions from an answers file and shows the same screens as a person would see.
@@ -40,7 +41,9 @@ impl Script {
                 Reply::Stop(reason)
             };
         };
-        self.show(&format!("> {text}\n"));
+        let mut sheet = Sheet::new(self.style);
+        sheet.indented(Tone::Plain, "> ", &text);
+        self.show(&sheet.finish());
         self.refused = Some(text.clone());
         match &question.expects {
             Expects::Done if is_done(&text) => Reply::Done,

@@ -39,6 +39,20 @@ pub fn clean_ascii(text: &str) -> String {
     spelled
 }
 
+/// Does what [`clean`] does to a text in JSON, with JSON's own escapes: programs read the same as before.
+pub fn clean_json(json: &str) -> String {
+    let mut shown = String::with_capacity(json.len());
+    for c in json.chars() {
+        if c == '\n' || !unsafe_to_show(c) {
+            shown.push(c);
+        } else {
+            let mut units = [0; 2];
+            shown.extend(c.encode_utf16(&mut units).iter().map(|unit| format!("\\u{unit:04x}")));
+        }
+    }
+    shown
+}
+
 /// Makes a source text safe to show character for character, so that a caret under it still points
 /// where it should.
 ///
@@ -106,6 +120,15 @@ mod tests {
         ] {
             assert_eq!(clean(text), shown);
         }
+    }
+
+    #[test]
+    fn json_stays_the_same_json() {
+        let json = "{\n  \"a\": \"\\u001b \u{9b}\u{202e} \u{e0041} \u{b5}\"\n}\n";
+        let shown = clean_json(json);
+        assert_eq!(shown, "{\n  \"a\": \"\\u001b \\u009b\\u202e \\udb40\\udc41 \u{b5}\"\n}\n");
+        let read = |json: &str| serde_json::from_str::<serde_json::Value>(json).ok();
+        assert!(read(&shown).is_some() && read(&shown) == read(json));
     }
 
     #[test]

@@ -50,16 +50,17 @@ impl Sheet {
         self.style.width.max(WIDTH_MIN)
     }
 
-    /// Writes a line across the whole width, with a few words in it.
+    /// Writes a line across the whole width with a few words in it, or below it where they find no room.
     pub fn rule(&mut self, words: &str) {
         let dash = if self.style.ascii { "-" } else { "─" };
-        let words = self.own(words);
-        if words.is_empty() {
+        let own = self.own(words);
+        let room = self.width().checked_sub(console::measure_text_width(&own) + 4);
+        let Some(room) = room.filter(|_| !own.is_empty()) else {
             let line = dash.repeat(self.width());
-            return self.push(Tone::Faint, &line);
-        }
-        let room = self.width().saturating_sub(console::measure_text_width(&words) + 4);
-        let line = format!("{} {words} {}", dash.repeat(room), dash.repeat(2));
+            self.push(Tone::Faint, &line);
+            return self.line(Tone::Caution, words);
+        };
+        let line = format!("{} {own} {}", dash.repeat(room), dash.repeat(2));
         self.push(Tone::Caution, &line);
     }
 

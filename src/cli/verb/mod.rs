@@ -55,5 +55,5 @@ pub(super) enum Format {
 
 /// Prints a JSON value on its own line.
 fn print_json(value: &serde_json::Value) {
-    super::terminal::out(&format!("{value:#}\n"));
+    super::terminal::out(&crate::diagnostic::clean_json(&format!("{value:#}\n")));
 }

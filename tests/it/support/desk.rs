@@ -60,6 +60,14 @@ impl Desk {
         desk
     }
 
+    /// Sits down at a terminal that is used already, once this is asked on it.
+    pub(crate) fn at(terminal: Terminal, prompt: &str) -> Self {
+        terminal.wait_for(prompt);
+        let desk = Self { mark: 0, terminal, seen: Vec::new() };
+        desk.next_prompt();
+        desk
+    }
+
     /// What came since the last answer, up to the prompt that waits now.
     pub(crate) fn question(&self) -> String {
         unwrapped(&self.terminal.since(self.mark))
@@ -86,6 +94,13 @@ impl Desk {
     /// Waits for the prompt after what was typed last.
     pub(crate) fn next_prompt(&self) {
         assert!(self.terminal.goes_on(self.mark), "ended:\n{}", self.terminal.screen());
+    }
+
+    /// Lets something come between and waits for the prompt after it.
+    pub(crate) fn interrupt(&mut self, interrupt: impl Fn(&mut Self)) {
+        self.mark = self.terminal.mark();
+        interrupt(self);
+        self.next_prompt();
     }
 
     /// Answers as usual until this is asked.

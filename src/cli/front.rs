@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use super::clock::Clock;
 use crate::diagnostic::Style;
 use crate::procedure::Procedure;
-use crate::record::{Entry, Origin, Outcome, Run};
+use crate::record::{Energy, Entry, Mode, Origin, Outcome, Run};
 use crate::runner::{Advice, Notice, Question};
 
 /// What the screens may show besides the question: the procedure and the run so far.
@@ -92,8 +92,8 @@ pub(super) trait Front {
     }
 
     /// Shows how the run ended.
-    fn finish(&mut self, outcome: Outcome, view: View<'_>) {
-        let text = super::screen::finish(outcome, view.run, self.style());
+    fn finish(&mut self, outcome: Outcome, energy: &Energy, mode: Mode) {
+        let text = super::screen::finish(outcome, energy, mode, self.style());
         self.show(&text);
     }
 }

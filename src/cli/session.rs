@@ -5,6 +5,7 @@ use std::path::Path;
 use super::clock::Clock;
 use super::front::{Front, Reply, Span, View};
 use crate::bench::{Bench, OutputsOff, Trip};
+use crate::diagnostic::clean_lines;
 use crate::journal::{self, Disk, Journal};
 use crate::procedure::Procedure;
 use crate::record::{Entry, Event, Outcome, Run};
@@ -90,6 +91,9 @@ impl<D: Disk, B: Bench> Session<'_, D, B> {
 
     fn record(&mut self, entry: &Entry) -> Option<Event> {
         if let Err(error) = self.journal.append(entry) {
+            if self.run.is_none() {
+                self.front.show(&clean_lines(&format!("error: nothing was begun: {error}\n")));
+            }
             return Some(Event::RecordFailed { error: error.to_string() });
         }
         match &mut self.run {
@@ -152,8 +156,7 @@ impl<D: Disk, B: Bench> Session<'_, D, B> {
                 })
             }
             Err(error) => {
-                self.front
-                    .show(&crate::diagnostic::clean_lines(&format!("  not attached: {error}\n")));
+                self.front.show(&clean_lines(&format!("  not attached: {error}\n")));
                 None
             }
         }
@@ -161,7 +164,8 @@ impl<D: Disk, B: Bench> Session<'_, D, B> {
 
     fn finish(&mut self, outcome: Outcome) {
         if let Some(run) = &self.run {
-            self.front.finish(outcome, View { procedure: &self.procedure, run });
+            // What happened after the record failed is known to the runner alone.
+            self.front.finish(outcome, self.runner.energy(), run.opening.mode);
         }
     }
 }

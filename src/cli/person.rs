@@ -22,6 +22,8 @@ pub(super) struct Person {
     signals: Signals,
     /// The question whose answer was just refused: it is still on the screen.
     refused: Option<String>,
+    /// The question was left out the last time: it is not left out twice, or it would scroll away.
+    left_out: bool,
 }
 
 /// Why there is no answer.
@@ -44,7 +46,7 @@ impl From<NoAnswer> for Reply {
 
 impl Person {
     pub(super) fn new(signals: Signals) -> Self {
-        Self { signals, refused: None }
+        Self { signals, refused: None, left_out: false }
     }
 
     /// The one door for typed lines: what was typed ahead is thrown away, and a signal is never an answer.
@@ -140,7 +142,9 @@ impl Front for Person {
     }
 
     fn ask(&mut self, question: &Question, view: View<'_>) -> Reply {
-        let mut is_on_screen = self.refused.take().as_ref() == Some(&question.key);
+        let was_refused = self.refused.take().as_ref() == Some(&question.key);
+        self.left_out = was_refused && !self.left_out;
+        let mut is_on_screen = self.left_out;
         // The question is put again below what else was asked to see: what is live is never out of sight.
         loop {
             if !std::mem::take(&mut is_on_screen) {

@@ -152,7 +152,7 @@ fn a_danger_notice_passes_on_its_own_answer_alone() {
         desk.answers(line);
         let question = desk.question();
         assert!(question.contains("read the notice again"), "{line:?}: {question}");
-        assert!(question.contains("Voltage on the open lantern"), "{line:?}: {question}");
+        assert!(desk.terminal.screen().contains("Voltage on the open lantern"), "{line:?}");
     }
     let answered = |bench: &Bench| bench.record().facts("notice_answered").len();
     assert_eq!(answered(&bench), 1);

@@ -128,11 +128,12 @@ fn ok_y_and_an_empty_line_are_no_readings() {
     let mut desk = Desk::run(&bench, &Look::usual());
     desk.until("Power on the power meter");
     let before = bench.record().facts("judged").len();
-    for line in ["", "ok", "y", "yes", "done", "30,5", "30 V"] {
+    for line in ["", "ok", "y", "yes", "done", "30,5", "30 V", "", "n", "on", "+", "x"] {
         desk.answers(line);
-        let question = desk.question();
-        assert!(question.contains("not taken: "), "{line:?}: {question}");
-        assert!(question.contains("Power on the power meter"), "{line:?}: {question}");
+        assert!(desk.question().contains("not taken: "), "{line:?}: {}", desk.question());
+        let screen = desk.terminal.screen();
+        assert!(screen.contains("LIVE: direct mains"), "{screen}");
+        assert!(screen.contains("Power on the power meter"), "{screen}");
     }
     assert_eq!(bench.record().facts("judged").len(), before);
     desk.answers("30.5");
@@ -239,6 +240,7 @@ fn what_cannot_be_done_stops_the_run() {
     desk.answers("cannot");
     desk.answers("do not want to");
     assert!(desk.question().contains("making safe cannot be skipped"), "{}", desk.question());
+    desk.answers("off");
     desk.until("What next?");
     assert!(desk.question().contains("the power meter is broken"), "{}", desk.question());
 }

@@ -16,8 +16,8 @@ pub(super) struct Script {
     answers: Answers,
     signals: Signals,
     style: Style,
-    /// The question whose answer was not taken: the same answer would not be taken again.
-    refused: Option<String>,
+    /// The question whose answer was not taken, and that answer: it would not be taken again.
+    refused: Option<(String, String)>,
     /// The script has run out of answers.
     ended: bool,
 }
@@ -31,8 +31,9 @@ impl Script {
         let refused = self.refused.take();
         let next = self.answers.take(&question.key);
         // An answer that was just refused would be refused for ever.
+        let next = next.map(|text| (question.key.clone(), text));
         let next = next.filter(|next| refused.as_ref() != Some(next));
-        let Some(text) = next else {
+        let Some((key, text)) = next else {
             let reason = format!("the answers file has no answer to `{}`", question.key);
             // The first time the run is halted, which makes safe if it can; the second time there is nobody to ask.
             return if std::mem::replace(&mut self.ended, true) {
@@ -44,7 +45,7 @@ impl Script {
         let mut sheet = Sheet::new(self.style);
         sheet.indented(Tone::Plain, "> ", &text);
         self.show(&sheet.finish());
-        self.refused = Some(text.clone());
+        self.refused = Some((key, text.clone()));
         match &question.expects {
             Expects::Done if is_done(&text) => Reply::Done,
             Expects::File => Reply::Attach(text.into()),

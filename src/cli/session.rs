@@ -33,9 +33,13 @@ impl<D: Disk, B: Bench> Session<'_, D, B> {
     pub(super) fn drive(&mut self, first: Event) -> Outcome {
         let mut event = first;
         loop {
+            let failure = match &event {
+                Event::RecordFailed { error } => Some(error.clone()),
+                _ => None,
+            };
             let effects = self.runner.handle(self.clock.now(), event);
             if effects.is_empty() && !self.runner.is_running() {
-                return Outcome::LeftUnfinished;
+                return failure.map_or(Outcome::LeftUnfinished, |error| self.end_missing(&error));
             }
             match self.carry_out(effects) {
                 Next::Event(next) => event = next,
@@ -160,6 +164,14 @@ impl<D: Disk, B: Bench> Session<'_, D, B> {
                 None
             }
         }
+    }
+
+    /// The run is over for the runner, but the record does not say so.
+    fn end_missing(&mut self, error: &str) -> Outcome {
+        let text = format!("\nTHE END OF THE RUN CAN'T BE WRITTEN: {error}\n");
+        self.front.show(&clean_lines(&text));
+        self.finish(Outcome::CouldNotRecord);
+        Outcome::CouldNotRecord
     }
 
     fn finish(&mut self, outcome: Outcome) {

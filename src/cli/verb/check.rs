@@ -8,9 +8,12 @@ use crate::cli::fault::Fault;
 use crate::cli::file::{self, Document};
 use crate::cli::opening::Files;
 use crate::cli::terminal;
-use crate::diagnostic::{Finding, Origin, Severity, render, to_json};
+use crate::diagnostic::{Finding, Origin, Severity, clean, render, to_json};
 use crate::procedure::check::{self, Subject};
 use crate::procedure::{read_equipment, read_procedure};
+
+/// The most findings of one file that are shown to a person; programs get all.
+const SHOWN_MAX: usize = 50;
 
 /// Check procedures for mistakes
 #[derive(Debug, clap::Args)]
@@ -80,7 +83,12 @@ impl Found {
     }
 
     fn text(&self) -> String {
-        render(&self.findings, &self.origin(), terminal::out_style())
+        let shown = self.findings.get(..SHOWN_MAX).unwrap_or(&self.findings);
+        let text = render(shown, &self.origin(), terminal::out_style());
+        match self.findings.len() - shown.len() {
+            0 => text,
+            more => format!("{text}\n... and {more} more in {}\n", clean(&self.document.shown)),
+        }
     }
 
     fn json(&self) -> Vec<serde_json::Value> {

@@ -3,8 +3,11 @@
 
 mod bundled;
 mod checking;
+mod crash;
 mod dependencies;
+mod disk;
 mod docs;
+mod hostile;
 mod interrupted;
 mod journal_script;
 mod menu;

@@ -105,7 +105,7 @@ fn bad_answers_stop_where_they_say() {
         assert!(["outside", "seen"].contains(&reason.as_str()), "{reason}");
         assert_eq!(record.closed_safe(), Some(true), "{}", path.display());
         let is_outside = |fact: &&serde_json::Value| fact["verdict"] != "inside";
-        let last = record.facts("judged").into_iter().filter(is_outside).next_back();
+        let last = record.facts("judged").into_iter().rfind(is_outside);
         assert_eq!(last.map(|fact| fact["key"].as_str().unwrap()), Some(key.as_str()));
     }
 }

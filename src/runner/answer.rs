@@ -141,6 +141,8 @@ impl Runner {
 
     fn switched_off(&mut self, batch: &mut Batch, text: &str, question: Question) {
         if self.word(batch, text, "off") {
+            // The word is for what no instrument controls; what one does control is off with it.
+            batch.outputs_off = true;
             batch.facts.push(Fact::Done { key: question.key, what: question.what });
             self.source_is_off(batch);
         }

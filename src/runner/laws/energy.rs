@@ -70,6 +70,8 @@ impl Dead {
             Fact::Done { key, .. } if key == "make-safe.off" || key.ends_with("-off") => {
                 (self.live, self.isolated, self.proof, self.readings) = (None, true, None, 0);
                 self.waited = false;
+                let off = scene.effects.first() == Some(&Effect::OutputsOff);
+                holds!(off, "rule 2: isolated by word while an output may be on");
             }
             Fact::Waited { key, .. } if key == "make-safe.wait" => self.waited = true,
             Fact::Judged { key, reading, .. } if key.starts_with("dead.") => {

@@ -8,6 +8,7 @@ mod dependencies;
 mod disk;
 mod docs;
 mod hostile;
+mod house;
 mod interrupted;
 mod journal_script;
 mod menu;

@@ -1,0 +1,279 @@
+//! How the source is laid out: who may use whom, what pure rooms stay clear of, and what keeps files easy to find.
+//! The table of rooms is the one in `docs/architecture.md`.
+
+use std::collections::{BTreeMap, BTreeSet};
+use std::fs;
+use std::path::{Path, PathBuf};
+
+/// The most lines of a file without its tests.
+const LINES_MAX: usize = 400;
+
+/// What only the outer rooms may know.
+const IMPURE: [&str; 16] = [
+    "std::fs",
+    "std::io",
+    "std::net",
+    "std::env",
+    "std::process",
+    "std::thread",
+    "Instant",
+    "SystemTime",
+    "Local::now",
+    "Utc::now",
+    "print!",
+    "println!",
+    "eprint!",
+    "eprintln!",
+    "rustix::",
+    "signal_hook::",
+];
+
+/// Names that say nothing of what is in a file.
+const EMPTY_NAMES: [&str; 7] = ["util", "utils", "helpers", "misc", "common", "imp", "types"];
+
+/// What may stand at the top beside hidden files and what is built.
+const TOP: [&str; 11] = [
+    "Cargo.lock",
+    "Cargo.toml",
+    "DEVELOPERS.md",
+    "LICENSE-APACHE",
+    "LICENSE-MIT",
+    "README.md",
+    "deny.toml",
+    "docs",
+    "procedures",
+    "src",
+    "tests",
+];
+
+struct Room {
+    may_use: BTreeSet<String>,
+    is_pure: bool,
+}
+
+/// A file of the program, without comments and without its tests.
+struct Source {
+    /// Its path below `src`.
+    path: PathBuf,
+    code: String,
+}
+
+fn root() -> &'static Path {
+    Path::new(env!("CARGO_MANIFEST_DIR"))
+}
+
+fn files(folder: &Path) -> Vec<PathBuf> {
+    let mut found = Vec::new();
+    for entry in fs::read_dir(folder).unwrap() {
+        let path = entry.unwrap().path();
+        if path.is_dir() {
+            found.extend(files(&path));
+        } else {
+            found.push(path);
+        }
+    }
+    found.sort();
+    found
+}
+
+/// The words in backticks.
+fn quoted(text: &str) -> impl Iterator<Item = &str> {
+    text.split('`').skip(1).step_by(2)
+}
+
+fn rooms() -> BTreeMap<String, Room> {
+    let page = fs::read_to_string(root().join("docs/architecture.md")).unwrap();
+    let table = page.lines().skip_while(|line| !line.starts_with("| room |")).skip(2);
+    let rows = table.take_while(|line| line.starts_with('|'));
+    let mut rooms = BTreeMap::new();
+    for row in rows {
+        let cells: Vec<_> = row.split('|').map(str::trim).collect();
+        let name = quoted(cells[1]).next().unwrap().to_owned();
+        let may_use = quoted(cells[3]).map(str::to_owned).collect();
+        rooms.insert(name, Room { may_use, is_pure: cells[4] == "yes" });
+    }
+    // The outermost room uses every other.
+    let all = rooms.keys().cloned().collect();
+    rooms.get_mut("cli").unwrap().may_use = all;
+    rooms
+}
+
+/// The modules that a file declares for tests alone, as paths below `src` without an ending.
+fn test_modules(path: &Path, text: &str) -> Vec<PathBuf> {
+    let is_own_folder = ["mod.rs", "lib.rs", "main.rs"].iter().any(|name| path.ends_with(name));
+    let folder =
+        if is_own_folder { path.parent().unwrap().to_owned() } else { path.with_extension("") };
+    let lines: Vec<_> = text.lines().map(str::trim).collect();
+    let declared = lines.windows(2).filter(|two| two[0] == "#[cfg(test)]");
+    let names = declared.filter_map(|two| two[1].strip_prefix("mod ")?.strip_suffix(';'));
+    names.map(|name| folder.join(name)).collect()
+}
+
+fn sources() -> Vec<Source> {
+    let src = root().join("src");
+    let files: Vec<_> = files(&src)
+        .into_iter()
+        .filter(|path| path.extension().is_some_and(|e| e == "rs"))
+        .collect();
+    let texts: Vec<_> = files
+        .iter()
+        .map(|path| {
+            (path.strip_prefix(&src).unwrap().to_owned(), fs::read_to_string(path).unwrap())
+        })
+        .collect();
+    let tests: Vec<_> = texts.iter().flat_map(|(path, text)| test_modules(path, text)).collect();
+    assert!(tests.len() >= 5, "test modules are not found any more: {tests:?}");
+    let is_test = |path: &Path| {
+        tests.iter().any(|module| path.with_extension("") == *module || path.starts_with(module))
+    };
+    texts
+        .into_iter()
+        .filter(|(path, _)| !is_test(path))
+        .map(|(path, text)| Source { path, code: code(&text) })
+        .collect()
+}
+
+/// A text without its line comments and its inline tests, which stand at its end.
+fn code(text: &str) -> String {
+    let text = text.split("#[cfg(test)]\nmod tests {").next().unwrap();
+    let lines = text.lines().map(|line| line.split("//").next().unwrap());
+    lines.map(|line| format!("{line}\n")).collect()
+}
+
+impl Source {
+    /// The room the file is in; none for those of the crate itself.
+    fn room(&self) -> Option<String> {
+        let mut parts = self.path.iter();
+        let first = parts.next()?.to_str()?;
+        parts.next().map(|_| first.to_owned())
+    }
+
+    /// The rooms it names.
+    fn uses(&self) -> BTreeSet<String> {
+        let after = self.code.split("crate::").skip(1);
+        let is_word = |c: char| c.is_alphanumeric() || c == '_';
+        after.map(|rest| rest.chars().take_while(|c| is_word(*c)).collect()).collect()
+    }
+}
+
+#[test]
+fn each_folder_is_a_room_of_the_table_and_each_room_a_folder() {
+    let folders = fs::read_dir(root().join("src")).unwrap().map(|entry| entry.unwrap().path());
+    let folders = folders.filter(|path| path.is_dir());
+    let folders: BTreeSet<_> =
+        folders.map(|path| path.file_name().unwrap().to_str().unwrap().to_owned()).collect();
+    assert_eq!(folders, rooms().into_keys().collect());
+}
+
+#[test]
+fn a_room_uses_only_those_in_its_row() {
+    let rooms = rooms();
+    for source in sources() {
+        let Some(name) = source.room() else { continue };
+        let path = source.path.display();
+        assert!(
+            !source.code.contains("crate::{"),
+            "{path}: one `use` a room, so that this test sees it"
+        );
+        for used in source.uses() {
+            let may = used == name || rooms[&name].may_use.contains(&used);
+            assert!(may, "{path}: {name} may not use {used}");
+        }
+        let climbs =
+            source.path.ends_with(format!("{name}/mod.rs")) && source.code.contains("super::");
+        assert!(!climbs, "{path}: `super` is the crate here: name the room");
+    }
+}
+
+#[test]
+fn a_pure_room_leans_on_pure_rooms_and_no_two_on_each_other() {
+    let rooms = rooms();
+    for (name, room) in &rooms {
+        for used in room.may_use.iter().filter(|used| *used != name) {
+            assert!(!room.is_pure || rooms[used].is_pure, "{name} is pure and uses {used}");
+            assert!(!reaches(&rooms, used, name), "{name} and {used} use each other");
+        }
+    }
+}
+
+fn reaches(rooms: &BTreeMap<String, Room>, from: &str, to: &str) -> bool {
+    let others = rooms[from].may_use.iter().filter(|used| *used != from);
+    from == to || others.into_iter().any(|used| reaches(rooms, used, to))
+}
+
+#[test]
+fn a_pure_room_meets_no_file_clock_network_process_environment_or_terminal() {
+    let rooms = rooms();
+    for source in sources() {
+        let is_pure = source.room().is_some_and(|name| rooms[&name].is_pure);
+        for word in IMPURE.iter().filter(|_| is_pure) {
+            let found = source.code.lines().find(|line| line.contains(word));
+            assert_eq!(found, None, "{}: a pure room mentions {word}", source.path.display());
+        }
+    }
+}
+
+#[test]
+fn the_library_is_a_list_of_rooms() {
+    let lib = sources().into_iter().find(|source| source.path.ends_with("lib.rs")).unwrap();
+    for line in lib.code.lines().filter(|line| !line.is_empty()) {
+        assert!(line.starts_with("pub mod ") && line.ends_with(';'), "{line}");
+    }
+}
+
+#[test]
+fn nobody_climbs_two_floors() {
+    for source in sources() {
+        assert!(!source.code.contains("super::super"), "{}", source.path.display());
+    }
+}
+
+#[test]
+fn a_file_holds_one_concept() {
+    for source in sources() {
+        let lines = source.code.trim_end().lines().count();
+        assert!(lines <= LINES_MAX, "{} has {lines} lines", source.path.display());
+    }
+    for path in files(&root().join("src")).into_iter().chain(files(&root().join("tests"))) {
+        let names = path.strip_prefix(root()).unwrap().iter();
+        let mut stems = names.map(|name| name.to_str().unwrap().split('.').next().unwrap());
+        assert!(!stems.any(|stem| EMPTY_NAMES.contains(&stem)), "{}", path.display());
+    }
+}
+
+#[test]
+fn every_room_says_what_it_is_for_what_it_may_use_and_what_is_always_true() {
+    for name in rooms().into_keys() {
+        let text = fs::read_to_string(root().join("src").join(&name).join("mod.rs")).unwrap();
+        let page: Vec<_> = text.lines().map_while(|line| line.strip_prefix("//!")).collect();
+        let page = page.join("\n").to_lowercase();
+        for word in ["use", "always true"] {
+            assert!(page.contains(word), "the head of src/{name}/mod.rs lacks: {word}");
+        }
+    }
+}
+
+#[test]
+fn nothing_unexpected_stands_at_the_top() {
+    for entry in fs::read_dir(root()).unwrap() {
+        let name = entry.unwrap().file_name().into_string().unwrap();
+        let is_ignored = ["target", "records"].contains(&name.as_str());
+        let is_known = is_ignored || TOP.contains(&name.as_str()) || name.starts_with('.');
+        assert!(is_known, "{name} does not belong at the top");
+    }
+}
+
+#[test]
+fn no_file_holds_a_reminder_or_a_byte_order_mark() {
+    // Put together here, so that this file does not hold them.
+    let reminders = [["TO", "DO"].concat(), ["FIX", "ME"].concat(), ["to", "do!"].concat()];
+    for folder in ["src", "tests", "docs", "procedures", ".ci"] {
+        for path in files(&root().join(folder)) {
+            let Ok(text) = fs::read_to_string(&path) else { continue };
+            assert!(!text.contains('\u{feff}'), "{}: a byte order mark", path.display());
+            for reminder in &reminders {
+                assert!(!text.contains(reminder), "{}: {reminder}", path.display());
+            }
+        }
+    }
+}

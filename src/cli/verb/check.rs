@@ -1,6 +1,9 @@
 //! `check`: findings in procedures, before anyone relies on them.
 
+use std::num::NonZero;
+use std::panic::resume_unwind;
 use std::path::PathBuf;
+use std::thread;
 
 use super::{Format, print_json};
 use crate::cli::exit::Exit;
@@ -37,11 +40,7 @@ pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
         return explain(code);
     }
     let equipment = arguments.equipment.as_deref().map(file::read).transpose()?;
-    let mut all = Vec::new();
-    for path in &arguments.procedures {
-        let procedure = super::run::procedure(path)?;
-        all.extend(findings(&procedure, equipment.as_ref()));
-    }
+    let all = findings_in_all(&arguments.procedures, equipment.as_ref())?;
     match arguments.format {
         Format::Text => {
             all.iter().for_each(|found| terminal::out(&found.text()));
@@ -50,6 +49,25 @@ pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
         Format::Json => print_json(&all.iter().flat_map(Found::json).collect()),
     }
     Ok(if all.is_empty() { Exit::Finished } else { Exit::Findings })
+}
+
+/// Checks the files on all cores; what is found keeps the order of the files.
+fn findings_in_all(paths: &[PathBuf], equipment: Option<&Document>) -> Result<Vec<Found>, Fault> {
+    let check = |paths: &[PathBuf]| -> Result<Vec<Found>, Fault> {
+        let procedures = paths.iter().map(|path| super::run::procedure(path));
+        let found = procedures.map(|procedure| Ok(findings(&procedure?, equipment)));
+        Ok(found.collect::<Result<Vec<_>, Fault>>()?.into_iter().flatten().collect())
+    };
+    let cores = thread::available_parallelism().map_or(1, NonZero::get);
+    thread::scope(|scope| {
+        let shares = paths.chunks(paths.len().div_ceil(cores).max(1));
+        let workers: Vec<_> = shares.map(|share| scope.spawn(move || check(share))).collect();
+        let mut all = Vec::new();
+        for worker in workers {
+            all.extend(worker.join().unwrap_or_else(|panic| resume_unwind(panic))?);
+        }
+        Ok(all)
+    })
 }
 
 fn explain(code: &str) -> Result<Exit, Fault> {

@@ -24,7 +24,9 @@ pub(super) fn err_style() -> Style {
 }
 
 fn style(term: &Term, colour: bool) -> Style {
-    let width = term.size_checked().map_or(WIDTH, |(_, columns)| usize::from(columns));
+    // The last column stays free: some terminals break a line that fills it.
+    let columns = term.size_checked().map(|(_, columns)| usize::from(columns).saturating_sub(1));
+    let width = columns.unwrap_or(WIDTH);
     Style { width: width.min(WIDTH_MAX), colour, ascii: !speaks_utf8() }
 }
 

@@ -15,7 +15,7 @@ use super::call::environment;
 use super::{WATTSTEP, unwrapped};
 
 /// The longest a test waits for anything: generous, since a busy machine is slow and a pass does not wait.
-const PATIENCE: Duration = Duration::from_secs(30);
+const PATIENCE: Duration = Duration::from_secs(120);
 
 /// What a terminal is like: its size and what the program is told about it.
 pub(crate) struct Look {

@@ -1,8 +1,12 @@
-//! Expectations in closed form: what stored charge does after the source is off.
+//! Expectations in closed form and published limits: what a bench reading should be, and why.
 //!
 //! May use: `quantity`. Pure.
 //!
-//! Always true: each function states its formula, its assumptions and its source, and errs on the side of a longer
-//! wait.
+//! Always true: each function states its formula, its assumptions and its source, and errs on the
+//! side of a longer wait. Arguments and results are in SI base units; a ratio is a plain number, so
+//! 5 % is 0.05. Published figures stand in one table each, with where they come from beside them.
 
 pub mod discharge;
+#[cfg(test)]
+mod near;
+pub mod preferred_value;

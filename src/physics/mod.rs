@@ -9,4 +9,7 @@
 pub mod discharge;
 #[cfg(test)]
 mod near;
+pub mod output_stage;
 pub mod preferred_value;
+pub mod ramp;
+pub mod resistor;

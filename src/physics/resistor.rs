@@ -1,0 +1,113 @@
+//! A resistor's limits, and what a reading in circuit says about it.
+
+/// The lowest and highest resistance a part may have, in ohms.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Limits {
+    /// The lowest.
+    pub low: f64,
+    /// The highest.
+    pub high: f64,
+}
+
+/// Limits from a nominal value and its tolerance, in ohms; a tolerance of 5 % is 0.05.
+#[must_use]
+pub fn limits(nominal: f64, tolerance: f64) -> Limits {
+    Limits { low: nominal * (1.0 - tolerance), high: nominal * (1.0 + tolerance) }
+}
+
+/// Resistance of several paths side by side, in ohms: the conductances add. Infinite for no path.
+#[must_use]
+pub fn parallel(resistances: &[f64]) -> f64 {
+    resistances.iter().map(|resistance| resistance.recip()).sum::<f64>().recip()
+}
+
+/// What a resistance reading on a board says about the part under the probes.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum InCircuit {
+    /// Inside its limits. No proof: another path can stand in for an open part.
+    Fits,
+    /// Below its limits, as with another path beside it. Lift one leg to judge the part.
+    Lower {
+        /// What the other paths together would have to be for a nominal part, in ohms.
+        other_path: f64,
+    },
+    /// Above its limits. No path beside it can do that: the part is open or has drifted up, unless the
+    /// circuit still holds a charge.
+    Suspect,
+}
+
+/// Judges a resistance reading taken in circuit.
+///
+/// Other paths lie in parallel, so a sound part reads its value or less, never more. Assumes a dead,
+/// discharged circuit: a charge left in a capacitor shifts an ohmmeter either way. From the law of
+/// parallel resistances, no other source.
+#[must_use]
+pub fn judge_in_circuit(nominal: f64, tolerance: f64, reading: f64) -> InCircuit {
+    let limits = limits(nominal, tolerance);
+    if reading < limits.low {
+        InCircuit::Lower { other_path: (reading.recip() - nominal.recip()).recip() }
+    } else if reading <= limits.high {
+        InCircuit::Fits
+    } else {
+        // Not-a-number and over-range come here too: neither clears a part.
+        InCircuit::Suspect
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use proptest::prelude::*;
+
+    use super::super::near::assert_near;
+    use super::*;
+
+    #[test]
+    fn limits_lie_on_both_sides() {
+        let limits = limits(4700.0, 0.05);
+        assert_near(limits.low, 4465.0, 1e-12);
+        assert_near(limits.high, 4935.0, 1e-12);
+    }
+
+    #[test]
+    fn paths_side_by_side_conduct_together() {
+        assert_near(parallel(&[100.0, 100.0]), 50.0, 1e-12);
+        assert_near(parallel(&[100.0, f64::INFINITY]), 100.0, 1e-12);
+        assert!(parallel(&[]).is_infinite());
+        assert!(parallel(&[100.0, 0.0]) <= 0.0);
+    }
+
+    #[test]
+    fn only_a_high_reading_is_suspect_in_circuit() {
+        assert_eq!(judge_in_circuit(0.22, 0.1, 0.23), InCircuit::Fits);
+        assert_eq!(judge_in_circuit(0.22, 0.1, 0.3), InCircuit::Suspect);
+        assert_eq!(judge_in_circuit(1e3, 0.05, f64::INFINITY), InCircuit::Suspect);
+        assert_eq!(judge_in_circuit(1e3, 0.05, f64::NAN), InCircuit::Suspect);
+        assert_eq!(judge_in_circuit(1e3, 0.05, 500.0), InCircuit::Lower { other_path: 1000.0 });
+        assert_eq!(judge_in_circuit(1e3, 0.05, 0.0), InCircuit::Lower { other_path: 0.0 });
+    }
+
+    proptest! {
+        #[test]
+        fn another_path_never_makes_a_sound_part_suspect(
+            nominal in 0.1..1e7_f64,
+            drift in -1.0..1.0_f64,
+            other in 0.1..1e8_f64,
+        ) {
+            let tolerance = 0.05;
+            let part = nominal * (1.0 + tolerance * drift);
+            let reading = parallel(&[part, other]);
+            prop_assert!(reading <= part && reading <= other);
+            prop_assert_ne!(judge_in_circuit(nominal, tolerance, reading), InCircuit::Suspect);
+        }
+
+        #[test]
+        fn the_other_path_is_found_again(nominal in 1.0..1e6_f64, ratio in 0.01..5.0_f64) {
+            let other = nominal * ratio;
+            let judged = judge_in_circuit(nominal, 0.05, parallel(&[nominal, other]));
+            let InCircuit::Lower { other_path } = judged else {
+                return Err(TestCaseError::fail(format!("{judged:?}")));
+            };
+            prop_assert!((other_path / other - 1.0).abs() < 1e-9);
+        }
+    }
+}

@@ -6,6 +6,7 @@
 //! side of a longer wait. Arguments and results are in SI base units; a ratio is a plain number, so
 //! 5 % is 0.05. Published figures stand in one table each, with where they come from beside them.
 
+pub mod audio;
 pub mod colour_code;
 pub mod discharge;
 pub mod letter_code;

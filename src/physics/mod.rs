@@ -7,6 +7,7 @@
 //! 5 % is 0.05. Published figures stand in one table each, with where they come from beside them.
 
 pub mod audio;
+pub mod body_current;
 pub mod colour_code;
 pub mod discharge;
 pub mod letter_code;
@@ -15,4 +16,8 @@ mod near;
 pub mod output_stage;
 pub mod preferred_value;
 pub mod ramp;
+pub mod residual_current;
+pub mod residual_voltage;
 pub mod resistor;
+pub mod source;
+pub mod stored_energy;

@@ -1,0 +1,38 @@
+//! Where a published figure comes from, and how well it was checked.
+
+/// How well a figure was checked against its source.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Standing {
+    /// Read in the document itself, or in the maker's own sheet.
+    Seen,
+    /// Read where somebody else quotes the document.
+    Quoted,
+    /// From memory: a default for a person to override, and a report has to say so.
+    FromMemory,
+}
+
+/// Where a figure comes from.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Source {
+    /// The document, with its clause where that is known.
+    pub text: &'static str,
+    /// How well it was checked.
+    pub standing: Standing,
+}
+
+impl Source {
+    /// Names a document that was read itself.
+    pub const fn seen(text: &'static str) -> Source {
+        Source { text, standing: Standing::Seen }
+    }
+
+    /// Names a document that was read where somebody quotes it.
+    pub const fn quoted(text: &'static str) -> Source {
+        Source { text, standing: Standing::Quoted }
+    }
+
+    /// Names a document that was not read.
+    pub const fn from_memory(text: &'static str) -> Source {
+        Source { text, standing: Standing::FromMemory }
+    }
+}

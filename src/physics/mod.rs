@@ -10,7 +10,9 @@ pub mod audio;
 pub mod body_current;
 pub mod colour_code;
 pub mod discharge;
+pub mod fuse;
 pub mod letter_code;
+pub mod mains;
 #[cfg(test)]
 mod near;
 pub mod output_stage;

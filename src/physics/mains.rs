@@ -1,0 +1,95 @@
+//! Mains voltages, how far they may wander, and their peaks.
+
+use std::f64::consts::SQRT_2;
+
+use super::source::Source;
+
+/// A mains supply by its standard.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Mains {
+    /// The name it is chosen by.
+    pub name: &'static str,
+    /// Nominal voltage, in volts rms.
+    pub nominal: f64,
+    /// Lowest service voltage, in volts rms.
+    pub low: f64,
+    /// Highest service voltage, in volts rms.
+    pub high: f64,
+    /// Where it comes from.
+    pub source: Source,
+}
+
+const PRESENT: Source = Source::quoted("IEC 60038 (from 2003)");
+const EARLIER: Source = Source::quoted("IEC 60038 (before 2003)");
+const US: Source = Source::from_memory("ANSI C84.1");
+
+/// Every supply there is.
+pub static SUPPLIES: [Mains; 6] = [
+    of("230 V", 230.0, 0.90 * 230.0, 1.10 * 230.0, PRESENT),
+    of("400 V", 400.0, 0.90 * 400.0, 1.10 * 400.0, PRESENT),
+    of("230 V before 2003", 230.0, 0.90 * 230.0, 1.06 * 230.0, EARLIER),
+    of("400 V before 2003", 400.0, 0.90 * 400.0, 1.06 * 400.0, EARLIER),
+    of("120 V range A", 120.0, 114.0, 126.0, US),
+    of("120 V range B", 120.0, 110.0, 127.0, US),
+];
+
+const fn of(name: &'static str, nominal: f64, low: f64, high: f64, source: Source) -> Mains {
+    Mains { name, nominal, low, high, source }
+}
+
+impl Mains {
+    /// Finds a supply by its name.
+    #[must_use]
+    pub fn named(name: &str) -> Option<&'static Mains> {
+        SUPPLIES.iter().find(|mains| mains.name == name)
+    }
+
+    /// How far the highest voltage lies above the nominal one, as a ratio: 0.1 for 10 %.
+    #[must_use]
+    pub fn rise(&self) -> f64 {
+        self.high / self.nominal - 1.0
+    }
+}
+
+/// Peak of a sine, in volts (V rms): what a rectifier without losses charges to.
+///
+/// Real mains is often flattened, and its peak a few percent lower.
+#[must_use]
+pub fn peak(rms: f64) -> f64 {
+    rms * SQRT_2
+}
+
+#[cfg(test)]
+mod tests {
+    #![expect(clippy::unwrap_used, reason = "a test fails loudly")]
+    use super::super::near::assert_near;
+    use super::*;
+
+    /// IEC 60038 (quoted), ANSI C84.1 (from memory).
+    #[test]
+    fn supplies_are_as_published() {
+        for (name, low, high) in [
+            ("230 V", 207.0, 253.0),
+            ("400 V", 360.0, 440.0),
+            ("230 V before 2003", 207.0, 243.8),
+            ("400 V before 2003", 360.0, 424.0),
+            ("120 V range A", 114.0, 126.0),
+            ("120 V range B", 110.0, 127.0),
+        ] {
+            let mains = Mains::named(name).unwrap();
+            assert_near(mains.low, low, 1e-12);
+            assert_near(mains.high, high, 1e-12);
+            assert!(mains.low < mains.nominal && mains.nominal < mains.high);
+        }
+        assert_near(Mains::named("230 V").unwrap().rise(), 0.10, 1e-12);
+        assert_eq!(Mains::named("240 V"), None);
+    }
+
+    /// Peaks (recomputed).
+    #[test]
+    fn peaks_agree_with_worked_values() {
+        for (rms, volts) in [(230.0, 325.27), (253.0, 357.80), (120.0, 169.71)] {
+            assert_near(peak(rms), volts, 3e-5);
+        }
+    }
+}

@@ -10,7 +10,9 @@ pub mod audio;
 pub mod body_current;
 pub mod colour_code;
 pub mod discharge;
+pub mod earth_conductor;
 pub mod fuse;
+pub mod leakage_network;
 pub mod letter_code;
 pub mod mains;
 #[cfg(test)]
@@ -21,5 +23,6 @@ pub mod ramp;
 pub mod residual_current;
 pub mod residual_voltage;
 pub mod resistor;
+pub mod safety_limits;
 pub mod source;
 pub mod stored_energy;

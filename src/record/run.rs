@@ -74,7 +74,7 @@ pub struct Closing {
 pub enum Standing {
     /// Done, inside its window, or acceptable.
     Good,
-    /// Outside its window, or not acceptable.
+    /// Outside its window or undecided, or not acceptable.
     Bad,
 }
 
@@ -160,7 +160,7 @@ fn standing(fact: &Fact) -> Option<(&str, Standing)> {
     let of = |good: bool| if good { Standing::Good } else { Standing::Bad };
     match fact {
         Fact::Judged { key, verdict, .. } => {
-            Some((key, of(!matches!(verdict, Verdict::Outside(_)))))
+            Some((key, of(verdict.is_inside() || *verdict == Verdict::NotJudged)))
         }
         Fact::Seen { key, good, .. } => Some((key, of(*good))),
         Fact::Done { key, .. }

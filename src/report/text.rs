@@ -122,7 +122,11 @@ fn judged(sheet: &mut Sheet, time: &str, fact: &Fact) {
     else {
         return;
     };
-    let tone = if verdict.is_outside() { Tone::Bad } else { Tone::Plain };
+    let tone = match verdict {
+        Verdict::Outside(_) => Tone::Bad,
+        Verdict::Undecided => Tone::Caution,
+        Verdict::Inside | Verdict::NotJudged => Tone::Plain,
+    };
     let line = format!(
         "{}   {}{}",
         with_unit(text, unit.symbol()),

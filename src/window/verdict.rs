@@ -15,6 +15,8 @@ pub enum Verdict {
     Inside,
     /// Beyond a limit, or no value at all.
     Outside(Side),
+    /// So close to a limit that this meter cannot tell the side: neither inside nor outside.
+    Undecided,
     /// Recorded against no limit.
     NotJudged,
 }
@@ -34,7 +36,8 @@ pub enum Side {
 }
 
 impl Verdict {
-    /// The verdict in words: outside is written large, so that it stands out without colour.
+    /// The verdict in words: what does not hold is written large, so that it stands out without
+    /// colour.
     #[must_use]
     pub fn words(self) -> &'static str {
         match self {
@@ -43,11 +46,18 @@ impl Verdict {
             Self::Outside(Side::Above) => "OUTSIDE, too high",
             Self::Outside(Side::OverRange) => "OUTSIDE, over range",
             Self::Outside(Side::NoNumber) => "OUTSIDE, no value",
+            Self::Undecided => "UNDECIDED, too close for this meter",
             Self::NotJudged => "recorded",
         }
     }
 
-    /// Tells whether the reading is outside.
+    /// Tells whether the reading is inside; an undecided one is not.
+    #[must_use]
+    pub fn is_inside(self) -> bool {
+        self == Self::Inside
+    }
+
+    /// Tells whether the reading is outside; an undecided one is not.
     #[must_use]
     pub fn is_outside(self) -> bool {
         matches!(self, Self::Outside(_))
@@ -220,10 +230,19 @@ mod tests {
     }
 
     #[test]
+    fn undecided_is_neither_inside_nor_outside() {
+        let verdicts = [INSIDE, ABOVE, Verdict::Undecided, Verdict::NotJudged];
+        assert_eq!(verdicts.map(Verdict::is_inside), [true, false, false, false]);
+        assert_eq!(verdicts.map(Verdict::is_outside), [false, true, false, false]);
+        assert_eq!(Verdict::Undecided.words(), "UNDECIDED, too close for this meter");
+    }
+
+    #[test]
     fn json_is_in_small_words() {
         let json = |verdict| serde_json::to_string(&verdict).unwrap();
         assert_eq!(json(INSIDE), "\"inside\"");
         assert_eq!(json(Verdict::NotJudged), "\"not_judged\"");
+        assert_eq!(json(Verdict::Undecided), "\"undecided\"");
         assert_eq!(json(Verdict::Outside(Side::OverRange)), "{\"outside\":\"over_range\"}");
     }
 }

@@ -3,7 +3,7 @@
 use crate::diagnostic::Style;
 use crate::record::{Entry, Fact};
 use crate::report::{Sheet, Tone, fact_line};
-use crate::window::bar;
+use crate::window::{Verdict, bar};
 
 /// The widest bar.
 const BAR_MAX: usize = 40;
@@ -39,7 +39,11 @@ pub(in crate::cli) fn result(entry: &Entry, style: Style) -> String {
 
 fn judged(sheet: &mut Sheet, fact: &Fact) {
     let Fact::Judged { text, reading, bounds, verdict, unit, attempt, .. } = fact else { return };
-    let tone = if verdict.is_outside() { Tone::Bad } else { Tone::Good };
+    let tone = match verdict {
+        Verdict::Outside(_) => Tone::Bad,
+        Verdict::Undecided => Tone::Caution,
+        Verdict::Inside | Verdict::NotJudged => Tone::Good,
+    };
     let again = if *attempt > 1 { format!(" (attempt {attempt})") } else { String::new() };
     let value = match reading {
         crate::quantity::Reading::Number(value) => value.engineering_exact(Some(unit)),

@@ -1,0 +1,211 @@
+//! Verdicts with a guard band, and the probabilities behind them.
+
+use super::random::Random;
+use super::{assert_close, pure, quantity, uncertainty, with_both};
+use crate::quantity::{Estimate, Quantity, Reading, Shape};
+use crate::window::{Bounds, Rule, Side, Uncertainty, Verdict};
+
+const BELOW: Verdict = Verdict::Outside(Side::Below);
+const ABOVE: Verdict = Verdict::Outside(Side::Above);
+
+fn guarded(fraction: f64) -> Rule {
+    Rule::Guarded { fraction }
+}
+
+/// ILAC-G8:09/2019: limit 10, U 0.5 at k = 2, by the rule's share of U (recomputed).
+#[test]
+fn acceptance_limits_and_specific_risks_of_ilac_g8() {
+    let ceiling = Bounds::at_most(pure(10.0));
+    let own = uncertainty("0.25", 2.0);
+    for (rule, limit, risk) in [
+        (Rule::Simple, 10.0, 0.5),
+        (guarded(0.83), 9.585, 0.048_46),
+        (Rule::GUARDED, 9.5, 0.022_75),
+        (guarded(1.5), 9.25, 0.001_35),
+        (guarded(3.0), 8.5, 9.87e-10),
+    ] {
+        let accepted = rule.acceptance(&ceiling, &own).unwrap().high.unwrap();
+        assert_eq!(accepted, pure(limit), "{rule:?}");
+        assert_close(ceiling.false_accept(&accepted, &own).unwrap(), risk, 2e-3);
+        let reading = Reading::Number(accepted);
+        assert_eq!(ceiling.judge_by(&reading, rule, Some(&own)), Verdict::Inside);
+    }
+}
+
+#[test]
+fn a_guard_band_lies_on_both_sides_of_a_limit() {
+    let window = Bounds::between(quantity("9 V"), quantity("10 V")).unwrap();
+    let own = uncertainty("50 mV", 2.0);
+    for (reading, verdict) in [
+        ("8.899 V", BELOW),
+        ("8.9 V", Verdict::Undecided),
+        ("9.099 V", Verdict::Undecided),
+        ("9.1 V", Verdict::Inside),
+        ("9.9 V", Verdict::Inside),
+        ("9.901 V", Verdict::Undecided),
+        ("10.1 V", Verdict::Undecided),
+        ("10.101 V", ABOVE),
+        ("1 A", Verdict::Outside(Side::NoNumber)),
+    ] {
+        let reading = Reading::Number(quantity(reading));
+        assert_eq!(window.judge_by(&reading, Rule::GUARDED, Some(&own)), verdict, "{reading:?}");
+        assert_eq!(window.judge_by(&reading, Rule::Simple, Some(&own)), window.judge(&reading));
+    }
+}
+
+#[test]
+fn a_meter_too_coarse_for_the_window_accepts_nothing() {
+    let window = Bounds::between(quantity("9.9 V"), quantity("10.1 V")).unwrap();
+    let own = uncertainty("100 mV", 2.0);
+    for (reading, verdict) in
+        [("9.6 V", BELOW), ("9.9 V", Verdict::Undecided), ("10 V", Verdict::Undecided)]
+    {
+        let reading = Reading::Number(quantity(reading));
+        assert_eq!(window.judge_by(&reading, Rule::GUARDED, Some(&own)), verdict);
+    }
+    let exact = uncertainty("0 V", 2.0);
+    let on_limit = Reading::Number(quantity("10.1 V"));
+    assert_eq!(window.judge_by(&on_limit, Rule::GUARDED, Some(&exact)), Verdict::Inside);
+}
+
+#[test]
+fn without_a_fitting_uncertainty_nothing_is_accepted() {
+    let ceiling = Bounds::at_most(quantity("10 V"));
+    let judge = |text: &str, own: Option<&Uncertainty>| {
+        ceiling.judge_by(&Reading::Number(quantity(text)), Rule::GUARDED, own)
+    };
+    let amps = uncertainty("1 mA", 2.0);
+    for own in [None, Some(&amps)] {
+        assert_eq!(judge("1 V", own), Verdict::Undecided);
+        assert_eq!(judge("10.001 V", own), ABOVE);
+    }
+}
+
+#[test]
+fn what_is_no_value_is_judged_as_ever() {
+    let own = uncertainty("1 V", 2.0);
+    let ceiling = Bounds::at_most(quantity("10 V"));
+    for bounds in [ceiling, ceiling.with_open_ok(true), Bounds::record_only()] {
+        for reading in [Reading::OverRange, Reading::NotANumber] {
+            let verdict = bounds.judge_by(&reading, Rule::GUARDED, Some(&own));
+            assert_eq!(verdict, bounds.judge(&reading));
+        }
+    }
+    let recorded = Bounds::record_only().judge_by(
+        &Reading::Number(quantity("5 V")),
+        Rule::GUARDED,
+        Some(&own),
+    );
+    assert_eq!(recorded, Verdict::NotJudged);
+}
+
+#[test]
+fn a_celsius_limit_moves_by_kelvins() {
+    let ceiling = Bounds::at_most(quantity("60 degC"));
+    let own = uncertainty("1 K", 2.0);
+    let judge =
+        |text| ceiling.judge_by(&Reading::Number(quantity(text)), Rule::GUARDED, Some(&own));
+    assert_eq!(judge("58 degC"), Verdict::Inside);
+    assert_eq!(judge("59 degC"), Verdict::Undecided);
+    assert_eq!(judge("62.1 degC"), ABOVE);
+}
+
+#[test]
+fn rules_are_read_from_yaml() {
+    let read = |yaml: &str| serde_yaml::from_str::<Rule>(yaml);
+    assert_eq!(read("simple").unwrap(), Rule::Simple);
+    assert_eq!(read("guarded: {fraction: 0.83}").unwrap(), guarded(0.83));
+    assert_eq!(read("guarded: {}").unwrap(), Rule::GUARDED);
+    for yaml in ["guarded: {fraction: -1}", "guarded: {fraction: .nan}", "guarded: {share: 1}"] {
+        assert!(read(yaml).is_err(), "{yaml}");
+    }
+    let json = serde_json::to_string(&guarded(0.83)).unwrap();
+    assert_eq!(json, r#"{"guarded":{"fraction":0.83}}"#);
+}
+
+/// JCGM 106:2012, 7.3.3, 7.4 and specific risks: recomputed; text from memory, oil limits as in the
+/// SAE J300 table, the last four as in open test data.
+#[test]
+fn probabilities_of_conformity() {
+    let between = |low: &str, high: &str| Bounds::between(quantity(low), quantity(high)).unwrap();
+    for (bounds, reading, u, conforming) in [
+        (Bounds::at_most(quantity("-5.4 V")), "-5.47 V", "0.05 V", 0.919_243),
+        (Bounds::at_least(pure(490.0)), "509.7", "8.6", 0.989_010),
+        (between("12.5", "16.3"), "13.6", "1.8", 0.662_630),
+        (between("9", "10"), "9.8", "0.1", 1.0 - 0.022_750_1),
+        (between("9", "11"), "10", "0.4", 1.0 - 0.012_419_3),
+        (between("9", "11"), "10.5", "0.4", 1.0 - 0.105_738_2),
+    ] {
+        let own = uncertainty(u, 2.0);
+        let reading = quantity(reading);
+        assert_close(bounds.conformity(&reading, &own).unwrap(), conforming, 1e-6);
+        let wrong = bounds.false_accept(&reading, &own).unwrap();
+        assert_close(wrong, 1.0 - conforming, 1e-4);
+    }
+    let (ceiling, amps) = (Bounds::at_most(quantity("1 V")), uncertainty("1 mA", 2.0));
+    assert_eq!(ceiling.conformity(&quantity("1 V"), &amps), None);
+    assert_eq!(ceiling.conformity(&quantity("1 A"), &uncertainty("1 mV", 2.0)), None);
+    let exact = uncertainty("0 V", 2.0);
+    assert_eq!(ceiling.false_accept(&quantity("1 V"), &exact), Some(0.0));
+    assert_eq!(ceiling.false_accept(&quantity("1.1 V"), &exact), Some(1.0));
+}
+
+/// JCGM 106:2012, 8.3.2: a limit of 100 km/h at 99.9 % with u of 2 % of the speed is passed at
+/// 106.6 (recomputed; text from memory).
+#[test]
+fn a_guard_band_beyond_a_limit() {
+    let ceiling = Bounds::at_most(pure(100.0));
+    let refused = |speed: f64| {
+        let own = uncertainty(&(0.02 * speed).to_string(), 2.0);
+        ceiling.false_accept(&pure(speed), &own).unwrap() > 0.999
+    };
+    assert!(!refused(106.58) && refused(106.60));
+}
+
+#[test]
+fn the_ratio_of_a_window_to_the_uncertainty() {
+    let window = Bounds::between(quantity("9 V"), quantity("10 V")).unwrap();
+    assert_eq!(window.ratio(&uncertainty("62.5 mV", 2.0)), Some(4.0));
+    assert_eq!(window.ratio(&uncertainty("0 V", 2.0)), None);
+    assert_eq!(window.ratio(&uncertainty("1 mA", 2.0)), None);
+    assert_eq!(Bounds::at_most(quantity("9 V")).ratio(&uncertainty("1 V", 2.0)), None);
+    let warm = Bounds::between(quantity("20 degC"), quantity("28 degC")).unwrap();
+    assert_eq!(warm.ratio(&uncertainty("1 K", 2.0)), Some(2.0));
+}
+
+/// What is just outside is accepted no more often than the rule states.
+#[test]
+fn a_guarded_verdict_keeps_its_false_accept_rate() {
+    const SEED: u64 = 106;
+    const DRAWS: u32 = 16_000;
+    let mut random = Random::new(SEED);
+    let window = Bounds::between(pure(9.0), pure(11.0)).unwrap();
+    let bounded = Estimate::exact(pure(0.0)).with_bounds("meter", Shape::Rectangular, 0.2);
+    for (terms, rule, rate) in [
+        (with_both(0.1, 0.0), Rule::GUARDED, 0.025),
+        (with_both(0.1, 0.0), guarded(1.66 / 1.959_964), 0.048_46),
+        (bounded, Rule::GUARDED, 0.025),
+        (with_both(0.05, 0.1), Rule::GUARDED, 0.025),
+    ] {
+        let own = Uncertainty::of(&terms, 0.95).unwrap();
+        let mut accepted = |truth: f64| {
+            let draws = (0..DRAWS).filter(|_| {
+                let errors = terms.terms.iter().map(|(input, u)| match input.shape() {
+                    Shape::Rectangular => u * 3_f64.sqrt() * (2.0 * random.even() - 1.0),
+                    _ => u * random.normal(),
+                });
+                let reading = Quantity::from_f64(truth + errors.sum::<f64>(), pure(0.0).dimension);
+                let reading = Reading::Number(reading.unwrap());
+                window.judge_by(&reading, rule, Some(&own)).is_inside()
+            });
+            draws.count() as f64 / f64::from(DRAWS)
+        };
+        // Four times the scatter of such a count.
+        let scatter = 4.0 * (rate / f64::from(DRAWS)).sqrt();
+        for truth in [9.0, 11.0] {
+            let found = accepted(truth);
+            assert!((found - rate).abs() < scatter, "seed {SEED}, {rule:?} at {truth}: {found}");
+        }
+        assert!(accepted(11.1) < rate, "seed {SEED}, {rule:?}");
+    }
+}

@@ -1,0 +1,26 @@
+//! Random numbers for simulations, the same in every run.
+
+/// A small generator of its own (SplitMix64), so that a failure repeats from its seed.
+pub(super) struct Random {
+    state: u64,
+}
+
+impl Random {
+    pub(super) fn new(seed: u64) -> Random {
+        Random { state: seed }
+    }
+
+    /// Anywhere from 0 to 1 alike, the ends left out.
+    pub(super) fn even(&mut self) -> f64 {
+        self.state = self.state.wrapping_add(0x9E37_79B9_7F4A_7C15);
+        let mixed = (self.state ^ (self.state >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
+        let mixed = (mixed ^ (mixed >> 27)).wrapping_mul(0x94D0_49BB_1331_11EB);
+        (((mixed ^ (mixed >> 31)) >> 11) as f64 + 0.5) / (1_u64 << 53) as f64
+    }
+
+    /// From the bell curve of width one (Box and Muller).
+    pub(super) fn normal(&mut self) -> f64 {
+        let size = (-2.0 * self.even().ln()).sqrt();
+        size * (std::f64::consts::TAU * self.even()).cos()
+    }
+}

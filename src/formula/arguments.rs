@@ -96,6 +96,7 @@ fn takes(function: &Function, names: &[&str]) -> String {
 mod tests {
     #![expect(clippy::unwrap_used, reason = "a test fails loudly")]
     use super::*;
+    use crate::formula::function::Work;
     use crate::formula::tree::Kind;
     use crate::quantity::Dimension;
 
@@ -103,7 +104,7 @@ mod tests {
         name: "ripple",
         takes: Takes::These(&["load", "time", "reservoir"]),
         dimension: |_| Ok(Dimension::VOLTAGE),
-        value: |_| Ok(0.0),
+        work: Work::Physics(|_| Err("never called".to_owned())),
     };
 
     /// Arranges `a`, `time = b` and so on; the value of each stands at its place in the list.

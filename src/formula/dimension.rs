@@ -40,35 +40,75 @@ impl<Of: Fn(&str) -> Option<Dimension>> Check<'_, Of> {
         match &node.kind {
             Kind::Literal(quantity) => Ok(quantity.dimension),
             Kind::Name(name) => (self.of)(name).ok_or_else(|| unknown(&node.at, name, self.known)),
-            Kind::Negation(operand) => {
-                let dimension = self.node(operand)?;
-                // A minus is a product with -1.
-                let product = Dimension::NONE.times(dimension);
-                product.ok_or_else(|| refuse(&node.at, dimension, "can't be negated"))
-            }
-            Kind::Power { base, exponent } => {
-                let dimension = self.node(base)?;
-                let message = format!("can't be raised to the power {exponent}");
-                dimension.power(*exponent).ok_or_else(|| refuse(&base.at, dimension, &message))
-            }
+            Kind::Negation(operand) => of_negation(self.node(operand)?, &node.at),
+            Kind::Power { base, exponent } => of_power(self.node(base)?, *exponent, &base.at),
             Kind::Operation { operator, sign, left, right } => {
-                let (left, right) = (self.node(left)?, self.node(right)?);
-                combined(*operator, left, right).ok_or_else(|| misfit(*operator, sign, left, right))
+                of_operation(*operator, sign, self.node(left)?, self.node(right)?)
             }
-            Kind::Call { function, arguments } => self.call(function, arguments, &node.at),
+            Kind::Call { function, arguments } => {
+                let given = arguments.iter().map(|argument| self.node(argument));
+                let given = given.collect::<Result<Vec<_>, _>>()?;
+                of_call(function, &given, arguments, &node.at)
+            }
+            Kind::Choice { condition, then, otherwise } => {
+                let (left, right) = (self.node(&condition.left)?, self.node(&condition.right)?);
+                of_condition(left, right, &condition.sign)?;
+                let (then, other) = (self.node(then)?, self.node(otherwise)?);
+                if then == other { Ok(then) } else { Err(uneven(then, other, &otherwise.at)) }
+            }
         }
     }
+}
 
-    fn call(
-        &self,
-        function: &Function,
-        arguments: &[Node],
-        at: &Range<usize>,
-    ) -> Result<Dimension, FormulaError> {
-        let given = arguments.iter().map(|argument| self.node(argument));
-        let given = given.collect::<Result<Vec<_>, _>>()?;
-        (function.dimension)(&given).map_err(|refusal| refused(refusal, arguments, at))
+/// A minus is a product with -1.
+pub(super) fn of_negation(of: Dimension, at: &Range<usize>) -> Result<Dimension, FormulaError> {
+    Dimension::NONE.times(of).ok_or_else(|| refuse(at, of, "can't be negated"))
+}
+
+pub(super) fn of_power(
+    base: Dimension,
+    exponent: i8,
+    at: &Range<usize>,
+) -> Result<Dimension, FormulaError> {
+    let message = format!("can't be raised to the power {exponent}");
+    base.power(exponent).ok_or_else(|| refuse(at, base, &message))
+}
+
+pub(super) fn of_operation(
+    operator: Operator,
+    sign: &Range<usize>,
+    left: Dimension,
+    right: Dimension,
+) -> Result<Dimension, FormulaError> {
+    combined(operator, left, right).ok_or_else(|| misfit(operator, sign, left, right))
+}
+
+pub(super) fn of_call(
+    function: &Function,
+    given: &[Dimension],
+    arguments: &[Node],
+    call: &Range<usize>,
+) -> Result<Dimension, FormulaError> {
+    (function.dimension)(given).map_err(|refusal| refused(refusal, arguments, call))
+}
+
+/// Only like is compared with like.
+pub(super) fn of_condition(
+    left: Dimension,
+    right: Dimension,
+    sign: &Range<usize>,
+) -> Result<(), FormulaError> {
+    if left == right {
+        return Ok(());
     }
+    let message = format!("{} and {} can't be compared", described(left), described(right));
+    Err(with_help(FormulaError::new(sign, message), &[left, right]))
+}
+
+fn uneven(then: Dimension, otherwise: Dimension, at: &Range<usize>) -> FormulaError {
+    let (then, otherwise) = (described(then), described(otherwise));
+    let message = format!("this is {otherwise}, but after `then` stands {then}");
+    FormulaError::new(at, message).help("both values of an `if` measure the same")
 }
 
 /// Turns a function's refusal into an error at the argument it is about.

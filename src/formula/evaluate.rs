@@ -1,15 +1,13 @@
-//! Working a formula out.
+//! Working a formula out, with its uncertainty.
 
-use std::collections::BTreeMap;
-
-use super::dimension::{refused, unknown};
+use super::dimension::{
+    of_call, of_condition, of_negation, of_operation, of_power, refused, unknown,
+};
 use super::function::{Function, Takes};
-use super::tree::{Kind, Node, Operator};
+use super::number::Number;
+use super::tree::{Condition, Kind, Node, Operator};
 use super::{Formula, FormulaError};
-use crate::quantity::Quantity;
-
-/// What every name in a formula stands for.
-type Values<'f> = BTreeMap<&'f str, Vec<Quantity>>;
+use crate::quantity::{Dimension, Estimate, Quantity, Terms};
 
 impl Formula {
     /// Works the formula out, given the readings behind each name.
@@ -21,95 +19,170 @@ impl Formula {
         &self,
         of: &impl Fn(&str) -> Option<Vec<Quantity>>,
     ) -> Result<Quantity, FormulaError> {
-        let values = self.look_up(of)?;
-        let first = |name: &str| values.get(name)?.first().map(|quantity| quantity.dimension);
-        let dimension = self.dimension(&first)?;
-        match &self.root.kind {
-            Kind::Literal(quantity) => Ok(*quantity),
-            Kind::Name(name) => single(&values, name, &self.root),
-            _ => {
-                let number = number(&values, &self.root)?;
-                let result = Quantity::from_f64(number, dimension);
-                result.ok_or_else(|| out_of_range(&self.root))
-            }
-        }
+        let exact =
+            |name: &str| Some(of(name)?.into_iter().map(Estimate::exact).collect::<Vec<_>>());
+        Ok(self.estimate(&exact)?.value)
     }
 
-    fn look_up(
+    /// Works the formula out with its uncertainty, given the estimates behind each name.
+    ///
+    /// The uncertainty is carried to first order, each input with its sign (GUM 5.1.2 and 5.2.2),
+    /// so what two names share stays shared. That is too little where the slope is nought, as of a
+    /// square at 0, and at the edge of a choice: `if`, `max` and `min` go by the values alone.
+    /// Errors as [`Formula::evaluate`], and where the uncertainty is not finite, as of a root at 0.
+    pub fn estimate(
         &self,
-        of: &impl Fn(&str) -> Option<Vec<Quantity>>,
-    ) -> Result<Values<'_>, FormulaError> {
-        let mut values = Values::new();
-        for (name, at) in self.names() {
-            let readings = of(name).ok_or_else(|| unknown(&at, name, &[]))?;
-            let Some(first) = readings.first() else {
-                return Err(FormulaError::new(&at, format!("`{name}` has no reading yet")));
-            };
-            if readings.iter().any(|reading| reading.dimension != first.dimension) {
-                let message = format!("the readings of `{name}` measure different things");
-                return Err(FormulaError::new(&at, message));
-            }
-            values.insert(name, readings);
-        }
-        Ok(values)
+        of: &impl Fn(&str) -> Option<Vec<Estimate>>,
+    ) -> Result<Estimate, FormulaError> {
+        let number = Evaluation { of }.node(&self.root)?;
+        let value = number.quantity().ok_or_else(|| out_of_range(&self.root))?;
+        Ok(Estimate { value, terms: number.terms })
     }
 }
 
-/// Works out one node as a finite number in base units.
-fn number(values: &Values<'_>, node: &Node) -> Result<f64, FormulaError> {
-    let number = match &node.kind {
-        Kind::Literal(quantity) => quantity.to_f64(),
-        Kind::Name(name) => single(values, name, node)?.to_f64(),
-        Kind::Negation(operand) => -number(values, operand)?,
-        Kind::Power { base, exponent } => {
-            let value = number(values, base)?;
-            if value == 0.0 && *exponent < 0 {
-                return Err(divides_by_zero(base));
+struct Evaluation<'a, Of> {
+    of: &'a Of,
+}
+
+impl<Of: Fn(&str) -> Option<Vec<Estimate>>> Evaluation<'_, Of> {
+    /// Works out one node as a finite number in base units.
+    ///
+    /// A long sum leans to the left, so its left ends are walked down in a loop: recursion is only
+    /// as deep as parentheses are.
+    fn node(&self, node: &Node) -> Result<Number, FormulaError> {
+        let mut waiting = Vec::new();
+        let mut lowest = node;
+        while let Kind::Operation { operator, sign, left, right } = &lowest.kind {
+            waiting.push((lowest, *operator, sign, right));
+            lowest = left;
+        }
+        let mut number = finite(self.operand(lowest)?, lowest)?;
+        while let Some((node, operator, sign, right)) = waiting.pop() {
+            let by = self.node(right)?;
+            let dimension = of_operation(operator, sign, number.dimension, by.dimension)?;
+            if operator == Operator::Divide && by.value == 0.0 {
+                return Err(divides_by_zero(right));
             }
-            value.powi(i32::from(*exponent))
+            number = finite(operation(operator, &number, &by, dimension), node)?;
         }
-        Kind::Operation { operator, left, right, .. } => {
-            let (value, by) = (number(values, left)?, number(values, right)?);
-            match operator {
-                Operator::Add => value + by,
-                Operator::Subtract => value - by,
-                Operator::Multiply => value * by,
-                Operator::Divide if by == 0.0 => return Err(divides_by_zero(right)),
-                Operator::Divide => value / by,
+        Ok(number)
+    }
+
+    /// Works out what is no operation.
+    fn operand(&self, node: &Node) -> Result<Number, FormulaError> {
+        match &node.kind {
+            Kind::Literal(quantity) => Ok(Estimate::exact(*quantity).into()),
+            Kind::Name(name) => self.single(name, node),
+            Kind::Negation(operand) => {
+                let own = self.node(operand)?;
+                let dimension = of_negation(own.dimension, &node.at)?;
+                let terms = Terms::linear([(-1.0, &own.terms)]);
+                Ok(Number::computed(-own.value, dimension, terms))
+            }
+            Kind::Power { base, exponent } => {
+                let own = self.node(base)?;
+                let dimension = of_power(own.dimension, *exponent, &base.at)?;
+                if own.value == 0.0 && *exponent < 0 {
+                    return Err(divides_by_zero(base));
+                }
+                Ok(power(&own, *exponent, dimension))
+            }
+            Kind::Operation { .. } => self.node(node),
+            Kind::Call { function, arguments } => self.call(function, arguments, node),
+            Kind::Choice { condition, then, otherwise } => {
+                self.node(if self.holds(condition)? { then } else { otherwise })
             }
         }
-        Kind::Call { function, arguments } => {
-            let given = given(values, function, arguments)?;
-            let result = (function.value)(&given);
-            result.map_err(|refusal| refused(refusal, arguments, &node.at))?
+    }
+
+    fn holds(&self, condition: &Condition) -> Result<bool, FormulaError> {
+        let (left, right) = (self.node(&condition.left)?, self.node(&condition.right)?);
+        of_condition(left.dimension, right.dimension, &condition.sign)?;
+        let order = left.compare(&right).ok_or_else(|| out_of_range(&condition.left))?;
+        Ok(condition.comparison.holds(order))
+    }
+
+    fn call(
+        &self,
+        function: &Function,
+        arguments: &[Node],
+        node: &Node,
+    ) -> Result<Number, FormulaError> {
+        let given = self.given(function, arguments)?;
+        let dimensions: Vec<Dimension> = given.iter().map(|number| number.dimension).collect();
+        let dimension = of_call(function, &dimensions, arguments, &node.at)?;
+        let worked_out = function.work.apply(&given);
+        let (value, terms) = worked_out.map_err(|refusal| refused(refusal, arguments, &node.at))?;
+        Ok(Number::computed(value, dimension, terms))
+    }
+
+    /// The values a function is called with; a name alone stands for all its readings where the
+    /// function takes any number of them.
+    fn given(&self, function: &Function, arguments: &[Node]) -> Result<Vec<Number>, FormulaError> {
+        match (function.takes, arguments) {
+            (Takes::OneOrMore, [argument @ Node { kind: Kind::Name(name), .. }]) => {
+                self.readings(name, argument)
+            }
+            _ => arguments.iter().map(|argument| self.node(argument)).collect(),
         }
+    }
+
+    fn readings(&self, name: &str, node: &Node) -> Result<Vec<Number>, FormulaError> {
+        let readings = (self.of)(name).ok_or_else(|| unknown(&node.at, name, &[]))?;
+        let Some(first) = readings.first() else {
+            return Err(FormulaError::new(&node.at, format!("`{name}` has no reading yet")));
+        };
+        let dimension = first.value.dimension;
+        if readings.iter().any(|reading| reading.value.dimension != dimension) {
+            let message = format!("the readings of `{name}` measure different things");
+            return Err(FormulaError::new(&node.at, message));
+        }
+        Ok(readings.into_iter().map(Number::from).collect())
+    }
+
+    fn single(&self, name: &str, node: &Node) -> Result<Number, FormulaError> {
+        let mut readings = self.readings(name, node)?;
+        let count = readings.len();
+        match readings.pop() {
+            Some(reading) if count == 1 => Ok(reading),
+            _ => {
+                let message = format!("`{name}` stands for {count} readings here");
+                let error = FormulaError::new(&node.at, message);
+                let help = format!("name one of them, or write `max({name})` or `mean({name})`");
+                Err(error.help(help))
+            }
+        }
+    }
+}
+
+fn finite(number: Number, node: &Node) -> Result<Number, FormulaError> {
+    if !number.value.is_finite() {
+        return Err(out_of_range(node));
+    }
+    if !number.terms.is_finite() {
+        let error = FormulaError::new(&node.at, "the uncertainty of this is not finite");
+        return Err(error.help("its value is where the result changes without limit"));
+    }
+    Ok(number)
+}
+
+fn power(base: &Number, exponent: i8, dimension: Dimension) -> Number {
+    let exponent = i32::from(exponent);
+    let slope = f64::from(exponent) * base.value.powi(exponent - 1);
+    let terms = Terms::linear([(slope, &base.terms)]);
+    Number::computed(base.value.powi(exponent), dimension, terms)
+}
+
+fn operation(operator: Operator, left: &Number, right: &Number, dimension: Dimension) -> Number {
+    let (a, b) = (left.value, right.value);
+    let (value, slopes) = match operator {
+        Operator::Add => (a + b, [1.0, 1.0]),
+        Operator::Subtract => (a - b, [1.0, -1.0]),
+        Operator::Multiply => (a * b, [b, a]),
+        Operator::Divide => (a / b, [1.0 / b, -a / b / b]),
     };
-    if number.is_finite() { Ok(number) } else { Err(out_of_range(node)) }
-}
-
-/// The values a function is called with; a name alone stands for all its readings where the
-/// function takes any number of them.
-fn given(
-    values: &Values<'_>,
-    function: &Function,
-    arguments: &[Node],
-) -> Result<Vec<f64>, FormulaError> {
-    if let (Takes::OneOrMore, [Node { kind: Kind::Name(name), .. }]) = (function.takes, arguments) {
-        let readings = values.get(name.as_str()).map(Vec::as_slice).unwrap_or_default();
-        return Ok(readings.iter().map(Quantity::to_f64).collect());
-    }
-    arguments.iter().map(|argument| number(values, argument)).collect()
-}
-
-fn single(values: &Values<'_>, name: &str, node: &Node) -> Result<Quantity, FormulaError> {
-    match values.get(name).map(Vec::as_slice).unwrap_or_default() {
-        [reading] => Ok(*reading),
-        readings => {
-            let message = format!("`{name}` stands for {} readings here", readings.len());
-            let error = FormulaError::new(&node.at, message);
-            Err(error.help(format!("name one of them, or write `max({name})` or `min({name})`")))
-        }
-    }
+    let terms = Terms::linear(slopes.into_iter().zip([&left.terms, &right.terms]));
+    Number::computed(value, dimension, terms)
 }
 
 fn divides_by_zero(node: &Node) -> FormulaError {

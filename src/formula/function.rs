@@ -1,7 +1,10 @@
 //! The functions a formula can call.
 
-use super::error::described;
-use crate::quantity::Dimension;
+use super::number::Number;
+use super::physical::{applied, number_of, physics};
+use super::{level, list, single};
+use crate::physics::discharge;
+use crate::quantity::{Dimension, Quantity, Terms};
 
 /// A function: what it is called with, and how its dimension and its value follow.
 #[derive(Debug)]
@@ -10,8 +13,7 @@ pub(super) struct Function {
     pub(super) takes: Takes,
     /// Is given one dimension for every argument.
     pub(super) dimension: fn(&[Dimension]) -> Result<Dimension, Refusal>,
-    /// Is given the values in base units, at least one of them.
-    pub(super) value: fn(&[f64]) -> Result<f64, Refusal>,
+    pub(super) work: Work,
 }
 
 /// What a function is called with.
@@ -23,6 +25,17 @@ pub(super) enum Takes {
     OneOrMore,
 }
 
+/// How a function is worked out, in base units where it takes bare numbers.
+#[derive(Debug, Clone, Copy)]
+pub(super) enum Work {
+    /// Of one number: its value, and how steeply that follows the number.
+    Single { value: fn(f64) -> Result<f64, String>, slope: fn(f64) -> f64 },
+    /// Of any number of numbers: its value, and how steeply that follows each of them.
+    List { value: fn(&[f64]) -> Result<f64, String>, slopes: fn(&[f64]) -> Vec<f64> },
+    /// Of quantities; how steeply it follows each of them is found by trying.
+    Physics(fn(&[Quantity]) -> Result<Quantity, String>),
+}
+
 /// Why a function does not take what it was given.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(super) struct Refusal {
@@ -32,14 +45,38 @@ pub(super) struct Refusal {
 }
 
 /// Every function there is.
-pub(super) static FUNCTIONS: [Function; 4] = [
-    Function { name: "abs", takes: ONE, dimension: of_a_size, value: |of| first(of).map(f64::abs) },
-    Function { name: "max", takes: Takes::OneOrMore, dimension: alike, value: largest },
-    Function { name: "min", takes: Takes::OneOrMore, dimension: alike, value: smallest },
-    Function { name: "sqrt", takes: ONE, dimension: root, value: square_root },
+///
+/// A function of physics is its name, its arguments with what they measure, what it gives, and the
+/// call itself, which takes quantities and gives one, or an error in words.
+pub(super) static FUNCTIONS: &[Function] = &[
+    single::ABS,
+    level::DB_POWER,
+    level::DB_VOLTAGE,
+    physics!(
+        discharge_time(capacitance: CAPACITANCE, resistance: RESISTANCE, from: VOLTAGE, to: VOLTAGE)
+            -> TIME = {
+                let [c, r, from, to] = [capacitance, resistance, from, to].map(Quantity::to_f64);
+                number_of(discharge::time_s(c, r, from, to), Dimension::TIME)
+            }
+    ),
+    single::EXP,
+    single::LN,
+    single::LOG10,
+    list::MAX,
+    list::MEAN,
+    list::MIN,
+    level::POWER_RATIO,
+    list::RATIO_OF_EXTREMES,
+    list::SPREAD,
+    single::SQRT,
+    physics!(
+        stored_energy(capacitance: CAPACITANCE, voltage: VOLTAGE) -> ENERGY = {
+            let [c, v] = [capacitance, voltage].map(Quantity::to_f64);
+            number_of(discharge::energy_j(c, v), Dimension::ENERGY)
+        }
+    ),
+    level::VOLTAGE_RATIO,
 ];
-
-const ONE: Takes = Takes::These(&["value"]);
 
 impl Function {
     pub(super) fn named(name: &str) -> Option<&'static Function> {
@@ -47,58 +84,48 @@ impl Function {
     }
 }
 
+impl Work {
+    /// Works out the value in base units and what makes it uncertain.
+    pub(super) fn apply(&self, given: &[Number]) -> Result<(f64, Terms), Refusal> {
+        let values: Vec<f64> = given.iter().map(|number| number.value).collect();
+        let (value, slopes) = match *self {
+            Work::Single { value, slope } => {
+                let of = values.first().copied().unwrap_or(f64::NAN);
+                (value(of).map_err(Refusal::of_first)?, vec![slope(of)])
+            }
+            Work::List { value, slopes } => {
+                (value(&values).map_err(Refusal::of_first)?, slopes(&values))
+            }
+            Work::Physics(function) => applied(function, given)?,
+        };
+        let parts = slopes.into_iter().zip(given.iter().map(|number| &number.terms));
+        Ok((value, Terms::linear(parts)))
+    }
+}
+
 impl Refusal {
-    fn new(argument: usize, message: impl Into<String>) -> Self {
+    pub(super) fn new(argument: usize, message: impl Into<String>) -> Self {
         Self { argument, message: message.into() }
     }
+
+    pub(super) fn of_first(message: String) -> Self {
+        Self::new(0, message)
+    }
 }
 
-fn alike(given: &[Dimension]) -> Result<Dimension, Refusal> {
-    let first = first(given)?;
-    match given.iter().enumerate().find(|(_, dimension)| **dimension != first) {
-        None => Ok(first),
-        Some((place, odd)) => {
-            let message = format!("{} and {} can't be compared", described(first), described(*odd));
-            Err(Refusal::new(place, message))
+pub(super) fn first(given: &[Dimension]) -> Result<Dimension, Refusal> {
+    given.first().copied().ok_or_else(|| Refusal::new(0, "a value is missing"))
+}
+
+/// Takes one bare number and gives what `result` says.
+pub(super) fn from_number(given: &[Dimension], result: Dimension) -> Result<Dimension, Refusal> {
+    match first(given)? {
+        Dimension::NONE => Ok(result),
+        other => {
+            let name = other.name();
+            Err(Refusal::new(0, format!("a plain number or a ratio belongs here, not {name}")))
         }
     }
-}
-
-fn of_a_size(given: &[Dimension]) -> Result<Dimension, Refusal> {
-    match first(given)? {
-        Dimension::CELSIUS => Err(Refusal::new(
-            0,
-            "a Celsius temperature has no size of its own; subtract another temperature first",
-        )),
-        dimension => Ok(dimension),
-    }
-}
-
-fn root(given: &[Dimension]) -> Result<Dimension, Refusal> {
-    let dimension = first(given)?;
-    let none = || Refusal::new(0, format!("{} has no square root", described(dimension)));
-    dimension.root().ok_or_else(none)
-}
-
-fn largest(given: &[f64]) -> Result<f64, Refusal> {
-    let first = first(given)?;
-    Ok(given.iter().copied().fold(first, f64::max))
-}
-
-fn smallest(given: &[f64]) -> Result<f64, Refusal> {
-    let first = first(given)?;
-    Ok(given.iter().copied().fold(first, f64::min))
-}
-
-fn square_root(given: &[f64]) -> Result<f64, Refusal> {
-    match first(given)? {
-        value if value < 0.0 => Err(Refusal::new(0, "a negative number has no square root")),
-        value => Ok(value.sqrt()),
-    }
-}
-
-fn first<T: Copy>(given: &[T]) -> Result<T, Refusal> {
-    given.first().copied().ok_or_else(|| Refusal::new(0, "a value is missing"))
 }
 
 #[cfg(test)]

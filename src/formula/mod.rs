@@ -1,8 +1,10 @@
 //! Arithmetic with units, as procedures write it: `0.6 * rail`, `max(drop) - min(drop)`.
 //!
-//! May use quantity and diagnostic. Always true: a formula that [`Formula::dimension`] accepts adds
-//! only like to like; what [`Formula::evaluate`] returns is a finite number; a number or a name that
-//! stands alone is passed on exactly as it was written or read; and no text makes the parser panic.
+//! May use quantity, physics and diagnostic. Always true: a formula that [`Formula::dimension`]
+//! accepts adds and compares only like to like; what [`Formula::evaluate`] and
+//! [`Formula::estimate`] return is finite; a number or a name that stands alone is passed on exactly
+//! as it was written or read; of an `if` only the value that was chosen is worked out; and no text
+//! makes the parser panic.
 //!
 //! Functions are one table, `function::FUNCTIONS`: a new one is one line there.
 
@@ -11,7 +13,12 @@ mod dimension;
 mod error;
 mod evaluate;
 mod function;
+mod level;
+mod list;
+mod number;
 mod parse;
+mod physical;
+mod single;
 mod token;
 mod tree;
 
@@ -19,6 +26,7 @@ use std::fmt;
 use std::ops::Range;
 
 pub use error::FormulaError;
+pub use token::WORDS;
 use tree::Node;
 
 /// A formula, read and ready to be checked and worked out.

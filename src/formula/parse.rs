@@ -4,8 +4,8 @@ use std::ops::Range;
 
 use super::arguments::{Given, arrange};
 use super::function::{FUNCTIONS, Function};
-use super::token::{Kind as TokenKind, Token, tokens};
-use super::tree::{Kind, Node, Operator};
+use super::token::{AT_LEAST, AT_MOST, Kind as TokenKind, Token, tokens};
+use super::tree::{Comparison, Condition, Kind, Node, Operator};
 use super::{Formula, FormulaError};
 use crate::diagnostic::nearest;
 use crate::quantity::{Quantity, QuantityError};
@@ -63,7 +63,7 @@ impl<'t> Parser<'t> {
             let error = FormulaError::new(&self.peek().at, "this is nested too deeply");
             return Err(error.help("work parts of it out under names of their own"));
         }
-        let mut left = self.operand()?;
+        let mut left = self.operand(outside)?;
         while let TokenKind::Sign(sign) = self.peek().kind
             && let Some(binding) = binding_of(sign)
             && binding > outside
@@ -81,7 +81,7 @@ impl<'t> Parser<'t> {
         Ok(left)
     }
 
-    fn operand(&mut self) -> Result<Node, FormulaError> {
+    fn operand(&mut self, outside: Binding) -> Result<Node, FormulaError> {
         let token = self.take();
         match token.kind {
             TokenKind::Number => self.literal(token.at),
@@ -91,6 +91,7 @@ impl<'t> Parser<'t> {
                 self.names.push(token.at.clone());
                 Ok(Node { at: token.at, kind: Kind::Name(name) })
             }
+            TokenKind::Word if self.text_at(&token.at) == "if" => self.choice(token.at, outside),
             TokenKind::Sign('-') => {
                 let operand = self.expression(Binding::Negation)?;
                 Ok(negation(token.at.start, operand))
@@ -102,6 +103,47 @@ impl<'t> Parser<'t> {
                 Ok(inner)
             }
             _ => Err(self.unexpected(&token, "a number, a name or `(`")),
+        }
+    }
+
+    /// Reads the rest of `if CONDITION then VALUE else VALUE`.
+    fn choice(&mut self, at: Range<usize>, outside: Binding) -> Result<Node, FormulaError> {
+        if outside != Binding::Loose {
+            let error = FormulaError::new(&at, "an `if` inside of arithmetic needs parentheses");
+            return Err(error.help("write `1 + (if a < b then c else d)`"));
+        }
+        let condition = Box::new(self.condition()?);
+        self.word("then", &at)?;
+        let then = Box::new(self.expression(Binding::Loose)?);
+        self.word("else", &at)?;
+        let otherwise = Box::new(self.expression(Binding::Loose)?);
+        let at = at.start..otherwise.at.end;
+        Ok(Node { at, kind: Kind::Choice { condition, then, otherwise } })
+    }
+
+    fn condition(&mut self) -> Result<Condition, FormulaError> {
+        let left = self.expression(Binding::Loose)?;
+        let token = self.take();
+        let comparison = match token.kind {
+            TokenKind::Sign(sign) => comparison_of(sign),
+            _ => None,
+        };
+        let comparison =
+            comparison.ok_or_else(|| self.unexpected(&token, "`<`, `<=`, `>` or `>=`"))?;
+        let right = self.expression(Binding::Loose)?;
+        Ok(Condition { comparison, sign: token.at, left, right })
+    }
+
+    /// Takes the word that goes on with an `if`.
+    fn word(&mut self, word: &str, start: &Range<usize>) -> Result<(), FormulaError> {
+        let token = self.take();
+        match token.kind {
+            TokenKind::Word if self.text_at(&token.at) == word => Ok(()),
+            TokenKind::End => {
+                let error = FormulaError::new(start, format!("this `if` lacks its `{word}`"));
+                Err(error.help("write `if a < b then c else d`"))
+            }
+            _ => Err(self.unexpected(&token, &format!("an operator or `{word}`"))),
         }
     }
 
@@ -198,7 +240,14 @@ impl<'t> Parser<'t> {
             TokenKind::End => FormulaError::new(&token.at, format!("{wanted} is missing here")),
             _ => {
                 let found = self.text_at(&token.at);
-                FormulaError::new(&token.at, format!("`{found}` stands where {wanted} belongs"))
+                let message = format!("`{found}` stands where {wanted} belongs");
+                let error = FormulaError::new(&token.at, message);
+                match token.kind {
+                    TokenKind::Sign(sign) if comparison_of(sign).is_some() => {
+                        error.help("two values are compared after an `if`, without parentheses")
+                    }
+                    _ => error,
+                }
             }
         }
     }
@@ -238,6 +287,16 @@ fn operator_of(sign: char) -> Option<Operator> {
         '-' => Some(Operator::Subtract),
         '*' => Some(Operator::Multiply),
         '/' => Some(Operator::Divide),
+        _ => None,
+    }
+}
+
+fn comparison_of(sign: char) -> Option<Comparison> {
+    match sign {
+        '<' => Some(Comparison::Below),
+        AT_MOST => Some(Comparison::AtMost),
+        '>' => Some(Comparison::Above),
+        AT_LEAST => Some(Comparison::AtLeast),
         _ => None,
     }
 }

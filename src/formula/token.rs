@@ -17,9 +17,19 @@ pub(super) enum Kind {
     /// A number and the unit word after it, if there is one.
     Number,
     Name,
+    /// One of [`WORDS`].
+    Word,
     Sign(char),
     End,
 }
+
+/// The words of the language itself, which nothing else can be called.
+pub const WORDS: [&str; 3] = ["if", "then", "else"];
+
+/// The one sign that stands for `<=` once the text is split.
+pub(super) const AT_MOST: char = '\u{2264}';
+/// The one sign that stands for `>=` once the text is split.
+pub(super) const AT_LEAST: char = '\u{2265}';
 
 /// Splits a text; the last token is always the end.
 pub(super) fn tokens(text: &str) -> Result<Vec<Token>, FormulaError> {
@@ -29,7 +39,10 @@ pub(super) fn tokens(text: &str) -> Result<Vec<Token>, FormulaError> {
         let start = text.len() - rest.len();
         let (kind, length) = match first {
             '0'..='9' | '.' => (Kind::Number, number_length(rest)),
-            'a'..='z' | 'A'..='Z' | '_' => (Kind::Name, run(rest, is_in_name)),
+            'a'..='z' | 'A'..='Z' | '_' => named(rest),
+            '<' if rest.starts_with("<=") => (Kind::Sign(AT_MOST), 2),
+            '>' if rest.starts_with(">=") => (Kind::Sign(AT_LEAST), 2),
+            '<' | '>' => (Kind::Sign(first), 1),
             '+' | '-' | '*' | '/' | '^' | '(' | ')' | ',' | '=' => (Kind::Sign(first), 1),
             _ => return Err(stray(first, start)),
         };
@@ -47,10 +60,17 @@ pub(super) fn tokens(text: &str) -> Result<Vec<Token>, FormulaError> {
     Ok(tokens)
 }
 
+fn named(text: &str) -> (Kind, usize) {
+    let length = run(text, is_in_name);
+    let word = text.get(..length).is_some_and(|name| WORDS.contains(&name));
+    (if word { Kind::Word } else { Kind::Name }, length)
+}
+
 /// Measures a number at the start of a text: digits with what is written right after them (`4k7`,
 /// `63V`, `1e-3`), then a unit word after blanks.
 ///
-/// Two names never stand side by side in a formula, so a word after a number can only be its unit.
+/// Two names never stand side by side in a formula, so a word after a number can only be its unit,
+/// unless it is one of the language itself.
 fn number_length(text: &str) -> usize {
     let mut length = run(text, is_in_number);
     let (digits, after) = text.split_at(length);
@@ -67,7 +87,10 @@ fn number_length(text: &str) -> usize {
     let unit = after.trim_start();
     if unit.starts_with(|c: char| c.is_alphabetic() || is_unit_sign(c)) {
         let blanks = after.len() - unit.len();
-        length += blanks + run(unit, |c| c == '_' || c.is_alphanumeric() || is_unit_sign(c));
+        let word = run(unit, |c| c == '_' || c.is_alphanumeric() || is_unit_sign(c));
+        if !unit.get(..word).is_some_and(|word| WORDS.contains(&word)) {
+            length += blanks + word;
+        }
     }
     length
 }
@@ -120,6 +143,8 @@ fn stray(c: char, start: usize) -> FormulaError {
         '\u{f7}' | ':' => "to divide, write `/`",
         '\u{2212}' | '\u{2013}' => "to subtract, write `-`",
         '\u{b2}' => "for a square, write `^2`",
+        AT_MOST => "for at most, write `<=`",
+        AT_LEAST => "for at least, write `>=`",
         '%' => "`%` stands after a number, as in `40 %`",
         c if c.is_alphabetic() => "a name has the letters a to z, digits, `_` and points",
         _ => "a formula has numbers with units, names, + - * / ^, parentheses and functions",
@@ -149,6 +174,9 @@ mod tests {
             ("25 \u{b0}C", vec!["25 \u{b0}C", ""]),
             ("2 \u{b5}F*.5 k\u{3a9} ", vec!["2 \u{b5}F", "*", ".5 k\u{3a9}", " "]),
             ("1 V/ohm", vec!["1 V", "/", "ohm", ""]),
+            ("if a<2 then 3 else 4 V", vec!["if", "a", "<", "2", "then", "3", "else", "4 V", ""]),
+            ("a<=b>=c > 1", vec!["a", "<=", "b", ">=", "c", ">", "1", ""]),
+            ("iffy thenx", vec!["iffy", "thenx", ""]),
             ("max( drop.q1,_x2 )", vec!["max", "(", "drop.q1", ",", "_x2", ")", ""]),
         ] {
             assert_eq!(pieces(text), expected);
@@ -160,7 +188,8 @@ mod tests {
         for (text, at, hint) in [
             ("2 * a \u{d7} b", 6..8, "write `*`"),
             ("a % b", 2..3, "after a number"),
-            ("a < b", 2..3, "a formula has"),
+            ("a & b", 2..3, "a formula has"),
+            ("a \u{2264} b", 2..5, "write `<=`"),
             ("ra\u{e9}l", 2..4, "a to z"),
             ("drop..q1", 0..8, "joins two parts"),
             ("drop. + 1", 0..5, "joins two parts"),

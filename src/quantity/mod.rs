@@ -36,3 +36,5 @@ pub use unit::{Unit, UnitError};
 
 #[cfg(test)]
 mod gum_tests;
+#[cfg(test)]
+pub(crate) mod random;

@@ -2,6 +2,7 @@
 
 use super::{Check, Subject};
 use crate::diagnostic::Finding;
+use crate::formula::WORDS;
 use crate::procedure::At;
 
 pub(super) const CHECK: Check =
@@ -25,6 +26,10 @@ fn run(subject: &Subject<'_>) -> Vec<Finding> {
 }
 
 fn unwritable(name: &At<String>, signs: &str) -> Option<Finding> {
+    if WORDS.contains(&name.value.as_str()) {
+        let finding = CHECK.error(format!("`{}` is a word of formulas", name.value));
+        return Some(finding.at(name.span).help("choose another name"));
+    }
     let starts_well = name.starts_with(|c: char| c.is_ascii_alphabetic());
     let goes_on_well = name.chars().all(|c| c.is_ascii_alphanumeric() || signs.contains(c));
     if starts_well && goes_on_well {

@@ -2,8 +2,8 @@
 
 use std::num::NonZeroU32;
 
-use super::random::Random;
 use super::{assert_close, pure, quantity, with_both};
+use crate::quantity::random::Random;
 use crate::quantity::{Estimate, Input, Shape};
 use crate::window::Uncertainty;
 use crate::window::spread::{coverage_factor, half_width};
@@ -149,12 +149,6 @@ fn a_simulation_finds_the_stated_part_within() {
     const SEED: u64 = 20_251_125;
     const DRAWS: u32 = 100_000;
     let mut random = Random::new(SEED);
-    let draw = |shape: Shape, random: &mut Random| match shape {
-        Shape::Normal => random.normal(),
-        Shape::Rectangular => 3_f64.sqrt() * (2.0 * random.even() - 1.0),
-        Shape::Triangular => 6_f64.sqrt() * (random.even() - random.even()),
-        Shape::Arcsine => 2_f64.sqrt() * (std::f64::consts::TAU * random.even()).cos(),
-    };
     for mixture in [
         &[(Shape::Arcsine, 1.0), (Shape::Normal, 0.05)][..],
         &[(Shape::Arcsine, 1.0), (Shape::Arcsine, 0.8)],
@@ -171,7 +165,7 @@ fn a_simulation_finds_the_stated_part_within() {
         let reach = half_width(&sum.terms, 0.95);
         let within = (0..DRAWS)
             .filter(|_| {
-                let terms = mixture.iter().map(|(shape, term)| term * draw(*shape, &mut random));
+                let terms = mixture.iter().map(|(shape, term)| term * random.draw(*shape));
                 terms.sum::<f64>().abs() <= reach
             })
             .count();

@@ -1,7 +1,7 @@
 //! Verdicts with a guard band, and the probabilities behind them.
 
-use super::random::Random;
 use super::{assert_close, pure, quantity, uncertainty, with_both};
+use crate::quantity::random::Random;
 use crate::quantity::{Estimate, Quantity, Reading, Shape};
 use crate::window::{Bounds, Rule, Side, Uncertainty, Verdict};
 
@@ -190,10 +190,7 @@ fn a_guarded_verdict_keeps_its_false_accept_rate() {
         let own = Uncertainty::of(&terms, 0.95).unwrap();
         let mut accepted = |truth: f64| {
             let draws = (0..DRAWS).filter(|_| {
-                let errors = terms.terms.iter().map(|(input, u)| match input.shape() {
-                    Shape::Rectangular => u * 3_f64.sqrt() * (2.0 * random.even() - 1.0),
-                    _ => u * random.normal(),
-                });
+                let errors = terms.terms.iter().map(|(input, u)| u * random.draw(input.shape()));
                 let reading = Quantity::from_f64(truth + errors.sum::<f64>(), pure(0.0).dimension);
                 let reading = Reading::Number(reading.unwrap());
                 window.judge_by(&reading, rule, Some(&own)).is_inside()

@@ -6,7 +6,6 @@ mod accuracy;
 mod coverage;
 mod decision;
 mod global_risk;
-mod random;
 
 use crate::quantity::{Dimension, Estimate, Input, Quantity, Shape};
 use crate::window::Uncertainty;

@@ -1,17 +1,19 @@
-//! Random numbers for simulations, the same in every run.
+//! Random numbers for the tests' simulations, the same in every run.
+
+use super::Shape;
 
 /// A small generator of its own (SplitMix64), so that a failure repeats from its seed.
-pub(super) struct Random {
+pub(crate) struct Random {
     state: u64,
 }
 
 impl Random {
-    pub(super) fn new(seed: u64) -> Random {
+    pub(crate) fn new(seed: u64) -> Random {
         Random { state: seed }
     }
 
     /// Anywhere from 0 to 1 alike, the ends left out.
-    pub(super) fn even(&mut self) -> f64 {
+    fn even(&mut self) -> f64 {
         self.state = self.state.wrapping_add(0x9E37_79B9_7F4A_7C15);
         let mixed = (self.state ^ (self.state >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
         let mixed = (mixed ^ (mixed >> 27)).wrapping_mul(0x94D0_49BB_1331_11EB);
@@ -19,8 +21,18 @@ impl Random {
     }
 
     /// From the bell curve of width one (Box and Muller).
-    pub(super) fn normal(&mut self) -> f64 {
+    fn normal(&mut self) -> f64 {
         let size = (-2.0 * self.even().ln()).sqrt();
         size * (std::f64::consts::TAU * self.even()).cos()
+    }
+
+    /// From an input of this shape with a standard uncertainty of one.
+    pub(crate) fn draw(&mut self, shape: Shape) -> f64 {
+        match shape {
+            Shape::Normal => self.normal(),
+            Shape::Rectangular => 3_f64.sqrt() * (2.0 * self.even() - 1.0),
+            Shape::Triangular => 6_f64.sqrt() * (self.even() - self.even()),
+            Shape::Arcsine => 2_f64.sqrt() * (std::f64::consts::TAU * self.even()).cos(),
+        }
     }
 }

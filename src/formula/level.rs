@@ -1,0 +1,59 @@
+//! Ratios to levels in decibels and back.
+//!
+//! IEC 60027-3 (from memory): 20 lg of a ratio of voltages, 10 lg of a ratio of powers.
+
+use std::f64::consts::LN_10;
+
+use super::error::described;
+use super::function::{Function, Refusal, Takes, Work, first, from_number};
+use super::single::above_zero;
+use crate::quantity::Dimension;
+
+pub(super) const DB_VOLTAGE: Function = Function {
+    name: "db_voltage",
+    takes: Takes::These(&["ratio"]),
+    dimension: |given| from_number(given, Dimension::LEVEL),
+    work: Work::Single {
+        value: |ratio| Ok(20.0 * above_zero(ratio)?.log10()),
+        slope: |ratio| 20.0 / LN_10 / ratio,
+    },
+};
+
+pub(super) const DB_POWER: Function = Function {
+    name: "db_power",
+    takes: Takes::These(&["ratio"]),
+    dimension: |given| from_number(given, Dimension::LEVEL),
+    work: Work::Single {
+        value: |ratio| Ok(10.0 * above_zero(ratio)?.log10()),
+        slope: |ratio| 10.0 / LN_10 / ratio,
+    },
+};
+
+pub(super) const VOLTAGE_RATIO: Function = Function {
+    name: "voltage_ratio",
+    takes: Takes::These(&["level"]),
+    dimension: of_a_level,
+    work: Work::Single {
+        value: |level| Ok(10_f64.powf(level / 20.0)),
+        slope: |level| LN_10 / 20.0 * 10_f64.powf(level / 20.0),
+    },
+};
+
+pub(super) const POWER_RATIO: Function = Function {
+    name: "power_ratio",
+    takes: Takes::These(&["level"]),
+    dimension: of_a_level,
+    work: Work::Single {
+        value: |level| Ok(10_f64.powf(level / 10.0)),
+        slope: |level| LN_10 / 10.0 * 10_f64.powf(level / 10.0),
+    },
+};
+
+fn of_a_level(given: &[Dimension]) -> Result<Dimension, Refusal> {
+    match first(given)? {
+        Dimension::LEVEL => Ok(Dimension::NONE),
+        other => {
+            Err(Refusal::new(0, format!("a level in dB belongs here, not {}", described(other))))
+        }
+    }
+}

@@ -1,0 +1,133 @@
+//! Functions of any number of like values.
+
+use super::error::described;
+use super::function::{Function, Refusal, Takes, Work, first};
+use crate::quantity::Dimension;
+
+pub(super) const MAX: Function = Function {
+    name: "max",
+    takes: Takes::OneOrMore,
+    dimension: alike,
+    work: Work::List {
+        value: |of| Ok(Extremes::of(of).largest),
+        slopes: |of| along(of, &[(Extremes::of(of).largest_at, 1.0)]),
+    },
+};
+
+pub(super) const MIN: Function = Function {
+    name: "min",
+    takes: Takes::OneOrMore,
+    dimension: alike,
+    work: Work::List {
+        value: |of| Ok(Extremes::of(of).smallest),
+        slopes: |of| along(of, &[(Extremes::of(of).smallest_at, 1.0)]),
+    },
+};
+
+pub(super) const MEAN: Function = Function {
+    name: "mean",
+    takes: Takes::OneOrMore,
+    dimension: alike,
+    work: Work::List {
+        value: |of| Ok(of.iter().sum::<f64>() / of.len() as f64),
+        slopes: |of| vec![1.0 / of.len() as f64; of.len()],
+    },
+};
+
+/// The largest less the smallest.
+pub(super) const SPREAD: Function = Function {
+    name: "spread",
+    takes: Takes::OneOrMore,
+    dimension: difference,
+    work: Work::List {
+        value: |of| Ok(Extremes::of(of).largest - Extremes::of(of).smallest),
+        slopes: |of| {
+            let ends = Extremes::of(of);
+            along(of, &[(ends.largest_at, 1.0), (ends.smallest_at, -1.0)])
+        },
+    },
+};
+
+/// The largest over the smallest, by size, so that negative rails have one too.
+pub(super) const RATIO_OF_EXTREMES: Function = Function {
+    name: "ratio_of_extremes",
+    takes: Takes::OneOrMore,
+    dimension: ratio,
+    work: Work::List {
+        value: |of| {
+            let sizes = same_sign(of)?;
+            Ok(Extremes::of(&sizes).largest / Extremes::of(&sizes).smallest)
+        },
+        slopes: |of| {
+            let sizes: Vec<f64> = of.iter().map(|value| value.abs()).collect();
+            let Extremes { largest, largest_at, smallest, smallest_at } = Extremes::of(&sizes);
+            let sign = of.first().copied().unwrap_or(1.0).signum();
+            let by_smallest = -sign * largest / smallest / smallest;
+            along(of, &[(largest_at, sign / smallest), (smallest_at, by_smallest)])
+        },
+    },
+};
+
+/// The largest and the smallest of some values, and where each stands.
+struct Extremes {
+    largest: f64,
+    largest_at: usize,
+    smallest: f64,
+    smallest_at: usize,
+}
+
+impl Extremes {
+    /// Of like values the first counts as the largest and the last as the smallest: two readings,
+    /// with two uncertainties.
+    fn of(values: &[f64]) -> Extremes {
+        let none =
+            Extremes { largest: f64::NAN, largest_at: 0, smallest: f64::NAN, smallest_at: 0 };
+        values.iter().copied().enumerate().fold(none, |so_far, (place, value)| {
+            let mut next = so_far;
+            if next.largest.is_nan() || value > next.largest {
+                (next.largest, next.largest_at) = (value, place);
+            }
+            if next.smallest.is_nan() || value <= next.smallest {
+                (next.smallest, next.smallest_at) = (value, place);
+            }
+            next
+        })
+    }
+}
+
+/// Slopes that are nought but at these places; at one place twice, their sum.
+fn along(of: &[f64], at: &[(usize, f64)]) -> Vec<f64> {
+    let slope = |place: usize| at.iter().filter(|(own, _)| *own == place).map(|(_, s)| s).sum();
+    (0..of.len()).map(slope).collect()
+}
+
+/// The sizes of values that are all above zero, or all below.
+fn same_sign(of: &[f64]) -> Result<Vec<f64>, String> {
+    if of.iter().all(|value| *value > 0.0) || of.iter().all(|value| *value < 0.0) {
+        return Ok(of.iter().map(|value| value.abs()).collect());
+    }
+    Err("a ratio of extremes needs values that are all above zero or all below".to_owned())
+}
+
+fn alike(given: &[Dimension]) -> Result<Dimension, Refusal> {
+    let first = first(given)?;
+    match given.iter().enumerate().find(|(_, dimension)| **dimension != first) {
+        None => Ok(first),
+        Some((place, odd)) => {
+            let message = format!("{} and {} can't be compared", described(first), described(*odd));
+            Err(Refusal::new(place, message))
+        }
+    }
+}
+
+fn difference(given: &[Dimension]) -> Result<Dimension, Refusal> {
+    let own = alike(given)?;
+    let none = || Refusal::new(0, format!("{} has no differences", described(own)));
+    own.minus(own).ok_or_else(none)
+}
+
+fn ratio(given: &[Dimension]) -> Result<Dimension, Refusal> {
+    let own = alike(given)?;
+    let none = || Refusal::new(0, format!("{} has no ratios, only differences", described(own)));
+    own.over(own).ok_or_else(none)
+}

@@ -1,0 +1,85 @@
+//! Functions of physics: taken from quantities to a quantity, their slopes found by trying.
+
+use super::error::described;
+use super::function::Refusal;
+use super::number::Number;
+use crate::quantity::{Dimension, Quantity};
+
+/// Writes a function of physics as one line of the table.
+macro_rules! physics {
+    ($name:ident($($argument:ident: $measures:ident),+) -> $result:ident = $value:expr) => {
+        Function {
+            name: stringify!($name),
+            takes: Takes::These(&[$(stringify!($argument)),+]),
+            dimension: |given| {
+                let wanted = [$((stringify!($argument), Dimension::$measures)),+];
+                $crate::formula::physical::wanted(given, &wanted, Dimension::$result)
+            },
+            work: Work::Physics(|given| match given {
+                [$($argument),+] => $value,
+                _ => Err("a value is missing".to_owned()),
+            }),
+        }
+    };
+}
+pub(super) use physics;
+
+/// The least step by which an argument is moved, as a part of its size: far coarser than the 12
+/// digits of a quantity, so that rounding does not enter the slope.
+const LEAST_STEP: f64 = 1e-5;
+
+/// Takes a bare number a function of physics gave, in base units.
+pub(super) fn number_of(value: f64, dimension: Dimension) -> Result<Quantity, String> {
+    Quantity::from_f64(value, dimension).ok_or_else(|| "this gives no finite number".to_owned())
+}
+
+/// Checks what each argument measures.
+pub(super) fn wanted(
+    given: &[Dimension],
+    wanted: &[(&str, Dimension)],
+    result: Dimension,
+) -> Result<Dimension, Refusal> {
+    for (place, (found, (name, wanted))) in given.iter().zip(wanted).enumerate() {
+        if found != wanted {
+            let (found, wanted) = (described(*found), described(*wanted));
+            let message = format!("`{name}` is {wanted}; {found} can't be put there");
+            return Err(Refusal::new(place, message));
+        }
+    }
+    Ok(result)
+}
+
+/// Works out the value and how steeply it follows each argument that is uncertain.
+///
+/// An argument is moved by its standard uncertainty to both sides, at least by [`LEAST_STEP`] of
+/// its size, and the slope is the result's change over that of the argument (GUM 5.1.3, note 2,
+/// from memory): the mean slope over just those values the argument is likely to have.
+pub(super) fn applied(
+    function: fn(&[Quantity]) -> Result<Quantity, String>,
+    given: &[Number],
+) -> Result<(f64, Vec<f64>), Refusal> {
+    let quantities = given.iter().map(Number::quantity).collect::<Option<Vec<_>>>();
+    let quantities = quantities.ok_or_else(|| Refusal::new(0, "this is no finite number"))?;
+    let value = function(&quantities).map_err(Refusal::of_first)?;
+    let slope = |(place, number): (usize, &Number)| {
+        if number.terms.is_empty() {
+            return Ok(0.0);
+        }
+        let step = number.terms.standard_uncertainty().max(LEAST_STEP * number.value.abs());
+        let moved = |by: f64| {
+            let mut moved = quantities.clone();
+            if let Some(own) = moved.get_mut(place) {
+                *own = Quantity::from_f64(number.value + by, own.dimension)?;
+            }
+            function(&moved).ok()
+        };
+        let change = moved(step).zip(moved(-step)).map(|(up, down)| up.to_f64() - down.to_f64());
+        let change = change.ok_or_else(|| {
+            let message = "there is no result within the uncertainty of this value";
+            Refusal::new(place, message)
+        })?;
+        Ok(change / (2.0 * step))
+    };
+    let slopes = given.iter().enumerate().map(slope).collect::<Result<_, Refusal>>()?;
+    Ok((value.to_f64(), slopes))
+}

@@ -1,0 +1,70 @@
+//! Functions of one number.
+
+use super::error::described;
+use super::function::{Function, Refusal, Takes, Work, first, from_number};
+use crate::quantity::Dimension;
+
+const VALUE: Takes = Takes::These(&["value"]);
+
+pub(super) const ABS: Function = Function {
+    name: "abs",
+    takes: VALUE,
+    dimension: of_a_size,
+    work: Work::Single { value: |x| Ok(x.abs()), slope: f64::signum },
+};
+
+pub(super) const EXP: Function = Function {
+    name: "exp",
+    takes: VALUE,
+    dimension: |given| from_number(given, Dimension::NONE),
+    work: Work::Single { value: |x| Ok(x.exp()), slope: f64::exp },
+};
+
+pub(super) const LN: Function = Function {
+    name: "ln",
+    takes: VALUE,
+    dimension: |given| from_number(given, Dimension::NONE),
+    work: Work::Single { value: |x| Ok(above_zero(x)?.ln()), slope: |x| 1.0 / x },
+};
+
+pub(super) const LOG10: Function = Function {
+    name: "log10",
+    takes: VALUE,
+    dimension: |given| from_number(given, Dimension::NONE),
+    work: Work::Single {
+        value: |x| Ok(above_zero(x)?.log10()),
+        slope: |x| 1.0 / x / std::f64::consts::LN_10,
+    },
+};
+
+pub(super) const SQRT: Function = Function {
+    name: "sqrt",
+    takes: VALUE,
+    dimension: root,
+    work: Work::Single { value: square_root, slope: |x| 0.5 / x.sqrt() },
+};
+
+/// Lets through what has a logarithm.
+pub(super) fn above_zero(x: f64) -> Result<f64, String> {
+    if x > 0.0 { Ok(x) } else { Err("only a number above zero has a logarithm".to_owned()) }
+}
+
+fn square_root(x: f64) -> Result<f64, String> {
+    if x < 0.0 { Err("a negative number has no square root".to_owned()) } else { Ok(x.sqrt()) }
+}
+
+fn of_a_size(given: &[Dimension]) -> Result<Dimension, Refusal> {
+    match first(given)? {
+        Dimension::CELSIUS => Err(Refusal::new(
+            0,
+            "a Celsius temperature has no size of its own; subtract another temperature first",
+        )),
+        dimension => Ok(dimension),
+    }
+}
+
+fn root(given: &[Dimension]) -> Result<Dimension, Refusal> {
+    let dimension = first(given)?;
+    let none = || Refusal::new(0, format!("{} has no square root", described(dimension)));
+    dimension.root().ok_or_else(none)
+}

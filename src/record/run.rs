@@ -171,3 +171,35 @@ fn standing(fact: &Fact) -> Option<(&str, Standing)> {
         _ => None,
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::quantity::{Dimension, Reading, Unit};
+    use crate::record::Origin;
+    use crate::window::{Bounds, Side};
+
+    #[test]
+    fn only_what_is_inside_or_not_judged_stands_good() {
+        for (verdict, expected) in [
+            (Verdict::Inside, Standing::Good),
+            (Verdict::NotJudged, Standing::Good),
+            (Verdict::Undecided, Standing::Bad),
+            (Verdict::Outside(Side::Above), Standing::Bad),
+        ] {
+            let judged = Fact::Judged {
+                key: "idle".to_owned(),
+                what: "Idle current".to_owned(),
+                attempt: 1,
+                text: "OL".to_owned(),
+                reading: Reading::OverRange,
+                unit: Unit::base(Dimension::CURRENT),
+                origin: Origin::Typed,
+                bounds: Box::new(Bounds::record_only()),
+                basis: None,
+                verdict,
+            };
+            assert_eq!(standing(&judged), Some(("idle", expected)), "{verdict:?}");
+        }
+    }
+}

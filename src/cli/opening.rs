@@ -15,11 +15,12 @@ use super::person::Person;
 use super::script::Script;
 use super::session::Session;
 use super::signal::Signals;
+use super::verb::check::Documents;
 use super::{terminal, verb};
 use crate::bench::{Manual, Trip};
 use crate::diagnostic::clean_lines;
 use crate::journal::{FORMAT, FileDisk, Journal};
-use crate::procedure::{Equipment, Procedure};
+use crate::procedure::{BenchFile, Equipment, Procedure};
 use crate::record::{Event, Mode, Opening, Provided, Run};
 use crate::runner::Runner;
 
@@ -31,6 +32,7 @@ pub(super) const PROGRAM: &str = env!("CARGO_PKG_VERSION");
 pub(super) struct Files {
     pub(super) procedure: (Provided, Procedure),
     pub(super) equipment: Option<(Provided, Equipment)>,
+    pub(super) bench: Option<(Provided, BenchFile)>,
 }
 
 impl Files {
@@ -109,9 +111,11 @@ pub(super) fn start(files: Files, records: &Path, mut answering: Answering) -> R
         equipment_name: files.equipment_name(),
         procedure: files.procedure.0,
         equipment: files.equipment.as_ref().map(|(file, _)| file.clone()),
+        bench: files.bench.as_ref().map(|(file, _)| file.clone()),
     };
     let procedure = files.procedure.1;
-    let runner = Runner::new(procedure.clone(), files.equipment.map(|(_, equipment)| equipment));
+    let runner = Runner::new(procedure.clone(), files.equipment.map(|(_, own)| own))
+        .on_bench(files.bench.map(|(_, own)| own));
     let sitting = Sitting { runner, procedure, run: None, journal };
     Ok(sit(sitting, &mut answering, Event::Started(Box::new(opening))))
 }
@@ -158,10 +162,15 @@ fn run_name() -> String {
     name
 }
 
-/// Reads a procedure and, if given, an equipment file, and refuses what the checks refuse.
-pub(super) fn files(procedure: Document, equipment: Option<&Path>) -> Result<Files, Fault> {
+/// Reads a procedure and the files that go with it, and refuses what the checks refuse.
+pub(super) fn files(
+    procedure: Document,
+    equipment: Option<&Path>,
+    bench: Option<&Path>,
+) -> Result<Files, Fault> {
     let equipment = equipment.map(file::read).transpose()?;
-    verb::check::sound(procedure, equipment)
+    let bench = bench.map(file::read).transpose()?;
+    verb::check::sound(Documents { procedure, equipment, bench })
 }
 
 const _: () =

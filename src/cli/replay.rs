@@ -1,6 +1,8 @@
 //! Replaying a record: its events into a fresh runner must give the facts that it holds.
 
-use crate::procedure::{Equipment, Procedure, read_equipment, read_procedure};
+use crate::procedure::{
+    BenchFile, Equipment, Procedure, read_bench, read_equipment, read_procedure,
+};
 use crate::record::{Entry, Event};
 use crate::runner::{Effect, Runner};
 
@@ -16,8 +18,8 @@ pub(super) struct Replayed {
 /// # Errors
 /// The first line that does not follow from those above it.
 pub(super) fn replay(entries: &[Entry]) -> Result<Replayed, String> {
-    let (procedure, equipment) = frozen(entries)?;
-    let mut runner = Runner::new(procedure.clone(), equipment);
+    let (procedure, equipment, bench) = frozen(entries)?;
+    let mut runner = Runner::new(procedure.clone(), equipment).on_bench(bench);
     for (n, entry) in entries.iter().enumerate() {
         let effects = runner.handle(entry.at, entry.event.clone());
         let concluded = effects.iter().find_map(|effect| match effect {
@@ -34,12 +36,16 @@ pub(super) fn replay(entries: &[Entry]) -> Result<Replayed, String> {
     Ok(Replayed { runner, procedure })
 }
 
-/// The procedure and the equipment file as they are frozen in the record.
-fn frozen(entries: &[Entry]) -> Result<(Procedure, Option<Equipment>), String> {
+/// The files of the run.
+type Frozen = (Procedure, Option<Equipment>, Option<BenchFile>);
+
+/// The files as they are frozen in the record.
+fn frozen(entries: &[Entry]) -> Result<Frozen, String> {
     let Some(Entry { event: Event::Started(opening), .. }) = entries.first() else {
         return Err("line 1 is not the start of a run".to_owned());
     };
-    for file in std::iter::once(&opening.procedure).chain(&opening.equipment) {
+    for file in std::iter::once(&opening.procedure).chain(&opening.equipment).chain(&opening.bench)
+    {
         if crate::journal::sha256_hex(file.text.as_bytes()) != file.sha256 {
             return Err(format!("line 1: the copy of {} does not match its hash", file.name));
         }
@@ -50,5 +56,7 @@ fn frozen(entries: &[Entry]) -> Result<(Procedure, Option<Equipment>), String> {
     let procedure =
         read_procedure(&opening.procedure.text).map_err(|error| read("procedure", error))?;
     let equipment = opening.equipment.as_ref().map(|file| read_equipment(&file.text)).transpose();
-    Ok((procedure, equipment.map_err(|error| read("equipment file", error))?))
+    let equipment = equipment.map_err(|error| read("equipment file", error))?;
+    let bench = opening.bench.as_ref().map(|file| read_bench(&file.text)).transpose();
+    Ok((procedure, equipment, bench.map_err(|error| read("bench file", error))?))
 }

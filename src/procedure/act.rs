@@ -17,6 +17,15 @@ pub struct Choice {
     pub next: Option<String>,
 }
 
+/// What a reading is measured with.
+#[derive(Clone, Debug, PartialEq)]
+pub struct MeterUse {
+    /// The function, by its name in the bench file.
+    pub function: String,
+    /// The resistance of what is measured.
+    pub source_resistance: Option<Quantity>,
+}
+
 /// One thing for the runner to carry out.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Act {
@@ -40,8 +49,8 @@ pub enum Act {
         unit: Unit,
         /// The window.
         bounds: Bounds,
-        /// Whether the value gets the step's name in formulas.
-        named: bool,
+        /// What it is measured with, when the meter's accuracy is to count.
+        meter: Option<MeterUse>,
     },
     /// A value worked out from others is judged.
     WorkOut {

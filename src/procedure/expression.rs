@@ -7,7 +7,7 @@ use serde::{Deserialize, Deserializer};
 use super::At;
 use crate::diagnostic::Span;
 use crate::formula::{Formula, FormulaError};
-use crate::quantity::Quantity;
+use crate::quantity::{Estimate, Quantity};
 
 /// A quantity (`2 V`) or a formula (`0.6 * rail`), parsed once when the file is read.
 #[derive(Clone, Debug)]
@@ -35,6 +35,15 @@ impl Expression {
         formula.evaluate(&|name: &str| values(name))
     }
 
+    /// Works the value out with its uncertainty.
+    ///
+    /// # Errors
+    /// As [`Expression::evaluate`], and where the uncertainty is not finite.
+    pub fn estimate(&self, estimates: &Estimates<'_>) -> Result<Estimate, FormulaError> {
+        let formula = self.formula.as_ref().map_err(Clone::clone)?;
+        formula.estimate(&|name: &str| estimates(name))
+    }
+
     /// The place in the file of a range of bytes inside the expression's text.
     ///
     /// Where the file writes the text with escapes or over several lines, it is the place of the whole text.
@@ -57,6 +66,9 @@ impl Expression {
 
 /// Looks a name up: one value, or several for a reading taken on several parts.
 pub type Values<'a> = dyn Fn(&str) -> Option<Vec<Quantity>> + 'a;
+
+/// Looks a name up with its uncertainty.
+pub type Estimates<'a> = dyn Fn(&str) -> Option<Vec<Estimate>> + 'a;
 
 impl<'de> Deserialize<'de> for Expression {
     fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {

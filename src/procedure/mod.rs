@@ -9,6 +9,7 @@
 mod acceptance;
 pub mod act;
 mod at;
+mod bench_file;
 pub mod bundled;
 pub mod check;
 mod equipment;
@@ -24,11 +25,14 @@ pub mod step;
 
 pub use acceptance::Acceptance;
 pub use at::At;
+pub use bench_file::{BenchFile, Celsius, Instrument, Meter};
 pub use equipment::Equipment;
-pub use expression::{Expression, Values};
+pub use expression::{Estimates, Expression, Values};
 pub use facts::{Given, parts};
 pub use hazard::{Confirm, Harm, Hazard, Likely};
-pub use model::{Ask, CeilingText, ChargePoint, Hint, KnownSource, Procedure, Stage, Stored};
+pub use model::{
+    Ask, CeilingText, ChargePoint, DecisionRule, Hint, KnownSource, Procedure, Stage, Stored,
+};
 pub use ordered::Ordered;
-pub use read::{BYTES_MAX, read_equipment, read_procedure, read_yaml};
+pub use read::{BYTES_MAX, read_bench, read_equipment, read_procedure, read_yaml};
 pub use step::Step;

@@ -4,8 +4,10 @@ use serde::Deserialize;
 
 use super::step::{Gives, Hold, Part, Step};
 use super::{Acceptance, At, Expression, Hazard, Ordered};
+use crate::formula::FormulaError;
 use crate::quantity::{Dimension, Unit};
 use crate::record::Source;
+use crate::window::Rule;
 
 /// A procedure: what to ask, where charge stays, and the stages.
 #[derive(Clone, Debug, Deserialize)]
@@ -36,10 +38,25 @@ pub struct Procedure {
     pub charge_points: Ordered<ChargePoint>,
     /// A live source of known voltage that proves the meter.
     pub known_source: KnownSource,
+    /// How the meter's uncertainty enters the verdicts (default: `simple`).
+    pub decision_rule: Option<At<DecisionRule>>,
+    /// The guard band in parts of the expanded uncertainty (default: 100 %).
+    pub guard_band: Option<Expression>,
     /// How long a proof of "dead" is believed (default 30 min).
     pub proof_lasts: Option<Expression>,
     /// The stages, in order of rising energy.
     pub stages: Vec<Stage>,
+}
+
+/// How the uncertainty of a reading enters its verdict.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+#[serde(rename_all = "lowercase")]
+pub enum DecisionRule {
+    /// It does not.
+    Simple,
+    /// A limit has a guard band on both sides, within which a reading is undecided.
+    Guarded,
 }
 
 /// A fact about the equipment.
@@ -53,6 +70,8 @@ pub struct Ask {
     pub unit: Option<Unit>,
     /// Lowest and highest credible answer.
     pub between: Option<Vec<Expression>>,
+    /// How far the true value may be from the answer, as a part of it: the marking's tolerance.
+    pub tolerance: Option<Expression>,
     /// The answer is a list of part names.
     #[serde(default)]
     pub parts: bool,
@@ -177,6 +196,20 @@ impl Hint {
 }
 
 impl Procedure {
+    /// The decision rule of its readings.
+    ///
+    /// # Errors
+    /// A guard band that is no number.
+    pub fn rule(&self) -> Result<Rule, FormulaError> {
+        let guarded =
+            self.decision_rule.as_ref().is_some_and(|rule| rule.value == DecisionRule::Guarded);
+        if !guarded {
+            return Ok(Rule::Simple);
+        }
+        let Some(band) = &self.guard_band else { return Ok(Rule::GUARDED) };
+        Ok(Rule::Guarded { fraction: band.evaluate(&|_: &str| None)?.to_f64() })
+    }
+
     /// All steps with the stage they are in.
     pub fn steps(&self) -> impl Iterator<Item = (&Stage, &Step)> {
         self.stages.iter().flat_map(|stage| stage.steps.iter().map(move |step| (stage, step)))

@@ -4,7 +4,7 @@ use serde::de::DeserializeOwned;
 use serde_yaml::{Error, Location};
 
 use super::at::span_of;
-use super::{Equipment, Procedure};
+use super::{BenchFile, Equipment, Procedure};
 use crate::diagnostic::{Finding, Span, nearest};
 
 /// The largest file that is read (bytes): far above any procedure, far below what could hurt the bench computer.
@@ -23,6 +23,14 @@ pub fn read_procedure(text: &str) -> Result<Procedure, Finding> {
 /// # Errors
 /// One finding: the first place where the text is not an equipment file.
 pub fn read_equipment(text: &str) -> Result<Equipment, Finding> {
+    read_yaml(text)
+}
+
+/// Reads a bench file.
+///
+/// # Errors
+/// One finding: the first place where the text is not a bench file.
+pub fn read_bench(text: &str) -> Result<BenchFile, Finding> {
     read_yaml(text)
 }
 
@@ -182,7 +190,7 @@ mod tests {
         let started = Instant::now();
         let finding = match read_procedure(text) {
             Ok(procedure) => {
-                let subject = Subject { procedure: &procedure, equipment: None };
+                let subject = Subject { procedure: &procedure, equipment: None, bench: None };
                 check(&subject).into_iter().next().unwrap()
             }
             Err(finding) => finding,

@@ -7,8 +7,8 @@ use std::path::Path;
 
 use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema, schema_for};
 
-use super::{Equipment, Procedure};
-use crate::quantity::Unit;
+use super::{BenchFile, Equipment, Procedure};
+use crate::quantity::{Quantity, Unit};
 
 impl JsonSchema for Unit {
     fn schema_name() -> Cow<'static, str> {
@@ -17,6 +17,16 @@ impl JsonSchema for Unit {
 
     fn json_schema(_: &mut SchemaGenerator) -> Schema {
         json_schema!({ "description": "A unit of measure: V, mA, kohm, uF, degC, %", "type": "string" })
+    }
+}
+
+impl JsonSchema for Quantity {
+    fn schema_name() -> Cow<'static, str> {
+        "Quantity".into()
+    }
+
+    fn json_schema(_: &mut SchemaGenerator) -> Schema {
+        json_schema!({ "description": "A value with its unit: 600 mV, 0.5 %", "type": ["string", "number"] })
     }
 }
 
@@ -40,4 +50,9 @@ fn the_schema_of_procedures_is_published() {
 #[test]
 fn the_schema_of_equipment_files_is_published() {
     is_published("equipment.schema.json", &schema_for!(Equipment));
+}
+
+#[test]
+fn the_schema_of_bench_files_is_published() {
+    is_published("bench.schema.json", &schema_for!(BenchFile));
 }

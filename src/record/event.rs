@@ -88,6 +88,9 @@ pub struct Opening {
     pub procedure: Provided,
     /// The equipment file as it was at the start, if one was given.
     pub equipment: Option<Provided>,
+    /// The bench file as it was at the start, if one was given.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub bench: Option<Provided>,
 }
 
 /// Bytes after the last whole line, left by a write that was cut off.

@@ -4,7 +4,7 @@ use serde::{Deserialize, Serialize};
 
 use super::{Ceiling, Energy, Origin, Signal, Source};
 use crate::quantity::{Quantity, Reading, Unit};
-use crate::window::{Bounds, Verdict};
+use crate::window::{Bounds, Rule, Uncertainty, Verdict};
 
 /// How a run ended.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
@@ -45,6 +45,8 @@ impl Outcome {
 pub enum StopReason {
     /// A reading was outside its window.
     Outside,
+    /// A reading was too close to its limit for the meter, and nobody accepted it.
+    Undecided,
     /// What was seen is stated as not acceptable.
     Seen,
     /// The person could not do the step as written.
@@ -92,6 +94,7 @@ impl StopReason {
     pub fn words(&self) -> String {
         match self {
             Self::Outside => "A reading is outside its window".to_owned(),
+            Self::Undecided => "A reading is too close to its limit for the meter".to_owned(),
             Self::Seen => "What was seen is not acceptable".to_owned(),
             Self::Declined { reason } => format!("A step could not be done as written: {reason}"),
             Self::Halted { reason } => format!("Stopped by the person at the bench: {reason}"),
@@ -105,6 +108,22 @@ impl StopReason {
             Self::Resumed => "Taken up again: what happened in between is not known".to_owned(),
         }
     }
+}
+
+/// How a verdict came about: by what rule, with what meter, and how sure it is.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+pub struct Decision {
+    /// The decision rule.
+    pub rule: Rule,
+    /// How far the reading may be from the true value.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub uncertainty: Option<Uncertainty>,
+    /// The chance that the true value is within the window (JCGM 106:2012).
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub conformity: Option<f64>,
+    /// What it was measured with.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub meter: Option<String>,
 }
 
 /// What became of an invitation to witness.
@@ -138,6 +157,9 @@ pub enum Fact {
         name: String,
         /// Its value.
         value: Quantity,
+        /// How far it may be from the true value, when its inputs are not exact.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        uncertainty: Option<Uncertainty>,
     },
     /// A stage began.
     StageOpened {
@@ -184,6 +206,17 @@ pub enum Fact {
         basis: Option<String>,
         /// The verdict.
         verdict: Verdict,
+        /// How the verdict came about.
+        decision: Box<Decision>,
+    },
+    /// An undecided reading was accepted by a second person; it stays in sight.
+    Conceded {
+        /// The question's key.
+        key: String,
+        /// By whom (name typed, not signed).
+        by: String,
+        /// Why.
+        why: String,
     },
     /// Something seen was judged.
     Seen {

@@ -14,6 +14,6 @@ mod word;
 
 pub use entry::{Entry, FORMAT, Moment};
 pub use event::{Event, Mode, Opening, Origin, Provided, TornTail};
-pub use fact::{Fact, Outcome, StopReason, WitnessOutcome};
+pub use fact::{Decision, Fact, Outcome, StopReason, WitnessOutcome};
 pub use run::{Closing, Happening, Item, Run, Standing};
 pub use word::{Ceiling, Energy, Signal, Source};

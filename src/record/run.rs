@@ -163,6 +163,7 @@ fn standing(fact: &Fact) -> Option<(&str, Standing)> {
             Some((key, of(verdict.is_inside() || *verdict == Verdict::NotJudged)))
         }
         Fact::Seen { key, good, .. } => Some((key, of(*good))),
+        Fact::Conceded { key, .. } => Some((key, Standing::Good)),
         Fact::Done { key, .. }
         | Fact::Written { key, .. }
         | Fact::Released { key, .. }
@@ -198,6 +199,7 @@ mod tests {
                 bounds: Box::new(Bounds::record_only()),
                 basis: None,
                 verdict,
+                decision: Box::default(),
             };
             assert_eq!(standing(&judged), Some(("idle", expected)), "{verdict:?}");
         }

@@ -11,4 +11,4 @@ mod text;
 
 pub use json::json;
 pub use sheet::{Sheet, Tone};
-pub use text::{fact_line, text};
+pub use text::{fact_line, plus_minus, text};

@@ -2,8 +2,8 @@
 
 use super::{Sheet, Tone};
 use crate::diagnostic::Style;
-use crate::record::{Fact, Happening, Item, Origin, Outcome, Run, WitnessOutcome};
-use crate::window::{Verdict, bar};
+use crate::record::{Decision, Fact, Happening, Item, Origin, Outcome, Run, WitnessOutcome};
+use crate::window::{Rule, Uncertainty, Verdict, bar};
 
 /// Columns of a bar in the listing.
 const BAR: usize = 24;
@@ -117,8 +117,19 @@ pub fn fact_line(sheet: &mut Sheet, time: &str, fact: &Fact) {
 }
 
 fn judged(sheet: &mut Sheet, time: &str, fact: &Fact) {
-    let Fact::Judged { what, attempt, text, reading, unit, origin, bounds, basis, verdict, .. } =
-        fact
+    let Fact::Judged {
+        what,
+        attempt,
+        text,
+        reading,
+        unit,
+        origin,
+        bounds,
+        basis,
+        verdict,
+        decision,
+        ..
+    } = fact
     else {
         return;
     };
@@ -139,6 +150,9 @@ fn judged(sheet: &mut Sheet, time: &str, fact: &Fact) {
         let bar = bar(bounds, reading, BAR, sheet.style().ascii);
         let window = format!("{bar} {}", bounds.describe(Some(unit)));
         sheet.indented(Tone::Faint, "            ", window.trim());
+    }
+    for line in decided(decision) {
+        sheet.indented(Tone::Faint, "            ", &line);
     }
     if let Some(basis) = basis {
         sheet.indented(Tone::Faint, "            ", &format!("basis: {basis}"));
@@ -167,8 +181,15 @@ fn remarks(attempt: u32, origin: Origin) -> String {
 fn plain(fact: &Fact) -> Option<(Tone, String)> {
     let line = match fact {
         Fact::Given { name, text, .. } => (Tone::Faint, format!("{name} = {text}")),
-        Fact::WorkedOut { name, value } => {
-            (Tone::Faint, format!("{name} = {} (worked out)", value.engineering(4, None)))
+        Fact::WorkedOut { name, value, uncertainty } => {
+            let value = value.engineering(4, None);
+            let doubt = uncertainty.map(|own| plus_minus(&own)).unwrap_or_default();
+            (Tone::Faint, format!("{name} = {value}{doubt} (worked out)"))
+        }
+        Fact::Conceded { by, why, .. } => {
+            let line =
+                format!("UNDECIDED reading accepted by {by} (name typed, not signed): {why}");
+            (Tone::Caution, line)
         }
         Fact::StageHeld { stage } => (Tone::Good, format!("stage {stage} held")),
         Fact::NoticeAnswered { signal, .. } => {
@@ -226,4 +247,25 @@ fn plain(fact: &Fact) -> Option<(Tone, String)> {
         | Fact::Closed { .. } => return None,
     };
     Some(line)
+}
+
+/// How a verdict came about, where a meter's uncertainty is known.
+fn decided(decision: &Decision) -> Vec<String> {
+    let meter = decision.meter.iter().map(|meter| format!("meter: {meter}"));
+    let rule = match decision.rule {
+        Rule::Simple => "simple acceptance".to_owned(),
+        Rule::Guarded { fraction } => format!("guard band {:.0} % of U", fraction * 100.0),
+    };
+    let doubt = decision.uncertainty.map(|own| {
+        let chance = decision.conformity.map(|p| format!(", {:.1} % sure to be within", p * 100.0));
+        format!("{}{}; {rule}", plus_minus(&own).trim(), chance.unwrap_or_default())
+    });
+    meter.chain(doubt).collect()
+}
+
+/// The expanded uncertainty with its coverage factor and level.
+#[must_use]
+pub fn plus_minus(own: &Uncertainty) -> String {
+    let expanded = own.expanded.engineering(2, None);
+    format!(" +/- {expanded} (k = {:.2}, {:.0} %)", own.coverage, own.level * 100.0)
 }

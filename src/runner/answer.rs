@@ -5,7 +5,7 @@ use super::machine::{Batch, Runner, identity};
 use super::task::{Next, StepAt, Task};
 use crate::procedure::act::{Act, Choice};
 use crate::procedure::{Confirm, Given};
-use crate::quantity::{Decimal, Reading};
+use crate::quantity::{Decimal, Estimate, Quantity, Reading, Shape};
 use crate::record::{Fact, Origin, Signal, StopReason, WitnessOutcome};
 use crate::window::{Bounds, Verdict, Within};
 
@@ -26,6 +26,8 @@ impl Runner {
             Task::Off { .. } => self.switched_off(batch, text, current.question),
             Task::WaitOver { .. } => drop(self.word(batch, text, "done")),
             Task::Prove(part) => self.proof_answer(batch, text, origin, part),
+            Task::Undecided(undecided) => self.undecided_answered(batch, text, *undecided),
+            Task::Concede { key, by } => self.concession_answered(batch, text, key, by),
             Task::WhatNext => self.next_chosen(batch, text),
             Task::WhatNextWhy(next) => self.next_explained(batch, text, next),
             Task::Act { key, part, at, act } => {
@@ -108,6 +110,9 @@ impl Runner {
     pub(super) fn give(&mut self, batch: &mut Batch, name: &str, text: &str) -> Result<(), String> {
         let Some(ask) = self.procedure.asks.get(name) else { return Ok(()) };
         let given = ask.take(text, &|name: &str| self.scope.values(name))?;
+        let tolerance = ask.tolerance.as_ref();
+        let tolerance = tolerance.map(|own| own.evaluate(&|name: &str| self.scope.values(name)));
+        let tolerance = tolerance.transpose().map_err(|error| error.message)?;
         let (value, parts) = match &given {
             Given::Value(quantity) => (Some(*quantity), Vec::new()),
             Given::Parts(parts) => (None, parts.clone()),
@@ -118,7 +123,10 @@ impl Runner {
             value,
             parts,
         });
-        self.scope.give(name, given);
+        match given {
+            Given::Value(value) => self.scope.give(name, toleranced(name, value, tolerance)),
+            Given::Parts(parts) => self.scope.give_parts(name, parts),
+        }
         Ok(())
     }
 
@@ -191,9 +199,7 @@ impl Runner {
             Act::Look { what, choices } => {
                 self.looked(batch, text, origin, target, &what, &choices)
             }
-            Act::Read { what, unit, bounds, .. } => {
-                self.reading(batch, text, origin, target, &what, (&unit, &bounds));
-            }
+            Act::Read { .. } => self.reading(batch, text, origin, target),
             Act::Hold { role, .. } => self.released(batch, text, target.key, role),
             Act::Witness { .. } => self.witnessed(batch, text, target.key),
             Act::Note { ask } => {
@@ -242,13 +248,19 @@ impl Runner {
         self.stop_at(batch, target.key, StopReason::Seen, view);
     }
 
-    fn released(&mut self, batch: &mut Batch, text: &str, key: String, role: String) {
-        if let Err(reason) = person_name(text) {
-            return self.refuse(batch, text, &reason);
-        }
+    /// Tells whether a text names a person who has not worked at this bench in this run.
+    pub(super) fn second_person(&self, text: &str) -> Result<(), String> {
+        person_name(text)?;
         if self.people.contains(&identity(text)) {
-            let reason = "nobody who has worked at this bench in this run releases its hold points";
-            return self.refuse(batch, text, reason);
+            return Err("nobody who has worked at this bench in this run releases or accepts here"
+                .to_owned());
+        }
+        Ok(())
+    }
+
+    fn released(&mut self, batch: &mut Batch, text: &str, key: String, role: String) {
+        if let Err(reason) = self.second_person(text) {
+            return self.refuse(batch, text, &reason);
         }
         self.current = None;
         batch.facts.push(Fact::Released { key, by: text.trim().to_owned(), role });
@@ -325,6 +337,18 @@ impl Runner {
         {
             self.first([Task::WaitOver { key, what }]);
         }
+    }
+}
+
+/// A marked value with its tolerance: anywhere between the bounds alike.
+fn toleranced(name: &str, value: Quantity, tolerance: Option<Quantity>) -> Estimate {
+    let exact = Estimate::exact(value);
+    match tolerance {
+        Some(part) => {
+            let half_width = (value.to_f64() * part.to_f64()).abs();
+            exact.with_bounds(format!("{name}, tolerance"), Shape::Rectangular, half_width)
+        }
+        None => exact,
     }
 }
 

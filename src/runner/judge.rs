@@ -3,14 +3,28 @@
 use super::answer::Target;
 use super::effect::{Cause, StopView};
 use super::machine::{Batch, Runner};
-use super::task::StepAt;
+use super::task::{StepAt, Task};
+use super::undecided::Undecided;
 use crate::formula::FormulaError;
-use crate::procedure::Hint;
-use crate::procedure::act::Act;
-use crate::procedure::step::formula_name;
-use crate::quantity::{Dimension, Quantity, Reading, Unit, prefix_slip};
-use crate::record::{Fact, Origin, StopReason};
-use crate::window::{Bounds, Verdict};
+use crate::procedure::act::{Act, MeterUse};
+use crate::procedure::step::{Gives, Kind, formula_name};
+use crate::procedure::{Hint, Step};
+use crate::quantity::{Dimension, Estimate, Quantity, Reading, Unit, prefix_slip};
+use crate::record::{Decision, Fact, Origin, StopReason};
+use crate::window::{Accuracy, Bounds, Uncertainty, Verdict};
+
+/// A value about to be judged.
+#[derive(Clone, Debug)]
+pub(super) struct Judging {
+    pub(super) key: String,
+    pub(super) what: String,
+    /// The answer exactly as given.
+    pub(super) text: String,
+    pub(super) reading: Reading,
+    pub(super) origin: Origin,
+    pub(super) unit: Unit,
+    pub(super) bounds: Bounds,
+}
 
 impl Runner {
     /// Takes a reading: judged and kept, or refused with the reason.
@@ -20,21 +34,19 @@ impl Runner {
         text: &str,
         origin: Origin,
         target: Target,
-        what: &str,
-        (unit, bounds): (&Unit, &Bounds),
     ) {
-        let reading = match Reading::parse(text, unit) {
+        let Act::Read { what, unit, bounds, meter } = target.act.clone() else { return };
+        let reading = match Reading::parse(text, &unit) {
             Ok(reading) => reading,
             Err(error) => return self.refuse(batch, text, &error.to_string()),
         };
-        let verdict = bounds.judge(&reading);
         let by_a_person = matches!(origin, Origin::Typed | Origin::Scripted);
         if let (true, Verdict::Outside(_), Reading::Number(value)) =
-            (by_a_person, verdict, &reading)
-            && self.may_be_a_slip(&target.key, text, value, bounds)
+            (by_a_person, bounds.judge(&reading), &reading)
+            && self.may_be_a_slip(&target.key, text, value, &bounds)
         {
             self.unit_wanted.insert(target.key.clone());
-            let example = value.engineering_exact(Some(unit));
+            let example = value.engineering_exact(Some(&unit));
             let reason = format!(
                 "is that a slip of a thousand? type it again with its unit, such as `{example}`"
             );
@@ -42,20 +54,30 @@ impl Runner {
         }
         self.current = None;
         let what = match target.part.as_str() {
-            "" => what.to_owned(),
+            "" => what,
             part => format!("{part}: {what}"),
         };
-        self.judged(batch, &target.key, &what, text, &reading, origin, (unit, bounds, verdict));
-        self.keep(&target, &reading);
-        if matches!(verdict, Verdict::Outside(_)) {
-            let causes = self.causes(target.at, &reading);
-            let wanted = bounds.describe(Some(unit));
-            let view = StopView {
-                what: format!("{what}: {text} is outside its window ({wanted})"),
-                causes,
-            };
-            self.stop_at(batch, target.key, StopReason::Outside, view);
-        }
+        let text = text.to_owned();
+        let judging =
+            Judging { key: target.key.clone(), what, text, reading, origin, unit, bounds };
+        let (estimate, instrument) = self.measured_with(&judging, meter.as_ref());
+        self.conclude(batch, judging, estimate, instrument, target);
+    }
+
+    /// The reading with what its meter promises, and the instrument; nothing where no meter is named or known.
+    fn measured_with(
+        &self,
+        judging: &Judging,
+        meter: Option<&MeterUse>,
+    ) -> (Option<Estimate>, Option<String>) {
+        let Reading::Number(value) = judging.reading else { return (None, None) };
+        let bench = self.bench.as_ref();
+        let Some((bench, used)) = bench.zip(meter) else { return (None, None) };
+        let Some(meter) = bench.meter(&used.function) else { return (None, None) };
+        let conditions = bench.conditions(used.source_resistance);
+        let accuracy = Accuracy::in_use(meter.ranges, &value);
+        let estimate = accuracy.and_then(|own| own.estimate(value, &judging.key, &conditions).ok());
+        (estimate, Some(meter.words()))
     }
 
     /// An outside value that a slipped prefix would explain is asked for once more with its unit spelled out.
@@ -69,72 +91,105 @@ impl Runner {
         self.unit_wanted.contains(key) || prefix_slip(value, inside).is_some()
     }
 
-    fn keep(&mut self, target: &Target, reading: &Reading) {
+    fn keep(&mut self, target: &Target, reading: &Reading, estimate: Option<Estimate>) {
         let Some(step) = self.step_at(target.at).map(|step| step.formula_name()) else { return };
         let part = formula_name(&target.part);
         match reading {
-            Reading::Number(quantity) => self.scope.read(&step, &part, *quantity),
+            Reading::Number(value) => {
+                let estimate = estimate.unwrap_or_else(|| Estimate::exact(*value));
+                self.scope.read(&step, &part, estimate);
+            }
             Reading::OverRange | Reading::NotANumber => self.scope.unread(&step, &part),
         }
     }
 
-    /// Puts a judged reading among the facts.
-    #[expect(
-        clippy::too_many_arguments,
-        reason = "one argument for each thing an auditor asks for"
-    )]
+    /// Judges a value by the procedure's rule, keeps it, and stops or asks where it is not inside.
+    fn conclude(
+        &mut self,
+        batch: &mut Batch,
+        judging: Judging,
+        estimate: Option<Estimate>,
+        meter: Option<String>,
+        target: Target,
+    ) {
+        let uncertainty =
+            estimate.as_ref().and_then(|own| Uncertainty::of(own, Uncertainty::LEVEL));
+        let verdict = judging.bounds.judge_by(&judging.reading, self.rule, uncertainty.as_ref());
+        let conformity = match (&judging.reading, &uncertainty) {
+            (Reading::Number(value), Some(own)) => judging.bounds.conformity(value, own),
+            _ => None,
+        };
+        let decision = Decision { rule: self.rule, uncertainty, conformity, meter };
+        self.judged(batch, &judging, verdict, decision);
+        self.keep(&target, &judging.reading, estimate);
+        let wanted = judging.bounds.describe(Some(&judging.unit));
+        let (what, text) = (&judging.what, &judging.text);
+        match verdict {
+            Verdict::Inside | Verdict::NotJudged => {}
+            Verdict::Outside(_) => {
+                let causes = self.causes(target.at, &judging.reading);
+                let what = format!("{what}: {text} is outside its window ({wanted})");
+                self.stop_at(batch, judging.key, StopReason::Outside, StopView { what, causes });
+            }
+            Verdict::Undecided => {
+                let causes = self.causes(target.at, &judging.reading);
+                let what =
+                    format!("{what}: {text} is too close to its limit for this meter ({wanted})");
+                let Target { key, part, at, act } = target;
+                let is_read = matches!(act, Act::Read { .. });
+                let retake = is_read.then(|| Task::Act { key: key.clone(), part, at, act });
+                let undecided = Undecided { key, retake, view: StopView { what, causes } };
+                self.first([Task::Undecided(Box::new(undecided))]);
+            }
+        }
+    }
+
+    /// Puts a judged value among the facts.
     pub(super) fn judged(
         &mut self,
         batch: &mut Batch,
-        key: &str,
-        what: &str,
-        text: &str,
-        reading: &Reading,
-        origin: Origin,
-        (unit, bounds, verdict): (&Unit, &Bounds, Verdict),
+        judging: &Judging,
+        verdict: Verdict,
+        decision: Decision,
     ) {
-        let attempt = self.attempt(key);
-        let basis =
-            self.step().and_then(|step| step.basis.as_ref()).map(|basis| basis.value.clone());
+        let attempt = self.attempt(&judging.key);
+        let basis = self.step().and_then(|step| step.basis.as_ref());
+        let basis = basis.map(|basis| basis.value.clone());
         batch.facts.push(Fact::Judged {
-            key: key.to_owned(),
-            what: what.to_owned(),
+            key: judging.key.clone(),
+            what: judging.what.clone(),
             attempt,
-            text: text.to_owned(),
-            reading: *reading,
-            unit: unit.clone(),
-            origin,
-            bounds: Box::new(*bounds),
+            text: judging.text.clone(),
+            reading: judging.reading,
+            unit: judging.unit.clone(),
+            origin: judging.origin,
+            bounds: Box::new(judging.bounds),
             basis,
             verdict,
+            decision: Box::new(decision),
         });
     }
 
-    /// Judges a value that was worked out; stops when it is outside.
-    pub(super) fn worked_out(
-        &mut self,
-        batch: &mut Batch,
-        key: &str,
-        at: StepAt,
-        what: &str,
-        value: Quantity,
-        (unit, bounds): (&Unit, &Bounds),
-    ) {
-        let reading = Reading::Number(value);
-        let text = value.engineering(4, Some(unit));
-        let verdict = bounds.judge(&reading);
-        self.judged(batch, key, what, &text, &reading, Origin::WorkedOut, (unit, bounds, verdict));
-        let target = Target { key: key.to_owned(), part: String::new(), at, act: Act::Energise };
-        self.keep(&target, &reading);
-        if matches!(verdict, Verdict::Outside(_)) {
-            let causes = self.causes(at, &reading);
-            let wanted = bounds.describe(Some(unit));
-            let view = StopView {
-                what: format!("{what}: {text} is outside its window ({wanted})"),
-                causes,
-            };
-            self.stop_at(batch, key.to_owned(), StopReason::Outside, view);
-        }
+    /// Judges a value that was worked out, with the uncertainty of what it was worked out from.
+    pub(super) fn worked_out(&mut self, batch: &mut Batch, target: Target) {
+        let Act::WorkOut { what, value, unit, bounds } = target.act.clone() else { return };
+        let formula = self.step_at(target.at).and_then(Step::kind).and_then(Kind::gives);
+        let estimate = match formula {
+            Some(Gives::Result(formula)) => {
+                formula.estimate(&|name: &str| self.scope.estimates(name)).ok()
+            }
+            _ => None,
+        };
+        let judging = Judging {
+            key: target.key.clone(),
+            what,
+            text: value.engineering(4, Some(&unit)),
+            reading: Reading::Number(value),
+            origin: Origin::WorkedOut,
+            unit,
+            bounds,
+        };
+        self.conclude(batch, judging, estimate, None, target);
     }
 
     pub(super) fn attempt(&mut self, key: &str) -> u32 {

@@ -7,8 +7,9 @@ use super::effect::{Effect, Expects, Place, Question, StopView};
 use super::scope::Scope;
 use super::task::{StepAt, Task};
 use crate::procedure::act::Act;
-use crate::procedure::{Equipment, Procedure, Stage, Step};
+use crate::procedure::{BenchFile, Equipment, Procedure, Stage, Step};
 use crate::record::{Energy, Entry, Event, Fact, Moment, Opening, Outcome, Source, StopReason};
+use crate::window::Rule;
 
 /// A run of a procedure on one piece of equipment.
 #[derive(Debug)]
@@ -17,6 +18,8 @@ pub struct Runner {
     /// Shared, so that a copy of a run is cheap.
     pub(super) procedure: Arc<Procedure>,
     pub(super) equipment: Option<Equipment>,
+    pub(super) bench: Option<BenchFile>,
+    pub(super) rule: Rule,
     pub(super) scope: Scope,
     pub(super) person: String,
     /// Everyone who has worked at the bench in this run.
@@ -86,8 +89,11 @@ impl Runner {
     #[must_use]
     pub fn new(procedure: Procedure, equipment: Option<Equipment>) -> Self {
         Self {
+            // The checks refuse a band that is no number; without one the stricter rule stands.
+            rule: procedure.rule().unwrap_or(Rule::GUARDED),
             procedure: Arc::new(procedure),
             equipment,
+            bench: None,
             scope: Scope::default(),
             person: String::new(),
             people: BTreeSet::new(),
@@ -108,6 +114,12 @@ impl Runner {
             over: None,
             recording: true,
         }
+    }
+
+    /// Says on which bench: what its meters promise enters the verdicts.
+    #[must_use]
+    pub fn on_bench(self, bench: Option<BenchFile>) -> Self {
+        Self { bench, ..self }
     }
 
     /// What is known of the energy in the equipment.

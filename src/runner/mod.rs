@@ -19,6 +19,7 @@ mod stop;
 mod task;
 #[cfg(test)]
 mod tests;
+mod undecided;
 
 pub use effect::{Advice, Cause, Effect, Expects, Notice, Place, Question, Setting, StopView};
 pub use machine::Runner;

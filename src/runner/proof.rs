@@ -1,13 +1,14 @@
 //! Make safe and prove dead: source off, wait for the stored charge, meter proved, every point measured, meter proved.
 
 use super::effect::Expects;
+use super::judge::Judging;
 use super::machine::{Batch, Runner};
 use super::task::{ProofPart, Task};
 use crate::physics::discharge;
 use crate::procedure::ChargePoint;
 use crate::procedure::act::milliseconds;
 use crate::quantity::{Dimension, Quantity, Reading};
-use crate::record::{Energy, Fact, Origin, Outcome, Source};
+use crate::record::{Decision, Energy, Fact, Origin, Outcome, Source};
 use crate::window::{Bounds, Verdict};
 
 /// The wait after switch-off where the procedure gives no data to work one out.
@@ -159,7 +160,16 @@ impl Runner {
             _ => reading,
         };
         let verdict = bounds.judge(&sized);
-        self.judged(batch, &key, &what, text, &reading, origin, (&Self::volt(), &bounds, verdict));
+        let judging = Judging {
+            key: key.clone(),
+            what,
+            text: text.to_owned(),
+            reading,
+            origin,
+            unit: Self::volt(),
+            bounds,
+        };
+        self.judged(batch, &judging, verdict, Decision::default());
         self.current = None;
         match (part, verdict == Verdict::Inside) {
             (ProofPart::Before, true) => self.first([Task::Prove(ProofPart::Point(0))]),

@@ -2,32 +2,32 @@
 
 use std::collections::BTreeMap;
 
-use crate::procedure::Given;
-use crate::quantity::Quantity;
+use crate::quantity::{Estimate, Quantity};
 use crate::record::Ceiling;
 
 /// Facts, worked-out values and readings by their names.
 #[derive(Debug, Default)]
 #[cfg_attr(test, derive(Clone))]
 pub(super) struct Scope {
-    facts: BTreeMap<String, Quantity>,
+    facts: BTreeMap<String, Estimate>,
     parts: BTreeMap<String, Vec<String>>,
-    readings: BTreeMap<String, BTreeMap<String, Quantity>>,
+    readings: BTreeMap<String, BTreeMap<String, Estimate>>,
     /// The ceiling of the stage at hand, for texts.
     pub(super) ceiling: Option<Ceiling>,
 }
 
 impl Scope {
-    pub(super) fn give(&mut self, name: &str, given: Given) {
-        match given {
-            Given::Value(quantity) => drop(self.facts.insert(name.to_owned(), quantity)),
-            Given::Parts(parts) => drop(self.parts.insert(name.to_owned(), parts)),
-        }
+    pub(super) fn give(&mut self, name: &str, value: Estimate) {
+        self.facts.insert(name.to_owned(), value);
+    }
+
+    pub(super) fn give_parts(&mut self, name: &str, parts: Vec<String>) {
+        self.parts.insert(name.to_owned(), parts);
     }
 
     /// Keeps a reading of a step; `part` is empty for a step without `for_each`.
-    pub(super) fn read(&mut self, step: &str, part: &str, quantity: Quantity) {
-        self.readings.entry(step.to_owned()).or_default().insert(part.to_owned(), quantity);
+    pub(super) fn read(&mut self, step: &str, part: &str, value: Estimate) {
+        self.readings.entry(step.to_owned()).or_default().insert(part.to_owned(), value);
     }
 
     /// Forgets what is no longer a number.
@@ -47,15 +47,19 @@ impl Scope {
 
     /// The values of a name: one, or several for a reading taken on several parts.
     pub(super) fn values(&self, name: &str) -> Option<Vec<Quantity>> {
+        Some(self.estimates(name)?.into_iter().map(|estimate| estimate.value).collect())
+    }
+
+    /// The values of a name with their uncertainty.
+    pub(super) fn estimates(&self, name: &str) -> Option<Vec<Estimate>> {
         if let Some(fact) = self.facts.get(name) {
-            return Some(vec![*fact]);
+            return Some(vec![fact.clone()]);
         }
         if let Some(parts) = self.readings.get(name) {
-            return Some(parts.values().copied().collect());
+            return Some(parts.values().cloned().collect());
         }
         let (step, part) = name.split_once('.')?;
-        let reading = self.readings.get(step)?.get(part)?;
-        Some(vec![*reading])
+        Some(vec![self.readings.get(step)?.get(part)?.clone()])
     }
 
     /// Puts values in the place of their names in braces: `set it to {low_rail}`.

@@ -1,5 +1,6 @@
 //! Opening stages, laying out steps, letting the source come up.
 
+use super::answer::Target;
 use super::effect::{Advice, Effect, Expects, Notice, Setting};
 use super::machine::{Batch, Over, Runner};
 use super::task::{Next, StepAt, Task};
@@ -9,7 +10,7 @@ use crate::procedure::step::Kind;
 use crate::procedure::{Hazard, Stage, Step};
 use crate::quantity::{Dimension, Quantity, Unit};
 use crate::record::{Ceiling, Energy, Fact, Outcome, Source, StopReason};
-use crate::window::Bounds;
+use crate::window::{Bounds, Uncertainty};
 
 impl Runner {
     /// Begins a task: carries it out at once, or puts its question.
@@ -48,6 +49,8 @@ impl Runner {
             }
             Task::Prove(part) => self.prove(batch, *part),
             Task::Proved => self.proved(batch),
+            Task::Undecided(undecided) => self.ask_undecided(undecided.clone()),
+            Task::Concede { key, by } => self.ask_concession(key.clone(), by.clone()),
             Task::WhatNext => self.what_next(),
             Task::WhatNextWhy(next) => {
                 let what = match next {
@@ -97,10 +100,13 @@ impl Runner {
             .map(|(name, e)| (name.value.clone(), e.clone()))
             .collect();
         for (name, expression) in worked {
-            match expression.evaluate(&|name: &str| self.scope.values(name)) {
-                Ok(value) => {
-                    batch.facts.push(Fact::WorkedOut { name: name.clone(), value });
-                    self.scope.give(&name, crate::procedure::Given::Value(value));
+            match expression.estimate(&|name: &str| self.scope.estimates(name)) {
+                Ok(estimate) => {
+                    let value = estimate.value;
+                    let uncertainty = Uncertainty::of(&estimate, Uncertainty::LEVEL);
+                    let uncertainty = uncertainty.filter(|own| !own.expanded.value.is_zero());
+                    batch.facts.push(Fact::WorkedOut { name: name.clone(), value, uncertainty });
+                    self.scope.give(&name, estimate);
                 }
                 Err(error) => return self.could_not_work_out(batch, &name, &error),
             }
@@ -339,8 +345,8 @@ impl Runner {
                 return self.first([Task::Off { key, what }]);
             }
             Act::ProveDead => return self.begin_proof(),
-            Act::WorkOut { what, value, unit, bounds } => {
-                return self.worked_out(batch, &key, at, what, *value, (unit, bounds));
+            Act::WorkOut { .. } => {
+                return self.worked_out(batch, Target { key, part, at, act });
             }
             Act::Wait { ms, what } => {
                 let question = self.question(key.clone(), what.clone(), Expects::Done);

@@ -195,14 +195,21 @@ fn is_blind(reason: &StopReason) -> bool {
 
 /// Reasons that lie in the equipment or the procedure: the person decides how to go on.
 fn is_about_the_equipment(reason: &StopReason) -> bool {
-    matches!(reason, StopReason::Outside | StopReason::Seen | StopReason::Declined { .. })
+    matches!(
+        reason,
+        StopReason::Outside
+            | StopReason::Undecided
+            | StopReason::Seen
+            | StopReason::Declined { .. }
+    )
 }
 
 fn ending(reason: &StopReason) -> Outcome {
     match reason {
-        StopReason::Outside | StopReason::Seen | StopReason::Declined { .. } => {
-            Outcome::StoppedOnReading
-        }
+        StopReason::Outside
+        | StopReason::Undecided
+        | StopReason::Seen
+        | StopReason::Declined { .. } => Outcome::StoppedOnReading,
         StopReason::Halted { .. } | StopReason::Interrupted { .. } | StopReason::Resumed => {
             Outcome::LeftUnfinished
         }

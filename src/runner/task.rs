@@ -1,5 +1,6 @@
 //! What is still to be carried out, in order.
 
+use super::undecided::Undecided;
 use crate::procedure::act::Act;
 use crate::record::Outcome;
 
@@ -51,6 +52,10 @@ pub(super) enum Task {
     Act { key: String, part: String, at: StepAt, act: Act },
     /// Has the end of a wait confirmed while the equipment is live.
     WaitOver { key: String, what: String },
+    /// Asks what to do about a reading too close to its limit.
+    Undecided(Box<Undecided>),
+    /// Asks who accepts an undecided reading, then why.
+    Concede { key: String, by: Option<String> },
     /// Has the source switched off and disconnected; `what` is the procedure's own way of doing it.
     Off { key: String, what: Option<String> },
     /// Waits for stored charge.

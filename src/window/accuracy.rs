@@ -9,6 +9,7 @@ use crate::quantity::{Decimal, Dimension, Estimate, Quantity, Shape};
 /// `{range: 6 V, count: 1 mV, of_reading: 0.5 %, counts: 2}` is the trade's "0.5 % + 2 digits" on a
 /// range of 6 V that shows single millivolts.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 #[serde(deny_unknown_fields)]
 pub struct Accuracy {
     /// The largest value the range is for.
@@ -34,6 +35,7 @@ pub struct Accuracy {
 
 /// The temperatures an accuracy is promised for, and what is added for each kelvin beyond them.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 #[serde(deny_unknown_fields)]
 pub struct OutsideSpan {
     /// The lowest temperature of the span.

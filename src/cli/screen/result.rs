@@ -2,7 +2,7 @@
 
 use crate::diagnostic::Style;
 use crate::record::{Entry, Fact};
-use crate::report::{Sheet, Tone, fact_line};
+use crate::report::{Sheet, Tone, fact_line, plus_minus};
 use crate::window::{Verdict, bar};
 
 /// The widest bar.
@@ -38,7 +38,9 @@ pub(in crate::cli) fn result(entry: &Entry, style: Style) -> String {
 }
 
 fn judged(sheet: &mut Sheet, fact: &Fact) {
-    let Fact::Judged { text, reading, bounds, verdict, unit, attempt, .. } = fact else { return };
+    let Fact::Judged { text, reading, bounds, verdict, unit, attempt, decision, .. } = fact else {
+        return;
+    };
     let tone = match verdict {
         Verdict::Outside(_) => Tone::Bad,
         Verdict::Undecided => Tone::Caution,
@@ -49,7 +51,8 @@ fn judged(sheet: &mut Sheet, fact: &Fact) {
         crate::quantity::Reading::Number(value) => value.engineering_exact(Some(unit)),
         _ => text.clone(),
     };
-    sheet.indented(tone, "  ", &format!("{value}   {}{again}", verdict.words()));
+    let doubt = decision.uncertainty.as_ref().map(plus_minus).unwrap_or_default();
+    sheet.indented(tone, "  ", &format!("{value}{doubt}   {}{again}", verdict.words()));
     let width = sheet.width().saturating_sub(4).min(BAR_MAX);
     let bar = bar(bounds, reading, width, sheet.style().ascii);
     if !bar.trim().is_empty() {

@@ -13,7 +13,9 @@ use crate::cli::opening::Files;
 use crate::cli::terminal;
 use crate::diagnostic::{Finding, Origin, Severity, clean, render, to_json};
 use crate::procedure::check::{self, Subject};
-use crate::procedure::{read_equipment, read_procedure};
+use crate::procedure::{
+    BenchFile, Equipment, Procedure, read_bench, read_equipment, read_procedure,
+};
 
 /// The most findings of one file that are shown to a person; programs get all.
 const SHOWN_MAX: usize = 50;
@@ -27,6 +29,9 @@ pub(in crate::cli) struct Arguments {
     /// Facts about the equipment, so that limits can be worked out
     #[arg(long, value_name = "FILE")]
     equipment: Option<PathBuf>,
+    /// Facts about the bench, so that meters can be found too coarse
+    #[arg(long, value_name = "FILE")]
+    bench: Option<PathBuf>,
     /// Explain a finding by its code
     #[arg(long, value_name = "CODE", conflicts_with = "procedures")]
     explain: Option<String>,
@@ -40,7 +45,9 @@ pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
         return explain(code);
     }
     let equipment = arguments.equipment.as_deref().map(file::read).transpose()?;
-    let all = findings_in_all(&arguments.procedures, equipment.as_ref())?;
+    let bench = arguments.bench.as_deref().map(file::read).transpose()?;
+    let beside = (equipment.as_ref(), bench.as_ref());
+    let all = findings_in_all(&arguments.procedures, beside)?;
     match arguments.format {
         Format::Text => {
             all.iter().for_each(|found| terminal::out(&found.text()));
@@ -51,11 +58,14 @@ pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
     Ok(if all.is_empty() { Exit::Finished } else { Exit::Findings })
 }
 
+/// The equipment file and the bench file that go with a procedure.
+type Beside<'a> = (Option<&'a Document>, Option<&'a Document>);
+
 /// Checks the files on all cores; what is found keeps the order of the files.
-fn findings_in_all(paths: &[PathBuf], equipment: Option<&Document>) -> Result<Vec<Found>, Fault> {
+fn findings_in_all(paths: &[PathBuf], beside: Beside<'_>) -> Result<Vec<Found>, Fault> {
     let check = |paths: &[PathBuf]| -> Result<Vec<Found>, Fault> {
         let procedures = paths.iter().map(|path| super::run::procedure(path));
-        let found = procedures.map(|procedure| Ok(findings(&procedure?, equipment)));
+        let found = procedures.map(|procedure| Ok(look(&procedure?, beside).found));
         Ok(found.collect::<Result<Vec<_>, Fault>>()?.into_iter().flatten().collect())
     };
     let cores = thread::available_parallelism().map_or(1, NonZero::get);
@@ -117,55 +127,73 @@ impl Found {
     }
 }
 
-fn findings(procedure: &Document, equipment: Option<&Document>) -> Vec<Found> {
-    let found = |document: &Document, findings: Vec<Finding>| Found {
-        document: document.clone(),
-        findings,
-    };
-    let model = match read_procedure(&procedure.file.text) {
-        Ok(model) => model,
-        Err(finding) => return vec![found(procedure, vec![finding])],
-    };
-    let mut all = Vec::new();
-    let mut facts = None;
-    if let Some(document) = equipment {
-        match read_equipment(&document.file.text) {
-            Ok(equipment) => {
-                all.push(found(document, check::check_equipment(&model, &equipment)));
-                facts = Some(equipment);
-            }
-            Err(finding) => all.push(found(document, vec![finding])),
+/// The files of a run as they were read.
+#[derive(Debug)]
+pub(in crate::cli) struct Documents {
+    pub(in crate::cli) procedure: Document,
+    pub(in crate::cli) equipment: Option<Document>,
+    pub(in crate::cli) bench: Option<Document>,
+}
+
+/// What could be read of the files, and what is wrong in them.
+struct Looked {
+    procedure: Option<Procedure>,
+    equipment: Option<Equipment>,
+    bench: Option<BenchFile>,
+    found: Vec<Found>,
+}
+
+impl Looked {
+    /// Reads a file, or adds what is wrong in it.
+    fn read<T>(&mut self, document: &Document, read: fn(&str) -> Result<T, Finding>) -> Option<T> {
+        let read = read(&document.file.text);
+        read.map_err(|finding| self.add(document, vec![finding])).ok()
+    }
+
+    fn add(&mut self, document: &Document, findings: Vec<Finding>) {
+        if !findings.is_empty() {
+            self.found.push(Found { document: document.clone(), findings });
         }
     }
-    let subject = Subject { procedure: &model, equipment: facts.as_ref() };
-    all.push(found(procedure, check::check(&subject)));
-    all.retain(|found| !found.findings.is_empty());
-    all
+}
+
+fn look(document: &Document, (equipment, bench): Beside<'_>) -> Looked {
+    let mut looked = Looked { procedure: None, equipment: None, bench: None, found: Vec::new() };
+    looked.procedure = looked.read(document, read_procedure);
+    if let Some(document) = equipment {
+        looked.equipment = looked.read(document, read_equipment);
+    }
+    if let Some(document) = bench {
+        looked.bench = looked.read(document, read_bench);
+    }
+    let Some(procedure) = &looked.procedure else { return looked };
+    let subject =
+        Subject { procedure, equipment: looked.equipment.as_ref(), bench: looked.bench.as_ref() };
+    let findings = check::check(&subject);
+    let of_equipment = looked.equipment.as_ref().map(|own| check::check_equipment(procedure, own));
+    looked.add(document, findings);
+    if let Some((document, findings)) = equipment.zip(of_equipment) {
+        looked.add(document, findings);
+    }
+    looked
 }
 
 /// Gives the models of files in which nothing is wrong.
-pub(in crate::cli) fn sound(
-    procedure: Document,
-    equipment: Option<Document>,
-) -> Result<Files, Fault> {
-    let all = findings(&procedure, equipment.as_ref());
+pub(in crate::cli) fn sound(documents: Documents) -> Result<Files, Fault> {
+    let beside = (documents.equipment.as_ref(), documents.bench.as_ref());
+    let looked = look(&documents.procedure, beside);
     let is_error = |finding: &Finding| finding.severity == Severity::Error;
-    if all.iter().any(|found| found.findings.iter().any(is_error)) {
-        all.iter().for_each(|found| terminal::err(&found.text()));
+    let refused = looked.found.iter().any(|found| found.findings.iter().any(is_error));
+    let Some(procedure) = looked.procedure.filter(|_| !refused) else {
+        looked.found.iter().for_each(|found| terminal::err(&found.text()));
         return Err(Fault::findings("a procedure with findings is not run")
             .help("mend what is shown above, then check it"));
-    }
-    let model =
-        read_procedure(&procedure.file.text).map_err(|finding| fault(&finding, &procedure))?;
-    let equipment = match equipment {
-        Some(document) => {
-            let model = read_equipment(&document.file.text)
-                .map_err(|finding| fault(&finding, &document))?;
-            Some((document.file, model))
-        }
-        None => None,
     };
-    Ok(Files { procedure: (procedure.file, model), equipment })
+    Ok(Files {
+        procedure: (documents.procedure.file, procedure),
+        equipment: documents.equipment.map(|own| own.file).zip(looked.equipment),
+        bench: documents.bench.map(|own| own.file).zip(looked.bench),
+    })
 }
 
 /// Shows a finding in a file and makes it the reason not to go on.

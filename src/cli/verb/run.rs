@@ -18,6 +18,9 @@ pub(in crate::cli) struct Arguments {
     /// Facts about the equipment; what it lacks is asked for
     #[arg(long, value_name = "FILE")]
     equipment: Option<PathBuf>,
+    /// Facts about the bench: its meters and how well they measure
+    #[arg(long, value_name = "FILE")]
+    bench: Option<PathBuf>,
     /// Who is at the bench
     #[arg(long, value_name = "NAME")]
     operator: Option<String>,
@@ -29,7 +32,11 @@ pub(in crate::cli) struct Arguments {
 }
 
 pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
-    let files = opening::files(procedure(&arguments.procedure)?, arguments.equipment.as_deref())?;
+    let files = opening::files(
+        procedure(&arguments.procedure)?,
+        arguments.equipment.as_deref(),
+        arguments.bench.as_deref(),
+    )?;
     let answering =
         opening::answering(arguments.operator.as_deref(), arguments.answers.as_deref())?;
     opening::start(files, &arguments.records.records, answering)

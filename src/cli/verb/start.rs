@@ -58,7 +58,7 @@ fn start(person: &Person, records: &Records) -> Result<Exit, Fault> {
     };
     let equipment = person.line("Equipment file (Enter for none)").map_err(nothing)?;
     let equipment = Some(equipment.trim()).filter(|path| !path.is_empty()).map(Path::new);
-    let files = opening::files(run::procedure(&procedure)?, equipment)?;
+    let files = opening::files(run::procedure(&procedure)?, equipment, None)?;
     opening::start(files, &records.records, opening::answering(None, None)?)
 }
 

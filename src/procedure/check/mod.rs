@@ -55,7 +55,7 @@ mod wrong_signal_word;
 #[cfg(test)]
 mod tests;
 
-use super::{Equipment, Procedure, read};
+use super::{BenchFile, Equipment, Procedure, read};
 use crate::diagnostic::Finding;
 
 /// What a check looks at.
@@ -65,6 +65,8 @@ pub struct Subject<'a> {
     pub procedure: &'a Procedure,
     /// The equipment it is to be run on, when that is known.
     pub equipment: Option<&'a Equipment>,
+    /// The bench it is to be run on, when that is known.
+    pub bench: Option<&'a BenchFile>,
 }
 
 /// One check.

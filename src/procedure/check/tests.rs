@@ -56,7 +56,9 @@ fn codes(example: &str) -> Vec<&'static str> {
         read_equipment(example).map(|equipment| check_equipment(&procedure, &equipment))
     } else {
         let procedure = read_procedure(&spliced(example));
-        procedure.map(|procedure| check(&Subject { procedure: &procedure, equipment: None }))
+        procedure.map(|procedure| {
+            check(&Subject { procedure: &procedure, equipment: None, bench: None })
+        })
     };
     let findings = findings.unwrap_or_else(|finding| vec![finding]);
     let codes: BTreeSet<_> = findings.iter().map(|finding| finding.code).collect();
@@ -67,7 +69,7 @@ fn codes(example: &str) -> Vec<&'static str> {
 fn places(example: &str) -> Vec<(&'static str, String)> {
     let text = spliced(example);
     let procedure = read_procedure(&text).unwrap();
-    let findings = check(&Subject { procedure: &procedure, equipment: None });
+    let findings = check(&Subject { procedure: &procedure, equipment: None, bench: None });
     let at = |finding: &Finding| finding.span.map(|span| text.get(span.start..span.end).unwrap());
     findings.iter().map(|finding| (finding.code, at(finding).unwrap().to_owned())).collect()
 }
@@ -185,7 +187,8 @@ fn ceilings_are_tried_with_the_facts_or_with_the_whole_credible_range() {
         let procedure = read_procedure(&text.replace("between: [20 V, 40 V]", range)).unwrap();
         let facts = fact.map(|fact| format!("{EQUIPMENT}facts: {{rail: {fact}}}\n"));
         let equipment = facts.map(|facts| read_equipment(&facts).unwrap());
-        let findings = check(&Subject { procedure: &procedure, equipment: equipment.as_ref() });
+        let findings =
+            check(&Subject { procedure: &procedure, equipment: equipment.as_ref(), bench: None });
         let codes: Vec<_> = findings.iter().map(|finding| finding.code).collect();
         assert_eq!(codes, found, "{range} {fact:?}");
     }
@@ -207,7 +210,7 @@ fn parts_of_a_list_are_known_when_the_equipment_is() {
     let listed = format!("{EQUIPMENT}parts: {{devices: [q1, q2]}}\n");
     let equipment = read_equipment(&listed).unwrap();
     let codes = |equipment| -> Vec<_> {
-        let findings = check(&Subject { procedure: &procedure, equipment });
+        let findings = check(&Subject { procedure: &procedure, equipment, bench: None });
         findings.iter().map(|finding| finding.code).collect()
     };
     assert_eq!(codes(None), Vec::<&str>::new());
@@ -217,7 +220,7 @@ fn parts_of_a_list_are_known_when_the_equipment_is() {
 #[test]
 fn help_offers_the_word_that_was_meant() {
     let procedure = read_procedure(&spliced("work_out: {half: 0.5 * rial}\n")).unwrap();
-    let findings = check(&Subject { procedure: &procedure, equipment: None });
+    let findings = check(&Subject { procedure: &procedure, equipment: None, bench: None });
     let equipment = read_equipment(&format!("{EQUIPMENT}facts: {{rial: 30 V}}\n")).unwrap();
     let facts = check_equipment(&procedure, &equipment);
     for finding in findings.iter().chain(&facts) {
@@ -260,7 +263,7 @@ fn bundled_procedures_are_sound_with_and_without_their_equipment() {
         let text = read_to_string(folder.join(name).join("equipment.yaml")).unwrap();
         let equipment = read_equipment(&text).unwrap();
         for known in [None, Some(&equipment)] {
-            let findings = check(&Subject { procedure: &procedure, equipment: known });
+            let findings = check(&Subject { procedure: &procedure, equipment: known, bench: None });
             assert_eq!(findings, [], "{name}");
         }
         assert_eq!(check_equipment(&procedure, &equipment), [], "{name}");

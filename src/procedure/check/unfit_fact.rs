@@ -9,7 +9,7 @@ pub(super) const CHECK: Check =
     Check::new("QTY006", "unfit-fact", include_str!("unfit_fact.md")).of_equipment(run);
 
 fn run(procedure: &Procedure, equipment: &Equipment) -> Vec<Finding> {
-    let [trial, ..] = trials(&Subject { procedure, equipment: Some(equipment) });
+    let [trial, ..] = trials(&Subject { procedure, equipment: Some(equipment), bench: None });
     let asks = procedure.asks.iter();
     asks.filter_map(|(name, ask)| {
         if ask.parts {

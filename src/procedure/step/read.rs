@@ -4,9 +4,9 @@ use serde::Deserialize;
 
 use super::{Gives, Kind, Part, only};
 use crate::formula::FormulaError;
-use crate::procedure::act::{Act, Keyed};
-use crate::procedure::{Acceptance, At, Values};
-use crate::quantity::Unit;
+use crate::procedure::act::{Act, Keyed, MeterUse};
+use crate::procedure::{Acceptance, At, Expression, Values};
+use crate::quantity::{Dimension, Unit};
 
 /// A value to read on a meter and judge against its window.
 #[derive(Clone, Debug, Deserialize)]
@@ -17,8 +17,21 @@ pub struct Read {
     pub what: At<String>,
     /// The unit an answer without one is in.
     pub unit: Unit,
+    /// The meter's function, by its name in the bench file: what the meter promises enters the verdict.
+    pub function: Option<At<String>>,
+    /// The resistance of what is measured, which the meter loads.
+    pub source_resistance: Option<Expression>,
     /// The window.
     pub window: Option<Acceptance>,
+}
+
+impl Read {
+    fn meter(&self, values: &Values<'_>) -> Result<Option<MeterUse>, FormulaError> {
+        let Some(function) = &self.function else { return Ok(None) };
+        let source_resistance =
+            self.source_resistance.as_ref().map(|own| own.evaluate(values)).transpose()?;
+        Ok(Some(MeterUse { function: function.value.clone(), source_resistance }))
+    }
 }
 
 impl Kind for Read {
@@ -28,6 +41,12 @@ impl Kind for Read {
 
     fn visit<'a>(&'a self, visit: &mut dyn FnMut(Part<'a>)) {
         visit(Part::Text(&self.what));
+        if let Some(function) = &self.function {
+            visit(Part::Text(function));
+        }
+        if let Some(expression) = &self.source_resistance {
+            visit(Part::Quantity { expression, dimension: Dimension::RESISTANCE });
+        }
         if let Some(window) = &self.window {
             window.visit(self.unit.dimension(), visit);
         }
@@ -51,7 +70,7 @@ impl Kind for Read {
             what: self.what.value.clone(),
             unit: self.unit.clone(),
             bounds: window.bounds(values)?,
-            named: true,
+            meter: self.meter(values)?,
         }))
     }
 }

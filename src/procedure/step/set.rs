@@ -65,7 +65,7 @@ impl Set {
             target.engineering(3, None)
         );
         let unit = Unit::base(Dimension::VOLTAGE);
-        Ok(Act::Read { what, unit, bounds, named: true })
+        Ok(Act::Read { what, unit, bounds, meter: None })
     }
 }
 

@@ -4,7 +4,7 @@ use serde::Deserialize;
 
 use super::{Gives, Kind, Part};
 use crate::formula::FormulaError;
-use crate::procedure::act::{Act, Keyed, milliseconds};
+use crate::procedure::act::{Act, Keyed, MeterUse, milliseconds};
 use crate::procedure::{Acceptance, At, Expression, Values};
 use crate::quantity::{Dimension, Unit};
 
@@ -20,6 +20,8 @@ pub struct Watch {
     pub what: At<String>,
     /// The unit an answer without one is in.
     pub unit: Unit,
+    /// The meter's function, by its name in the bench file.
+    pub function: Option<At<String>>,
     /// The time from one reading to the next.
     pub every: Expression,
     /// The time from the first reading to the last.
@@ -56,6 +58,9 @@ impl Kind for Watch {
 
     fn visit<'a>(&'a self, visit: &mut dyn FnMut(Part<'a>)) {
         visit(Part::Text(&self.what));
+        if let Some(function) = &self.function {
+            visit(Part::Text(function));
+        }
         for expression in [&self.every, &self.time] {
             visit(Part::Quantity { expression, dimension: Dimension::TIME });
         }
@@ -83,7 +88,10 @@ impl Kind for Watch {
             what: self.what.value.clone(),
             unit: self.unit.clone(),
             bounds,
-            named: true,
+            meter: self.function.as_ref().map(|function| MeterUse {
+                function: function.value.clone(),
+                source_resistance: None,
+            }),
         };
         let wait = Act::Wait { ms: every, what: "Until the next reading".to_owned() };
         let mut acts = vec![Keyed { suffix: "1".to_owned(), act: read.clone() }];

@@ -60,9 +60,10 @@ impl Ending {
 
 fn due(reason: &StopReason) -> Outcome {
     match reason {
-        StopReason::Outside | StopReason::Seen | StopReason::Declined { .. } => {
-            Outcome::StoppedOnReading
-        }
+        StopReason::Outside
+        | StopReason::Undecided
+        | StopReason::Seen
+        | StopReason::Declined { .. } => Outcome::StoppedOnReading,
         StopReason::Halted { .. } | StopReason::Interrupted { .. } | StopReason::Resumed => {
             Outcome::LeftUnfinished
         }

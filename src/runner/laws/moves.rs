@@ -93,6 +93,7 @@ pub(super) fn started(operator: &str) -> Event {
         equipment_name: None,
         procedure,
         equipment: None,
+        bench: None,
     }))
 }
 

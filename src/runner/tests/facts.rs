@@ -30,7 +30,7 @@ fn equipment(facts: &str) -> String {
 
 fn worked_out(sitting: &Sitting) -> Option<String> {
     sitting.facts().iter().find_map(|fact| match fact {
-        Fact::WorkedOut { name, value } => Some(format!("{name} = {value}")),
+        Fact::WorkedOut { name, value, .. } => Some(format!("{name} = {value}")),
         _ => None,
     })
 }

@@ -78,6 +78,7 @@ impl Sitting {
             equipment_name: None,
             procedure: file,
             equipment: None,
+            bench: None,
         })));
         sitting
     }

@@ -1,0 +1,101 @@
+//! A reading too close to its limit for the meter: taken again with a better one, accepted by a second person, or a stop.
+
+use super::effect::{Expects, StopView};
+use super::machine::{Batch, Runner};
+use super::task::Task;
+use crate::procedure::act::Choice;
+use crate::record::{Fact, StopReason};
+
+/// A reading that is neither inside nor outside, and what can be done about it.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct Undecided {
+    /// The question's key.
+    pub(super) key: String,
+    /// The task that takes it again; none for a value that was worked out.
+    pub(super) retake: Option<Task>,
+    /// The stop, if it comes to that.
+    pub(super) view: StopView,
+}
+
+impl Runner {
+    /// Asks what to do about a reading that is too close to call.
+    pub(super) fn ask_undecided(&mut self, undecided: Box<Undecided>) {
+        let what = format!("{}. What next?", undecided.view.what);
+        let choices = self.undecided_choices(&undecided);
+        let key = format!("{}.undecided", undecided.key);
+        let question = self.question(key, what, Expects::Choice(choices));
+        self.ask(Task::Undecided(undecided), question);
+    }
+
+    fn undecided_choices(&self, undecided: &Undecided) -> Vec<Choice> {
+        let choice = |say: &str, about: &str| Choice {
+            say: say.to_owned(),
+            good: true,
+            likely: None,
+            next: Some(about.to_owned()),
+        };
+        let may = undecided.retake.is_some() && self.may_try_again(Some(&undecided.key));
+        let again =
+            may.then(|| choice("again", "take it on a better range or with a better meter"));
+        let others = [
+            choice("accept", "a second person accepts it as it is; it stays in sight"),
+            choice("stop", "treat it as outside: stop and make safe"),
+        ];
+        again.into_iter().chain(others).collect()
+    }
+
+    pub(super) fn undecided_answered(
+        &mut self,
+        batch: &mut Batch,
+        text: &str,
+        undecided: Undecided,
+    ) {
+        let word = text.trim().to_lowercase();
+        if !self.undecided_choices(&undecided).iter().any(|choice| choice.say == word) {
+            return self.refuse(batch, text, "pick one of the stated answers");
+        }
+        self.current = None;
+        match word.as_str() {
+            "again" => {
+                *self.failures.entry(undecided.key).or_default() += 1;
+                self.first(undecided.retake);
+            }
+            "accept" => self.first([Task::Concede { key: undecided.key, by: None }]),
+            _ => self.stop_at(batch, undecided.key, StopReason::Undecided, undecided.view),
+        }
+    }
+
+    /// Asks who accepts the reading, then why.
+    pub(super) fn ask_concession(&mut self, key: String, by: Option<String>) {
+        let (suffix, what, expects) = match &by {
+            None => {
+                let role = "person who may accept it".to_owned();
+                ("accepted-by", "Who accepts the undecided reading?", Expects::Name { role })
+            }
+            Some(_) => ("accepted-why", "Why is it accepted?", Expects::Text),
+        };
+        let question = self.question(format!("{key}.{suffix}"), what, expects);
+        self.ask(Task::Concede { key, by }, question);
+    }
+
+    pub(super) fn concession_answered(
+        &mut self,
+        batch: &mut Batch,
+        text: &str,
+        key: String,
+        by: Option<String>,
+    ) {
+        let Some(by) = by else {
+            if let Err(reason) = self.second_person(text) {
+                return self.refuse(batch, text, &reason);
+            }
+            self.current = None;
+            return self.first([Task::Concede { key, by: Some(text.trim().to_owned()) }]);
+        };
+        if text.trim().is_empty() {
+            return self.refuse(batch, text, "say it in a few words: it stays in the record");
+        }
+        self.current = None;
+        batch.facts.push(Fact::Conceded { key, by, why: text.trim().to_owned() });
+    }
+}

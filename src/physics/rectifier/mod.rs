@@ -1,0 +1,23 @@
+//! A mains rectifier with a reservoir capacitor: rail volts, ripple and winding current in the steady state.
+//!
+//! May use: the root finder beside it. Pure.
+//!
+//! Always true: [`Supply::steady`] works out the periodic steady state itself; what the trade estimates by hand is in
+//! [`rules`] as a bound or a cross-check, never as an input to it. The models are stated with each type; a real rail
+//! also moves with the mains and with the transformer's regulation, which [`secondary`] brings in.
+
+mod diode;
+mod lap;
+mod load;
+mod rail;
+pub mod rules;
+pub mod secondary;
+mod supply;
+
+pub use diode::{Diode, Junction};
+pub use load::Load;
+pub use rail::Rail;
+pub use supply::{Supply, SupplyError, Topology};
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,89 @@
+//! Where a falling function crosses zero.
+
+/// Enough for any bracket of doubles: plain halving alone needs about sixty.
+const MOST_STEPS: usize = 100;
+
+/// Finds the zero of a function that falls from `low` to `high`, to within `tolerance` of the argument.
+///
+/// Inverse quadratic interpolation where the last three points allow it, halving where they do not (Chandrupatla,
+/// Advances in Engineering Software 28 (1997) 145, from memory), so the bracket always shrinks and the few calls matter
+/// more than the arithmetic between them. Without a sign change the end nearer to zero is returned.
+pub(super) fn falling_root(
+    low: f64,
+    high: f64,
+    tolerance: f64,
+    mut function: impl FnMut(f64) -> f64,
+) -> f64 {
+    let mut newest = (high, function(high));
+    if newest.1 >= 0.0 {
+        return high;
+    }
+    let mut opposite = (low, function(low));
+    if opposite.1 <= 0.0 {
+        return low;
+    }
+    let mut share = 0.5;
+    for _ in 0..MOST_STEPS {
+        let argument = newest.0 + share * (opposite.0 - newest.0);
+        let value = function(argument);
+        let dropped = if (value > 0.0) == (newest.1 > 0.0) {
+            newest
+        } else {
+            std::mem::replace(&mut opposite, newest)
+        };
+        newest = (argument, value);
+        let best = if newest.1.abs() < opposite.1.abs() { newest } else { opposite };
+        let least_share = 0.5 * tolerance / (opposite.0 - newest.0).abs();
+        if best.1 == 0.0 || least_share > 0.5 {
+            return best.0;
+        }
+        share = next_share(newest, opposite, dropped).clamp(least_share, 1.0 - least_share);
+    }
+    newest.0
+}
+
+/// How far from the newest point towards the opposite one to look next.
+fn next_share(newest: (f64, f64), opposite: (f64, f64), dropped: (f64, f64)) -> f64 {
+    let place = (newest.0 - opposite.0) / (dropped.0 - opposite.0);
+    let height = (newest.1 - opposite.1) / (dropped.1 - opposite.1);
+    let interpolation_holds = height * height < place && (1.0 - height).powi(2) < 1.0 - place;
+    if !interpolation_holds {
+        return 0.5;
+    }
+    newest.1 / (opposite.1 - newest.1) * dropped.1 / (opposite.1 - dropped.1)
+        + (dropped.0 - newest.0) / (opposite.0 - newest.0) * newest.1 / (dropped.1 - newest.1)
+            * opposite.1
+            / (dropped.1 - opposite.1)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::falling_root;
+
+    #[test]
+    fn roots_of_steep_and_flat_functions_are_found() {
+        let straight = falling_root(0.0, 10.0, 1e-12, |x| 3.0 - x);
+        assert!((straight - 3.0).abs() < 1e-11, "{straight}");
+        let flat = falling_root(0.0, 1.0, 1e-9, |x| 1e-12 - x.powi(9));
+        assert!((flat - 1e-12_f64.powf(1.0 / 9.0)).abs() < 1e-8, "{flat}");
+        let steep = falling_root(0.0, 1.0, 1e-12, |x| (700.0 * (0.9 - x)).exp() - 1.0);
+        assert!((steep - 0.9).abs() < 1e-11, "{steep}");
+    }
+
+    #[test]
+    fn few_calls_are_needed_on_a_smooth_function() {
+        let mut calls = 0;
+        let root = falling_root(0.0, 2.0, 1e-12, |x| {
+            calls += 1;
+            2.0 - x * x
+        });
+        assert!((root - 2.0_f64.sqrt()).abs() < 1e-11);
+        assert!(calls < 15, "{calls} calls");
+    }
+
+    #[test]
+    fn without_a_crossing_the_nearer_end_is_returned() {
+        assert!(falling_root(0.0, 1.0, 1e-9, |x| 5.0 - x) > 0.999);
+        assert!(falling_root(0.0, 1.0, 1e-9, |x| -5.0 - x) < 0.001);
+    }
+}

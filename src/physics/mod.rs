@@ -20,6 +20,7 @@ pub mod discharge;
 #[cfg(test)]
 pub mod earth_conductor;
 pub mod fuse;
+pub mod lamp;
 pub mod leakage_network;
 pub mod letter_code;
 pub mod mains;

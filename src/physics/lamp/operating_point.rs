@@ -1,0 +1,167 @@
+//! Where a lamp and what is in series with it settle.
+
+use super::filament::Lamp;
+use super::glow::Glow;
+use crate::physics::rectifier::SupplyError;
+use crate::physics::root::falling_root;
+
+/// Filament temperatures are found to this, K: near cold the current goes with the root of the rise.
+pub(super) const TEMPERATURE_TOLERANCE_K: f64 = 1e-10;
+
+/// Where a lamp and the equipment in series with it settle.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct OperatingPoint {
+    /// Filament temperature, K.
+    pub filament_k: f64,
+    /// How that looks.
+    pub glow: Glow,
+    /// Current through lamp and equipment, A.
+    pub current_a: f64,
+    /// Voltage across the lamp, V.
+    pub lamp_v: f64,
+    /// Voltage left to the equipment, V.
+    pub equipment_v: f64,
+}
+
+/// Why a lamp and a load have no operating point.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum LampError {
+    /// A value is out of its range, or is not a number.
+    #[error("the {what} can't be {value}; correct it")]
+    OutOfRange {
+        /// Which value.
+        what: &'static str,
+        /// What it was.
+        value: f64,
+    },
+    /// The lamp is made for a much lower voltage than this load could leave it.
+    #[error(
+        "a lamp rated {rated_v} V would melt in series with this load on {supply_v} V; fit one rated for the mains"
+    )]
+    Overdriven {
+        /// Rated voltage of the lamp, V.
+        rated_v: f64,
+        /// Mains, V.
+        supply_v: f64,
+    },
+    /// A constant-power load takes more than the lamp can pass.
+    #[error(
+        "the equipment asks for {asked_w} W, but this lamp passes {most_w:.1} W at most; fit a larger lamp"
+    )]
+    TooMuchPower {
+        /// Power the equipment takes, W.
+        asked_w: f64,
+        /// Most the lamp can pass, W.
+        most_w: f64,
+    },
+    /// A single diode's direct current pulls the transformer's core to one side.
+    #[error(
+        "a half-wave rectifier magnetises its transformer one way, which is not modelled; measure instead"
+    )]
+    HalfWave,
+    /// The rectifier behind the transformer can't be worked out.
+    #[error(transparent)]
+    Supply(#[from] SupplyError),
+}
+
+impl OperatingPoint {
+    pub(super) fn at(lamp: &Lamp, filament_k: f64, equipment_v: f64) -> Self {
+        Self {
+            filament_k,
+            glow: Glow::at(filament_k),
+            current_a: lamp.ampere_at(filament_k),
+            lamp_v: lamp.volt_at(filament_k),
+            equipment_v,
+        }
+    }
+}
+
+impl Lamp {
+    /// Settles the lamp with a resistance of `load_ohm` on `supply_v`; zero is a short.
+    ///
+    /// Each filament temperature asks for one supply, I(T) (R(T) + load), which rises with temperature, so there is one
+    /// operating point.
+    ///
+    /// # Errors
+    ///
+    /// A value out of range, or a lamp that would melt.
+    pub fn with_resistance(
+        &self,
+        supply_v: f64,
+        load_ohm: f64,
+    ) -> Result<OperatingPoint, LampError> {
+        self.check(supply_v)?;
+        within("load resistance", load_ohm, 0.0, f64::MAX)?;
+        let left_over =
+            |kelvin| supply_v - self.volt_at(kelvin) - self.ampere_at(kelvin) * load_ohm;
+        let filament_k = self.settle(supply_v, left_over)?;
+        let equipment_v = self.ampere_at(filament_k) * load_ohm;
+        Ok(OperatingPoint::at(self, filament_k, equipment_v))
+    }
+
+    /// Settles the lamp with equipment that takes `load_w` whatever its voltage, as a switching supply does.
+    ///
+    /// Unity power factor is assumed. Two points would satisfy the circuit; the one with the brighter lamp is unstable,
+    /// so the one with the dimmer lamp is returned. It need not be reached: a switching supply may start, load the
+    /// lamp, lose its volts and try again, which shows as a pulsing lamp.
+    ///
+    /// # Errors
+    ///
+    /// A value out of range, or more power than the lamp passes.
+    pub fn with_power(&self, supply_v: f64, load_w: f64) -> Result<OperatingPoint, LampError> {
+        self.check(supply_v)?;
+        within("load power", load_w, 0.0, f64::MAX)?;
+        let passed_w = |kelvin| self.ampere_at(kelvin) * (supply_v - self.volt_at(kelvin));
+        let most_at_k = self.hottest_before_falling(passed_w);
+        let most_w = passed_w(most_at_k);
+        if load_w > most_w {
+            return Err(LampError::TooMuchPower { asked_w: load_w, most_w });
+        }
+        let filament_k =
+            falling_root(self.cold_k(), most_at_k, TEMPERATURE_TOLERANCE_K, |kelvin| {
+                load_w - passed_w(kelvin)
+            });
+        Ok(OperatingPoint::at(self, filament_k, supply_v - self.volt_at(filament_k)))
+    }
+
+    /// Temperature at which what the lamp passes peaks: golden-section search, as there is a single peak.
+    fn hottest_before_falling(&self, passed_w: impl Fn(f64) -> f64) -> f64 {
+        let golden = (5.0_f64.sqrt() - 1.0) / 2.0;
+        let (mut low, mut high) = (self.cold_k(), Self::HOTTEST_K);
+        while high - low > 1e-3 {
+            let (left, right) = (high - golden * (high - low), low + golden * (high - low));
+            if passed_w(left) < passed_w(right) {
+                low = left;
+            } else {
+                high = right;
+            }
+        }
+        0.5 * (low + high)
+    }
+
+    /// The filament temperature at which nothing of the supply is left over.
+    pub(super) fn settle(
+        &self,
+        supply_v: f64,
+        mut left_over: impl FnMut(f64) -> f64,
+    ) -> Result<f64, LampError> {
+        if left_over(Self::HOTTEST_K) > 0.0 {
+            return Err(LampError::Overdriven { rated_v: self.rated_v, supply_v });
+        }
+        Ok(falling_root(self.cold_k(), Self::HOTTEST_K, TEMPERATURE_TOLERANCE_K, left_over))
+    }
+
+    pub(super) fn check(&self, supply_v: f64) -> Result<(), LampError> {
+        within("mains voltage", supply_v, f64::MIN_POSITIVE, f64::MAX)?;
+        within("lamp's rated power", self.rated_w, f64::MIN_POSITIVE, f64::MAX)?;
+        within("lamp's rated voltage", self.rated_v, f64::MIN_POSITIVE, f64::MAX)?;
+        within("lamp's hot temperature in kelvin", self.hot_k, 1000.0, Self::HOTTEST_K)?;
+        within("lamp's radiation exponent", self.radiation_exponent, 3.0, 7.0)?;
+        within("lamp's conducted share", self.conducted_share, 0.0, 1.0)
+    }
+}
+
+pub(super) fn within(what: &'static str, value: f64, low: f64, high: f64) -> Result<(), LampError> {
+    let sound = (low..=high).contains(&value);
+    if sound { Ok(()) } else { Err(LampError::OutOfRange { what, value }) }
+}

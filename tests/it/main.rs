@@ -12,6 +12,7 @@ mod house;
 mod interrupted;
 mod journal_script;
 mod menu;
+mod ngspice;
 mod records;
 mod screen;
 mod session;

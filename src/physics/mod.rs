@@ -1,29 +1,22 @@
-//! Expectations in closed form and published limits: what a bench reading should be, and why.
-//!
-//! May use: `quantity`. Pure.
-//!
-//! Always true: each function states its formula, its assumptions and its source, and errs on the
-//! side of a longer wait. Arguments and results are in SI base units; a ratio is a plain number, so
-//! 5 % is 0.05. Published figures stand in one table each, with where they come from beside them.
-//! Expectations in closed form or by small solvers: what a sound rail should read, what a series lamp lets
-//! through, what stored charge does after the source is off.
+//! Expectations in closed form or by small solvers, and published limits: what a bench reading should be, and why.
 //!
 //! May use: `quantity`. Pure.
 //!
 //! Always true: each function states its formula, its assumptions and its source. Where there is a safe side, the wait
-//! before touching a capacitor above all, a function errs on it.
+//! before touching a capacitor above all, a function errs on it. Arguments and results are in SI base units; a ratio is
+//! a plain number, so 5 % is 0.05. Published figures stand in one table each, with where they come from beside them.
 
 pub mod audio;
 pub mod body_current;
 pub mod colour_code;
 pub mod discharge;
-#[cfg(test)]
 pub mod earth_conductor;
 pub mod fuse;
 pub mod lamp;
 pub mod leakage_network;
 pub mod letter_code;
 pub mod mains;
+#[cfg(test)]
 mod near;
 pub mod output_stage;
 pub mod preferred_value;

@@ -2,8 +2,8 @@
 
 use super::number::Number;
 use super::physical::{applied, number_of, physics};
-use super::{level, list, single};
-use crate::physics::discharge;
+use super::{level, list, single, supplies};
+use crate::physics::{discharge, ramp};
 use crate::quantity::{Dimension, Quantity, Terms};
 
 /// A function: what it is called with, and how its dimension and its value follow.
@@ -50,6 +50,21 @@ pub(super) struct Refusal {
 /// call itself, which takes quantities and gives one, or an error in words.
 pub(super) static FUNCTIONS: &[Function] = &[
     single::ABS,
+    supplies::BRIDGE_AVERAGE,
+    supplies::BRIDGE_PEAK,
+    supplies::BRIDGE_RIPPLE,
+    supplies::BRIDGE_VALLEY,
+    supplies::BRIDGE_WINDING,
+    physics!(
+        charging_time(capacitance: CAPACITANCE, from: VOLTAGE, to: VOLTAGE, limit: CURRENT, idle: CURRENT)
+            -> TIME = {
+                let [c, from, to, limit, idle] =
+                    [capacitance, from, to, limit, idle].map(Quantity::to_f64);
+                let time = ramp::charge_time_s(c, from, to, limit, idle);
+                let time = time.ok_or("the limit leaves nothing over the idle current")?;
+                number_of(time, Dimension::TIME)
+            }
+    ),
     level::DB_POWER,
     level::DB_VOLTAGE,
     physics!(
@@ -60,6 +75,12 @@ pub(super) static FUNCTIONS: &[Function] = &[
             }
     ),
     single::EXP,
+    supplies::LAMP_BRIDGE_AVERAGE,
+    supplies::LAMP_BRIDGE_VOLTAGE,
+    supplies::LAMP_CURRENT,
+    supplies::LAMP_SPLIT_AVERAGE,
+    supplies::LAMP_SPLIT_VOLTAGE,
+    supplies::LAMP_VOLTAGE,
     single::LN,
     single::LOG10,
     list::MAX,
@@ -67,6 +88,11 @@ pub(super) static FUNCTIONS: &[Function] = &[
     list::MIN,
     level::POWER_RATIO,
     list::RATIO_OF_EXTREMES,
+    supplies::SPLIT_AVERAGE,
+    supplies::SPLIT_PEAK,
+    supplies::SPLIT_RIPPLE,
+    supplies::SPLIT_VALLEY,
+    supplies::SPLIT_WINDING,
     list::SPREAD,
     single::SQRT,
     physics!(

@@ -190,7 +190,7 @@ mod tests {
         let started = Instant::now();
         let finding = match read_procedure(text) {
             Ok(procedure) => {
-                let subject = Subject { procedure: &procedure, equipment: None, bench: None };
+                let subject = Subject::new(&procedure, None, None);
                 check(&subject).into_iter().next().unwrap()
             }
             Err(finding) => finding,

@@ -121,6 +121,9 @@ pub struct Decision {
     /// The chance that the true value is within the window (JCGM 106:2012).
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub conformity: Option<f64>,
+    /// The chance that a value accepted as inside is really outside (JCGM 106:2012).
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub false_accept: Option<f64>,
     /// What it was measured with.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub meter: Option<String>,

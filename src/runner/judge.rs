@@ -11,7 +11,7 @@ use crate::procedure::step::{Gives, Kind, formula_name};
 use crate::procedure::{Hint, Step};
 use crate::quantity::{Dimension, Estimate, Quantity, Reading, Unit, prefix_slip};
 use crate::record::{Decision, Fact, Origin, StopReason};
-use crate::window::{Accuracy, Bounds, Uncertainty, Verdict};
+use crate::window::{Accuracy, Bounds, Rule, Uncertainty, Verdict};
 
 /// A value about to be judged.
 #[derive(Clone, Debug)]
@@ -114,12 +114,21 @@ impl Runner {
     ) {
         let uncertainty =
             estimate.as_ref().and_then(|own| Uncertainty::of(own, Uncertainty::LEVEL));
-        let verdict = judging.bounds.judge_by(&judging.reading, self.rule, uncertainty.as_ref());
-        let conformity = match (&judging.reading, &uncertainty) {
-            (Reading::Number(value), Some(own)) => judging.bounds.conformity(value, own),
+        // A reading for which no meter is named has no guard band; the checks find it where that matters.
+        let rule = match &target.act {
+            Act::Read { meter: None, .. } => Rule::Simple,
+            _ => self.rule,
+        };
+        let verdict = judging.bounds.judge_by(&judging.reading, rule, uncertainty.as_ref());
+        let chances = match (&judging.reading, &uncertainty) {
+            (Reading::Number(value), Some(own)) => Some((value, own)),
             _ => None,
         };
-        let decision = Decision { rule: self.rule, uncertainty, conformity, meter };
+        let conformity = chances.and_then(|(value, own)| judging.bounds.conformity(value, own));
+        let accepted = chances.filter(|_| verdict.is_inside());
+        let false_accept =
+            accepted.and_then(|(value, own)| judging.bounds.false_accept(value, own));
+        let decision = Decision { rule, uncertainty, conformity, false_accept, meter };
         self.judged(batch, &judging, verdict, decision);
         self.keep(&target, &judging.reading, estimate);
         let wanted = judging.bounds.describe(Some(&judging.unit));

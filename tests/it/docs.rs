@@ -99,7 +99,7 @@ fn no_page_names_a_place_on_one_machine() {
 fn the_example_procedure_has_no_findings() {
     let example = block(&page("docs/procedure-format.md"), "yaml procedure");
     let procedure = read_procedure(&example).unwrap();
-    let findings = check(&Subject { procedure: &procedure, equipment: None, bench: None });
+    let findings = check(&Subject::new(&procedure, None, None));
     assert!(findings.is_empty(), "{findings:?}");
 }
 

@@ -167,8 +167,7 @@ fn look(document: &Document, (equipment, bench): Beside<'_>) -> Looked {
         looked.bench = looked.read(document, read_bench);
     }
     let Some(procedure) = &looked.procedure else { return looked };
-    let subject =
-        Subject { procedure, equipment: looked.equipment.as_ref(), bench: looked.bench.as_ref() };
+    let subject = Subject::new(procedure, looked.equipment.as_ref(), looked.bench.as_ref());
     let findings = check::check(&subject);
     let of_equipment = looked.equipment.as_ref().map(|own| check::check_equipment(procedure, own));
     looked.add(document, findings);

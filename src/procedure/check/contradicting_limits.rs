@@ -1,6 +1,6 @@
 //! A window that no value can be inside of.
 
-use super::trial::{Trial, trials};
+use super::trial::Trial;
 use super::window_without_one_form::{has_one_form, windows};
 use super::{Check, Subject};
 use crate::diagnostic::Finding;
@@ -13,7 +13,7 @@ pub(super) const CHECK: Check =
         .of_procedure(run);
 
 fn run(subject: &Subject<'_>) -> Vec<Finding> {
-    let trials = trials(subject);
+    let trials = subject.trials();
     let procedure = subject.procedure;
     let windows = windows(procedure).filter_map(|(step, window)| {
         let unit = step.read.as_ref().map(|read| &read.unit);

@@ -1,6 +1,6 @@
 //! A ceiling below the one of the stage before, on the same source.
 
-use super::trial::{Trial, power, trials};
+use super::trial::{Trial, power};
 use super::{Check, Subject};
 use crate::diagnostic::Finding;
 use crate::procedure::Stage;
@@ -12,7 +12,7 @@ pub(super) const CHECK: Check =
 const FALL: f64 = 0.999;
 
 fn run(subject: &Subject<'_>) -> Vec<Finding> {
-    let trials = trials(subject);
+    let trials = subject.trials();
     let stages = &subject.procedure.stages;
     let neighbours = stages.iter().zip(stages.iter().skip(1));
     neighbours

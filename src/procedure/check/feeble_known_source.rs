@@ -1,6 +1,5 @@
 //! A known source that a dead meter would pass.
 
-use super::trial::trials;
 use super::{Check, Subject};
 use crate::diagnostic::Finding;
 
@@ -13,7 +12,7 @@ const LEAST_V: f64 = 1.0;
 
 fn run(subject: &Subject<'_>) -> Vec<Finding> {
     let [low, _] = subject.procedure.known_source.between.as_slice() else { return Vec::new() };
-    let trials = trials(subject);
+    let trials = subject.trials();
     let mut tried = trials.iter().filter_map(|trial| trial.value(low));
     let feeble = tried.any(|volts| volts.to_f64() < LEAST_V);
     let finding = feeble.then(|| {

@@ -1,6 +1,6 @@
 //! A ceiling far above everything the equipment has stood so far.
 
-use super::trial::{Trial, power, trials};
+use super::trial::{Trial, power};
 use super::{Check, Subject};
 use crate::diagnostic::Finding;
 use crate::procedure::{CeilingText, Stage};
@@ -13,7 +13,7 @@ pub(super) const CHECK: Check =
 const JUMP_MAX: f64 = 10.0;
 
 fn run(subject: &Subject<'_>) -> Vec<Finding> {
-    let trials = trials(subject);
+    let trials = subject.trials();
     let stages = &subject.procedure.stages;
     let climbs = stages.iter().enumerate().filter_map(|(n, stage)| {
         let ceiling = stage.ceiling.as_ref().filter(|ceiling| ceiling.reason.is_none())?;

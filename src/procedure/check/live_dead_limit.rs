@@ -1,6 +1,5 @@
 //! A charge point that counts as dead at a voltage that hurts.
 
-use super::trial::trials;
 use super::understated_hazard::ES1_DC_V;
 use super::{Check, Subject};
 use crate::diagnostic::Finding;
@@ -9,7 +8,7 @@ pub(super) const CHECK: Check =
     Check::new("HAZ007", "live-dead-limit", include_str!("live_dead_limit.md")).of_procedure(run);
 
 fn run(subject: &Subject<'_>) -> Vec<Finding> {
-    let trials = trials(subject);
+    let trials = subject.trials();
     let points = subject.procedure.charge_points.iter();
     points
         .filter_map(|(name, point)| {

@@ -5,6 +5,7 @@
 //! Always true: a code and its name mean one thing for ever, every finding has a page, and a check that can't work a
 //! value out stays silent.
 
+mod coarse_meter;
 mod confirm_without_one_answer;
 mod contradicting_limits;
 mod doubled_name;
@@ -12,6 +13,7 @@ mod energy_in_a_dead_stage;
 mod falling_ceiling;
 mod feeble_known_source;
 mod flow;
+mod guarded_without_meter;
 mod invisible_character;
 mod item_left_fitted;
 mod jumping_ceiling;
@@ -42,6 +44,7 @@ mod understated_hazard;
 mod unfit_fact;
 mod unknown_charge_points;
 mod unknown_format;
+mod unknown_function;
 mod unknown_name;
 mod unknown_value_in_text;
 mod unwarned_energy;
@@ -55,18 +58,37 @@ mod wrong_signal_word;
 #[cfg(test)]
 mod tests;
 
+use std::cell::OnceCell;
+
+use trial::{Trial, trials};
+
 use super::{BenchFile, Equipment, Procedure, read};
 use crate::diagnostic::Finding;
 
 /// What a check looks at.
-#[derive(Clone, Copy, Debug)]
+#[derive(Debug)]
 pub struct Subject<'a> {
-    /// The procedure.
-    pub procedure: &'a Procedure,
-    /// The equipment it is to be run on, when that is known.
-    pub equipment: Option<&'a Equipment>,
-    /// The bench it is to be run on, when that is known.
-    pub bench: Option<&'a BenchFile>,
+    procedure: &'a Procedure,
+    equipment: Option<&'a Equipment>,
+    bench: Option<&'a BenchFile>,
+    /// Values to try formulas with: worked out once, since physics takes its time.
+    trials: OnceCell<[Trial; 3]>,
+}
+
+impl<'a> Subject<'a> {
+    /// A procedure, with the equipment and the bench it is to be run on where they are known.
+    #[must_use]
+    pub fn new(
+        procedure: &'a Procedure,
+        equipment: Option<&'a Equipment>,
+        bench: Option<&'a BenchFile>,
+    ) -> Self {
+        Self { procedure, equipment, bench, trials: OnceCell::new() }
+    }
+
+    fn trials(&self) -> &[Trial; 3] {
+        self.trials.get_or_init(|| trials(self))
+    }
 }
 
 /// One check.
@@ -128,6 +150,9 @@ pub const CHECKS: &[&Check] = &[
     &window_without_one_form::CHECK,
     &contradicting_limits::CHECK,
     &like_without_reading::CHECK,
+    &coarse_meter::CHECK,
+    &unknown_function::CHECK,
+    &guarded_without_meter::CHECK,
     &unbounded_energy::CHECK,
     &energy_in_a_dead_stage::CHECK,
     &falling_ceiling::CHECK,

@@ -7,10 +7,13 @@ use std::path::Path;
 
 use super::{CHECKS, Subject, all_pages, check, check_equipment, page};
 use crate::diagnostic::Finding;
-use crate::procedure::{bundled, read_equipment, read_procedure};
+use crate::procedure::{bundled, read_bench, read_equipment, read_procedure};
 
 /// A sound procedure into which examples are put.
 const BASE: &str = include_str!("base.yaml");
+
+/// The bench of the examples.
+const BENCH: &str = include_str!("base.bench.yaml");
 
 /// The blocks of a page with this info string.
 fn blocks(page: &str, info: &str) -> Vec<String> {
@@ -50,15 +53,14 @@ fn indented(example: &str, indent: &str) -> String {
 
 /// The codes that an example gives, each once. An example with a key `equipment` is a whole equipment file.
 fn codes(example: &str) -> Vec<&'static str> {
+    let bench = read_bench(BENCH).unwrap();
     let is_equipment = example.lines().any(|line| top_key(line) == Some("equipment"));
     let findings = if is_equipment {
         let procedure = read_procedure(BASE).unwrap();
         read_equipment(example).map(|equipment| check_equipment(&procedure, &equipment))
     } else {
         let procedure = read_procedure(&spliced(example));
-        procedure.map(|procedure| {
-            check(&Subject { procedure: &procedure, equipment: None, bench: None })
-        })
+        procedure.map(|procedure| check(&Subject::new(&procedure, None, Some(&bench))))
     };
     let findings = findings.unwrap_or_else(|finding| vec![finding]);
     let codes: BTreeSet<_> = findings.iter().map(|finding| finding.code).collect();
@@ -69,7 +71,7 @@ fn codes(example: &str) -> Vec<&'static str> {
 fn places(example: &str) -> Vec<(&'static str, String)> {
     let text = spliced(example);
     let procedure = read_procedure(&text).unwrap();
-    let findings = check(&Subject { procedure: &procedure, equipment: None, bench: None });
+    let findings = check(&Subject::new(&procedure, None, None));
     let at = |finding: &Finding| finding.span.map(|span| text.get(span.start..span.end).unwrap());
     findings.iter().map(|finding| (finding.code, at(finding).unwrap().to_owned())).collect()
 }
@@ -187,8 +189,7 @@ fn ceilings_are_tried_with_the_facts_or_with_the_whole_credible_range() {
         let procedure = read_procedure(&text.replace("between: [20 V, 40 V]", range)).unwrap();
         let facts = fact.map(|fact| format!("{EQUIPMENT}facts: {{rail: {fact}}}\n"));
         let equipment = facts.map(|facts| read_equipment(&facts).unwrap());
-        let findings =
-            check(&Subject { procedure: &procedure, equipment: equipment.as_ref(), bench: None });
+        let findings = check(&Subject::new(&procedure, equipment.as_ref(), None));
         let codes: Vec<_> = findings.iter().map(|finding| finding.code).collect();
         assert_eq!(codes, found, "{range} {fact:?}");
     }
@@ -210,7 +211,7 @@ fn parts_of_a_list_are_known_when_the_equipment_is() {
     let listed = format!("{EQUIPMENT}parts: {{devices: [q1, q2]}}\n");
     let equipment = read_equipment(&listed).unwrap();
     let codes = |equipment| -> Vec<_> {
-        let findings = check(&Subject { procedure: &procedure, equipment, bench: None });
+        let findings = check(&Subject::new(&procedure, equipment, None));
         findings.iter().map(|finding| finding.code).collect()
     };
     assert_eq!(codes(None), Vec::<&str>::new());
@@ -220,7 +221,7 @@ fn parts_of_a_list_are_known_when_the_equipment_is() {
 #[test]
 fn help_offers_the_word_that_was_meant() {
     let procedure = read_procedure(&spliced("work_out: {half: 0.5 * rial}\n")).unwrap();
-    let findings = check(&Subject { procedure: &procedure, equipment: None, bench: None });
+    let findings = check(&Subject::new(&procedure, None, None));
     let equipment = read_equipment(&format!("{EQUIPMENT}facts: {{rial: 30 V}}\n")).unwrap();
     let facts = check_equipment(&procedure, &equipment);
     for finding in findings.iter().chain(&facts) {
@@ -263,7 +264,7 @@ fn bundled_procedures_are_sound_with_and_without_their_equipment() {
         let text = read_to_string(folder.join(name).join("equipment.yaml")).unwrap();
         let equipment = read_equipment(&text).unwrap();
         for known in [None, Some(&equipment)] {
-            let findings = check(&Subject { procedure: &procedure, equipment: known, bench: None });
+            let findings = check(&Subject::new(&procedure, known, None));
             assert_eq!(findings, [], "{name}");
         }
         assert_eq!(check_equipment(&procedure, &equipment), [], "{name}");

@@ -1,6 +1,5 @@
 //! A notice that makes less of a stage than its source deserves.
 
-use super::trial::trials;
 use super::{Check, Subject};
 use crate::diagnostic::Finding;
 use crate::procedure::{Hazard, Stage};
@@ -14,7 +13,7 @@ pub(super) const CHECK: Check =
 pub(super) const ES1_DC_V: f64 = 60.0;
 
 fn run(subject: &Subject<'_>) -> Vec<Finding> {
-    let trials = trials(subject);
+    let trials = subject.trials();
     let volts = |stage: &Stage| {
         let voltage = &stage.ceiling.as_ref()?.voltage;
         let tried = trials.iter().filter_map(|trial| trial.value(voltage));

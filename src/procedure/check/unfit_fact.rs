@@ -1,6 +1,5 @@
 //! A fact of the equipment that is no answer to the question.
 
-use super::trial::trials;
 use super::{Check, Subject};
 use crate::diagnostic::Finding;
 use crate::procedure::{Ask, At, Equipment, Procedure, parts};
@@ -9,7 +8,8 @@ pub(super) const CHECK: Check =
     Check::new("QTY006", "unfit-fact", include_str!("unfit_fact.md")).of_equipment(run);
 
 fn run(procedure: &Procedure, equipment: &Equipment) -> Vec<Finding> {
-    let [trial, ..] = trials(&Subject { procedure, equipment: Some(equipment), bench: None });
+    let subject = Subject::new(procedure, Some(equipment), None);
+    let [trial, ..] = subject.trials();
     let asks = procedure.asks.iter();
     asks.filter_map(|(name, ask)| {
         if ask.parts {

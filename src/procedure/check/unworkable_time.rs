@@ -1,6 +1,6 @@
 //! A time that nobody can wait for.
 
-use super::trial::{Trial, trials};
+use super::trial::Trial;
 use super::{Check, Subject};
 use crate::diagnostic::Finding;
 use crate::formula::FormulaError;
@@ -12,7 +12,7 @@ pub(super) const CHECK: Check =
     Check::new("QTY008", "unworkable-time", include_str!("unworkable_time.md")).of_procedure(run);
 
 fn run(subject: &Subject<'_>) -> Vec<Finding> {
-    let trials = trials(subject);
+    let trials = subject.trials();
     let steps = subject.procedure.steps();
     let steps = steps.filter_map(|(_, step)| trials.iter().find_map(|trial| in_step(step, trial)));
     let lasts = subject.procedure.proof_lasts.iter();

@@ -9,4 +9,5 @@ mod readings;
 mod reentry;
 mod sitting;
 mod stops;
+mod undecided;
 mod waits;

@@ -2,7 +2,7 @@
 
 use chrono::DateTime;
 
-use crate::procedure::{read_equipment, read_procedure};
+use crate::procedure::{read_bench, read_equipment, read_procedure};
 use crate::record::{Event, Fact, Mode, Moment, Opening, Origin, Provided};
 use crate::runner::{Effect, Question, Runner};
 
@@ -56,12 +56,20 @@ impl Sitting {
         Self::with(procedure, None)
     }
 
+    pub(super) fn at_bench(procedure: &str, bench: &str) -> Self {
+        Self::begin(procedure, |runner| runner.on_bench(Some(read_bench(bench).unwrap())), None)
+    }
+
     pub(super) fn with(procedure: &str, equipment: Option<&str>) -> Self {
+        Self::begin(procedure, |runner| runner, equipment)
+    }
+
+    fn begin(procedure: &str, set_up: impl Fn(Runner) -> Runner, equipment: Option<&str>) -> Self {
         let text = format!("{HEAD}{procedure}");
         let procedure = read_procedure(&text).unwrap_or_else(|found| panic!("{found:?}\n{text}"));
         let equipment = equipment.map(|text| read_equipment(text).unwrap());
         let mut sitting = Self {
-            runner: Runner::new(procedure, equipment),
+            runner: set_up(Runner::new(procedure, equipment)),
             now_ms: 0,
             effects: Vec::new(),
             question: None,

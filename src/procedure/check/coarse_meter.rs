@@ -1,0 +1,59 @@
+//! A window that is too narrow for the meter to decide.
+
+use super::trial::Trial;
+use super::{Check, Subject};
+use crate::diagnostic::Finding;
+use crate::procedure::{Acceptance, At, Meter, Step};
+use crate::quantity::Quantity;
+use crate::window::{Accuracy, Bounds, Uncertainty};
+
+pub(super) const CHECK: Check =
+    Check::new("WIN006", "coarse-meter", include_str!("coarse_meter.md")).of_procedure(run);
+
+/// The least width of a window over twice U. A ratio of 4 to 1 is common practice, no source.
+const RATIO_MIN: f64 = 4.0;
+
+fn run(subject: &Subject<'_>) -> Vec<Finding> {
+    let Some(bench) = subject.bench else { return Vec::new() };
+    let steps = subject.procedure.steps().filter_map(|(_, step)| function(step));
+    let steps = steps.filter_map(|(function, window)| {
+        let meter = bench.meter(function)?;
+        let ratios = subject.trials().iter().filter_map(|trial| ratio(window, meter, trial));
+        let worst = ratios.min_by(f64::total_cmp).filter(|ratio| *ratio < RATIO_MIN)?;
+        Some(finding(function, meter, worst))
+    });
+    steps.collect()
+}
+
+/// The meter's function of a step with a window.
+pub(super) fn function(step: &Step) -> Option<(&At<String>, &Acceptance)> {
+    let read = step.read.as_ref().and_then(|own| own.function.as_ref().zip(own.window.as_ref()));
+    let watch =
+        || step.watch.as_ref().and_then(|own| own.function.as_ref().zip(own.window.as_ref()));
+    read.or_else(watch)
+}
+
+fn ratio(window: &Acceptance, meter: Meter<'_>, trial: &Trial) -> Option<f64> {
+    let bounds = window.bounds(&|name: &str| trial.named(name)).ok()?;
+    bounds.ratio(&at_the_limit(&bounds, meter)?)
+}
+
+/// The uncertainty of a reading at the limit where the meter is coarser.
+fn at_the_limit(bounds: &Bounds, meter: Meter<'_>) -> Option<Uncertainty> {
+    let larger = |own: &Quantity| own.value.abs();
+    let limit = bounds.low.into_iter().chain(bounds.high).max_by_key(larger)?;
+    let accuracy = Accuracy::in_use(meter.ranges, &limit)?;
+    let estimate = accuracy.estimate(limit, "limit", &Default::default()).ok()?;
+    Uncertainty::of(&estimate, Uncertainty::LEVEL)
+}
+
+fn finding(function: &At<String>, meter: Meter<'_>, ratio: f64) -> Finding {
+    let found = CHECK.warning("the window is too narrow for this meter to decide");
+    found
+        .at(function.span)
+        .label(format!(
+            "the window is {ratio:.1} times as wide as twice U of {}",
+            *meter.instrument.what
+        ))
+        .help("widen the window, name a better meter, or take another way to the value")
+}

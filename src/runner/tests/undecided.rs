@@ -1,0 +1,143 @@
+//! Readings too close to their limit for the meter: taken again, accepted by a second person, or a stop.
+
+use super::sitting::{ONE_POINT, Sitting};
+use crate::record::{Fact, Outcome, StopReason};
+use crate::runner::Effect;
+use crate::window::Verdict;
+
+/// A meter with 1 % of reading on its only range.
+const BENCH: &str = r#"
+format: 1
+bench: A bench for tests (invented)
+instruments:
+  meter:
+    what: a hand-held meter (invented)
+    serial: T-1
+    calibration_due: 2031-01-01
+    functions:
+      dc-voltage: [{range: 60 V, count: 10 mV, of_reading: 1 %}]
+"#;
+
+/// U of the meter at 10 V: 0.95 of the half-width of 0.1 V, which dominates. So 9.8 V is inside 10 V, 10.2 V outside.
+const STEPS: &str = r#"
+decision_rule: guarded
+stages:
+  - stage: cold
+    title: Cold
+    source: none
+    steps:
+      - step: output
+        read: {what: Output, unit: V, function: dc-voltage, window: {at_most: 10 V}}
+        outside: [{likely: the divider, next: measure its resistors}]
+      - step: doubled
+        work_out: {what: Twice the output, value: 2 * output, unit: V, window: {at_most: 20 V}}
+      - step: tidy
+        do: Tidy the wires
+"#;
+
+fn sitting() -> Sitting {
+    let mut sitting = Sitting::at_bench(&format!("{ONE_POINT}{STEPS}"), BENCH);
+    sitting.make_safe();
+    sitting
+}
+
+fn verdicts(sitting: &Sitting) -> Vec<Verdict> {
+    let facts = sitting.facts().iter();
+    facts
+        .filter_map(|fact| match fact {
+            Fact::Judged { verdict, .. } => Some(*verdict),
+            _ => None,
+        })
+        .collect()
+}
+
+#[test]
+fn a_value_well_inside_needs_nobody() {
+    let mut sitting = sitting();
+    sitting.say("9.8 V");
+    assert_eq!(verdicts(&sitting), [Verdict::Inside, Verdict::Inside]);
+    assert_eq!(sitting.key(), "tidy");
+}
+
+#[test]
+fn a_value_beyond_the_guard_band_stops() {
+    let mut sitting = sitting();
+    sitting.say("10.2 V");
+    assert_eq!(sitting.key(), "what-next");
+}
+
+#[test]
+fn a_value_in_the_guard_band_is_neither_inside_nor_a_stop() {
+    for text in ["9.95 V", "10.0 V", "10.05 V"] {
+        let mut sitting = sitting();
+        sitting.say(text);
+        assert_eq!(verdicts(&sitting), [Verdict::Undecided], "{text}");
+        assert_eq!(sitting.key(), "output.undecided", "{text}");
+        assert!(!sitting.effects().iter().any(|effect| matches!(effect, Effect::OutputsOff)));
+    }
+}
+
+#[test]
+fn what_the_verdict_rests_on_is_in_the_record() {
+    let mut sitting = sitting();
+    sitting.say("9.8 V");
+    let decision = sitting.facts().iter().find_map(|fact| match fact {
+        Fact::Judged { decision, .. } => Some(decision.clone()),
+        _ => None,
+    });
+    let decision = decision.unwrap();
+    let uncertainty = decision.uncertainty.unwrap();
+    let half_width = 0.098;
+    assert!((uncertainty.standard.to_f64() - half_width / 3_f64.sqrt()).abs() < 1e-3);
+    assert!(decision.conformity.unwrap() > 0.99);
+    assert!(decision.false_accept.unwrap() < 0.01);
+    assert!(decision.meter.unwrap().contains("T-1, calibration due 2031-01-01"));
+}
+
+#[test]
+fn again_takes_it_with_a_better_meter_and_not_for_ever() {
+    let mut sitting = sitting();
+    for _ in 0..3 {
+        sitting.say("10.0 V");
+        assert_eq!(sitting.key(), "output.undecided");
+        sitting.say("again");
+    }
+    assert_eq!(sitting.key(), "output");
+    sitting.say("10.0 V").say("again");
+    assert!(sitting.refusal().is_some(), "three times is enough");
+}
+
+#[test]
+fn a_second_person_accepts_it_with_a_reason_and_it_stays_in_sight() {
+    let mut sitting = sitting();
+    sitting.say_all(&["9.95 V", "accept", "Kim Bench-Test"]);
+    assert!(sitting.refusal().unwrap().contains("nobody who has worked"));
+    sitting.say_all(&["Moss Other-Test", ""]);
+    assert!(sitting.refusal().is_some(), "a reason is wanted");
+    sitting.say("measured again by the other bench");
+    let conceded = sitting.facts().iter().any(
+        |fact| matches!(fact, Fact::Conceded { key, by, .. } if key == "output" && by == "Moss Other-Test"),
+    );
+    assert!(conceded);
+    // What is worked out of it is as uncertain, and has its own question.
+    assert_eq!(sitting.key(), "doubled.undecided");
+}
+
+#[test]
+fn stop_treats_it_as_outside() {
+    let mut sitting = sitting();
+    sitting.say_all(&["10.0 V", "stop"]);
+    let stopped = Fact::Stopped { key: Some("output".to_owned()), reason: StopReason::Undecided };
+    assert!(sitting.facts().contains(&stopped));
+    assert!(matches!(sitting.effects()[0], Effect::OutputsOff));
+    sitting.say("end");
+    assert!(sitting.effects().contains(&Effect::Finish(Outcome::StoppedOnReading)));
+}
+
+#[test]
+fn a_worked_out_value_cannot_be_taken_again() {
+    let mut sitting = sitting();
+    sitting.say_all(&["9.95 V", "accept", "Moss Other-Test", "measured by the other bench"]);
+    sitting.say("again");
+    assert!(sitting.refusal().is_some());
+}

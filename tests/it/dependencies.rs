@@ -23,6 +23,7 @@ const AGREED: [&str; 19] = [
     "serde_json",
     "sha2",
     "signal-hook",
+    "statrs",
     "tempfile",
     "textwrap",
     "thiserror",

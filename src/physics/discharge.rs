@@ -3,6 +3,9 @@
 use super::preferred_value::Series;
 use crate::quantity::Quantity;
 
+/// How it is worked out, and how far that can be relied on.
+pub const EXPLANATION: &str = include_str!("discharge.md");
+
 /// Capacitors are taken this far above their marking: the usual tolerance of aluminium electrolytics
 /// (common practice, no source).
 pub const CAPACITANCE_MARGIN: f64 = 1.20;

@@ -6,6 +6,7 @@ pub(super) mod run;
 pub(super) mod show;
 pub(super) mod start;
 pub(super) mod verify;
+pub(super) mod work_out;
 
 use std::path::{Path, PathBuf};
 

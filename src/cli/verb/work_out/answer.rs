@@ -1,0 +1,197 @@
+//! What came out: values, the one that matters first, and remarks.
+
+use serde_json::{Value as Json, json};
+
+use crate::physics::source::{Source, Standing};
+use crate::quantity::{Quantity, Unit};
+use crate::report::{Sheet, Tone};
+
+/// Digits of a value that rests on parts with tolerances.
+const DIGITS: u32 = 3;
+
+/// An answer under construction.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Answer {
+    values: Vec<Value>,
+    remarks: Vec<(Remark, String)>,
+}
+
+#[derive(Clone, Debug)]
+struct Value {
+    name: String,
+    /// As shown; the number behind it where it is one.
+    text: String,
+    quantity: Option<Quantity>,
+}
+
+/// What a remark is about.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Remark {
+    /// Something that injures.
+    Hazard,
+    /// Something that will not work, or that a person should not rely on.
+    Warning,
+    /// What a rule of the trade, or of a standard, says to it.
+    Rule,
+    /// Anything else worth knowing.
+    Note,
+}
+
+impl Remark {
+    fn word(self) -> &'static str {
+        match self {
+            Self::Hazard => "hazard",
+            Self::Warning => "warning",
+            Self::Rule => "rule",
+            Self::Note => "note",
+        }
+    }
+
+    fn tone(self) -> Tone {
+        match self {
+            Self::Hazard => Tone::Bad,
+            Self::Warning => Tone::Caution,
+            Self::Rule | Self::Note => Tone::Plain,
+        }
+    }
+}
+
+impl Answer {
+    /// Adds an estimate, rounded, in a unit.
+    pub(super) fn estimate(&mut self, name: impl Into<String>, value: f64, symbol: &str) {
+        let unit = unit(symbol);
+        self.number(name.into(), value, &unit, |quantity| {
+            quantity.engineering(DIGITS, Some(&unit))
+        });
+    }
+
+    /// Adds a value with all its digits, in a unit.
+    pub(super) fn exact(&mut self, name: impl Into<String>, value: f64, symbol: &str) {
+        let unit = unit(symbol);
+        self.number(name.into(), value, &unit, |quantity| quantity.engineering_exact(Some(&unit)));
+    }
+
+    /// Adds a time, rounded, in seconds, minutes or hours.
+    pub(super) fn time(&mut self, name: impl Into<String>, seconds: f64) {
+        self.estimate(name, seconds, time_unit(seconds));
+    }
+
+    /// Adds a value that is words.
+    pub(super) fn words(&mut self, name: impl Into<String>, text: impl Into<String>) {
+        self.values.push(Value { name: name.into(), text: text.into(), quantity: None });
+    }
+
+    /// Adds words behind the value that was added last.
+    pub(super) fn qualify(&mut self, words: &str) {
+        if let Some(value) = self.values.last_mut() {
+            value.text = format!("{} ({words})", value.text);
+        }
+    }
+
+    /// Adds a remark.
+    pub(super) fn remark(&mut self, kind: Remark, text: impl Into<String>) {
+        self.remarks.push((kind, text.into()));
+    }
+
+    fn number(
+        &mut self,
+        name: String,
+        value: f64,
+        unit: &Unit,
+        show: impl Fn(&Quantity) -> String,
+    ) {
+        let quantity = Quantity::from_f64(value, unit.dimension());
+        let text = quantity.as_ref().map_or_else(|| "beyond reckoning".to_owned(), show);
+        self.values.push(Value { name, text, quantity });
+    }
+
+    /// Writes values in a column and remarks below.
+    pub(super) fn write(&self, sheet: &mut Sheet) {
+        let names = self.values.iter().map(|value| value.name.chars().count());
+        let column = names.max().unwrap_or(0).min(sheet.width() / 2);
+        for (place, value) in self.values.iter().enumerate() {
+            let tone = if place == 0 { Tone::Strong } else { Tone::Plain };
+            if value.name.chars().count() > column {
+                sheet.line(tone, &value.name);
+                sheet.indented(tone, &format!("{:column$}  ", ""), &value.text);
+            } else {
+                sheet.indented(tone, &format!("{:column$}  ", value.name), &value.text);
+            }
+        }
+        for (kind, text) in &self.remarks {
+            sheet.indented(kind.tone(), &format!("{:9}", kind.word()), text);
+        }
+    }
+
+    /// The values as JSON: a name, the text that people see, and the quantity where there is one.
+    pub(super) fn values_json(&self) -> Json {
+        let json = |value: &Value| match value.quantity {
+            Some(quantity) => {
+                json!({ "name": value.name, "text": value.text, "value": quantity })
+            }
+            None => json!({ "name": value.name, "text": value.text }),
+        };
+        self.values.iter().map(json).collect()
+    }
+
+    /// The remarks as JSON.
+    pub(super) fn remarks_json(&self) -> Json {
+        let json = |(kind, text): &(Remark, String)| json!({ "kind": kind.word(), "text": text });
+        self.remarks.iter().map(json).collect()
+    }
+
+    /// The base value behind a name.
+    #[cfg(test)]
+    pub(super) fn number_of(&self, name: &str) -> f64 {
+        let value = self.values.iter().find(|value| value.name == name);
+        value.and_then(|value| value.quantity).expect("a number of that name").to_f64()
+    }
+
+    /// The text behind a name.
+    #[cfg(test)]
+    pub(super) fn text_of(&self, name: &str) -> &str {
+        let value = self.values.iter().find(|value| value.name == name);
+        &value.expect("a value of that name").text
+    }
+
+    /// Whether a remark of a kind has these words.
+    #[cfg(test)]
+    pub(super) fn remarks_on(&self, kind: Remark, words: &str) -> bool {
+        self.remarks.iter().any(|(own, text)| *own == kind && text.contains(words))
+    }
+}
+
+/// Writes a value of a unit in a sentence.
+pub(super) fn shown(value: f64, symbol: &str) -> String {
+    let unit = unit(symbol);
+    Quantity::from_f64(value, unit.dimension()).map_or_else(
+        || "without end".to_owned(),
+        |quantity| quantity.engineering_exact(Some(&unit)),
+    )
+}
+
+/// Writes a time in a sentence.
+pub(super) fn shown_time(seconds: f64) -> String {
+    shown(seconds, time_unit(seconds))
+}
+
+/// Names a source, and says where it was not read.
+pub(super) fn source(source: &Source) -> String {
+    match source.standing {
+        Standing::Seen => source.text.to_owned(),
+        Standing::Quoted => format!("{}, as quoted", source.text),
+        Standing::FromMemory => format!("{}, from memory", source.text),
+    }
+}
+
+fn time_unit(seconds: f64) -> &'static str {
+    match seconds {
+        hours if hours >= 3600.0 => "h",
+        minutes if minutes >= 120.0 => "min",
+        _ => "s",
+    }
+}
+
+fn unit(symbol: &str) -> Unit {
+    Unit::parse(symbol).expect("a unit of the table")
+}

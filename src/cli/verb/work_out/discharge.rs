@@ -1,0 +1,198 @@
+//! `work-out discharge`: bringing a stored charge down.
+
+use super::answer::{self, Answer, Remark, shown, shown_time};
+use super::option::above_nought;
+use super::topic::Topic;
+use crate::cli::fault::Fault;
+use crate::physics::discharge::{self, Connection, Discharge};
+use crate::physics::residual_voltage::RESIDUALS;
+use crate::physics::stored_energy::{Charged, PROFILES};
+
+/// How long stored charge takes to go, or which resistor brings it down in time
+#[derive(Debug, clap::Args)]
+#[command(group = clap::ArgGroup::new("way").required(true).args(["resistor", "current", "within"]))]
+pub(super) struct Arguments {
+    /// Capacitance as marked
+    #[arg(long, value_name = "F", value_parser = above_nought("uF"))]
+    capacitance: f64,
+    /// Voltage at the start
+    #[arg(long, value_name = "V", value_parser = above_nought("V"))]
+    from: f64,
+    /// Voltage to reach
+    #[arg(long, value_name = "V", value_parser = above_nought("V"), default_value = "2V")]
+    to: f64,
+    /// Through a resistor of this value
+    #[arg(long, value_name = "OHM", value_parser = above_nought("ohm"))]
+    resistor: Option<f64>,
+    /// By a constant current, such as the idle current of the circuit
+    #[arg(long, value_name = "A", value_parser = above_nought("A"))]
+    current: Option<f64>,
+    /// Within this time: choose the resistor
+    #[arg(long, value_name = "TIME", value_parser = above_nought("s"))]
+    within: Option<f64>,
+    /// The resistor stays across the capacitor in use, as a bleeder does
+    #[arg(long, conflicts_with = "current")]
+    fitted: bool,
+    /// The largest resistor rating at hand
+    #[arg(long, value_name = "W", value_parser = above_nought("W"), default_value = "25W")]
+    at_hand: f64,
+}
+
+impl Topic for Arguments {
+    fn work_out(&self) -> Result<Answer, Fault> {
+        if self.to >= self.from {
+            return Err(Fault::usage("the voltage to reach is not below the one at the start")
+                .help("give a --to below --from"));
+        }
+        let mut answer = Answer::default();
+        if let Some(resistance) = self.resistor {
+            self.through(resistance, &mut answer);
+        } else if let Some(current) = self.current {
+            self.by_current(current, &mut answer);
+        } else if let Some(within) = self.within {
+            self.choose(within, &mut answer)?;
+        }
+        answer.estimate(
+            "energy at the start",
+            discharge::energy_j(self.capacitance, self.from),
+            "J",
+        );
+        hazards(&mut answer, Charged { capacitance: self.capacitance, voltage: self.from });
+        answer.remark(
+            Remark::Warning,
+            "a time is a wait before measuring, never a proof: prove dead",
+        );
+        Ok(answer)
+    }
+}
+
+impl Arguments {
+    fn through(&self, resistance: f64, answer: &mut Answer) {
+        let largest = self.largest();
+        let resistance_most = resistance * discharge::RESISTANCE_MARGIN;
+        answer.time("wait", discharge::time_s(largest, resistance_most, self.from, self.to));
+        let marked = discharge::time_s(self.capacitance, resistance, self.from, self.to);
+        answer.time("time with the values as marked", marked);
+        let watts = discharge::first_instant_w(resistance, self.from);
+        answer.estimate("power at the first instant", watts, "W");
+        self.margins(answer);
+        if self.fitted {
+            self.rules(resistance_most, answer);
+        }
+    }
+
+    fn by_current(&self, current: f64, answer: &mut Answer) {
+        let time = |farads| discharge::constant_current_time_s(farads, current, self.from, self.to);
+        answer.time("wait", time(self.largest()));
+        answer.time("time with the value as marked", time(self.capacitance));
+        answer.remark(
+            Remark::Note,
+            "the last volts take longer, where the circuit no longer regulates",
+        );
+    }
+
+    fn choose(&self, within: f64, answer: &mut Answer) -> Result<(), Fault> {
+        let Arguments { capacitance, from, to, .. } = *self;
+        let task = Discharge { capacitance, from, to, within };
+        let connection = if self.fitted { Connection::Fitted } else { Connection::Momentary };
+        let chosen = discharge::choose_resistor(&task, connection)
+            .ok_or_else(|| Fault::usage("no resistor does that").help("check the prefixes"))?;
+        answer.exact("resistor", chosen.resistance, "ohm");
+        answer.estimate("rating to look for", chosen.rating_w, "W");
+        answer.estimate("largest that serves", chosen.largest, "ohm");
+        answer.estimate("power at the first instant", chosen.first_instant_w, "W");
+        answer.estimate("energy it takes in", chosen.energy_j, "J");
+        if !chosen.is_practical(self.at_hand) {
+            let rating = shown(self.at_hand, "W");
+            let text = format!(
+                "not practical: it asks for more than {rating}; allow more time or discharge by hand"
+            );
+            answer.remark(Remark::Warning, text);
+        }
+        self.margins(answer);
+        if self.fitted {
+            self.rules(chosen.resistance * discharge::RESISTANCE_MARGIN, answer);
+        }
+        Ok(())
+    }
+
+    /// The capacitance a promise has to allow for.
+    fn largest(&self) -> f64 {
+        self.capacitance * discharge::CAPACITANCE_MARGIN
+    }
+
+    fn margins(&self, answer: &mut Answer) {
+        let more = |margin: f64| shown(margin - 1.0, "%");
+        let (capacitance, resistance) =
+            (more(discharge::CAPACITANCE_MARGIN), more(discharge::RESISTANCE_MARGIN));
+        answer.remark(
+            Remark::Note,
+            format!("allows for {capacitance} more capacitance and {resistance} more resistance than marked"),
+        );
+    }
+
+    fn rules(&self, resistance: f64, answer: &mut Answer) {
+        for rule in &RESIDUALS {
+            let left = discharge::voltage_after(self.largest(), resistance, self.from, rule.within);
+            let met = if left <= rule.voltage { "met" } else { "NOT met" };
+            let (volts, time) = (shown(rule.voltage, "V"), shown_time(rule.within));
+            let source = answer::source(&rule.source);
+            let text = format!("{volts} within {time}, {met}: {source} ({})", rule.applies);
+            answer.remark(Remark::Rule, text);
+        }
+    }
+}
+
+/// Remarks on what a charged capacitor can do, by every published threshold it reaches.
+pub(super) fn hazards(answer: &mut Answer, charged: Charged) {
+    for profile in &PROFILES {
+        for threshold in profile.reached(charged) {
+            let source = answer::source(&threshold.source);
+            answer.remark(
+                Remark::Hazard,
+                format!("{}: {source} ({})", threshold.name, profile.country),
+            );
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::tests::work_out;
+    use super::Remark;
+
+    /// t = RC ln(V0/V), recomputed with a numerical library; 20 % and 5 % on top.
+    #[test]
+    fn the_wait_carries_the_margins() {
+        let answer = work_out("discharge --capacitance 10mF --from 63V --to 1V --resistor 100ohm");
+        near(answer.number_of("time with the values as marked"), 4.1431);
+        near(answer.number_of("wait"), 4.1431 * 1.2 * 1.05);
+        near(answer.number_of("power at the first instant"), 39.69);
+        near(answer.number_of("energy at the start"), 19.845);
+        assert!(!answer.remarks_on(Remark::Hazard, "shock"), "63 V is below the line for shock");
+    }
+
+    /// 220 uF from 450 V to 60 V in 2 s (recomputed): 4.512 kohm and 44.9 W as marked.
+    #[test]
+    fn an_impractical_bleeder_says_so() {
+        let given = "discharge --capacitance 220uF --from 450V --to 60V --within 2s";
+        let fitted = work_out(&format!("{given} --fitted"));
+        near(fitted.number_of("largest that serves"), 4512.0 / 1.26);
+        near(fitted.number_of("resistor"), 3300.0);
+        assert!(fitted.remarks_on(Remark::Warning, "not practical"));
+        assert!(fitted.remarks_on(Remark::Hazard, "shock"));
+        assert!(!work_out(given).remarks_on(Remark::Warning, "not practical"));
+    }
+
+    /// 4700 uF from 56 V to 10 V at 28 mA (recomputed).
+    #[test]
+    fn an_idle_current_discharges_too() {
+        let answer = work_out("discharge --capacitance 4700uF --from 56V --to 10V --current 28mA");
+        near(answer.number_of("time with the value as marked"), 7.72);
+        near(answer.number_of("wait"), 7.72 * 1.2);
+    }
+
+    fn near(got: f64, want: f64) {
+        super::super::tests::near(got, want, 1e-3);
+    }
+}

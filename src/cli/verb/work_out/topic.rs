@@ -1,0 +1,112 @@
+//! How a topic becomes a command of its own.
+
+use std::fmt::Debug;
+
+use clap::error::ErrorKind;
+use clap::{ArgGroup, ArgMatches, Args, Command, Error, FromArgMatches, Subcommand};
+
+use super::answer::Answer;
+use super::{How, TOPICS, with_topics};
+use crate::cli::fault::Fault;
+
+/// The option that needs no value beside it.
+const EXPLAIN: &str = "explain";
+
+/// Something to work out, with its values.
+pub(super) trait Topic: Debug {
+    /// Works it out; errors where the values do not fit together.
+    fn work_out(&self) -> Result<Answer, Fault>;
+}
+
+/// A topic's line in the table.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Entry {
+    /// The word it is chosen by.
+    pub(super) name: &'static str,
+    /// Its page of explanation.
+    pub(super) page: &'static str,
+    augment: fn(Command) -> Command,
+    read: fn(&ArgMatches) -> Result<Box<dyn Topic>, Error>,
+}
+
+impl Entry {
+    pub(super) const fn of<T: Topic + Args + 'static>(
+        name: &'static str,
+        page: &'static str,
+    ) -> Self {
+        let read = |matches: &ArgMatches| -> Result<Box<dyn Topic>, Error> {
+            Ok(Box::new(T::from_arg_matches(matches)?))
+        };
+        Self { name, page, augment: T::augment_args, read }
+    }
+
+    /// The command, on which `--explain` stands in for every value.
+    pub(super) fn command(&self) -> Command {
+        let own = How::augment_args((self.augment)(Command::new(self.name)));
+        let own = own.mut_args(|argument| {
+            if argument.is_required_set() {
+                argument.required(false).required_unless_present(EXPLAIN)
+            } else {
+                argument
+            }
+        });
+        let ways: Vec<_> =
+            own.get_groups().filter(|group| group.is_required_set()).cloned().collect();
+        ways.iter().fold(own, or_explain)
+    }
+}
+
+/// Lets `--explain` stand beside or instead of the one argument that a group asks for.
+fn or_explain(command: Command, group: &ArgGroup) -> Command {
+    let members: Vec<_> = group.get_args().cloned().collect();
+    let command = command.mut_group(group.get_id(), |group| group.multiple(true).arg(EXPLAIN));
+    members.iter().fold(command, |command, one| {
+        let others: Vec<_> = members.iter().filter(|other| *other != one).cloned().collect();
+        command.mut_arg(one, |argument| argument.conflicts_with_all(others))
+    })
+}
+
+/// The topic that was chosen.
+#[derive(Debug)]
+pub(super) struct Chosen {
+    pub(super) entry: Entry,
+    /// `None` where it is only to be explained.
+    pub(super) topic: Option<Box<dyn Topic>>,
+    pub(super) how: How,
+}
+
+impl FromArgMatches for Chosen {
+    fn from_arg_matches(matches: &ArgMatches) -> Result<Self, Error> {
+        let (name, own) =
+            matches.subcommand().ok_or_else(|| Error::new(ErrorKind::MissingSubcommand))?;
+        let entry = TOPICS
+            .into_iter()
+            .find(|entry| entry.name == name)
+            .ok_or_else(|| Error::new(ErrorKind::InvalidSubcommand))?;
+        let how = How::from_arg_matches(own)?;
+        let topic = match (entry.read)(own) {
+            Err(_) if how.explain => None,
+            read => Some(read?),
+        };
+        Ok(Self { entry, topic, how })
+    }
+
+    fn update_from_arg_matches(&mut self, matches: &ArgMatches) -> Result<(), Error> {
+        *self = Self::from_arg_matches(matches)?;
+        Ok(())
+    }
+}
+
+impl Subcommand for Chosen {
+    fn augment_subcommands(command: Command) -> Command {
+        with_topics(command).subcommand_required(true).arg_required_else_help(true)
+    }
+
+    fn augment_subcommands_for_update(command: Command) -> Command {
+        Self::augment_subcommands(command)
+    }
+
+    fn has_subcommand(name: &str) -> bool {
+        TOPICS.iter().any(|entry| entry.name == name)
+    }
+}

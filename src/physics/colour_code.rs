@@ -80,6 +80,11 @@ impl Colour {
         CODE.iter().find(|row| row.name == name).map(|row| row.colour)
     }
 
+    /// The English names, in the order of the code.
+    pub fn names() -> impl Iterator<Item = &'static str> {
+        CODE.iter().map(|row| row.name)
+    }
+
     fn meaning(self) -> Option<&'static Meaning> {
         CODE.iter().find(|row| row.colour == self)
     }

@@ -2,6 +2,9 @@
 
 use super::source::Source;
 
+/// How it is worked out, and how far that can be relied on.
+pub const EXPLANATION: &str = include_str!("fuse.md");
+
 const MINUTE: f64 = 60.0;
 const HOUR: f64 = 3600.0;
 /// No promise to hold.

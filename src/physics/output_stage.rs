@@ -2,6 +2,9 @@
 
 use std::f64::consts::PI;
 
+/// How it is worked out, and how far that can be relied on.
+pub const EXPLANATION: &str = include_str!("output_stage.md");
+
 /// Boltzmann constant over elementary charge, in volts per kelvin (SI Brochure, 9th edition, from
 /// memory; 1.380649e-23 J/K over 1.602176634e-19 C).
 const VOLTS_PER_KELVIN: f64 = 1.380_649e-23 / 1.602_176_634e-19;

@@ -3,6 +3,9 @@
 //! Every function takes the load as a constant idle current beside an ideal capacitance: i = C dV/dt.
 //! An idle current that rises with the voltage is to be given at the highest voltage of the ramp.
 
+/// How it is worked out, and how far that can be relied on.
+pub const EXPLANATION: &str = include_str!("ramp.md");
+
 /// Current that charges a capacitance along a ramp, in amperes (F, V/s).
 #[must_use]
 pub fn charging_current_a(capacitance: f64, volts_per_second: f64) -> f64 {

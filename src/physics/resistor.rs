@@ -1,5 +1,8 @@
 //! A resistor's limits, and what a reading in circuit says about it.
 
+/// How it is worked out, and how far that can be relied on.
+pub const EXPLANATION: &str = include_str!("resistor.md");
+
 /// The lowest and highest resistance a part may have, in ohms.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Limits {

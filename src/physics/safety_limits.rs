@@ -5,6 +5,9 @@
 use super::earth_conductor::{EarthRule, Lead, Steps};
 use super::source::{Source, Standing};
 
+/// How it is worked out, and how far that can be relied on.
+pub const EXPLANATION: &str = include_str!("safety_limits.md");
+
 /// How equipment protects from shock.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Class {

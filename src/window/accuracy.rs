@@ -4,6 +4,9 @@ use serde::{Deserialize, Serialize};
 
 use crate::quantity::{Decimal, Dimension, Estimate, Quantity, Shape};
 
+/// How a reading's uncertainty follows from an accuracy, and how far that can be relied on.
+pub const EXPLANATION: &str = include_str!("accuracy.md");
+
 /// The accuracy of one range of a meter, as its data sheet gives it.
 ///
 /// `{range: 6 V, count: 1 mV, of_reading: 0.5 %, counts: 2}` is the trade's "0.5 % + 2 digits" on a

@@ -15,7 +15,9 @@ mod spread;
 mod uncertainty;
 mod verdict;
 
-pub use accuracy::{Accuracy, AccuracyError, Conditions, OutsideSpan};
+pub use accuracy::{
+    Accuracy, AccuracyError, Conditions, EXPLANATION as ACCURACY_EXPLANATION, OutsideSpan,
+};
 pub use bar::{Position, bar, position};
 pub use bounds::{Bounds, WindowError, Within};
 pub use decision::Rule;

@@ -7,6 +7,9 @@
 //! constants from memory, good for telling a sound load from a short, and no limit for a person: behind a dark lamp the
 //! equipment still has the whole mains voltage.
 
+/// How it is worked out, and how far that can be relied on.
+pub const EXPLANATION: &str = include_str!("explanation.md");
+
 mod choice;
 mod filament;
 mod glow;

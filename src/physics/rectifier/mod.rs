@@ -6,6 +6,9 @@
 //! [`rules`] as a bound or a cross-check, never as an input to it. The models are stated with each type; a real rail
 //! also moves with the mains and with the transformer's regulation, which [`secondary`] brings in.
 
+/// How it is worked out, and how far that can be relied on.
+pub const EXPLANATION: &str = include_str!("explanation.md");
+
 mod diode;
 mod lap;
 mod load;

@@ -9,6 +9,9 @@ use crate::report::{Sheet, Tone};
 /// Digits of a value that rests on parts with tolerances.
 const DIGITS: u32 = 3;
 
+/// Shown for what is no number.
+const BEYOND: &str = "beyond reckoning";
+
 /// An answer under construction.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Answer {
@@ -101,7 +104,7 @@ impl Answer {
         show: impl Fn(&Quantity) -> String,
     ) {
         let quantity = Quantity::from_f64(value, unit.dimension());
-        let text = quantity.as_ref().map_or_else(|| "beyond reckoning".to_owned(), show);
+        let text = quantity.as_ref().map_or_else(|| BEYOND.to_owned(), show);
         self.values.push(Value { name, text, quantity });
     }
 
@@ -164,10 +167,15 @@ impl Answer {
 /// Writes a value of a unit in a sentence.
 pub(super) fn shown(value: f64, symbol: &str) -> String {
     let unit = unit(symbol);
-    Quantity::from_f64(value, unit.dimension()).map_or_else(
-        || "without end".to_owned(),
-        |quantity| quantity.engineering_exact(Some(&unit)),
-    )
+    Quantity::from_f64(value, unit.dimension())
+        .map_or_else(|| BEYOND.to_owned(), |quantity| quantity.engineering_exact(Some(&unit)))
+}
+
+/// Writes an estimate of a unit in a sentence.
+pub(super) fn rounded(value: f64, symbol: &str) -> String {
+    let unit = unit(symbol);
+    Quantity::from_f64(value, unit.dimension())
+        .map_or_else(|| BEYOND.to_owned(), |quantity| quantity.engineering(DIGITS, Some(&unit)))
 }
 
 /// Writes a time in a sentence.

@@ -1,12 +1,13 @@
 //! `work-out discharge`: bringing a stored charge down.
 
 use super::answer::{self, Answer, Remark, shown, shown_time};
+use super::hazard;
 use super::option::above_nought;
 use super::topic::Topic;
 use crate::cli::fault::Fault;
 use crate::physics::discharge::{self, Connection, Discharge};
 use crate::physics::residual_voltage::RESIDUALS;
-use crate::physics::stored_energy::{Charged, PROFILES};
+use crate::physics::stored_energy::Charged;
 
 /// How long stored charge takes to go, or which resistor brings it down in time
 #[derive(Debug, clap::Args)]
@@ -57,7 +58,7 @@ impl Topic for Arguments {
             discharge::energy_j(self.capacitance, self.from),
             "J",
         );
-        hazards(&mut answer, Charged { capacitance: self.capacitance, voltage: self.from });
+        hazard::remarks(&mut answer, Charged { capacitance: self.capacitance, voltage: self.from });
         answer.remark(
             Remark::Warning,
             "a time is a wait before measuring, never a proof: prove dead",
@@ -72,7 +73,7 @@ impl Arguments {
         let resistance_most = resistance * discharge::RESISTANCE_MARGIN;
         answer.time("wait", discharge::time_s(largest, resistance_most, self.from, self.to));
         let marked = discharge::time_s(self.capacitance, resistance, self.from, self.to);
-        answer.time("time with the values as marked", marked);
+        answer.time("time as marked", marked);
         let watts = discharge::first_instant_w(resistance, self.from);
         answer.estimate("power at the first instant", watts, "W");
         self.margins(answer);
@@ -84,7 +85,7 @@ impl Arguments {
     fn by_current(&self, current: f64, answer: &mut Answer) {
         let time = |farads| discharge::constant_current_time_s(farads, current, self.from, self.to);
         answer.time("wait", time(self.largest()));
-        answer.time("time with the value as marked", time(self.capacitance));
+        answer.time("time as marked", time(self.capacitance));
         answer.remark(
             Remark::Note,
             "the last volts take longer, where the circuit no longer regulates",
@@ -143,29 +144,16 @@ impl Arguments {
     }
 }
 
-/// Remarks on what a charged capacitor can do, by every published threshold it reaches.
-pub(super) fn hazards(answer: &mut Answer, charged: Charged) {
-    for profile in &PROFILES {
-        for threshold in profile.reached(charged) {
-            let source = answer::source(&threshold.source);
-            answer.remark(
-                Remark::Hazard,
-                format!("{}: {source} ({})", threshold.name, profile.country),
-            );
-        }
-    }
-}
-
 #[cfg(test)]
 mod tests {
-    use super::super::tests::work_out;
     use super::Remark;
+    use crate::cli::verb::work_out::tests::work_out;
 
     /// t = RC ln(V0/V), recomputed with a numerical library; 20 % and 5 % on top.
     #[test]
     fn the_wait_carries_the_margins() {
         let answer = work_out("discharge --capacitance 10mF --from 63V --to 1V --resistor 100ohm");
-        near(answer.number_of("time with the values as marked"), 4.1431);
+        near(answer.number_of("time as marked"), 4.1431);
         near(answer.number_of("wait"), 4.1431 * 1.2 * 1.05);
         near(answer.number_of("power at the first instant"), 39.69);
         near(answer.number_of("energy at the start"), 19.845);
@@ -188,11 +176,11 @@ mod tests {
     #[test]
     fn an_idle_current_discharges_too() {
         let answer = work_out("discharge --capacitance 4700uF --from 56V --to 10V --current 28mA");
-        near(answer.number_of("time with the value as marked"), 7.72);
+        near(answer.number_of("time as marked"), 7.72);
         near(answer.number_of("wait"), 7.72 * 1.2);
     }
 
     fn near(got: f64, want: f64) {
-        super::super::tests::near(got, want, 1e-3);
+        crate::cli::verb::work_out::tests::near(got, want, 1e-3);
     }
 }

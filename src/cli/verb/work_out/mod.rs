@@ -7,13 +7,23 @@
 //! without being given any value.
 
 mod answer;
+mod bias;
 mod choice;
 mod discharge;
 mod explanation;
+mod fuse;
+mod hazard;
+mod lamp;
+mod meter;
 mod option;
+mod rail;
+mod ramp;
+mod resistor;
+mod safety_limits;
 mod topic;
 
 use clap::Command;
+use serde_json::Value;
 
 use super::{Format, print_json};
 use crate::cli::exit::Exit;
@@ -21,11 +31,22 @@ use crate::cli::fault::Fault;
 use crate::cli::terminal;
 use crate::physics;
 use crate::report::Sheet;
+use crate::window;
+use answer::Answer;
 use topic::{Chosen, Entry};
 
 /// Every topic, in the order of names.
-const TOPICS: [Entry; 1] =
-    [Entry::of::<discharge::Arguments>("discharge", physics::discharge::EXPLANATION)];
+const TOPICS: [Entry; 9] = [
+    Entry::of::<bias::Arguments>("bias", physics::output_stage::EXPLANATION),
+    Entry::of::<discharge::Arguments>("discharge", physics::discharge::EXPLANATION),
+    Entry::of::<fuse::Arguments>("fuse", physics::fuse::EXPLANATION),
+    Entry::of::<lamp::Arguments>("lamp", physics::lamp::EXPLANATION),
+    Entry::of::<meter::Arguments>("meter", window::ACCURACY_EXPLANATION),
+    Entry::of::<rail::Arguments>("rail", physics::rectifier::EXPLANATION),
+    Entry::of::<ramp::Arguments>("ramp", physics::ramp::EXPLANATION),
+    Entry::of::<resistor::Arguments>("resistor", physics::resistor::EXPLANATION),
+    Entry::of::<safety_limits::Arguments>("safety-limits", physics::safety_limits::EXPLANATION),
+];
 
 /// Work out what a bench reading or a part should be, without a procedure
 ///
@@ -66,19 +87,20 @@ pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
             }
             terminal::out(&sheet.finish());
         }
-        Format::Json => {
-            let mut value = serde_json::json!({ "topic": entry.name });
-            if let Some(answer) = &answer {
-                value["values"] = answer.values_json();
-                value["remarks"] = answer.remarks_json();
-            }
-            if let Some(page) = page {
-                value["explanation"] = explanation::json(page);
-            }
-            print_json(&value);
-        }
+        Format::Json => print_json(&json(entry, answer.as_ref(), page)),
     }
     Ok(Exit::Finished)
+}
+
+fn json(entry: &Entry, answer: Option<&Answer>, page: Option<&str>) -> Value {
+    let named = [
+        ("topic", Some(Value::from(entry.name))),
+        ("values", answer.map(Answer::values_json)),
+        ("remarks", answer.map(Answer::remarks_json)),
+        ("explanation", page.map(explanation::json)),
+    ];
+    let given = named.into_iter().filter_map(|(name, value)| Some((name.to_owned(), value?)));
+    Value::Object(given.collect())
 }
 
 /// Adds every topic to a command.

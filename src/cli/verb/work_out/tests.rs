@@ -14,12 +14,17 @@ pub(super) fn work_out(line: &str) -> Answer {
 }
 
 /// Works it out, or says why not.
-pub(super) fn try_work_out(line: &str) -> Result<Answer, String> {
+fn try_work_out(line: &str) -> Result<Answer, String> {
     let words = std::iter::once("work-out").chain(line.split_whitespace());
     let command = Chosen::augment_subcommands(clap::Command::new("work-out"));
     let matches = command.try_get_matches_from(words).map_err(|error| error.to_string())?;
     let chosen = Chosen::from_arg_matches(&matches).map_err(|error| error.to_string())?;
     chosen.topic.unwrap().work_out().map_err(|fault| format!("{fault:?}"))
+}
+
+/// Why it cannot be worked out.
+pub(super) fn refusal(line: &str) -> String {
+    try_work_out(line).unwrap_err()
 }
 
 /// Panics unless two numbers agree to a relative difference.

@@ -1,0 +1,167 @@
+//! `work-out lamp`: a filament lamp in series with the equipment.
+
+use super::answer::{Answer, Remark, rounded};
+use super::option::{above_nought, read};
+use super::topic::Topic;
+use crate::cli::fault::Fault;
+use crate::physics::lamp::{Lamp, OperatingPoint, TradeLamp, smallest_fitting};
+
+/// How much of the mains a series lamp takes, how it glows, and which one to fit
+#[derive(Debug, clap::Args)]
+#[command(group = clap::ArgGroup::new("way").required(true).args(["load", "switching", "short"]))]
+pub(super) struct Arguments {
+    /// Rated power of the lamp; of several, the smallest that fits is chosen
+    #[arg(long, value_name = "W", value_delimiter = ',', required = true, value_parser = above_nought("W"))]
+    lamp: Vec<f64>,
+    /// Mains, which is also what the lamp is rated for
+    #[arg(long, value_name = "V", value_parser = above_nought("V"), default_value = "230V")]
+    mains: f64,
+    /// Equipment: its resistance in ohm, or the power it draws straight from the mains in W
+    #[arg(long, value_name = "W|OHM", value_parser = load)]
+    load: Option<Load>,
+    /// Equipment that takes this power at any voltage, as a switching supply does
+    #[arg(long, value_name = "W", value_parser = above_nought("W"))]
+    switching: Option<f64>,
+    /// A short behind the lamp
+    #[arg(long)]
+    short: bool,
+    /// The most of the mains that a fitting lamp takes from sound equipment
+    #[arg(long, value_name = "%", value_parser = above_nought("%"), default_value = "20%")]
+    most: f64,
+}
+
+/// Equipment that behaves as a resistance.
+#[derive(Clone, Copy, Debug)]
+enum Load {
+    Ohm(f64),
+    Watt(f64),
+}
+
+impl Load {
+    fn ohm(self, mains: f64) -> f64 {
+        match self {
+            Self::Ohm(ohm) => ohm,
+            Self::Watt(watt) => mains * mains / watt,
+        }
+    }
+}
+
+impl Topic for Arguments {
+    fn work_out(&self) -> Result<Answer, Fault> {
+        let mut answer = Answer::default();
+        let (lamp, point) = self.settle(&mut answer)?;
+        if self.short {
+            answer.estimate("current", point.current_a, "A");
+        } else {
+            answer.estimate("left to the equipment", point.equipment_v, "V");
+            answer.estimate("current", point.current_a, "A");
+        }
+        answer.estimate("across the lamp", point.lamp_v, "V");
+        answer.words("glow", point.glow.to_string());
+        answer.estimate("filament", point.filament_k, "K");
+        let short = lamp.with_resistance(self.mains, 0.0).map_err(Fault::usage)?;
+        if !self.short {
+            answer.estimate("current into a short", short.current_a, "A");
+        }
+        answer.estimate("peak at switching on at most", lamp.switch_on_peak_a(self.mains), "A");
+        self.trade(&lamp, &mut answer);
+        if !self.short && point.lamp_v > self.most * self.mains {
+            let text = "not practical: sound equipment would look faulty behind this lamp; fit a larger one";
+            answer.remark(Remark::Warning, text);
+        }
+        let text = "behind a dark lamp the equipment still has the whole mains voltage: it limits current, not shock";
+        answer.remark(Remark::Hazard, text);
+        Ok(answer)
+    }
+}
+
+impl Arguments {
+    fn settle(&self, answer: &mut Answer) -> Result<(Lamp, OperatingPoint), Fault> {
+        let lamps: Vec<_> =
+            self.lamp.iter().map(|watt| Lamp::general_service(*watt, self.mains)).collect();
+        if let [lamp] = lamps.as_slice() {
+            return Ok((*lamp, self.settle_one(lamp)?));
+        }
+        let Some(load) = self.load else {
+            return Err(Fault::usage("a lamp is chosen for a --load only").help("give one --lamp"));
+        };
+        let draw_w = self.mains * self.mains / load.ohm(self.mains);
+        let fitting =
+            smallest_fitting(&lamps, self.mains, draw_w, self.most).map_err(Fault::usage)?;
+        let (lamp, point) = fitting.ok_or_else(|| {
+            Fault::usage("even the largest lamp takes more of the mains than --most")
+                .help("give a larger --lamp, or power the equipment in another way")
+        })?;
+        answer.exact("lamp to fit", lamp.rated_w, "W");
+        Ok((lamp, point))
+    }
+
+    fn settle_one(&self, lamp: &Lamp) -> Result<OperatingPoint, Fault> {
+        let point = match (self.load, self.switching) {
+            (Some(load), _) => lamp.with_resistance(self.mains, load.ohm(self.mains)),
+            (None, Some(watt)) => lamp.with_power(self.mains, watt),
+            (None, None) => lamp.with_resistance(self.mains, 0.0),
+        };
+        point.map_err(Fault::usage)
+    }
+
+    /// What the trade's law says to the same load.
+    fn trade(&self, lamp: &Lamp, answer: &mut Answer) {
+        if let Some(load) = self.load {
+            let trade = TradeLamp { rated_w: lamp.rated_w, rated_v: lamp.rated_v };
+            let volts = rounded(trade.lamp_v(self.mains, load.ohm(self.mains)), "V");
+            answer.remark(
+                Remark::Rule,
+                format!("by the trade's re-rating law the lamp takes {volts}"),
+            );
+        }
+    }
+}
+
+fn load(text: &str) -> Result<Load, String> {
+    let as_power = read(text, "W").map(Load::Watt);
+    let either = as_power.or_else(|_| read(text, "ohm").map(Load::Ohm));
+    let load =
+        either.map_err(|_| format!("`{text}` is neither: type it like `30 W` or `500 ohm`"))?;
+    match load {
+        Load::Ohm(size) | Load::Watt(size) if size > 0.0 => Ok(load),
+        _ => Err("it has to be above nought".to_owned()),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::Remark;
+    use crate::cli::verb::work_out::tests::{near, refusal, work_out};
+
+    /// Rows of `tests/data/lamp.csv`, made with an independent circuit simulator: 60 W and 40 W on 230 V.
+    #[test]
+    fn simulated_lamps_are_met() {
+        let sixty = work_out("lamp --lamp 60W --load 30W");
+        near(sixty.number_of("left to the equipment"), 197.86, 2e-3);
+        near(sixty.number_of("current"), 0.11221, 2e-3);
+        near(sixty.number_of("filament"), 1078.0, 5e-3);
+        let short = work_out("lamp --lamp 40W --short");
+        near(short.number_of("current"), 0.17391, 2e-3);
+        assert!(short.text_of("glow").contains("full"));
+    }
+
+    /// The trade's law on 230 V with 60 W, recomputed: 1000 ohm leaves 82.0 V to the lamp.
+    #[test]
+    fn the_trade_s_law_stands_beside_it() {
+        let answer = work_out("lamp --lamp 60W --load 1000ohm");
+        assert!(answer.remarks_on(Remark::Rule, "82.0 V"));
+        assert!(answer.remarks_on(Remark::Warning, "not practical"));
+    }
+
+    #[test]
+    fn the_smallest_that_fits_is_chosen() {
+        let answer = work_out("lamp --lamp 100W,25W,60W,40W --load 30W");
+        near(answer.number_of("lamp to fit"), 60.0, 1e-12);
+        let error = refusal("lamp --lamp 25W,40W --load 100W");
+        assert!(error.contains("even the largest"), "{error}");
+        let error = refusal("lamp --lamp 40W --switching 30W");
+        assert!(error.contains("fit a larger lamp"), "{error}");
+        assert!(refusal("lamp --lamp 40W --load 3V").contains("is neither"));
+    }
+}

@@ -1,0 +1,193 @@
+//! `work-out rail`: a mains rectifier with its reservoir.
+
+use super::answer::{Answer, Remark, rounded};
+use super::hazard;
+use super::option::{above_nought, from_nought};
+use super::topic::Topic;
+use crate::cli::fault::Fault;
+use crate::physics::rectifier::{self, Diode, Junction, Load, Rail, rules, secondary};
+use crate::physics::stored_energy::Charged;
+
+/// Rail volts, ripple and winding current behind a rectifier with a reservoir capacitor
+#[derive(Debug, clap::Args)]
+#[command(group = clap::ArgGroup::new("behind").required(true).args(["winding", "rating"]))]
+pub(super) struct Arguments {
+    /// Secondary as printed, for rated load; one half of a centre-tapped one
+    #[arg(long, value_name = "V", value_parser = above_nought("V"))]
+    secondary: f64,
+    /// Resistance behind the secondary, with the primary's share
+    #[arg(long, value_name = "OHM", value_parser = above_nought("ohm"))]
+    winding: Option<f64>,
+    /// Or the rating of that winding, or half of it, from which the resistance follows with --rise
+    #[arg(long, value_name = "VA", value_parser = above_nought("VA"), requires = "rise")]
+    rating: Option<f64>,
+    /// Reservoir on each rail
+    #[arg(long, value_name = "F", value_parser = above_nought("uF"))]
+    reservoir: f64,
+    /// Load of each rail
+    #[arg(long, value_name = "A", value_parser = from_nought("A"))]
+    load: f64,
+    /// How the winding feeds the reservoir
+    #[arg(long, value_enum, default_value_t)]
+    topology: Topology,
+    /// Mains frequency
+    #[arg(long, value_name = "HZ", value_parser = above_nought("Hz"), default_value = "50Hz")]
+    mains_hz: f64,
+    /// How far the mains may be off
+    #[arg(long, value_name = "%", value_parser = from_nought("%"), default_value = "10%")]
+    mains_tolerance: f64,
+    /// How much higher the secondary is off load than printed
+    #[arg(long, value_name = "%", value_parser = from_nought("%"))]
+    rise: Option<f64>,
+}
+
+/// How a winding feeds a reservoir.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, clap::ValueEnum)]
+enum Topology {
+    /// One winding, one bridge, one rail
+    #[default]
+    Single,
+    /// A centre-tapped winding, one bridge, a rail each side
+    Split,
+    /// A centre-tapped winding, two diodes, one rail
+    CentreTap,
+    /// One winding, one diode, one rail
+    HalfWave,
+}
+
+impl Topic for Arguments {
+    fn work_out(&self) -> Result<Answer, Fault> {
+        if self.mains_tolerance >= 1.0 {
+            return Err(Fault::usage("the mains cannot be off by all of itself"));
+        }
+        let nominal = self.steady(1.0)?;
+        let low = self.steady(1.0 - self.mains_tolerance)?;
+        let high = self.steady(1.0 + self.mains_tolerance)?;
+        let mut answer = Answer::default();
+        answer.estimate("rail", nominal.average_v, "V");
+        answer.estimate("ripple, peak to peak", nominal.ripple_v(), "V");
+        answer.estimate("highest of the ripple", nominal.peak_v, "V");
+        answer.estimate("lowest of the ripple", nominal.valley_v, "V");
+        answer.estimate("rail on low mains", low.average_v, "V");
+        answer.estimate("rail on high mains", high.average_v, "V");
+        let off_load = self.off_load_v(1.0 + self.mains_tolerance);
+        answer.estimate("off load on high mains at most", off_load, "V");
+        answer.estimate("winding current, rms", nominal.winding_rms_a, "A");
+        answer.estimate("winding current, peak", nominal.winding_peak_a, "A");
+        self.remarks(&nominal, &mut answer);
+        let charged = Charged { capacitance: self.reservoir, voltage: off_load };
+        hazard::remarks(&mut answer, charged);
+        if self.topology == Topology::Split {
+            let across = rounded(2.0 * off_load, "V");
+            answer.remark(Remark::Hazard, format!("up to {across} from rail to rail"));
+        }
+        Ok(answer)
+    }
+}
+
+impl Arguments {
+    fn steady(&self, mains_ratio: f64) -> Result<Rail, Fault> {
+        let supply = rectifier::Supply {
+            topology: self.topology.rectifier(),
+            secondary_v: self.sine_v(mains_ratio),
+            winding_ohm: self.winding_ohm(),
+            mains_hz: self.mains_hz,
+            diode: Diode::Junction(Junction::ONE_AMP_SILICON),
+            reservoir_f: self.reservoir,
+            load: Load::Current(self.load),
+        };
+        supply.steady().map_err(Fault::usage)
+    }
+
+    fn sine_v(&self, mains_ratio: f64) -> f64 {
+        secondary::sine_v(self.secondary, mains_ratio, self.rise.unwrap_or_default())
+    }
+
+    fn winding_ohm(&self) -> f64 {
+        let rise = self.rise.unwrap_or_default();
+        let rated = self.rating.map(|rating| secondary::winding_ohm(self.secondary, rating, rise));
+        self.winding.or(rated).unwrap_or_default()
+    }
+
+    /// The crest, with no diode to take of it.
+    fn off_load_v(&self, mains_ratio: f64) -> f64 {
+        rules::off_load_peak_v(self.sine_v(mains_ratio), self.topology.rectifier(), 0.0)
+    }
+
+    fn remarks(&self, nominal: &Rail, answer: &mut Answer) {
+        let topology = self.topology.rectifier();
+        if nominal.load_a < 0.99 * self.load {
+            answer.remark(Remark::Warning, "not practical: the winding cannot give this load");
+        }
+        let ripple = rules::ripple_v(self.load, self.mains_hz, self.reservoir, topology);
+        let crest = rounded(self.off_load_v(1.0), "V");
+        let ripple = rounded(ripple, "V");
+        answer.remark(Remark::Rule, format!("by hand: rail below {crest}, ripple below {ripple}"));
+        let allowed = rounded(rules::makers_secondary_a(self.load), "A");
+        if matches!(self.topology, Topology::Single | Topology::Split) && self.load > 0.0 {
+            let text = format!(
+                "toroid makers allow {allowed} of winding current; a stiff winding draws more"
+            );
+            answer.remark(Remark::Rule, text);
+        }
+        if self.rise.is_none() {
+            answer.remark(
+                Remark::Note,
+                "the secondary was taken as an off-load voltage: give --rise for a printed one",
+            );
+        }
+    }
+}
+
+impl Topology {
+    fn rectifier(self) -> rectifier::Topology {
+        match self {
+            Self::Single => rectifier::Topology::Bridge,
+            Self::Split => rectifier::Topology::SplitRails,
+            Self::CentreTap => rectifier::Topology::CentreTap,
+            Self::HalfWave => rectifier::Topology::HalfWave,
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::Remark;
+    use crate::cli::verb::work_out::tests::{near, refusal, work_out};
+
+    /// Rows of `tests/data/rails.csv`, made with an independent circuit simulator.
+    #[test]
+    fn simulated_rails_are_met() {
+        let answer = work_out(
+            "rail --topology split --secondary 12V --winding 0.3ohm --reservoir 4700uF --load 0.1A",
+        );
+        near(answer.number_of("rail"), 15.6871, 0.01);
+        near(answer.number_of("ripple, peak to peak"), 0.17959, 0.03);
+        near(answer.number_of("winding current, rms"), 0.2865, 0.03);
+        near(answer.number_of("winding current, peak"), 1.0407, 0.03);
+    }
+
+    #[test]
+    fn mains_and_rise_move_the_rail() {
+        let answer = work_out(
+            "rail --secondary 36V --rating 300VA --rise 8% --reservoir 10mF --load 0.3A --mains-tolerance 6%",
+        );
+        near(
+            answer.number_of("off load on high mains at most"),
+            36.0 * 1.08 * 1.06 * 2_f64.sqrt(),
+            1e-9,
+        );
+        assert!(answer.number_of("rail on low mains") < answer.number_of("rail"));
+        assert!(answer.number_of("rail") < answer.number_of("rail on high mains"));
+        assert!(answer.remarks_on(Remark::Hazard, "guard live parts"));
+        assert!(!answer.remarks_on(Remark::Note, "--rise"));
+    }
+
+    #[test]
+    fn a_load_beyond_the_winding_is_not_practical() {
+        let answer = work_out("rail --secondary 12V --winding 10ohm --reservoir 1mF --load 5A");
+        assert!(answer.remarks_on(Remark::Warning, "not practical"));
+        let error = refusal("rail --secondary 12V --rating 50VA --reservoir 1mF --load 1A");
+        assert!(error.contains("--rise"));
+    }
+}

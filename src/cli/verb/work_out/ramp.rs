@@ -1,0 +1,111 @@
+//! `work-out ramp`: bringing a bench supply up on a circuit with reservoir capacitors.
+
+use super::answer::{Answer, Remark, shown};
+use super::option::{above_nought, from_nought};
+use super::topic::Topic;
+use crate::cli::fault::Fault;
+use crate::physics::{discharge, ramp};
+
+/// Which current limit a ramp needs, or how long charging takes at a limit
+#[derive(Debug, clap::Args)]
+#[command(group = clap::ArgGroup::new("way").required(true).args(["over", "limit"]))]
+pub(super) struct Arguments {
+    /// Capacitance on the rail as marked
+    #[arg(long, value_name = "F", value_parser = above_nought("uF"))]
+    capacitance: f64,
+    /// Voltage to reach
+    #[arg(long, value_name = "V", value_parser = above_nought("V"))]
+    to: f64,
+    /// Voltage at the start
+    #[arg(long, value_name = "V", value_parser = from_nought("V"), default_value = "0V")]
+    from: f64,
+    /// Idle current at the highest voltage
+    #[arg(long, value_name = "A", value_parser = from_nought("mA"), default_value = "0mA")]
+    idle: f64,
+    /// In this time: give the limit to set
+    #[arg(long, value_name = "TIME", value_parser = above_nought("s"))]
+    over: Option<f64>,
+    /// With this current limit: give the time
+    #[arg(long, value_name = "A", value_parser = above_nought("mA"))]
+    limit: Option<f64>,
+    /// Room above the current that is needed
+    #[arg(long, value_name = "%", value_parser = from_nought("%"), default_value = "20%")]
+    headroom: f64,
+}
+
+impl Topic for Arguments {
+    fn work_out(&self) -> Result<Answer, Fault> {
+        if self.to <= self.from {
+            return Err(Fault::usage("the voltage to reach is not above the one at the start")
+                .help("give a --to above --from"));
+        }
+        let mut answer = Answer::default();
+        if let Some(over) = self.over {
+            self.limit_for((self.to - self.from) / over, &mut answer);
+        } else if let Some(limit) = self.limit {
+            self.time_at(limit, &mut answer)?;
+        }
+        let more = shown(discharge::CAPACITANCE_MARGIN - 1.0, "%");
+        answer.remark(Remark::Note, format!("allows for {more} more capacitance than marked"));
+        Ok(answer)
+    }
+}
+
+impl Arguments {
+    /// The capacitance to allow for.
+    fn largest(&self) -> f64 {
+        self.capacitance * discharge::CAPACITANCE_MARGIN
+    }
+
+    fn limit_for(&self, volts_per_second: f64, answer: &mut Answer) {
+        let headroom = 1.0 + self.headroom;
+        let limit = ramp::current_limit_a(self.idle, self.largest(), volts_per_second, headroom);
+        answer.estimate("current limit to set", limit, "A");
+        let marked = ramp::charging_current_a(self.capacitance, volts_per_second);
+        answer.estimate("charging current as marked", marked, "A");
+        answer.estimate("ramp", volts_per_second, "V/s");
+    }
+
+    fn time_at(&self, limit: f64, answer: &mut Answer) -> Result<(), Fault> {
+        let time = |farads| ramp::charge_time_s(farads, self.from, self.to, limit, self.idle);
+        let none = || {
+            Fault::usage("the idle current alone takes the whole limit, so nothing charges")
+                .help("give a --limit above --idle")
+        };
+        answer.time("time to charge", time(self.largest()).ok_or_else(none)?);
+        answer.time("time as marked", time(self.capacitance).ok_or_else(none)?);
+        let rate = ramp::fastest_ramp(limit, self.idle, self.largest()).ok_or_else(none)?;
+        answer.estimate("fastest ramp below the limit", rate, "V/s");
+        Ok(())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::cli::verb::work_out::tests::{near, refusal, work_out};
+
+    /// i = C dV/dt by hand: 10 mF at 2 V/s draws 20 mA.
+    #[test]
+    fn a_limit_lets_the_ramp_through() {
+        let answer = work_out("ramp --capacitance 10mF --to 36V --over 18s --idle 30mA");
+        near(answer.number_of("charging current as marked"), 20e-3, 1e-9);
+        near(answer.number_of("current limit to set"), 1.2 * (30e-3 + 24e-3), 1e-9);
+        near(answer.number_of("ramp"), 2.0, 1e-9);
+    }
+
+    /// t = C V / (I - I idle) by hand: 10 mF to 30 V with 20 mA to spare takes 15 s.
+    #[test]
+    fn a_limit_takes_its_time() {
+        let answer = work_out("ramp --capacitance 10mF --to 30V --limit 50mA --idle 30mA");
+        near(answer.number_of("time as marked"), 15.0, 1e-9);
+        near(answer.number_of("time to charge"), 18.0, 1e-9);
+    }
+
+    #[test]
+    fn values_that_contradict_are_refused() {
+        let error = refusal("ramp --capacitance 10mF --to 30V --limit 20mA --idle 30mA");
+        assert!(error.contains("nothing charges"));
+        let error = refusal("ramp --capacitance 10mF --to 30V --from 31V --limit 20mA");
+        assert!(error.contains("not above the one at the start"));
+    }
+}

@@ -120,8 +120,7 @@ impl Arguments {
             answer.remark(Remark::Warning, "not practical: the winding cannot give this load");
         }
         let ripple = rules::ripple_v(self.load, self.mains_hz, self.reservoir, topology);
-        let crest = rounded(self.off_load_v(1.0), "V");
-        let ripple = rounded(ripple, "V");
+        let (crest, ripple) = (rounded(self.off_load_v(1.0), "V"), rounded(ripple, "V"));
         answer.remark(Remark::Rule, format!("by hand: rail below {crest}, ripple below {ripple}"));
         let allowed = rounded(rules::makers_secondary_a(self.load), "A");
         if matches!(self.topology, Topology::Single | Topology::Split) && self.load > 0.0 {
@@ -131,10 +130,8 @@ impl Arguments {
             answer.remark(Remark::Rule, text);
         }
         if self.rise.is_none() {
-            answer.remark(
-                Remark::Note,
-                "the secondary was taken as an off-load voltage: give --rise for a printed one",
-            );
+            let text = "taken as an off-load secondary: give --rise for a printed one";
+            answer.remark(Remark::Note, text);
         }
     }
 }

@@ -3,7 +3,8 @@
 use std::fmt::Debug;
 
 use clap::error::ErrorKind;
-use clap::{ArgGroup, ArgMatches, Args, Command, Error, FromArgMatches, Subcommand};
+use clap::parser::ValueSource;
+use clap::{ArgGroup, ArgMatches, Args, Command, Error, FromArgMatches, Id, Subcommand};
 
 use super::answer::Answer;
 use super::{How, TOPICS, with_topics};
@@ -54,6 +55,17 @@ impl Entry {
             own.get_groups().filter(|group| group.is_required_set()).cloned().collect();
         ways.iter().fold(own, or_explain)
     }
+
+    /// Whether every value that has to be given was.
+    fn is_complete(&self, matches: &ArgMatches) -> bool {
+        let command = (self.augment)(Command::new(self.name));
+        let is_given =
+            |id: &Id| matches.value_source(id.as_str()) == Some(ValueSource::CommandLine);
+        let mut arguments = command.get_arguments().filter(|argument| argument.is_required_set());
+        let mut groups = command.get_groups().filter(|group| group.is_required_set());
+        arguments.all(|argument| is_given(argument.get_id()))
+            && groups.all(|group| group.get_args().any(is_given))
+    }
 }
 
 /// Lets `--explain` stand beside or instead of the one argument that a group asks for.
@@ -70,7 +82,7 @@ fn or_explain(command: Command, group: &ArgGroup) -> Command {
 #[derive(Debug)]
 pub(super) struct Chosen {
     pub(super) entry: Entry,
-    /// `None` where it is only to be explained.
+    /// `None` where it is only to be explained, as values are missing.
     pub(super) topic: Option<Box<dyn Topic>>,
     pub(super) how: How,
 }
@@ -84,10 +96,8 @@ impl FromArgMatches for Chosen {
             .find(|entry| entry.name == name)
             .ok_or_else(|| Error::new(ErrorKind::InvalidSubcommand))?;
         let how = How::from_arg_matches(own)?;
-        let topic = match (entry.read)(own) {
-            Err(_) if how.explain => None,
-            read => Some(read?),
-        };
+        let only_explain = how.explain && !entry.is_complete(own);
+        let topic = if only_explain { None } else { Some((entry.read)(own)?) };
         Ok(Self { entry, topic, how })
     }
 

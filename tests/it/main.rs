@@ -18,3 +18,4 @@ mod screen;
 mod session;
 mod support;
 mod usage;
+mod work_out;

@@ -19,7 +19,7 @@ fn wrong_usage_ends_with_2_and_says_what_is_wrong() {
 fn help_and_version_go_to_standard_output() {
     let bench = Bench::new();
     let help = bench.wattstep(&["--help"]).out("It advises; you decide").exit(0);
-    for verb in ["run", "resume", "check", "show", "verify"] {
+    for verb in ["run", "resume", "check", "show", "verify", "work-out"] {
         assert!(help.out.contains(verb));
         bench.wattstep(&[verb, "--help"]).out(&format!("Usage: wattstep {verb}")).exit(0);
     }

@@ -3,6 +3,8 @@
 use std::fs;
 use std::path::{Path, PathBuf};
 
+use wattstep::procedure::read_bench;
+
 use crate::support::PROCEDURES;
 use crate::support::bench::Bench;
 use crate::support::record::Record;
@@ -15,9 +17,18 @@ struct Stop {
     part: Option<String>,
 }
 
+fn bench_file() -> String {
+    format!("{PROCEDURES}/quillmere.bench.yaml")
+}
+
+/// The folder of each procedure.
+fn folders() -> Vec<PathBuf> {
+    let entries = fs::read_dir(PROCEDURES).unwrap().map(|entry| entry.unwrap().path());
+    entries.filter(|path| path.is_dir()).collect()
+}
+
 fn answers() -> Vec<PathBuf> {
-    let folders = fs::read_dir(PROCEDURES).unwrap().map(|folder| folder.unwrap().path());
-    let files = folders.flat_map(|folder| fs::read_dir(folder).unwrap());
+    let files = folders().into_iter().flat_map(|folder| fs::read_dir(folder).unwrap());
     let mut files: Vec<_> = files.map(|file| file.unwrap().path()).collect();
     files.retain(|path| path.to_str().unwrap().ends_with(".answers.yaml"));
     files.sort();
@@ -32,12 +43,19 @@ fn run(answers: &Path, code: i32) -> (Record, String) {
         &beside("procedure.yaml"),
         "--equipment",
         &beside("equipment.yaml"),
+        "--bench",
+        &bench_file(),
         "--answers",
         answers.to_str().unwrap(),
     ];
     let printed = bench.wattstep(&arguments).any_out().exit(code);
     bench.wattstep(&["verify", "--all"]).out("verified").out("closed: ").exit(0);
     (bench.record(), printed.out)
+}
+
+/// Whether a run with these answers ends at the end of its procedure.
+fn finishes(answers: &Path) -> bool {
+    answers.ends_with("good.answers.yaml")
 }
 
 /// Reads the comment at the top of bad answers.
@@ -58,20 +76,18 @@ fn stated_stop(answers: &Path) -> Stop {
 #[test]
 fn each_procedure_has_good_and_bad_answers() {
     let answers = answers();
-    let procedures = fs::read_dir(PROCEDURES).unwrap().count();
     let is_good = |path: &&PathBuf| path.ends_with("good.answers.yaml");
-    assert!(procedures >= 3);
-    assert_eq!(answers.iter().filter(is_good).count(), procedures);
-    for folder in fs::read_dir(PROCEDURES).unwrap() {
-        let folder = folder.unwrap().path();
-        let bad = answers.iter().filter(|path| path.starts_with(&folder) && !is_good(path));
+    assert!(folders().len() >= 3);
+    assert_eq!(answers.iter().filter(is_good).count(), folders().len());
+    for folder in folders() {
+        let bad = answers.iter().filter(|path| path.starts_with(&folder) && !finishes(path));
         assert!(bad.count() > 0, "{}", folder.display());
     }
 }
 
 #[test]
 fn good_answers_finish_and_every_question_carries_the_mark_of_a_script() {
-    for path in answers().into_iter().filter(|path| path.ends_with("good.answers.yaml")) {
+    for path in answers().into_iter().filter(|path| finishes(path)) {
         let (record, screens) = run(&path, 0);
         let closed = record.facts("closed");
         assert_eq!(closed.len(), 1, "{}", path.display());
@@ -93,7 +109,7 @@ fn good_answers_finish_and_every_question_carries_the_mark_of_a_script() {
 
 #[test]
 fn bad_answers_stop_where_they_say() {
-    for path in answers().into_iter().filter(|path| !path.ends_with("good.answers.yaml")) {
+    for path in answers().into_iter().filter(|path| !finishes(path)) {
         let stop = stated_stop(&path);
         let (record, _) = run(&path, 3);
         let (key, reason) = record.last_stop();
@@ -111,14 +127,29 @@ fn bad_answers_stop_where_they_say() {
 }
 
 #[test]
+fn every_function_of_a_procedure_is_on_the_bench() {
+    let bench = read_bench(&fs::read_to_string(bench_file()).unwrap()).unwrap();
+    for folder in folders() {
+        let text = fs::read_to_string(folder.join("procedure.yaml")).unwrap();
+        let named = text.split(" function: ").skip(1).map(|rest| rest.split(',').next().unwrap());
+        let named: Vec<_> = named.collect();
+        assert!(!named.is_empty(), "{}", folder.display());
+        for function in named {
+            assert!(bench.meter(function).is_some(), "{}: {function}", folder.display());
+        }
+    }
+}
+
+#[test]
 fn bundled_procedures_have_no_findings() {
     let bench = Bench::new();
-    for folder in fs::read_dir(PROCEDURES).unwrap() {
-        let folder = folder.unwrap().path();
+    for folder in folders() {
         let file = |name: &str| folder.join(name).to_str().unwrap().to_owned();
         let (procedure, equipment) = (file("procedure.yaml"), file("equipment.yaml"));
         let check = ["check", &procedure, "--equipment", &equipment];
         bench.wattstep(&check).out("1 file checked, nothing found").exit(0);
+        let with_bench = ["check", &procedure, "--equipment", &equipment, "--bench", &bench_file()];
+        bench.wattstep(&with_bench).out("1 file checked, nothing found").exit(0);
         // The name alone takes the copy inside the program.
         let name = folder.file_name().unwrap().to_str().unwrap();
         bench.wattstep(&["check", name]).out("1 file checked, nothing found").exit(0);

@@ -13,6 +13,7 @@ bundled! {
     "amplifier-class-ab",
     "bench-supply-linear",
     "appliance-earthed",
+    "bench-supply-output",
 }
 
 /// The text of a bundled procedure.

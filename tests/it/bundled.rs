@@ -55,7 +55,7 @@ fn run(answers: &Path, code: i32) -> (Record, String) {
 
 /// Whether a run with these answers ends at the end of its procedure.
 fn finishes(answers: &Path) -> bool {
-    answers.ends_with("good.answers.yaml")
+    ["good.answers.yaml", "undecided.answers.yaml"].iter().any(|name| answers.ends_with(name))
 }
 
 /// Reads the comment at the top of bad answers.
@@ -77,7 +77,7 @@ fn stated_stop(answers: &Path) -> Stop {
 fn each_procedure_has_good_and_bad_answers() {
     let answers = answers();
     let is_good = |path: &&PathBuf| path.ends_with("good.answers.yaml");
-    assert!(folders().len() >= 3);
+    assert!(folders().len() >= 4);
     assert_eq!(answers.iter().filter(is_good).count(), folders().len());
     for folder in folders() {
         let bad = answers.iter().filter(|path| path.starts_with(&folder) && !finishes(path));
@@ -102,7 +102,7 @@ fn good_answers_finish_and_every_question_carries_the_mark_of_a_script() {
             assert!(two[0].contains(MARK), "{two:?}");
             count += 1;
         }
-        assert!(count > 50, "{count} questions");
+        assert!(count > 25, "{count} questions");
         assert!(record.events("entered").iter().all(|event| event["origin"] == "scripted"));
     }
 }
@@ -124,6 +124,33 @@ fn bad_answers_stop_where_they_say() {
         let last = record.facts("judged").into_iter().rfind(is_outside);
         assert_eq!(last.map(|fact| fact["key"].as_str().unwrap()), Some(key.as_str()));
     }
+}
+
+#[test]
+fn an_undecided_reading_is_taken_again_then_accepted_and_stays_undecided() {
+    let is_meant = |path: &PathBuf| path.ends_with("undecided.answers.yaml");
+    let path = answers().into_iter().find(is_meant).unwrap();
+    let (record, _) = run(&path, 0);
+    let is_undecided = |fact: &&serde_json::Value| fact["verdict"] == "undecided";
+    let undecided: Vec<_> = record.facts("judged").into_iter().filter(is_undecided).collect();
+    let attempts: Vec<_> = undecided.iter().map(|fact| fact["attempt"].as_u64()).collect();
+    assert_eq!(attempts, [Some(1), Some(2)]);
+    let conceded = record.facts("conceded");
+    assert_eq!(conceded.len(), 1);
+    assert_eq!(conceded[0]["key"], undecided[0]["key"]);
+}
+
+#[test]
+fn a_guarded_procedure_accepts_no_reading_without_a_bench_file() {
+    let bench = Bench::new();
+    let file = |name: &str| format!("{PROCEDURES}/bench-supply-output/{name}");
+    let (equipment, answers) = (file("equipment.yaml"), file("good.answers.yaml"));
+    let run = ["run", "bench-supply-output", "--equipment", &equipment, "--answers", &answers];
+    bench.wattstep(&run).out("too close to its limit").out("left unfinished").exit(4);
+    // The proof of dead goes by the known source; the first reading that needs a meter leads to the question.
+    let record = bench.record();
+    let last = record.facts("judged").into_iter().next_back().unwrap();
+    assert_eq!((&last["key"], &last["verdict"]), (&"lead-ohms".into(), &"undecided".into()));
 }
 
 #[test]

@@ -1,5 +1,7 @@
 //! `wattstep` alone: what would you like to do?
 
+use wattstep::procedure::bundled;
+
 use crate::support::bench::Bench;
 use crate::support::desk::Desk;
 use crate::support::terminal::{Look, Terminal};
@@ -21,10 +23,10 @@ fn a_procedure_is_picked_and_started() {
     let mut terminal = menu(&bench);
     terminal.keys("\r");
     terminal.wait_for("Procedure?");
-    for name in ["amplifier-class-ab", "appliance-earthed", "bench-supply-linear"] {
+    for name in bundled::NAMES {
         terminal.wait_for(name);
     }
-    terminal.keys(&DOWN.repeat(3));
+    terminal.keys(&DOWN.repeat(bundled::NAMES.len()));
     terminal.wait_for("> another file");
     terminal.keys("\r");
     let mut desk = Desk::at(terminal, "Procedure file:");

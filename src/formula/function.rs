@@ -156,10 +156,33 @@ pub(super) fn from_number(given: &[Dimension], result: Dimension) -> Result<Dime
 
 #[cfg(test)]
 mod tests {
+    #![expect(clippy::unwrap_used, reason = "a test fails loudly")]
+
     use super::*;
 
     #[test]
     fn the_table_is_sorted_by_name() {
         assert!(FUNCTIONS.is_sorted_by(|left, right| left.name < right.name));
+    }
+    /// How a call is written on the page of the format.
+    fn call(function: &Function) -> String {
+        let arguments = match function.takes {
+            Takes::These(names) => names.join(", "),
+            Takes::OneOrMore => "a, b, ...".to_owned(),
+        };
+        format!("{}({arguments})", function.name)
+    }
+
+    #[test]
+    fn the_page_of_the_format_lists_every_function_and_no_other() {
+        let page = include_str!("../../docs/procedure-format.md");
+        let section = page.split("\n### Functions\n").nth(1).unwrap();
+        let rows = section.split("\n#").next().unwrap().lines();
+        let listed: Vec<_> = rows
+            .filter_map(|row| row.strip_prefix("| `")?.split_once("` |"))
+            .inspect(|(call, rest)| assert_eq!(rest.split(" | ").count(), 2, "{call}"))
+            .map(|(call, _)| call.to_owned())
+            .collect();
+        assert_eq!(listed, FUNCTIONS.iter().map(call).collect::<Vec<_>>());
     }
 }

@@ -1,7 +1,8 @@
 //! What came of an answer: the value, the verdict, and where in the window it lies.
 
 use crate::diagnostic::Style;
-use crate::record::{Entry, Fact};
+use crate::quantity::Reading;
+use crate::record::{Entry, Fact, Origin};
 use crate::report::{Sheet, Tone, fact_line, plus_minus};
 use crate::window::{Verdict, bar};
 
@@ -38,9 +39,16 @@ pub(in crate::cli) fn result(entry: &Entry, style: Style) -> String {
 }
 
 fn judged(sheet: &mut Sheet, fact: &Fact) {
-    let Fact::Judged { text, reading, bounds, verdict, unit, attempt, decision, .. } = fact else {
+    let Fact::Judged {
+        what, text, reading, bounds, verdict, unit, attempt, origin, decision, ..
+    } = fact
+    else {
         return;
     };
+    // Nobody was asked, so no question says what the value is.
+    if *origin == Origin::WorkedOut {
+        sheet.indented(Tone::Plain, "  ", what);
+    }
     let tone = match verdict {
         Verdict::Outside(_) => Tone::Bad,
         Verdict::Undecided => Tone::Caution,
@@ -48,7 +56,10 @@ fn judged(sheet: &mut Sheet, fact: &Fact) {
     };
     let again = if *attempt > 1 { format!(" (attempt {attempt})") } else { String::new() };
     let value = match reading {
-        crate::quantity::Reading::Number(value) => value.engineering_exact(Some(unit)),
+        // What was computed has digits that nobody measured.
+        Reading::Number(value) if *origin != Origin::WorkedOut => {
+            value.engineering_exact(Some(unit))
+        }
         _ => text.clone(),
     };
     let doubt = decision.uncertainty.as_ref().map(plus_minus).unwrap_or_default();

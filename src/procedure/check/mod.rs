@@ -6,6 +6,7 @@
 //! value out stays silent.
 
 mod coarse_meter;
+mod compare_without_two_readings;
 mod confirm_without_one_answer;
 mod contradicting_limits;
 mod doubled_name;
@@ -153,6 +154,7 @@ pub const CHECKS: &[&Check] = &[
     &coarse_meter::CHECK,
     &unknown_function::CHECK,
     &guarded_without_meter::CHECK,
+    &compare_without_two_readings::CHECK,
     &unbounded_energy::CHECK,
     &energy_in_a_dead_stage::CHECK,
     &falling_ceiling::CHECK,

@@ -2,6 +2,7 @@
 
 mod act;
 mod attach;
+mod compare;
 mod hold;
 mod look;
 mod note;
@@ -17,6 +18,7 @@ use serde::Deserialize;
 
 pub use act::Do;
 pub use attach::Attach;
+pub use compare::Compare;
 pub use hold::Hold;
 pub use look::Look;
 pub use note::Note;
@@ -148,6 +150,8 @@ kinds! {
     watch: Watch,
     /// A value worked out from others and judged.
     work_out: WorkOut,
+    /// One quantity come by in two independent ways, which have to agree.
+    compare: Compare,
     /// Every charge point measured dead, with the meter proved before and after.
     prove_dead: ProveDead,
     /// A second person has to let the work go on.
@@ -191,11 +195,12 @@ impl Step {
         if let Some(hazard) = &self.hazard {
             hazard.visit(visit);
         }
-        for text in [&self.why, &self.basis, &self.fits, &self.removes].into_iter().flatten() {
+        let texts = [&self.why, &self.basis, &self.fits, &self.removes];
+        for text in texts.into_iter().flatten() {
             visit(Part::Text(text));
         }
-        for part in self.for_each.iter().flatten() {
-            visit(Part::Text(part));
+        for name in self.for_each.iter().flatten() {
+            visit(Part::Text(name));
         }
         let gives = self.kind().and_then(Kind::gives);
         for kind in self.kinds() {

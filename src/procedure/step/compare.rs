@@ -1,0 +1,74 @@
+//! `compare`: two independent ways to the same quantity, which have to agree.
+
+use serde::Deserialize;
+
+use super::{Gives, Kind, Part, only};
+use crate::formula::FormulaError;
+use crate::procedure::act::{Act, Keyed};
+use crate::procedure::{Acceptance, At, Expression, Values};
+use crate::quantity::{Quantity, Unit};
+
+/// One quantity come by in two ways, judged by how far apart they are.
+///
+/// A fault can spoil the measurement itself: over an open emitter resistor the drop is no measure of the current. No
+/// window around one value shows that; a second way that does not share the part does.
+#[derive(Clone, Debug, Deserialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct Compare {
+    /// What the quantity is.
+    pub what: At<String>,
+    /// The way that is judged; formulas see its value.
+    pub this: Expression,
+    /// The other way.
+    pub with: Expression,
+    /// How far the first may be from the second: a quantity, or a percentage of the second.
+    pub within: Expression,
+    /// The unit both are shown in.
+    pub unit: Unit,
+}
+
+impl Compare {
+    /// The window around the second value.
+    fn window(&self) -> Acceptance {
+        Acceptance {
+            near: Some(self.with.clone()),
+            within: Some(self.within.clone()),
+            ..Acceptance::default()
+        }
+    }
+}
+
+impl Kind for Compare {
+    fn name(&self) -> &'static str {
+        "compare"
+    }
+
+    fn visit<'a>(&'a self, visit: &mut dyn FnMut(Part<'a>)) {
+        let dimension = self.unit.dimension();
+        visit(Part::Text(&self.what));
+        for expression in [&self.this, &self.with] {
+            visit(Part::Quantity { expression, dimension });
+        }
+        visit(Part::Within { expression: &self.within, dimension });
+    }
+
+    fn gives(&self) -> Option<Gives<'_>> {
+        Some(Gives::Reading(&self.unit))
+    }
+
+    fn is_judged(&self) -> Option<bool> {
+        Some(true)
+    }
+
+    fn acts(&self, values: &Values<'_>) -> Result<Vec<Keyed>, FormulaError> {
+        let (this, with) = (self.this.evaluate(values)?, self.with.evaluate(values)?);
+        let shown = |value: &Quantity| value.engineering(4, Some(&self.unit));
+        Ok(only(Act::WorkOut {
+            what: format!("{}: {} against {}", *self.what, shown(&this), shown(&with)),
+            value: this,
+            unit: self.unit.clone(),
+            bounds: self.window().bounds(values)?,
+        }))
+    }
+}

@@ -21,6 +21,7 @@ mod ordered;
 mod read;
 #[cfg(test)]
 mod schema;
+mod stale;
 pub mod step;
 
 pub use acceptance::Acceptance;
@@ -35,4 +36,5 @@ pub use model::{
 };
 pub use ordered::Ordered;
 pub use read::{BYTES_MAX, read_bench, read_equipment, read_procedure, read_yaml};
+pub use stale::Position;
 pub use step::Step;

@@ -342,6 +342,18 @@ pub enum Fact {
         /// What, in the person's words.
         what: String,
     },
+    /// What was measured or seen counts no longer, as if it had not been: what it depends on was moved.
+    Stale {
+        /// The steps it was measured or seen in.
+        steps: Vec<String>,
+        /// What was moved.
+        because: String,
+    },
+    /// The run goes back to take again what counts no longer.
+    WentBack {
+        /// The steps, in order.
+        steps: Vec<String>,
+    },
     /// Work was taken up again, the source being off.
     Reentered {
         /// The stage's name.

@@ -138,6 +138,9 @@ impl Run {
                 self.closing = Some(Closing { outcome, safe, resumable });
             }
             Fact::Repaired { .. } => self.standing.clear(),
+            Fact::Stale { steps, .. } => {
+                self.standing.retain(|key, _| !steps.iter().any(|step| belongs(key, step)));
+            }
             _ => {}
         }
         if let Some((key, standing)) = standing(fact) {
@@ -148,12 +151,14 @@ impl Run {
     /// Where a step stands: bad as soon as one of its questions is, good when some are and none is bad.
     #[must_use]
     pub fn step(&self, step: &str) -> Option<Standing> {
-        let belongs = |key: &str| {
-            key.strip_prefix(step).is_some_and(|rest| rest.is_empty() || rest.starts_with('.'))
-        };
-        let standings = self.standing.iter().filter(|(key, _)| belongs(key));
+        let standings = self.standing.iter().filter(|(key, _)| belongs(key, step));
         standings.map(|(_, standing)| *standing).max_by_key(|s| *s == Standing::Bad)
     }
+}
+
+/// Tells whether a question is one of a step's.
+fn belongs(key: &str, step: &str) -> bool {
+    key.strip_prefix(step).is_some_and(|rest| rest.is_empty() || rest.starts_with('.'))
 }
 
 fn standing(fact: &Fact) -> Option<(&str, Standing)> {
@@ -177,8 +182,45 @@ fn standing(fact: &Fact) -> Option<(&str, Standing)> {
 mod tests {
     use super::*;
     use crate::quantity::{Dimension, Reading, Unit};
-    use crate::record::Origin;
+    use crate::record::{Mode, Origin, Provided};
     use crate::window::{Bounds, Side};
+
+    #[test]
+    fn what_is_stale_stands_no_longer_until_it_is_taken_again() {
+        let waited = |key: &str| Fact::Waited { key: key.to_owned(), ms: 1 };
+        let mut run = Run {
+            opening: opening(),
+            opened_at: DateTime::UNIX_EPOCH.fixed_offset(),
+            items: Vec::new(),
+            energy: Energy::Unknown,
+            closing: None,
+            standing: BTreeMap::new(),
+        };
+        for key in ["warm.1", "warm.wait-2", "warmer"] {
+            run.conclude(&waited(key));
+        }
+        run.conclude(&Fact::Stale { steps: vec!["warm".to_owned()], because: "bias".to_owned() });
+        assert_eq!((run.step("warm"), run.step("warmer")), (None, Some(Standing::Good)));
+        run.conclude(&waited("warm.1"));
+        assert_eq!(run.step("warm"), Some(Standing::Good));
+    }
+
+    fn opening() -> Opening {
+        let procedure =
+            Provided { name: String::new(), sha256: String::new(), text: String::new() };
+        Opening {
+            format: 1,
+            run: "R-1".to_owned(),
+            program: "0".to_owned(),
+            mode: Mode::Scripted,
+            operator: "Kim Bench-Test".to_owned(),
+            title: "A run for a test (invented)".to_owned(),
+            equipment_name: None,
+            procedure,
+            equipment: None,
+            bench: None,
+        }
+    }
 
     #[test]
     fn only_what_is_inside_or_not_judged_stands_good() {

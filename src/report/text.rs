@@ -233,6 +233,14 @@ fn plain(fact: &Fact) -> Option<(Tone, String)> {
         Fact::Repaired { what } => {
             (Tone::Caution, format!("repaired, all stages begin anew: {what}"))
         }
+        Fact::Stale { steps, because } => {
+            let steps = steps.join(", ");
+            let again = "taken again before the source changes or the stage ends";
+            (Tone::Caution, format!("counts no longer, as {because} was moved: {steps} ({again})"))
+        }
+        Fact::WentBack { steps } => {
+            (Tone::Caution, format!("going back to take again: {}", steps.join(", ")))
+        }
         Fact::Reentered { stage, step } => {
             let step = step.as_ref().map(|step| format!(", step {step}")).unwrap_or_default();
             (Tone::Plain, format!("taken up at stage {stage}{step}"))

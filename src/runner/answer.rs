@@ -194,6 +194,7 @@ impl Runner {
             Act::Do { what } => {
                 if self.word(batch, text, "done") {
                     batch.facts.push(Fact::Done { key: target.key, what });
+                    self.moved(batch, target.at);
                 }
             }
             Act::Look { what, choices } => {

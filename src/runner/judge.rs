@@ -202,6 +202,7 @@ impl Runner {
     }
 
     pub(super) fn attempt(&mut self, key: &str) -> u32 {
+        self.taken.insert(key.split('.').next().unwrap_or_default().to_owned());
         let count = self.attempts.entry(key.to_owned()).or_default();
         *count += 1;
         *count

@@ -36,6 +36,10 @@ pub struct Runner {
     /// Readings that looked like a slip of the prefix and must be given with their unit.
     pub(super) unit_wanted: BTreeSet<String>,
     pub(super) fitted: BTreeSet<String>,
+    /// The steps with a verdict that counts.
+    pub(super) taken: BTreeSet<String>,
+    /// The steps whose verdicts count no longer, until they are done again.
+    pub(super) stale: BTreeSet<StepAt>,
     pub(super) advised: bool,
     pub(super) stop: Option<StopView>,
     /// A stop on a reading waits for the person's decision.
@@ -106,6 +110,8 @@ impl Runner {
             failures: BTreeMap::new(),
             unit_wanted: BTreeSet::new(),
             fitted: BTreeSet::new(),
+            taken: BTreeSet::new(),
+            stale: BTreeSet::new(),
             advised: false,
             stop: None,
             undecided: false,

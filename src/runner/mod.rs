@@ -15,6 +15,7 @@ mod machine;
 mod proof;
 mod scope;
 mod stage;
+mod stale;
 mod stop;
 mod task;
 #[cfg(test)]

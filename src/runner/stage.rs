@@ -124,6 +124,9 @@ impl Runner {
     }
 
     fn open_stage(&mut self, batch: &mut Batch, number: usize) {
+        if self.goes_back(batch, Task::Stage(number)) {
+            return;
+        }
         let Some(stage) = self.procedure.stages.get(number) else {
             return self.first([Task::Close { outcome: Outcome::Finished, resumable: false }]);
         };
@@ -188,11 +191,14 @@ impl Runner {
 
     fn lay_out(&mut self, batch: &mut Batch, at: StepAt) {
         self.at = Some(at);
-        let Some(step) = self.step_at(at) else { return };
+        if self.goes_back(batch, Task::Step(at)) {
+            return;
+        }
         if self.needs_proof(at) {
             let safe = self.make_safe();
             return self.first(safe.into_iter().chain([Task::Step(at)]));
         }
+        let Some(step) = self.step_at(at) else { return };
         let mut tasks = Vec::new();
         if step.hazard.is_some() {
             tasks.push(Task::Notice { stage: at.stage, step: Some(at.step) });
@@ -240,6 +246,7 @@ impl Runner {
     }
 
     fn end_step(&mut self, batch: &mut Batch, at: StepAt) {
+        self.stale.remove(&at);
         let Some(step) = self.step_at(at) else { return };
         let fits = step.fits.as_ref().map(|item| item.value.clone());
         let removes = step.removes.as_ref().map(|item| item.value.clone());
@@ -254,6 +261,9 @@ impl Runner {
     }
 
     fn end_stage(&mut self, batch: &mut Batch, number: usize) {
+        if self.goes_back(batch, Task::StageEnd(number)) {
+            return;
+        }
         if let Some(stage) = self.procedure.stages.get(number) {
             batch.facts.push(Fact::StageHeld { stage: stage.stage.value.clone() });
         }

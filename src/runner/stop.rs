@@ -129,6 +129,8 @@ impl Runner {
                 batch.facts.push(Fact::Repaired { what: why.to_owned() });
                 self.scope.forget_readings();
                 self.failures.clear();
+                self.taken.clear();
+                self.stale.clear();
                 self.stopped_key = None;
                 // With the facts that were not asked for yet, where the stop came before the first stage.
                 let tasks = self.opening_tasks();

@@ -5,7 +5,7 @@ use crate::procedure::act::Act;
 use crate::record::Outcome;
 
 /// A step's place in the procedure.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub(super) struct StepAt {
     pub(super) stage: usize,
     pub(super) step: usize,

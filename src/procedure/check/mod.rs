@@ -23,7 +23,9 @@ mod live_dead_limit;
 mod long_stage;
 mod look_without_both_answers;
 mod mains_without_lead_and_earth;
+mod misplaced_dependence;
 mod missing_rung;
+mod moved_too_late;
 mod names;
 mod not_a_formula;
 mod parts;
@@ -48,6 +50,7 @@ mod unknown_format;
 mod unknown_function;
 mod unknown_name;
 mod unknown_value_in_text;
+mod unmoved_control;
 mod unwarned_energy;
 mod unworkable_time;
 mod unwritable_name;
@@ -137,6 +140,7 @@ pub const CHECKS: &[&Check] = &[
     &step_without_one_kind::CHECK,
     &parts_from_nowhere::CHECK,
     &look_without_both_answers::CHECK,
+    &misplaced_dependence::CHECK,
     &wrong_dimension::CHECK,
     &unknown_name::CHECK,
     &not_a_formula::CHECK,
@@ -146,6 +150,7 @@ pub const CHECKS: &[&Check] = &[
     &unasked_fact::CHECK,
     &unworkable_time::CHECK,
     &several_readings::CHECK,
+    &unmoved_control::CHECK,
     &reading_without_window::CHECK,
     &reading_without_basis::CHECK,
     &window_without_one_form::CHECK,
@@ -167,6 +172,7 @@ pub const CHECKS: &[&Check] = &[
     &item_left_fitted::CHECK,
     &long_stage::CHECK,
     &self_released_hold::CHECK,
+    &moved_too_late::CHECK,
     &unwarned_energy::CHECK,
     &wrong_signal_word::CHECK,
     &unconfirmed_danger::CHECK,

@@ -123,6 +123,11 @@ macro_rules! kinds {
             pub removes: Option<At<String>>,
             /// A check the step stands for.
             pub proves: Option<At<Proof>>,
+            /// The control it turns or the part it changes.
+            pub moves: Option<At<String>>,
+            /// What its result counts only as long as nobody moves.
+            #[serde(default)]
+            pub depends_on: Vec<At<String>>,
         }
 
         impl Step {
@@ -190,16 +195,22 @@ impl Step {
         formula_name(&self.step)
     }
 
+    /// Tells whether the step ends in a verdict, and so in something that a moved control can make worthless.
+    #[must_use]
+    pub fn has_result(&self) -> bool {
+        self.look.is_some() || self.kind().and_then(Kind::is_judged).is_some()
+    }
+
     /// Calls `visit` with every text and expression.
     pub fn visit<'a>(&'a self, visit: &mut dyn FnMut(Part<'a>)) {
         if let Some(hazard) = &self.hazard {
             hazard.visit(visit);
         }
-        let texts = [&self.why, &self.basis, &self.fits, &self.removes];
+        let texts = [&self.why, &self.basis, &self.fits, &self.removes, &self.moves];
         for text in texts.into_iter().flatten() {
             visit(Part::Text(text));
         }
-        for name in self.for_each.iter().flatten() {
+        for name in self.for_each.iter().flatten().chain(&self.depends_on) {
             visit(Part::Text(name));
         }
         let gives = self.kind().and_then(Kind::gives);

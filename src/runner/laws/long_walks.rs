@@ -136,7 +136,7 @@ fn a_record_plays_again_to_the_same_effects() {
 
 /// What the walks must have met: every stage, every kind of question, every source, every stop, every end, and the
 /// trigger of every rule.
-const REACHED: [&str; 69] = [
+const REACHED: [&str; 71] = [
     "stage: cold",
     "stage: rails",
     "stage: between",
@@ -152,6 +152,7 @@ const REACHED: [&str; 69] = [
     "asked: rails-up",
     "asked: settle",
     "asked: drift.2",
+    "asked: trim",
     "asked: rails-off",
     "asked: load-out",
     "asked: cool",
@@ -183,6 +184,7 @@ const REACHED: [&str; 69] = [
     "decided after a stop",
     "repaired",
     "taken again",
+    "a reading undone",
     "proved dead",
     "a proof expired by time",
     "closed safe",

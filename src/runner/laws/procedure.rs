@@ -20,8 +20,11 @@ pub(super) const RUNGS: [Rung; 6] = [
 ];
 
 /// Questions that put hands or probes in: without a live source they need a valid proof of dead.
-pub(super) const HANDS_IN: [&str; 8] =
-    ["sound.q1", "sound.q2", "fit-load", "load-out", "cover", "tidy", "as-left", "idle"];
+pub(super) const HANDS_IN: [&str; 9] =
+    ["sound.q1", "sound.q2", "fit-load", "load-out", "cover", "tidy", "as-left", "idle", "trim"];
+
+/// The action that moves a control, and the window that it undoes.
+pub(super) const MOVED: (&str, &str) = ("trim", "idle");
 
 /// What the known source may read, and the highest voltage that counts as dead (V).
 pub(super) const KNOWN_V: (f64, f64) = (8.0, 10.0);
@@ -91,6 +94,7 @@ stages:
         set: {what: "Bring the rail up", to: low}
       - step: idle
         read: {what: "Rail current", unit: mA, window: {between: [20 mA, 100 mA]}}
+        depends_on: [bias]
         outside:
           - {above: 100 mA, likely: "bias too high", next: "look at the bias transistor"}
           - {below: 20 mA, likely: "no bias", next: "look for an open joint"}
@@ -98,6 +102,9 @@ stages:
         wait: {what: "Let it settle", time: 60 s}
       - step: drift
         watch: {what: "Rail current", unit: mA, every: 30 s, time: 30 s, window: {at_most: 100 mA}}
+      - step: trim
+        do: Turn the bias control a little down
+        moves: bias
       - step: rails-off
         set: {what: "Outputs off", power: "off"}
   - stage: between

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 use std::rc::Rc;
 
 use super::monitor::{Coverage, Scene, holds};
-use super::procedure::RUNGS;
+use super::procedure::{MOVED, RUNGS};
 use crate::record::{Event, Fact, Outcome, Source};
 use crate::runner::{Advice, Effect};
 use crate::window::Verdict;
@@ -26,6 +26,7 @@ impl Rungs {
         for fact in scene.facts {
             self.take(fact, coverage)?;
         }
+        self.undo(scene, coverage)?;
         for effect in scene.effects {
             match effect {
                 Effect::Advise(Advice::FirstMains) => self.advised = true,
@@ -51,6 +52,25 @@ impl Rungs {
                 _ => {}
             }
         }
+        Ok(())
+    }
+
+    /// A moved control undoes what was measured before it, and the record says so.
+    ///
+    /// Its own action is always the event itself, so nothing else is measured in the same scene.
+    fn undo(&mut self, scene: &Scene<'_>, coverage: &mut Coverage) -> Result<(), String> {
+        let (control, window) = MOVED;
+        let is_done = |fact: &Fact| matches!(fact, Fact::Done { key, .. } if key == control);
+        if !scene.facts.iter().any(is_done) {
+            return Ok(());
+        }
+        let told = scene.facts.iter().any(|fact| match fact {
+            Fact::Stale { steps, .. } => steps.iter().any(|step| step == window),
+            _ => false,
+        });
+        let stood = Rc::make_mut(&mut self.held).remove(window).is_some();
+        coverage.reach("a reading undone");
+        holds!(told == stood, "rule 1: {window} undone: {stood}, and told: {told}");
         Ok(())
     }
 

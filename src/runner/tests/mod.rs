@@ -9,6 +9,7 @@ mod proof;
 mod readings;
 mod reentry;
 mod sitting;
+mod stale;
 mod stops;
 mod undecided;
 mod waits;

@@ -1,7 +1,8 @@
 //! Answers: taken, judged, or refused with the reason.
 
 use super::effect::{Cause, Expects, Question, StopView};
-use super::machine::{Batch, Runner, identity};
+use super::machine::{Batch, Runner};
+use super::person::{identity, person_name};
 use super::task::{Next, StepAt, Task};
 use crate::procedure::act::{Act, Choice};
 use crate::procedure::{Confirm, Given};
@@ -264,6 +265,9 @@ impl Runner {
         if let Err(reason) = person_name(name) {
             return self.refuse(batch, text, &reason);
         }
+        if identity(name) == identity(&self.person) {
+            return self.refuse(batch, text, "the person at the bench is not their own witness");
+        }
         self.current = None;
         batch.facts.push(Fact::Witnessed { key, by: name.trim().to_owned(), outcome });
     }
@@ -335,14 +339,4 @@ pub(super) struct Target {
     pub(super) part: String,
     pub(super) at: StepAt,
     pub(super) act: Act,
-}
-
-/// Tells whether a text can be a person's name.
-fn person_name(text: &str) -> Result<(), String> {
-    let letters = text.chars().filter(|c| c.is_alphabetic()).count();
-    let word = text.trim().to_lowercase();
-    if letters < 3 || ["yes", "done", "okay", "none"].contains(&word.as_str()) {
-        return Err("type the person's name".to_owned());
-    }
-    Ok(())
 }

@@ -4,6 +4,7 @@ use std::collections::{BTreeMap, BTreeSet, VecDeque};
 use std::sync::Arc;
 
 use super::effect::{Effect, Expects, Place, Question, StopView};
+use super::person::identity;
 use super::scope::Scope;
 use super::task::{StepAt, Task};
 use crate::procedure::act::Act;
@@ -369,9 +370,4 @@ impl Runner {
             self.tasks.push_front(task);
         }
     }
-}
-
-/// A person's name as it is compared: letter case, spacing and signs do not make another person.
-pub(super) fn identity(name: &str) -> String {
-    name.chars().filter(|c| c.is_alphanumeric()).flat_map(char::to_lowercase).collect()
 }

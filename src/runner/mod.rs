@@ -12,6 +12,7 @@ mod judge;
 #[cfg(test)]
 mod laws;
 mod machine;
+mod person;
 mod proof;
 mod scope;
 mod stage;
@@ -22,3 +23,4 @@ mod tests;
 
 pub use effect::{Advice, Cause, Effect, Expects, Notice, Place, Question, Setting, StopView};
 pub use machine::Runner;
+pub use person::person_name;

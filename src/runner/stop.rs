@@ -76,7 +76,7 @@ impl Runner {
     /// Takes a run up again: what happened in between is not known.
     pub(super) fn resume(&mut self, batch: &mut Batch, by: &str) {
         by.trim().clone_into(&mut self.person);
-        self.people.insert(super::machine::identity(by));
+        self.people.insert(super::person::identity(by));
         self.over = None;
         // Whoever takes it up has not been told.
         self.advised = false;

@@ -30,7 +30,8 @@ impl Runner {
             Task::WhatNext => self.next_chosen(batch, text),
             Task::WhatNextWhy(next) => self.next_explained(batch, text, next),
             Task::Act { key, part, at, act } => {
-                self.act_answered(batch, text, origin, Target { key, part, at, act })
+                let what = current.question.what;
+                self.act_answered(batch, text, origin, Target { key, part, at, what }, act);
             }
             _ => {}
         }
@@ -182,31 +183,33 @@ impl Runner {
         near.is_ok_and(|near| near.judge(&given) == Verdict::Inside)
     }
 
-    fn act_answered(&mut self, batch: &mut Batch, text: &str, origin: Origin, target: Target) {
-        match target.act.clone() {
-            Act::Do { what } => {
+    fn act_answered(
+        &mut self,
+        batch: &mut Batch,
+        text: &str,
+        origin: Origin,
+        target: Target,
+        act: Act,
+    ) {
+        let Target { key, what, .. } = target.clone();
+        match act {
+            Act::Do { .. } => {
                 if self.word(batch, text, "done") {
-                    batch.facts.push(Fact::Done { key: target.key, what });
+                    batch.facts.push(Fact::Done { key, what });
                 }
             }
-            Act::Look { what, choices } => {
-                self.looked(batch, text, origin, target, &what, &choices)
+            Act::Look { choices, .. } => self.looked(batch, text, origin, target, &choices),
+            Act::Read { unit, bounds, .. } => {
+                self.reading(batch, text, origin, target, (&unit, &bounds));
             }
-            Act::Read { what, unit, bounds, .. } => {
-                self.reading(batch, text, origin, target, &what, (&unit, &bounds));
-            }
-            Act::Hold { role, .. } => self.released(batch, text, target.key, role),
-            Act::Witness { .. } => self.witnessed(batch, text, target.key),
-            Act::Note { ask } => {
+            Act::Hold { role, .. } => self.released(batch, text, key, role),
+            Act::Witness { .. } => self.witnessed(batch, text, key),
+            Act::Note { .. } => {
                 if text.trim().is_empty() {
                     return self.refuse(batch, text, "write something down, or `none`");
                 }
                 self.current = None;
-                batch.facts.push(Fact::Written {
-                    key: target.key,
-                    what: ask,
-                    text: text.to_owned(),
-                });
+                batch.facts.push(Fact::Written { key, what, text: text.to_owned() });
             }
             _ => self.refuse(batch, text, "this answer is not taken here"),
         }
@@ -217,8 +220,7 @@ impl Runner {
         batch: &mut Batch,
         text: &str,
         origin: Origin,
-        target: Target,
-        what: &str,
+        Target { key, what, .. }: Target,
         choices: &[Choice],
     ) {
         let chosen = choices.iter().find(|choice| choice.say.eq_ignore_ascii_case(text.trim()));
@@ -227,9 +229,9 @@ impl Runner {
         };
         self.current = None;
         batch.facts.push(Fact::Seen {
-            key: target.key.clone(),
-            what: what.to_owned(),
-            attempt: self.attempt(&target.key),
+            key: key.clone(),
+            what: what.clone(),
+            attempt: self.attempt(&key),
             text: chosen.say.clone(),
             origin,
             good: chosen.good,
@@ -240,7 +242,7 @@ impl Runner {
         let cause = chosen.likely.clone().zip(chosen.next.clone());
         let causes = cause.map(|(likely, next)| Cause { likely, next }).into_iter().collect();
         let view = StopView { what: format!("{what}: {}", chosen.say), causes };
-        self.stop_at(batch, target.key, StopReason::Seen, view);
+        self.stop_at(batch, key, StopReason::Seen, view);
     }
 
     fn released(&mut self, batch: &mut Batch, text: &str, key: String, role: String) {
@@ -338,5 +340,6 @@ pub(super) struct Target {
     pub(super) key: String,
     pub(super) part: String,
     pub(super) at: StepAt,
-    pub(super) act: Act,
+    /// What was asked, as it stood on the screen: with its part, and values in the place of their names.
+    pub(super) what: String,
 }

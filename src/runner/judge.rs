@@ -6,7 +6,6 @@ use super::machine::{Batch, Runner};
 use super::task::StepAt;
 use crate::formula::FormulaError;
 use crate::procedure::Hint;
-use crate::procedure::act::Act;
 use crate::procedure::step::formula_name;
 use crate::quantity::{Dimension, Quantity, Reading, Unit, prefix_slip};
 use crate::record::{Fact, Origin, StopReason};
@@ -20,7 +19,6 @@ impl Runner {
         text: &str,
         origin: Origin,
         target: Target,
-        what: &str,
         (unit, bounds): (&Unit, &Bounds),
     ) {
         let reading = match Reading::parse(text, unit) {
@@ -41,21 +39,7 @@ impl Runner {
             return self.refuse(batch, text, &reason);
         }
         self.current = None;
-        let what = match target.part.as_str() {
-            "" => what.to_owned(),
-            part => format!("{part}: {what}"),
-        };
-        self.judged(batch, &target.key, &what, text, &reading, origin, (unit, bounds, verdict));
-        self.keep(&target, &reading);
-        if matches!(verdict, Verdict::Outside(_)) {
-            let causes = self.causes(target.at, &reading);
-            let wanted = bounds.describe(Some(unit));
-            let view = StopView {
-                what: format!("{what}: {text} is outside its window ({wanted})"),
-                causes,
-            };
-            self.stop_at(batch, target.key, StopReason::Outside, view);
-        }
+        self.judged(batch, &target, text, &reading, origin, (unit, bounds, verdict));
     }
 
     /// An outside value that a slipped prefix would explain is asked for once more with its unit spelled out.
@@ -78,12 +62,33 @@ impl Runner {
         }
     }
 
-    /// Puts a judged reading among the facts.
+    /// Keeps a step's value with its verdict; stops when it is outside.
+    fn judged(
+        &mut self,
+        batch: &mut Batch,
+        target: &Target,
+        text: &str,
+        reading: &Reading,
+        origin: Origin,
+        (unit, bounds, verdict): (&Unit, &Bounds, Verdict),
+    ) {
+        let Target { key, at, what, .. } = target;
+        self.keep_verdict(batch, key, what, text, reading, origin, (unit, bounds, verdict));
+        self.keep(target, reading);
+        if verdict.is_outside() {
+            let wanted = bounds.describe(Some(unit));
+            let what = format!("{what}: {text} is outside its window ({wanted})");
+            let view = StopView { what, causes: self.causes(*at, reading) };
+            self.stop_at(batch, key.clone(), StopReason::Outside, view);
+        }
+    }
+
+    /// Puts a judged value among the facts.
     #[expect(
         clippy::too_many_arguments,
         reason = "one argument for each thing an auditor asks for"
     )]
-    pub(super) fn judged(
+    pub(super) fn keep_verdict(
         &mut self,
         batch: &mut Batch,
         key: &str,
@@ -110,7 +115,7 @@ impl Runner {
         });
     }
 
-    /// Judges a value that was worked out; stops when it is outside.
+    /// Judges a value that was worked out.
     pub(super) fn worked_out(
         &mut self,
         batch: &mut Batch,
@@ -123,18 +128,9 @@ impl Runner {
         let reading = Reading::Number(value);
         let text = value.engineering(4, Some(unit));
         let verdict = bounds.judge(&reading);
-        self.judged(batch, key, what, &text, &reading, Origin::WorkedOut, (unit, bounds, verdict));
-        let target = Target { key: key.to_owned(), part: String::new(), at, act: Act::Energise };
-        self.keep(&target, &reading);
-        if matches!(verdict, Verdict::Outside(_)) {
-            let causes = self.causes(at, &reading);
-            let wanted = bounds.describe(Some(unit));
-            let view = StopView {
-                what: format!("{what}: {text} is outside its window ({wanted})"),
-                causes,
-            };
-            self.stop_at(batch, key.to_owned(), StopReason::Outside, view);
-        }
+        let (key, what) = (key.to_owned(), self.scope.fill(what));
+        let target = Target { key, part: String::new(), at, what };
+        self.judged(batch, &target, &text, &reading, Origin::WorkedOut, (unit, bounds, verdict));
     }
 
     pub(super) fn attempt(&mut self, key: &str) -> u32 {

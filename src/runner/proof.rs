@@ -159,7 +159,8 @@ impl Runner {
             _ => reading,
         };
         let verdict = bounds.judge(&sized);
-        self.judged(batch, &key, &what, text, &reading, origin, (&Self::volt(), &bounds, verdict));
+        let (what, judged) = (self.scope.fill(&what), (&Self::volt(), &bounds, verdict));
+        self.keep_verdict(batch, &key, &what, text, &reading, origin, judged);
         self.current = None;
         match (part, verdict == Verdict::Inside) {
             (ProofPart::Before, true) => self.first([Task::Prove(ProofPart::Point(0))]),

@@ -12,7 +12,7 @@ use super::clock::Clock;
 use super::front::{Front, Reply, Span, View};
 use super::signal::Signals;
 use super::{screen, terminal};
-use crate::diagnostic::Style;
+use crate::diagnostic::{Style, clean};
 use crate::record::{Entry, Fact, Origin};
 use crate::runner::{Expects, Question};
 
@@ -64,8 +64,10 @@ impl Person {
     pub(super) fn pick(&self, prompt: &str, items: &[String]) -> Result<Option<usize>, NoAnswer> {
         terminal::discard_typed_ahead();
         let width = terminal::err_style().width.saturating_sub(4);
+        // File names and titles come from outside.
+        let items = items.iter().map(|item| clean(item));
         let items: Vec<_> =
-            items.iter().map(|item| console::truncate_str(item, width, "...")).collect();
+            items.map(|item| console::truncate_str(&item, width, "...").into_owned()).collect();
         let select = Select::with_theme(&SimpleTheme).with_prompt(prompt).items(&items).default(0);
         let picked = select.interact_on_opt(&Term::stderr());
         self.after(picked.map_err(|dialoguer::Error::IO(error)| error))

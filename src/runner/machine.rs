@@ -318,9 +318,10 @@ impl Runner {
         }
     }
 
-    /// What the stage's source will deliver, while it is not on yet.
+    /// What the stage's source will deliver, while it is not on yet. After a stop, making safe comes next and nothing else.
     fn coming(&self, stage: &Stage) -> Option<String> {
-        if self.energy.is_energised() || stage.source.value == Source::None {
+        let is_stopped = self.stop.is_some();
+        if is_stopped || self.energy.is_energised() || stage.source.value == Source::None {
             return None;
         }
         let ceiling = self.ceiling(stage).ok().flatten();

@@ -129,6 +129,7 @@ fn a_stop_on_live_equipment_says_live_until_the_source_is_off() {
     assert!(sitting.question().energy.is_energised());
     assert!(sitting.question().what.contains("bench supply"), "{}", sitting.question().what);
     sitting.say("off");
+    assert_eq!(sitting.question().place.coming, None, "making safe comes next");
     assert_eq!(sitting.question().energy, Energy::Isolated);
 }
 

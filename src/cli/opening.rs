@@ -150,7 +150,12 @@ pub(super) fn sit(sitting: Sitting, answering: &mut Answering, first: Event) -> 
         clock,
     };
     let outcome = session.drive(first);
-    session.front.show(&clean_lines(&format!("Record: {}\n", path.display())));
+    let record = path.display();
+    let mut last = format!("Record: {record}\n");
+    if session.runner.is_resumable() {
+        last.push_str(&format!("To take it up again: wattstep resume {record}\n"));
+    }
+    session.front.show(&clean_lines(&last));
     outcome.into()
 }
 

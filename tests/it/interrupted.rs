@@ -31,6 +31,7 @@ fn interrupted_while_live(interrupt: impl Fn(&mut Desk), signal: &str) {
     assert_eq!(desk.finish(), 4);
     desk.terminal.wait_for("Outcome: left unfinished");
     desk.terminal.wait_for("Energy: proved dead");
+    desk.terminal.wait_for("To take it up again: wattstep resume records/");
     assert!(desk.terminal.is_cursor_visible() && desk.terminal.is_restored());
     let record = bench.record();
     assert_eq!(record.last_stop().1, "interrupted");

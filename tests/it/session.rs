@@ -73,8 +73,12 @@ fn a_stop_says_first_what_to_do_now_then_why() {
 fn after_a_stop_the_causes_are_shown_once_it_is_safe_and_the_person_decides() {
     let bench = Bench::new();
     let mut desk = stopped(&bench);
+    let first = "STOPPED: it is made safe and proved dead first";
+    desk.until("The 9 V test battery");
+    assert!(desk.question().contains(first), "{}", desk.question());
     desk.until("What next?");
     let question = desk.question();
+    assert!(!question.contains(first), "{question}");
     assert!(question.contains("90 W is outside its window"), "{question}");
     assert!(question.contains("likely a shorted smoothing capacitor"), "{question}");
     assert!(question.contains("check the capacitor out of circuit"), "{question}");

@@ -87,7 +87,7 @@ impl Runner {
 
     /// Asks what to do after a stop.
     pub(super) fn what_next(&mut self) {
-        let mut what = String::from("The equipment is safe. What next?");
+        let mut what = String::from("What next?");
         if !self.may_try_again(self.stopped_key.as_ref()) {
             what.push_str(" This reading was taken often enough: find the cause first.");
         }

@@ -106,6 +106,14 @@ fn ending_long_after_the_proof_proves_again() {
 }
 
 #[test]
+fn a_decision_asked_for_after_the_proof_ran_out_does_not_say_safe() {
+    let mut sitting = stopped();
+    sitting.pass(40 * 60 * 1000).say("nonsense");
+    assert_eq!((sitting.key(), &sitting.question().energy), ("what-next", &Energy::Isolated));
+    assert!(!sitting.question().what.contains("safe"), "{}", sitting.question().what);
+}
+
+#[test]
 fn a_third_failure_offers_no_fourth_try_until_something_is_repaired() {
     let mut sitting = stopped();
     for _ in 0..2 {

@@ -271,6 +271,10 @@ fn leaving_a_live_bench_is_told_and_recorded_as_not_safe() {
     let mut desk = Desk::run(&bench, &Look::usual());
     desk.until("Current from the bench supply");
     desk.types("leave");
+    // Nobody leaves live equipment in one step: it is switched off first, or left a second time.
+    desk.terminal.wait_for("OUTPUTS OFF at the bench supply");
+    desk.terminal.wait_for("type off");
+    desk.types("leave");
     assert_eq!(desk.terminal.exit_code(), 4);
     desk.terminal.wait_for("NOT CONFIRMED SAFE");
     assert_eq!(bench.record().closed_safe(), Some(false));

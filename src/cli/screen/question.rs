@@ -82,7 +82,7 @@ pub(in crate::cli) fn help(question: &Question, style: Style) -> String {
 }
 
 /// Tells whether the question belongs to making safe.
-fn is_making_safe(question: &Question) -> bool {
+pub(in crate::cli) fn is_making_safe(question: &Question) -> bool {
     question.key.starts_with("make-safe.") || question.key.starts_with("dead.")
 }
 

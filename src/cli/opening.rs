@@ -22,7 +22,7 @@ use crate::diagnostic::clean_lines;
 use crate::journal::{FORMAT, FileDisk, Journal};
 use crate::procedure::{BenchFile, Equipment, Procedure};
 use crate::record::{Event, Mode, Opening, Provided, Run};
-use crate::runner::Runner;
+use crate::runner::{Runner, person_name};
 
 /// The version of this program, for records.
 pub(super) const PROGRAM: &str = env!("CARGO_PKG_VERSION");
@@ -71,6 +71,7 @@ pub(super) fn answering(
             Fault::usage("nobody is named as the operator")
                 .help("give --operator NAME, or `operator:` in the answers file")
         })?;
+        checked_name(&operator)?;
         let front = Box::new(Script::new(answers, signals));
         return Ok(Answering { front, clock: Clock::skipping(), mode: Mode::Scripted, operator });
     }
@@ -80,7 +81,7 @@ pub(super) fn answering(
     }
     let person = Person::new(signals);
     let operator = match operator {
-        Some(name) => name.to_owned(),
+        Some(name) => checked_name(name)?.to_owned(),
         None => ask_operator(&person)?,
     };
     Ok(Answering { front: Box::new(person), clock: Clock::real(), mode: Mode::Real, operator })
@@ -89,11 +90,19 @@ pub(super) fn answering(
 fn ask_operator(person: &Person) -> Result<String, Fault> {
     loop {
         let name = person.line("Your name").map_err(|_| Fault::failed("no name was given"))?;
-        if name.chars().filter(|c| c.is_alphabetic()).count() >= 2 {
+        if person_name(&name).is_ok() {
             return Ok(name.trim().to_owned());
         }
         terminal::err("  type your name: it goes into the record\n");
     }
+}
+
+fn checked_name(operator: &str) -> Result<&str, Fault> {
+    let no_name = |_| {
+        Fault::usage(format!("\"{operator}\" is no name for the operator"))
+            .help("name the person at the bench: it goes into the record")
+    };
+    person_name(operator).map_err(no_name).map(|()| operator)
 }
 
 /// Runs a procedure from its start to its end.
@@ -145,7 +154,12 @@ pub(super) fn sit(sitting: Sitting, answering: &mut Answering, first: Event) -> 
         clock,
     };
     let outcome = session.drive(first);
-    session.front.show(&clean_lines(&format!("Record: {}\n", path.display())));
+    let record = path.display();
+    let mut last = format!("Record: {record}\n");
+    if session.runner.is_resumable() {
+        last.push_str(&format!("To take it up again: wattstep resume {record}\n"));
+    }
+    session.front.show(&clean_lines(&last));
     outcome.into()
 }
 

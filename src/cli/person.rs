@@ -12,7 +12,7 @@ use super::clock::Clock;
 use super::front::{Front, Reply, Span, View};
 use super::signal::Signals;
 use super::{screen, terminal};
-use crate::diagnostic::Style;
+use crate::diagnostic::{Style, clean};
 use crate::record::{Entry, Fact, Origin};
 use crate::runner::{Expects, Question};
 
@@ -64,8 +64,10 @@ impl Person {
     pub(super) fn pick(&self, prompt: &str, items: &[String]) -> Result<Option<usize>, NoAnswer> {
         terminal::discard_typed_ahead();
         let width = terminal::err_style().width.saturating_sub(4);
+        // File names and titles come from outside.
+        let items = items.iter().map(|item| clean(item));
         let items: Vec<_> =
-            items.iter().map(|item| console::truncate_str(item, width, "...")).collect();
+            items.map(|item| console::truncate_str(&item, width, "...").into_owned()).collect();
         let select = Select::with_theme(&SimpleTheme).with_prompt(prompt).items(&items).default(0);
         let picked = select.interact_on_opt(&Term::stderr());
         self.after(picked.map_err(|dialoguer::Error::IO(error)| error))
@@ -90,15 +92,22 @@ impl Person {
             "?" | "help" => return self.shown(&screen::help(question, self.style())),
             "why" => return self.shown(&screen::why(question, self.style())),
             "all" => return self.shown(&screen::overview(view, &question.place, self.style())),
-            "note" => Reply::Note(self.line("note")?),
+            "note" => match self.line("note")? {
+                note if note.trim().is_empty() => return Ok(None),
+                note => Reply::Note(note),
+            },
             "attach" => Reply::Attach(self.line("file")?.trim().into()),
             "hand over" => Reply::HandOver {
                 to: self.line("to whom")?,
                 remarks: self.line("state of the job")?,
             },
-            "cannot" => Reply::Cannot(self.line("why not")?),
-            "stop" => Reply::Stop(self.line("why")?),
-            "leave" => Reply::Leave("the person left".to_owned()),
+            "cannot" => Reply::Cannot(reason(self.line("why not")?)),
+            "stop" => Reply::Stop(reason(self.line("why")?)),
+            "leave" if screen::is_making_safe(question) => {
+                Reply::Leave("the person left".to_owned())
+            }
+            // Anywhere else the equipment is made safe first.
+            "leave" => Reply::Stop("the person left".to_owned()),
             _ => answer(&question.expects, line),
         };
         Ok(Some(reply))
@@ -108,6 +117,11 @@ impl Person {
         self.show(text);
         Ok(None)
     }
+}
+
+/// A reason as it goes into the record; a person in a hurry may leave it out.
+fn reason(line: String) -> String {
+    if line.trim().is_empty() { "no reason given".to_owned() } else { line }
 }
 
 /// What a typed line is as an answer.

@@ -7,7 +7,7 @@ use std::thread;
 use std::time::Duration;
 
 use rustix::process::{Signal, getpid, kill_process};
-use signal_hook::consts::{SIGHUP, SIGINT, SIGTERM};
+use signal_hook::consts::{SIGHUP, SIGINT, SIGQUIT, SIGTERM, SIGTSTP};
 
 /// How long a signal lies unnoticed before it is sent once more.
 const UNNOTICED: Duration = Duration::from_millis(100);
@@ -24,10 +24,14 @@ struct Watched {
     name: &'static str,
 }
 
-/// The prompt raises SIGINT for any signal that cuts it short: it comes last here, so as to hide none of the others.
-const WATCHED: [Watched; 3] = [
+/// Everything a key or another program ends or suspends this one with: while it stands still nobody is told what is
+/// live. The prompt raises SIGINT for any signal that cuts it short: it comes last here, so as to hide none of the
+/// others.
+const WATCHED: [Watched; 5] = [
     Watched { number: SIGHUP, signal: Signal::HUP, name: "SIGHUP" },
     Watched { number: SIGTERM, signal: Signal::TERM, name: "SIGTERM" },
+    Watched { number: SIGQUIT, signal: Signal::QUIT, name: "SIGQUIT" },
+    Watched { number: SIGTSTP, signal: Signal::TSTP, name: "SIGTSTP" },
     Watched { number: SIGINT, signal: Signal::INT, name: "SIGINT" },
 ];
 
@@ -35,7 +39,7 @@ const WATCHED: [Watched; 3] = [
 static WATCHING: OnceLock<Signals> = OnceLock::new();
 
 impl Signals {
-    /// Takes over the signals that would end the program: from here on it ends only after make safe.
+    /// Takes over the signals that would end or suspend the program: from here on it ends only after make safe.
     pub(super) fn watch() -> io::Result<Self> {
         if let Some(signals) = WATCHING.get() {
             return Ok(signals.clone());

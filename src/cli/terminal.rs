@@ -71,11 +71,14 @@ pub(super) struct Restore {
 }
 
 impl Restore {
-    /// Keeps what the terminal is like now, and turns its echo off.
+    /// Keeps what the terminal is like now, and turns its echo and its line buffer off.
+    ///
+    /// The prompt reads key by key and gives the terminal back after each key: a line buffer that is on in between
+    /// swallows a key that comes just then.
     pub(super) fn later() -> Self {
         let modes = termios::tcgetattr(io::stdin()).ok();
         if let Some(mut quiet) = modes.clone() {
-            quiet.local_modes.remove(LocalModes::ECHO);
+            quiet.local_modes.remove(LocalModes::ECHO | LocalModes::ICANON);
             let _ = termios::tcsetattr(io::stdin(), OptionalActions::Now, &quiet);
         }
         Self { modes }

@@ -58,7 +58,10 @@ impl Sheet {
         let Some(room) = room.filter(|_| !own.is_empty()) else {
             let line = dash.repeat(self.width());
             self.push(Tone::Faint, &line);
-            return self.line(Tone::Caution, words);
+            if !own.is_empty() {
+                self.line(Tone::Caution, words);
+            }
+            return;
         };
         let line = format!("{} {own} {}", dash.repeat(room), dash.repeat(2));
         self.push(Tone::Caution, &line);
@@ -147,6 +150,13 @@ mod tests {
         for line in sheet.finish().lines() {
             assert!(console::measure_text_width(line) <= 24, "{line:?}");
         }
+    }
+
+    #[test]
+    fn a_rule_without_words_is_one_line() {
+        let mut sheet = Sheet::new(style(24, false, false));
+        sheet.rule("");
+        assert_eq!(sheet.finish(), format!("{}\n", "─".repeat(24)));
     }
 
     #[test]

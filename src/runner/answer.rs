@@ -1,7 +1,8 @@
 //! Answers: taken, judged, or refused with the reason.
 
 use super::effect::{Cause, Expects, Question, StopView};
-use super::machine::{Batch, Runner, identity};
+use super::machine::{Batch, Runner};
+use super::person::{identity, person_name};
 use super::task::{Next, StepAt, Task};
 use crate::procedure::act::{Act, Choice};
 use crate::procedure::{Confirm, Given};
@@ -31,7 +32,8 @@ impl Runner {
             Task::WhatNext => self.next_chosen(batch, text),
             Task::WhatNextWhy(next) => self.next_explained(batch, text, next),
             Task::Act { key, part, at, act } => {
-                self.act_answered(batch, text, origin, Target { key, part, at, act })
+                let what = current.question.what;
+                self.act_answered(batch, text, origin, Target { key, part, at, what, act });
             }
             _ => {}
         }
@@ -190,29 +192,24 @@ impl Runner {
     }
 
     fn act_answered(&mut self, batch: &mut Batch, text: &str, origin: Origin, target: Target) {
-        match target.act.clone() {
-            Act::Do { what } => {
+        let Target { key, what, act, .. } = target.clone();
+        match act {
+            Act::Do { .. } => {
                 if self.word(batch, text, "done") {
-                    batch.facts.push(Fact::Done { key: target.key, what });
+                    batch.facts.push(Fact::Done { key, what });
                     self.moved(batch, target.at);
                 }
             }
-            Act::Look { what, choices } => {
-                self.looked(batch, text, origin, target, &what, &choices)
-            }
+            Act::Look { choices, .. } => self.looked(batch, text, origin, target, &choices),
             Act::Read { .. } => self.reading(batch, text, origin, target),
-            Act::Hold { role, .. } => self.released(batch, text, target.key, role),
-            Act::Witness { .. } => self.witnessed(batch, text, target.key),
-            Act::Note { ask } => {
+            Act::Hold { role, .. } => self.released(batch, text, key, role),
+            Act::Witness { .. } => self.witnessed(batch, text, key),
+            Act::Note { .. } => {
                 if text.trim().is_empty() {
                     return self.refuse(batch, text, "write something down, or `none`");
                 }
                 self.current = None;
-                batch.facts.push(Fact::Written {
-                    key: target.key,
-                    what: ask,
-                    text: text.to_owned(),
-                });
+                batch.facts.push(Fact::Written { key, what, text: text.to_owned() });
             }
             _ => self.refuse(batch, text, "this answer is not taken here"),
         }
@@ -223,8 +220,7 @@ impl Runner {
         batch: &mut Batch,
         text: &str,
         origin: Origin,
-        target: Target,
-        what: &str,
+        Target { key, what, .. }: Target,
         choices: &[Choice],
     ) {
         let chosen = choices.iter().find(|choice| choice.say.eq_ignore_ascii_case(text.trim()));
@@ -233,9 +229,9 @@ impl Runner {
         };
         self.current = None;
         batch.facts.push(Fact::Seen {
-            key: target.key.clone(),
-            what: what.to_owned(),
-            attempt: self.attempt(&target.key),
+            key: key.clone(),
+            what: what.clone(),
+            attempt: self.attempt(&key),
             text: chosen.say.clone(),
             origin,
             good: chosen.good,
@@ -246,7 +242,7 @@ impl Runner {
         let cause = chosen.likely.clone().zip(chosen.next.clone());
         let causes = cause.map(|(likely, next)| Cause { likely, next }).into_iter().collect();
         let view = StopView { what: format!("{what}: {}", chosen.say), causes };
-        self.stop_at(batch, target.key, StopReason::Seen, view);
+        self.stop_at(batch, key, StopReason::Seen, view);
     }
 
     /// Tells whether a text names a person who has not worked at this bench in this run.
@@ -276,6 +272,9 @@ impl Runner {
         };
         if let Err(reason) = person_name(name) {
             return self.refuse(batch, text, &reason);
+        }
+        if identity(name) == identity(&self.person) {
+            return self.refuse(batch, text, "the person at the bench is not their own witness");
         }
         self.current = None;
         batch.facts.push(Fact::Witnessed { key, by: name.trim().to_owned(), outcome });
@@ -359,15 +358,8 @@ pub(super) struct Target {
     pub(super) key: String,
     pub(super) part: String,
     pub(super) at: StepAt,
+    /// What was asked, as it stood on the screen: with its part, and values in the place of their names.
+    pub(super) what: String,
+    /// The act itself.
     pub(super) act: Act,
-}
-
-/// Tells whether a text can be a person's name.
-fn person_name(text: &str) -> Result<(), String> {
-    let letters = text.chars().filter(|c| c.is_alphabetic()).count();
-    let word = text.trim().to_lowercase();
-    if letters < 3 || ["yes", "done", "okay", "none"].contains(&word.as_str()) {
-        return Err("type the person's name".to_owned());
-    }
-    Ok(())
 }

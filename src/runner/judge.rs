@@ -35,7 +35,7 @@ impl Runner {
         origin: Origin,
         target: Target,
     ) {
-        let Act::Read { what, unit, bounds, meter } = target.act.clone() else { return };
+        let Act::Read { unit, bounds, meter, .. } = target.act.clone() else { return };
         let reading = match Reading::parse(text, &unit) {
             Ok(reading) => reading,
             Err(error) => return self.refuse(batch, text, &error.to_string()),
@@ -53,11 +53,7 @@ impl Runner {
             return self.refuse(batch, text, &reason);
         }
         self.current = None;
-        let what = match target.part.as_str() {
-            "" => what,
-            part => format!("{part}: {what}"),
-        };
-        let text = text.to_owned();
+        let (what, text) = (target.what.clone(), text.to_owned());
         let judging =
             Judging { key: target.key.clone(), what, text, reading, origin, unit, bounds };
         let (estimate, instrument) = self.measured_with(&judging, meter.as_ref());
@@ -144,7 +140,7 @@ impl Runner {
                 let causes = self.causes(target.at, &judging.reading);
                 let what =
                     format!("{what}: {text} is too close to its limit for this meter ({wanted})");
-                let Target { key, part, at, act } = target;
+                let Target { key, part, at, act, .. } = target;
                 let is_read = matches!(act, Act::Read { .. });
                 let retake = is_read.then(|| Task::Act { key: key.clone(), part, at, act });
                 let undecided = Undecided { key, retake, view: StopView { what, causes } };
@@ -181,7 +177,7 @@ impl Runner {
 
     /// Judges a value that was worked out, with the uncertainty of what it was worked out from.
     pub(super) fn worked_out(&mut self, batch: &mut Batch, target: Target) {
-        let Act::WorkOut { what, value, unit, bounds } = target.act.clone() else { return };
+        let Act::WorkOut { value, unit, bounds, .. } = target.act.clone() else { return };
         let formula = self.step_at(target.at).and_then(Step::kind).and_then(Kind::gives);
         let estimate = match formula {
             Some(Gives::Result(formula)) => {
@@ -191,7 +187,7 @@ impl Runner {
         };
         let judging = Judging {
             key: target.key.clone(),
-            what,
+            what: target.what.clone(),
             text: value.engineering(4, Some(&unit)),
             reading: Reading::Number(value),
             origin: Origin::WorkedOut,

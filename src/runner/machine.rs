@@ -4,6 +4,7 @@ use std::collections::{BTreeMap, BTreeSet, VecDeque};
 use std::sync::Arc;
 
 use super::effect::{Effect, Expects, Place, Question, StopView};
+use super::person::identity;
 use super::scope::Scope;
 use super::task::{StepAt, Task};
 use crate::procedure::act::Act;
@@ -335,9 +336,10 @@ impl Runner {
         }
     }
 
-    /// What the stage's source will deliver, while it is not on yet.
+    /// What the stage's source will deliver, while it is not on yet. After a stop, making safe comes next and nothing else.
     fn coming(&self, stage: &Stage) -> Option<String> {
-        if self.energy.is_energised() || stage.source.value == Source::None {
+        let is_stopped = self.stop.is_some();
+        if is_stopped || self.energy.is_energised() || stage.source.value == Source::None {
             return None;
         }
         let ceiling = self.ceiling(stage).ok().flatten();
@@ -387,9 +389,4 @@ impl Runner {
             self.tasks.push_front(task);
         }
     }
-}
-
-/// A person's name as it is compared: letter case, spacing and signs do not make another person.
-pub(super) fn identity(name: &str) -> String {
-    name.chars().filter(|c| c.is_alphanumeric()).flat_map(char::to_lowercase).collect()
 }

@@ -12,6 +12,7 @@ mod judge;
 #[cfg(test)]
 mod laws;
 mod machine;
+mod person;
 mod proof;
 mod scope;
 mod stage;
@@ -24,3 +25,4 @@ mod undecided;
 
 pub use effect::{Advice, Cause, Effect, Expects, Notice, Place, Question, Setting, StopView};
 pub use machine::Runner;
+pub use person::person_name;

@@ -162,7 +162,7 @@ impl Runner {
         let verdict = bounds.judge(&sized);
         let judging = Judging {
             key: key.clone(),
-            what,
+            what: self.scope.fill(&what),
             text: text.to_owned(),
             reading,
             origin,

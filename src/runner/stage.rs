@@ -355,8 +355,9 @@ impl Runner {
                 return self.first([Task::Off { key, what }]);
             }
             Act::ProveDead => return self.begin_proof(),
-            Act::WorkOut { .. } => {
-                return self.worked_out(batch, Target { key, part, at, act });
+            Act::WorkOut { what, .. } => {
+                let what = self.scope.fill(what);
+                return self.worked_out(batch, Target { key, part, at, what, act });
             }
             Act::Wait { ms, what } => {
                 let question = self.question(key.clone(), what.clone(), Expects::Done);

@@ -76,7 +76,7 @@ impl Runner {
     /// Takes a run up again: what happened in between is not known.
     pub(super) fn resume(&mut self, batch: &mut Batch, by: &str) {
         by.trim().clone_into(&mut self.person);
-        self.people.insert(super::machine::identity(by));
+        self.people.insert(super::person::identity(by));
         self.over = None;
         // Whoever takes it up has not been told.
         self.advised = false;
@@ -87,7 +87,7 @@ impl Runner {
 
     /// Asks what to do after a stop.
     pub(super) fn what_next(&mut self) {
-        let mut what = String::from("The equipment is safe. What next?");
+        let mut what = String::from("What next?");
         if !self.may_try_again(self.stopped_key.as_ref()) {
             what.push_str(" This reading was taken often enough: find the cause first.");
         }

@@ -1,30 +1,45 @@
 //! A window in short words.
 
 use super::bounds::Bounds;
-use crate::quantity::{Quantity, Unit};
+use crate::quantity::{Decimal, Quantity, Unit};
+
+/// Digits that are shown: more than a bench meter has, fewer than a formula gives.
+const DIGITS: u32 = 5;
 
 impl Bounds {
     /// Says what is accepted: `at most 15 %`, `36 mA to 84 mA, expected 60 mA`.
     ///
-    /// Limits are shown with all their digits; `unit` picks the unit as in
-    /// [`Quantity::engineering`].
+    /// A limit that a formula gave is shown with five digits, rounded into the window, so that
+    /// nothing shown as accepted is outside; `unit` picks the unit as in [`Quantity::engineering`].
     pub fn describe(&self, unit: Option<&Unit>) -> String {
-        let show = |quantity: &Quantity| quantity.engineering_exact(unit);
-        let mut words = match (&self.low, &self.high) {
+        let show = |value: Decimal, like: &Quantity| {
+            Quantity::new(value, like.dimension).engineering_exact(unit)
+        };
+        let low = self.low.as_ref().map(|low| show(rounded_up(low.value), low));
+        let high = self.high.as_ref().map(|high| show(rounded_up(high.value.neg()).neg(), high));
+        let mut words = match (low, high) {
             _ if self.judges_nothing() => "recorded, not judged".to_owned(),
-            (Some(low), Some(high)) => format!("{} to {}", show(low), show(high)),
-            (Some(low), None) => format!("{} or more", show(low)),
-            (None, Some(high)) => format!("at most {}", show(high)),
+            (Some(low), Some(high)) => format!("{low} to {high}"),
+            (Some(low), None) => format!("{low} or more"),
+            (None, Some(high)) => format!("at most {high}"),
             (None, None) => String::new(),
         };
         if let Some(expected) = &self.expected {
-            words += &format!(", expected {}", show(expected));
+            let rounded = expected.value.round_significant(DIGITS);
+            words += &format!(", expected {}", show(rounded, expected));
         }
         if self.open_ok {
             words += ", open is good";
         }
         words
     }
+}
+
+/// Rounds to the next number with few digits that is not below.
+fn rounded_up(value: Decimal) -> Decimal {
+    let nearest = value.round_significant(DIGITS);
+    let last_place = Decimal::new(1, value.magnitude() + 1 - DIGITS.cast_signed());
+    if nearest < value { nearest.checked_add(last_place).unwrap_or(value) } else { nearest }
 }
 
 #[cfg(test)]
@@ -62,5 +77,20 @@ mod tests {
             assert_eq!(bounds.describe(Some(&Unit::parse(unit).unwrap())), words);
         }
         assert_eq!(idle.describe(None), "36 mA to 84 mA, expected 60 mA");
+    }
+
+    #[test]
+    fn a_worked_out_limit_is_shown_short_and_never_beyond_the_window() {
+        let between = |low, high| Bounds::between(quantity(low), quantity(high)).unwrap();
+        for (bounds, words) in [
+            (between("479.0926276 mA", "609.754253308 mA"), "479.1 mA to 609.75 mA"),
+            (between("-46.5618592019 V", "-40.4696533251 V"), "-46.561 V to -40.47 V"),
+            (between("9.999912 V", "99.999961 V"), "10 V to 99.999 V"),
+            (between("218.5 V", "241.5 V"), "218.5 V to 241.5 V"),
+        ] {
+            assert_eq!(bounds.describe(None), words);
+        }
+        let near = Bounds::near(quantity("544.423440454 mA"), Within::Percent(Decimal::new(12, 0)));
+        assert_eq!(near.unwrap().describe(None), "479.1 mA to 609.75 mA, expected 544.42 mA");
     }
 }

@@ -31,6 +31,7 @@ fn interrupted_while_live(interrupt: impl Fn(&mut Desk), signal: &str) {
     assert_eq!(desk.finish(), 4);
     desk.terminal.wait_for("Outcome: left unfinished");
     desk.terminal.wait_for("Energy: proved dead");
+    desk.terminal.wait_for("To take it up again: wattstep resume records/");
     assert!(desk.terminal.is_cursor_visible() && desk.terminal.is_restored());
     let record = bench.record();
     assert_eq!(record.last_stop().1, "interrupted");
@@ -66,10 +67,11 @@ fn an_interrupt_signal_from_outside_while_live_makes_safe() {
 }
 
 #[test]
-fn a_wait_is_cut_short_by_a_signal_and_by_ctrl_c() {
-    for interrupt in [(|desk| desk.terminal.keys("\x03")) as fn(&mut Desk), |desk| {
-        desk.terminal.signal("TERM");
-    }] {
+fn a_wait_is_cut_short_by_a_signal_and_by_the_keys_that_interrupt_quit_and_suspend() {
+    let keys = ["\x03", "\x1c", "\x1a"].map(|key| move |desk: &mut Desk| desk.terminal.keys(key));
+    let signal = |desk: &mut Desk| desk.terminal.signal("TERM");
+    let all = keys.iter().map(|key| key as &dyn Fn(&mut Desk));
+    for interrupt in all.chain([&signal as &dyn Fn(&mut Desk)]) {
         let bench = slow_bench();
         let mut desk = Desk::run(&bench, &Look::usual());
         desk.until("Current from the bench supply");

@@ -90,6 +90,21 @@ fn a_record_is_picked_and_shown() {
 }
 
 #[test]
+fn what_a_record_is_called_cannot_drive_the_terminal() {
+    let bench = Bench::new();
+    bench.run("good.yaml").any_out().exit(0);
+    std::fs::copy(&bench.records()[0], bench.path("records/a\x1b]0;Owned\x07.jsonl")).unwrap();
+    let mut terminal = menu(&bench);
+    terminal.keys(&DOWN.repeat(2));
+    terminal.wait_for("> Look at a record");
+    terminal.keys("\r");
+    terminal.wait_for("Which record?");
+    terminal.wait_for("a\\u{1b}]0;Owned\\u{7}.jsonl");
+    let raw = String::from_utf8_lossy(&terminal.raw()).into_owned();
+    assert!(!raw.contains("\x1b]0;"), "{raw:?}");
+}
+
+#[test]
 fn there_may_be_nothing_to_resume_or_to_look_at() {
     let bench = Bench::new();
     for (downs, words) in [(1, "no unfinished run in records"), (2, "no record in records")] {

@@ -203,6 +203,8 @@ fn a_record_with_hostile_text_in_it_is_shown_harmless() {
     let mut desk = Desk::run(&bench, &Look::usual());
     desk.until("Power on the power meter");
     desk.types("leave");
+    desk.terminal.wait_for("type off");
+    desk.types("leave");
     desk.terminal.exit_code();
     let path = bench.record().path;
     let text = std::fs::read_to_string(&path).unwrap();

@@ -73,8 +73,12 @@ fn a_stop_says_first_what_to_do_now_then_why() {
 fn after_a_stop_the_causes_are_shown_once_it_is_safe_and_the_person_decides() {
     let bench = Bench::new();
     let mut desk = stopped(&bench);
+    let first = "STOPPED: it is made safe and proved dead first";
+    desk.until("The 9 V test battery");
+    assert!(desk.question().contains(first), "{}", desk.question());
     desk.until("What next?");
     let question = desk.question();
+    assert!(!question.contains(first), "{question}");
     assert!(question.contains("90 W is outside its window"), "{question}");
     assert!(question.contains("likely a shorted smoothing capacitor"), "{question}");
     assert!(question.contains("check the capacitor out of circuit"), "{question}");
@@ -266,6 +270,10 @@ fn leaving_a_live_bench_is_told_and_recorded_as_not_safe() {
     let bench = Bench::new();
     let mut desk = Desk::run(&bench, &Look::usual());
     desk.until("Current from the bench supply");
+    desk.types("leave");
+    // Nobody leaves live equipment in one step: it is switched off first, or left a second time.
+    desk.terminal.wait_for("OUTPUTS OFF at the bench supply");
+    desk.terminal.wait_for("type off");
     desk.types("leave");
     assert_eq!(desk.terminal.exit_code(), 4);
     desk.terminal.wait_for("NOT CONFIRMED SAFE");

@@ -9,5 +9,5 @@ mod result;
 pub(super) use finish::finish;
 pub(super) use notice::{advice, notice};
 pub(super) use overview::overview;
-pub(super) use question::{help, prompt, question, why};
+pub(super) use question::{help, is_making_safe, prompt, question, why};
 pub(super) use result::result;

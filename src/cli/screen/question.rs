@@ -16,6 +16,9 @@ pub(in crate::cli) fn question(question: &Question, mode: Mode, style: Style) ->
     sheet.rule(mode.mark().unwrap_or(""));
     place(&mut sheet, question);
     energy(&mut sheet, &question.energy);
+    if question.stop.is_some() && is_making_safe(question) && !is_urgent(question) {
+        sheet.line(Tone::Bad, "STOPPED: it is made safe and proved dead first");
+    }
     if let Some(coming) = &question.place.coming {
         sheet.line(Tone::Caution, &format!("comes next: {coming}"));
     }
@@ -79,7 +82,7 @@ pub(in crate::cli) fn help(question: &Question, style: Style) -> String {
 }
 
 /// Tells whether the question belongs to making safe.
-fn is_making_safe(question: &Question) -> bool {
+pub(in crate::cli) fn is_making_safe(question: &Question) -> bool {
     question.key.starts_with("make-safe.") || question.key.starts_with("dead.")
 }
 

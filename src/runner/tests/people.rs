@@ -51,7 +51,8 @@ fn a_witness_attends_or_waives_by_name() {
     ] {
         let mut sitting = Sitting::new(&cold(HOLD));
         sitting.say("Sam Second-Test");
-        for wrong in ["attended", "waived ok", "Lee Third-Test", "", "done"] {
+        let own = "attended kim bench-test";
+        for wrong in ["attended", "waived ok", "Lee Third-Test", "", "done", own] {
             sitting.say(wrong);
             assert_eq!(sitting.key(), "seen", "`{wrong}`");
         }

@@ -173,3 +173,37 @@ fn a_value_only_recorded_is_still_no_number_when_it_is_none() {
     sitting.say("NaN");
     assert!(is_stopped(&sitting));
 }
+
+#[test]
+fn a_record_says_what_was_asked_with_its_part_and_values() {
+    let mut sitting = at("
+- step: resistor
+  read: {what: Resistor, unit: ohm, window: {record_only: true}}
+- step: trim
+  do: Trim it to {resistor}
+  for_each: [left, right]
+- step: seen
+  look: {at: The trimmer, good: [sound], bad: [{say: loose, likely: solder, next: solder it}]}
+  for_each: [left, right]
+- step: words
+  note: What was found
+  for_each: [left, right]
+");
+    sitting.say("47 ohm");
+    for (answer, asked) in [
+        ("done", "left: Trim it to 47.0 ohm"),
+        ("done", "right: Trim it to 47.0 ohm"),
+        ("sound", "left: The trimmer"),
+        ("sound", "right: The trimmer"),
+        ("nothing", "left: What was found"),
+        ("nothing", "right: What was found"),
+    ] {
+        assert_eq!(sitting.question().what, asked);
+        sitting.say(answer);
+        let kept = match &sitting.facts()[0] {
+            Fact::Done { what, .. } | Fact::Seen { what, .. } | Fact::Written { what, .. } => what,
+            other => panic!("{other:?}"),
+        };
+        assert_eq!(kept, asked);
+    }
+}

@@ -106,6 +106,14 @@ fn ending_long_after_the_proof_proves_again() {
 }
 
 #[test]
+fn a_decision_asked_for_after_the_proof_ran_out_does_not_say_safe() {
+    let mut sitting = stopped();
+    sitting.pass(40 * 60 * 1000).say("nonsense");
+    assert_eq!((sitting.key(), &sitting.question().energy), ("what-next", &Energy::Isolated));
+    assert!(!sitting.question().what.contains("safe"), "{}", sitting.question().what);
+}
+
+#[test]
 fn a_third_failure_offers_no_fourth_try_until_something_is_repaired() {
     let mut sitting = stopped();
     for _ in 0..2 {
@@ -129,6 +137,7 @@ fn a_stop_on_live_equipment_says_live_until_the_source_is_off() {
     assert!(sitting.question().energy.is_energised());
     assert!(sitting.question().what.contains("bench supply"), "{}", sitting.question().what);
     sitting.say("off");
+    assert_eq!(sitting.question().place.coming, None, "making safe comes next");
     assert_eq!(sitting.question().energy, Energy::Isolated);
 }
 

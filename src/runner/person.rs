@@ -1,0 +1,38 @@
+//! People's names: what can be one, and when two are the same person's.
+
+/// Words that are typed in passing and are nobody's name.
+const NO_NAMES: [&str; 9] =
+    ["yes", "no", "ok", "okay", "done", "read", "none", "attended", "waived"];
+
+/// Tells whether a text can be a person's name.
+///
+/// # Errors
+/// What to type instead.
+pub fn person_name(text: &str) -> Result<(), String> {
+    let name = identity(text);
+    let letters = name.chars().filter(|c| c.is_alphabetic()).count();
+    if letters < 2 || NO_NAMES.contains(&name.as_str()) {
+        return Err("type the person's name".to_owned());
+    }
+    Ok(())
+}
+
+/// A person's name as it is compared: letter case, spacing and signs do not make another person.
+pub(super) fn identity(name: &str) -> String {
+    name.chars().filter(|c| c.is_alphanumeric()).flat_map(char::to_lowercase).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::person_name;
+
+    #[test]
+    fn a_short_name_is_one_and_a_word_typed_in_passing_is_none() {
+        for name in ["Bo", " Li ", "Kim Bench-Test (invented)", "Åsa"] {
+            assert!(person_name(name).is_ok(), "`{name}`");
+        }
+        for word in ["", "--", "x", "7", "12 34", "OK", "o.k.", "yes", " Done "] {
+            assert!(person_name(word).is_err(), "`{word}`");
+        }
+    }
+}

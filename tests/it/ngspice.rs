@@ -2,14 +2,21 @@
 #![expect(clippy::unwrap_used, reason = "a test fails loudly")]
 #![expect(clippy::print_stderr, reason = "a failing seed must be seen to be repeated")]
 
-use std::process::Command;
-use std::time::{SystemTime, UNIX_EPOCH};
+use std::fs::{self, File};
+use std::io::ErrorKind;
+use std::path::Path;
+use std::process::{Command, Stdio};
+use std::thread::sleep;
+use std::time::{Duration, Instant, SystemTime, UNIX_EPOCH};
 
 use wattstep::physics::lamp::Lamp;
 use wattstep::physics::rectifier::{Diode, Junction, Load, Supply, Topology};
 
 const RAILS: usize = 20;
 const LAMPS: usize = 6;
+
+/// A case takes seconds; one that is not done by then never settles.
+const CASE_AT_MOST: Duration = Duration::from_secs(120);
 
 /// A small random source (splitmix64), so that a seed means the same cases for ever.
 struct Random(u64);
@@ -69,13 +76,34 @@ impl Random {
     }
 }
 
+/// Runs a netlist and writes what is printed into a file, which cannot fill up as a pipe can.
+fn run_simulator(netlist: &Path, print: &Path) -> Result<(), String> {
+    let print = File::create(print).unwrap();
+    let mut command = Command::new("ngspice");
+    command.arg("-n").arg("-b").arg(netlist).stdin(Stdio::null()).stderr(Stdio::null());
+    let mut simulator = command.stdout(print).spawn().map_err(|error| match error.kind() {
+        ErrorKind::NotFound => "ngspice is missing: install the package ngspice".to_owned(),
+        _ => format!("ngspice does not start: {error}"),
+    })?;
+    let begun = Instant::now();
+    while simulator.try_wait().unwrap().is_none() {
+        if begun.elapsed() > CASE_AT_MOST {
+            simulator.kill().unwrap();
+            simulator.wait().unwrap();
+            return Err(format!("ngspice is not done after {} s", CASE_AT_MOST.as_secs()));
+        }
+        sleep(Duration::from_millis(5));
+    }
+    Ok(())
+}
+
 /// Runs a netlist and looks its measured values up by name.
 fn simulate(netlist: String) -> impl Fn(&str) -> f64 {
     let folder = tempfile::tempdir().unwrap();
-    let path = folder.path().join("case.cir");
-    std::fs::write(&path, &netlist).unwrap();
-    let output = Command::new("ngspice").arg("-n").arg("-b").arg(&path).output().unwrap();
-    let printed = String::from_utf8_lossy(&output.stdout).into_owned();
+    let (case, print) = (folder.path().join("case.cir"), folder.path().join("printed"));
+    fs::write(&case, &netlist).unwrap();
+    run_simulator(&case, &print).unwrap_or_else(|why| panic!("{why}\n{netlist}"));
+    let printed = String::from_utf8_lossy(&fs::read(&print).unwrap()).into_owned();
     move |name| {
         let value = printed.lines().find_map(|line| {
             let (found, rest) = line.split_once('=')?;

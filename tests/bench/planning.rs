@@ -1,0 +1,83 @@
+//! How long it takes to plan a run of the largest bundled procedure in one process: to read it and its equipment file,
+//! check both, and start the run up to its first question.
+//!
+//! The aim: less than 20 ms.
+#![expect(
+    clippy::unwrap_used,
+    clippy::print_stdout,
+    reason = "a benchmark fails loudly and prints"
+)]
+
+use std::fs;
+use std::hint::black_box;
+use std::time::{Duration, Instant};
+
+use wattstep::procedure::check::{self, Subject};
+use wattstep::procedure::{bundled, read_equipment, read_procedure};
+use wattstep::record::{Event, FORMAT, Mode, Moment, Opening, Provided};
+use wattstep::runner::{Effect, Runner};
+
+const ROUNDS: usize = 300;
+
+fn main() {
+    let largest = *bundled::NAMES.iter().max_by_key(|name| text(name).len()).unwrap();
+    let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/procedures");
+    let equipment = fs::read_to_string(format!("{folder}/{largest}/equipment.yaml")).unwrap();
+    let mut rounds: Vec<_> = (0..ROUNDS).map(|_| plan(text(largest), &equipment)).collect();
+    rounds.sort_by_key(|parts| parts.iter().sum::<Duration>());
+    let median = rounds.get(ROUNDS / 2).unwrap();
+    println!("{largest}, {} kB, median of {ROUNDS} runs", text(largest).len() / 1000);
+    for (part, time) in ["read", "check", "start"].into_iter().zip(median) {
+        println!("{part:<5}  {:.2} ms", ms(*time));
+    }
+    println!("all    {:.2} ms", ms(median.iter().sum()));
+}
+
+fn text(name: &str) -> &'static str {
+    bundled::text(name).unwrap()
+}
+
+/// Plans once; the time of each part.
+fn plan(text: &str, equipment_text: &str) -> [Duration; 3] {
+    let begun = Instant::now();
+    let procedure = read_procedure(black_box(text)).unwrap();
+    let equipment = read_equipment(black_box(equipment_text)).unwrap();
+    let read = begun.elapsed();
+    let subject = Subject { procedure: &procedure, equipment: Some(&equipment), bench: None };
+    let mut findings = check::check(&subject);
+    findings.extend(check::check_equipment(&procedure, &equipment));
+    assert!(findings.is_empty(), "{findings:?}");
+    let checked = begun.elapsed();
+    let started = started(text, equipment_text);
+    let before_start = begun.elapsed();
+    let mut runner = Runner::new(procedure, Some(equipment));
+    let effects = runner.handle(Moment { wall: Default::default(), elapsed_ms: 0 }, started);
+    let done = begun.elapsed();
+    assert!(effects.iter().any(|effect| matches!(effect, Effect::Ask(_))), "{effects:?}");
+    [read, checked - read, done - before_start]
+}
+
+/// The event that starts a run; what is frozen into its record does not enter the plan.
+fn started(procedure: &str, equipment: &str) -> Event {
+    let file = |text: &str| Provided {
+        name: "invented".to_owned(),
+        sha256: String::new(),
+        text: text.to_owned(),
+    };
+    Event::Started(Box::new(Opening {
+        format: FORMAT,
+        run: "planning".to_owned(),
+        program: "bench".to_owned(),
+        mode: Mode::Scripted,
+        operator: "An Invented Name".to_owned(),
+        title: "planning".to_owned(),
+        equipment_name: None,
+        procedure: file(procedure),
+        equipment: Some(file(equipment)),
+        bench: None,
+    }))
+}
+
+fn ms(time: Duration) -> f64 {
+    time.as_secs_f64() * 1000.0
+}

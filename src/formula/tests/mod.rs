@@ -2,6 +2,7 @@
 
 mod choice;
 mod functions;
+mod random;
 mod uncertain;
 
 use std::ops::Range;

@@ -213,6 +213,44 @@ mod tests {
 
     proptest! {
         #[test]
+        fn power_follows_the_volts_and_undoes_them(
+            rms in 1e-3..100.0_f64,
+            more in 1.001..2.0_f64,
+            load in 2.0..16.0_f64,
+        ) {
+            let power = power_w(rms, load);
+            prop_assert!((rms_for_power(power, load) / rms - 1.0).abs() < 1e-12);
+            prop_assert!(power_w(rms * more, load) > power && power_w(rms, load * more) < power);
+            prop_assert!(rms < sine_peak(rms) && sine_peak(rms) < 2.0 * rms);
+            prop_assert!(decibels(rms * more) > decibels(rms));
+        }
+
+        #[test]
+        fn a_stiffer_output_damps_more_and_loses_less(
+            load in 2.0..16.0_f64,
+            inner in 1e-3..10.0_f64,
+            more in 1.001..10.0_f64,
+        ) {
+            prop_assert!(damping_factor(load, inner * more) < damping_factor(load, inner));
+            let loss = loading_loss_db(load, inner);
+            prop_assert!(loss > 0.0 && loading_loss_db(load, inner * more) > loss);
+        }
+
+        #[test]
+        fn another_harmonic_never_distorts_less(
+            harmonics in prop::collection::vec(-1.0..1.0_f64, 1..8),
+            another in -1.0..1.0_f64,
+        ) {
+            let before = thd_f(1.0, &harmonics);
+            let largest = harmonics.iter().fold(0.0_f64, |most, harmonic| most.max(harmonic.abs()));
+            let sum: f64 = harmonics.iter().map(|harmonic| harmonic.abs()).sum();
+            let rounding = 1.0 + 1e-12;
+            prop_assert!(largest <= before * rounding && before <= sum * rounding);
+            let all = [harmonics, vec![another]].concat();
+            prop_assert!(thd_f(1.0, &all) >= before);
+        }
+
+        #[test]
         fn both_distortions_undo_each_other(thd in 0.0..20.0_f64) {
             let back = thd_f_from_r(thd_r_from_f(thd)).unwrap();
             prop_assert!((back - thd).abs() <= 1e-9 * (1.0 + thd * thd));

@@ -205,6 +205,16 @@ mod tests {
 
     proptest! {
         #[test]
+        fn more_volts_and_more_current_never_come_back_over_a_line(
+            (volts, amperes) in (0.0..200.0_f64, 0.0..0.2_f64),
+            (more_volts, more_amperes) in (0.0..50.0_f64, 0.0..0.1_f64),
+        ) {
+            for line in LINES.iter().filter(|line| line.is_passed(volts, amperes)) {
+                prop_assert!(line.is_passed(volts + more_volts, amperes + more_amperes), "{line:?}");
+            }
+        }
+
+        #[test]
         fn more_volts_never_mean_more_ohms(one in 25.0..2000.0_f64, two in 25.0..2000.0_f64) {
             let low = body_impedance(one.min(two)).unwrap();
             let high = body_impedance(one.max(two)).unwrap();

@@ -162,6 +162,7 @@ mod tests {
 
     use super::super::near::assert_near;
     use super::*;
+    use crate::quantity::Dimension;
 
     /// t = RC ln(V0/V) worked independently with a numerical library (recomputed).
     #[test]
@@ -267,6 +268,67 @@ mod tests {
     }
 
     proptest! {
+        #[test]
+        fn more_charge_or_less_current_takes_longer(
+            capacitance in 1e-7..0.1_f64,
+            current in 1e-3..10.0_f64,
+            from in 1.0..600.0_f64,
+            share in 0.0..0.99_f64,
+            more in 1.001..5.0_f64,
+        ) {
+            let to = from * share;
+            let time = constant_current_time_s(capacitance, current, from, to);
+            prop_assert!(time > 0.0 && time <= capacitance * from / current);
+            prop_assert!(constant_current_time_s(capacitance * more, current, from, to) > time);
+            prop_assert!(constant_current_time_s(capacitance, current, from * more, to) > time);
+            prop_assert!(constant_current_time_s(capacitance, current * more, from, to) < time);
+        }
+
+        #[test]
+        fn the_largest_resistor_takes_just_the_time(
+            capacitance in 1e-7..0.1_f64,
+            from in 1.0..600.0_f64,
+            share in 0.001..0.99_f64,
+            within in 0.1..600.0_f64,
+            more in 1.001..5.0_f64,
+        ) {
+            let to = from * share;
+            let largest = largest_resistance(capacitance, from, to, within).unwrap();
+            prop_assert!((time_s(capacitance, largest, from, to) / within - 1.0).abs() < 1e-9);
+            prop_assert!(time_s(capacitance, largest * more, from, to) > within);
+            prop_assert!(largest_resistance(capacitance, from, to, within * more).unwrap() > largest);
+            prop_assert!(first_instant_w(largest * more, from) < first_instant_w(largest, from));
+            prop_assert!(first_instant_w(largest, from * more) > first_instant_w(largest, from));
+        }
+
+        #[test]
+        fn a_wait_is_never_shorter_than_the_time(
+            capacitance in 1e-7..0.1_f64,
+            resistance in 1.0..1e7_f64,
+            from in 1.0..600.0_f64,
+            share in 0.001..2.0_f64,
+        ) {
+            let time = time_s(capacitance, resistance, from, from * share);
+            let [c, r] = [(capacitance, Dimension::CAPACITANCE), (resistance, Dimension::RESISTANCE)]
+                .map(|(value, dimension)| Quantity::from_f64(value, dimension).unwrap());
+            let [from, to] = [from, from * share]
+                .map(|value| Quantity::from_f64(value, Dimension::VOLTAGE).unwrap());
+            let wait = wait_s(&c, &r, &from, &to);
+            prop_assert!(wait >= time * 1.25 && wait <= time * 1.27, "{wait} s, {time} s");
+        }
+
+        #[test]
+        fn energy_and_voltage_undo_each_other(
+            capacitance in 1e-7..0.1_f64,
+            voltage in 0.1..600.0_f64,
+            more in 1.001..5.0_f64,
+        ) {
+            let energy = energy_j(capacitance, voltage);
+            prop_assert!((voltage_holding(capacitance, energy) / voltage - 1.0).abs() < 1e-12);
+            prop_assert!(voltage_holding(capacitance, energy * more) > voltage);
+            prop_assert!(voltage_holding(capacitance * more, energy) < voltage);
+        }
+
         #[test]
         fn the_chosen_resistor_keeps_its_promise(
             capacitance in 1e-7..0.1_f64,

@@ -196,6 +196,15 @@ mod tests {
 
     proptest! {
         #[test]
+        fn copper_follows_length_and_section(length in 0.1..100.0_f64, more in 1.001..5.0_f64) {
+            let ohm = |length, section| Lead { length, section }.copper_ohm().unwrap();
+            for (thin, thick) in FLEXIBLE_COPPER.iter().zip(FLEXIBLE_COPPER.iter().skip(1)) {
+                prop_assert!(ohm(length, thick.0) < ohm(length, thin.0));
+                prop_assert!(ohm(length * more, thin.0) > ohm(length, thin.0));
+            }
+        }
+
+        #[test]
         fn a_longer_lead_is_never_held_to_less(one in 0.1..100.0_f64, two in 0.1..100.0_f64) {
             for rule in [STEPPED, EarthRule::AboveLead(0.1), EarthRule::Fixed(1.0)] {
                 let limit = |length| rule.at_most(&Lead { length, section: 1.0 }).unwrap();

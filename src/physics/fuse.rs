@@ -387,6 +387,41 @@ mod tests {
 
     proptest! {
         #[test]
+        fn more_time_never_turns_opening_into_holding(
+            kind in 0_usize..4,
+            rating in prop::sample::select(RATINGS.to_vec()),
+            multiple in 0.1..20.0_f64,
+            (one, two) in (1e-3..1e4_f64, 1e-3..1e4_f64),
+        ) {
+            let fuse = FUSE_TYPES.get(kind).unwrap();
+            let rank = |seconds| {
+                let outcome = fuse.stands(rating, multiple * rating, seconds);
+                [Outcome::Holds, Outcome::Either, Outcome::Opens]
+                    .iter()
+                    .position(|own| Some(*own) == outcome)
+            };
+            prop_assert!(rank(one.min(two)) <= rank(one.max(two)));
+        }
+
+        #[test]
+        fn types_clash_both_ways_alike_and_none_with_itself(
+            (one, other) in (0_usize..4, 0_usize..4),
+            rating in prop::sample::select(RATINGS.to_vec()),
+        ) {
+            let (first, second) = (FUSE_TYPES.get(one).unwrap(), FUSE_TYPES.get(other).unwrap());
+            let found = clashes(first, second, rating);
+            prop_assert_eq!(found.len(), clashes(second, first, rating).len());
+            prop_assert!(one != other || found.is_empty());
+            prop_assert!(found.iter().all(|clash| clash.opens <= clash.holds));
+        }
+
+        #[test]
+        fn a_larger_fuse_never_breaks_less(one in 0.01..20.0_f64, two in 0.01..20.0_f64) {
+            let breaks = low_breaking_capacity_a;
+            prop_assert!(35.0 <= breaks(one.min(two)) && breaks(one.min(two)) <= breaks(one.max(two)));
+        }
+
+        #[test]
         fn more_current_never_holds_longer(
             kind in 0_usize..4,
             rating in prop::sample::select(RATINGS.to_vec()),

@@ -102,6 +102,18 @@ mod tests {
 
     proptest! {
         #[test]
+        fn more_volts_or_a_higher_frequency_leak_more(
+            volts in 0.01..300.0_f64,
+            frequency in 1.0..1e5_f64,
+            more in 1.001..5.0_f64,
+        ) {
+            let current = HOT_CHECK.current_a(volts, frequency);
+            prop_assert!(current > volts / HOT_CHECK.resistance);
+            prop_assert!(HOT_CHECK.current_a(volts * more, frequency) > current);
+            prop_assert!(HOT_CHECK.current_a(volts, frequency * more) > current);
+        }
+
+        #[test]
         fn impedance_falls_with_frequency(one in 1.0..1e6_f64, two in 1.0..1e6_f64) {
             let low = HOT_CHECK.impedance(one.max(two));
             prop_assert!(low <= HOT_CHECK.impedance(one.min(two)));

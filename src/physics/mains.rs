@@ -62,6 +62,8 @@ pub fn peak(rms: f64) -> f64 {
 #[cfg(test)]
 mod tests {
     #![expect(clippy::unwrap_used, reason = "a test fails loudly")]
+    use proptest::prelude::*;
+
     use super::super::near::assert_near;
     use super::*;
 
@@ -90,6 +92,14 @@ mod tests {
     fn peaks_agree_with_worked_values() {
         for (rms, volts) in [(230.0, 325.27), (253.0, 357.80), (120.0, 169.71)] {
             assert_near(peak(rms), volts, 3e-5);
+        }
+    }
+
+    proptest! {
+        #[test]
+        fn more_volts_have_a_higher_peak(rms in 0.1..1000.0_f64, more in 1.001..2.0_f64) {
+            prop_assert!(rms < peak(rms) && peak(rms) < peak(rms * more));
+            prop_assert!(SUPPLIES.iter().all(|mains| mains.rise() > 0.0));
         }
     }
 }

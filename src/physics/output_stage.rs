@@ -190,6 +190,61 @@ mod tests {
 
     proptest! {
         #[test]
+        fn more_drop_means_more_idle_and_more_heat(
+            drop in 1e-4..0.5_f64,
+            resistance in 0.05..10.0_f64,
+            more in 1.001..2.0_f64,
+        ) {
+            let idle = idle_a(drop, resistance);
+            prop_assert!(idle_a(drop * more, resistance) > idle && idle_a(drop, resistance * more) < idle);
+            assert_near(idle_between_a(2.0 * drop, resistance), idle, 1e-12);
+            assert_near(resistor_w(drop, resistance), drop * idle, 1e-12);
+            let heat = stage_w(40.0, -40.0, idle);
+            prop_assert!(stage_w(40.0, -40.0, idle * more) > heat && stage_w(40.0 * more, -40.0, idle) > heat);
+        }
+
+        #[test]
+        fn a_device_takes_what_its_resistor_leaves_of_the_rail(
+            rail in 5.0..100.0_f64,
+            share in 0.0..0.45_f64,
+            resistance in 0.05..10.0_f64,
+            more in 1.001..1.1_f64,
+        ) {
+            let idle = share * rail / resistance;
+            let heat = device_w(rail, idle, resistance);
+            assert_near(heat + resistor_w(idle * resistance, resistance), rail * idle, 1e-9);
+            prop_assert!(heat >= 0.0 && device_w(rail * more, idle, resistance) >= heat);
+            // Up to half the rail across the resistor; past that, more current is less heat.
+            prop_assert!(device_w(rail, idle * more, resistance) >= heat);
+        }
+
+        #[test]
+        fn a_hotter_junction_asks_for_more_idle(
+            celsius in -40.0..150.0_f64,
+            warmer in 0.1..50.0_f64,
+            effective in 0.05..1.0_f64,
+            more in 1.001..2.0_f64,
+        ) {
+            let (cool, warm) = (thermal_voltage(celsius), thermal_voltage(celsius + warmer));
+            prop_assert!(0.0 < cool && cool < warm);
+            prop_assert!(oliver_idle_a(warm, effective) > oliver_idle_a(cool, effective));
+            prop_assert!(oliver_idle_a(cool, effective * more) < oliver_idle_a(cool, effective));
+        }
+
+        #[test]
+        fn higher_mains_leaves_less_headroom(
+            nominal in 5.0..100.0_f64,
+            (regulation, rise) in (0.0..0.3_f64, 0.0..0.15_f64),
+            more in 0.001..0.1_f64,
+        ) {
+            let highest = highest_reservoir_v(nominal, regulation, rise);
+            prop_assert!(highest >= nominal && highest_reservoir_v(nominal, regulation + more, rise) > highest);
+            let higher = highest_reservoir_v(nominal, regulation, rise + more);
+            prop_assert!(headroom(higher, 100.0) < headroom(highest, 100.0));
+            prop_assert!(headroom(highest, 100.0) < 1.0);
+        }
+
+        #[test]
         fn no_level_is_hotter_than_the_worst(
             rail in 5.0..100.0_f64,
             load in 2.0..16.0_f64,

@@ -68,6 +68,34 @@ mod tests {
 
     proptest! {
         #[test]
+        fn a_faster_ramp_or_more_capacitance_asks_for_more(
+            idle in 0.0..1.0_f64,
+            capacitance in 1e-6..0.1_f64,
+            rate in 0.01..50.0_f64,
+            more in 1.001..5.0_f64,
+        ) {
+            let drawn = charging_current_a(capacitance, rate);
+            prop_assert!(charging_current_a(capacitance * more, rate) > drawn);
+            let limit = current_limit_a(idle, capacitance, rate, 1.5);
+            prop_assert!(limit > idle + drawn);
+            prop_assert!(current_limit_a(idle, capacitance, rate * more, 1.5) > limit);
+        }
+
+        #[test]
+        fn a_higher_limit_never_charges_slower(
+            capacitance in 1e-6..0.1_f64,
+            (from, to) in (0.0..60.0_f64, 0.0..60.0_f64),
+            idle in 0.0..1.0_f64,
+            spare in 1e-3..5.0_f64,
+            more in 1.001..5.0_f64,
+        ) {
+            let time = |limit, to| charge_time_s(capacitance, from, to, limit, idle).unwrap();
+            let taken = time(idle + spare, to);
+            prop_assert!(taken >= 0.0 && time(idle + spare * more, to) <= taken);
+            prop_assert!(time(idle + spare, to * more) >= taken);
+        }
+
+        #[test]
         fn the_fastest_ramp_takes_just_the_limit(
             idle in 0.0..1.0_f64,
             spare in 1e-3..5.0_f64,

@@ -128,6 +128,8 @@ impl TripBand {
 #[cfg(test)]
 mod tests {
     #![expect(clippy::unwrap_used, reason = "a test fails loudly")]
+    use proptest::prelude::*;
+
     use super::super::near::assert_near;
     use super::*;
 
@@ -176,6 +178,25 @@ mod tests {
             assert!(device.times.is_sorted_by(|slow, fast| {
                 slow.multiple < fast.multiple && slow.at_most > fast.at_most
             }));
+        }
+    }
+
+    proptest! {
+        #[test]
+        fn more_current_never_trips_less_or_later(one in 0.0..10.0_f64, two in 0.0..10.0_f64) {
+            let (low, high) = (one.min(two), one.max(two));
+            for band in &TRIP_BANDS {
+                let rank = |share: f64| match band.at(share * band.trips_from) {
+                    Trip::No => 0,
+                    Trip::May => 1,
+                    Trip::Must => 2,
+                };
+                prop_assert!(rank(low) <= rank(high), "{}", band.name);
+            }
+            for device in &DEVICE_TYPES {
+                let time = |multiple| device.time_at(multiple).map_or(f64::INFINITY, |time| time.at_most);
+                prop_assert!(time(high) <= time(low), "{}", device.name);
+            }
         }
     }
 }

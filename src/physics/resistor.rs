@@ -91,6 +91,22 @@ mod tests {
 
     proptest! {
         #[test]
+        fn a_higher_reading_never_clears_a_part_that_reads_high(
+            nominal in 0.1..1e7_f64,
+            tolerance in 0.001..0.2_f64,
+            (one, two) in (0.0..3.0_f64, 0.0..3.0_f64),
+        ) {
+            let limits = limits(nominal, tolerance);
+            prop_assert!(0.0 < limits.low && limits.low < nominal && nominal < limits.high);
+            let rank = |reading: f64| match judge_in_circuit(nominal, tolerance, reading) {
+                InCircuit::Lower { .. } => 0,
+                InCircuit::Fits => 1,
+                InCircuit::Suspect => 2,
+            };
+            prop_assert!(rank(nominal * one.min(two)) <= rank(nominal * one.max(two)));
+        }
+
+        #[test]
         fn another_path_never_makes_a_sound_part_suspect(
             nominal in 0.1..1e7_f64,
             drift in -1.0..1.0_f64,

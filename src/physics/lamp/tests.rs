@@ -335,3 +335,98 @@ proptest! {
         prop_assert!((point.equipment_v / volts - trade_share).abs() < 0.03, "{point:?}");
     }
 }
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(64))]
+
+    #[test]
+    fn a_hotter_filament_takes_more_of_everything(
+        lamp in any_lamp(),
+        kelvin in 301.0..3500.0_f64,
+        more in 1.0..100.0_f64,
+    ) {
+        let figures = |kelvin| {
+            [lamp.ohm_at(kelvin), lamp.watt_at(kelvin), lamp.ampere_at(kelvin), lamp.volt_at(kelvin)]
+        };
+        let (cool, hot) = (figures(kelvin), figures(kelvin + more));
+        prop_assert!(cool.iter().zip(&hot).all(|(cool, hot)| cool < hot), "{cool:?} {hot:?}");
+        prop_assert!(Glow::at(kelvin) <= Glow::at(kelvin + more));
+        prop_assert!(off(lamp.watt_at(lamp.hot_k), lamp.rated_w) < 1e-9 && lamp.watt_at(lamp.cold_k()).abs() < 1e-9);
+        prop_assert!(off(lamp.volt_at(lamp.hot_k), lamp.rated_v) < 1e-9);
+        prop_assert!(lamp.switch_on_peak_a(lamp.rated_v * 1.1) > lamp.switch_on_peak_a(lamp.rated_v));
+        prop_assert!(lamp.switch_on_peak_a(lamp.rated_v) > 2.0_f64.sqrt() * lamp.rated_w / lamp.rated_v);
+    }
+
+    #[test]
+    fn more_power_asked_for_lights_the_lamp_more(lamp in any_lamp(), share in 0.001..0.2_f64, more in 1.01..1.5_f64) {
+        let at = |share: f64| lamp.with_power(lamp.rated_v, share * lamp.rated_w).unwrap();
+        let (light, heavy) = (at(share), at(share * more));
+        prop_assert!(heavy.lamp_v > light.lamp_v && heavy.equipment_v < light.equipment_v);
+        prop_assert!(off(light.equipment_v * light.current_a, share * lamp.rated_w) < 1e-5, "{light:?}");
+    }
+
+    #[test]
+    fn more_load_behind_a_rectifier_lights_the_lamp_more(
+        watt in 25.0..200.0_f64,
+        load_a in 0.01..0.3_f64,
+        more in 1.05..1.5_f64,
+    ) {
+        let lamp = Lamp::general_service(watt, 230.0);
+        let transformer = Transformer { primary_v: 230.0, primary_ohm: 8.5, magnetising_a: 0.03 };
+        let settle = |load_a| {
+            let supply = Supply {
+                topology: Topology::SplitRails,
+                secondary_v: 35.0,
+                winding_ohm: 0.3,
+                mains_hz: 50.0,
+                diode: Diode::Junction(Junction::ONE_AMP_SILICON),
+                reservoir_f: 10e-3,
+                load: Load::Current(load_a),
+            };
+            lamp.with_rectifier(230.0, &transformer, &supply).unwrap()
+        };
+        let (light, heavy) = (settle(load_a), settle(load_a * more));
+        prop_assert!(heavy.lamp.lamp_v > light.lamp.lamp_v && heavy.rail.average_v < light.rail.average_v);
+        prop_assert!(0.0 < light.lamp.lamp_v && light.lamp.equipment_v < 230.0);
+    }
+
+    #[test]
+    fn no_smaller_lamp_would_have_served(
+        watts in prop::collection::vec(10.0..300.0_f64, 1..6),
+        draw_w in 1.0..300.0_f64,
+        share in 0.02..0.9_f64,
+    ) {
+        let lamps: Vec<Lamp> = watts.iter().map(|watt| Lamp::general_service(*watt, 230.0)).collect();
+        let fits = |lamp: &Lamp| {
+            lamp.with_resistance(230.0, 230.0 * 230.0 / draw_w).unwrap().lamp_v <= share * 230.0
+        };
+        match smallest_fitting(&lamps, 230.0, draw_w, share).unwrap() {
+            Some((chosen, point)) => {
+                prop_assert!(fits(&chosen) && point.lamp_v <= share * 230.0);
+                prop_assert!(lamps.iter().all(|lamp| lamp.rated_w >= chosen.rated_w || !fits(lamp)));
+            }
+            None => prop_assert!(!lamps.iter().any(fits)),
+        }
+    }
+
+    #[test]
+    fn the_trade_lamp_takes_less_the_more_stands_beside_it(
+        rated_w in 10.0..300.0_f64,
+        (volts, load) in (0.01..1.2_f64, -2.0..3.0_f64),
+        more in 1.01..2.0_f64,
+    ) {
+        let lamp = TradeLamp { rated_w, rated_v: 230.0 };
+        prop_assert!(lamp.current_a(230.0 * volts * more) > lamp.current_a(230.0 * volts));
+        let load_ohm = lamp.hot_ohm() * 10.0_f64.powf(load);
+        let lamp_v = lamp.lamp_v(230.0, load_ohm);
+        prop_assert!(0.0 < lamp_v && lamp_v < 230.0 && off(lamp.lamp_v(230.0, 0.0), 230.0) < 1e-9);
+        prop_assert!(lamp.lamp_v(230.0, load_ohm * more) < lamp_v);
+    }
+
+    #[test]
+    fn tungsten_rises_all_the_way(kelvin in 300.0..3590.0_f64, more in 0.1..10.0_f64) {
+        for law in [Tungsten::Table, Tungsten::PowerLaw] {
+            prop_assert!(1.0 <= law.ratio(kelvin) && law.ratio(kelvin) < law.ratio(kelvin + more), "{law:?}");
+        }
+    }
+}

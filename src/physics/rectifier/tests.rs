@@ -6,7 +6,8 @@
 
 use proptest::prelude::*;
 
-use super::{Diode, Junction, Load, Rail, Supply, SupplyError, Topology, rules};
+use super::diode::DiodeString;
+use super::{Diode, Junction, Load, Rail, Supply, SupplyError, Topology, rules, secondary};
 
 const SIMULATED: &str = include_str!("../../../tests/data/rails.csv");
 
@@ -399,5 +400,79 @@ proptest! {
         let bound = rules::ripple_v(rail.load_a, supply.mains_hz, supply.reservoir_f, supply.topology);
         let constant = matches!(supply.load, Load::Current(_));
         prop_assert!(!constant || rail.ripple_v() <= bound * (1.0 + 1e-6), "{rail:?}, {bound}");
+    }
+}
+
+proptest! {
+    #[test]
+    fn hand_rules_rise_and_fall_as_the_circuit_does(
+        topology in any_supply().prop_map(|supply| supply.topology),
+        (volts, drop) in (5.0..100.0_f64, 0.0..1.5_f64),
+        (load_a, reservoir_f) in (0.01..10.0_f64, 1e-4..0.1_f64),
+        more in 1.01..2.0_f64,
+    ) {
+        let peak = rules::off_load_peak_v(volts, topology, drop);
+        prop_assert!(peak <= 2.0_f64.sqrt() * volts && rules::off_load_peak_v(volts * more, topology, drop) > peak);
+        prop_assert!(rules::off_load_peak_v(volts, topology, drop + 0.1) < peak);
+        let ripple = rules::ripple_v(load_a, 50.0, reservoir_f, topology);
+        prop_assert!(rules::ripple_v(load_a * more, 50.0, reservoir_f, topology) > ripple);
+        prop_assert!(rules::ripple_v(load_a, 50.0, reservoir_f * more, topology) < ripple);
+        prop_assert!(rules::ripple_v(load_a, 50.0 * more, reservoir_f, topology) < ripple);
+        prop_assert!(rules::makers_secondary_v(peak * more) > rules::makers_secondary_v(peak));
+        prop_assert!(rules::makers_secondary_a(load_a * more) > rules::makers_secondary_a(load_a));
+        prop_assert!(rules::makers_secondary_a(load_a) > load_a);
+    }
+
+    #[test]
+    fn a_softer_source_lowers_the_rail_of_a_large_reservoir(
+        topology in any_supply().prop_map(|supply| supply.topology),
+        share in -5.0..1.0_f64,
+        more in 1.01..2.0_f64,
+    ) {
+        let source_ohm = 10.0_f64.powf(share);
+        let ratio = |source_ohm| rules::large_reservoir_ratio(source_ohm, 1.0, topology);
+        prop_assert!(0.0 < ratio(source_ohm) && ratio(source_ohm * more) < ratio(source_ohm));
+        prop_assert!(ratio(source_ohm) < 1.0 && ratio(0.0) >= 1.0);
+    }
+
+    #[test]
+    fn a_shorter_conduction_means_a_higher_pulse(
+        topology in any_supply().prop_map(|supply| supply.topology),
+        load_a in 0.01..10.0_f64,
+        ripple_share in 0.001..0.2_f64,
+        more in 1.01..2.0_f64,
+    ) {
+        let short = rules::conduction_rad(50.0, 50.0 * ripple_share);
+        prop_assert!(0.0 < short && short < rules::conduction_rad(50.0, 50.0 * ripple_share * more));
+        let (mean, peak) = rules::diode_current_a(load_a, 50.0, 50.0 * ripple_share, topology);
+        let (less_mean, less_peak) = rules::diode_current_a(load_a, 50.0, 50.0 * ripple_share * more, topology);
+        prop_assert!(load_a < mean && mean < peak && less_mean < mean && less_peak < peak);
+    }
+
+    #[test]
+    fn a_rated_load_loses_the_rise(
+        nominal in 5.0..100.0_f64,
+        rated in 5.0..1000.0_f64,
+        rise in 0.01..0.3_f64,
+        more in 1.01..2.0_f64,
+    ) {
+        let ohm = secondary::winding_ohm(nominal, rated, rise);
+        let loaded = secondary::sine_v(nominal, 1.0, rise) - rated / nominal * ohm;
+        prop_assert!((loaded / nominal - 1.0).abs() < 1e-12);
+        prop_assert!(secondary::winding_ohm(nominal, rated * more, rise) < ohm);
+        prop_assert!(secondary::sine_v(nominal, secondary::MAINS_LOW, rise) < secondary::sine_v(nominal, 1.0, rise));
+    }
+
+    #[test]
+    fn more_volts_drive_more_through_a_diode_string(
+        (volts, ohm) in (1e-3..100.0_f64, 1e-3..1e3_f64),
+        more in 1.01..2.0_f64,
+    ) {
+        for diode in [Diode::Drop(0.7), Diode::Junction(Junction::ONE_AMP_SILICON)] {
+            let current = |volts, ohm| DiodeString::new(diode, 2.0).current(volts, ohm);
+            let own = current(volts, ohm);
+            prop_assert!(0.0 <= own && own <= volts / ohm && current(volts * more, ohm) >= own);
+            prop_assert!(current(volts, ohm * more) <= own);
+        }
     }
 }

@@ -7,7 +7,7 @@ use super::task::{ProofPart, Task};
 use crate::physics::discharge;
 use crate::procedure::ChargePoint;
 use crate::procedure::act::milliseconds;
-use crate::quantity::{Dimension, Quantity, Reading};
+use crate::quantity::{Dimension, Quantity, Reading, Unit};
 use crate::record::{Decision, Energy, Fact, Origin, Outcome, Source};
 use crate::window::{Bounds, Verdict};
 
@@ -217,5 +217,16 @@ impl Runner {
         batch.facts.push(Fact::ProvedDead { points, lasts_ms });
         self.set_energy(batch, Energy::ProvedDead);
         self.proof = Some(batch.now().saturating_add(lasts_ms));
+    }
+
+    /// A window's limits as quantities of volts, from a worked-out range.
+    pub(super) fn volts(range: &[Quantity]) -> Option<Bounds> {
+        let [low, high] = range else { return None };
+        let volts = |q: &Quantity| (q.dimension == Dimension::VOLTAGE).then_some(*q);
+        Bounds::between(volts(low)?, volts(high)?).ok()
+    }
+
+    pub(super) fn volt() -> Unit {
+        Unit::base(Dimension::VOLTAGE)
     }
 }

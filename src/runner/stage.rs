@@ -8,9 +8,8 @@ use crate::formula::FormulaError;
 use crate::procedure::act::Act;
 use crate::procedure::step::Kind;
 use crate::procedure::{Hazard, Stage, Step};
-use crate::quantity::{Dimension, Quantity, Unit};
 use crate::record::{Ceiling, Energy, Fact, Outcome, Source, StopReason};
-use crate::window::{Bounds, Uncertainty};
+use crate::window::Uncertainty;
 
 impl Runner {
     /// Begins a task: carries it out at once, or puts its question.
@@ -391,16 +390,5 @@ impl Runner {
         let energy = self.energy.clone();
         batch.facts.push(Fact::Closed { outcome, energy, safe, resumable });
         batch.effects.push(Effect::Finish(outcome));
-    }
-
-    /// A window's limits as quantities of volts, from a worked-out range.
-    pub(super) fn volts(range: &[Quantity]) -> Option<Bounds> {
-        let [low, high] = range else { return None };
-        let volts = |q: &Quantity| (q.dimension == Dimension::VOLTAGE).then_some(*q);
-        Bounds::between(volts(low)?, volts(high)?).ok()
-    }
-
-    pub(super) fn volt() -> Unit {
-        Unit::base(Dimension::VOLTAGE)
     }
 }

@@ -224,6 +224,14 @@ fn plain(fact: &Fact) -> Option<(Tone, String)> {
         Fact::MeterRejected { .. } => {
             (Tone::Bad, "meter rejected: the known source read wrong".to_owned())
         }
+        other => return course(other),
+    };
+    Some(line)
+}
+
+/// Facts about the course of the run that are one sentence.
+fn course(fact: &Fact) -> Option<(Tone, String)> {
+    let line = match fact {
         Fact::StillCharged { point } => (Tone::Bad, format!("still charged: {point}")),
         Fact::ProvedDead { points, .. } => {
             (Tone::Good, format!("proved dead: {}", points.join(", ")))
@@ -249,10 +257,7 @@ fn plain(fact: &Fact) -> Option<(Tone, String)> {
             (Tone::Plain, format!("bench handed over from {from} to {to}"))
         }
         Fact::Waited { ms, .. } => (Tone::Faint, format!("waited {} s", ms / 1000)),
-        Fact::StageOpened { .. }
-        | Fact::Judged { .. }
-        | Fact::Seen { .. }
-        | Fact::Closed { .. } => return None,
+        _ => return None,
     };
     Some(line)
 }

@@ -43,7 +43,7 @@ fn plan(text: &str, equipment_text: &str) -> [Duration; 3] {
     let procedure = read_procedure(black_box(text)).unwrap();
     let equipment = read_equipment(black_box(equipment_text)).unwrap();
     let read = begun.elapsed();
-    let subject = Subject { procedure: &procedure, equipment: Some(&equipment), bench: None };
+    let subject = Subject::new(&procedure, Some(&equipment), None);
     let mut findings = check::check(&subject);
     findings.extend(check::check_equipment(&procedure, &equipment));
     assert!(findings.is_empty(), "{findings:?}");

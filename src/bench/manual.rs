@@ -1,17 +1,36 @@
 //! A bench whose sources are switched by hand.
 
-use super::{Bench, Lost, OutputsOff};
+use super::{Bench, End, Go, Guard, Limits, Live, Lost, OutputsOff, Sent, Watched, Work};
+use crate::procedure::Point;
 
 /// A bench without a single controlled instrument: the person switches, reads and types.
 #[derive(Clone, Copy, Debug, Default)]
 pub struct Manual;
+
+impl Manual {
+    fn nothing_here(point: &str) -> Lost {
+        Lost { instrument: point.to_owned(), why: "no instrument is connected for it".to_owned() }
+    }
+}
 
 impl Bench for Manual {
     fn outputs_off(&mut self) -> Result<OutputsOff, Lost> {
         Ok(OutputsOff::OutOfReach)
     }
 
-    fn energise(&mut self, _: Option<(f64, f64)>) -> Result<(), Lost> {
-        Ok(())
+    fn energise(&mut self, limits: &Limits) -> Result<(), Lost> {
+        match limits.channels.first() {
+            None => Ok(()),
+            Some(channel) => Err(Self::nothing_here(channel)),
+        }
+    }
+
+    fn measure(&mut self, point: &Point) -> Result<Sent, Lost> {
+        Err(Self::nothing_here(&point.to_string()))
+    }
+
+    fn watch(&mut self, _: &Work, guards: &[Guard], _: &mut dyn FnMut(&Live) -> Go) -> Watched {
+        let point = guards.first().map(|guard| guard.point.to_string()).unwrap_or_default();
+        Watched { traces: Vec::new(), end: End::Lost(Self::nothing_here(&point)) }
     }
 }

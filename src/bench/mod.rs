@@ -1,22 +1,28 @@
-//! What stands on the bench: sources that can be switched, and the trip that switches them off.
+//! What stands on the bench: instruments and sources, and the trip that switches outputs off.
 //!
-//! May use: `quantity`, `circuit`. Not pure: instruments live here.
+//! May use: `quantity`, `window`, `record` (traces), `procedure` (the bench file). Not pure: instruments live here.
 //!
 //! Always true: outputs go off on a stop, on the way out and on a panic, without waiting for anyone. What no instrument
-//! controls is said to be out of reach, never to be off.
+//! controls is said to be out of reach, never to be off. A reply that did not come whole is never a value.
 
+pub mod link;
 mod manual;
 mod trip;
 
 use std::fmt;
+use std::time::Duration;
 
 pub use manual::Manual;
 pub use trip::Trip;
 
+use crate::procedure::Point;
+use crate::record::Trace;
+use crate::window::Bounds;
+
 /// What became of an order to switch the outputs off.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum OutputsOff {
-    /// Every output is off, confirmed by the instrument.
+    /// Every output is off: the instrument says so, and no voltage is left at its terminals.
     Confirmed,
     /// Nothing here can switch it: the person has to.
     OutOfReach,
@@ -25,14 +31,106 @@ pub enum OutputsOff {
 /// An instrument that does not do as it is told.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Lost {
-    /// Which instrument.
+    /// Which instrument, by its name in the bench file.
     pub instrument: String,
+    /// What is wrong.
+    pub why: String,
 }
 
 impl fmt::Display for Lost {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "the instrument {} does not answer", self.instrument)
+        write!(f, "{}: {}", self.instrument, self.why)
     }
+}
+
+/// What outputs of a supply may deliver.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Limits {
+    /// The outputs, by their names in the bench file.
+    pub channels: Vec<String>,
+    /// The highest voltage of each (V).
+    pub voltage: f64,
+    /// The current limit of each (A).
+    pub current: f64,
+}
+
+/// A reply of an instrument.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Sent {
+    /// The reply exactly as sent, without its terminator.
+    pub text: String,
+    /// Which instrument sent it.
+    pub instrument: String,
+}
+
+/// A point that is sampled, and what each sample has to be.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Guard {
+    /// The point.
+    pub point: Point,
+    /// What a sample has to be inside of; a sample outside, or one that is no number, switches the outputs off at once.
+    pub bounds: Bounds,
+}
+
+/// What goes on while points are sampled.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Work {
+    /// Nothing is changed.
+    Hold,
+    /// Outputs go to a voltage evenly, all together.
+    Ramp {
+        /// The outputs.
+        channels: Vec<String>,
+        /// The voltage (V).
+        to: f64,
+        /// The time to take over it, on the bench's clock.
+        over: Duration,
+    },
+}
+
+/// How things stand while points are sampled.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Live {
+    /// Since the sampling began, on the bench's clock.
+    pub elapsed: Duration,
+    /// The latest sample of each guard, in their order (V, A or the function's unit); none before the first.
+    pub latest: Vec<Option<f64>>,
+    /// Whether the ramp has arrived; true while nothing is changed.
+    pub arrived: bool,
+}
+
+/// Whether the sampling goes on.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Go {
+    /// It goes on.
+    On,
+    /// It ends here.
+    Enough,
+}
+
+/// How the sampling ended.
+#[derive(Clone, Debug, PartialEq)]
+pub enum End {
+    /// As it was asked to.
+    Asked,
+    /// A sample was outside: the outputs were switched off before anything else.
+    Tripped {
+        /// The instrument that sent it.
+        instrument: String,
+        /// What was outside, in words.
+        reason: String,
+    },
+    /// An instrument no longer answers: the outputs were switched off before anything else.
+    Lost(Lost),
+}
+
+/// What was sampled.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Watched {
+    /// One trace for each guard, in their order.
+    pub traces: Vec<Trace>,
+    /// How it ended.
+    pub end: End,
 }
 
 /// A bench with its sources.
@@ -40,12 +138,26 @@ pub trait Bench {
     /// Switches every output off, now.
     ///
     /// # Errors
-    /// An instrument that cannot be reached.
+    /// An instrument that cannot be reached, or does not confirm it.
     fn outputs_off(&mut self) -> Result<OutputsOff, Lost>;
 
-    /// Allows the source to come up to a ceiling in volts and amps, where there is one.
+    /// Lets outputs come up: protection and limit first, nought volts, then on, each read back.
+    ///
+    /// # Errors
+    /// An instrument that cannot be reached, or does not do as it is told.
+    fn energise(&mut self, limits: &Limits) -> Result<(), Lost>;
+
+    /// Takes one reading.
     ///
     /// # Errors
     /// An instrument that cannot be reached.
-    fn energise(&mut self, ceiling: Option<(f64, f64)>) -> Result<(), Lost>;
+    fn measure(&mut self, point: &Point) -> Result<Sent, Lost>;
+
+    /// Samples points as fast as their links allow until `look` has seen enough; `look` is called about ten times a second.
+    fn watch(
+        &mut self,
+        work: &Work,
+        guards: &[Guard],
+        look: &mut dyn FnMut(&Live) -> Go,
+    ) -> Watched;
 }

@@ -1,6 +1,7 @@
 //! The trip: outputs off on every way out.
 
-use super::{Bench, Lost, OutputsOff};
+use super::{Bench, Go, Guard, Limits, Live, Lost, OutputsOff, Sent, Watched, Work};
+use crate::procedure::Point;
 
 /// Holds a bench and switches its outputs off when it is dropped, on a panic as well.
 #[derive(Debug)]
@@ -24,12 +25,30 @@ impl<B: Bench> Trip<B> {
         self.0.outputs_off()
     }
 
-    /// Allows the source to come up to a ceiling in volts and amps.
+    /// Lets outputs come up, as [`Bench::energise`].
+    ///
+    /// # Errors
+    /// An instrument that cannot be reached, or does not do as it is told.
+    pub fn energise(&mut self, limits: &Limits) -> Result<(), Lost> {
+        self.0.energise(limits)
+    }
+
+    /// Takes one reading.
     ///
     /// # Errors
     /// An instrument that cannot be reached.
-    pub fn energise(&mut self, ceiling: Option<(f64, f64)>) -> Result<(), Lost> {
-        self.0.energise(ceiling)
+    pub fn measure(&mut self, point: &Point) -> Result<Sent, Lost> {
+        self.0.measure(point)
+    }
+
+    /// Samples points, as [`Bench::watch`].
+    pub fn watch(
+        &mut self,
+        work: &Work,
+        guards: &[Guard],
+        look: &mut dyn FnMut(&Live) -> Go,
+    ) -> Watched {
+        self.0.watch(work, guards, look)
     }
 }
 
@@ -47,7 +66,10 @@ mod tests {
     use std::rc::Rc;
 
     use super::Trip;
-    use crate::bench::{Bench, Lost, OutputsOff};
+    use crate::bench::{
+        Bench, End, Go, Guard, Limits, Live, Lost, OutputsOff, Sent, Watched, Work,
+    };
+    use crate::procedure::Point;
 
     struct Counting(Rc<Cell<u32>>);
 
@@ -57,8 +79,16 @@ mod tests {
             Ok(OutputsOff::Confirmed)
         }
 
-        fn energise(&mut self, _: Option<(f64, f64)>) -> Result<(), Lost> {
+        fn energise(&mut self, _: &Limits) -> Result<(), Lost> {
             Ok(())
+        }
+
+        fn measure(&mut self, _: &Point) -> Result<Sent, Lost> {
+            Ok(Sent { text: "0".to_owned(), instrument: "counting".to_owned() })
+        }
+
+        fn watch(&mut self, _: &Work, _: &[Guard], _: &mut dyn FnMut(&Live) -> Go) -> Watched {
+            Watched { traces: Vec::new(), end: End::Asked }
         }
     }
 

@@ -4,7 +4,7 @@ use std::path::Path;
 
 use super::clock::Clock;
 use super::front::{Front, Reply, Span, View};
-use crate::bench::{Bench, OutputsOff, Trip};
+use crate::bench::{Bench, Limits, OutputsOff, Trip};
 use crate::diagnostic::clean_lines;
 use crate::journal::{self, Disk, Journal};
 use crate::procedure::Procedure;
@@ -63,8 +63,12 @@ impl<D: Disk, B: Bench> Session<'_, D, B> {
                     None
                 }
                 Effect::Energise(setting) => {
-                    let ceiling = setting.ceiling.map(|c| (c.voltage.to_f64(), c.current.to_f64()));
-                    let lost = self.bench.energise(ceiling).err();
+                    let (voltage, current) = setting
+                        .ceiling
+                        .map(|c| (c.voltage.to_f64(), c.current.to_f64()))
+                        .unwrap_or_default();
+                    let limits = Limits { channels: Vec::new(), voltage, current };
+                    let lost = self.bench.energise(&limits).err();
                     lost.map(|lost| Event::InstrumentLost { instrument: lost.instrument })
                 }
                 Effect::Ask(question) => Some(self.ask(&question)),

@@ -18,6 +18,7 @@ mod facts;
 mod hazard;
 mod model;
 mod ordered;
+mod point;
 mod read;
 #[cfg(test)]
 mod schema;
@@ -26,7 +27,10 @@ pub mod step;
 
 pub use acceptance::Acceptance;
 pub use at::At;
-pub use bench_file::{BenchFile, Celsius, Instrument, Meter};
+pub use bench_file::{
+    Address, AddressError, BenchFile, Celsius, Channel, Connection, ConstantCurrent, Dialect,
+    Instrument, Meter, Protection, Role, Terminator, Watchdog,
+};
 pub use equipment::Equipment;
 pub use expression::{Estimates, Expression, Values};
 pub use facts::{Given, parts};
@@ -35,6 +39,7 @@ pub use model::{
     Ask, CeilingText, ChargePoint, DecisionRule, Hint, KnownSource, Procedure, Stage, Stored,
 };
 pub use ordered::Ordered;
+pub use point::{Output, Point};
 pub use read::{BYTES_MAX, read_bench, read_equipment, read_procedure, read_yaml};
 pub use stale::Position;
 pub use step::Step;

@@ -10,10 +10,12 @@ mod entry;
 mod event;
 mod fact;
 mod run;
+mod trace;
 mod word;
 
 pub use entry::{Entry, FORMAT, Moment};
 pub use event::{Event, Mode, Opening, Origin, Provided, TornTail};
 pub use fact::{Decision, Fact, Outcome, StopReason, WitnessOutcome};
 pub use run::{Closing, Happening, Item, Run, Standing};
+pub use trace::{Span, Trace};
 pub use word::{Ceiling, Energy, Signal, Source};

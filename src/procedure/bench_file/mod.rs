@@ -1,8 +1,18 @@
-//! Facts about the bench: its meters and what their data sheets promise.
+//! Facts about the bench: its instruments, how they are reached, and what their data sheets promise.
+
+mod address;
+mod channel;
+mod connection;
+mod dialect;
 
 use serde::Deserialize;
 
-use super::{At, Ordered};
+pub use address::{Address, AddressError};
+pub use channel::{Channel, Protection};
+pub use connection::{Connection, Terminator};
+pub use dialect::{ConstantCurrent, Dialect, Watchdog};
+
+use super::{At, Ordered, Point};
 use crate::quantity::{Quantity, Unit};
 use crate::window::{Accuracy, Conditions};
 
@@ -21,7 +31,27 @@ pub struct BenchFile {
     pub instruments: Ordered<Instrument>,
 }
 
-/// An instrument that measures.
+/// What an instrument is on the bench for.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Deserialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+#[serde(rename_all = "kebab-case")]
+pub enum Role {
+    /// It measures.
+    #[default]
+    Meter,
+    /// It feeds the equipment.
+    Supply,
+    /// It loads the equipment.
+    Load,
+    /// It shows waveforms.
+    Scope,
+    /// It measures what is drawn from the mains.
+    PowerMeter,
+    /// It switches the mains to the equipment.
+    MainsSwitch,
+}
+
+/// An instrument.
 #[derive(Clone, Debug, Deserialize)]
 #[cfg_attr(test, derive(schemars::JsonSchema))]
 #[serde(deny_unknown_fields)]
@@ -32,8 +62,17 @@ pub struct Instrument {
     pub serial: At<String>,
     /// Until when its calibration holds.
     pub calibration_due: Option<At<String>>,
+    /// What it is there for (default: to measure).
+    #[serde(default)]
+    pub role: Role,
     /// What it measures, and how well on each range.
+    #[serde(default)]
     pub functions: Ordered<Vec<Accuracy>>,
+    /// The outputs of a supply, by the names procedures use.
+    #[serde(default)]
+    pub channels: Ordered<Channel>,
+    /// How the program reaches it; without one a person reads it and sets it.
+    pub connection: Option<Connection>,
 }
 
 /// A temperature on the Celsius scale.
@@ -68,6 +107,27 @@ impl BenchFile {
             let ranges = instrument.functions.get(function)?;
             Some(Meter { instrument, ranges })
         })
+    }
+
+    /// Finds the instrument that the program itself reads this point from, with its name on the bench.
+    #[must_use]
+    pub fn connected(&self, point: &Point) -> Option<(&str, &Instrument)> {
+        let (name, instrument) = match point {
+            Point::Output { channel, .. } => self.supply(channel)?,
+            Point::Function(function) => {
+                // The first one of that function, as for its accuracy.
+                let has = |instrument: &Instrument| instrument.functions.get(function).is_some();
+                self.instruments.iter().find(|(_, instrument)| has(instrument))?
+            }
+        };
+        instrument.connection.as_ref().map(|_| (name.value.as_str(), instrument))
+    }
+
+    /// Finds the supply with an output of this name.
+    #[must_use]
+    pub fn supply(&self, channel: &str) -> Option<(&At<String>, &Instrument)> {
+        let has = |instrument: &Instrument| instrument.channels.get(channel).is_some();
+        self.instruments.iter().find(|(_, instrument)| has(instrument))
     }
 
     /// What an accuracy depends on beside the reading.

@@ -16,8 +16,8 @@ pub use manual::Manual;
 pub use trip::Trip;
 
 use crate::procedure::Point;
+pub use crate::procedure::act::Guard;
 use crate::record::Trace;
-use crate::window::Bounds;
 
 /// What became of an order to switch the outputs off.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -61,15 +61,6 @@ pub struct Sent {
     pub text: String,
     /// Which instrument sent it.
     pub instrument: String,
-}
-
-/// A point that is sampled, and what each sample has to be.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Guard {
-    /// The point.
-    pub point: Point,
-    /// What a sample has to be inside of; a sample outside, or one that is no number, switches the outputs off at once.
-    pub bounds: Bounds,
 }
 
 /// What goes on while points are sampled.
@@ -146,6 +137,12 @@ pub trait Bench {
     /// # Errors
     /// An instrument that cannot be reached, or does not do as it is told.
     fn energise(&mut self, limits: &Limits) -> Result<(), Lost>;
+
+    /// Lets the mains on, at an instrument that switches it.
+    ///
+    /// # Errors
+    /// An instrument that cannot be reached, or does not do as it is told.
+    fn mains_on(&mut self) -> Result<(), Lost>;
 
     /// Takes one reading.
     ///

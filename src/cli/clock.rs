@@ -36,6 +36,12 @@ impl Clock {
         Moment { wall: Local::now().fixed_offset(), elapsed_ms }
     }
 
+    /// Lets time pass quickly where it is only simulated.
+    pub(super) fn hurry(&mut self) {}
+
+    /// Lets time pass as it does.
+    pub(super) fn saunter(&mut self) {}
+
     /// Lets some of a span pass: a short nap, or all of it at once for a script.
     pub(super) fn pass(&mut self, ms: u64) {
         let span = Duration::from_millis(ms);

@@ -2,7 +2,6 @@
 
 use std::path::PathBuf;
 
-use super::clock::Clock;
 use crate::diagnostic::Style;
 use crate::procedure::Procedure;
 use crate::record::{Energy, Entry, Mode, Origin, Outcome, Run};
@@ -22,13 +21,26 @@ pub(super) struct Span {
     pub(super) until_ms: u64,
 }
 
+/// How a wait stands.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub(super) struct Standing {
+    /// The time now, on the clock of the wait.
+    pub(super) now_ms: u64,
+    /// What instruments show, in a few words.
+    pub(super) shown: String,
+    /// How long the person may still take to confirm being there (ms), once that is asked.
+    pub(super) presence_within_ms: Option<u64>,
+}
+
 /// What comes back from a question.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(super) enum Reply {
     /// An answer in words.
     Answer(String),
-    /// It is done, or was read.
+    /// It is done, or was read; in a wait, that the person is there.
     Done,
+    /// The connected instrument is to take the reading.
+    Measure,
     /// It cannot or will not be done.
     Cannot(String),
     /// Something to write down.
@@ -64,14 +76,14 @@ pub(super) trait Front {
     /// Puts a question and brings the reply back.
     fn ask(&mut self, question: &Question, view: View<'_>) -> Reply;
 
-    /// Lets a wait pass; a reply before its end is a signal.
-    fn wait(
-        &mut self,
-        question: &Question,
-        view: View<'_>,
-        span: Span,
-        clock: &mut Clock,
-    ) -> Option<Reply>;
+    /// Shows what is waited for, or what an instrument does.
+    fn begin(&mut self, question: &Question, view: View<'_>, span: Span);
+
+    /// Shows how it stands, about ten times a second; a reply cuts in.
+    fn live(&mut self, standing: &Standing) -> Option<Reply>;
+
+    /// Ends what was begun.
+    fn end(&mut self);
 
     /// Shows a hazard notice.
     fn notice(&mut self, notice: &Notice) {

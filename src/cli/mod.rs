@@ -11,6 +11,7 @@ mod exit;
 mod fault;
 mod file;
 mod front;
+mod live;
 mod opening;
 mod person;
 mod replay;
@@ -18,6 +19,7 @@ mod screen;
 mod script;
 mod session;
 mod signal;
+mod supervision;
 mod terminal;
 mod verb;
 

@@ -1,5 +1,6 @@
 //! Getting a run ready: files read and checked, the record opened, the session started.
 
+use std::collections::VecDeque;
 use std::hash::{BuildHasher, Hasher};
 use std::path::{Path, PathBuf};
 
@@ -152,6 +153,7 @@ pub(super) fn sit(sitting: Sitting, answering: &mut Answering, first: Event) -> 
         bench,
         front: answering.front.as_mut(),
         clock,
+        pending: VecDeque::new(),
     };
     let outcome = session.drive(first);
     let record = path.display();

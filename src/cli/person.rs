@@ -8,8 +8,7 @@ use dialoguer::theme::SimpleTheme;
 use dialoguer::{Input, Select};
 use indicatif::{ProgressBar, ProgressStyle};
 
-use super::clock::Clock;
-use super::front::{Front, Reply, Span, View};
+use super::front::{Front, Reply, Span, Standing, View};
 use super::signal::Signals;
 use super::{screen, terminal};
 use crate::diagnostic::{Style, clean};
@@ -24,6 +23,10 @@ pub(super) struct Person {
     refused: Option<String>,
     /// The question was left out the last time: it is not left out twice, or it would scroll away.
     left_out: bool,
+    /// The bar of the wait at hand.
+    waiting: Option<(ProgressBar, Span)>,
+    /// The person was asked to confirm being there.
+    called: bool,
 }
 
 /// Why there is no answer.
@@ -46,7 +49,7 @@ impl From<NoAnswer> for Reply {
 
 impl Person {
     pub(super) fn new(signals: Signals) -> Self {
-        Self { signals, refused: None, left_out: false }
+        Self { signals, refused: None, left_out: false, waiting: None, called: false }
     }
 
     /// The one door for typed lines: what was typed ahead is thrown away, and a signal is never an answer.
@@ -130,6 +133,7 @@ fn answer(expects: &Expects, line: String) -> Reply {
         Expects::Done if ["", "done", "read"].contains(&line.trim().to_lowercase().as_str()) => {
             Reply::Done
         }
+        Expects::Value { by: Some(_), .. } if line.trim().is_empty() => Reply::Measure,
         Expects::File => Reply::Attach(line.trim().into()),
         Expects::Choice(choices) => {
             let number = line.trim().parse::<usize>().ok().and_then(|n| n.checked_sub(1));
@@ -182,29 +186,50 @@ impl Front for Person {
         self.show(&text);
     }
 
-    fn wait(
-        &mut self,
-        question: &Question,
-        view: View<'_>,
-        span: Span,
-        clock: &mut Clock,
-    ) -> Option<Reply> {
+    fn begin(&mut self, question: &Question, view: View<'_>, span: Span) {
         self.show(&screen::question(question, view.run.opening.mode, self.style()));
-        let bar = progress(span, self.style());
-        loop {
-            if let Some(signal) = self.signals.take() {
-                bar.finish_and_clear();
-                return Some(Reply::Interrupted(signal.to_owned()));
-            }
-            let now = clock.now().elapsed_ms;
-            if now >= span.until_ms {
-                bar.finish_and_clear();
-                return None;
-            }
-            bar.set_position(now.saturating_sub(span.from_ms));
-            bar.set_message(format!("{} s left", (span.until_ms - now).div_ceil(1000)));
-            clock.pass(span.until_ms - now);
+        self.show("  (s to stop)\n");
+        terminal::discard_typed_ahead();
+        self.waiting = Some((progress(span, self.style()), span));
+    }
+
+    fn live(&mut self, standing: &Standing) -> Option<Reply> {
+        if let Some(signal) = self.signals.take() {
+            return Some(Reply::Interrupted(signal.to_owned()));
         }
+        let key = terminal::key_pressed();
+        if key.is_some_and(|key| key.eq_ignore_ascii_case(&b's')) {
+            return Some(Reply::Stop("a key was pressed while time passed".to_owned()));
+        }
+        let Some((bar, span)) = &self.waiting else { return None };
+        bar.set_position(standing.now_ms.saturating_sub(span.from_ms));
+        bar.set_message(message(standing, *span));
+        let is_wanted = standing.presence_within_ms.is_some();
+        if is_wanted && !std::mem::replace(&mut self.called, true) {
+            // What was typed before it was asked is no answer.
+            terminal::discard_typed_ahead();
+            bar.suspend(|| terminal::err("\x07  Are you there? Press Enter.\n"));
+            return None;
+        }
+        self.called = is_wanted;
+        (is_wanted && key.is_some_and(|key| key == b'\r' || key == b'\n')).then_some(Reply::Done)
+    }
+
+    fn end(&mut self) {
+        if let Some((bar, _)) = self.waiting.take() {
+            bar.finish_and_clear();
+        }
+        self.called = false;
+    }
+}
+
+/// What stands behind the bar: what matters first.
+fn message(standing: &Standing, span: Span) -> String {
+    let left = span.until_ms.saturating_sub(standing.now_ms).div_ceil(1000);
+    match standing.presence_within_ms {
+        Some(ms) => format!("ARE YOU THERE? Enter within {} s", ms.div_ceil(1000)),
+        None if standing.shown.is_empty() => format!("{left} s left"),
+        None => format!("{}  {left} s left", standing.shown),
     }
 }
 

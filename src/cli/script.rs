@@ -1,8 +1,9 @@
 //! A script in the place of the person.
 
+use std::collections::BTreeMap;
+
 use super::answers::Answers;
-use super::clock::Clock;
-use super::front::{Front, Reply, Span, View};
+use super::front::{Front, Reply, Span, Standing, View};
 use super::signal::Signals;
 use super::{screen, terminal};
 use crate::diagnostic::Style;
@@ -20,14 +21,31 @@ pub(super) struct Script {
     refused: Option<(String, String)>,
     /// The script has run out of answers.
     ended: bool,
+    /// How often an instrument has answered each question.
+    measured: BTreeMap<String, u32>,
 }
+
+/// How often one question is left to the instrument: a script that goes round in circles ends.
+const MEASURES_MAX: u32 = 20;
 
 impl Script {
     pub(super) fn new(answers: Answers, signals: Signals) -> Self {
-        Self { answers, signals, style: terminal::out_style(), refused: None, ended: false }
+        Self {
+            answers,
+            signals,
+            style: terminal::out_style(),
+            refused: None,
+            ended: false,
+            measured: BTreeMap::new(),
+        }
     }
 
     fn reply(&mut self, question: &Question) -> Reply {
+        if let (Expects::Value { by: Some(_), .. }, false) =
+            (&question.expects, self.answers.has(&question.key))
+        {
+            return self.measure(&question.key);
+        }
         let refused = self.refused.take();
         let next = self.answers.take(&question.key);
         // An answer that was just refused would be refused for ever.
@@ -57,6 +75,18 @@ impl Script {
     }
 }
 
+impl Script {
+    /// Lets the instrument answer, but not for ever.
+    fn measure(&mut self, key: &str) -> Reply {
+        let times = self.measured.entry(key.to_owned()).or_default();
+        *times += 1;
+        if *times > MEASURES_MAX {
+            return Reply::Stop(format!("`{key}` was measured {MEASURES_MAX} times in vain"));
+        }
+        Reply::Measure
+    }
+}
+
 fn is_done(text: &str) -> bool {
     ["done", "read"].contains(&text.trim().to_lowercase().as_str())
 }
@@ -82,19 +112,21 @@ impl Front for Script {
         self.reply(question)
     }
 
-    fn wait(
-        &mut self,
-        question: &Question,
-        view: View<'_>,
-        span: Span,
-        clock: &mut Clock,
-    ) -> Option<Reply> {
+    fn begin(&mut self, question: &Question, view: View<'_>, span: Span) {
         self.show(&screen::question(question, view.run.opening.mode, self.style));
-        let ms = span.until_ms.saturating_sub(clock.now().elapsed_ms);
+        let ms = span.until_ms.saturating_sub(span.from_ms);
         self.show(&format!("> (waits {} s, not really)\n", ms.div_ceil(1000)));
-        clock.pass(ms);
-        self.signals.take().map(|signal| Reply::Interrupted(signal.to_owned()))
     }
+
+    fn live(&mut self, standing: &Standing) -> Option<Reply> {
+        if let Some(signal) = self.signals.take() {
+            return Some(Reply::Interrupted(signal.to_owned()));
+        }
+        // A script says that somebody is there; the record says that it was a script.
+        standing.presence_within_ms.map(|_| Reply::Done)
+    }
+
+    fn end(&mut self) {}
 
     fn entry(&mut self, entry: &Entry) {
         if !entry.facts.iter().any(|fact| matches!(fact, Fact::Refused { .. })) {

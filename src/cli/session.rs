@@ -1,15 +1,16 @@
 //! The session: carries effects out in order and turns what comes back into events.
 
+use std::collections::VecDeque;
 use std::path::Path;
 
 use super::clock::Clock;
 use super::front::{Front, Reply, Span, View};
-use crate::bench::{Bench, Limits, OutputsOff, Trip};
+use crate::bench::{Bench, Limits, Lost, OutputsOff, Trip};
 use crate::diagnostic::clean_lines;
 use crate::journal::{self, Disk, Journal};
 use crate::procedure::Procedure;
 use crate::record::{Entry, Event, Outcome, Run};
-use crate::runner::{Effect, Question, Runner};
+use crate::runner::{Effect, Question, Runner, Setting};
 
 /// One sitting at the bench. It holds the four outside things; the runner holds everything else.
 pub(super) struct Session<'a, D: Disk, B: Bench> {
@@ -20,6 +21,8 @@ pub(super) struct Session<'a, D: Disk, B: Bench> {
     pub(super) bench: Trip<B>,
     pub(super) front: &'a mut dyn Front,
     pub(super) clock: Clock,
+    /// What has happened and is not yet told to the runner: it comes before the next question.
+    pub(super) pending: VecDeque<Event>,
 }
 
 /// What a batch of effects leads to.
@@ -62,18 +65,14 @@ impl<D: Disk, B: Bench> Session<'_, D, B> {
                     self.front.advise(advice);
                     None
                 }
-                Effect::Energise(setting) => {
-                    let (voltage, current) = setting
-                        .ceiling
-                        .map(|c| (c.voltage.to_f64(), c.current.to_f64()))
-                        .unwrap_or_default();
-                    let limits = Limits { channels: Vec::new(), voltage, current };
-                    let lost = self.bench.energise(&limits).err();
-                    lost.map(|lost| Event::InstrumentLost { instrument: lost.instrument })
+                Effect::Energise(setting) => self.energise(setting),
+                Effect::Ask(question) => {
+                    Some(self.pending.pop_front().unwrap_or_else(|| self.ask(&question)))
                 }
-                Effect::Ask(question) => Some(self.ask(&question)),
-                Effect::Wait { question, from_ms, until_ms } => {
-                    Some(self.wait(&question, Span { from_ms, until_ms }))
+                Effect::Wait { question, from_ms, until_ms, guards, presence } => {
+                    let span = Span { from_ms, until_ms };
+                    let pending = self.pending.pop_front();
+                    Some(pending.unwrap_or_else(|| self.wait(&question, span, &guards, presence)))
                 }
                 Effect::Finish(outcome) => {
                     self.finish(outcome);
@@ -92,9 +91,26 @@ impl<D: Disk, B: Bench> Session<'_, D, B> {
     fn outputs_off(&mut self) -> Option<Event> {
         match self.bench.outputs_off() {
             Ok(OutputsOff::Confirmed | OutputsOff::OutOfReach) => {}
-            Err(lost) => self.front.show(&format!("\nPULL THE PLUG: {lost}\n")),
+            Err(lost) => {
+                let text = format!("\nPULL THE PLUG: {lost}\n");
+                self.front.show(&clean_lines(&text));
+                let (instrument, error) = (lost.instrument, lost.why);
+                self.pending.push_back(Event::OffUnconfirmed { instrument, error });
+            }
         }
         None
+    }
+
+    /// Lets connected outputs come up; what a person switches needs nothing here.
+    fn energise(&mut self, setting: Setting) -> Option<Event> {
+        let ceiling = setting.ceiling.filter(|_| !setting.outputs.is_empty())?;
+        let (voltage, current) = (ceiling.voltage.to_f64(), ceiling.current.to_f64());
+        let lost = if setting.source.is_mains() {
+            self.bench.mains_on().err()
+        } else {
+            self.bench.energise(&Limits { channels: setting.outputs, voltage, current }).err()
+        };
+        lost.map(instrument_lost)
     }
 
     fn record(&mut self, entry: &Entry) -> Option<Event> {
@@ -123,19 +139,11 @@ impl<D: Disk, B: Bench> Session<'_, D, B> {
         }
     }
 
-    fn wait(&mut self, question: &Question, span: Span) -> Event {
-        let Some(run) = &self.run else { return nobody_to_ask() };
-        let view = View { procedure: &self.procedure, run };
-        match self.front.wait(question, view, span, &mut self.clock) {
-            None => Event::Ticked,
-            Some(reply) => self.event(question, reply).unwrap_or(Event::Ticked),
-        }
-    }
-
     /// Turns a reply into an event; `None` when the question has to be put again.
-    fn event(&mut self, question: &Question, reply: Reply) -> Option<Event> {
+    pub(super) fn event(&mut self, question: &Question, reply: Reply) -> Option<Event> {
         let (key, origin) = (question.key.clone(), self.front.origin());
         Some(match reply {
+            Reply::Measure => return self.measure(question),
             Reply::Answer(text) => Event::Entered { key, text, origin },
             Reply::Done => Event::Acknowledged { key, origin },
             Reply::Cannot(reason) => Event::Declined { key, reason, origin },
@@ -186,7 +194,11 @@ impl<D: Disk, B: Bench> Session<'_, D, B> {
     }
 }
 
+pub(super) fn instrument_lost(lost: Lost) -> Event {
+    Event::InstrumentLost { instrument: lost.to_string() }
+}
+
 /// A run of which not even the first entry could be written.
-fn nobody_to_ask() -> Event {
+pub(super) fn nobody_to_ask() -> Event {
     Event::Abandoned { reason: "the record could not be begun".to_owned() }
 }

@@ -3,6 +3,7 @@
 use std::io::{self, IsTerminal, Write as _};
 
 use console::Term;
+use rustix::event::{PollFd, PollFlags, Timespec, poll};
 use rustix::termios::{self, LocalModes, OptionalActions, QueueSelector, Termios};
 
 use crate::diagnostic::Style;
@@ -61,6 +62,17 @@ pub(super) fn is_interactive() -> bool {
 pub(super) fn discard_typed_ahead() {
     // Where it cannot be done there is no terminal, and nothing is read either.
     let _ = termios::tcflush(io::stdin(), QueueSelector::IFlush);
+}
+
+/// The last key pressed since the last look; nothing is waited for.
+pub(super) fn key_pressed() -> Option<u8> {
+    let stdin = io::stdin();
+    let mut ready = [PollFd::new(&stdin, PollFlags::IN)];
+    let now = Timespec { tv_sec: 0, tv_nsec: 0 };
+    let is_ready = poll(&mut ready, Some(&now)).is_ok_and(|count| count > 0);
+    let mut keys = [0; 64];
+    let count = if is_ready { rustix::io::read(&stdin, &mut keys).unwrap_or(0) } else { 0 };
+    keys.get(..count)?.last().copied()
 }
 
 /// Restores the terminal when it goes out of scope, on a panic as well. Until then keys typed between two prompts do not

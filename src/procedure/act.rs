@@ -1,5 +1,6 @@
 //! What a step comes down to: the few things the runner knows how to carry out.
 
+use super::Point;
 use crate::formula::FormulaError;
 use crate::quantity::{Quantity, Unit};
 use crate::window::Bounds;
@@ -24,6 +25,62 @@ pub struct MeterUse {
     pub function: String,
     /// The resistance of what is measured.
     pub source_resistance: Option<Quantity>,
+}
+
+/// A point that an instrument samples, and what each sample has to be inside of: one that is not, or that is no number,
+/// switches the outputs off at once.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Guard {
+    /// The point.
+    pub point: Point,
+    /// What each sample has to be inside of.
+    pub bounds: Bounds,
+}
+
+/// How an instrument takes a reading.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Way {
+    /// Where it is connected, or where the person holds its probes.
+    At(Point),
+    /// At outputs of a supply, after it has brought them to a voltage.
+    Ramp {
+        /// The outputs, all together.
+        channels: Vec<String>,
+        /// The voltage.
+        to: Quantity,
+        /// The time to take over it (ms).
+        over_ms: u64,
+    },
+}
+
+/// A value that is read for a time.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Watching {
+    /// Of what.
+    pub what: String,
+    /// The unit an answer without one is in.
+    pub unit: Unit,
+    /// The window of each reading.
+    pub bounds: Bounds,
+    /// What it is measured with, when the meter's accuracy is to count.
+    pub meter: Option<MeterUse>,
+    /// Where an instrument can sample it.
+    pub point: Option<Point>,
+    /// From one reading by hand to the next (ms).
+    pub every_ms: u64,
+    /// From the first reading to the last (ms).
+    pub time_ms: u64,
+    /// How steady it has to be at the end.
+    pub steady: Steady,
+}
+
+/// How steady a watched value has to be at its end.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Steady {
+    /// The most it may drift in a minute, up or down, over the last third.
+    pub drift_per_minute: Option<Quantity>,
+    /// How far it may be from its last value, and for how long before the end (ms).
+    pub settled: Option<(Quantity, u64)>,
 }
 
 /// One thing for the runner to carry out.
@@ -51,6 +108,19 @@ pub enum Act {
         bounds: Bounds,
         /// What it is measured with, when the meter's accuracy is to count.
         meter: Option<MeterUse>,
+        /// How an instrument can take it, where one is connected.
+        way: Option<Way>,
+    },
+    /// A value is read for a time and judged each time.
+    Watch(Box<Watching>),
+    /// The end of a watch by hand: how steady the readings were.
+    Steady {
+        /// Of what.
+        what: String,
+        /// The unit it is shown in.
+        unit: Unit,
+        /// How steady it has to be.
+        steady: Steady,
     },
     /// A value worked out from others is judged.
     WorkOut {

@@ -44,6 +44,8 @@ pub struct Procedure {
     pub guard_band: Option<Expression>,
     /// How long a proof of "dead" is believed (default 30 min).
     pub proof_lasts: Option<Expression>,
+    /// How often a person confirms to be there while time passes on the mains (default 10 min).
+    pub presence_every: Option<Expression>,
     /// The stages, in order of rising energy.
     pub stages: Vec<Stage>,
 }
@@ -151,6 +153,9 @@ pub struct Stage {
     pub hazard: Option<Hazard>,
     /// A hold point before its first step.
     pub hold: Option<Hold>,
+    /// What outputs of a supply have to stay inside of while the source is on: `plus.current: {at_most: 80 mA}`.
+    #[serde(default)]
+    pub while_on: Ordered<Acceptance>,
     /// The steps, in order.
     pub steps: Vec<Step>,
 }
@@ -192,6 +197,13 @@ impl Hint {
         for expression in [&self.below, &self.above].into_iter().flatten() {
             visit(Part::Quantity { expression, dimension: unit.dimension() });
         }
+    }
+}
+
+impl Stage {
+    /// The outputs of a supply that its steps set.
+    pub fn channels(&self) -> impl Iterator<Item = &At<String>> {
+        self.steps.iter().filter_map(|step| step.set.as_ref()).flat_map(|set| &set.channels)
     }
 }
 

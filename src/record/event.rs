@@ -2,6 +2,8 @@
 
 use serde::{Deserialize, Serialize};
 
+use super::Trace;
+
 /// How a run is carried out. Anything but `Real` is marked on every screen and in every report.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
@@ -103,7 +105,7 @@ pub struct TornTail {
 }
 
 /// What can happen to a run. Time enters only beside an event, in the entry.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Event {
     /// The run began.
@@ -125,6 +127,39 @@ pub enum Event {
         text: String,
         /// Which instrument.
         instrument: String,
+    },
+    /// Instruments sampled points while a question stood or time passed.
+    Sampled {
+        /// The question's key.
+        key: String,
+        /// What they sampled.
+        traces: Vec<Trace>,
+    },
+    /// The person confirmed to be there while time passed.
+    Present {
+        /// The question's key.
+        key: String,
+        /// Where it came from.
+        origin: Origin,
+    },
+    /// Nobody confirmed to be there in time.
+    Unattended {
+        /// The question's key.
+        key: String,
+        /// How long nobody did (ms).
+        ms: u64,
+    },
+    /// An instrument was reached whose output was on: what it fed until then is not known. It was switched off.
+    FoundOn {
+        /// Which instrument.
+        instrument: String,
+    },
+    /// An order to switch off was not confirmed.
+    OffUnconfirmed {
+        /// Which instrument.
+        instrument: String,
+        /// What was wrong.
+        error: String,
     },
     /// The person did what was asked, or has read what was shown.
     Acknowledged {

@@ -79,10 +79,20 @@ pub enum StopReason {
         /// What the system said.
         error: String,
     },
+    /// Nobody confirmed to be there while time passed on live equipment.
+    Unattended {
+        /// How long nobody did (ms).
+        ms: u64,
+    },
     /// A formula gave no usable value.
     CouldNotWorkOut {
         /// What was wrong.
         error: String,
+    },
+    /// An instrument was found with its output on.
+    FoundOn {
+        /// Which.
+        instrument: String,
     },
     /// The run was taken up again: what happened in between is not known.
     Resumed,
@@ -104,6 +114,15 @@ impl StopReason {
             }
             Self::Tripped { reason } => format!("A protection acted: {reason}"),
             Self::RecordFailed { error } => format!("THE RECORD CAN'T BE WRITTEN: {error}"),
+            Self::FoundOn { instrument } => {
+                format!(
+                    "ENERGY STATE UNKNOWN: check the supply. The output of {instrument} was on when it was reached; \
+                     it was switched off"
+                )
+            }
+            Self::Unattended { ms } => {
+                format!("Nobody was there for {} s while the equipment was live", ms / 1000)
+            }
             Self::CouldNotWorkOut { error } => format!("A value could not be worked out: {error}"),
             Self::Resumed => "Taken up again: what happened in between is not known".to_owned(),
         }
@@ -211,6 +230,36 @@ pub enum Fact {
         verdict: Verdict,
         /// How the verdict came about.
         decision: Box<Decision>,
+    },
+    /// A point was sampled for a time; the samples themselves stand in the event.
+    Watched {
+        /// The question's key.
+        key: String,
+        /// The point.
+        point: String,
+        /// The unit of its values.
+        unit: Unit,
+        /// How many samples.
+        count: u64,
+        /// The lowest.
+        low: f64,
+        /// The highest.
+        high: f64,
+        /// Their mean.
+        mean: f64,
+        /// The last.
+        last: f64,
+        /// Where it came from.
+        origin: Origin,
+        /// What each sample was judged against at once; none where the point was not guarded.
+        bounds: Option<Box<Bounds>>,
+    },
+    /// An order to switch off was not confirmed: the plug has to be pulled.
+    NotConfirmedOff {
+        /// Which instrument.
+        instrument: String,
+        /// What was wrong.
+        error: String,
     },
     /// An undecided reading was accepted by a second person; it stays in sight.
     Conceded {

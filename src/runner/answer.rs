@@ -43,7 +43,7 @@ impl Runner {
     pub(super) fn measured(&mut self, batch: &mut Batch, text: &str) {
         let expects = self.current.as_ref().map(|current| &current.question.expects);
         if matches!(expects, Some(Expects::Value { .. })) {
-            self.entered(batch, text, Origin::Instrument);
+            self.entered(batch, text, self.instrument_origin());
         } else {
             self.refuse(batch, text, "a person answers this, not an instrument");
         }
@@ -201,6 +201,9 @@ impl Runner {
                 }
             }
             Act::Look { choices, .. } => self.looked(batch, text, origin, target, &choices),
+            Act::Read { .. } if self.is_set_by_hand_in_vain(origin) => {
+                self.refuse(batch, text, "the connected supply does this: press Enter to start it");
+            }
             Act::Read { .. } => self.reading(batch, text, origin, target),
             Act::Hold { role, .. } => self.released(batch, text, key, role),
             Act::Witness { .. } => self.witnessed(batch, text, key),
@@ -331,6 +334,9 @@ impl Runner {
         let ms =
             current.wait.map(|wait| wait.until_ms.saturating_sub(wait.from_ms)).unwrap_or_default();
         batch.facts.push(Fact::Waited { key: current.question.key, ms });
+        if let Task::Sample { key, part, at, watching } = current.task {
+            return self.watched(batch, (key, part, at), &watching, &current.traces);
+        }
         // Nothing moves on by itself while the equipment is live.
         if let (true, Task::Act { key, act: Act::Wait { what, .. }, .. }) =
             (self.energy.is_energised(), current.task)

@@ -1,6 +1,6 @@
 //! What the runner wants done.
 
-use crate::procedure::act::Choice;
+use crate::procedure::act::{Choice, Guard, Way};
 use crate::quantity::Unit;
 use crate::record::{Ceiling, Energy, Entry, Outcome, Signal, Source};
 use crate::window::Bounds;
@@ -29,6 +29,10 @@ pub enum Effect {
         from_ms: u64,
         /// When it ends, on the same clock.
         until_ms: u64,
+        /// What instruments sample in the meantime.
+        guards: Vec<Guard>,
+        /// How a person has to confirm being there, where it is due.
+        presence: Option<Presence>,
     },
     /// The run is over.
     Finish(Outcome),
@@ -41,6 +45,27 @@ pub struct Setting {
     pub source: Source,
     /// The most it may deliver.
     pub ceiling: Option<Ceiling>,
+    /// The outputs of connected instruments that feed it, by their names in the bench file; none where a person
+    /// switches.
+    pub outputs: Vec<String>,
+}
+
+/// How a person has to confirm being there while time passes.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Presence {
+    /// How often (ms).
+    pub every_ms: u64,
+    /// How long after being asked (ms).
+    pub grace_ms: u64,
+}
+
+/// A connected instrument that takes a reading when it is told to.
+#[derive(Clone, Debug, PartialEq)]
+pub struct By {
+    /// How.
+    pub way: Way,
+    /// What is sampled in the meantime.
+    pub guards: Vec<Guard>,
 }
 
 /// General advice.
@@ -145,6 +170,8 @@ pub enum Expects {
         unit: Unit,
         /// The window.
         bounds: Box<Bounds>,
+        /// The instrument that can take it.
+        by: Option<Box<By>>,
     },
     /// One of the stated answers.
     Choice(Vec<Choice>),

@@ -2,6 +2,7 @@
 
 use super::answer::Target;
 use super::effect::{Cause, StopView};
+use super::instrument::by_hand;
 use super::machine::{Batch, Runner};
 use super::task::{StepAt, Task};
 use super::undecided::Undecided;
@@ -35,7 +36,7 @@ impl Runner {
         origin: Origin,
         target: Target,
     ) {
-        let Act::Read { unit, bounds, meter, .. } = target.act.clone() else { return };
+        let Act::Read { unit, bounds, .. } = target.act.clone() else { return };
         let reading = match Reading::parse(text, &unit) {
             Ok(reading) => reading,
             Err(error) => return self.refuse(batch, text, &error.to_string()),
@@ -56,7 +57,21 @@ impl Runner {
         let (what, text) = (target.what.clone(), text.to_owned());
         let judging =
             Judging { key: target.key.clone(), what, text, reading, origin, unit, bounds };
+        self.take(batch, judging, target);
+    }
+
+    /// Judges a value with what its meter promises.
+    pub(super) fn take(&mut self, batch: &mut Batch, judging: Judging, target: Target) {
+        let meter = match &target.act {
+            Act::Read { meter, .. } => meter.clone(),
+            _ => None,
+        };
         let (estimate, instrument) = self.measured_with(&judging, meter.as_ref());
+        if self.step_at(target.at).is_some_and(|step| step.watch.is_some())
+            && let (Act::Read { .. }, Reading::Number(value)) = (&target.act, &judging.reading)
+        {
+            self.readings_by_hand.push(by_hand(batch.now(), value.to_f64()));
+        }
         self.conclude(batch, judging, estimate, instrument, target);
     }
 
@@ -112,7 +127,7 @@ impl Runner {
             estimate.as_ref().and_then(|own| Uncertainty::of(own, Uncertainty::LEVEL));
         // A reading for which no meter is named has no guard band; the checks find it where that matters.
         let rule = match &target.act {
-            Act::Read { meter: None, .. } => Rule::Simple,
+            Act::Read { meter: None, .. } | Act::Steady { .. } => Rule::Simple,
             _ => self.rule,
         };
         let verdict = judging.bounds.judge_by(&judging.reading, rule, uncertainty.as_ref());
@@ -126,7 +141,9 @@ impl Runner {
             accepted.and_then(|(value, own)| judging.bounds.false_accept(value, own));
         let decision = Decision { rule, uncertainty, conformity, false_accept, meter };
         self.judged(batch, &judging, verdict, decision);
-        self.keep(&target, &judging.reading, estimate);
+        if !matches!(target.act, Act::Steady { .. }) {
+            self.keep(&target, &judging.reading, estimate);
+        }
         let wanted = judging.bounds.describe(Some(&judging.unit));
         let (what, text) = (&judging.what, &judging.text);
         match verdict {

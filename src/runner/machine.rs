@@ -7,9 +7,11 @@ use super::effect::{Effect, Expects, Place, Question, StopView};
 use super::person::identity;
 use super::scope::Scope;
 use super::task::{StepAt, Task};
-use crate::procedure::act::Act;
+use crate::procedure::act::{Act, Guard};
 use crate::procedure::{BenchFile, Equipment, Procedure, Stage, Step};
-use crate::record::{Energy, Entry, Event, Fact, Moment, Opening, Outcome, Source, StopReason};
+use crate::record::{
+    Energy, Entry, Event, Fact, Mode, Moment, Opening, Outcome, Source, Span, StopReason, Trace,
+};
 use crate::window::Rule;
 
 /// A run of a procedure on one piece of equipment.
@@ -25,6 +27,8 @@ pub struct Runner {
     pub(super) person: String,
     /// Everyone who has worked at the bench in this run.
     pub(super) people: BTreeSet<String>,
+    /// Whether what instruments send comes from a simulated bench.
+    pub(super) rehearses: bool,
     pub(super) energy: Energy,
     /// Until when (elapsed ms) the last proof of dead is believed.
     pub(super) proof: Option<u64>,
@@ -36,6 +40,8 @@ pub struct Runner {
     pub(super) failures: BTreeMap<String, u32>,
     /// Readings that looked like a slip of the prefix and must be given with their unit.
     pub(super) unit_wanted: BTreeSet<String>,
+    /// What the watch at hand has read by hand so far.
+    pub(super) readings_by_hand: Vec<Span>,
     pub(super) fitted: BTreeSet<String>,
     /// The steps with a verdict that counts.
     pub(super) taken: BTreeSet<String>,
@@ -50,7 +56,7 @@ pub struct Runner {
     /// How the run would end now. It only gets worse until the person decides after a stop.
     pub(super) ending: Outcome,
     pub(super) over: Option<Over>,
-    recording: bool,
+    pub(super) recording: bool,
 }
 
 /// A run that has ended.
@@ -65,6 +71,10 @@ pub(super) struct Current {
     pub(super) task: Task,
     pub(super) question: Question,
     pub(super) wait: Option<WaitSpan>,
+    /// What instruments sample while it stands.
+    pub(super) guards: Vec<Guard>,
+    /// What they have sampled.
+    pub(super) traces: Vec<Trace>,
 }
 
 /// A wait on the clock of [`Moment::elapsed_ms`].
@@ -102,6 +112,7 @@ impl Runner {
             scope: Scope::default(),
             person: String::new(),
             people: BTreeSet::new(),
+            rehearses: false,
             energy: Energy::Unknown,
             proof: None,
             at: None,
@@ -110,6 +121,7 @@ impl Runner {
             attempts: BTreeMap::new(),
             failures: BTreeMap::new(),
             unit_wanted: BTreeSet::new(),
+            readings_by_hand: Vec::new(),
             fitted: BTreeSet::new(),
             taken: BTreeSet::new(),
             stale: BTreeSet::new(),
@@ -177,12 +189,20 @@ impl Runner {
             | Event::Acknowledged { key, .. }
             | Event::Declined { key, .. }
             | Event::Attached { key: Some(key), .. } => self.is_asked(key),
+            Event::Sampled { key, .. } => {
+                self.current.as_ref().is_some_and(|c| c.question.key == *key)
+            }
+            Event::Present { key, .. } | Event::Unattended { key, .. } => self.is_waited_for(key),
             _ => true,
         }
     }
 
     fn is_asked(&self, key: &str) -> bool {
         self.current.as_ref().is_some_and(|c| c.question.key == key && c.wait.is_none())
+    }
+
+    fn is_waited_for(&self, key: &str) -> bool {
+        self.current.as_ref().is_some_and(|c| c.question.key == key && c.wait.is_some())
     }
 
     fn wait_is_over(&self, at: Moment) -> bool {
@@ -196,6 +216,16 @@ impl Runner {
             Event::Resumed { by, .. } => self.resume(batch, by),
             Event::Entered { text, origin, .. } => self.entered(batch, text, *origin),
             Event::Measured { text, .. } => self.measured(batch, text),
+            Event::Sampled { traces, .. } => self.sampled(batch, traces),
+            Event::Present { .. } => {}
+            Event::Unattended { ms, .. } => self.stop(batch, StopReason::Unattended { ms: *ms }),
+            Event::FoundOn { instrument } => {
+                self.stop(batch, StopReason::FoundOn { instrument: instrument.clone() });
+            }
+            Event::OffUnconfirmed { instrument, error } => {
+                let (instrument, error) = (instrument.clone(), error.clone());
+                batch.facts.push(Fact::NotConfirmedOff { instrument, error });
+            }
             Event::Acknowledged { origin, .. } => self.acknowledged(batch, *origin),
             Event::Declined { reason, .. } => self.declined(batch, reason),
             Event::Attached { key: Some(_), name, .. } => self.attached(batch, name),
@@ -224,6 +254,7 @@ impl Runner {
 
     fn start(&mut self, opening: &Opening) {
         self.person.clone_from(&opening.operator);
+        self.rehearses = opening.mode == Mode::Rehearsal;
         self.people.insert(identity(&opening.operator));
         self.tasks.extend(self.opening_tasks());
     }
@@ -243,6 +274,7 @@ impl Runner {
             self.begin(batch, task);
             self.withdraw_unproved();
         }
+        let presence = self.presence();
         if let Some(current) = &mut self.current {
             // A question that is put again tells of the moment it is put.
             current.question.energy.clone_from(&self.energy);
@@ -250,7 +282,8 @@ impl Runner {
             let question = Box::new(current.question.clone());
             batch.effects.push(match current.wait {
                 Some(WaitSpan { from_ms, until_ms }) => {
-                    Effect::Wait { question, from_ms, until_ms }
+                    let (guards, presence) = (current.guards.clone(), presence);
+                    Effect::Wait { question, from_ms, until_ms, guards, presence }
                 }
                 None => Effect::Ask(question),
             });
@@ -261,7 +294,10 @@ impl Runner {
     /// again after the proof has run out.
     fn withdraw_unproved(&mut self) {
         let Some(Current { task, .. }) = &self.current else { return };
-        let Task::Act { at, act: Act::Do { .. } | Act::Read { .. }, .. } = task else { return };
+        let Task::Act { at, act: Act::Do { .. } | Act::Read { .. } | Act::Watch(_), .. } = task
+        else {
+            return;
+        };
         if self.needs_proof(*at) {
             let tasks: Vec<_> = self.make_safe().into_iter().chain([task.clone()]).collect();
             self.current = None;
@@ -289,13 +325,15 @@ impl Runner {
     }
 
     pub(super) fn ask(&mut self, task: Task, question: Question) {
-        self.current = Some(Current { task, question, wait: None });
+        self.current =
+            Some(Current { task, question, wait: None, guards: Vec::new(), traces: Vec::new() });
     }
 
     pub(super) fn wait(&mut self, batch: &Batch, task: Task, question: Question, ms: u64) {
         let from_ms = batch.now();
         let wait = Some(WaitSpan { from_ms, until_ms: from_ms.saturating_add(ms) });
-        self.current = Some(Current { task, question, wait });
+        let guards = self.guards();
+        self.current = Some(Current { task, question, wait, guards, traces: Vec::new() });
     }
 
     /// A question about the step at hand, or about nothing in particular.

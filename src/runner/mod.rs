@@ -8,6 +8,7 @@
 
 mod answer;
 mod effect;
+mod instrument;
 mod judge;
 #[cfg(test)]
 mod laws;
@@ -23,6 +24,8 @@ mod task;
 mod tests;
 mod undecided;
 
-pub use effect::{Advice, Cause, Effect, Expects, Notice, Place, Question, Setting, StopView};
+pub use effect::{
+    Advice, By, Cause, Effect, Expects, Notice, Place, Presence, Question, Setting, StopView,
+};
 pub use machine::Runner;
 pub use person::person_name;

@@ -100,7 +100,7 @@ impl Runner {
             let close = Task::Close { outcome: Outcome::CouldNotWorkOut, resumable: false };
             return self.begin(batch, close);
         };
-        let expects = Expects::Value { unit: Self::volt(), bounds: Box::new(bounds) };
+        let expects = Expects::Value { unit: Self::volt(), bounds: Box::new(bounds), by: None };
         let question = self.question(key, what, expects);
         self.ask(Task::Prove(part), question);
     }

@@ -28,6 +28,12 @@ impl Runner {
                 let (key, part, at, act) = (key.clone(), part.clone(), *at, act.clone());
                 self.act(batch, key, part, at, act);
             }
+            Task::Sample { key, watching, .. } => {
+                let (key, what) = (key.clone(), watching.what.clone());
+                let question = self.question(key, what, Expects::Done);
+                let ms = watching.time_ms;
+                self.wait(batch, task.clone(), question, ms);
+            }
             Task::WaitOver { key, what } => {
                 let question =
                     self.question(key.clone(), format!("Time is up. {what}"), Expects::Done);
@@ -198,6 +204,12 @@ impl Runner {
             return self.first(safe.into_iter().chain([Task::Step(at)]));
         }
         let Some(step) = self.step_at(at) else { return };
+        if step.is_by_hand_only() && !self.outputs().is_empty() {
+            let key = step.step.value.clone();
+            let what = "left out: the connected supply does it".to_owned();
+            batch.facts.push(Fact::Done { key, what });
+            return self.first([Task::StepEnd(at)]);
+        }
         let mut tasks = Vec::new();
         if step.hazard.is_some() {
             tasks.push(Task::Notice { stage: at.stage, step: Some(at.step) });
@@ -338,7 +350,8 @@ impl Runner {
             return self.first(safe.into_iter().chain([Task::Clear, Task::Live]));
         }
         self.set_energy(batch, Energy::Energised { source, ceiling: ceiling.clone() });
-        batch.effects.push(Effect::Energise(Setting { source, ceiling }));
+        let outputs = self.outputs();
+        batch.effects.push(Effect::Energise(Setting { source, ceiling, outputs }));
     }
 
     fn act(&mut self, batch: &mut Batch, key: String, part: String, at: StepAt, act: Act) {
@@ -365,9 +378,17 @@ impl Runner {
             }
             Act::Do { what } => (about(what), Expects::Done),
             Act::Look { what, choices } => (about(what), Expects::Choice(choices.clone())),
-            Act::Read { what, unit, bounds, .. } => {
-                let bounds = Box::new(*bounds);
-                (about(what), Expects::Value { unit: unit.clone(), bounds })
+            Act::Read { what, unit, bounds, way, .. } => {
+                let (bounds, by) = (Box::new(*bounds), self.by(way.as_ref()));
+                (about(what), Expects::Value { unit: unit.clone(), bounds, by })
+            }
+            Act::Watch(watching) => {
+                let watching = watching.clone();
+                return self.begin_watch(key, part, at, watching);
+            }
+            Act::Steady { what, unit, steady } => {
+                let (what, unit, steady) = (about(what), unit.clone(), steady.clone());
+                return self.steady_by_hand(batch, &key, at, (what, unit, &steady));
             }
             Act::Hold { role, ask } => (ask.clone(), Expects::Name { role: role.clone() }),
             Act::Witness { role, ask } => (ask.clone(), Expects::Witness { role: role.clone() }),

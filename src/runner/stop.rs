@@ -53,8 +53,10 @@ impl Runner {
         self.ending = self.ending.max(ending(&reason));
         let resumable = !matches!(reason, StopReason::CouldNotWorkOut { .. });
         let tail = match reason {
-            StopReason::Resumed if !self.undecided => Task::Reenter,
-            StopReason::Resumed => Task::WhatNext,
+            // What can't be written down any more isn't gone on with.
+            _ if !self.recording => Task::Close { outcome: self.ending, resumable },
+            StopReason::Resumed | StopReason::FoundOn { .. } if !self.undecided => Task::Reenter,
+            StopReason::Resumed | StopReason::FoundOn { .. } => Task::WhatNext,
             _ if is_about_the_equipment(&reason) => Task::WhatNext,
             _ => Task::Close { outcome: self.ending, resumable },
         };
@@ -191,6 +193,7 @@ fn is_blind(reason: &StopReason) -> bool {
             | StopReason::InstrumentLost { .. }
             | StopReason::Tripped { .. }
             | StopReason::RecordFailed { .. }
+            | StopReason::FoundOn { .. }
             | StopReason::Resumed
     )
 }
@@ -203,6 +206,7 @@ fn is_about_the_equipment(reason: &StopReason) -> bool {
             | StopReason::Undecided
             | StopReason::Seen
             | StopReason::Declined { .. }
+            | StopReason::Tripped { .. }
     )
 }
 
@@ -212,9 +216,12 @@ fn ending(reason: &StopReason) -> Outcome {
         | StopReason::Undecided
         | StopReason::Seen
         | StopReason::Declined { .. } => Outcome::StoppedOnReading,
-        StopReason::Halted { .. } | StopReason::Interrupted { .. } | StopReason::Resumed => {
-            Outcome::LeftUnfinished
-        }
+        StopReason::Halted { .. }
+        | StopReason::Interrupted { .. }
+        | StopReason::Unattended { .. }
+        | StopReason::Resumed => Outcome::LeftUnfinished,
+        // It goes on from here: nothing has ended yet.
+        StopReason::FoundOn { .. } => Outcome::Finished,
         StopReason::InstrumentLost { .. } | StopReason::Tripped { .. } => Outcome::InstrumentLost,
         StopReason::RecordFailed { .. } => Outcome::CouldNotRecord,
         StopReason::CouldNotWorkOut { .. } => Outcome::CouldNotWorkOut,

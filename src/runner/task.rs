@@ -1,7 +1,7 @@
 //! What is still to be carried out, in order.
 
 use super::undecided::Undecided;
-use crate::procedure::act::Act;
+use crate::procedure::act::{Act, Watching};
 use crate::record::Outcome;
 
 /// A step's place in the procedure.
@@ -50,6 +50,8 @@ pub(super) enum Task {
     Live,
     /// Carries out an act of a step, on one part of it if it is repeated.
     Act { key: String, part: String, at: StepAt, act: Act },
+    /// Has a connected instrument sample a value for a time.
+    Sample { key: String, part: String, at: StepAt, watching: Box<Watching> },
     /// Has the end of a wait confirmed while the equipment is live.
     WaitOver { key: String, what: String },
     /// Asks what to do about a reading too close to its limit.

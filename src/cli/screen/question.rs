@@ -1,7 +1,8 @@
 //! A question: what to do now, where in the procedure, what is live, the window.
 
 use crate::diagnostic::Style;
-use crate::procedure::act::Choice;
+use crate::procedure::Point;
+use crate::procedure::act::{Choice, Guard, Way};
 use crate::record::{Energy, Mode};
 use crate::report::{Sheet, Tone};
 use crate::runner::{Expects, Question, StopView};
@@ -34,6 +35,11 @@ pub(in crate::cli) fn question(question: &Question, mode: Mode, style: Style) ->
 /// The few words right before the cursor.
 pub(in crate::cli) fn prompt(expects: &Expects) -> String {
     match expects {
+        Expects::Value { by: Some(by), .. } => match &by.way {
+            Way::At(Point::Function(_)) => "probes on, then Enter".to_owned(),
+            Way::At(Point::Output { .. }) => "Enter to read it".to_owned(),
+            Way::Ramp { .. } => "Enter to bring it up".to_owned(),
+        },
         Expects::Value { unit, .. } if unit.symbol().is_empty() => "number".to_owned(),
         Expects::Value { unit, .. } => unit.symbol().to_owned(),
         Expects::Choice(_) => "number".to_owned(),
@@ -121,8 +127,11 @@ fn energy(sheet: &mut Sheet, energy: &Energy) {
 
 fn expectation(sheet: &mut Sheet, expects: &Expects) {
     match expects {
-        Expects::Value { unit, bounds } => {
+        Expects::Value { unit, bounds, by } => {
             sheet.field("window", &bounds.describe(Some(unit)));
+            for guard in by.iter().flat_map(|by| &by.guards) {
+                sheet.field("watched", &guarded(guard));
+            }
         }
         Expects::Choice(choices) => {
             for (n, choice) in choices.iter().enumerate() {
@@ -145,6 +154,11 @@ fn expectation(sheet: &mut Sheet, expects: &Expects) {
         | Expects::Text
         | Expects::File => {}
     }
+}
+
+/// What is watched, and within what.
+pub(in crate::cli) fn guarded(guard: &Guard) -> String {
+    format!("{}: {}", guard.point, guard.bounds.describe(guard.point.unit().as_ref()))
 }
 
 fn choice_words(choice: &Choice) -> String {

@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::Subject;
 use super::parts::parts_of;
 use crate::procedure::step::{Gives, Kind, Part, Step};
-use crate::procedure::{CeilingText, ChargePoint, Expression};
+use crate::procedure::{CeilingText, ChargePoint, Expression, Point};
 use crate::quantity::Dimension;
 
 /// What a place wants of the expression that stands there.
@@ -80,7 +80,7 @@ pub(super) fn walk<'a>(subject: &Subject<'a>, see: &mut dyn FnMut(&Scope, &'a Ex
     for (_, point) in procedure.charge_points.iter() {
         charge_point(&scope, point, see);
     }
-    if let Some(expression) = &procedure.proof_lasts {
+    for expression in procedure.proof_lasts.iter().chain(&procedure.presence_every) {
         see(&scope, expression, Wanted::Exactly(Dimension::TIME));
     }
     for expression in &procedure.known_source.between {
@@ -93,6 +93,11 @@ pub(super) fn walk<'a>(subject: &Subject<'a>, see: &mut dyn FnMut(&Scope, &'a Ex
         }
         if let Some(hazard) = &stage.hazard {
             hazard.visit(&mut |part| see_part(&scope, part, see));
+        }
+        for (point, window) in stage.while_on.iter() {
+            if let Some(unit) = Point::parse(point).unit() {
+                window.visit(unit.dimension(), &mut |part| see_part(&scope, part, see));
+            }
         }
         for step in &stage.steps {
             step.visit(&mut |part| see_part(&scope, part, see));

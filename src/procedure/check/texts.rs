@@ -42,6 +42,9 @@ fn of_stages<'a>(procedure: &'a Procedure, see: &mut dyn FnMut(&'a At<String>)) 
         if let Some(hold) = &stage.hold {
             hold.visit(&mut part);
         }
+        for (point, _) in stage.while_on.iter() {
+            part(Part::Text(point));
+        }
         for step in &stage.steps {
             part(Part::Text(&step.step));
             step.visit(&mut part);

@@ -15,7 +15,7 @@ fn run(subject: &Subject<'_>) -> Vec<Finding> {
     let trials = subject.trials();
     let steps = subject.procedure.steps();
     let steps = steps.filter_map(|(_, step)| trials.iter().find_map(|trial| in_step(step, trial)));
-    let lasts = subject.procedure.proof_lasts.iter();
+    let lasts = subject.procedure.proof_lasts.iter().chain(&subject.procedure.presence_every);
     let lasts = lasts.filter_map(|time| trials.iter().find_map(|trial| unwaitable(time, trial)));
     lasts.chain(steps).collect()
 }

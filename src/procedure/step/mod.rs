@@ -117,6 +117,8 @@ macro_rules! kinds {
             /// Likely causes of a reading outside the window.
             #[serde(default)]
             pub outside: Vec<Hint>,
+            /// The step is for a bench on which no connected supply does it.
+            pub by_hand: Option<At<bool>>,
             /// A temporary item the step puts in.
             pub fits: Option<At<String>>,
             /// A temporary item the step takes out.
@@ -187,6 +189,12 @@ impl Step {
     #[must_use]
     pub fn kind(&self) -> Option<&dyn Kind> {
         self.kinds().into_iter().next()
+    }
+
+    /// Tells whether the step is left out where a connected supply does it.
+    #[must_use]
+    pub fn is_by_hand_only(&self) -> bool {
+        self.by_hand.as_ref().is_some_and(|own| own.value)
     }
 
     /// The step's name as a formula writes it.

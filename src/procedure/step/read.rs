@@ -4,8 +4,8 @@ use serde::Deserialize;
 
 use super::{Gives, Kind, Part, only};
 use crate::formula::FormulaError;
-use crate::procedure::act::{Act, Keyed, MeterUse};
-use crate::procedure::{Acceptance, At, Expression, Values};
+use crate::procedure::act::{Act, Keyed, MeterUse, Way};
+use crate::procedure::{Acceptance, At, Expression, Point, Values};
 use crate::quantity::{Dimension, Unit};
 
 /// A value to read on a meter and judge against its window.
@@ -19,6 +19,8 @@ pub struct Read {
     pub unit: Unit,
     /// The meter's function, by its name in the bench file: what the meter promises enters the verdict.
     pub function: Option<At<String>>,
+    /// Where a connected instrument reads it: an output of a supply, such as `plus.current`.
+    pub from: Option<At<String>>,
     /// The resistance of what is measured, which the meter loads.
     pub source_resistance: Option<Expression>,
     /// The window.
@@ -26,6 +28,12 @@ pub struct Read {
 }
 
 impl Read {
+    /// Where an instrument can read it: at an output, or with the probes of a meter.
+    #[must_use]
+    pub fn point(&self) -> Option<Point> {
+        self.from.as_ref().or(self.function.as_ref()).map(|text| Point::parse(text))
+    }
+
     fn meter(&self, values: &Values<'_>) -> Result<Option<MeterUse>, FormulaError> {
         let Some(function) = &self.function else { return Ok(None) };
         let source_resistance =
@@ -41,8 +49,8 @@ impl Kind for Read {
 
     fn visit<'a>(&'a self, visit: &mut dyn FnMut(Part<'a>)) {
         visit(Part::Text(&self.what));
-        if let Some(function) = &self.function {
-            visit(Part::Text(function));
+        for text in [&self.function, &self.from].into_iter().flatten() {
+            visit(Part::Text(text));
         }
         if let Some(expression) = &self.source_resistance {
             visit(Part::Quantity { expression, dimension: Dimension::RESISTANCE });
@@ -71,6 +79,7 @@ impl Kind for Read {
             unit: self.unit.clone(),
             bounds: window.bounds(values)?,
             meter: self.meter(values)?,
+            way: self.point().map(Way::At),
         }))
     }
 }

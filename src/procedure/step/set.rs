@@ -4,7 +4,7 @@ use serde::Deserialize;
 
 use super::{Gives, Kind, Part};
 use crate::formula::FormulaError;
-use crate::procedure::act::{Act, Keyed};
+use crate::procedure::act::{Act, Keyed, Way, milliseconds};
 use crate::procedure::{At, Expression, Values};
 use crate::quantity::{Decimal, Dimension, Unit};
 use crate::window::{Bounds, Within};
@@ -31,6 +31,9 @@ pub struct Set {
     pub power: Option<At<Power>>,
     /// The voltage to set.
     pub to: Option<Expression>,
+    /// The outputs of a supply that it sets, by their names in the bench file; a connected supply then does it.
+    #[serde(default)]
+    pub channels: Vec<At<String>>,
     /// The time to take over it.
     pub over: Option<Expression>,
     /// How near the voltage seen has to be (default 5 %).
@@ -58,14 +61,18 @@ impl Set {
             help: None,
         })?;
         let over = self.over.as_ref().map(|over| over.evaluate(values)).transpose()?;
-        let over = over.map(|t| format!(" over {}", t.engineering(3, None))).unwrap_or_default();
+        let over_ms = over.as_ref().map(milliseconds).transpose()?.unwrap_or_default();
+        let in_words = over.map(|time| format!(" over {}", time.engineering(3, None)));
         let what = format!(
-            "{}: to {}{over}, then read the voltage",
+            "{}: to {}{}, then read the voltage",
             self.what.value,
-            target.engineering(3, None)
+            target.engineering(3, None),
+            in_words.unwrap_or_default()
         );
         let unit = Unit::base(Dimension::VOLTAGE);
-        Ok(Act::Read { what, unit, bounds, meter: None })
+        let channels: Vec<_> = self.channels.iter().map(|own| own.value.clone()).collect();
+        let way = (!channels.is_empty()).then_some(Way::Ramp { channels, to: target, over_ms });
+        Ok(Act::Read { what, unit, bounds, meter: None, way })
     }
 }
 
@@ -76,6 +83,9 @@ impl Kind for Set {
 
     fn visit<'a>(&'a self, visit: &mut dyn FnMut(Part<'a>)) {
         visit(Part::Text(&self.what));
+        for channel in &self.channels {
+            visit(Part::Text(channel));
+        }
         if let Some(expression) = &self.to {
             visit(Part::Quantity { expression, dimension: Dimension::VOLTAGE });
         }

@@ -2,10 +2,10 @@
 
 use serde::Deserialize;
 
-use super::{Gives, Kind, Part};
+use super::{Gives, Kind, Part, only};
 use crate::formula::FormulaError;
-use crate::procedure::act::{Act, Keyed, MeterUse, milliseconds};
-use crate::procedure::{Acceptance, At, Expression, Values};
+use crate::procedure::act::{Act, Keyed, MeterUse, Steady, Watching, milliseconds};
+use crate::procedure::{Acceptance, At, Expression, Point, Values};
 use crate::quantity::{Dimension, Unit};
 
 /// The most readings one watch may ask of a person.
@@ -22,15 +22,57 @@ pub struct Watch {
     pub unit: Unit,
     /// The meter's function, by its name in the bench file.
     pub function: Option<At<String>>,
-    /// The time from one reading to the next.
+    /// Where a connected instrument reads it: an output of a supply, such as `plus.current`.
+    pub from: Option<At<String>>,
+    /// The time from one reading by hand to the next; a connected instrument reads as fast as it can.
     pub every: Expression,
     /// The time from the first reading to the last.
     pub time: Expression,
     /// The window.
     pub window: Option<Acceptance>,
+    /// How steady it has to be at the end.
+    pub steady: Option<SteadyText>,
+}
+
+/// How steady a watched value has to be at its end.
+#[derive(Clone, Debug, Deserialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct SteadyText {
+    /// The most it may drift in a minute, up or down, over the last third.
+    pub drift_per_minute: Option<Expression>,
+    /// How far it may be from its last value; needs `over`.
+    pub within: Option<Expression>,
+    /// For how long before the end.
+    pub over: Option<Expression>,
+}
+
+impl SteadyText {
+    fn visit<'a>(&'a self, dimension: Dimension, visit: &mut dyn FnMut(Part<'a>)) {
+        for expression in [&self.drift_per_minute, &self.within].into_iter().flatten() {
+            visit(Part::Quantity { expression, dimension });
+        }
+        if let Some(expression) = &self.over {
+            visit(Part::Quantity { expression, dimension: Dimension::TIME });
+        }
+    }
+
+    fn worked_out(&self, values: &Values<'_>) -> Result<Steady, FormulaError> {
+        let worked =
+            |own: &Option<Expression>| own.as_ref().map(|e| e.evaluate(values)).transpose();
+        let over = worked(&self.over)?.as_ref().map(milliseconds).transpose()?;
+        let settled = worked(&self.within)?.zip(over);
+        Ok(Steady { drift_per_minute: worked(&self.drift_per_minute)?, settled })
+    }
 }
 
 impl Watch {
+    /// Where an instrument can sample it: at an output, or with the probes of a meter.
+    #[must_use]
+    pub fn point(&self) -> Option<Point> {
+        self.from.as_ref().or(self.function.as_ref()).map(|text| Point::parse(text))
+    }
+
     /// The time between two readings (ms), and how many times it passes.
     ///
     /// # Errors
@@ -58,14 +100,17 @@ impl Kind for Watch {
 
     fn visit<'a>(&'a self, visit: &mut dyn FnMut(Part<'a>)) {
         visit(Part::Text(&self.what));
-        if let Some(function) = &self.function {
-            visit(Part::Text(function));
+        for text in [&self.function, &self.from].into_iter().flatten() {
+            visit(Part::Text(text));
         }
         for expression in [&self.every, &self.time] {
             visit(Part::Quantity { expression, dimension: Dimension::TIME });
         }
         if let Some(window) = &self.window {
             window.visit(self.unit.dimension(), visit);
+        }
+        if let Some(steady) = &self.steady {
+            steady.visit(self.unit.dimension(), visit);
         }
     }
 
@@ -82,23 +127,21 @@ impl Kind for Watch {
     }
 
     fn acts(&self, values: &Values<'_>) -> Result<Vec<Keyed>, FormulaError> {
-        let (every, waits) = self.pace(values)?;
-        let bounds = self.window.clone().unwrap_or_default().bounds(values)?;
-        let read = Act::Read {
+        let (every_ms, waits) = self.pace(values)?;
+        let meter = self
+            .function
+            .as_ref()
+            .map(|function| MeterUse { function: function.value.clone(), source_resistance: None });
+        let steady = self.steady.as_ref().map(|own| own.worked_out(values)).transpose()?;
+        Ok(only(Act::Watch(Box::new(Watching {
             what: self.what.value.clone(),
             unit: self.unit.clone(),
-            bounds,
-            meter: self.function.as_ref().map(|function| MeterUse {
-                function: function.value.clone(),
-                source_resistance: None,
-            }),
-        };
-        let wait = Act::Wait { ms: every, what: "Until the next reading".to_owned() };
-        let mut acts = vec![Keyed { suffix: "1".to_owned(), act: read.clone() }];
-        for n in 2..=waits + 1 {
-            acts.push(Keyed { suffix: format!("wait-{n}"), act: wait.clone() });
-            acts.push(Keyed { suffix: n.to_string(), act: read.clone() });
-        }
-        Ok(acts)
+            bounds: self.window.clone().unwrap_or_default().bounds(values)?,
+            meter,
+            point: self.point(),
+            every_ms,
+            time_ms: every_ms.saturating_mul(waits),
+            steady: steady.unwrap_or_default(),
+        }))))
     }
 }

@@ -23,8 +23,11 @@ impl Ending {
                 }
                 Fact::Stopped { reason, .. } => {
                     let due = due(reason);
-                    self.undecided |= due == Outcome::StoppedOnReading;
-                    self.worst = self.worst.max(Some(due));
+                    let is_trip = matches!(reason, StopReason::Tripped { .. });
+                    self.undecided |= due == Outcome::StoppedOnReading || is_trip;
+                    if !matches!(reason, StopReason::FoundOn { .. }) {
+                        self.worst = self.worst.max(Some(due));
+                    }
                 }
                 Fact::Again { .. } | Fact::Repaired { .. } => {
                     coverage.reach("decided after a stop");
@@ -64,9 +67,11 @@ fn due(reason: &StopReason) -> Outcome {
         | StopReason::Undecided
         | StopReason::Seen
         | StopReason::Declined { .. } => Outcome::StoppedOnReading,
-        StopReason::Halted { .. } | StopReason::Interrupted { .. } | StopReason::Resumed => {
-            Outcome::LeftUnfinished
-        }
+        StopReason::Halted { .. }
+        | StopReason::Interrupted { .. }
+        | StopReason::Unattended { .. }
+        | StopReason::Resumed => Outcome::LeftUnfinished,
+        StopReason::FoundOn { .. } => Outcome::Finished,
         StopReason::CouldNotWorkOut { .. } => Outcome::CouldNotWorkOut,
         StopReason::InstrumentLost { .. } | StopReason::Tripped { .. } => Outcome::InstrumentLost,
         StopReason::RecordFailed { .. } => Outcome::CouldNotRecord,

@@ -88,6 +88,7 @@ pub(super) fn is_blind(event: &Event) -> bool {
             | Event::InstrumentLost { .. }
             | Event::Tripped { .. }
             | Event::RecordFailed { .. }
+            | Event::FoundOn { .. }
             | Event::Resumed { .. }
     )
 }

@@ -31,6 +31,11 @@ pub(super) enum Move {
     Halt,
     InstrumentLost,
     Tripped,
+    Sampled,
+    Present,
+    Unattended,
+    FoundOn,
+    OffUnconfirmed,
     RecordFailed,
     Interrupted,
     Abandoned,
@@ -38,7 +43,7 @@ pub(super) enum Move {
 }
 
 impl Move {
-    pub(super) const ALL: [Self; 25] = [
+    pub(super) const ALL: [Self; 30] = [
         Self::Good,
         Self::Outside,
         Self::Slip,
@@ -60,6 +65,11 @@ impl Move {
         Self::Halt,
         Self::InstrumentLost,
         Self::Tripped,
+        Self::Sampled,
+        Self::Present,
+        Self::Unattended,
+        Self::FoundOn,
+        Self::OffUnconfirmed,
         Self::RecordFailed,
         Self::Interrupted,
         Self::Abandoned,
@@ -113,7 +123,15 @@ pub(super) fn event(step: Move, now_ms: u64, pending: Option<&Pending>) -> (u64,
 /// What happens without regard to the question.
 fn happening(step: Move, pending: Option<&Pending>) -> Option<Event> {
     let text = |text: &str| text.to_owned();
+    let key = pending.map(|pending| pending.question.key.clone()).unwrap_or_default();
     Some(match step {
+        Move::Sampled => Event::Sampled { key, traces: Vec::new() },
+        Move::Present => Event::Present { key, origin: Origin::Typed },
+        Move::Unattended => Event::Unattended { key, ms: 660_000 },
+        Move::FoundOn => Event::FoundOn { instrument: text("supply") },
+        Move::OffUnconfirmed => {
+            Event::OffUnconfirmed { instrument: text("supply"), error: text("still 12 V") }
+        }
         Move::Good if pending.is_some_and(|pending| pending.until_ms.is_some()) => Event::Ticked,
         Move::Good if pending.is_none() => return happening(Move::Resumed, pending),
         Move::WaitOver | Move::LittleTick | Move::Lapse => Event::Ticked,

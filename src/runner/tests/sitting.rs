@@ -101,7 +101,7 @@ impl Sitting {
         for effect in &effects {
             match effect {
                 Effect::Ask(question) => self.question = Some(question.as_ref().clone()),
-                Effect::Wait { question, from_ms, until_ms } => {
+                Effect::Wait { question, from_ms, until_ms, .. } => {
                     self.question = Some(question.as_ref().clone());
                     self.wait = Some((*from_ms, *until_ms));
                 }

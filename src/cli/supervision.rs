@@ -1,0 +1,217 @@
+//! What instruments do while a session looks on: readings, ramps, and points sampled while time passes.
+
+use std::time::Duration;
+
+use super::front::{Reply, Span, Standing, View};
+use super::live::{Attendance, Due, Values};
+use super::session::{Session, instrument_lost, nobody_to_ask};
+use crate::bench::{Bench, End, Go, Lost, Sent, Trip, Watched, Work};
+use crate::journal::Disk;
+use crate::procedure::act::{Guard, Way};
+use crate::procedure::{Output, Point};
+use crate::quantity::{Quantity, Reading, Unit};
+use crate::record::{Event, Span as Sampled, Trace};
+use crate::runner::{By, Expects, Presence, Question};
+
+impl<D: Disk, B: Bench> Session<'_, D, B> {
+    /// Lets time pass, with what is sampled in the meantime.
+    pub(super) fn wait(
+        &mut self,
+        question: &Question,
+        span: Span,
+        guards: &[Guard],
+        presence: Option<Presence>,
+    ) -> Event {
+        let Some(run) = &self.run else { return nobody_to_ask() };
+        self.front.begin(question, View { procedure: &self.procedure, run }, span);
+        let now_ms = self.clock.now().elapsed_ms;
+        let attendance = Attendance::new(presence, now_ms);
+        let reply = if guards.is_empty() {
+            self.pass(span, attendance)
+        } else {
+            self.sample(question, span, guards, attendance)
+        };
+        self.front.end();
+        let event = self.waited(question, reply);
+        self.pending.push_back(event);
+        self.pending.pop_front().unwrap_or(Event::Ticked)
+    }
+
+    fn waited(&mut self, question: &Question, cut: Option<Cut>) -> Event {
+        let (key, origin) = (question.key.clone(), self.front.origin());
+        match cut {
+            None => Event::Ticked,
+            Some(Cut::Event(event)) => event,
+            Some(Cut::Unattended(ms)) => Event::Unattended { key, ms },
+            Some(Cut::Reply(Reply::Done)) => Event::Present { key, origin },
+            Some(Cut::Reply(reply)) => self.event(question, reply).unwrap_or(Event::Ticked),
+        }
+    }
+
+    /// Lets time pass with nothing sampled.
+    fn pass(&mut self, span: Span, attendance: Attendance) -> Option<Cut> {
+        loop {
+            let now_ms = self.clock.now().elapsed_ms;
+            if now_ms >= span.until_ms {
+                return None;
+            }
+            let standing = Standing { now_ms, ..Standing::default() };
+            if let Some(cut) = look(self.front, attendance, standing) {
+                return Some(cut);
+            }
+            let left = span.until_ms - now_ms;
+            self.clock.pass(
+                attendance.next_ms(now_ms).filter(|ms| *ms > 0).map_or(left, |ms| ms.min(left)),
+            );
+        }
+    }
+
+    /// Lets time pass while points are sampled; the samples go to the runner first.
+    fn sample(
+        &mut self,
+        question: &Question,
+        span: Span,
+        guards: &[Guard],
+        attendance: Attendance,
+    ) -> Option<Cut> {
+        let from_ms = self.clock.now().elapsed_ms;
+        let (mut cut, mut values) = (None, Values::default());
+        let (front, clock) = (&mut *self.front, &mut self.clock);
+        clock.hurry();
+        let watched = self.bench.watch(&Work::Hold, guards, &mut |live| {
+            let now_ms = clock.now().elapsed_ms;
+            let shown = values.words(guards, live);
+            cut = look(front, attendance, Standing { now_ms, shown, presence_within_ms: None });
+            if cut.is_some() || now_ms >= span.until_ms { Go::Enough } else { Go::On }
+        });
+        clock.saunter();
+        let end = self.keep(question, watched, from_ms - span.from_ms);
+        end.map(Cut::Event).or(cut)
+    }
+
+    /// Puts what was sampled before the next event, and tells how it ended if not as it was meant to.
+    fn keep(&mut self, question: &Question, watched: Watched, offset_ms: u64) -> Option<Event> {
+        let traces: Vec<_> =
+            watched.traces.into_iter().filter(|trace| !trace.spans.is_empty()).collect();
+        if !traces.is_empty() {
+            let traces = traces.into_iter().map(|trace| later(trace, offset_ms)).collect();
+            self.pending.push_back(Event::Sampled { key: question.key.clone(), traces });
+        }
+        match watched.end {
+            End::Asked => None,
+            End::Tripped { instrument, reason } => Some(Event::Tripped { instrument, reason }),
+            End::Lost(lost) => Some(instrument_lost(lost)),
+        }
+    }
+
+    /// Has the connected instrument take the reading that is asked for.
+    pub(super) fn measure(&mut self, question: &Question) -> Option<Event> {
+        let Expects::Value { unit, by: Some(by), .. } = &question.expects else { return None };
+        match &by.way {
+            Way::At(point) => Some(sent(question, self.bench.measure(point))),
+            Way::Ramp { channels, to, over_ms } => {
+                Some(self.ramp(question, by, (channels, to, *over_ms), unit))
+            }
+        }
+    }
+
+    fn ramp(
+        &mut self,
+        question: &Question,
+        by: &By,
+        (channels, to, over_ms): (&[String], &Quantity, u64),
+        unit: &Unit,
+    ) -> Event {
+        let Some(run) = &self.run else { return nobody_to_ask() };
+        let from_ms = self.clock.now().elapsed_ms;
+        let span = Span { from_ms, until_ms: from_ms.saturating_add(over_ms) };
+        self.front.begin(question, View { procedure: &self.procedure, run }, span);
+        let over = Duration::from_millis(over_ms);
+        let work = Work::Ramp { channels: channels.to_vec(), to: to.to_f64(), over };
+        let (mut cut, mut values) = (None, Values::default());
+        let (front, clock) = (&mut *self.front, &mut self.clock);
+        clock.hurry();
+        let watched = self.bench.watch(&work, &by.guards, &mut |live| {
+            let now_ms = clock.now().elapsed_ms;
+            let shown = values.words(&by.guards, live);
+            let standing = Standing { now_ms, shown, presence_within_ms: None };
+            cut = look(front, Attendance::new(None, now_ms), standing);
+            if cut.is_some() || live.arrived { Go::Enough } else { Go::On }
+        });
+        clock.saunter();
+        self.front.end();
+        let end = self.keep(question, watched, 0);
+        let event = match (end, cut) {
+            (Some(event), _) => event,
+            (None, Some(cut)) => self.waited(question, Some(cut)),
+            (None, None) => sent(question, farthest(&mut self.bench, channels, to, unit)),
+        };
+        self.pending.push_back(event);
+        self.pending.pop_front().unwrap_or(Event::Ticked)
+    }
+}
+
+/// What cuts a wait short.
+enum Cut {
+    Reply(Reply),
+    Unattended(u64),
+    Event(Event),
+}
+
+/// One look at keys, signals and whether somebody is there.
+fn look(
+    front: &mut dyn super::front::Front,
+    attendance: Attendance,
+    mut standing: Standing,
+) -> Option<Cut> {
+    match attendance.due(standing.now_ms) {
+        Due::Nothing => {}
+        Due::Within(ms) => standing.presence_within_ms = Some(ms),
+        Due::Unattended(ms) => return Some(Cut::Unattended(ms)),
+    }
+    front.live(&standing).map(Cut::Reply)
+}
+
+fn sent(question: &Question, sent: Result<Sent, Lost>) -> Event {
+    match sent {
+        Ok(Sent { text, instrument }) => {
+            Event::Measured { key: question.key.clone(), text, instrument }
+        }
+        Err(lost) => instrument_lost(lost),
+    }
+}
+
+/// Of the voltages at several outputs, the one farthest from where they were to go.
+fn farthest<B: Bench>(
+    bench: &mut Trip<B>,
+    channels: &[String],
+    to: &Quantity,
+    unit: &Unit,
+) -> Result<Sent, Lost> {
+    let mut worst: Option<(f64, Sent)> = None;
+    for channel in channels {
+        let point = Point::Output { channel: channel.clone(), what: Output::Voltage };
+        let sent = bench.measure(&point)?;
+        let off = match Reading::parse(&sent.text, unit) {
+            Ok(Reading::Number(value)) => (value.to_f64() - to.to_f64()).abs(),
+            // What is no number is farthest from everywhere.
+            _ => f64::INFINITY,
+        };
+        if worst.as_ref().is_none_or(|(so_far, _)| off > *so_far) {
+            worst = Some((off, sent));
+        }
+    }
+    let nothing = || Lost { instrument: "supply".to_owned(), why: "no output is set".to_owned() };
+    worst.map(|(_, sent)| sent).ok_or_else(nothing)
+}
+
+/// A trace on the clock of the whole wait.
+fn later(mut trace: Trace, offset_ms: u64) -> Trace {
+    let shift = |span: &mut Sampled| {
+        for ms in [&mut span.from_ms, &mut span.until_ms, &mut span.low_ms, &mut span.high_ms] {
+            *ms = ms.saturating_add(offset_ms);
+        }
+    };
+    trace.spans.iter_mut().for_each(shift);
+    trace
+}

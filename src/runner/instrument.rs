@@ -1,0 +1,330 @@
+//! What connected instruments do in a run: they take readings when told to, sample while time passes, and feed outputs.
+
+use super::answer::Target;
+use super::effect::{By, Presence};
+use super::judge::Judging;
+use super::machine::{Batch, Runner};
+use super::task::{StepAt, Task};
+use crate::procedure::act::{Act, Guard, Steady, Watching, Way, milliseconds};
+use crate::procedure::{Point, Role};
+use crate::quantity::{Dimension, Quantity, Reading, Unit};
+use crate::record::{Energy, Fact, Origin, Source, Span, Trace};
+use crate::window::Bounds;
+
+/// How often presence is confirmed on the mains where the procedure does not say (ms).
+const PRESENCE_EVERY_MS: u64 = 10 * 60 * 1000;
+
+/// How long a person has to answer (ms).
+const PRESENCE_GRACE_MS: u64 = 60 * 1000;
+
+/// Digits to which a value sampled as a binary number is shown and kept.
+const DIGITS: u32 = 7;
+
+impl Runner {
+    /// The outputs of connected instruments that feed the stage at hand; none where a person switches.
+    pub(super) fn outputs(&self) -> Vec<String> {
+        let (Some(stage), Some(bench)) = (self.stage(), &self.bench) else { return Vec::new() };
+        if stage.source.value.is_mains() {
+            let switch = bench
+                .instruments
+                .iter()
+                .find(|(_, own)| own.role == Role::MainsSwitch && own.connection.is_some());
+            return switch.map(|(name, _)| name.value.clone()).into_iter().collect();
+        }
+        if stage.source.value != Source::BenchSupply {
+            return Vec::new();
+        }
+        let source = stage.source.value;
+        // All stages on one source are fed alike: the supply stays connected from one to the next.
+        let stages = self.procedure.stages.iter().filter(|own| own.source.value == source);
+        let mut names: Vec<String> = Vec::new();
+        for name in stages.flat_map(|stage| stage.channels()) {
+            if !names.contains(&name.value) {
+                names.push(name.value.clone());
+            }
+        }
+        let connected = |name: &String| {
+            bench.supply(name).is_some_and(|(_, supply)| supply.connection.is_some())
+        };
+        // A supply of which one output is turned by hand is a supply turned by hand.
+        if names.iter().all(connected) { names } else { Vec::new() }
+    }
+
+    fn is_connected(&self, point: &Point) -> bool {
+        match point {
+            Point::Output { channel, .. } => self.outputs().contains(channel),
+            Point::Function(_) => {
+                self.bench.as_ref().is_some_and(|bench| bench.connected(point).is_some())
+            }
+        }
+    }
+
+    /// The instrument that can take a reading in this way, when it is connected.
+    pub(super) fn by(&self, way: Option<&Way>) -> Option<Box<By>> {
+        let way = way?.clone();
+        let is_connected = match &way {
+            Way::At(point) => self.is_connected(point),
+            Way::Ramp { channels, .. } => {
+                let outputs = self.outputs();
+                channels.iter().all(|channel| outputs.contains(channel))
+            }
+        };
+        is_connected.then(|| Box::new(By { way, guards: self.guards() }))
+    }
+
+    /// What has to stay inside its window while the source of the stage at hand is on, where an instrument can tell.
+    pub(super) fn guards(&self) -> Vec<Guard> {
+        let Some(stage) = self.stage().filter(|_| self.energy.is_energised()) else {
+            return Vec::new();
+        };
+        let values = |name: &str| self.scope.values(name);
+        let guards = stage.while_on.iter().filter_map(|(point, window)| {
+            let point = Point::parse(point);
+            // The checks refuse a window that cannot be worked out.
+            Some(Guard { bounds: window.bounds(&values).ok()?, point })
+        });
+        guards.filter(|guard| self.is_connected(&guard.point)).collect()
+    }
+
+    /// How presence is confirmed while time passes: on the mains, which no supply limits.
+    pub(super) fn presence(&self) -> Option<Presence> {
+        let Energy::Energised { source, .. } = &self.energy else { return None };
+        let every = self.procedure.presence_every.as_ref();
+        let every =
+            every.and_then(|every| every.evaluate(&|name: &str| self.scope.values(name)).ok());
+        let every = every.and_then(|every| milliseconds(&every).ok());
+        source.is_mains().then_some(Presence {
+            every_ms: every.unwrap_or(PRESENCE_EVERY_MS),
+            grace_ms: PRESENCE_GRACE_MS,
+        })
+    }
+
+    /// Where the values that instruments send come from.
+    pub(super) fn instrument_origin(&self) -> Origin {
+        if self.rehearses { Origin::Simulated } else { Origin::Instrument }
+    }
+
+    /// Tells whether a value is typed for what a connected supply sets by itself.
+    pub(super) fn is_set_by_hand_in_vain(&self, origin: Origin) -> bool {
+        use super::effect::Expects;
+        let Some(current) = &self.current else { return false };
+        let Expects::Value { by: Some(by), .. } = &current.question.expects else { return false };
+        matches!(by.way, Way::Ramp { .. })
+            && !matches!(origin, Origin::Instrument | Origin::Simulated)
+    }
+
+    /// Keeps what instruments sampled while the question at hand stood.
+    pub(super) fn sampled(&mut self, batch: &mut Batch, traces: &[Trace]) {
+        let origin = self.instrument_origin();
+        let Some(current) = &mut self.current else { return };
+        let key = current.question.key.clone();
+        for trace in traces {
+            let guard = current.guards.iter().find(|guard| guard.point.to_string() == trace.point);
+            let bounds = guard.map(|guard| Box::new(guard.bounds));
+            batch.facts.extend(watched(&key, trace, origin, bounds));
+        }
+        current.traces.extend(traces.iter().cloned());
+    }
+
+    /// Begins to watch a value: a connected instrument samples it, or a person reads it at intervals.
+    pub(super) fn begin_watch(
+        &mut self,
+        key: String,
+        part: String,
+        at: StepAt,
+        watching: Box<Watching>,
+    ) {
+        self.readings_by_hand.clear();
+        let Some(point) = watching.point.clone().filter(|point| self.is_connected(point)) else {
+            return self.watch_by_hand(&key, &part, at, &watching);
+        };
+        let clips = matches!(point, Point::Function(_)).then(|| Task::Act {
+            key: format!("{key}.clips"),
+            part: part.clone(),
+            at,
+            act: Act::Do {
+                what: format!("Clip the meter on, it then reads by itself: {}", watching.what),
+            },
+        });
+        self.first(
+            clips.into_iter().chain([Task::Sample { key, part, at, watching }]).collect::<Vec<_>>(),
+        );
+    }
+
+    fn watch_by_hand(&mut self, key: &str, part: &str, at: StepAt, watching: &Watching) {
+        let task = |suffix: String, act: Act| Task::Act {
+            key: format!("{key}.{suffix}"),
+            part: part.to_owned(),
+            at,
+            act,
+        };
+        let wait = Act::Wait { ms: watching.every_ms, what: "Until the next reading".to_owned() };
+        let waits = watching.time_ms.checked_div(watching.every_ms).unwrap_or_default();
+        let mut tasks = vec![task("1".to_owned(), watching.read())];
+        for n in 2..=waits + 1 {
+            tasks.push(task(format!("wait-{n}"), wait.clone()));
+            tasks.push(task(n.to_string(), watching.read()));
+        }
+        if watching.steady != Steady::default() {
+            let (what, unit) = (watching.what.clone(), watching.unit.clone());
+            let act = Act::Steady { what, unit, steady: watching.steady.clone() };
+            tasks.push(Task::Act { key: key.to_owned(), part: part.to_owned(), at, act });
+        }
+        self.first(tasks);
+    }
+
+    /// Judges a value whose watch is over: its last sample, and how steady it was.
+    pub(super) fn watched(
+        &mut self,
+        batch: &mut Batch,
+        at: (String, String, StepAt),
+        watching: &Watching,
+        traces: &[Trace],
+    ) {
+        let (key, part, at) = at;
+        let point = watching.point.as_ref().map(ToString::to_string).unwrap_or_default();
+        let trace = traces.iter().rfind(|trace| trace.point == point);
+        let last = trace.and_then(Trace::last);
+        let dimension = watching.unit.dimension();
+        let reading = last
+            .and_then(|last| value(last, dimension))
+            .map_or(Reading::NotANumber, Reading::Number);
+        let text = last
+            .map_or_else(|| "nothing was sampled".to_owned(), |last| words(last, &watching.unit));
+        if let Some(trace) = trace {
+            let (what, unit) = (watching.what.clone(), watching.unit.clone());
+            self.steady(batch, (&key, at), what, unit, &watching.steady, trace);
+        }
+        if self.stop.is_some() {
+            return;
+        }
+        let target = Target {
+            key: key.clone(),
+            part,
+            at,
+            what: watching.what.clone(),
+            act: watching.read(),
+        };
+        let (bounds, unit) = (watching.bounds, watching.unit.clone());
+        let origin = self.instrument_origin();
+        let what = target.what.clone();
+        self.current = None;
+        self.take(batch, Judging { key, what, text, reading, origin, unit, bounds }, target);
+    }
+
+    /// Judges how steady readings by hand were.
+    pub(super) fn steady_by_hand(
+        &mut self,
+        batch: &mut Batch,
+        key: &str,
+        at: StepAt,
+        (what, unit, steady): (String, Unit, &Steady),
+    ) {
+        let spans = std::mem::take(&mut self.readings_by_hand);
+        let trace = Trace { point: String::new(), unit: unit.clone(), spans };
+        self.steady(batch, (key, at), what, unit, steady, &trace);
+    }
+
+    fn steady(
+        &mut self,
+        batch: &mut Batch,
+        (key, at): (&str, StepAt),
+        what: String,
+        unit: Unit,
+        steady: &Steady,
+        trace: &Trace,
+    ) {
+        if let Some(most) = steady.drift_per_minute {
+            let what = format!("{what}: drift in a minute");
+            let drift = trace.drift_per_minute().map(f64::abs);
+            self.judge_steady(batch, (format!("{key}.drift"), at), what, &unit, drift, most);
+        }
+        if let (Some((within, over_ms)), None) = (steady.settled, &self.stop) {
+            let what =
+                format!("{what}: farthest from its last value in the last {} s", over_ms / 1000);
+            let farthest = trace.farthest_from_last(over_ms);
+            self.judge_steady(batch, (format!("{key}.settled"), at), what, &unit, farthest, within);
+        }
+    }
+
+    fn judge_steady(
+        &mut self,
+        batch: &mut Batch,
+        (key, at): (String, StepAt),
+        what: String,
+        unit: &Unit,
+        found: Option<f64>,
+        most: Quantity,
+    ) {
+        let dimension = most.dimension;
+        let reading = found
+            .and_then(|found| value(found, dimension))
+            .map_or(Reading::NotANumber, Reading::Number);
+        let text = found.map_or_else(|| "not known".to_owned(), |found| words(found, unit));
+        let bounds = Bounds::at_most(most);
+        let act = Act::Steady { what: what.clone(), unit: unit.clone(), steady: Steady::default() };
+        let target = Target { key: key.clone(), part: String::new(), at, what: what.clone(), act };
+        let origin = Origin::WorkedOut;
+        self.take(
+            batch,
+            Judging { key, what, text, reading, origin, unit: unit.clone(), bounds },
+            target,
+        );
+    }
+}
+
+impl Watching {
+    /// One reading of it.
+    fn read(&self) -> Act {
+        Act::Read {
+            what: self.what.clone(),
+            unit: self.unit.clone(),
+            bounds: self.bounds,
+            meter: self.meter.clone(),
+            way: self.point.clone().map(Way::At),
+        }
+    }
+}
+
+/// A reading by hand as a span of its own.
+pub(super) fn by_hand(at_ms: u64, value: f64) -> Span {
+    Span {
+        from_ms: at_ms,
+        until_ms: at_ms,
+        count: 1,
+        mean: value,
+        low: value,
+        low_ms: at_ms,
+        high: value,
+        high_ms: at_ms,
+        last: value,
+    }
+}
+
+fn watched(key: &str, trace: &Trace, origin: Origin, bounds: Option<Box<Bounds>>) -> Option<Fact> {
+    Some(Fact::Watched {
+        key: key.to_owned(),
+        point: trace.point.clone(),
+        unit: trace.unit.clone(),
+        count: trace.count(),
+        low: trace.low()?,
+        high: trace.high()?,
+        mean: trace.mean()?,
+        last: trace.last()?,
+        origin,
+        bounds,
+    })
+}
+
+fn value(number: f64, dimension: Dimension) -> Option<Quantity> {
+    let exact = Quantity::from_f64(number, dimension)?;
+    Some(Quantity { value: exact.value.round_significant(DIGITS), ..exact })
+}
+
+/// A sampled value as it is shown: in the step's unit.
+fn words(number: f64, unit: &Unit) -> String {
+    match value(number, unit.dimension()) {
+        Some(value) => value.engineering_exact(Some(unit)),
+        None => "no number".to_owned(),
+    }
+}

@@ -134,6 +134,9 @@ pub struct KnownSource {
     pub what: At<String>,
     /// Lowest and highest voltage the meter may show on it.
     pub between: Vec<Expression>,
+    /// The function of the meter that proves dead, by its name in the bench file. A rehearsal reads the simulated one; on
+    /// real equipment a person types what the meter shows.
+    pub function: Option<At<String>>,
 }
 
 /// Steps that share one source and one ceiling.

@@ -6,6 +6,7 @@
 //! an entry; a repeat or a correction is a later entry. Feeding the events of a record to a fresh runner gives the same
 //! facts, so the facts can be checked years later.
 
+mod ending;
 mod entry;
 mod event;
 mod fact;
@@ -13,9 +14,10 @@ mod run;
 mod trace;
 mod word;
 
+pub use ending::{Outcome, StopReason};
 pub use entry::{Entry, FORMAT, Moment};
 pub use event::{Event, Mode, Opening, Origin, Provided, TornTail};
-pub use fact::{Decision, Fact, Outcome, StopReason, WitnessOutcome};
+pub use fact::{Decision, Fact, WitnessOutcome};
 pub use run::{Closing, Happening, Item, Run, Standing};
 pub use trace::{Span, Trace};
 pub use word::{Ceiling, Energy, Signal, Source};

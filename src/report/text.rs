@@ -2,6 +2,7 @@
 
 use super::{Sheet, Tone};
 use crate::diagnostic::Style;
+use crate::quantity::Quantity;
 use crate::record::{Decision, Fact, Happening, Item, Origin, Outcome, Run, WitnessOutcome};
 use crate::window::{Rule, Uncertainty, Verdict, bar};
 
@@ -256,10 +257,39 @@ fn course(fact: &Fact) -> Option<(Tone, String)> {
         Fact::TookOver { from, to } => {
             (Tone::Plain, format!("bench handed over from {from} to {to}"))
         }
+        Fact::Watched { .. } => (Tone::Plain, watched(fact)),
+        Fact::Present { origin, .. } => {
+            (Tone::Faint, format!("confirmed to be there{}", remarks(1, *origin)))
+        }
+        Fact::NotConfirmedOff { instrument, error } => {
+            (Tone::Bad, format!("SWITCHING OFF NOT CONFIRMED by {instrument}: {error}"))
+        }
         Fact::Waited { ms, .. } => (Tone::Faint, format!("waited {} s", ms / 1000)),
         _ => return None,
     };
     Some(line)
+}
+
+/// What was sampled at a point: its ends, and how often.
+fn watched(fact: &Fact) -> String {
+    let Fact::Watched { point, unit, count, low, high, mean, last, origin, bounds, .. } = fact
+    else {
+        return String::new();
+    };
+    let value = |number: &f64| {
+        let quantity = Quantity::from_f64(*number, unit.dimension());
+        quantity.map_or_else(|| number.to_string(), |own| own.engineering(4, Some(unit)))
+    };
+    let window = bounds.as_ref().map(|own| format!(", window {}", own.describe(Some(unit))));
+    format!(
+        "{point}: {} to {}, mean {}, last {}, {count} samples{}{}",
+        value(low),
+        value(high),
+        value(mean),
+        value(last),
+        window.unwrap_or_default(),
+        remarks(1, *origin)
+    )
 }
 
 /// How a verdict came about, where a meter's uncertainty is known.

@@ -10,7 +10,7 @@ use super::task::{StepAt, Task};
 use crate::procedure::act::{Act, Guard};
 use crate::procedure::{BenchFile, Equipment, Procedure, Stage, Step};
 use crate::record::{
-    Energy, Entry, Event, Fact, Mode, Moment, Opening, Outcome, Source, Span, StopReason, Trace,
+    Energy, Entry, Event, Fact, Mode, Moment, Opening, Outcome, Source, Span, Trace,
 };
 use crate::window::Rule;
 
@@ -171,88 +171,7 @@ impl Runner {
         self.seal(batch, event)
     }
 
-    fn takes(&self, at: Moment, event: &Event) -> bool {
-        match event {
-            Event::Started(opening) => {
-                self.person.is_empty() && !identity(&opening.operator).is_empty()
-            }
-            _ if self.person.is_empty() => false,
-            // What this runner did after the record failed is nowhere written: only a fresh one, fed from the record,
-            // may go on.
-            Event::Resumed { by, .. } => {
-                self.recording && self.is_resumable() && !identity(by).is_empty()
-            }
-            _ if self.over.is_some() => false,
-            Event::Ticked => self.wait_is_over(at),
-            Event::Entered { key, .. }
-            | Event::Measured { key, .. }
-            | Event::Acknowledged { key, .. }
-            | Event::Declined { key, .. }
-            | Event::Attached { key: Some(key), .. } => self.is_asked(key),
-            Event::Sampled { key, .. } => {
-                self.current.as_ref().is_some_and(|c| c.question.key == *key)
-            }
-            Event::Present { key, .. } | Event::Unattended { key, .. } => self.is_waited_for(key),
-            _ => true,
-        }
-    }
-
-    fn is_asked(&self, key: &str) -> bool {
-        self.current.as_ref().is_some_and(|c| c.question.key == key && c.wait.is_none())
-    }
-
-    fn is_waited_for(&self, key: &str) -> bool {
-        self.current.as_ref().is_some_and(|c| c.question.key == key && c.wait.is_some())
-    }
-
-    fn wait_is_over(&self, at: Moment) -> bool {
-        let wait = self.current.as_ref().and_then(|current| current.wait);
-        wait.is_some_and(|wait| at.elapsed_ms >= wait.until_ms)
-    }
-
-    fn react(&mut self, batch: &mut Batch, event: &Event) {
-        match event {
-            Event::Started(opening) => self.start(opening),
-            Event::Resumed { by, .. } => self.resume(batch, by),
-            Event::Entered { text, origin, .. } => self.entered(batch, text, *origin),
-            Event::Measured { text, .. } => self.measured(batch, text),
-            Event::Sampled { traces, .. } => self.sampled(batch, traces),
-            Event::Present { .. } => {}
-            Event::Unattended { ms, .. } => self.stop(batch, StopReason::Unattended { ms: *ms }),
-            Event::FoundOn { instrument } => {
-                self.stop(batch, StopReason::FoundOn { instrument: instrument.clone() });
-            }
-            Event::OffUnconfirmed { instrument, error } => {
-                let (instrument, error) = (instrument.clone(), error.clone());
-                batch.facts.push(Fact::NotConfirmedOff { instrument, error });
-            }
-            Event::Acknowledged { origin, .. } => self.acknowledged(batch, *origin),
-            Event::Declined { reason, .. } => self.declined(batch, reason),
-            Event::Attached { key: Some(_), name, .. } => self.attached(batch, name),
-            Event::Attached { key: None, .. } | Event::Noted { .. } => {}
-            Event::Ticked => self.waited(batch),
-            Event::HandedOver { to, remarks } => self.hand_over(batch, to, remarks),
-            Event::Halted { reason } => {
-                self.stop(batch, StopReason::Halted { reason: reason.clone() });
-            }
-            Event::InstrumentLost { instrument } => {
-                self.stop(batch, StopReason::InstrumentLost { instrument: instrument.clone() });
-            }
-            Event::Tripped { reason, .. } => {
-                self.stop(batch, StopReason::Tripped { reason: reason.clone() });
-            }
-            Event::RecordFailed { error } => {
-                self.recording = false;
-                self.stop(batch, StopReason::RecordFailed { error: error.clone() });
-            }
-            Event::Interrupted { signal } => {
-                self.stop(batch, StopReason::Interrupted { signal: signal.clone() });
-            }
-            Event::Abandoned { .. } => self.abandon(batch),
-        }
-    }
-
-    fn start(&mut self, opening: &Opening) {
+    pub(super) fn start(&mut self, opening: &Opening) {
         self.person.clone_from(&opening.operator);
         self.rehearses = opening.mode == Mode::Rehearsal;
         self.people.insert(identity(&opening.operator));

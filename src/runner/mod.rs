@@ -8,6 +8,7 @@
 
 mod answer;
 mod effect;
+mod energise;
 mod instrument;
 mod judge;
 #[cfg(test)]
@@ -15,6 +16,7 @@ mod laws;
 mod machine;
 mod person;
 mod proof;
+mod reaction;
 mod scope;
 mod stage;
 mod stale;

@@ -1,12 +1,12 @@
 //! Make safe and prove dead: source off, wait for the stored charge, meter proved, every point measured, meter proved.
 
-use super::effect::Expects;
+use super::effect::{By, Expects};
 use super::judge::Judging;
 use super::machine::{Batch, Runner};
 use super::task::{ProofPart, Task};
 use crate::physics::discharge;
-use crate::procedure::ChargePoint;
-use crate::procedure::act::milliseconds;
+use crate::procedure::act::{Way, milliseconds};
+use crate::procedure::{ChargePoint, Point};
 use crate::quantity::{Dimension, Quantity, Reading, Unit};
 use crate::record::{Decision, Energy, Fact, Origin, Outcome, Source};
 use crate::window::{Bounds, Verdict};
@@ -100,9 +100,17 @@ impl Runner {
             let close = Task::Close { outcome: Outcome::CouldNotWorkOut, resumable: false };
             return self.begin(batch, close);
         };
-        let expects = Expects::Value { unit: Self::volt(), bounds: Box::new(bounds), by: None };
+        let by = self.simulated_proof();
+        let expects = Expects::Value { unit: Self::volt(), bounds: Box::new(bounds), by };
         let question = self.question(key, what, expects);
         self.ask(Task::Prove(part), question);
+    }
+
+    /// A rehearsal has no other meter than the simulated one. On real equipment a proof is what a person saw on the
+    /// meter: Enter alone would take probes that touch nothing for a dead point.
+    fn simulated_proof(&self) -> Option<Box<By>> {
+        let function = self.procedure.known_source.function.as_ref().filter(|_| self.rehearses)?;
+        self.by(Some(&Way::At(Point::Function(function.value.clone()))))
     }
 
     /// The key, the question and the window of one reading of a proof.

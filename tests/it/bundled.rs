@@ -158,7 +158,8 @@ fn every_function_of_a_procedure_is_on_the_bench() {
     let bench = read_bench(&fs::read_to_string(bench_file()).unwrap()).unwrap();
     for folder in folders() {
         let text = fs::read_to_string(folder.join("procedure.yaml")).unwrap();
-        let named = text.split(" function: ").skip(1).map(|rest| rest.split(',').next().unwrap());
+        let named =
+            text.split(" function: ").skip(1).map(|rest| rest.split([',', '}']).next().unwrap());
         let named: Vec<_> = named.collect();
         assert!(!named.is_empty(), "{}", folder.display());
         for function in named {

@@ -21,6 +21,7 @@ pub(super) fn of_procedure<'a>(procedure: &'a Procedure, see: &mut dyn FnMut(&'a
         see(&point.at);
     }
     see(&procedure.known_source.what);
+    procedure.known_source.function.iter().for_each(&mut *see);
     of_stages(procedure, see);
 }
 

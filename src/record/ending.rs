@@ -1,0 +1,126 @@
+//! How a run ends, and why it stops.
+
+use serde::{Deserialize, Serialize};
+
+/// How a run ended.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Outcome {
+    /// Every stage held.
+    Finished,
+    /// Left by the person, by a signal, or for want of an answer; may be resumed.
+    LeftUnfinished,
+    /// Ended on a reading outside its window.
+    StoppedOnReading,
+    /// A value the procedure needs could not be worked out.
+    CouldNotWorkOut,
+    /// An instrument was lost or a protection acted.
+    InstrumentLost,
+    /// The record could not be written.
+    CouldNotRecord,
+}
+
+impl Outcome {
+    /// The outcome in the words of a screen.
+    #[must_use]
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Finished => "finished, every stage held",
+            Self::LeftUnfinished => "left unfinished",
+            Self::StoppedOnReading => "stopped on a reading",
+            Self::CouldNotWorkOut => "stopped: a value could not be worked out",
+            Self::InstrumentLost => "stopped: an instrument was lost or tripped",
+            Self::CouldNotRecord => "stopped: the record could not be written",
+        }
+    }
+}
+
+/// Why a run stopped.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum StopReason {
+    /// A reading was outside its window.
+    Outside,
+    /// A reading was too close to its limit for the meter, and nobody accepted it.
+    Undecided,
+    /// What was seen is stated as not acceptable.
+    Seen,
+    /// The person could not do the step as written.
+    Declined {
+        /// The person's words.
+        reason: String,
+    },
+    /// The person asked to stop.
+    Halted {
+        /// The person's words.
+        reason: String,
+    },
+    /// A signal, or the terminal went away.
+    Interrupted {
+        /// The signal's name.
+        signal: String,
+    },
+    /// An instrument was lost.
+    InstrumentLost {
+        /// Which.
+        instrument: String,
+    },
+    /// A protection acted.
+    Tripped {
+        /// What it reported.
+        reason: String,
+    },
+    /// An entry could not be written.
+    RecordFailed {
+        /// What the system said.
+        error: String,
+    },
+    /// Nobody confirmed to be there while time passed on live equipment.
+    Unattended {
+        /// How long nobody did (ms).
+        ms: u64,
+    },
+    /// A formula gave no usable value.
+    CouldNotWorkOut {
+        /// What was wrong.
+        error: String,
+    },
+    /// An instrument was found with its output on.
+    FoundOn {
+        /// Which.
+        instrument: String,
+    },
+    /// The run was taken up again: what happened in between is not known.
+    Resumed,
+}
+
+impl StopReason {
+    /// The reason in words, as a sentence.
+    #[must_use]
+    pub fn words(&self) -> String {
+        match self {
+            Self::Outside => "A reading is outside its window".to_owned(),
+            Self::Undecided => "A reading is too close to its limit for the meter".to_owned(),
+            Self::Seen => "What was seen is not acceptable".to_owned(),
+            Self::Declined { reason } => format!("A step could not be done as written: {reason}"),
+            Self::Halted { reason } => format!("Stopped by the person at the bench: {reason}"),
+            Self::Interrupted { signal } => format!("Interrupted ({signal})"),
+            Self::InstrumentLost { instrument } => {
+                format!("The instrument {instrument} no longer answers")
+            }
+            Self::Tripped { reason } => format!("A protection acted: {reason}"),
+            Self::RecordFailed { error } => format!("THE RECORD CAN'T BE WRITTEN: {error}"),
+            Self::FoundOn { instrument } => {
+                format!(
+                    "ENERGY STATE UNKNOWN: check the supply. The output of {instrument} was on when it was reached; \
+                     it was switched off"
+                )
+            }
+            Self::Unattended { ms } => {
+                format!("Nobody was there for {} s while the equipment was live", ms / 1000)
+            }
+            Self::CouldNotWorkOut { error } => format!("A value could not be worked out: {error}"),
+            Self::Resumed => "Taken up again: what happened in between is not known".to_owned(),
+        }
+    }
+}

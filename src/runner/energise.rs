@@ -1,0 +1,82 @@
+//! What comes before a source comes on: the notice, the word that all is clear, the proof of dead.
+
+use super::effect::{Advice, Effect, Expects, Notice, Setting};
+use super::machine::{Batch, Runner};
+use super::task::Task;
+use crate::procedure::Hazard;
+use crate::record::Energy;
+
+impl Runner {
+    pub(super) fn notice(&mut self, batch: &mut Batch, stage: usize, step: Option<usize>) {
+        let task = Task::Notice { stage, step };
+        let Some((name, hazard)) = self.hazard(stage, step) else { return };
+        let key = format!("{name}.hazard");
+        let notice = Notice {
+            key: key.clone(),
+            signal: hazard.due_signal(),
+            risk: self.scope.fill(&hazard.risk),
+            result: self.scope.fill(&hazard.result),
+            avoid: self.scope.fill(&hazard.avoid),
+        };
+        let (what, expects) = match &hazard.confirm {
+            Some(confirm) => (confirm.ask.value.clone(), Expects::Confirm),
+            None => ("Read the notice above, then go on".to_owned(), Expects::Done),
+        };
+        batch.effects.push(Effect::Warn(Box::new(notice)));
+        let question = self.question(key, what, expects);
+        self.ask(task, question);
+    }
+
+    /// The notice of a stage, or of one of its steps, with the name it belongs to.
+    pub(super) fn hazard(&self, stage: usize, step: Option<usize>) -> Option<(&str, &Hazard)> {
+        let stage = self.procedure.stages.get(stage)?;
+        match step.and_then(|step| stage.steps.get(step)) {
+            Some(step) => Some((&step.step, step.hazard.as_ref()?)),
+            None => Some((&stage.stage, stage.hazard.as_ref()?)),
+        }
+    }
+
+    pub(super) fn clear(&mut self, batch: &mut Batch) {
+        let Some(stage) = self.stage() else { return };
+        let source = stage.source.value;
+        let key = format!("{}.clear", *stage.stage);
+        if source.is_mains() && !self.advised {
+            self.advised = true;
+            batch.effects.push(Effect::Advise(Advice::FirstMains));
+        }
+        let fitted = match self.fitted.len() {
+            0 => String::new(),
+            _ => format!(" Still fitted: {}.", self.fitted_names().join(", ")),
+        };
+        let what = format!(
+            "Next: {}. Tools and loose leads out, people told and clear?{fitted}",
+            source.words()
+        );
+        let question = self.question(key, what, Expects::Word("clear"));
+        self.ask(Task::Clear, question);
+    }
+
+    pub(super) fn fitted_names(&self) -> Vec<String> {
+        self.fitted.iter().cloned().collect()
+    }
+
+    /// Lets the source come up, if the equipment is proved dead or already fed by it.
+    pub(super) fn go_live(&mut self, batch: &mut Batch) {
+        let Some(stage) = self.stage() else { return };
+        let source = stage.source.value;
+        let ceiling = match self.ceiling(stage) {
+            Ok(ceiling) => ceiling,
+            Err(error) => {
+                let name = stage.stage.value.clone();
+                return self.could_not_work_out(batch, &name, &error);
+            }
+        };
+        if !self.energy.is_energised() && !self.is_proved_dead() {
+            let safe = self.make_safe();
+            return self.first(safe.into_iter().chain([Task::Clear, Task::Live]));
+        }
+        self.set_energy(batch, Energy::Energised { source, ceiling: ceiling.clone() });
+        let outputs = self.outputs();
+        batch.effects.push(Effect::Energise(Setting { source, ceiling, outputs }));
+    }
+}

@@ -86,6 +86,20 @@ impl Runner {
         guards.filter(|guard| self.is_connected(&guard.point)).collect()
     }
 
+    /// What is sampled while a task waits: with a watch, the value that it watches too.
+    pub(super) fn guards_of(&self, task: &Task) -> Vec<Guard> {
+        let mut guards = self.guards();
+        if let Task::Sample { watching, .. } = task
+            && let Some(point) = watching.point.clone()
+        {
+            match guards.iter_mut().find(|guard| guard.point == point) {
+                Some(guard) => guard.bounds = both(guard.bounds, watching.bounds),
+                None => guards.insert(0, Guard { point, bounds: watching.bounds }),
+            }
+        }
+        guards
+    }
+
     /// How presence is confirmed while time passes: on the mains, which no supply limits.
     pub(super) fn presence(&self) -> Option<Presence> {
         let Energy::Energised { source, .. } = &self.energy else { return None };
@@ -183,20 +197,24 @@ impl Runner {
     ) {
         let (key, part, at) = at;
         let point = watching.point.as_ref().map(ToString::to_string).unwrap_or_default();
-        let trace = traces.iter().rfind(|trace| trace.point == point);
-        let last = trace.and_then(Trace::last);
+        let trace = whole(traces, &point);
+        let last = trace.as_ref().and_then(Trace::last);
         let dimension = watching.unit.dimension();
         let reading = last
             .and_then(|last| value(last, dimension))
             .map_or(Reading::NotANumber, Reading::Number);
         let text = last
             .map_or_else(|| "nothing was sampled".to_owned(), |last| words(last, &watching.unit));
-        if let Some(trace) = trace {
+        if let Some(trace) = &trace {
             let (what, unit) = (watching.what.clone(), watching.unit.clone());
             self.steady(batch, (&key, at), what, unit, &watching.steady, trace);
         }
         if self.stop.is_some() {
             return;
+        }
+        // Nothing moves on by itself while the equipment is live.
+        if self.energy.is_energised() {
+            self.first([Task::WaitOver { key: key.clone(), what: watching.what.clone() }]);
         }
         let target = Target {
             key: key.clone(),
@@ -284,6 +302,31 @@ impl Watching {
             way: self.point.clone().map(Way::At),
         }
     }
+}
+
+/// What is inside both windows; a window that judges nothing takes nothing away.
+fn both(one: Bounds, other: Bounds) -> Bounds {
+    if other.record_only {
+        return one;
+    }
+    let pick = |a: Option<Quantity>, b: Option<Quantity>, above: bool| match (a, b) {
+        (Some(a), Some(b)) => Some(if (a.value > b.value) == above { a } else { b }),
+        (a, b) => a.or(b),
+    };
+    Bounds {
+        low: pick(one.low, other.low, true),
+        high: pick(one.high, other.high, false),
+        record_only: false,
+        ..other
+    }
+}
+
+/// The whole of what was sampled at a point, however often the watch was looked at in between.
+fn whole(traces: &[Trace], point: &str) -> Option<Trace> {
+    let mut parts = traces.iter().filter(|trace| trace.point == point).cloned();
+    let mut whole = parts.next()?;
+    whole.spans.extend(parts.flat_map(|part| part.spans));
+    Some(whole)
 }
 
 /// A reading by hand as a span of its own.

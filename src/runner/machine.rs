@@ -251,7 +251,7 @@ impl Runner {
     pub(super) fn wait(&mut self, batch: &Batch, task: Task, question: Question, ms: u64) {
         let from_ms = batch.now();
         let wait = Some(WaitSpan { from_ms, until_ms: from_ms.saturating_add(ms) });
-        let guards = self.guards();
+        let guards = self.guards_of(&task);
         self.current = Some(Current { task, question, wait, guards, traces: Vec::new() });
     }
 

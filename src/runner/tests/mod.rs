@@ -3,6 +3,7 @@
 
 mod compare;
 mod facts;
+mod instrument;
 mod notices;
 mod people;
 mod proof;

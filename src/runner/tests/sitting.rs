@@ -60,11 +60,26 @@ impl Sitting {
         Self::begin(procedure, |runner| runner.on_bench(Some(read_bench(bench).unwrap())), None)
     }
 
+    /// A sitting at a simulated bench.
+    pub(super) fn rehearsing(procedure: &str, bench: &str) -> Self {
+        let on_bench = |runner: Runner| runner.on_bench(Some(read_bench(bench).unwrap()));
+        Self::open(procedure, on_bench, None, Mode::Rehearsal)
+    }
+
     pub(super) fn with(procedure: &str, equipment: Option<&str>) -> Self {
         Self::begin(procedure, |runner| runner, equipment)
     }
 
     fn begin(procedure: &str, set_up: impl Fn(Runner) -> Runner, equipment: Option<&str>) -> Self {
+        Self::open(procedure, set_up, equipment, Mode::Scripted)
+    }
+
+    fn open(
+        procedure: &str,
+        set_up: impl Fn(Runner) -> Runner,
+        equipment: Option<&str>,
+        mode: Mode,
+    ) -> Self {
         let text = format!("{HEAD}{procedure}");
         let procedure = read_procedure(&text).unwrap_or_else(|found| panic!("{found:?}\n{text}"));
         let equipment = equipment.map(|text| read_equipment(text).unwrap());
@@ -80,7 +95,7 @@ impl Sitting {
             format: 1,
             run: "R-1".to_owned(),
             program: "0".to_owned(),
-            mode: Mode::Scripted,
+            mode,
             operator: "Kim Bench-Test".to_owned(),
             title: "A run for a test (invented)".to_owned(),
             equipment_name: None,

@@ -313,3 +313,20 @@ pub enum Fact {
         resumable: bool,
     },
 }
+
+impl Fact {
+    /// The fact without the words in which the program put it: what is left is the same in every version.
+    #[must_use]
+    pub fn without_wording(&self) -> Self {
+        let mut bare = self.clone();
+        match &mut bare {
+            Self::Judged { what, .. }
+            | Self::Seen { what, .. }
+            | Self::Done { what, .. }
+            | Self::Written { what, .. }
+            | Self::Refused { reason: what, .. } => what.clear(),
+            _ => {}
+        }
+        bare
+    }
+}

@@ -100,9 +100,9 @@ impl Person {
                 note => Reply::Note(note),
             },
             "attach" => Reply::Attach(self.line("file")?.trim().into()),
-            "hand over" => Reply::HandOver {
-                to: self.line("to whom")?,
-                remarks: self.line("state of the job")?,
+            "hand over" => match self.line("to whom")? {
+                to if to.trim().is_empty() => return Ok(None),
+                to => Reply::HandOver { to, remarks: self.line("state of the job")? },
             },
             "cannot" => Reply::Cannot(reason(self.line("why not")?)),
             "stop" => Reply::Stop(reason(self.line("why")?)),

@@ -154,6 +154,19 @@ fn a_run_is_taken_up_where_it_was_left_and_starts_by_making_safe() {
 }
 
 #[test]
+fn a_damaged_record_among_the_unfinished_is_named() {
+    let bench = Bench::new();
+    bench.write_answers("short.yaml", &[("  power-seen: 31 W\n", "")]);
+    bench.run("short.yaml").any_out().exit(4);
+    let path = &bench.records()[0];
+    let mut bytes = fs::read(path).unwrap();
+    bytes[2000] ^= 1;
+    fs::write(path, bytes).unwrap();
+    let resume = ["resume", "--answers", "good.yaml"];
+    bench.wattstep(&resume).err("passed over").err("no unfinished run").exit(1);
+}
+
+#[test]
 fn which_of_two_unfinished_runs_is_not_guessed() {
     let bench = Bench::new();
     bench.write_answers("short.yaml", &[("  power-seen: 31 W\n", "")]);

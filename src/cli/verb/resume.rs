@@ -7,6 +7,8 @@ use crate::cli::exit::Exit;
 use crate::cli::fault::Fault;
 use crate::cli::opening::{self, PROGRAM, Sitting};
 use crate::cli::replay::replay;
+use crate::cli::terminal;
+use crate::diagnostic::clean_lines;
 use crate::journal::{self, Journal, JournalError};
 use crate::record::{Entry, Event, Mode, Run, TornTail};
 
@@ -68,13 +70,18 @@ fn refused(error: JournalError) -> Fault {
     }
 }
 
-/// The records of runs that may be taken up, oldest first.
+/// The records of runs that may be taken up, oldest first. One that cannot be read may be such a run: it is named.
 pub(in crate::cli) fn unfinished(records: &Records) -> Result<Vec<(PathBuf, Run)>, Fault> {
     let is_open = |run: &Run| run.closing.is_none_or(|closing| closing.resumable);
-    let runs = records.list()?.into_iter().filter_map(|path| {
-        let contents = journal::read_file::<Entry>(&path).ok()?;
-        Some((path, Run::fold(&contents.entries)?))
-    });
+    let runs =
+        records.list()?.into_iter().filter_map(|path| match journal::read_file::<Entry>(&path) {
+            Ok(contents) => Some((path, Run::fold(&contents.entries)?)),
+            Err(error) => {
+                let path = path.display();
+                terminal::err(&clean_lines(&format!("passed over: {path}: {error}\n")));
+                None
+            }
+        });
     Ok(runs.filter(|(_, run)| is_open(run)).collect())
 }
 

@@ -69,10 +69,10 @@ impl<D: Disk, B: Bench> Session<'_, D, B> {
                 Effect::Ask(question) => {
                     Some(self.pending.pop_front().unwrap_or_else(|| self.ask(&question)))
                 }
-                Effect::Wait { question, from_ms, until_ms, guards, presence } => {
+                Effect::Wait { question, from_ms, until_ms, presence } => {
                     let span = Span { from_ms, until_ms };
                     let pending = self.pending.pop_front();
-                    Some(pending.unwrap_or_else(|| self.wait(&question, span, &guards, presence)))
+                    Some(pending.unwrap_or_else(|| self.wait(&question, span, presence)))
                 }
                 Effect::Finish(outcome) => {
                     self.finish(outcome);

@@ -7,11 +7,11 @@ use super::live::{Attendance, Due, Values};
 use super::session::{Session, instrument_lost, nobody_to_ask};
 use crate::bench::{Bench, End, Go, Lost, Sent, Trip, Watched, Work};
 use crate::journal::Disk;
-use crate::procedure::act::{Guard, Way};
+use crate::procedure::act::Way;
 use crate::procedure::{Output, Point};
 use crate::quantity::{Quantity, Reading, Unit};
 use crate::record::{Event, Span as Sampled, Trace};
-use crate::runner::{By, Expects, Presence, Question};
+use crate::runner::{Expects, Presence, Question};
 
 impl<D: Disk, B: Bench> Session<'_, D, B> {
     /// Lets time pass, with what is sampled in the meantime.
@@ -19,17 +19,16 @@ impl<D: Disk, B: Bench> Session<'_, D, B> {
         &mut self,
         question: &Question,
         span: Span,
-        guards: &[Guard],
         presence: Option<Presence>,
     ) -> Event {
         let Some(run) = &self.run else { return nobody_to_ask() };
         self.front.begin(question, View { procedure: &self.procedure, run }, span);
         let now_ms = self.clock.now().elapsed_ms;
         let attendance = Attendance::new(presence, now_ms);
-        let reply = if guards.is_empty() {
+        let reply = if question.guards.is_empty() {
             self.pass(span, attendance)
         } else {
-            self.sample(question, span, guards, attendance)
+            self.sample(question, span, attendance)
         };
         self.front.end();
         let event = self.waited(question, reply);
@@ -67,15 +66,10 @@ impl<D: Disk, B: Bench> Session<'_, D, B> {
     }
 
     /// Lets time pass while points are sampled; the samples go to the runner first.
-    fn sample(
-        &mut self,
-        question: &Question,
-        span: Span,
-        guards: &[Guard],
-        attendance: Attendance,
-    ) -> Option<Cut> {
+    fn sample(&mut self, question: &Question, span: Span, attendance: Attendance) -> Option<Cut> {
         let from_ms = self.clock.now().elapsed_ms;
         let (mut cut, mut values) = (None, Values::default());
+        let guards = &question.guards;
         let (front, clock) = (&mut *self.front, &mut self.clock);
         clock.hurry();
         let watched = self.bench.watch(&Work::Hold, guards, &mut |live| {
@@ -107,10 +101,10 @@ impl<D: Disk, B: Bench> Session<'_, D, B> {
     /// Has the connected instrument take the reading that is asked for.
     pub(super) fn measure(&mut self, question: &Question) -> Option<Event> {
         let Expects::Value { unit, by: Some(by), .. } = &question.expects else { return None };
-        match &by.way {
+        match by.as_ref() {
             Way::At(point) => Some(sent(question, self.bench.measure(point))),
             Way::Ramp { channels, to, over_ms } => {
-                Some(self.ramp(question, by, (channels, to, *over_ms), unit))
+                Some(self.ramp(question, (channels, to, *over_ms), unit))
             }
         }
     }
@@ -118,7 +112,6 @@ impl<D: Disk, B: Bench> Session<'_, D, B> {
     fn ramp(
         &mut self,
         question: &Question,
-        by: &By,
         (channels, to, over_ms): (&[String], &Quantity, u64),
         unit: &Unit,
     ) -> Event {
@@ -131,9 +124,9 @@ impl<D: Disk, B: Bench> Session<'_, D, B> {
         let (mut cut, mut values) = (None, Values::default());
         let (front, clock) = (&mut *self.front, &mut self.clock);
         clock.hurry();
-        let watched = self.bench.watch(&work, &by.guards, &mut |live| {
+        let watched = self.bench.watch(&work, &question.guards, &mut |live| {
             let now_ms = clock.now().elapsed_ms;
-            let shown = values.words(&by.guards, live);
+            let shown = values.words(&question.guards, live);
             let standing = Standing { now_ms, shown, presence_within_ms: None };
             cut = look(front, Attendance::new(None, now_ms), standing);
             if cut.is_some() || live.arrived { Go::Enough } else { Go::On }

@@ -29,8 +29,6 @@ pub enum Effect {
         from_ms: u64,
         /// When it ends, on the same clock.
         until_ms: u64,
-        /// What instruments sample in the meantime.
-        guards: Vec<Guard>,
         /// How a person has to confirm being there, where it is due.
         presence: Option<Presence>,
     },
@@ -57,15 +55,6 @@ pub struct Presence {
     pub every_ms: u64,
     /// How long after being asked (ms).
     pub grace_ms: u64,
-}
-
-/// A connected instrument that takes a reading when it is told to.
-#[derive(Clone, Debug, PartialEq)]
-pub struct By {
-    /// How.
-    pub way: Way,
-    /// What is sampled in the meantime.
-    pub guards: Vec<Guard>,
 }
 
 /// General advice.
@@ -159,6 +148,8 @@ pub struct Question {
     pub basis: Option<String>,
     /// The stop that is being dealt with.
     pub stop: Option<StopView>,
+    /// What connected instruments sample while it stands.
+    pub guards: Vec<Guard>,
 }
 
 /// What sort of answer is taken.
@@ -170,8 +161,8 @@ pub enum Expects {
         unit: Unit,
         /// The window.
         bounds: Box<Bounds>,
-        /// The instrument that can take it.
-        by: Option<Box<By>>,
+        /// How a connected instrument can take it.
+        by: Option<Box<Way>>,
     },
     /// One of the stated answers.
     Choice(Vec<Choice>),

@@ -1,7 +1,7 @@
 //! What connected instruments do in a run: they take readings when told to, sample while time passes, and feed outputs.
 
 use super::answer::Target;
-use super::effect::{By, Presence};
+use super::effect::Presence;
 use super::judge::Judging;
 use super::machine::{Batch, Runner};
 use super::task::{StepAt, Task};
@@ -59,8 +59,8 @@ impl Runner {
         }
     }
 
-    /// The instrument that can take a reading in this way, when it is connected.
-    pub(super) fn by(&self, way: Option<&Way>) -> Option<Box<By>> {
+    /// The way to take a reading, when the instrument for it is connected.
+    pub(super) fn by(&self, way: Option<&Way>) -> Option<Box<Way>> {
         let way = way?.clone();
         let is_connected = match &way {
             Way::At(point) => self.is_connected(point),
@@ -69,7 +69,7 @@ impl Runner {
                 channels.iter().all(|channel| outputs.contains(channel))
             }
         };
-        is_connected.then(|| Box::new(By { way, guards: self.guards() }))
+        is_connected.then(|| Box::new(way))
     }
 
     /// What has to stay inside its window while the source of the stage at hand is on, where an instrument can tell.
@@ -123,7 +123,7 @@ impl Runner {
         use super::effect::Expects;
         let Some(current) = &self.current else { return false };
         let Expects::Value { by: Some(by), .. } = &current.question.expects else { return false };
-        matches!(by.way, Way::Ramp { .. })
+        matches!(**by, Way::Ramp { .. })
             && !matches!(origin, Origin::Instrument | Origin::Simulated)
     }
 
@@ -133,7 +133,8 @@ impl Runner {
         let Some(current) = &mut self.current else { return };
         let key = current.question.key.clone();
         for trace in traces {
-            let guard = current.guards.iter().find(|guard| guard.point.to_string() == trace.point);
+            let guard =
+                current.question.guards.iter().find(|guard| guard.point.to_string() == trace.point);
             let bounds = guard.map(|guard| Box::new(guard.bounds));
             batch.facts.extend(watched(&key, trace, origin, bounds));
         }

@@ -7,7 +7,7 @@ use super::effect::{Effect, Expects, Place, Question, StopView};
 use super::person::identity;
 use super::scope::Scope;
 use super::task::{StepAt, Task};
-use crate::procedure::act::{Act, Guard};
+use crate::procedure::act::Act;
 use crate::procedure::{BenchFile, Equipment, Procedure, Stage, Step};
 use crate::record::{
     Energy, Entry, Event, Fact, Mode, Moment, Opening, Outcome, Source, Span, Trace,
@@ -71,9 +71,7 @@ pub(super) struct Current {
     pub(super) task: Task,
     pub(super) question: Question,
     pub(super) wait: Option<WaitSpan>,
-    /// What instruments sample while it stands.
-    pub(super) guards: Vec<Guard>,
-    /// What they have sampled.
+    /// What instruments have sampled.
     pub(super) traces: Vec<Trace>,
 }
 
@@ -194,15 +192,16 @@ impl Runner {
             self.withdraw_unproved();
         }
         let presence = self.presence();
+        let guards = self.current.as_ref().map(|current| self.guards_of(&current.task));
         if let Some(current) = &mut self.current {
             // A question that is put again tells of the moment it is put.
             current.question.energy.clone_from(&self.energy);
             current.question.person.clone_from(&self.person);
+            current.question.guards = guards.unwrap_or_default();
             let question = Box::new(current.question.clone());
             batch.effects.push(match current.wait {
                 Some(WaitSpan { from_ms, until_ms }) => {
-                    let (guards, presence) = (current.guards.clone(), presence);
-                    Effect::Wait { question, from_ms, until_ms, guards, presence }
+                    Effect::Wait { question, from_ms, until_ms, presence }
                 }
                 None => Effect::Ask(question),
             });
@@ -244,15 +243,13 @@ impl Runner {
     }
 
     pub(super) fn ask(&mut self, task: Task, question: Question) {
-        self.current =
-            Some(Current { task, question, wait: None, guards: Vec::new(), traces: Vec::new() });
+        self.current = Some(Current { task, question, wait: None, traces: Vec::new() });
     }
 
     pub(super) fn wait(&mut self, batch: &Batch, task: Task, question: Question, ms: u64) {
         let from_ms = batch.now();
         let wait = Some(WaitSpan { from_ms, until_ms: from_ms.saturating_add(ms) });
-        let guards = self.guards_of(&task);
-        self.current = Some(Current { task, question, wait, guards, traces: Vec::new() });
+        self.current = Some(Current { task, question, wait, traces: Vec::new() });
     }
 
     /// A question about the step at hand, or about nothing in particular.
@@ -273,6 +270,7 @@ impl Runner {
             why: step.and_then(|step| step.why.as_ref()).map(|why| why.value.clone()),
             basis: step.and_then(|step| step.basis.as_ref()).map(|basis| basis.value.clone()),
             stop: self.stop.clone(),
+            guards: Vec::new(),
         }
     }
 

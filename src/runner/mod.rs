@@ -27,7 +27,7 @@ mod tests;
 mod undecided;
 
 pub use effect::{
-    Advice, By, Cause, Effect, Expects, Notice, Place, Presence, Question, Setting, StopView,
+    Advice, Cause, Effect, Expects, Notice, Place, Presence, Question, Setting, StopView,
 };
 pub use machine::Runner;
 pub use person::person_name;

@@ -1,6 +1,6 @@
 //! Make safe and prove dead: source off, wait for the stored charge, meter proved, every point measured, meter proved.
 
-use super::effect::{By, Expects};
+use super::effect::Expects;
 use super::judge::Judging;
 use super::machine::{Batch, Runner};
 use super::task::{ProofPart, Task};
@@ -108,7 +108,7 @@ impl Runner {
 
     /// A rehearsal has no other meter than the simulated one. On real equipment a proof is what a person saw on the
     /// meter: Enter alone would take probes that touch nothing for a dead point.
-    fn simulated_proof(&self) -> Option<Box<By>> {
+    fn simulated_proof(&self) -> Option<Box<Way>> {
         let function = self.procedure.known_source.function.as_ref().filter(|_| self.rehearses)?;
         self.by(Some(&Way::At(Point::Function(function.value.clone()))))
     }

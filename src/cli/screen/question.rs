@@ -29,13 +29,16 @@ pub(in crate::cli) fn question(question: &Question, mode: Mode, style: Style) ->
     }
     sheet.line(Tone::Strong, &question.what);
     expectation(&mut sheet, &question.expects);
+    for guard in &question.guards {
+        sheet.field("watched", &guarded(guard));
+    }
     sheet.finish()
 }
 
 /// The few words right before the cursor.
 pub(in crate::cli) fn prompt(expects: &Expects) -> String {
     match expects {
-        Expects::Value { by: Some(by), .. } => match &by.way {
+        Expects::Value { by: Some(by), .. } => match by.as_ref() {
             Way::At(Point::Function(_)) => "probes on, then Enter".to_owned(),
             Way::At(Point::Output { .. }) => "Enter to read it".to_owned(),
             Way::Ramp { .. } => "Enter to bring it up".to_owned(),
@@ -127,11 +130,8 @@ fn energy(sheet: &mut Sheet, energy: &Energy) {
 
 fn expectation(sheet: &mut Sheet, expects: &Expects) {
     match expects {
-        Expects::Value { unit, bounds, by } => {
+        Expects::Value { unit, bounds, .. } => {
             sheet.field("window", &bounds.describe(Some(unit)));
-            for guard in by.iter().flat_map(|by| &by.guards) {
-                sheet.field("watched", &guarded(guard));
-            }
         }
         Expects::Choice(choices) => {
             for (n, choice) in choices.iter().enumerate() {
@@ -157,7 +157,7 @@ fn expectation(sheet: &mut Sheet, expects: &Expects) {
 }
 
 /// What is watched, and within what.
-pub(in crate::cli) fn guarded(guard: &Guard) -> String {
+fn guarded(guard: &Guard) -> String {
     format!("{}: {}", guard.point, guard.bounds.describe(guard.point.unit().as_ref()))
 }
 

@@ -5,7 +5,7 @@ use crate::procedure::Point;
 use crate::procedure::act::Way;
 use crate::quantity::{Dimension, Unit};
 use crate::record::{Event, Fact, Origin, Span, StopReason, Trace};
-use crate::runner::{By, Effect, Expects, Presence};
+use crate::runner::{Effect, Expects, Presence};
 
 const BENCH: &str = r#"
 format: 1
@@ -56,7 +56,7 @@ const SOAK: &str = "
   do: Look at it
 ";
 
-fn by(sitting: &Sitting) -> Option<By> {
+fn by(sitting: &Sitting) -> Option<Way> {
     match &sitting.question().expects {
         Expects::Value { by, .. } => by.as_deref().cloned(),
         _ => None,
@@ -144,10 +144,8 @@ fn a_ramp_waits_for_its_start_and_takes_no_typed_value() {
     up(&mut sitting);
     assert_eq!(sitting.key(), "up");
     let ramp = by(&sitting).unwrap();
-    assert!(
-        matches!(&ramp.way, Way::Ramp { channels, over_ms: 10_000, .. } if channels == &["plus"])
-    );
-    assert_eq!(ramp.guards[0].point, Point::parse("plus.current"));
+    assert!(matches!(&ramp, Way::Ramp { channels, over_ms: 10_000, .. } if channels == &["plus"]));
+    assert_eq!(sitting.question().guards[0].point, Point::parse("plus.current"));
     sitting.say("20 V");
     assert!(matches!(sitting.facts(), [Fact::Refused { .. }]));
     sitting.measure("20.01");
@@ -173,7 +171,7 @@ fn an_instruments_reading_is_judged_like_any_other() {
 fn points_are_guarded_while_time_passes_and_what_is_watched_with_them() {
     let sitting = soaking();
     let guards = sitting.effects().iter().find_map(|effect| match effect {
-        Effect::Wait { guards, presence, .. } => Some((guards.clone(), *presence)),
+        Effect::Wait { question, presence, .. } => Some((question.guards.clone(), *presence)),
         _ => None,
     });
     let (guards, presence) = guards.unwrap();

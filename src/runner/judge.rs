@@ -27,6 +27,18 @@ pub(super) struct Judging {
     pub(super) bounds: Bounds,
 }
 
+impl Judging {
+    /// The value as a person reads it: as it was typed, or what an instrument sent, with the step's unit.
+    fn shown(&self) -> String {
+        match (self.origin, &self.reading) {
+            (Origin::Instrument | Origin::Simulated, Reading::Number(value)) => {
+                value.engineering_exact(Some(&self.unit))
+            }
+            _ => self.text.clone(),
+        }
+    }
+}
+
 impl Runner {
     /// Takes a reading: judged and kept, or refused with the reason.
     pub(super) fn reading(
@@ -37,7 +49,12 @@ impl Runner {
         target: Target,
     ) {
         let Act::Read { unit, bounds, .. } = target.act.clone() else { return };
-        let reading = match Reading::parse(text, &unit) {
+        // Instruments send base units, whatever the step is written in.
+        let sent_in = match origin {
+            Origin::Instrument | Origin::Simulated => Unit::base(unit.dimension()),
+            _ => unit.clone(),
+        };
+        let reading = match Reading::parse(text, &sent_in) {
             Ok(reading) => reading,
             Err(error) => return self.refuse(batch, text, &error.to_string()),
         };
@@ -145,7 +162,7 @@ impl Runner {
             self.keep(&target, &judging.reading, estimate);
         }
         let wanted = judging.bounds.describe(Some(&judging.unit));
-        let (what, text) = (&judging.what, &judging.text);
+        let (what, text) = (&judging.what, judging.shown());
         match verdict {
             Verdict::Inside | Verdict::NotJudged => {}
             Verdict::Outside(_) => {

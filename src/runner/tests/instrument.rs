@@ -3,7 +3,7 @@
 use super::sitting::{ONE_POINT, Sitting};
 use crate::procedure::Point;
 use crate::procedure::act::Way;
-use crate::quantity::{Dimension, Unit};
+use crate::quantity::{Dimension, Reading, Unit};
 use crate::record::{Event, Fact, Origin, Span, StopReason, Trace};
 use crate::runner::{Effect, Expects, Presence};
 
@@ -165,6 +165,21 @@ fn an_instruments_reading_is_judged_like_any_other() {
     let mut sitting = Sitting::at_bench(&rails(""), BENCH);
     up(&mut sitting).measure("12,345");
     assert!(matches!(sitting.facts(), [Fact::Refused { .. }]), "never quietly a number");
+}
+
+#[test]
+fn what_an_instrument_sends_is_in_base_units() {
+    let step = "- step: idle\n  read: {what: Current, unit: mA, from: plus.current, window: {at_most: 80 mA}}";
+    let mut sitting = Sitting::at_bench(&rails(step), BENCH);
+    up(&mut sitting).measure("20.01").measure("0.0412");
+    let Some(Fact::Judged { reading: Reading::Number(value), .. }) = sitting.facts().first() else {
+        panic!("{:?}", sitting.facts());
+    };
+    assert_eq!(value.engineering(3, None), "41.2 mA");
+    let mut sitting = Sitting::at_bench(&rails(step), BENCH);
+    // 41 in the step's unit would be inside; it is 41 amps.
+    up(&mut sitting).measure("20.01").measure("41");
+    assert_eq!(sitting.effects().first(), Some(&Effect::OutputsOff));
 }
 
 #[test]

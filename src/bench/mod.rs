@@ -7,6 +7,7 @@
 
 pub mod link;
 mod manual;
+pub mod simulated;
 mod trip;
 
 use std::fmt;

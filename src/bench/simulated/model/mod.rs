@@ -69,9 +69,10 @@ impl Model {
     }
 
     fn check_names(&self, file: &ModelFile, fault: Option<&Fault>) -> Result<(), Finding> {
-        let quantities = file.quantities.iter().map(|(name, _)| name);
-        for name in quantities.clone().chain(file.controls.iter().map(|(name, _)| name)) {
-            let is_both = file.quantities.get(name).and(file.controls.get(name)).is_some();
+        let quantities: Vec<_> = file.quantities.iter().map(|(name, _)| name).collect();
+        let controls = file.controls.iter().map(|(name, _)| name);
+        for name in quantities.iter().copied().chain(controls) {
+            let is_both = file.quantities.get(name).is_some() && file.controls.get(name).is_some();
             if is_both || self.constants.contains_key(&name.value) {
                 let message = format!("`{}` has a value already", name.value);
                 return Err(Finding::error("QTY004", "doubled-name", message).at(name.span));
@@ -79,7 +80,7 @@ impl Model {
         }
         for (name, _) in fault.iter().flat_map(|fault| fault.quantities.iter()) {
             if file.quantities.get(name).is_none() {
-                let known = quantities.map(|name| name.value.as_str());
+                let known = quantities.iter().map(|name| name.value.as_str());
                 return Err(unknown(&name.value, known).at(name.span));
             }
         }

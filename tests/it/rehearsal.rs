@@ -12,6 +12,7 @@ use wattstep::procedure::{
     BenchFile, Equipment, Point, Procedure, Step, bundled, read_bench, read_equipment,
     read_procedure,
 };
+use wattstep::quantity::Unit;
 use wattstep::record::{
     Event, FORMAT, Fact, Mode, Moment, Opening, Origin, Outcome, Provided, Source,
 };
@@ -64,12 +65,13 @@ impl Set {
 struct Line(BufReader<TcpStream>);
 
 impl Line {
+    /// Sends a message without a reply and waits until it has been carried out.
     fn tell(&mut self, message: &str) {
-        self.0.get_mut().write_all(format!("{message}\n").as_bytes()).unwrap();
+        assert_eq!(self.ask(&format!("{message};*OPC?")), "1");
     }
 
     fn ask(&mut self, message: &str) -> String {
-        self.tell(message);
+        self.0.get_mut().write_all(format!("{message}\n").as_bytes()).unwrap();
         let mut reply = String::new();
         self.0.read_line(&mut reply).unwrap();
         reply.trim().to_owned()
@@ -96,6 +98,8 @@ struct Walk<'a> {
     measured: usize,
     stop: Option<String>,
     outcome: Option<Outcome>,
+    /// The last answer, for the message of a test that fails.
+    last: String,
 }
 
 impl<'a> Walk<'a> {
@@ -104,7 +108,8 @@ impl<'a> Walk<'a> {
         let line = |at| Line(BufReader::new(TcpStream::connect(at).unwrap()));
         let lines = bench.addresses().iter().map(|(name, at)| (name.clone(), line(at))).collect();
         let (elapsed_ms, measured, stop, outcome) = (0, 0, None, None);
-        Self { set, bench, lines, eyes, elapsed_ms, measured, stop, outcome }
+        let last = String::new();
+        Self { set, bench, lines, eyes, elapsed_ms, measured, stop, outcome, last }
     }
 
     fn line(&mut self, instrument: &str) -> &mut Line {
@@ -159,7 +164,11 @@ impl<'a> Walk<'a> {
                 self.stop = stopped;
                 None
             }
-            Effect::Ask(question) => Some(self.answer(&question)),
+            Effect::Ask(question) => {
+                let event = self.answer(&question);
+                self.last = format!("{event:?} to {:?}", question.expects);
+                Some(event)
+            }
             Effect::Wait { from_ms, until_ms, question } => {
                 self.bench.probe(&question.key);
                 let left = until_ms.saturating_sub(self.elapsed_ms.max(from_ms));
@@ -223,6 +232,9 @@ impl<'a> Walk<'a> {
         let text = self.line(name).ask(&asked);
         assert_eq!(self.line(name).ask("SYST:ERR?"), "0,\"No error\"", "{key}: {asked}");
         self.measured += 1;
+        // An instrument sends base units without saying so; the step may be in another.
+        let Expects::Value { unit, .. } = &question.expects else { panic!("{question:?}") };
+        let text = format!("{text} {}", Unit::base(unit.dimension()).symbol());
         Event::Measured { key, text, instrument: name.to_owned() }
     }
 }
@@ -248,7 +260,7 @@ fn sound_equipment_finishes_every_procedure() {
     for name in bundled::NAMES {
         let set = Set::new(name);
         let walk = Walk::new(&set, None, Eyes::Open).walk();
-        assert_eq!((walk.stop, walk.outcome), (None, Some(Outcome::Finished)), "{name}");
+        assert_eq!((walk.stop, walk.outcome), (None, Some(Outcome::Finished)), "{name}: {}", walk.last);
         assert!(walk.measured >= 5, "{name}: {} readings by instruments", walk.measured);
     }
 }
@@ -263,7 +275,7 @@ fn each_fault_stops_the_run_where_it_is_expected_to() {
             assert!(says.ends_with('.'), "{name}, {fault}: {says}");
             let expected = &set.model.faults.get(fault).unwrap().shows_at.value;
             let walk = Walk::new(&set, Some(fault), Eyes::Open).walk();
-            let stop = walk.stop.unwrap_or_else(|| panic!("{name}, {fault}: nothing stopped it"));
+            let stop = walk.stop.unwrap_or_else(|| panic!("{name}, {fault}: {}", walk.last));
             let after = stop.strip_prefix(expected.as_str());
             let is_there = after.is_some_and(|after| after.starts_with([':', '.']));
             assert!(is_there, "{name}, {fault}: {stop}, not at {expected}");
@@ -277,7 +289,7 @@ fn each_fault_puts_a_reading_outside_even_if_nothing_is_seen() {
         let set = Set::new(name);
         for (fault, _) in faults(&set.model) {
             let walk = Walk::new(&set, Some(fault), Eyes::Shut).walk();
-            let stop = walk.stop.unwrap_or_else(|| panic!("{name}, {fault}: nothing stopped it"));
+            let stop = walk.stop.unwrap_or_else(|| panic!("{name}, {fault}: {}", walk.last));
             assert!(stop.contains("outside its window"), "{name}, {fault}: {stop}");
         }
     }

@@ -22,8 +22,11 @@ impl Log {
     pub(super) fn line(&mut self, bench_s: f64, instrument: &str, message: &str) {
         let Some(file) = &mut self.0 else { return };
         let since = SystemTime::now().duration_since(UNIX_EPOCH).unwrap_or_default();
-        let line =
-            format!("{} {bench_s:.6} {instrument} {}\n", since.as_millis(), message.escape_default());
+        let line = format!(
+            "{} {bench_s:.6} {instrument} {}\n",
+            since.as_millis(),
+            message.escape_default()
+        );
         // A log that cannot be written must not take the bench down with it.
         let _ = file.write_all(line.as_bytes());
     }

@@ -16,6 +16,8 @@ mod rig;
 mod scpi;
 mod server;
 mod supply;
+#[cfg(test)]
+mod tests;
 
 pub use bench::{Rehearsal, SimulatedBench, StartError};
 pub use model::{Control, Fault, Load, ModelFile, faults, read_model};

@@ -158,11 +158,10 @@ mod tests {
     fn a_message_holds_several_commands_each_on_its_path() {
         assert_eq!(headers("INST:NSEL 2;:OUTP OFF"), ["INST:NSEL", "OUTP"]);
         assert_eq!(headers("volt:prot 12;prot?"), ["VOLT:PROT", "VOLT:PROT?"]);
-        assert_eq!(headers("STAT:QUES:COND?;*CLS;COND?"), [
-            "STAT:QUES:COND?",
-            "*CLS",
-            "STAT:QUES:COND?"
-        ]);
+        assert_eq!(
+            headers("STAT:QUES:COND?;*CLS;COND?"),
+            ["STAT:QUES:COND?", "*CLS", "STAT:QUES:COND?"]
+        );
         assert!(headers(" ;; ").is_empty());
     }
 

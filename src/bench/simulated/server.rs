@@ -40,8 +40,7 @@ fn serve(who: Who, rig: &Mutex<Rig>, stream: &TcpStream) {
             return;
         }
         let message = String::from_utf8_lossy(&line);
-        let reply =
-            rig.lock().unwrap_or_else(PoisonError::into_inner).message(who, message.trim());
+        let reply = rig.lock().unwrap_or_else(PoisonError::into_inner).message(who, message.trim());
         if let Some(reply) = reply
             && (&mut &*stream).write_all(format!("{reply}\n").as_bytes()).is_err()
         {

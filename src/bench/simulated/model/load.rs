@@ -54,7 +54,8 @@ impl Snapshot<'_> {
             && draw.current_a >= 0.0
             && draw.full_v > draw.from_v;
         if !is_possible {
-            let message = "no circuit draws like this: no part is below nought, and `full` is above `from`";
+            let message =
+                "no circuit draws like this: no part is below nought, and `full` is above `from`";
             let found = Finding::error("WIN004", "contradicting-limits", message);
             return Err(found.at(load.resistance.text.span));
         }

@@ -184,7 +184,9 @@ fn unknown<'a>(name: &str, known: impl Iterator<Item = &'a str>) -> Finding {
     let found = Finding::error("QTY002", "unknown-name", format!("nothing is called `{name}`"));
     match nearest(name, known) {
         Some(meant) => found.help(format!("did you mean `{meant}`?")),
-        None => found.help("a formula may use the facts, the bench's state and what stands above it"),
+        None => {
+            found.help("a formula may use the facts, the bench's state and what stands above it")
+        }
     }
 }
 

@@ -268,11 +268,12 @@ fn sound_equipment_finishes_every_procedure_and_no_line_of_its_model_is_idle() {
             walk.last
         );
         assert!(walk.measured >= 5, "{name}: {} readings by instruments", walk.measured);
-        let (model, faults) = (&set.model, set.model.faults.iter().map(|(_, fault)| fault));
+        let model = &set.model;
+        let faults = || model.faults.iter().map(|(_, fault)| fault);
         let points = model.points.iter().chain(model.again.iter()).map(|(key, _)| key);
-        let spoilt = faults.clone().flat_map(|fault| fault.points.iter().map(|(key, _)| key));
+        let spoilt = faults().flat_map(|fault| fault.points.iter().map(|(key, _)| key));
         let set = model.controls.iter().flat_map(|(_, control)| control.set.iter());
-        let looks = faults.flat_map(|fault| fault.looks.iter()).chain(model.looks.iter());
+        let looks = faults().flat_map(|fault| fault.looks.iter()).chain(model.looks.iter());
         let looks = looks.map(|(key, _)| key);
         for key in points.chain(spoilt).chain(set.map(|(key, _)| key)).chain(looks) {
             let is_under = |asked: &String| {

@@ -145,7 +145,7 @@ pub(super) fn number(value: f64) -> String {
 
 #[cfg(test)]
 mod tests {
-    #![expect(clippy::unwrap_used, reason = "a test fails loudly")]
+    #![expect(clippy::unwrap_used, clippy::indexing_slicing, reason = "a test fails loudly")]
 
     use super::*;
     use crate::quantity::{Dimension, Reading, Unit};

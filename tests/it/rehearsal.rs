@@ -8,6 +8,7 @@ use std::time::Duration;
 
 use chrono::DateTime;
 use wattstep::bench::simulated::{ModelFile, Rehearsal, SimulatedBench, faults, read_model};
+use wattstep::procedure::check::{Subject, check};
 use wattstep::procedure::{
     BenchFile, Equipment, Point, Procedure, Step, bundled, read_bench, read_equipment,
     read_procedure,
@@ -253,6 +254,15 @@ fn opening() -> Opening {
         procedure: none(),
         equipment: None,
         bench: None,
+    }
+}
+
+#[test]
+fn every_procedure_suits_the_simulated_bench() {
+    for name in bundled::NAMES {
+        let set = Set::new(name);
+        let subject = Subject::new(&set.procedure, Some(&set.equipment), Some(&set.bench));
+        assert_eq!(check(&subject), [], "{name}");
     }
 }
 

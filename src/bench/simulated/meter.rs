@@ -5,7 +5,7 @@ use crate::procedure::Instrument;
 use crate::quantity::Quantity;
 use crate::window::{Accuracy, Conditions};
 
-/// What instruments send for a value above their range, and for none at all (SCPI-1999, volume 1, 7.2.1).
+/// What instruments send for a value above their range, and for none at all (SCPI-1999, volume 1, 7.2.1, from memory).
 const OVER_RANGE: f64 = 9.9e37;
 const NOT_A_NUMBER: f64 = 9.91e37;
 

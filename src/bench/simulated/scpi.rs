@@ -7,7 +7,7 @@ use std::collections::VecDeque;
 /// The most errors that are kept.
 const ERRORS_MAX: usize = 20;
 
-/// What an instrument says against a command (SCPI-1999, volume 2, 21.8).
+/// What an instrument says against a command (SCPI-1999, volume 2, 21.8, from memory).
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Refusal {
     DataType,

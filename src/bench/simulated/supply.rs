@@ -3,8 +3,8 @@
 use super::output::{Output, Protection};
 use super::scpi::{Command, Outcome, Refusal, Status, number};
 
-/// The bits of the questionable condition: SCPI-1999 gives 0 to a voltage and 1 to a current that is not held; those of
-/// the protections are this supply's own.
+/// The bits of the questionable condition: SCPI-1999 gives 0 to a voltage and 1 to a current that is not held (from
+/// memory); those of the protections are this supply's own.
 const VOLTAGE_NOT_HELD: u32 = 1 << 0;
 const CURRENT_NOT_HELD: u32 = 1 << 1;
 const OVER_VOLTAGE: u32 = 1 << 9;

@@ -8,6 +8,7 @@
 
 pub mod audio;
 pub mod body_current;
+pub mod charging;
 pub mod colour_code;
 pub mod discharge;
 pub mod earth_conductor;

@@ -1,11 +1,17 @@
-//! The procedures that come with the program. Another one is a folder under `procedures/` and a line here.
+//! The procedures that come with the program, each with the equipment and the model of its rehearsal. Another one is a
+//! folder under `procedures/` and a line here.
 
 macro_rules! bundled {
     ($($name:literal,)*) => {
         /// Their names.
         pub const NAMES: &[&str] = &[$($name),*];
 
-        const TEXTS: &[&str] = &[$(include_str!(concat!("../../procedures/", $name, "/procedure.yaml"))),*];
+        const TEXTS: &[&str] = bundled!(@ "procedure.yaml", $($name,)*);
+        const EQUIPMENT: &[&str] = bundled!(@ "equipment.yaml", $($name,)*);
+        const MODELS: &[&str] = bundled!(@ "simulated.yaml", $($name,)*);
+    };
+    (@ $file:literal, $($name:literal,)*) => {
+        &[$(include_str!(concat!("../../procedures/", $name, "/", $file))),*]
     };
 }
 
@@ -16,9 +22,28 @@ bundled! {
     "bench-supply-output",
 }
 
+/// The bench file of the simulated bench.
+pub const SIMULATED_BENCH: &str = include_str!("../../procedures/simulated.bench.yaml");
+
 /// The text of a bundled procedure.
 #[must_use]
 pub fn text(name: &str) -> Option<&'static str> {
+    of(name, TEXTS)
+}
+
+/// The text of the equipment file beside a bundled procedure: invented equipment for a rehearsal.
+#[must_use]
+pub fn equipment(name: &str) -> Option<&'static str> {
+    of(name, EQUIPMENT)
+}
+
+/// The text of the model of that equipment.
+#[must_use]
+pub fn model(name: &str) -> Option<&'static str> {
+    of(name, MODELS)
+}
+
+fn of(name: &str, texts: &'static [&'static str]) -> Option<&'static str> {
     let n = NAMES.iter().position(|known| *known == name)?;
-    TEXTS.get(n).copied()
+    texts.get(n).copied()
 }

@@ -41,5 +41,7 @@ pub use model::{
 pub use ordered::Ordered;
 pub use point::{Output, Point};
 pub use read::{BYTES_MAX, read_bench, read_equipment, read_procedure, read_yaml};
+#[cfg(test)]
+pub(crate) use schema::is_published;
 pub use stale::Position;
 pub use step::Step;

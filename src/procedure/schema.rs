@@ -31,7 +31,7 @@ impl JsonSchema for Quantity {
 }
 
 /// Compares a schema with its file. With `WATTSTEP_BLESS=1` in the environment the file is written first.
-fn is_published(name: &str, schema: &Schema) {
+pub(crate) fn is_published(name: &str, schema: &Schema) {
     let text = serde_json::to_string_pretty(schema).unwrap() + "\n";
     let file = Path::new(env!("CARGO_MANIFEST_DIR")).join("docs/schema").join(name);
     if std::env::var_os("WATTSTEP_BLESS").is_some_and(|bless| bless == "1") {

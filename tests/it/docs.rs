@@ -6,9 +6,10 @@ use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::Command;
 
+use wattstep::bench::simulated::{Rehearsal, SimulatedBench, read_model};
 use wattstep::cli::Exit;
 use wattstep::procedure::check::{Subject, all_pages, check};
-use wattstep::procedure::read_procedure;
+use wattstep::procedure::{read_equipment, read_procedure};
 
 fn root() -> &'static Path {
     Path::new(env!("CARGO_MANIFEST_DIR"))
@@ -101,6 +102,21 @@ fn the_example_procedure_has_no_findings() {
     let procedure = read_procedure(&example).unwrap();
     let findings = check(&Subject::new(&procedure, None, None));
     assert!(findings.is_empty(), "{findings:?}");
+}
+
+#[test]
+fn the_example_model_can_be_rehearsed_sound_and_with_its_fault() {
+    let page = page("docs/procedure-format.md");
+    let procedure = &read_procedure(&block(&page, "yaml procedure")).unwrap();
+    let model = &read_model(&block(&page, "yaml model")).unwrap();
+    let facts = "format: 1\nequipment: A board (invented)\nserial: \"1\"\nfacts: {output: 12 V, reservoir: 1 mF}\n";
+    let equipment = &read_equipment(facts).unwrap();
+    let shown = |fault| {
+        let rehearsal = Rehearsal { procedure, equipment, model, fault, speed: 1.0, log: None };
+        SimulatedBench::start(&rehearsal).unwrap().shows("output-ohms").unwrap().to_f64()
+    };
+    assert!(shown(None) > 100.0);
+    assert!(shown(Some("output-shorted")) < 1.0);
 }
 
 #[test]

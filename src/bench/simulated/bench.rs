@@ -1,0 +1,186 @@
+//! The simulated bench as the rest of the program sees it.
+
+use std::collections::BTreeMap;
+use std::net::SocketAddr;
+use std::path::Path;
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+use std::time::Duration;
+
+use super::clock::Clock;
+use super::limiter::Limiter;
+use super::log::Log;
+use super::meter::Meter;
+use super::model::{Model, ModelFile, facts, faults};
+use super::output::Output;
+use super::rig::{Instruments, Rig, Who, state_names};
+use super::server::listen;
+use super::supply::Supply;
+use crate::diagnostic::Finding;
+use crate::procedure::{BenchFile, Equipment, Instrument, Procedure, bundled, read_bench};
+use crate::quantity::Quantity;
+
+/// What is rehearsed, and how.
+#[derive(Clone, Copy, Debug)]
+pub struct Rehearsal<'a> {
+    /// The procedure.
+    pub procedure: &'a Procedure,
+    /// The equipment whose facts the model works with.
+    pub equipment: &'a Equipment,
+    /// The model of that equipment.
+    pub model: &'a ModelFile,
+    /// What is wrong with it, by the fault's name in the model; nothing if none is named.
+    pub fault: Option<&'a str>,
+    /// Bench seconds for each real one.
+    pub speed: f64,
+    /// A file for what the instruments get: ms since 1970, bench seconds, instrument, message, a line each.
+    pub log: Option<&'a Path>,
+}
+
+/// Why there is no simulated bench.
+#[derive(Debug, thiserror::Error)]
+pub enum StartError {
+    /// The model is of another procedure's equipment.
+    #[error("the model is of equipment for `{model}`, not for `{procedure}`")]
+    OtherProcedure {
+        /// Whose model it is.
+        model: String,
+        /// The procedure of the rehearsal.
+        procedure: String,
+    },
+    /// There is no fault of this name.
+    #[error("there is no fault `{name}` to choose; these are known: {}", known.join(", "))]
+    UnknownFault {
+        /// What was named.
+        name: String,
+        /// What could have been.
+        known: Vec<String>,
+    },
+    /// A fact of the equipment file is not usable.
+    #[error("a fact of the equipment file is not taken: {0}")]
+    Fact(String),
+    /// A speed that no clock has.
+    #[error("a bench clock cannot run {0} times as fast: take a number above nought")]
+    Speed(f64),
+    /// Something is wrong in the model file, or in the bench file that belongs to the simulated bench.
+    #[error("the model cannot be used: {}", .0.message)]
+    Model(Box<Finding>),
+    /// No socket or no log.
+    #[error("the simulated bench cannot be set up: {0}")]
+    System(#[from] std::io::Error),
+}
+
+impl From<Finding> for StartError {
+    fn from(finding: Finding) -> Self {
+        Self::Model(Box::new(finding))
+    }
+}
+
+/// A bench inside the program. Its instruments answer until the process ends.
+#[derive(Debug)]
+pub struct SimulatedBench {
+    rig: Arc<Mutex<Rig>>,
+    addresses: BTreeMap<String, SocketAddr>,
+}
+
+impl SimulatedBench {
+    /// Sets the bench up with the equipment on it, everything off.
+    ///
+    /// # Errors
+    /// A model, a fault or facts that cannot be used, or no socket.
+    pub fn start(rehearsal: &Rehearsal<'_>) -> Result<Self, StartError> {
+        let Rehearsal { procedure, model: file, .. } = *rehearsal;
+        if file.simulates.value != procedure.procedure.value {
+            return Err(StartError::OtherProcedure {
+                model: file.simulates.value.clone(),
+                procedure: procedure.procedure.value.clone(),
+            });
+        }
+        if !(rehearsal.speed.is_finite() && rehearsal.speed > 0.0) {
+            return Err(StartError::Speed(rehearsal.speed));
+        }
+        let fault = rehearsal.fault.map(|name| {
+            file.faults.get(name).ok_or_else(|| StartError::UnknownFault {
+                name: name.to_owned(),
+                known: faults(file).into_iter().map(|(name, _)| name.to_owned()).collect(),
+            })
+        });
+        let facts = facts(procedure, rehearsal.equipment).map_err(StartError::Fact)?;
+        let instruments = instruments()?;
+        let outputs = instruments.supply.outputs.iter().map(|output| output.name.as_str());
+        let controls = file.controls.iter().map(|(name, _)| name.value.as_str());
+        let states = state_names(outputs, controls);
+        let model = Model::new(file, fault.transpose()?, facts, &states)?;
+        let (clock, log) = (Clock::new(rehearsal.speed), Log::begin(rehearsal.log)?);
+        let rig = Rig::new(model, instruments, procedure, clock, log)?;
+        let rig = Arc::new(Mutex::new(rig));
+        let mut addresses = BTreeMap::new();
+        for who in Who::ALL {
+            addresses.insert(who.name().to_owned(), listen(who, &rig)?);
+        }
+        Ok(Self { rig, addresses })
+    }
+
+    /// Where each instrument answers, by its name in an address `simulated://NAME`.
+    #[must_use]
+    pub fn addresses(&self) -> &BTreeMap<String, SocketAddr> {
+        &self.addresses
+    }
+
+    /// Goes to a question, by its key: the probes are put where it says, and the hands do what it asks, such as turning
+    /// a control or switching the mains outlet. To be called for each question that is put.
+    pub fn probe(&self, key: &str) {
+        self.rig().probe(key);
+    }
+
+    /// What a person would read at a question, exactly; none where the model knows nothing of it.
+    #[must_use]
+    pub fn shows(&self, key: &str) -> Option<Quantity> {
+        self.rig().shows(key)
+    }
+
+    /// What a person would see at a look, in the words of its stated answers; none where it is the first good one.
+    #[must_use]
+    pub fn look(&self, key: &str) -> Option<String> {
+        self.rig().look(key).map(str::to_owned)
+    }
+
+    /// Lets bench time pass at once, for whoever does not wait.
+    pub fn pass(&self, time: Duration) {
+        self.rig().pass(time);
+    }
+
+    fn rig(&self) -> MutexGuard<'_, Rig> {
+        self.rig.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+}
+
+/// The instruments as the bench file of the simulated bench describes them.
+fn instruments() -> Result<Instruments, Finding> {
+    let file = read_bench(bundled::SIMULATED_BENCH)?;
+    let meter = |who: Who| -> Result<Meter, Finding> {
+        Ok(Meter::new(identity(who), described(&file, who)?))
+    };
+    let channels = described(&file, Who::Supply)?.channels.iter();
+    let outputs = channels.map(|(name, channel)| {
+        let (volts, amps) = (channel.voltage_max.to_f64(), channel.current_max.to_f64());
+        Output::new(name.value.clone(), channel.number.value, volts, amps)
+    });
+    Ok(Instruments {
+        supply: Supply::new(identity(Who::Supply), outputs.collect()),
+        meter: meter(Who::Meter)?,
+        tester: meter(Who::Tester)?,
+        limiter: Limiter::new(meter(Who::Limiter)?),
+    })
+}
+
+fn described(file: &BenchFile, who: Who) -> Result<&Instrument, Finding> {
+    file.instruments.get(who.name()).ok_or_else(|| {
+        let message = format!("the simulated bench has no instrument `{}`", who.name());
+        Finding::error("YML004", "missing-key", message)
+    })
+}
+
+/// What an instrument answers to the question who it is.
+fn identity(who: Who) -> String {
+    format!("Tallow & Pike (invented),simulated {},0,1", who.name())
+}

@@ -10,12 +10,12 @@ use chrono::DateTime;
 use wattstep::bench::simulated::{ModelFile, Rehearsal, SimulatedBench, faults, read_model};
 use wattstep::procedure::check::{Subject, check};
 use wattstep::procedure::{
-    BenchFile, Equipment, Point, Procedure, Step, bundled, read_bench, read_equipment,
+    BenchFile, Equipment, Output, Point, Procedure, Step, bundled, read_bench, read_equipment,
     read_procedure,
 };
-use wattstep::quantity::Unit;
+use wattstep::quantity::{Dimension, Unit};
 use wattstep::record::{
-    Event, FORMAT, Fact, Mode, Moment, Opening, Origin, Outcome, Provided, Source,
+    Event, FORMAT, Fact, Mode, Moment, Opening, Origin, Outcome, Provided, Source, Span, Trace,
 };
 use wattstep::runner::{Effect, Expects, Question, Runner};
 
@@ -99,6 +99,8 @@ struct Walk<'a> {
     asked: BTreeSet<String>,
     /// The readings taken by an instrument.
     measured: usize,
+    /// What is watched was sampled just now.
+    sampled: bool,
     stop: Option<String>,
     outcome: Option<Outcome>,
     /// The last answer, for the message of a test that fails.
@@ -110,9 +112,9 @@ impl<'a> Walk<'a> {
         let bench = set.start(fault);
         let line = |at| Line(BufReader::new(TcpStream::connect(at).unwrap()));
         let lines = bench.addresses().iter().map(|(name, at)| (name.clone(), line(at))).collect();
-        let (elapsed_ms, measured, stop, outcome) = (0, 0, None, None);
+        let (elapsed_ms, measured, sampled, stop, outcome) = (0, 0, false, None, None);
         let (asked, last) = (BTreeSet::new(), String::new());
-        Self { set, bench, lines, eyes, elapsed_ms, asked, measured, stop, outcome, last }
+        Self { set, bench, lines, eyes, elapsed_ms, asked, measured, sampled, stop, outcome, last }
     }
 
     fn line(&mut self, instrument: &str) -> &mut Line {
@@ -170,11 +172,12 @@ impl<'a> Walk<'a> {
                 self.last = format!("{event:?} to {:?}", question.expects);
                 Some(event)
             }
-            Effect::Wait { from_ms, until_ms, question } => {
+            Effect::Wait { from_ms, until_ms, question, .. } => {
                 self.bench.probe(&question.key);
                 let left = until_ms.saturating_sub(self.elapsed_ms.max(from_ms));
                 self.pass(left);
-                Some(Event::Ticked)
+                self.sampled = !self.sampled && !question.guards.is_empty();
+                Some(if self.sampled { self.sample(&question) } else { Event::Ticked })
             }
             Effect::Finish(outcome) => {
                 self.outcome = Some(outcome);
@@ -208,6 +211,40 @@ impl<'a> Walk<'a> {
         }
     }
 
+    /// One sample of everything that is watched while a wait stands.
+    fn sample(&mut self, question: &Question) -> Event {
+        let traces = question.guards.iter().map(|guard| {
+            let value = match &guard.point {
+                Point::Function(function) => self.ask(&function.clone()).1.parse().unwrap(),
+                Point::Output { channel, what } => {
+                    let (_, supply) = self.set.bench.supply(channel).unwrap();
+                    let number = *supply.channels.get(channel).unwrap().number;
+                    let what = if *what == Output::Current { "CURR" } else { "VOLT" };
+                    let asked = format!("INST:NSEL {number};:MEAS:{what}?");
+                    self.line("supply").ask(&asked).parse().unwrap()
+                }
+            };
+            let (from_ms, until_ms, count) = (0, 0, 1);
+            let (mean, low, high, last, low_ms, high_ms) = (value, value, value, value, 0, 0);
+            let span = Span { from_ms, until_ms, count, mean, low, low_ms, high, high_ms, last };
+            let unit = guard.point.unit().unwrap_or_else(|| Unit::base(Dimension::NONE));
+            Trace { point: guard.point.to_string(), unit, spans: vec![span] }
+        });
+        Event::Sampled { key: question.key.clone(), traces: traces.collect() }
+    }
+
+    /// Has the meter of a function read it: which meter, and what it sends.
+    fn ask(&mut self, function: &str) -> (String, String) {
+        let point = Point::Function(function.to_owned());
+        let (name, instrument) = self.set.bench.connected(&point).unwrap();
+        let own = instrument.connection.as_ref().unwrap().dialect.measure.get(function);
+        let standard = || STANDARD.iter().find(|(own, _)| *own == function).unwrap().1;
+        let asked = own.map_or_else(standard, |own| own.as_str()).to_owned();
+        let text = self.line(name).ask(&asked);
+        assert_eq!(self.line(name).ask("SYST:ERR?"), "0,\"No error\"", "{function}: {asked}");
+        (name.to_owned(), text)
+    }
+
     /// Takes a reading: by an instrument where the procedure names its function, else by a person's eyes.
     fn reading(&mut self, question: &Question) -> Event {
         let key = question.key.clone();
@@ -226,18 +263,9 @@ impl<'a> Walk<'a> {
             let text = self.bench.shows(&key).unwrap_or_else(|| panic!("no point for {key}"));
             return Event::Entered { key, text: text.to_string(), origin: Origin::Simulated };
         };
-        let point = Point::Function(function.value.clone());
-        let (name, instrument) = self.set.bench.connected(&point).unwrap();
-        let own = instrument.connection.as_ref().unwrap().dialect.measure.get(&function.value);
-        let standard = || STANDARD.iter().find(|(own, _)| *own == function.value).unwrap().1;
-        let asked = own.map_or_else(standard, |own| own.as_str()).to_owned();
-        let text = self.line(name).ask(&asked);
-        assert_eq!(self.line(name).ask("SYST:ERR?"), "0,\"No error\"", "{key}: {asked}");
+        let (instrument, text) = self.ask(&function.value.clone());
         self.measured += 1;
-        // An instrument sends base units without saying so; the step may be in another.
-        let Expects::Value { unit, .. } = &question.expects else { panic!("{question:?}") };
-        let text = format!("{text} {}", Unit::base(unit.dimension()).symbol());
-        Event::Measured { key, text, instrument: name.to_owned() }
+        Event::Measured { key, text, instrument }
     }
 }
 

@@ -8,6 +8,7 @@
 
 mod answer;
 mod effect;
+mod in_circuit;
 mod judge;
 #[cfg(test)]
 mod laws;

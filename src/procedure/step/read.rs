@@ -21,11 +21,19 @@ pub struct Read {
     pub function: Option<At<String>>,
     /// The resistance of what is measured, which the meter loads.
     pub source_resistance: Option<Expression>,
+    /// The part is measured where it is soldered in: too high is a certain fault, too low is not conclusive.
+    pub in_circuit: Option<At<bool>>,
     /// The window.
     pub window: Option<Acceptance>,
 }
 
 impl Read {
+    /// Tells whether the part is measured with others beside it.
+    #[must_use]
+    pub fn is_in_circuit(&self) -> bool {
+        self.in_circuit.as_ref().is_some_and(|own| own.value)
+    }
+
     fn meter(&self, values: &Values<'_>) -> Result<Option<MeterUse>, FormulaError> {
         let Some(function) = &self.function else { return Ok(None) };
         let source_resistance =

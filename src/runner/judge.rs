@@ -2,6 +2,7 @@
 
 use super::answer::Target;
 use super::effect::{Cause, StopView};
+use super::in_circuit;
 use super::instrument::by_hand;
 use super::machine::{Batch, Runner};
 use super::task::{StepAt, Task};
@@ -166,12 +167,12 @@ impl Runner {
         match verdict {
             Verdict::Inside | Verdict::NotJudged => {}
             Verdict::Outside(_) => {
-                let causes = self.causes(target.at, &judging.reading);
+                let causes = self.causes(target.at, &judging);
                 let what = format!("{what}: {text} is outside its window ({wanted})");
                 self.stop_at(batch, judging.key, StopReason::Outside, StopView { what, causes });
             }
             Verdict::Undecided => {
-                let causes = self.causes(target.at, &judging.reading);
+                let causes = self.causes(target.at, &judging);
                 let what =
                     format!("{what}: {text} is too close to its limit for this meter ({wanted})");
                 let Target { key, part, at, act, .. } = target;
@@ -238,8 +239,9 @@ impl Runner {
         *count
     }
 
-    /// The step's hints that fit the reading.
-    fn causes(&self, at: StepAt, reading: &Reading) -> Vec<Cause> {
+    /// The step's hints that fit the reading, and what follows from having measured in circuit.
+    fn causes(&self, at: StepAt, judging: &Judging) -> Vec<Cause> {
+        let reading = &judging.reading;
         let values = |name: &str| self.scope.values(name);
         let fits = |hint: &Hint| -> Result<bool, FormulaError> {
             let number = match reading {
@@ -255,10 +257,13 @@ impl Runner {
             });
             Ok(is_below && is_above)
         };
-        let hints = self.step_at(at).map(|step| step.outside.as_slice()).unwrap_or_default();
-        let hints = hints.iter().filter(|hint| fits(hint).unwrap_or(true));
-        hints
-            .map(|hint| Cause { likely: hint.likely.value.clone(), next: hint.next.value.clone() })
-            .collect()
+        let Some(step) = self.step_at(at) else { return Vec::new() };
+        let hints: Vec<&Hint> =
+            step.outside.iter().filter(|hint| fits(hint).unwrap_or(true)).collect();
+        let own = hints
+            .iter()
+            .map(|hint| Cause { likely: hint.likely.value.clone(), next: hint.next.value.clone() });
+        let verdict = judging.bounds.judge(reading);
+        own.chain(in_circuit::cause(step, verdict, &hints)).collect()
     }
 }

@@ -9,6 +9,7 @@
 mod answer;
 mod effect;
 mod energise;
+mod in_circuit;
 mod instrument;
 mod judge;
 #[cfg(test)]

@@ -28,6 +28,7 @@ mod missing_rung;
 mod moved_too_late;
 mod names;
 mod not_a_formula;
+mod open_part_in_circuit;
 mod parts;
 mod parts_from_nowhere;
 mod reading_without_basis;
@@ -160,6 +161,7 @@ pub const CHECKS: &[&Check] = &[
     &unknown_function::CHECK,
     &guarded_without_meter::CHECK,
     &compare_without_two_readings::CHECK,
+    &open_part_in_circuit::CHECK,
     &unbounded_energy::CHECK,
     &energy_in_a_dead_stage::CHECK,
     &falling_ceiling::CHECK,

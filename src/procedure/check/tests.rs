@@ -270,3 +270,43 @@ fn bundled_procedures_are_sound_with_and_without_their_equipment() {
         assert_eq!(check_equipment(&procedure, &equipment), [], "{name}");
     }
 }
+
+#[test]
+fn a_window_in_circuit_may_reach_as_far_as_a_sound_part_and_its_meter() {
+    let asks = "asks:
+  rail: {ask: \"Rail voltage\", unit: V, between: [20 V, 40 V]}
+  devices: {ask: \"Output devices\", parts: true}
+  stopper: {ask: \"Gate resistor\", unit: ohm, between: [1 ohm, 1 kohm], tolerance: 5 %}
+";
+    let warned = |asks: &str, window: &str| {
+        let steps = format!(
+            "- step: gate
+  read: {{what: Gate resistor, unit: ohm, in_circuit: true, window: {window}}}
+  basis: shop rule
+"
+        );
+        let (head, tail) =
+            spliced(&steps).split_once("asks:").map(|(a, b)| (a.to_owned(), b.to_owned())).unwrap();
+        let rest = tail.split_once("charge_points:").unwrap().1;
+        let text = format!("{head}{asks}charge_points:{rest}");
+        let findings = check(&Subject::new(&read_procedure(&text).unwrap(), None, None));
+        findings.iter().map(|finding| finding.code).collect::<Vec<_>>()
+    };
+    for window in [
+        "{near: stopper, within: 10 %}",
+        "{at_most: 1.1 * stopper + 0.5 ohm, expected: stopper}",
+        "{between: [0.5 * stopper, 3 kohm]}",
+    ] {
+        assert_eq!(warned(asks, window), Vec::<&str>::new(), "{window}");
+    }
+    for window in [
+        "{near: stopper, within: 11 %}",
+        "{at_most: 1.1 * stopper + 0.6 ohm, expected: stopper}",
+        "{between: [0.5 * stopper, 3 kohm], expected: stopper}",
+        "{record_only: true}",
+    ] {
+        assert_eq!(warned(asks, window), ["WIN010"], "{window}");
+    }
+    let unknown = asks.replace(", tolerance: 5 %", "");
+    assert_eq!(warned(&unknown, "{near: stopper, within: 50 %}"), Vec::<&str>::new());
+}

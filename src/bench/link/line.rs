@@ -22,10 +22,17 @@ pub(super) struct Line {
 
 /// Whose turn it is to send.
 struct Turn {
-    /// When the next message may go.
-    from: Instant,
+    /// When the next message may go; none where it may at once.
+    from: Option<Instant>,
     /// The message with its terminator, kept for its memory.
     bytes: Vec<u8>,
+}
+
+impl Turn {
+    /// How much too soon it is for the next message.
+    fn early(&self) -> Duration {
+        self.from.map(|from| from.saturating_duration_since(Instant::now())).unwrap_or_default()
+    }
 }
 
 impl Line {
@@ -34,7 +41,7 @@ impl Line {
         terminator: &'static [u8],
         pause: Duration,
     ) -> Self {
-        let turn = Mutex::new(Turn { from: Instant::now(), bytes: Vec::new() });
+        let turn = Mutex::new(Turn { from: None, bytes: Vec::new() });
         Self { transport, terminator, pause, cuts: AtomicU64::new(0), turn }
     }
 
@@ -50,7 +57,7 @@ impl Line {
             if self.cuts() != cuts {
                 return Err(LinkError::CutInto { message: message.text.to_owned() });
             }
-            let early = turn.from.saturating_duration_since(Instant::now());
+            let early = turn.early();
             if early.is_zero() {
                 return Ok(self.put(&mut turn, message, |bytes| self.transport.send(bytes))?);
             }
@@ -81,12 +88,13 @@ impl Line {
         send: impl Fn(&[u8]) -> io::Result<()>,
     ) -> io::Result<()> {
         for line in message.lines() {
-            sleep(turn.from.saturating_duration_since(Instant::now()));
+            sleep(turn.early());
             turn.bytes.clear();
             turn.bytes.extend_from_slice(line.as_bytes());
             turn.bytes.extend_from_slice(self.terminator);
             let sent = send(&turn.bytes);
-            turn.from = Instant::now() + self.transport.airtime(turn.bytes.len()) + self.pause;
+            let gap = self.transport.airtime(turn.bytes.len()) + self.pause;
+            turn.from = (!gap.is_zero()).then(|| Instant::now() + gap);
             sent?;
         }
         Ok(())

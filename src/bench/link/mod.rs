@@ -195,7 +195,10 @@ impl Link {
                 false => return Err(self.overdue(message)),
             }
         };
-        String::from_utf8(bytes).map_err(|_| LinkError::NotText { message: message.to_owned() })
+        let text = String::from_utf8(bytes).ok();
+        // No reply holds a control character but a tab: it is what a disturbance leaves of a byte.
+        let text = text.filter(|text| !text.contains(|c: char| c.is_control() && c != '\t'));
+        text.ok_or_else(|| LinkError::NotText { message: message.to_owned() })
     }
 
     /// Takes what comes next; false when nothing came.

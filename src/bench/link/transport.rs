@@ -70,7 +70,11 @@ pub(super) fn wait_for(
 
 /// What there is to read on a file, without waiting.
 pub(super) fn look(file: impl AsFd) -> io::Result<Waiting> {
-    let found = wait_for(file, PollFlags::IN | PollFlags::RDHUP, Duration::ZERO)?;
+    let mut files = [PollFd::new(&file, PollFlags::IN | PollFlags::RDHUP)];
+    // It does not wait, so no signal interrupts it.
+    poll(&mut files, Some(&Timespec::default()))?;
+    let [file] = files;
+    let found = file.revents();
     let closed = PollFlags::RDHUP | PollFlags::HUP | PollFlags::ERR;
     Ok(if found.intersects(closed) {
         Waiting::Closed

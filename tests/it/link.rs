@@ -12,8 +12,10 @@ use crate::support::scpi_server::{Habits, IDENTITY, Memory, Over, Reply, ScpiSer
 const BOTH: [Over; 2] = [Over::Tcp, Over::Serial];
 
 /// Long enough for an instrument on a busy machine, short enough to be waited for.
-const TIMEOUT: &str = "timeout: 300 ms";
-const LATE: Duration = Duration::from_millis(450);
+const TIMEOUT: &str = "timeout: 400 ms";
+const LATE: Duration = Duration::from_millis(550);
+/// Long enough that two pieces don't come as one.
+const LATER: Duration = Duration::from_millis(150);
 /// An instrument's own time to think, beside what is meant to be late.
 const SOON: Duration = Duration::from_millis(5);
 
@@ -102,7 +104,7 @@ fn a_reply_without_an_end_is_no_value() {
     for over in BOTH {
         let server = with_bad(over, Reply::bytes("1.2"));
         let mut link = open(&server, TIMEOUT);
-        let (message, ms) = ("BAD?".to_owned(), 300);
+        let (message, ms) = ("BAD?".to_owned(), 400);
         assert_eq!(link.ask("BAD?"), Err(LinkError::Unfinished { message, ms }));
         assert_in_step(&mut link);
     }
@@ -115,11 +117,12 @@ fn a_reply_may_come_in_pieces_but_not_for_ever() {
         assert_eq!(open(&server, TIMEOUT).ask("BAD?").as_deref(), Ok("12345678"));
 
         // Each piece comes well in time, and the whole does not.
-        let server = with_bad(over, Reply::text("0123456789").piecewise(Duration::from_millis(50)));
+        let server =
+            with_bad(over, Reply::text("0123456789").piecewise(Duration::from_millis(100)));
         let mut link = open(&server, TIMEOUT);
         let began = Instant::now();
         assert!(matches!(link.ask("BAD?"), Err(LinkError::Unfinished { .. })));
-        assert!(began.elapsed() < Duration::from_millis(400), "{:?}", began.elapsed());
+        assert!(began.elapsed() < Duration::from_millis(700), "{:?}", began.elapsed());
         assert_in_step(&mut link);
     }
 }
@@ -129,7 +132,7 @@ fn no_reply_is_told_apart_from_a_closed_line() {
     for over in BOTH {
         let server = with_bad(over, Reply::none());
         let mut link = open(&server, TIMEOUT);
-        let (message, ms) = ("BAD?".to_owned(), 300);
+        let (message, ms) = ("BAD?".to_owned(), 400);
         assert_eq!(link.ask("BAD?"), Err(LinkError::NoReply { message, ms }));
         assert_in_step(&mut link);
     }
@@ -210,10 +213,11 @@ fn of_two_replies_none_is_the_answer() {
         assert_in_step(&mut link);
 
         // The second comes in a segment of its own, while nobody asks.
-        let server = with_bad(over, Reply::text("1.0").and_wait(SOON).and_text("2.0"));
+        let server = with_bad(over, Reply::text("1.0").and_wait(LATER).and_text("2.0"));
         let mut link = open(&server, TIMEOUT);
         assert_eq!(link.ask("BAD?").as_deref(), Ok("1.0"));
-        sleep(Duration::from_millis(50));
+        server.wait_until_answered();
+        sleep(Duration::from_millis(20));
         assert_in_step(&mut link);
     }
 }
@@ -318,14 +322,14 @@ fn messages_keep_their_distance_cuts_too() {
 #[test]
 fn a_cut_does_not_wait_for_a_reader_and_the_reader_gets_no_value() {
     for over in BOTH {
-        let server = with_bad(over, Reply::text("1.0").after(Duration::from_millis(100)));
+        let server = with_bad(over, Reply::text("1.0").after(Duration::from_millis(350)));
         let mut link = open(&server, TIMEOUT);
         let cutter = link.cutter();
         let reader = thread::spawn(move || (link.ask("BAD?"), link));
         server.wait_for("BAD?");
         let began = Instant::now();
         cutter.cut("OUTP OFF").unwrap();
-        assert!(began.elapsed() < Duration::from_millis(50), "{:?}", began.elapsed());
+        assert!(began.elapsed() < Duration::from_millis(200), "{:?}", began.elapsed());
         let (reply, mut link) = reader.join().unwrap();
         assert_eq!(reply, Err(LinkError::CutInto { message: "BAD?".to_owned() }));
         assert_in_step(&mut link);
@@ -379,14 +383,14 @@ fn an_instrument_with_room_for_one_client_is_reached_again() {
 /// The reply to the question before is still unread when the connection is dropped; the order to switch off counts nevertheless.
 #[test]
 fn what_was_cut_in_survives_the_new_connection() {
-    let server = with_bad(Over::Tcp, Reply::text("1.0").after(Duration::from_millis(80)));
-    let mut link = open(&server, "timeout: 50 ms");
-    for round in 0..5 {
+    let server = with_bad(Over::Tcp, Reply::text("1.0").after(Duration::from_millis(250)));
+    let mut link = open(&server, "timeout: 150 ms");
+    for round in 0..3 {
         assert!(matches!(link.ask("BAD?"), Err(LinkError::NoReply { .. })));
         let off = format!("OFF {round}");
         link.cutter().cut(&off).unwrap();
         // By now the late reply lies unread.
-        sleep(Duration::from_millis(60));
+        sleep(LATER);
         assert_in_step(&mut link);
         server.wait_for(&off);
     }
@@ -471,14 +475,14 @@ proptest! {
             bad = bad.and_bytes(piece).and_wait(Duration::from_millis(1));
         }
         let server = with_bad(over, bad);
-        let mut link = open(&server, "timeout: 100 ms");
+        let mut link = open(&server, "timeout: 200 ms");
         if let Ok(value) = link.ask("BAD?") {
             let whole = [value.as_bytes(), b"\n"].concat();
             let with_return = [value.as_bytes(), b"\r"].concat();
             prop_assert!(sent.starts_with(&whole) || sent.starts_with(&with_return), "{value:?} of {sent:?}");
         }
         // Noise that falls into the reply to the next question can't be told from it: let it come before.
-        server.wait_for("BAD?");
+        server.wait_until_answered();
         sleep(Duration::from_millis(20));
         assert_in_step(&mut link);
     }

@@ -157,6 +157,7 @@ struct Shared {
     handler: Mutex<Box<Handler>>,
     heard: Mutex<Vec<Heard>>,
     habits: Habits,
+    answered: AtomicUsize,
     connections: AtomicUsize,
     ends: AtomicBool,
 }
@@ -184,6 +185,7 @@ impl ScpiServer {
             handler: Mutex::new(Box::new(handler)),
             heard: Mutex::default(),
             habits,
+            answered: AtomicUsize::new(0),
             connections: AtomicUsize::new(0),
             ends: AtomicBool::new(false),
         });
@@ -221,15 +223,17 @@ impl ScpiServer {
 
     /// Waits until this message was heard, and says when.
     pub(crate) fn wait_for(&self, message: &str) -> Instant {
-        let by = Instant::now() + Duration::from_secs(30);
-        loop {
-            let heard = self.heard();
-            if let Some(heard) = heard.iter().find(|heard| heard.message == message) {
-                return heard.at;
-            }
-            assert!(Instant::now() < by, "`{message}` never came: {heard:?}");
-            sleep(Duration::from_millis(1));
-        }
+        let find = || self.heard().into_iter().find(|heard| heard.message == message);
+        patiently(|| find().map(|heard| heard.at)).unwrap_or_else(|| {
+            panic!("`{message}` never came: {:?}", self.heard());
+        })
+    }
+
+    /// Waits until all that was heard is answered.
+    pub(crate) fn wait_until_answered(&self) {
+        let answered = || self.shared.answered.load(Ordering::SeqCst);
+        let done = patiently(|| (answered() == self.heard().len()).then_some(()));
+        assert!(done.is_some(), "{} answered of {:?}", answered(), self.heard());
     }
 
     /// How many connections were made so far.
@@ -243,6 +247,18 @@ impl Drop for ScpiServer {
         self.shared.ends.store(true, Ordering::SeqCst);
         let ended = self.thread.take().unwrap().join();
         assert!(ended.is_ok() || thread::panicking(), "a handler panicked");
+    }
+}
+
+/// Looks again and again until there is something to see; none after a long time.
+fn patiently<T>(mut look: impl FnMut() -> Option<T>) -> Option<T> {
+    let by = Instant::now() + Duration::from_secs(30);
+    loop {
+        let seen = look();
+        if seen.is_some() || Instant::now() >= by {
+            return seen;
+        }
+        sleep(Duration::from_millis(1));
     }
 }
 
@@ -377,7 +393,9 @@ impl Shared {
         if let Some(word) = self.habits.acknowledges.filter(|_| !message.contains('?')) {
             reply.acts.insert(0, Act::Text(word.to_owned()));
         }
-        self.carry_out(reply, wire)
+        let goes_on = self.carry_out(reply, wire);
+        self.answered.fetch_add(1, Ordering::SeqCst);
+        goes_on
     }
 
     fn carry_out(&self, reply: Reply, wire: &mut dyn Wire) -> bool {
@@ -416,14 +434,7 @@ fn send(wire: &mut dyn Wire, outgoing: &mut Vec<u8>, piecewise: Option<Duration>
 }
 
 fn listen_again(address: SocketAddr) -> TcpListener {
-    let by = Instant::now() + Duration::from_secs(10);
-    loop {
-        match TcpListener::bind(address) {
-            Ok(listener) => return listener,
-            Err(error) => assert!(Instant::now() < by, "{error}"),
-        }
-        sleep(LOOKING);
-    }
+    patiently(|| TcpListener::bind(address).ok()).unwrap()
 }
 
 /// A plain instrument: `NAME value` sets, `NAME?` answers what was set, each for the channel selected by `INST:NSEL n`. ON and OFF are

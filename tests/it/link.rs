@@ -123,6 +123,7 @@ fn a_reply_may_come_in_pieces_but_not_for_ever() {
         let began = Instant::now();
         assert!(matches!(link.ask("BAD?"), Err(LinkError::Unfinished { .. })));
         assert!(began.elapsed() < Duration::from_millis(700), "{:?}", began.elapsed());
+        server.wait_until_answered();
         assert_in_step(&mut link);
     }
 }
@@ -302,10 +303,10 @@ fn acknowledgements_are_taken_and_looked_at() {
 #[test]
 fn messages_keep_their_distance_cuts_too() {
     for over in BOTH {
-        let least_gap = Duration::from_millis(30);
+        let least_gap = Duration::from_millis(20);
         let habits = Habits { least_gap, ..Habits::default() };
         let server = ScpiServer::with(over, habits, identified(|m| answer(m, &Reply::none())));
-        let mut link = open(&server, &format!("{TIMEOUT}\npause: 40 ms"));
+        let mut link = open(&server, &format!("{TIMEOUT}\npause: 90 ms"));
         let cutter = link.cutter();
         for number in 0..3 {
             link.tell(&format!("SET {number}")).unwrap();

@@ -11,6 +11,7 @@ mod hostile;
 mod house;
 mod interrupted;
 mod journal_script;
+mod link;
 mod menu;
 mod ngspice;
 mod records;

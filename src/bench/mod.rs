@@ -1,10 +1,11 @@
 //! What stands on the bench: instruments and sources, and the trip that switches outputs off.
 //!
-//! May use: `quantity`, `window`, `record` (traces), `procedure` (the bench file). Not pure: instruments live here.
+//! May use: `quantity`, `diagnostic` (cleaning), `window`, `record` (traces), `procedure` (the bench file). Not pure: instruments live here.
 //!
 //! Always true: outputs go off on a stop, on the way out and on a panic, without waiting for anyone. What no instrument
 //! controls is said to be out of reach, never to be off. A reply that did not come whole is never a value.
 
+pub mod instruments;
 pub mod link;
 mod manual;
 mod trip;

@@ -1,9 +1,7 @@
 //! From a dialect to messages: the standard commands where the bench file names none, with numbers and channels filled in.
 
+use super::order::Order;
 use crate::procedure::{At, ConstantCurrent, Dialect, Output};
-
-/// A message: whole lines, the last of which is the command. More than one where the channel is selected apart.
-pub(super) type Message = Vec<String>;
 
 /// What can be set at an output.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -33,20 +31,21 @@ impl Commands {
         Self(dialect.clone())
     }
 
-    pub(super) fn identify(&self) -> String {
-        text(&self.0.identify, "*IDN?")
+    pub(super) fn identify(&self) -> Order {
+        text(&self.0.identify, "*IDN?").into()
     }
 
-    pub(super) fn clear(&self) -> String {
-        text(&self.0.clear, "*CLS")
+    pub(super) fn clear(&self) -> Order {
+        text(&self.0.clear, "*CLS").into()
     }
 
     /// Asks for the oldest error; `None` where the instrument has no such question.
-    pub(super) fn next_error(&self) -> Option<String> {
-        Some(text(&self.0.next_error, "SYST:ERR?")).filter(|question| !question.is_empty())
+    pub(super) fn next_error(&self) -> Option<Order> {
+        let question = text(&self.0.next_error, "SYST:ERR?");
+        (!question.is_empty()).then(|| question.into())
     }
 
-    pub(super) fn set(&self, setting: Setting, number: u32, value: f64) -> Message {
+    pub(super) fn set(&self, setting: Setting, number: u32, value: f64) -> Order {
         let command = match setting {
             Setting::Voltage => text(&self.0.set_voltage, "VOLT {value}"),
             Setting::Current => text(&self.0.set_current, "CURR {value}"),
@@ -56,7 +55,7 @@ impl Commands {
         self.to_channel(&command.replace("{value}", &plain(value)), number)
     }
 
-    pub(super) fn what_is_set(&self, setting: Setting, number: u32) -> Message {
+    pub(super) fn what_is_set(&self, setting: Setting, number: u32) -> Order {
         let question = match setting {
             Setting::Voltage => text(&self.0.voltage_set, "VOLT?"),
             Setting::Current => text(&self.0.current_set, "CURR?"),
@@ -66,7 +65,7 @@ impl Commands {
         self.to_channel(&question, number)
     }
 
-    pub(super) fn switch(&self, on: bool, number: u32) -> Message {
+    pub(super) fn switch(&self, on: bool, number: u32) -> Order {
         let command = if on {
             text(&self.0.output_on, "OUTP ON")
         } else {
@@ -75,11 +74,11 @@ impl Commands {
         self.to_channel(&command, number)
     }
 
-    pub(super) fn state(&self, number: u32) -> Message {
+    pub(super) fn state(&self, number: u32) -> Order {
         self.to_channel(&text(&self.0.output_state, "OUTP?"), number)
     }
 
-    pub(super) fn measure(&self, what: Output, number: u32) -> Message {
+    pub(super) fn measure(&self, what: Output, number: u32) -> Order {
         let question = match what {
             Output::Voltage => text(&self.0.measure_voltage, "MEAS:VOLT?"),
             Output::Current => text(&self.0.measure_current, "MEAS:CURR?"),
@@ -88,12 +87,12 @@ impl Commands {
     }
 
     /// The question of a meter's function, if there is one.
-    pub(super) fn function(&self, function: &str) -> Option<String> {
-        self.0.question(function).map(str::to_owned)
+    pub(super) fn function(&self, function: &str) -> Option<Order> {
+        self.0.question(function).map(|question| question.to_owned().into())
     }
 
     /// Asks whether the output limits the current, and how to read the answer.
-    pub(super) fn limiting(&self, number: u32) -> Option<(Message, &ConstantCurrent)> {
+    pub(super) fn limiting(&self, number: u32) -> Option<(Order, &ConstantCurrent)> {
         let own = self.0.constant_current.as_ref()?;
         Some((self.to_channel(&own.ask, number), own))
     }
@@ -108,24 +107,19 @@ impl Commands {
         }
     }
 
-    /// What is answered to a command that is no question, if anything.
-    pub(super) fn acknowledgement(&self) -> Option<&str> {
-        self.0.acknowledges.as_ref().map(|own| own.value.as_str())
-    }
-
     /// Puts a command to one channel: in one line, so that nothing can come between the selection and the command.
-    fn to_channel(&self, command: &str, number: u32) -> Message {
+    fn to_channel(&self, command: &str, number: u32) -> Order {
         let filled = |text: &str| text.replace("{number}", &number.to_string());
         let command = filled(command);
         let Some(select) = self.0.select.as_ref().map(|select| filled(select)) else {
-            return vec![command];
+            return command.into();
         };
         if self.0.select_apart.as_ref().is_some_and(|apart| apart.value) {
-            return vec![select, command];
+            return Order { select: Some(select), text: command };
         }
         // A command goes on from the branch of the one before it, unless it begins at the root (SCPI-1999, volume 1).
         let root = if command.starts_with([':', '*']) { "" } else { ":" };
-        vec![format!("{select};{root}{command}")]
+        format!("{select};{root}{command}").into()
     }
 }
 
@@ -145,6 +139,10 @@ mod tests {
     #![expect(clippy::unwrap_used, reason = "a test fails loudly")]
 
     use super::*;
+
+    fn lines(order: Order) -> Vec<String> {
+        order.select.into_iter().chain([order.text]).collect()
+    }
 
     fn commands(dialect: &str) -> Commands {
         Commands(crate::procedure::read_yaml::<Dialect>(dialect).unwrap())
@@ -169,11 +167,11 @@ mod tests {
     #[test]
     fn the_standard_commands_need_no_dialect() {
         let own = commands("{}");
-        assert_eq!(own.set(Setting::Voltage, 1, 12.5), ["VOLT 12.5"]);
-        assert_eq!(own.what_is_set(Setting::OverCurrent, 1), ["CURR:PROT?"]);
-        assert_eq!(own.switch(false, 1), ["OUTP OFF"]);
-        assert_eq!(own.next_error().unwrap(), "SYST:ERR?");
-        assert_eq!(own.function("ac-voltage").unwrap(), "MEAS:VOLT:AC?");
+        assert_eq!(lines(own.set(Setting::Voltage, 1, 12.5)), ["VOLT 12.5"]);
+        assert_eq!(lines(own.what_is_set(Setting::OverCurrent, 1)), ["CURR:PROT?"]);
+        assert_eq!(lines(own.switch(false, 1)), ["OUTP OFF"]);
+        assert_eq!(own.next_error().unwrap().text, "SYST:ERR?");
+        assert_eq!(own.function("ac-voltage").unwrap().text, "MEAS:VOLT:AC?");
         assert_eq!(own.function("loudness"), None);
         assert!(own.limiting(1).is_none());
     }
@@ -181,12 +179,12 @@ mod tests {
     #[test]
     fn a_channel_is_selected_in_the_same_line_or_in_one_before() {
         let own = commands("{select: 'INST:NSEL {number}', output_state: ':OUTP:STAT?'}");
-        assert_eq!(own.switch(true, 2), ["INST:NSEL 2;:OUTP ON"]);
-        assert_eq!(own.state(2), ["INST:NSEL 2;:OUTP:STAT?"]);
+        assert_eq!(lines(own.switch(true, 2)), ["INST:NSEL 2;:OUTP ON"]);
+        assert_eq!(lines(own.state(2)), ["INST:NSEL 2;:OUTP:STAT?"]);
         let own = commands("{select: 'INST:NSEL {number}', select_apart: true}");
-        assert_eq!(own.set(Setting::Current, 2, 0.05), ["INST:NSEL 2", "CURR 0.05"]);
+        assert_eq!(lines(own.set(Setting::Current, 2, 0.05)), ["INST:NSEL 2", "CURR 0.05"]);
         let own = commands("{set_voltage: 'VSET{number}:{value}', next_error: ''}");
-        assert_eq!(own.set(Setting::Voltage, 3, 5.0), ["VSET3:5"]);
+        assert_eq!(lines(own.set(Setting::Voltage, 3, 5.0)), ["VSET3:5"]);
         assert_eq!(own.next_error(), None);
     }
 }

@@ -107,12 +107,6 @@ pub enum DriverError {
         /// The function.
         function: String,
     },
-    /// A message that cannot be sent as one line.
-    #[error("`{message}` cannot be sent: it holds a control character")]
-    Unsendable {
-        /// The message, cleaned.
-        message: String,
-    },
 }
 
 impl DriverError {

@@ -1,8 +1,8 @@
 //! Readings: of a meter's functions and of a supply's own meters.
 
-use super::commands::Message;
 use super::error::DriverError;
 use super::feed::Feed;
+use super::order::Order;
 use super::station::{Shared, Station};
 use crate::bench::{Lost, Sent};
 use crate::procedure::Point;
@@ -12,7 +12,7 @@ use crate::procedure::Point;
 pub(in crate::bench) struct Probe {
     instrument: String,
     device: Shared,
-    question: Message,
+    question: Order,
 }
 
 impl Probe {
@@ -21,7 +21,7 @@ impl Probe {
         let device = station.device.lock();
         let commands = device.commands();
         let question = match point {
-            Point::Function(function) => commands.function(function).map(|question| vec![question]),
+            Point::Function(function) => commands.function(function),
             Point::Output { channel, what } => {
                 let supply = station.feeds.iter().find_map(|feed| match feed {
                     Feed::Supply(supply) if supply.switch.name == *channel => Some(supply),

@@ -11,6 +11,7 @@ mod feed;
 mod identity;
 mod mains_switch;
 mod meter;
+mod order;
 mod proof;
 mod reach;
 mod station;
@@ -24,6 +25,7 @@ mod watching;
 use std::fmt;
 
 pub use error::DriverError;
+pub use order::Order;
 pub use proof::{Fall, LimitingProof, RoundTrip, SettingProof};
 pub use reach::Reach;
 pub use supply::Off;
@@ -132,13 +134,13 @@ impl Instruments {
         self.stations.is_empty()
     }
 
-    /// For the trip: of each instrument with outputs its name, the writing end of its line, and the lines that switch all
-    /// its outputs off.
+    /// For the trip: of each instrument with outputs its name, the writing end of its line, and the orders that switch
+    /// all its outputs off.
     #[must_use]
-    pub fn cutters(&self) -> Vec<(String, Cutter, Vec<String>)> {
+    pub fn cutters(&self) -> Vec<(String, Cutter, Vec<Order>)> {
         let cutters = self.stations.iter().filter_map(|station| {
-            let (cutter, lines) = station.cutter()?;
-            Some((station.name.clone(), cutter, lines))
+            let (cutter, off) = station.cutter()?;
+            Some((station.name.clone(), cutter, off))
         });
         cutters.collect()
     }
@@ -237,10 +239,10 @@ impl Bench for Instruments {
 
 impl Drop for Instruments {
     fn drop(&mut self) {
-        for (_, cutter, lines) in self.cutters() {
-            for line in lines {
+        for (_, cutter, off) in self.cutters() {
+            for order in off {
                 // On the way out there is nobody left to tell.
-                let _ = cutter.cut(&line);
+                let _ = order.cut(&cutter);
             }
         }
     }

@@ -139,7 +139,7 @@ impl Instruments {
     /// An instrument that does not answer or does otherwise; off was sent by then.
     pub fn prove_off(&mut self, output: &str) -> Result<Fall, DriverError> {
         let (station, supply) = self.supply(output)?;
-        let result = fall(station, supply);
+        let result = fall(station, supply, PROOF_TIME.div_f64(self.speed));
         station.send_off()?;
         result
     }
@@ -171,7 +171,7 @@ impl Instruments {
         let started = Instant::now();
         while times.len() < ASKED && started.elapsed() < ASKING_MAX {
             let mut device = station.device.lock();
-            let question = vec![device.commands().identify()];
+            let question = device.commands().identify();
             let asked = Instant::now();
             device.ask(&question)?;
             times.push(asked.elapsed());
@@ -195,7 +195,7 @@ impl Instruments {
     }
 }
 
-fn fall(station: &Station, mut supply: Supply) -> Result<Fall, DriverError> {
+fn fall(station: &Station, mut supply: Supply, time: Duration) -> Result<Fall, DriverError> {
     let mut device = station.device.lock();
     let voltage = PROOF_VOLTAGE.min(supply.channel.voltage_max.to_f64());
     let least = 0.01 * supply.channel.current_max.to_f64();
@@ -204,7 +204,7 @@ fn fall(station: &Station, mut supply: Supply) -> Result<Fall, DriverError> {
     supply.switch.switch_on(&mut device)?;
     supply.set_voltage(&mut device, voltage)?;
     let mut measure = |what| supply.measure(&mut device, what);
-    let (on, came) = until(&mut || measure(Output::Voltage), &|seen| seen >= 0.9 * voltage)?;
+    let (on, came) = until(&mut || measure(Output::Voltage), &|seen| seen >= 0.9 * voltage, time)?;
     if came.is_none() {
         let (output, seen) = (supply.switch.name.clone(), plain(on));
         return Err(DriverError::NotUp { output, wanted: plain(voltage), seen });
@@ -212,7 +212,7 @@ fn fall(station: &Station, mut supply: Supply) -> Result<Fall, DriverError> {
     supply.switch.send_off(&mut device)?;
     let below = supply.dead_below().min(voltage / 2.0);
     let mut measure = |what| supply.measure(&mut device, what);
-    let (last, after) = until(&mut || measure(Output::Voltage), &|seen| seen.abs() <= below)?;
+    let (last, after) = until(&mut || measure(Output::Voltage), &|seen| seen.abs() <= below, time)?;
     let current = measure(Output::Current)?;
     supply.switch.expect_off(&mut device)?;
     Ok(Fall { on, last, after, below, current })
@@ -243,6 +243,7 @@ fn limiting(
 fn until(
     measure: &mut dyn FnMut() -> Result<f64, DriverError>,
     wanted: &dyn Fn(f64) -> bool,
+    time: Duration,
 ) -> Result<(f64, Option<Duration>), DriverError> {
     let started = Instant::now();
     loop {
@@ -251,7 +252,7 @@ fn until(
         if wanted(seen) {
             return Ok((seen, Some(after)));
         }
-        if after >= PROOF_TIME {
+        if after >= time {
             return Ok((seen, None));
         }
         thread::sleep(LOOK);

@@ -3,11 +3,11 @@
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
 use super::Found;
-use super::commands::Message;
 use super::device::Device;
 use super::error::DriverError;
 use super::feed::Feed;
 use super::identity::identify;
+use super::order::Order;
 use super::reach::Reach;
 use super::supply::Off;
 use super::watchdog::Watchdog;
@@ -33,8 +33,8 @@ pub(super) struct Station {
     pub(super) device: Shared,
     pub(super) feeds: Vec<Feed>,
     cutter: Cutter,
-    /// The lines that switch every output off, kept where they are had without waiting for the line.
-    off: Message,
+    /// What switches every output off, kept where it is had without waiting for the line.
+    off: Vec<Order>,
     watchdog: Option<Watchdog>,
 }
 
@@ -53,7 +53,7 @@ impl Station {
             let identity = identify(&mut device, expected)?;
             let feeds = Feed::all_of(name, instrument);
             let off = |feed: &Feed| device.commands().switch(false, feed.switch().number);
-            let off = feeds.iter().flat_map(off).collect();
+            let off = feeds.iter().map(off).collect();
             let (name, cutter) = (name.to_owned(), device.cutter());
             let device = Shared(Arc::new(Mutex::new(device)));
             Ok(Self { name, identity, device, feeds, cutter, off, watchdog: None })
@@ -84,7 +84,7 @@ impl Station {
         let Some(own) = own else { return Ok(()) };
         let harmless = match self.feeds.first() {
             Some(feed) => self.device.lock().commands().state(feed.switch().number),
-            None => vec![self.device.lock().commands().identify()],
+            None => self.device.lock().commands().identify(),
         };
         self.watchdog = Some(Watchdog::arm(&self.device, own, harmless)?);
         Ok(())
@@ -110,8 +110,8 @@ impl Station {
         confirmed.into_iter().collect()
     }
 
-    /// The writing end of its line, and the lines that switch every output off.
-    pub(super) fn cutter(&self) -> Option<(Cutter, Message)> {
+    /// The writing end of its line, and what switches every output off.
+    pub(super) fn cutter(&self) -> Option<(Cutter, Vec<Order>)> {
         (!self.off.is_empty()).then(|| (self.cutter.clone(), self.off.clone()))
     }
 }

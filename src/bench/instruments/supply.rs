@@ -4,7 +4,7 @@ use std::thread;
 use std::time::{Duration, Instant};
 
 use super::commands::{Setting, plain};
-use super::device::{Device, answer, shown};
+use super::device::{Device, no_answer};
 use super::error::DriverError;
 use super::switch::Switch;
 use crate::procedure::{Channel, ConstantCurrent, Output};
@@ -94,7 +94,7 @@ impl Supply {
         if read.fits {
             return Ok(());
         }
-        let message = shown(&device.commands().set(setting, self.switch.number, value));
+        let message = device.commands().set(setting, self.switch.number, value).shown();
         Err(DriverError::ReadBack { message, read: plain(read.read), unit: setting.unit() })
     }
 
@@ -183,7 +183,7 @@ impl Supply {
         let bit = own.bit.as_ref().map_or(0, |bit| bit.value);
         let register = reply.trim().trim_start_matches('+').parse::<u64>().ok();
         let register = register.and_then(|register| register.checked_shr(bit));
-        let is_set = register.ok_or_else(|| answer(&question, &reply, "a register"))? & 1 == 1;
+        let is_set = register.ok_or_else(|| no_answer(&question, &reply, "a register"))? & 1 == 1;
         let when_limiting = own.bit_when_limiting.as_ref().is_none_or(|bit| bit.value == 1);
         Ok(Some(is_set == when_limiting))
     }

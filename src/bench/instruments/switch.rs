@@ -1,6 +1,6 @@
 //! Switching an output on and off, and asking which it is.
 
-use super::device::{Device, answer};
+use super::device::{Device, no_answer};
 use super::error::DriverError;
 
 /// An output as its instrument knows it.
@@ -24,7 +24,7 @@ impl Switch {
             (false, true) => Ok(false),
             _ => {
                 let expected = format!("{} or {}", on.join(" or "), off.join(" or "));
-                Err(answer(&question, &reply, &expected))
+                Err(no_answer(&question, &reply, &expected))
             }
         }
     }

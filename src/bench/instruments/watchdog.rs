@@ -4,8 +4,9 @@ use std::sync::mpsc::{self, RecvTimeoutError, Sender};
 use std::thread;
 use std::time::Duration;
 
-use super::commands::{Message, plain};
+use super::commands::plain;
 use super::error::DriverError;
+use super::order::Order;
 use super::station::Shared;
 use crate::bench::link::LinkError;
 use crate::procedure;
@@ -13,7 +14,7 @@ use crate::procedure;
 /// A watchdog that is armed. Dropping it ends the feeding, and disarms it if it can be.
 pub(super) struct Watchdog {
     device: Shared,
-    disarm: Option<Message>,
+    disarm: Option<Order>,
     /// Dropping it wakes the feeding thread, which ends.
     feeding: Option<Sender<()>>,
 }
@@ -27,17 +28,17 @@ impl Watchdog {
     pub(super) fn arm(
         device: &Shared,
         own: &procedure::Watchdog,
-        harmless: Message,
+        harmless: Order,
     ) -> Result<Self, DriverError> {
         let seconds = own.time.to_f64();
-        let arm = vec![own.arm.value.replace("{value}", &plain(seconds))];
+        let arm = Order::from(own.arm.value.replace("{value}", &plain(seconds)));
         {
             let mut device = device.lock();
             device.tell(&arm)?;
             device.expect_no_error(&arm)?;
         }
         let every = Duration::try_from_secs_f64(seconds / 3.0).unwrap_or(Duration::from_secs(1));
-        let feed = own.feed.as_ref().map(|feed| vec![feed.value.clone()]);
+        let feed = own.feed.as_ref().map(|feed| Order::from(feed.value.clone()));
         let (feeding, ended) = mpsc::channel::<()>();
         let fed = device.clone();
         let feed_on = move || {
@@ -54,7 +55,7 @@ impl Watchdog {
         };
         let started = thread::Builder::new().name("watchdog".to_owned()).spawn(feed_on);
         started.map_err(|error| LinkError::Failed(error.to_string()))?;
-        let disarm = own.disarm.as_ref().map(|disarm| vec![disarm.value.clone()]);
+        let disarm = own.disarm.as_ref().map(|disarm| Order::from(disarm.value.clone()));
         Ok(Self { device: device.clone(), disarm, feeding: Some(feeding) })
     }
 }

@@ -7,6 +7,8 @@ mod commands;
 mod device;
 mod dial;
 mod error;
+#[cfg(test)]
+pub(crate) mod fake;
 mod feed;
 mod identity;
 mod mains_switch;

@@ -23,9 +23,6 @@ const LOOK: Duration = Duration::from_millis(10);
 /// How long an output may take to settle before it is asked whether it limits.
 const SETTLING: Duration = Duration::from_millis(300);
 
-/// The power a known load is given at most (W): what the smallest common resistors bear.
-const LOAD_POWER: f64 = 0.125;
-
 /// How often an instrument is asked for its round-trip time.
 const ASKED: usize = 200;
 
@@ -94,6 +91,9 @@ impl LimitingProof {
 }
 
 impl Instruments {
+    /// The power a known load is given at most (W): what the smallest common resistors bear (common practice, no source).
+    pub const LOAD_POWER: f64 = 0.125;
+
     /// The instruments that were taken over, and what each answered when it was asked who it is.
     pub fn identities(&self) -> impl Iterator<Item = (&str, &str)> {
         self.stations.iter().map(|own| (own.name.as_str(), own.identity.as_str()))
@@ -226,7 +226,10 @@ fn limiting(
     let mut device = station.device.lock();
     let voltage_max = supply.channel.voltage_max.to_f64();
     let of_voltage = voltage_max / (2.0 * load);
-    let limit = (LOAD_POWER / load).sqrt().min(of_voltage).min(supply.channel.current_max.to_f64());
+    let limit = (Instruments::LOAD_POWER / load)
+        .sqrt()
+        .min(of_voltage)
+        .min(supply.channel.current_max.to_f64());
     supply.prepare(&mut device, 2.0 * limit * load, limit)?;
     supply.switch.switch_on(&mut device)?;
     supply.set_voltage(&mut device, 0.5 * limit * load)?;

@@ -135,6 +135,12 @@ impl BenchFile {
         self.instruments.iter().find(|(_, instrument)| has(instrument))
     }
 
+    /// Tells whether the program reaches any instrument itself.
+    #[must_use]
+    pub fn is_connected(&self) -> bool {
+        self.instruments.iter().any(|(_, instrument)| instrument.connection.is_some())
+    }
+
     /// Tells which instruments are out of calibration on a day; one without a date is not.
     #[must_use]
     pub fn overdue_on(&self, today: Day) -> Vec<Overdue> {

@@ -2,14 +2,12 @@
 #![expect(clippy::unwrap_used, clippy::indexing_slicing, reason = "a test fails loudly")]
 
 mod bring_up;
-mod fake;
 mod off;
 mod proofs;
 mod sampling;
 mod taking_over;
 
-use fake::{Fake, Habit};
-
+use super::fake::{Fake, Habit};
 use super::{Instruments, Reach};
 use crate::bench::{Limits, Lost};
 use crate::procedure::{BenchFile, read_bench};

@@ -1,4 +1,5 @@
 //! A supply with two outputs and a meter's functions, on a loopback socket, with the bad habits a test asks for. Invented.
+#![expect(clippy::unwrap_used, clippy::indexing_slicing, reason = "a test fails loudly")]
 
 use std::io::{BufRead, BufReader, Write};
 use std::net::{SocketAddr, TcpListener, TcpStream};
@@ -7,7 +8,7 @@ use std::thread;
 
 /// What it does otherwise than it should.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) enum Habit {
+pub(crate) enum Habit {
     /// It answers this to a question that begins with that.
     Says(&'static str, &'static str),
     /// It doesn't answer a question that begins with this.
@@ -45,13 +46,13 @@ struct State {
 }
 
 /// The instrument; its thread ends with the connection.
-pub(super) struct Fake {
-    pub(super) address: SocketAddr,
+pub(crate) struct Fake {
+    pub(crate) address: SocketAddr,
     heard: Arc<Mutex<Vec<String>>>,
 }
 
 impl Fake {
-    pub(super) fn start(habits: &[Habit]) -> Self {
+    pub(crate) fn start(habits: &[Habit]) -> Self {
         let listener = TcpListener::bind("127.0.0.1:0").unwrap();
         let address = listener.local_addr().unwrap();
         let heard = Arc::new(Mutex::new(Vec::new()));
@@ -75,12 +76,12 @@ impl Fake {
     }
 
     /// The messages that came, in order.
-    pub(super) fn heard(&self) -> Vec<String> {
+    pub(crate) fn heard(&self) -> Vec<String> {
         self.heard.lock().unwrap().clone()
     }
 
     /// Waits until a message has come: what is sent without waiting for an answer may still be on its way.
-    pub(super) fn hears(&self, message: &str) -> bool {
+    pub(crate) fn hears(&self, message: &str) -> bool {
         (0..200).any(|_| {
             thread::sleep(std::time::Duration::from_millis(5));
             self.heard().iter().any(|own| own == message)

@@ -25,10 +25,6 @@ impl Bench for Manual {
         }
     }
 
-    fn mains_on(&mut self) -> Result<(), Lost> {
-        Err(Self::nothing_here("mains"))
-    }
-
     fn measure(&mut self, point: &Point) -> Result<Sent, Lost> {
         Err(Self::nothing_here(&point.to_string()))
     }

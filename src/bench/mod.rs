@@ -1,11 +1,12 @@
 //! What stands on the bench: instruments and sources, and the trip that switches outputs off.
 //!
-//! May use: `quantity`, `window`, `record` (traces), `procedure` (the bench file); the simulated bench also `diagnostic`,
-//! `physics` and `formula`. Not pure: instruments live here.
+//! May use: `quantity`, `diagnostic` (cleaning), `window`, `record` (traces), `procedure` (the bench file); the simulated
+//! bench also `physics` and `formula`. Not pure: instruments live here.
 //!
 //! Always true: outputs go off on a stop, on the way out and on a panic, without waiting for anyone. What no instrument
 //! controls is said to be out of reach, never to be off. A reply that did not come whole is never a value.
 
+pub mod instruments;
 pub mod link;
 mod manual;
 pub mod simulated;
@@ -139,12 +140,6 @@ pub trait Bench {
     /// # Errors
     /// An instrument that cannot be reached, or does not do as it is told.
     fn energise(&mut self, limits: &Limits) -> Result<(), Lost>;
-
-    /// Lets the mains on, at an instrument that switches it.
-    ///
-    /// # Errors
-    /// An instrument that cannot be reached, or does not do as it is told.
-    fn mains_on(&mut self) -> Result<(), Lost>;
 
     /// Takes one reading.
     ///

@@ -33,14 +33,6 @@ impl<B: Bench> Trip<B> {
         self.0.energise(limits)
     }
 
-    /// Lets the mains on.
-    ///
-    /// # Errors
-    /// An instrument that cannot be reached, or does not do as it is told.
-    pub fn mains_on(&mut self) -> Result<(), Lost> {
-        self.0.mains_on()
-    }
-
     /// Takes one reading.
     ///
     /// # Errors
@@ -88,10 +80,6 @@ mod tests {
         }
 
         fn energise(&mut self, _: &Limits) -> Result<(), Lost> {
-            Ok(())
-        }
-
-        fn mains_on(&mut self) -> Result<(), Lost> {
             Ok(())
         }
 

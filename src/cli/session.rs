@@ -105,12 +105,8 @@ impl<D: Disk, B: Bench> Session<'_, D, B> {
     fn energise(&mut self, setting: Setting) -> Option<Event> {
         let ceiling = setting.ceiling.filter(|_| !setting.outputs.is_empty())?;
         let (voltage, current) = (ceiling.voltage.to_f64(), ceiling.current.to_f64());
-        let lost = if setting.source.is_mains() {
-            self.bench.mains_on().err()
-        } else {
-            self.bench.energise(&Limits { channels: setting.outputs, voltage, current }).err()
-        };
-        lost.map(instrument_lost)
+        let limits = Limits { channels: setting.outputs, voltage, current };
+        self.bench.energise(&limits).err().map(instrument_lost)
     }
 
     fn record(&mut self, entry: &Entry) -> Option<Event> {

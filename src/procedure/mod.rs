@@ -28,8 +28,8 @@ pub mod step;
 pub use acceptance::Acceptance;
 pub use at::At;
 pub use bench_file::{
-    Address, AddressError, BenchFile, Celsius, Channel, Connection, ConstantCurrent, Dialect,
-    Instrument, Meter, Protection, Role, Terminator, Watchdog,
+    Address, AddressError, BenchFile, Celsius, Channel, Connection, ConstantCurrent, Day, DayError,
+    Dialect, Instrument, Meter, Overdue, OverduePolicy, Protection, Role, Terminator, Watchdog,
 };
 pub use equipment::Equipment;
 pub use expression::{Estimates, Expression, Values};

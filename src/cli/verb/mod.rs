@@ -1,5 +1,6 @@
 //! The verbs: one file each.
 
+pub(super) mod bench;
 pub(super) mod check;
 pub(super) mod resume;
 pub(super) mod run;

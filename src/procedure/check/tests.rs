@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use std::fs::read_to_string;
 use std::path::Path;
 
-use super::{CHECKS, Subject, all_pages, check, check_equipment, page};
+use super::{CHECKS, Subject, all_pages, check, check_bench, check_equipment, page};
 use crate::diagnostic::Finding;
 use crate::procedure::{bundled, read_bench, read_equipment, read_procedure};
 
@@ -51,11 +51,14 @@ fn indented(example: &str, indent: &str) -> String {
     example.lines().fold(String::new(), |text, line| text + indent + line + "\n")
 }
 
-/// The codes that an example gives, each once. An example with a key `equipment` is a whole equipment file.
+/// The codes that an example gives, each once. An example with a key `equipment` is a whole equipment file, one with a key
+/// `bench` a whole bench file.
 fn codes(example: &str) -> Vec<&'static str> {
     let bench = read_bench(BENCH).unwrap();
-    let is_equipment = example.lines().any(|line| top_key(line) == Some("equipment"));
-    let findings = if is_equipment {
+    let is = |key: &str| example.lines().any(|line| top_key(line) == Some(key));
+    let findings = if is("bench") {
+        read_bench(example).map(|bench| check_bench(&bench))
+    } else if is("equipment") {
         let procedure = read_procedure(BASE).unwrap();
         read_equipment(example).map(|equipment| check_equipment(&procedure, &equipment))
     } else {
@@ -149,7 +152,8 @@ fn every_page_in_the_folder_is_in_the_table_and_every_check_has_one() {
     let listed: BTreeSet<_> = all_pages().map(|(_, name, _)| name.replace('-', "_")).collect();
     assert_eq!(names_of("md"), listed);
     let checks: BTreeSet<_> = CHECKS.iter().map(|check| check.name.replace('-', "_")).collect();
-    let shared = ["flow", "mod", "names", "parts", "tests", "texts", "trial"].map(str::to_owned);
+    let shared =
+        ["commands", "flow", "mod", "names", "parts", "tests", "texts", "trial"].map(str::to_owned);
     let files: BTreeSet<_> = checks.into_iter().chain(shared).collect();
     assert_eq!(names_of("rs"), files);
 }

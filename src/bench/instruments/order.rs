@@ -1,0 +1,47 @@
+//! What is sent to an instrument at once.
+
+use crate::bench::link::{Cutter, Link, LinkError};
+use crate::diagnostic::clean;
+
+/// A message to an instrument, with what has to go directly before it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Order {
+    /// The selection of a channel that is a message of its own.
+    pub select: Option<String>,
+    /// The message.
+    pub text: String,
+}
+
+impl From<String> for Order {
+    fn from(text: String) -> Self {
+        Self { select: None, text }
+    }
+}
+
+impl Order {
+    /// Sends it now, whatever else is under way on the line.
+    ///
+    /// # Errors
+    /// A line that failed.
+    pub fn cut(&self, cutter: &Cutter) -> Result<(), LinkError> {
+        self.lines().try_for_each(|line| cutter.cut(line))
+    }
+
+    pub(super) fn tell(&self, link: &mut Link) -> Result<(), LinkError> {
+        self.lines().try_for_each(|line| link.tell(line))
+    }
+
+    pub(super) fn ask(&self, link: &mut Link) -> Result<String, LinkError> {
+        self.select.iter().try_for_each(|select| link.tell(select))?;
+        link.ask(&self.text)
+    }
+
+    /// The order on one line, for people.
+    pub(super) fn shown(&self) -> String {
+        clean(&self.lines().collect::<Vec<_>>().join(" / "))
+    }
+
+    fn lines(&self) -> impl Iterator<Item = &str> {
+        self.select.iter().chain([&self.text]).map(String::as_str)
+    }
+}

@@ -1,19 +1,20 @@
 //! What stands on the bench: instruments and sources, and the trip that switches outputs off.
 //!
-//! May use: `quantity`, `window`, `record` (traces), `procedure` (the bench file). Not pure: instruments live here.
+//! May use: `quantity`, `diagnostic` (cleaning), `window`, `record` (traces), `procedure` (the bench file). Not pure: instruments live here.
 //!
 //! Always true: outputs go off on a stop, on the way out and on a panic, without waiting for anyone. What no instrument
 //! controls is said to be out of reach, never to be off. A reply that did not come whole is never a value.
 
 pub mod link;
 mod manual;
-mod trip;
+pub mod trip;
+pub mod watch;
 
 use std::fmt;
 use std::time::Duration;
 
 pub use manual::Manual;
-pub use trip::Trip;
+pub use trip::{Trip, TripHandle};
 
 use crate::procedure::Point;
 use crate::record::Trace;
@@ -70,6 +71,8 @@ pub struct Guard {
     pub point: Point,
     /// What a sample has to be inside of; a sample outside, or one that is no number, switches the outputs off at once.
     pub bounds: Bounds,
+    /// Whether a supply that limits the current of this output counts as outside as well.
+    pub limiting_is_outside: bool,
 }
 
 /// What goes on while points are sampled.
@@ -122,6 +125,11 @@ pub enum End {
     },
     /// An instrument no longer answers: the outputs were switched off before anything else.
     Lost(Lost),
+    /// The trip was fired from elsewhere, as on a signal: the outputs are off.
+    Fired {
+        /// Why.
+        reason: String,
+    },
 }
 
 /// What was sampled.
@@ -135,6 +143,9 @@ pub struct Watched {
 
 /// A bench with its sources.
 pub trait Bench {
+    /// The handle that switches every output off from any thread; what it remembers is shared.
+    fn trip(&self) -> TripHandle;
+
     /// Switches every output off, now.
     ///
     /// # Errors

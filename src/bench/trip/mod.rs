@@ -1,36 +1,81 @@
-//! The trip: outputs off on every way out.
+//! The trip: outputs off on every way out, and from any thread.
+//!
+//! May use what `bench` may. Always true: off is sent without waiting for a reply or for the runner. A trip that was fired
+//! lets no output come up before all of them were confirmed off.
+
+mod handle;
+mod process;
+#[cfg(test)]
+mod tests;
+
+pub use handle::{Fired, OffMessage, OffSwitch, TripHandle};
+#[cfg(test)]
+pub(super) use process::alone;
+pub use process::{fire_all, on_panic};
 
 use super::{Bench, Go, Guard, Limits, Live, Lost, OutputsOff, Sent, Watched, Work};
 use crate::procedure::Point;
 
 /// Holds a bench and switches its outputs off when it is dropped, on a panic as well.
 #[derive(Debug)]
-pub struct Trip<B: Bench>(B);
+pub struct Trip<B: Bench> {
+    bench: B,
+    handle: TripHandle,
+}
 
 impl<B: Bench> Trip<B> {
-    /// Takes a bench and begins with its outputs off.
+    /// Takes a bench and begins with its outputs off. From here on a panic in any thread fires its trip.
     ///
     /// # Errors
     /// An instrument that cannot be reached.
-    pub fn arm(mut bench: B) -> Result<Self, Lost> {
-        bench.outputs_off()?;
-        Ok(Self(bench))
+    pub fn arm(bench: B) -> Result<Self, Lost> {
+        let handle = bench.trip();
+        on_panic(&handle);
+        let mut trip = Self { bench, handle };
+        trip.outputs_off()?;
+        Ok(trip)
     }
 
-    /// Switches every output off, now.
+    /// The handle by which another thread fires it.
+    #[must_use]
+    pub fn handle(&self) -> TripHandle {
+        self.handle.clone()
+    }
+
+    /// Switches every output off, now: off is sent first, then it is confirmed. After that outputs may come up again.
     ///
     /// # Errors
     /// An instrument that cannot be reached.
     pub fn outputs_off(&mut self) -> Result<OutputsOff, Lost> {
-        self.0.outputs_off()
+        let fires = self.handle.fires();
+        let off = self.confirm_off(fires);
+        // Whoever fires meanwhile cuts into the confirmation: that alone is no reason to doubt it.
+        let fires_now = self.handle.fires();
+        if off.is_err() && fires_now != fires { self.confirm_off(fires_now) } else { off }
+    }
+
+    fn confirm_off(&mut self, fires: u64) -> Result<OutputsOff, Lost> {
+        // What cannot be sent is not confirmed either.
+        self.handle.send_off();
+        let off = self.bench.outputs_off()?;
+        self.handle.rearm(fires);
+        Ok(off)
     }
 
     /// Lets outputs come up, as [`Bench::energise`].
     ///
     /// # Errors
-    /// An instrument that cannot be reached, or does not do as it is told.
+    /// A trip that was fired, an instrument that cannot be reached, or one that does not do as it is told. Off was sent
+    /// to every output by then.
     pub fn energise(&mut self, limits: &Limits) -> Result<(), Lost> {
-        self.0.energise(limits)
+        let fired = self.handle.fired();
+        let up = fired.map_or_else(|| self.bench.energise(limits), |fired| Err(fired.lost()));
+        // The output may have come up behind a trip that was fired meanwhile.
+        let up = self.handle.fired().map_or(up, |fired| Err(fired.lost()));
+        if up.is_err() {
+            self.handle.send_off();
+        }
+        up
     }
 
     /// Takes one reading.
@@ -38,7 +83,7 @@ impl<B: Bench> Trip<B> {
     /// # Errors
     /// An instrument that cannot be reached.
     pub fn measure(&mut self, point: &Point) -> Result<Sent, Lost> {
-        self.0.measure(point)
+        self.bench.measure(point)
     }
 
     /// Samples points, as [`Bench::watch`].
@@ -48,67 +93,13 @@ impl<B: Bench> Trip<B> {
         guards: &[Guard],
         look: &mut dyn FnMut(&Live) -> Go,
     ) -> Watched {
-        self.0.watch(work, guards, look)
+        self.bench.watch(work, guards, look)
     }
 }
 
 impl<B: Bench> Drop for Trip<B> {
     fn drop(&mut self) {
         // On the way out there is nobody left to tell: the caller has told the person to pull the plug.
-        let _ = self.0.outputs_off();
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use std::cell::Cell;
-    use std::panic::{AssertUnwindSafe, catch_unwind};
-    use std::rc::Rc;
-
-    use super::Trip;
-    use crate::bench::{
-        Bench, End, Go, Guard, Limits, Live, Lost, OutputsOff, Sent, Watched, Work,
-    };
-    use crate::procedure::Point;
-
-    struct Counting(Rc<Cell<u32>>);
-
-    impl Bench for Counting {
-        fn outputs_off(&mut self) -> Result<OutputsOff, Lost> {
-            self.0.set(self.0.get() + 1);
-            Ok(OutputsOff::Confirmed)
-        }
-
-        fn energise(&mut self, _: &Limits) -> Result<(), Lost> {
-            Ok(())
-        }
-
-        fn measure(&mut self, _: &Point) -> Result<Sent, Lost> {
-            Ok(Sent { text: "0".to_owned(), instrument: "counting".to_owned() })
-        }
-
-        fn watch(&mut self, _: &Work, _: &[Guard], _: &mut dyn FnMut(&Live) -> Go) -> Watched {
-            Watched { traces: Vec::new(), end: End::Asked }
-        }
-    }
-
-    #[test]
-    fn outputs_go_off_when_it_is_armed_and_when_it_is_dropped() {
-        let offs = Rc::new(Cell::new(0));
-        let trip = Trip::arm(Counting(Rc::clone(&offs)));
-        assert_eq!(offs.get(), 1);
-        drop(trip);
-        assert_eq!(offs.get(), 2);
-    }
-
-    #[test]
-    fn outputs_go_off_on_a_panic() {
-        let offs = Rc::new(Cell::new(0));
-        let panicked = catch_unwind(AssertUnwindSafe(|| {
-            let _trip = Trip::arm(Counting(Rc::clone(&offs)));
-            panic!("on purpose");
-        }));
-        assert!(panicked.is_err());
-        assert_eq!(offs.get(), 2);
+        let _ = self.outputs_off();
     }
 }

@@ -10,7 +10,7 @@ mod tests;
 
 pub use handle::{Fired, OffMessage, OffSwitch, TripHandle};
 #[cfg(test)]
-pub(super) use process::alone;
+pub(crate) use process::alone;
 pub use process::{fire_all, on_panic};
 
 use super::{Bench, Go, Guard, Limits, Live, Lost, OutputsOff, Sent, Watched, Work};

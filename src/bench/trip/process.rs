@@ -46,7 +46,7 @@ pub fn fire_all(reason: &str) {
 
 /// For tests that fire every trip of the process, by a panic for one, and those that must not be fired so.
 #[cfg(test)]
-pub(in crate::bench) fn alone() -> MutexGuard<'static, ()> {
+pub(crate) fn alone() -> MutexGuard<'static, ()> {
     static ONE: Mutex<()> = Mutex::new(());
     ONE.lock().unwrap_or_else(PoisonError::into_inner)
 }

@@ -1,6 +1,8 @@
 //! A bench whose sources are switched by hand.
 
-use super::{Bench, End, Go, Guard, Limits, Live, Lost, OutputsOff, Sent, Watched, Work};
+use super::{
+    Bench, End, Go, Guard, Limits, Live, Lost, OutputsOff, Sent, TripHandle, Watched, Work,
+};
 use crate::procedure::Point;
 
 /// A bench without a single controlled instrument: the person switches, reads and types.
@@ -14,6 +16,10 @@ impl Manual {
 }
 
 impl Bench for Manual {
+    fn trip(&self) -> TripHandle {
+        TripHandle::default()
+    }
+
     fn outputs_off(&mut self) -> Result<OutputsOff, Lost> {
         Ok(OutputsOff::OutOfReach)
     }

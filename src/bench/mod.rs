@@ -6,17 +6,20 @@
 //! Always true: outputs go off on a stop, on the way out and on a panic, without waiting for anyone. What no instrument
 //! controls is said to be out of reach, never to be off. A reply that did not come whole is never a value.
 
+mod clock;
 pub mod instruments;
 pub mod link;
 mod manual;
 pub mod simulated;
-mod trip;
+pub mod trip;
+pub mod watch;
 
 use std::fmt;
 use std::time::Duration;
 
+pub use clock::BenchClock;
 pub use manual::Manual;
-pub use trip::Trip;
+pub use trip::{Trip, TripHandle};
 
 use crate::procedure::Point;
 pub use crate::procedure::act::Guard;
@@ -116,6 +119,11 @@ pub enum End {
     },
     /// An instrument no longer answers: the outputs were switched off before anything else.
     Lost(Lost),
+    /// The trip was fired from elsewhere, as on a signal: the outputs are off.
+    Fired {
+        /// Why.
+        reason: String,
+    },
 }
 
 /// What was sampled.
@@ -129,6 +137,9 @@ pub struct Watched {
 
 /// A bench with its sources.
 pub trait Bench {
+    /// The handle that switches every output off from any thread; what it remembers is shared.
+    fn trip(&self) -> TripHandle;
+
     /// Switches every output off, now.
     ///
     /// # Errors

@@ -95,6 +95,8 @@ impl<D: Disk, B: Bench> Session<'_, D, B> {
             End::Asked => None,
             End::Tripped { instrument, reason } => Some(Event::Tripped { instrument, reason }),
             End::Lost(lost) => Some(instrument_lost(lost)),
+            // A signal that fired it is told by the look that follows.
+            End::Fired { reason } => Some(Event::Tripped { instrument: "trip".to_owned(), reason }),
         }
     }
 

@@ -35,6 +35,8 @@ pub struct Guard {
     pub point: Point,
     /// What each sample has to be inside of.
     pub bounds: Bounds,
+    /// Whether a supply that limits the current of this output counts as outside as well.
+    pub limiting_is_outside: bool,
 }
 
 /// How an instrument takes a reading.

@@ -6,9 +6,9 @@ use super::judge::Judging;
 use super::machine::{Batch, Runner};
 use super::task::{StepAt, Task};
 use crate::procedure::act::{Act, Guard, Steady, Watching, Way, milliseconds};
-use crate::procedure::{Point, Role};
+use crate::procedure::{Output, Point, Role};
 use crate::quantity::{Dimension, Quantity, Reading, Unit};
-use crate::record::{Energy, Fact, Origin, Source, Span, Trace};
+use crate::record::{Energy, Fact, Origin, Source, Trace};
 use crate::window::Bounds;
 
 /// How often presence is confirmed on the mains where the procedure does not say (ms).
@@ -81,9 +81,22 @@ impl Runner {
         let guards = stage.while_on.iter().filter_map(|(point, window)| {
             let point = Point::parse(point);
             // The checks refuse a window that cannot be worked out.
-            Some(Guard { bounds: window.bounds(&values).ok()?, point })
+            Some(self.guard(point, window.bounds(&values).ok()?))
         });
         guards.filter(|guard| self.is_connected(&guard.point)).collect()
+    }
+
+    /// A guard on a point. A supply that says how it tells that it limits the current is held to that as well.
+    fn guard(&self, point: Point, bounds: Bounds) -> Guard {
+        let tells = |channel: &String| {
+            let (_, supply) = self.bench.as_ref()?.supply(channel)?;
+            supply.connection.as_ref()?.dialect.constant_current.as_ref()
+        };
+        let limiting_is_outside = match &point {
+            Point::Output { channel, what: Output::Current } => tells(channel).is_some(),
+            _ => false,
+        };
+        Guard { point, bounds, limiting_is_outside }
     }
 
     /// What is sampled while a task waits: with a watch, the value that it watches too.
@@ -94,7 +107,7 @@ impl Runner {
         {
             match guards.iter_mut().find(|guard| guard.point == point) {
                 Some(guard) => guard.bounds = both(guard.bounds, watching.bounds),
-                None => guards.insert(0, Guard { point, bounds: watching.bounds }),
+                None => guards.insert(0, self.guard(point, watching.bounds)),
             }
         }
         guards
@@ -259,9 +272,8 @@ impl Runner {
             self.judge_steady(batch, (format!("{key}.drift"), at), what, &unit, drift, most);
         }
         if let (Some((within, over_ms)), None) = (steady.settled, &self.stop) {
-            let what =
-                format!("{what}: farthest from its last value in the last {} s", over_ms / 1000);
-            let farthest = trace.farthest_from_last(over_ms);
+            let what = format!("{what}: farthest from its mean in the last {} s", over_ms / 1000);
+            let farthest = trace.unsettled(over_ms);
             self.judge_steady(batch, (format!("{key}.settled"), at), what, &unit, farthest, within);
         }
     }
@@ -330,29 +342,14 @@ fn whole(traces: &[Trace], point: &str) -> Option<Trace> {
     Some(whole)
 }
 
-/// A reading by hand as a span of its own.
-pub(super) fn by_hand(at_ms: u64, value: f64) -> Span {
-    Span {
-        from_ms: at_ms,
-        until_ms: at_ms,
-        count: 1,
-        mean: value,
-        low: value,
-        low_ms: at_ms,
-        high: value,
-        high_ms: at_ms,
-        last: value,
-    }
-}
-
 fn watched(key: &str, trace: &Trace, origin: Origin, bounds: Option<Box<Bounds>>) -> Option<Fact> {
     Some(Fact::Watched {
         key: key.to_owned(),
         point: trace.point.clone(),
         unit: trace.unit.clone(),
         count: trace.count(),
-        low: trace.low()?,
-        high: trace.high()?,
+        low: trace.min()?,
+        high: trace.max()?,
         mean: trace.mean()?,
         last: trace.last()?,
         origin,

@@ -3,7 +3,6 @@
 use super::answer::Target;
 use super::effect::{Cause, StopView};
 use super::in_circuit;
-use super::instrument::by_hand;
 use super::machine::{Batch, Runner};
 use super::task::{StepAt, Task};
 use super::undecided::Undecided;
@@ -12,7 +11,7 @@ use crate::procedure::act::{Act, MeterUse};
 use crate::procedure::step::{Gives, Kind, formula_name};
 use crate::procedure::{Hint, Step};
 use crate::quantity::{Dimension, Estimate, Quantity, Reading, Unit, prefix_slip};
-use crate::record::{Decision, Fact, Origin, StopReason};
+use crate::record::{Decision, Fact, Origin, Span, StopReason};
 use crate::window::{Accuracy, Bounds, Rule, Uncertainty, Verdict};
 
 /// A value about to be judged.
@@ -88,7 +87,7 @@ impl Runner {
         if self.step_at(target.at).is_some_and(|step| step.watch.is_some())
             && let (Act::Read { .. }, Reading::Number(value)) = (&target.act, &judging.reading)
         {
-            self.readings_by_hand.push(by_hand(batch.now(), value.to_f64()));
+            self.readings_by_hand.push(Span::of(batch.now(), value.to_f64()));
         }
         self.conclude(batch, judging, estimate, instrument, target);
     }

@@ -7,6 +7,7 @@ use std::net::TcpStream;
 use std::time::Duration;
 
 use chrono::DateTime;
+use wattstep::bench::BenchClock;
 use wattstep::bench::simulated::{ModelFile, Rehearsal, SimulatedBench, faults, read_model};
 use wattstep::procedure::check::{Subject, check};
 use wattstep::procedure::{
@@ -52,7 +53,14 @@ impl Set {
 
     fn start(&self, fault: Option<&str>) -> SimulatedBench {
         let (procedure, equipment, model) = (&self.procedure, &self.equipment, &self.model);
-        let rehearsal = Rehearsal { procedure, equipment, model, fault, speed: 1.0, log: None };
+        let rehearsal = Rehearsal {
+            procedure,
+            equipment,
+            model,
+            fault,
+            clock: &BenchClock::default(),
+            log: None,
+        };
         SimulatedBench::start(&rehearsal).unwrap()
     }
 

@@ -18,20 +18,7 @@ pub(in crate::bench) struct Probe {
 impl Probe {
     /// The probe of a point at its instrument.
     pub(super) fn at(station: &Station, point: &Point) -> Result<Self, DriverError> {
-        let device = station.device.lock();
-        let commands = device.commands();
-        let question = match point {
-            Point::Function(function) => commands.function(function),
-            Point::Output { channel, what } => {
-                let supply = station.feeds.iter().find_map(|feed| match feed {
-                    Feed::Supply(supply) if supply.switch.name == *channel => Some(supply),
-                    Feed::Supply(_) | Feed::Mains(_) => None,
-                });
-                supply.map(|supply| commands.measure(*what, supply.switch.number))
-            }
-        };
-        let question =
-            question.ok_or_else(|| DriverError::NoQuestion { function: point.to_string() })?;
+        let question = question(station, point)?;
         let (instrument, device) = (station.name.clone(), station.device.clone());
         Ok(Self { instrument, device, question })
     }
@@ -42,4 +29,21 @@ impl Probe {
         let text = reply.map_err(|error| error.lost(&self.instrument))?;
         Ok(Sent { text, instrument: self.instrument.clone() })
     }
+}
+
+/// The question that reads a point at its instrument.
+pub(super) fn question(station: &Station, point: &Point) -> Result<Order, DriverError> {
+    let device = station.device.lock();
+    let commands = device.commands();
+    let question = match point {
+        Point::Function(function) => commands.function(function),
+        Point::Output { channel, what } => {
+            let supply = station.feeds.iter().find_map(|feed| match feed {
+                Feed::Supply(supply) if supply.switch.name == *channel => Some(supply),
+                Feed::Supply(_) | Feed::Mains(_) => None,
+            });
+            supply.map(|supply| commands.measure(*what, supply.switch.number))
+        }
+    };
+    question.ok_or_else(|| DriverError::NoQuestion { function: point.to_string() })
 }

@@ -5,7 +5,6 @@
 
 mod commands;
 mod device;
-mod dial;
 mod error;
 #[cfg(test)]
 pub(crate) mod fake;
@@ -16,13 +15,13 @@ mod meter;
 mod order;
 mod proof;
 mod reach;
+mod sampler;
 mod station;
 mod supply;
 mod switch;
 #[cfg(test)]
 mod tests;
 mod watchdog;
-mod watching;
 
 use std::fmt;
 
@@ -32,21 +31,23 @@ pub use proof::{Fall, LimitingProof, RoundTrip, SettingProof};
 pub use reach::Reach;
 pub use supply::Off;
 
-use dial::Dial;
 use feed::Feed;
 use meter::Probe;
+use sampler::StationSampler;
 use station::{Shared, Station};
 
-use super::link::Cutter;
-use super::{Bench, Go, Guard, Limits, Live, Lost, OutputsOff, Sent, Watched, Work};
+use super::watch::{self, Sampler, Sampling};
+use super::{
+    Bench, BenchClock, Go, Guard, Limits, Live, Lost, OutputsOff, Sent, TripHandle, Watched, Work,
+};
 use crate::procedure::{BenchFile, Point};
 
 /// The connected instruments of a bench. When they are dropped, off is sent to every output.
 pub struct Instruments {
     bench: BenchFile,
     stations: Vec<Station>,
-    /// Bench seconds in a real second.
-    speed: f64,
+    trip: TripHandle,
+    clock: BenchClock,
 }
 
 /// An output that was on when the program took over: what it feeds is in an unknown state.
@@ -101,7 +102,12 @@ impl Instruments {
     /// Takes over each connected instrument of a bench, whatever is wrong with the others.
     #[must_use]
     pub fn take_over(bench: &BenchFile, reach: &Reach) -> TakenOver {
-        let instruments = Self { bench: bench.clone(), stations: Vec::new(), speed: 1.0 };
+        let instruments = Self {
+            bench: bench.clone(),
+            stations: Vec::new(),
+            trip: TripHandle::default(),
+            clock: BenchClock::default(),
+        };
         let mut all = TakenOver { instruments, found: Vec::new(), failures: Vec::new() };
         for (name, instrument) in bench.instruments.iter() {
             let Some(opened) = Station::open(name, instrument, reach) else { continue };
@@ -120,13 +126,15 @@ impl Instruments {
                 }
             }
         }
+        let switches = all.instruments.stations.iter().filter_map(Station::off_switch);
+        all.instruments.trip = TripHandle::new(switches.collect());
         all
     }
 
-    /// Lets the bench's clock run faster than a real one, for a rehearsal.
+    /// Goes by this clock: that of a rehearsal.
     #[must_use]
-    pub fn at_speed(mut self, speed: f64) -> Self {
-        self.speed = speed;
+    pub fn by_clock(mut self, clock: BenchClock) -> Self {
+        self.clock = clock;
         self
     }
 
@@ -134,17 +142,6 @@ impl Instruments {
     #[must_use]
     pub fn is_empty(&self) -> bool {
         self.stations.is_empty()
-    }
-
-    /// For the trip: of each instrument with outputs its name, the writing end of its line, and the orders that switch
-    /// all its outputs off.
-    #[must_use]
-    pub fn cutters(&self) -> Vec<(String, Cutter, Vec<Order>)> {
-        let cutters = self.stations.iter().filter_map(|station| {
-            let (cutter, off) = station.cutter()?;
-            Some((station.name.clone(), cutter, off))
-        });
-        cutters.collect()
     }
 
     /// Switches every output off and tells of each how that was confirmed.
@@ -169,17 +166,9 @@ impl Instruments {
         Probe::at(station, point).map_err(|error| error.lost(&station.name))
     }
 
-    /// The dial of an output's voltage.
-    pub(in crate::bench) fn dial(&self, channel: &str) -> Result<Dial, Lost> {
-        let found = self.stations.iter().find_map(|station| {
-            station.feeds.iter().find_map(|feed| match feed {
-                Feed::Supply(supply) if supply.switch.name == channel => Some((station, supply)),
-                Feed::Supply(_) | Feed::Mains(_) => None,
-            })
-        });
-        let (station, supply) = found.ok_or_else(|| nothing_connected(channel))?;
-        let (instrument, device) = (station.name.clone(), station.device.clone());
-        Ok(Dial { instrument, device, supply: supply.clone() })
+    /// The instruments as they are sampled.
+    fn samplers(&self) -> Vec<StationSampler<'_>> {
+        self.stations.iter().map(|own| StationSampler::new(own, &self.bench)).collect()
     }
 
     /// An output by its name, with its instrument.
@@ -212,6 +201,10 @@ fn nothing_connected(point: &str) -> Lost {
 }
 
 impl Bench for Instruments {
+    fn trip(&self) -> TripHandle {
+        self.trip.clone()
+    }
+
     fn outputs_off(&mut self) -> Result<OutputsOff, Lost> {
         let confirmed = self.switch_off()?;
         Ok(if confirmed.is_empty() { OutputsOff::OutOfReach } else { OutputsOff::Confirmed })
@@ -235,17 +228,16 @@ impl Bench for Instruments {
         guards: &[Guard],
         look: &mut dyn FnMut(&Live) -> Go,
     ) -> Watched {
-        watching::watch(self, work, guards, look)
+        let mut samplers = self.samplers();
+        let samplers = samplers.iter_mut().map(|own| own as &mut dyn Sampler).collect();
+        let (trip, speed) = (&self.trip, self.clock.speed());
+        watch::run(Sampling { samplers, trip, speed }, work, guards, look)
     }
 }
 
 impl Drop for Instruments {
     fn drop(&mut self) {
-        for (_, cutter, off) in self.cutters() {
-            for order in off {
-                // On the way out there is nobody left to tell.
-                let _ = order.cut(&cutter);
-            }
-        }
+        // On the way out there is nobody left to tell.
+        self.trip.send_off();
     }
 }

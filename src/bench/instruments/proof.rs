@@ -139,7 +139,7 @@ impl Instruments {
     /// An instrument that does not answer or does otherwise; off was sent by then.
     pub fn prove_off(&mut self, output: &str) -> Result<Fall, DriverError> {
         let (station, supply) = self.supply(output)?;
-        let result = fall(station, supply, PROOF_TIME.div_f64(self.speed));
+        let result = fall(station, supply, PROOF_TIME.div_f64(self.clock.speed()));
         station.send_off()?;
         result
     }

@@ -12,6 +12,7 @@ use super::reach::Reach;
 use super::supply::Off;
 use super::watchdog::Watchdog;
 use crate::bench::link::Cutter;
+use crate::bench::trip::OffSwitch;
 use crate::procedure::Instrument;
 
 /// An instrument that several threads speak with, one whole exchange at a time.
@@ -110,8 +111,13 @@ impl Station {
         confirmed.into_iter().collect()
     }
 
-    /// The writing end of its line, and what switches every output off.
-    pub(super) fn cutter(&self) -> Option<(Cutter, Vec<Order>)> {
-        (!self.off.is_empty()).then(|| (self.cutter.clone(), self.off.clone()))
+    /// For the trip: the writing end of its line, and what switches every output off.
+    pub(super) fn off_switch(&self) -> Option<OffSwitch> {
+        let switch = || OffSwitch {
+            instrument: self.name.clone(),
+            cutter: self.cutter.clone(),
+            messages: self.off.clone(),
+        };
+        (!self.off.is_empty()).then(switch)
     }
 }

@@ -2,6 +2,7 @@
 
 use super::{Habit, limits, with};
 use crate::bench::Bench;
+use crate::bench::watch::Sampler;
 
 #[test]
 fn protections_limit_and_nought_volts_come_before_on_and_all_is_read_back() {
@@ -84,14 +85,14 @@ fn nothing_is_asked_of_an_output_beyond_what_it_may_deliver() {
 #[test]
 fn a_voltage_goes_no_higher_than_the_ceiling_it_was_brought_up_with() {
     let (fake, mut own) = with(&[]);
-    let refused = own.dial("plus").unwrap().turn_to(5.0).unwrap_err();
+    let refused = own.samplers()[0].set_voltage("plus", 5.0).unwrap_err();
     assert!(refused.why.contains("may deliver 0 to 0 V"), "{refused}");
     own.energise(&limits(&["plus"], 10.0)).unwrap();
-    let dial = own.dial("plus").unwrap();
-    dial.turn_to(10.0).unwrap();
-    assert!((dial.stands_at().unwrap() - 10.0).abs() < 1e-9);
+    let supply = &mut own.samplers()[0];
+    supply.set_voltage("plus", 10.0).unwrap();
+    assert!((supply.voltage_set("plus").unwrap() - 10.0).abs() < 1e-9);
     for beyond in [10.1, -1.0, f64::NAN] {
-        assert!(dial.turn_to(beyond).is_err(), "{beyond}");
+        assert!(supply.set_voltage("plus", beyond).is_err(), "{beyond}");
     }
     assert!(!fake.heard().iter().any(|message| message.contains("VOLT 10.1")));
 }

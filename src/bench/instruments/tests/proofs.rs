@@ -1,6 +1,7 @@
 //! Proofs of the instruments themselves.
 
 use super::{Fake, Habit, connect, with};
+use crate::bench::BenchClock;
 
 #[test]
 fn settings_are_proved_with_the_output_off() {
@@ -21,7 +22,9 @@ fn off_ends_the_output_or_is_seen_not_to() {
     assert!(fall.after.is_some() && (fall.on - 3.0).abs() < 0.01 && fall.last.abs() < 0.01);
     assert!(fake.heard().iter().any(|message| message.ends_with(":VOLT 3")));
     let (_fake, own) = with(&[Habit::Leaves(2.5, 0.0)]);
-    let mut own = own.at_speed(50.0);
+    let clock = BenchClock::default();
+    clock.run_at(50.0);
+    let mut own = own.by_clock(clock);
     let fall = own.prove_off("plus").unwrap();
     assert_eq!(fall.after, None);
     assert!((fall.last - 2.5).abs() < 0.01);

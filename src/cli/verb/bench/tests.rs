@@ -4,6 +4,7 @@
 use super::asking::Asking;
 use super::proved::{Proved, Verdict, exit, sheet};
 use super::survey::Survey;
+use crate::bench::BenchClock;
 use crate::bench::instruments::fake::{Fake, Habit};
 use crate::bench::instruments::{Instruments, Reach};
 use crate::cli::exit::Exit;
@@ -33,7 +34,9 @@ fn proved(bench: &str, habits: &[Habit], day: &str, answers: &str) -> (Vec<Prove
     let bench = read_bench(bench).unwrap();
     let reach: Reach = [("osprey".to_owned(), fake.address)].into_iter().collect();
     let mut taken = Instruments::take_over(&bench, &reach);
-    taken.instruments = taken.instruments.at_speed(50.0);
+    let clock = BenchClock::default();
+    clock.run_at(50.0);
+    taken.instruments = taken.instruments.by_clock(clock);
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().join("answers.yaml");
     std::fs::write(&path, format!("format: 1\nanswers:\n  {answers}\n")).unwrap();

@@ -166,3 +166,30 @@ pub trait Bench {
         look: &mut dyn FnMut(&Live) -> Go,
     ) -> Watched;
 }
+
+impl<B: Bench + ?Sized> Bench for Box<B> {
+    fn trip(&self) -> TripHandle {
+        (**self).trip()
+    }
+
+    fn outputs_off(&mut self) -> Result<OutputsOff, Lost> {
+        (**self).outputs_off()
+    }
+
+    fn energise(&mut self, limits: &Limits) -> Result<(), Lost> {
+        (**self).energise(limits)
+    }
+
+    fn measure(&mut self, point: &Point) -> Result<Sent, Lost> {
+        (**self).measure(point)
+    }
+
+    fn watch(
+        &mut self,
+        work: &Work,
+        guards: &[Guard],
+        look: &mut dyn FnMut(&Live) -> Go,
+    ) -> Watched {
+        (**self).watch(work, guards, look)
+    }
+}

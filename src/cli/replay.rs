@@ -12,6 +12,8 @@ use crate::runner::{Effect, Runner};
 pub(super) struct Replayed {
     pub(super) runner: Runner,
     pub(super) procedure: Procedure,
+    pub(super) equipment: Option<Equipment>,
+    pub(super) bench: Option<BenchFile>,
 }
 
 /// Feeds the events of a record to a fresh runner and compares what it concludes.
@@ -20,7 +22,7 @@ pub(super) struct Replayed {
 /// The first line that does not follow from those above it.
 pub(super) fn replay(entries: &[Entry]) -> Result<Replayed, String> {
     let (procedure, equipment, bench) = frozen(entries)?;
-    let mut runner = Runner::new(procedure.clone(), equipment).on_bench(bench);
+    let mut runner = Runner::new(procedure.clone(), equipment.clone()).on_bench(bench.clone());
     let mut program = String::new();
     for (n, entry) in entries.iter().enumerate() {
         match &entry.event {
@@ -45,7 +47,7 @@ pub(super) fn replay(entries: &[Entry]) -> Result<Replayed, String> {
             ));
         }
     }
-    Ok(Replayed { runner, procedure })
+    Ok(Replayed { runner, procedure, equipment, bench })
 }
 
 /// Tells whether an entry says what this program concludes. Another version may have put it in other words.
@@ -134,6 +136,7 @@ stages:
             procedure,
             equipment: None,
             bench: None,
+            rehearsal: None,
         }));
         let entered = |key: &str, text: &str| Event::Entered {
             key: key.to_owned(),

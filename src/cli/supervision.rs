@@ -5,7 +5,8 @@ use std::time::Duration;
 use super::front::{Reply, Span, Standing, View};
 use super::live::{Attendance, Due, Values};
 use super::session::{Session, instrument_lost, nobody_to_ask};
-use crate::bench::{Bench, End, Go, Lost, Sent, Trip, Watched, Work};
+use super::sources::AnyBench;
+use crate::bench::{End, Go, Lost, Sent, Trip, Watched, Work};
 use crate::journal::Disk;
 use crate::procedure::act::Way;
 use crate::procedure::{Output, Point};
@@ -13,7 +14,7 @@ use crate::quantity::{Quantity, Reading, Unit};
 use crate::record::{Event, Span as Sampled, Trace};
 use crate::runner::{Expects, Presence, Question};
 
-impl<D: Disk, B: Bench> Session<'_, D, B> {
+impl<D: Disk> Session<'_, D> {
     /// Lets time pass, with what is sampled in the meantime.
     pub(super) fn wait(
         &mut self,
@@ -22,7 +23,11 @@ impl<D: Disk, B: Bench> Session<'_, D, B> {
         presence: Option<Presence>,
     ) -> Event {
         let Some(run) = &self.run else { return nobody_to_ask() };
+        if let Some(hands) = &self.hands {
+            hands.probe(&question.key);
+        }
         self.front.begin(question, View { procedure: &self.procedure, run }, span);
+        self.clock.hurry(&Work::Hold);
         let now_ms = self.clock.now().elapsed_ms;
         let attendance = Attendance::new(presence, now_ms);
         let reply = if question.guards.is_empty() {
@@ -30,6 +35,7 @@ impl<D: Disk, B: Bench> Session<'_, D, B> {
         } else {
             self.sample(question, span, attendance)
         };
+        self.clock.saunter();
         self.front.end();
         let event = self.waited(question, reply);
         self.pending.push_back(event);
@@ -70,16 +76,14 @@ impl<D: Disk, B: Bench> Session<'_, D, B> {
         let from_ms = self.clock.now().elapsed_ms;
         let (mut cut, mut values) = (None, Values::default());
         let guards = &question.guards;
-        let (front, clock) = (&mut *self.front, &mut self.clock);
-        clock.hurry();
+        let (front, clock) = (&mut *self.front, &self.clock);
         let watched = self.bench.watch(&Work::Hold, guards, &mut |live| {
             let now_ms = clock.now().elapsed_ms;
             let shown = values.words(guards, live);
             cut = look(front, attendance, Standing { now_ms, shown, presence_within_ms: None });
             if cut.is_some() || now_ms >= span.until_ms { Go::Enough } else { Go::On }
         });
-        clock.saunter();
-        let end = self.keep(question, watched, from_ms - span.from_ms);
+        let end = self.keep(question, watched, from_ms.saturating_sub(span.from_ms));
         end.map(Cut::Event).or(cut)
     }
 
@@ -124,8 +128,8 @@ impl<D: Disk, B: Bench> Session<'_, D, B> {
         let over = Duration::from_millis(over_ms);
         let work = Work::Ramp { channels: channels.to_vec(), to: to.to_f64(), over };
         let (mut cut, mut values) = (None, Values::default());
-        let (front, clock) = (&mut *self.front, &mut self.clock);
-        clock.hurry();
+        let (front, clock) = (&mut *self.front, &self.clock);
+        clock.hurry(&work);
         let watched = self.bench.watch(&work, &question.guards, &mut |live| {
             let now_ms = clock.now().elapsed_ms;
             let shown = values.words(&question.guards, live);
@@ -177,8 +181,8 @@ fn sent(question: &Question, sent: Result<Sent, Lost>) -> Event {
 }
 
 /// Of the voltages at several outputs, the one farthest from where they were to go.
-fn farthest<B: Bench>(
-    bench: &mut Trip<B>,
+fn farthest(
+    bench: &mut Trip<AnyBench>,
     channels: &[String],
     to: &Quantity,
     unit: &Unit,

@@ -69,6 +69,15 @@ pub struct Provided {
     pub text: String,
 }
 
+/// What a rehearsal rests on.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Rehearsed {
+    /// The model of the equipment as it was at the start.
+    pub model: Provided,
+    /// What was chosen to be wrong with it, if anything was.
+    pub fault: Option<String>,
+}
+
 /// What a run starts from.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Opening {
@@ -93,6 +102,9 @@ pub struct Opening {
     /// The bench file as it was at the start, if one was given.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub bench: Option<Provided>,
+    /// What the simulated bench rests on, in a rehearsal.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub rehearsal: Option<Rehearsed>,
 }
 
 /// Bytes after the last whole line, left by a write that was cut off.
@@ -243,4 +255,22 @@ pub enum Event {
         /// What an interrupted write had left at the end of the file.
         torn: Option<TornTail>,
     },
+}
+
+impl Event {
+    /// The key of the question that it answers, or that stood when it happened.
+    #[must_use]
+    pub fn key(&self) -> Option<&str> {
+        match self {
+            Self::Entered { key, .. }
+            | Self::Measured { key, .. }
+            | Self::Sampled { key, .. }
+            | Self::Present { key, .. }
+            | Self::Unattended { key, .. }
+            | Self::Acknowledged { key, .. }
+            | Self::Declined { key, .. }
+            | Self::Attached { key: Some(key), .. } => Some(key),
+            _ => None,
+        }
+    }
 }

@@ -16,7 +16,7 @@ mod word;
 
 pub use ending::{Outcome, StopReason};
 pub use entry::{Entry, FORMAT, Moment};
-pub use event::{Event, Mode, Opening, Origin, Provided, TornTail};
+pub use event::{Event, Mode, Opening, Origin, Provided, Rehearsed, TornTail};
 pub use fact::{Decision, Fact, WitnessOutcome};
 pub use run::{Closing, Happening, Item, Run, Standing};
 pub use trace::{Span, Trace};

@@ -219,6 +219,7 @@ mod tests {
             procedure,
             equipment: None,
             bench: None,
+            rehearsal: None,
         }
     }
 

@@ -74,7 +74,9 @@ impl Runner {
 
     /// What has to stay inside its window while the source of the stage at hand is on, where an instrument can tell.
     pub(super) fn guards(&self) -> Vec<Guard> {
-        let Some(stage) = self.stage().filter(|_| self.energy.is_energised()) else {
+        // After a stop the outputs are off, and what is asked is for hands.
+        let is_on = self.energy.is_energised() && self.stop.is_none();
+        let Some(stage) = self.stage().filter(|_| is_on) else {
             return Vec::new();
         };
         let values = |name: &str| self.scope.values(name);
@@ -228,7 +230,8 @@ impl Runner {
         }
         // Nothing moves on by itself while the equipment is live.
         if self.energy.is_energised() {
-            self.first([Task::WaitOver { key: key.clone(), what: watching.what.clone() }]);
+            let (key, what) = (format!("{key}.over"), watching.what.clone());
+            self.first([Task::WaitOver { key, what }]);
         }
         let target = Target {
             key: key.clone(),

@@ -75,6 +75,7 @@ fn started(procedure: &str, equipment: &str) -> Event {
         procedure: file(procedure),
         equipment: Some(file(equipment)),
         bench: None,
+        rehearsal: None,
     }))
 }
 

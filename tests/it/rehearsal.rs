@@ -290,6 +290,7 @@ fn opening() -> Opening {
         procedure: none(),
         equipment: None,
         bench: None,
+        rehearsal: None,
     }
 }
 

@@ -208,6 +208,7 @@ pub(in crate::cli) fn sound(documents: Documents) -> Result<Files, Fault> {
         procedure: (documents.procedure.file, procedure),
         equipment: documents.equipment.map(|own| own.file).zip(looked.equipment),
         bench: documents.bench.map(|own| own.file).zip(looked.bench),
+        rehearsed: None,
     })
 }
 

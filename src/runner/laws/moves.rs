@@ -104,6 +104,7 @@ pub(super) fn started(operator: &str) -> Event {
         procedure,
         equipment: None,
         bench: None,
+        rehearsal: None,
     }))
 }
 

@@ -223,7 +223,7 @@ fn a_watch_ends_in_its_last_value_and_in_how_steady_it_was() {
     );
     assert_eq!(judged[2].1, "50.6 mA");
     // Nothing moves on by itself while the equipment is live.
-    assert_eq!((sitting.key(), &sitting.question().expects), ("soak", &Expects::Done));
+    assert_eq!((sitting.key(), &sitting.question().expects), ("soak.over", &Expects::Done));
     sitting.acknowledge();
     assert_eq!(sitting.key(), "after");
 }

@@ -16,6 +16,8 @@ mod ngspice;
 mod records;
 mod screen;
 mod session;
+mod soak;
 mod support;
 mod usage;
+mod watching;
 mod work_out;

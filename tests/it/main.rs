@@ -19,6 +19,8 @@ mod records;
 mod rehearsal;
 mod screen;
 mod session;
+mod soak;
 mod support;
 mod usage;
+mod watching;
 mod work_out;

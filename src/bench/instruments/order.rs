@@ -1,6 +1,6 @@
 //! What is sent to an instrument at once.
 
-use crate::bench::link::{Cutter, Link, LinkError};
+use crate::bench::link::{Cutter, Link, LinkError, Message};
 use crate::diagnostic::clean;
 
 /// A message to an instrument, with what has to go directly before it.
@@ -24,21 +24,24 @@ impl Order {
     /// # Errors
     /// A line that failed.
     pub fn cut(&self, cutter: &Cutter) -> Result<(), LinkError> {
-        self.lines().try_for_each(|line| cutter.cut(line))
+        cutter.cut(self.message())
     }
 
     pub(super) fn tell(&self, link: &mut Link) -> Result<(), LinkError> {
-        self.lines().try_for_each(|line| link.tell(line))
+        link.tell(self.message())
     }
 
     pub(super) fn ask(&self, link: &mut Link) -> Result<String, LinkError> {
-        self.select.iter().try_for_each(|select| link.tell(select))?;
-        link.ask(&self.text)
+        link.ask(self.message())
     }
 
     /// The order on one line, for people.
     pub(super) fn shown(&self) -> String {
         clean(&self.lines().collect::<Vec<_>>().join(" / "))
+    }
+
+    fn message(&self) -> Message<'_> {
+        Message { select: self.select.as_deref(), text: &self.text }
     }
 
     fn lines(&self) -> impl Iterator<Item = &str> {

@@ -44,7 +44,7 @@ impl Clock {
     /// Time of a simulated bench: a minute for a second while a person waits, more for a script.
     pub(super) fn rehearsing(self) -> Self {
         let hurries = match self.skips {
-            true => Hurry { hold: 3600.0, ramp: 60.0 },
+            true => Hurry { hold: 600.0, ramp: 60.0 },
             false => Hurry { hold: 60.0, ramp: 10.0 },
         };
         Self { hurries, ..self }

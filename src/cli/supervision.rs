@@ -8,7 +8,7 @@ use super::session::{Session, instrument_lost, nobody_to_ask};
 use super::sources::AnyBench;
 use crate::bench::{End, Go, Lost, Sent, Trip, Watched, Work};
 use crate::journal::Disk;
-use crate::procedure::act::Way;
+use crate::procedure::act::{Guard, Way};
 use crate::procedure::{Output, Point};
 use crate::quantity::{Quantity, Reading, Unit};
 use crate::record::{Event, Span as Sampled, Trace};
@@ -127,12 +127,13 @@ impl<D: Disk> Session<'_, D> {
         self.front.begin(question, View { procedure: &self.procedure, run }, span);
         let over = Duration::from_millis(over_ms);
         let work = Work::Ramp { channels: channels.to_vec(), to: to.to_f64(), over };
+        let guards: Vec<_> = question.guards.iter().map(charging).collect();
         let (mut cut, mut values) = (None, Values::default());
         let (front, clock) = (&mut *self.front, &self.clock);
         clock.hurry(&work);
-        let watched = self.bench.watch(&work, &question.guards, &mut |live| {
+        let watched = self.bench.watch(&work, &guards, &mut |live| {
             let now_ms = clock.now().elapsed_ms;
-            let shown = values.words(&question.guards, live);
+            let shown = values.words(&guards, live);
             let standing = Standing { now_ms, shown, presence_within_ms: None };
             cut = look(front, Attendance::new(None, now_ms), standing);
             if cut.is_some() || live.arrived { Go::Enough } else { Go::On }
@@ -202,6 +203,11 @@ fn farthest(
     }
     let nothing = || Lost { instrument: "supply".to_owned(), why: "no output is set".to_owned() };
     worst.map(|(_, sent)| sent).ok_or_else(nothing)
+}
+
+/// A guard while an output goes up: each step charges the reservoirs at the limit for a moment.
+fn charging(guard: &Guard) -> Guard {
+    Guard { limiting_is_outside: false, ..guard.clone() }
 }
 
 /// A trace on the clock of the whole wait.

@@ -214,13 +214,16 @@ impl Runner {
         let (key, part, at) = at;
         let point = watching.point.as_ref().map(ToString::to_string).unwrap_or_default();
         let trace = whole(traces, &point);
-        let last = trace.as_ref().and_then(Trace::last);
+        // An instrument that reads less often than a person would have to has not watched.
+        let due = watching.time_ms.checked_div(watching.every_ms).unwrap_or_default();
+        let often = trace.as_ref().filter(|trace| trace.count() >= due);
+        let last = often.and_then(Trace::last);
         let dimension = watching.unit.dimension();
         let reading = last
             .and_then(|last| value(last, dimension))
             .map_or(Reading::NotANumber, Reading::Number);
         let text = last
-            .map_or_else(|| "nothing was sampled".to_owned(), |last| words(last, &watching.unit));
+            .map_or_else(|| "sampled too seldom".to_owned(), |last| words(last, &watching.unit));
         if let Some(trace) = &trace {
             let (what, unit) = (watching.what.clone(), watching.unit.clone());
             self.steady(batch, (&key, at), what, unit, &watching.steady, trace);

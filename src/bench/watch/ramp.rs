@@ -5,8 +5,9 @@ use std::time::Duration;
 use super::Sampler;
 use crate::bench::Lost;
 
-/// The steps of a ramp. Each is a hundredth of the way, so that what goes wrong goes wrong by little before it is sampled.
-const STEPS: u32 = 100;
+/// The steps of a ramp: so many that what goes wrong goes wrong by little before it is sampled, and that a reservoir takes
+/// up each of them in less time than a meter measures over (common practice, no source).
+const STEPS: u32 = 400;
 
 /// Outputs of one supply on their way to a voltage, all together.
 pub(super) struct Ramp {

@@ -249,6 +249,19 @@ fn a_watch_without_a_sample_is_never_inside() {
 }
 
 #[test]
+fn a_watch_with_fewer_samples_than_a_person_would_take_is_never_inside() {
+    for (samples, is_inside) in [(1, false), (2, true)] {
+        let steps = SOAK.replace("steady: {drift_per_minute: 5 mA, within: 4 mA, over: 30 s}", "");
+        let mut sitting = Sitting::at_bench(&rails(&steps.replace("},\n          }", "}}")), BENCH);
+        up(&mut sitting).measure("20.01");
+        let event = sampled(&sitting, vec![trace("plus.current", vec![0.05; samples])]);
+        sitting.event(event).sit_out();
+        let is_off = sitting.effects().first() == Some(&Effect::OutputsOff);
+        assert_eq!(is_off, !is_inside, "{samples}");
+    }
+}
+
+#[test]
 fn a_watch_cut_in_two_is_one_watch() {
     let mut sitting = soaking();
     let key = sitting.key().to_owned();

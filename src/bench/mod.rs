@@ -92,6 +92,8 @@ pub struct Live {
     pub elapsed: Duration,
     /// The latest sample of each guard, in their order (V, A or the function's unit); none before the first.
     pub latest: Vec<Option<f64>>,
+    /// How often each guard has been sampled at least.
+    pub samples: u64,
     /// Whether the ramp has arrived; true while nothing is changed.
     pub arrived: bool,
 }

@@ -13,6 +13,9 @@ const NAP: Duration = Duration::from_millis(100);
 /// What hands take for one question in a rehearsal by a script.
 const HANDS: Duration = Duration::from_secs(2);
 
+/// How often a script has everything sampled in a watch.
+const ROUNDS: u32 = 60;
+
 /// Tells the time and lets it pass.
 #[derive(Debug)]
 pub(super) struct Clock {
@@ -41,10 +44,10 @@ impl Clock {
         Self { skips: true, ..Self::real() }
     }
 
-    /// Time of a simulated bench: a minute for a second while a person waits, more for a script.
+    /// Time of a simulated bench: a minute for a second while a person waits; a script goes from sample to sample.
     pub(super) fn rehearsing(self) -> Self {
         let hurries = match self.skips {
-            true => Hurry { hold: 600.0, ramp: 60.0 },
+            true => Hurry { hold: 100.0, ramp: 60.0 },
             false => Hurry { hold: 60.0, ramp: 10.0 },
         };
         Self { hurries, ..self }
@@ -67,6 +70,13 @@ impl Clock {
             Work::Hold => self.hurries.hold,
             Work::Ramp { .. } => self.hurries.ramp,
         });
+    }
+
+    /// Lets a part of a watch pass at once, now that everything was sampled once more: a script waits for no longer.
+    pub(super) fn skip_after_sample(&self, span_ms: u64) {
+        if self.skips {
+            self.bench.forward(Duration::from_millis(span_ms) / ROUNDS);
+        }
     }
 
     /// Lets time pass as it does.

@@ -74,10 +74,13 @@ impl<D: Disk> Session<'_, D> {
     /// Lets time pass while points are sampled; the samples go to the runner first.
     fn sample(&mut self, question: &Question, span: Span, attendance: Attendance) -> Option<Cut> {
         let from_ms = self.clock.now().elapsed_ms;
-        let (mut cut, mut values) = (None, Values::default());
+        let (mut cut, mut values, mut samples) = (None, Values::default(), 0);
         let guards = &question.guards;
         let (front, clock) = (&mut *self.front, &self.clock);
         let watched = self.bench.watch(&Work::Hold, guards, &mut |live| {
+            if live.samples > std::mem::replace(&mut samples, live.samples) {
+                clock.skip_after_sample(span.until_ms.saturating_sub(span.from_ms));
+            }
             let now_ms = clock.now().elapsed_ms;
             let shown = values.words(guards, live);
             cut = look(front, attendance, Standing { now_ms, shown, presence_within_ms: None });

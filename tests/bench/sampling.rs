@@ -11,6 +11,7 @@ use std::process::Command;
 use std::thread;
 use std::time::{Duration, Instant};
 
+use wattstep::bench::BenchClock;
 use wattstep::bench::link::Link;
 use wattstep::bench::watch::{Sampler, Sampling, run};
 use wattstep::bench::{End, Go, Guard, Lost, TripHandle, Work};
@@ -118,7 +119,8 @@ fn watched(address: SocketAddr) -> f64 {
     let bounds = Bounds::at_most(Quantity::parse("500 mA").unwrap());
     let guards = [Guard { point: Point::parse("dc-current"), bounds, limiting_is_outside: false }];
     let trip = TripHandle::default();
-    let sampling = Sampling { samplers: vec![&mut meter], trip: &trip, speed: 1.0 };
+    let sampling =
+        Sampling { samplers: vec![&mut meter], trip: &trip, clock: &BenchClock::default() };
     let watched = run(sampling, &Work::Hold, &guards, &mut |live| {
         if live.elapsed >= ROUND { Go::Enough } else { Go::On }
     });

@@ -11,6 +11,7 @@ use std::sync::mpsc::{Sender, channel};
 use std::thread;
 use std::time::{Duration, Instant};
 
+use wattstep::bench::BenchClock;
 use wattstep::bench::instruments::Order;
 use wattstep::bench::link::Link;
 use wattstep::bench::trip::OffSwitch;
@@ -114,7 +115,8 @@ fn trips() -> Vec<Duration> {
     let guards =
         [Guard { point: Point::parse("plus.current"), bounds, limiting_is_outside: false }];
     let one = |_| {
-        let sampling = Sampling { samplers: vec![&mut supply], trip: &trip, speed: 1.0 };
+        let sampling =
+            Sampling { samplers: vec![&mut supply], trip: &trip, clock: &BenchClock::default() };
         let watched = run(sampling, &Work::Hold, &guards, &mut |_| Go::On);
         assert!(matches!(watched.end, End::Tripped { .. }), "{:?}", watched.end);
         assert!(trip.rearm(trip.fires()));

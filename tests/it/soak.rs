@@ -4,6 +4,7 @@ use std::fs;
 use std::process::Command;
 use std::time::Duration;
 
+use wattstep::bench::BenchClock;
 use wattstep::bench::watch::thin::SPANS_MAX;
 use wattstep::bench::watch::{Sampler, Sampling, run};
 use wattstep::bench::{End, Go, Guard, Lost, TripHandle, Work};
@@ -101,7 +102,9 @@ fn two_hours_of_samples_need_no_more_memory_than_the_first_minutes() {
     let (trip, mut supply) = (TripHandle::default(), Noisy(1));
     let guards = POINTS.map(guard);
     let mut at_first = None;
-    let sampling = Sampling { samplers: vec![&mut supply], trip: &trip, speed: SPEED };
+    let clock = BenchClock::default();
+    clock.run_at(SPEED);
+    let sampling = Sampling { samplers: vec![&mut supply], trip: &trip, clock: &clock };
     let watched = run(sampling, &Work::Hold, &guards, &mut |live| {
         if at_first.is_none() && live.elapsed > WATCHED / 10 {
             at_first = Some(memory_kb());

@@ -7,6 +7,7 @@ use std::sync::mpsc::{Receiver, channel};
 use std::thread;
 use std::time::{Duration, Instant};
 
+use wattstep::bench::BenchClock;
 use wattstep::bench::instruments::Order;
 use wattstep::bench::link::Link;
 use wattstep::bench::trip::OffSwitch;
@@ -141,10 +142,15 @@ fn watch(instruments: &mut [Instrument], trip: &TripHandle) -> Watched {
     let guards: Vec<_> = points.map(|point| guard(&point)).collect();
     let samplers = instruments.iter_mut().map(|own| own as &mut dyn Sampler).collect();
     let begun = Instant::now();
-    run(Sampling { samplers, trip, speed: 1.0 }, &Work::Hold, &guards, &mut |_| {
-        assert!(begun.elapsed() < Duration::from_secs(20), "it never ends");
-        Go::On
-    })
+    run(
+        Sampling { samplers, trip, clock: &BenchClock::default() },
+        &Work::Hold,
+        &guards,
+        &mut |_| {
+            assert!(begun.elapsed() < Duration::from_secs(20), "it never ends");
+            Go::On
+        },
+    )
 }
 
 #[test]

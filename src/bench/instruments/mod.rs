@@ -230,8 +230,8 @@ impl Bench for Instruments {
     ) -> Watched {
         let mut samplers = self.samplers();
         let samplers = samplers.iter_mut().map(|own| own as &mut dyn Sampler).collect();
-        let (trip, speed) = (&self.trip, self.clock.speed());
-        watch::run(Sampling { samplers, trip, speed }, work, guards, look)
+        let (trip, clock) = (&self.trip, &self.clock);
+        watch::run(Sampling { samplers, trip, clock }, work, guards, look)
     }
 }
 

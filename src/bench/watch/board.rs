@@ -3,9 +3,9 @@
 use std::sync::atomic::{AtomicBool, AtomicU64, AtomicUsize, Ordering};
 use std::sync::{Condvar, Mutex, MutexGuard, PoisonError};
 use std::thread;
-use std::time::{Duration, Instant};
+use std::time::Duration;
 
-use crate::bench::{End, Go, Live, Lost, TripHandle};
+use crate::bench::{BenchClock, End, Go, Live, Lost, TripHandle};
 
 /// The time between two looks, on the bench's clock.
 const LOOK: Duration = Duration::from_millis(100);
@@ -15,8 +15,11 @@ const LOOK_MIN: Duration = Duration::from_millis(1);
 
 pub(super) struct Board<'a> {
     trip: &'a TripHandle,
-    started: Instant,
-    speed: f64,
+    clock: &'a BenchClock,
+    /// When the watch began, on that clock.
+    began: Duration,
+    /// How many samples were taken of each guard.
+    counts: Vec<AtomicU64>,
     /// The bits of each latest sample; those of a number that is none before the first.
     latest: Vec<AtomicU64>,
     /// How many ramps have not arrived.
@@ -28,12 +31,18 @@ pub(super) struct Board<'a> {
 }
 
 impl<'a> Board<'a> {
-    pub(super) fn new(trip: &'a TripHandle, speed: f64, guards: usize, ramps: usize) -> Self {
+    pub(super) fn new(
+        trip: &'a TripHandle,
+        clock: &'a BenchClock,
+        guards: usize,
+        ramps: usize,
+    ) -> Self {
         let nothing = || AtomicU64::new(f64::NAN.to_bits());
         Self {
             trip,
-            started: Instant::now(),
-            speed,
+            clock,
+            began: clock.now(),
+            counts: (0..guards).map(|_| AtomicU64::new(0)).collect(),
             latest: (0..guards).map(|_| nothing()).collect(),
             ramps: AtomicUsize::new(ramps),
             enough: AtomicBool::new(false),
@@ -44,7 +53,7 @@ impl<'a> Board<'a> {
 
     /// Since the watch began, on the bench's clock.
     pub(super) fn elapsed(&self) -> Duration {
-        self.started.elapsed().mul_f64(self.speed)
+        self.clock.now().saturating_sub(self.began)
     }
 
     /// Whether to go on sampling.
@@ -88,6 +97,9 @@ impl<'a> Board<'a> {
         if let Some(latest) = self.latest.get(place) {
             latest.store(value.to_bits(), Ordering::Relaxed);
         }
+        if let Some(count) = self.counts.get(place) {
+            count.fetch_add(1, Ordering::Relaxed);
+        }
     }
 
     /// One ramp more has arrived.
@@ -97,7 +109,7 @@ impl<'a> Board<'a> {
 
     /// Lets the caller look, again and again, until it has seen enough or the watch has ended.
     pub(super) fn look(&self, look: &mut dyn FnMut(&Live) -> Go) {
-        let between = LOOK.div_f64(self.speed).max(LOOK_MIN);
+        let between = LOOK.div_f64(self.clock.speed()).max(LOOK_MIN);
         while self.goes_on() {
             if look(&self.live()) == Go::Enough {
                 self.enough.store(true, Ordering::Relaxed);
@@ -115,6 +127,7 @@ impl<'a> Board<'a> {
         Live {
             elapsed: self.elapsed(),
             latest: self.latest.iter().map(value).collect(),
+            samples: self.counts.iter().map(|own| own.load(Ordering::Relaxed)).min().unwrap_or(0),
             arrived: self.ramps.load(Ordering::Relaxed) == 0,
         }
     }

@@ -18,7 +18,7 @@ use judge::Judge;
 use ramp::Ramp;
 use watcher::{Sampled, Watcher};
 
-use super::{End, Go, Guard, Live, Lost, TripHandle, Watched, Work};
+use super::{BenchClock, End, Go, Guard, Live, Lost, TripHandle, Watched, Work};
 use crate::procedure::Point;
 use crate::record::Trace;
 
@@ -64,8 +64,8 @@ pub struct Sampling<'a> {
     pub samplers: Vec<&'a mut dyn Sampler>,
     /// Fired when a sample is outside, an instrument is lost or a thread fails.
     pub trip: &'a TripHandle,
-    /// Bench seconds in a real second: 1 but in a rehearsal.
-    pub speed: f64,
+    /// The bench's clock.
+    pub clock: &'a BenchClock,
 }
 
 /// Samples the points of all guards until `look` has seen enough, or until something fires the trip.
@@ -78,7 +78,7 @@ pub fn run(
     guards: &[Guard],
     look: &mut dyn FnMut(&Live) -> Go,
 ) -> Watched {
-    let Sampling { samplers, trip, speed } = sampling;
+    let Sampling { samplers, trip, clock } = sampling;
     let mut watchers = match assign(samplers, work, guards) {
         Ok(watchers) => watchers,
         Err(lost) => {
@@ -87,7 +87,7 @@ pub fn run(
         }
     };
     let board =
-        Board::new(trip, speed, guards.len(), watchers.iter().filter(|w| w.ramps()).count());
+        Board::new(trip, clock, guards.len(), watchers.iter().filter(|w| w.ramps()).count());
     thread::scope(|scope| {
         let _alarm = board.alarm("wattstep");
         let mut threads = Vec::new();

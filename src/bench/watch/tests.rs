@@ -1,6 +1,7 @@
 //! Watching with instruments that answer from a list, fail, or stand still.
 #![expect(clippy::unwrap_used, reason = "a test fails loudly")]
 
+use crate::bench::BenchClock;
 use std::sync::{Arc, Mutex};
 use std::thread;
 use std::time::{Duration, Instant};
@@ -121,7 +122,9 @@ fn watch_at(
     look: &mut dyn FnMut(&Live) -> Go,
 ) -> Watched {
     let samplers = fakes.iter_mut().map(|fake| fake as &mut dyn Sampler).collect();
-    run(Sampling { samplers, trip, speed }, work, guards, look)
+    let clock = BenchClock::default();
+    clock.run_at(speed);
+    run(Sampling { samplers, trip, clock: &clock }, work, guards, look)
 }
 
 fn counts(watched: &Watched) -> Vec<u64> {

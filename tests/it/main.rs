@@ -17,6 +17,7 @@ mod menu;
 mod ngspice;
 mod records;
 mod rehearsal;
+mod rehearsed;
 mod screen;
 mod session;
 mod soak;

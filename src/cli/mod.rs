@@ -47,6 +47,8 @@ enum Command {
     Check(verb::check::Arguments),
     Show(verb::show::Arguments),
     Verify(verb::verify::Arguments),
+    Report(verb::report::Arguments),
+    Form(verb::form::Arguments),
     WorkOut(verb::work_out::Arguments),
 }
 
@@ -67,6 +69,8 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> Exit {
         Some(Command::Check(arguments)) => verb::check::run(&arguments),
         Some(Command::Show(arguments)) => verb::show::run(&arguments),
         Some(Command::Verify(arguments)) => verb::verify::run(&arguments),
+        Some(Command::Report(arguments)) => verb::report::run(&arguments),
+        Some(Command::Form(arguments)) => verb::form::run(&arguments),
         Some(Command::WorkOut(arguments)) => verb::work_out::run(&arguments),
     };
     result.unwrap_or_else(|fault| fault.show())

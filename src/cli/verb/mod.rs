@@ -1,6 +1,8 @@
 //! The verbs: one file each.
 
 pub(super) mod check;
+pub(super) mod form;
+pub(super) mod report;
 pub(super) mod resume;
 pub(super) mod run;
 pub(super) mod show;

@@ -86,11 +86,11 @@ mod tests {
     fn tip(bounds: &Bounds, text: &str) -> Option<f64> {
         let reading = Reading::Number(quantity(text));
         let drawing = gauge(bounds, &reading, bounds.judge(&reading), None)?;
-        let areas = drawing.marks.iter().filter_map(|mark| match mark {
+        let mut areas = drawing.marks.iter().filter_map(|mark| match mark {
             Mark::Area { corners, .. } if corners.len() == 3 => Some(corners[0].0),
             _ => None,
         });
-        areas.last()
+        areas.next_back()
     }
 
     #[test]

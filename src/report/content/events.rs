@@ -44,7 +44,12 @@ fn rows(subject: &Subject<'_>, wanted: fn(&Fact) -> bool) -> Vec<Row> {
         let Happening::Fact(fact) = &item.what else { return None };
         let (tone, words) = sentence(fact).filter(|_| wanted(fact))?;
         let when = item.at.format("%Y-%m-%d %H:%M").to_string();
-        let by = format!("by {}", item.by);
+        let by = match fact.as_ref() {
+            Fact::Stopped { key: Some(key), .. } | Fact::Conceded { key, .. } => {
+                format!("at {key}, {}", item.by)
+            }
+            _ => item.by.clone(),
+        };
         Some(Row::Cells(vec![Cell::of(when), Cell::toned(tone, words).and(Tone::Faint, by)]))
     };
     subject.run.items.iter().filter_map(row).collect()

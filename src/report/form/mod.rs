@@ -109,14 +109,10 @@ fn facts(blank: &Blank<'_>, known: &Known) -> Vec<Block> {
 
 /// How dead is proved: the meter on the known source, on every place where charge can stay, on the known source again.
 fn charge_points(procedure: &Procedure, known: &Known) -> Vec<Block> {
-    let limit = |point: &ChargePoint| {
-        let value = point.below.evaluate(&|name: &str| known.value(name));
-        value.map_or_else(|_| point.below.text.value.clone(), |own| own.engineering(3, None))
-    };
     let points: Vec<_> = procedure
         .charge_points
         .iter()
-        .map(|(_, point)| format!("{}: below {}", known.fill(&point.at), limit(point)))
+        .map(|(_, point)| format!("{}: below {}", known.fill(&point.at), limit(point, known)))
         .collect();
     let ends: Vec<_> =
         procedure.known_source.between.iter().map(|end| end.text.value.as_str()).collect();
@@ -130,6 +126,12 @@ fn charge_points(procedure: &Procedure, known: &Known) -> Vec<Block> {
         Block::Text(Tone::Plain, source),
         Block::List(points),
     ]
+}
+
+/// The highest voltage that counts as dead at a point.
+fn limit(point: &ChargePoint, known: &Known) -> String {
+    let value = point.below.evaluate(&|name: &str| known.value(name));
+    value.map_or_else(|_| point.below.text.value.clone(), |own| own.engineering(3, None))
 }
 
 fn of_stage(blank: &Blank<'_>, stage: &Stage, known: &Known) -> Vec<Block> {

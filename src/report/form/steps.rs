@@ -1,6 +1,6 @@
 //! The steps of a stage as rows to be filled in.
 
-use super::{Blank, LINE, TICK, notice};
+use super::{Blank, TICK, notice};
 use crate::procedure::act::{Act, MeterUse};
 use crate::procedure::{Known, Stage, Step};
 use crate::quantity::Unit;
@@ -11,6 +11,9 @@ use crate::window::Bounds;
 
 const COLUMNS: [(&str, f64); 4] =
     [("step", 0.42), ("window", 0.24), ("value seen", 0.2), ("initials, time", 0.14)];
+
+/// A line to write on.
+const LINE: &str = "________________";
 
 /// What one row asks for.
 struct Asked {
@@ -35,7 +38,7 @@ pub(super) fn blocks(blank: &Blank<'_>, stage: &Stage, known: &Known) -> Vec<Blo
     let mut table = Table::new(&COLUMNS);
     if let Some(hold) = &stage.hold {
         let released = hold_words(&hold.released_by, &hold.ask);
-        table.rows.push(row("hold", None, &Asked::written(released)));
+        table.rows.push(row("hold", "", None, &Asked::written(released)));
     }
     for step in &stage.steps {
         if let Some(hazard) = &step.hazard {
@@ -69,15 +72,19 @@ fn rows(blank: &Blank<'_>, source: Source, step: &Step, known: &Known) -> Vec<Ro
     let mut rows = Vec::new();
     for (n, part) in parts.into_iter().enumerate() {
         for asked in &asked {
-            let name = [step.step.as_str(), part].join(" ");
-            rows.push(row(name.trim(), why.clone().filter(|_| n == 0), asked));
+            let why = why.clone().filter(|_| n == 0);
+            rows.push(row(&step.step, part, why, asked));
         }
     }
     rows
 }
 
-fn row(name: &str, why: Option<String>, asked: &Asked) -> Row {
-    let what = Cell::of(asked.what.as_str())
+fn row(name: &str, part: &str, why: Option<String>, asked: &Asked) -> Row {
+    let what = match part {
+        "" => Cell::of(asked.what.as_str()),
+        part => Cell::toned(Tone::Strong, part).and(Tone::Plain, asked.what.as_str()),
+    };
+    let what = what
         .and(Tone::Faint, name)
         .maybe(Tone::Faint, why)
         .maybe(Tone::Faint, asked.meter.as_ref().map(|meter| format!("meter: {meter}")));
@@ -98,10 +105,34 @@ fn asked(blank: &Blank<'_>, source: Source, step: &Step, known: &Known) -> Vec<A
     let acts = step.kind().map(|kind| kind.acts(&|name: &str| known.value(name)));
     match acts {
         Some(Ok(acts)) => {
-            acts.into_iter().map(|keyed| of_act(blank, source, keyed.act, known)).collect()
+            let asked = acts.into_iter().flat_map(|keyed| match keyed.act {
+                Act::ProveDead => proof(blank, known),
+                act => vec![of_act(blank, source, act, known)],
+            });
+            asked.collect()
         }
         _ => as_written(blank, step, known),
     }
+}
+
+/// A row for each reading of a proof: the known source, every point, the known source again.
+fn proof(blank: &Blank<'_>, known: &Known) -> Vec<Asked> {
+    let procedure = blank.procedure;
+    let source = |words: &str| {
+        let ends: Vec<_> =
+            procedure.known_source.between.iter().map(|end| end.text.value.as_str()).collect();
+        Asked {
+            window: ends.join(" to "),
+            space: "____________ V".to_owned(),
+            ..Asked::written(format!("PROVE DEAD: {words}, {}", *procedure.known_source.what))
+        }
+    };
+    let points = procedure.charge_points.iter().map(|(name, point)| Asked {
+        window: format!("below {}", super::limit(point, known)),
+        space: "____________ V".to_owned(),
+        ..Asked::written(format!("PROVE DEAD: {} ({})", **name, known.fill(&point.at)))
+    });
+    std::iter::once(source("the meter")).chain(points).chain([source("the meter again")]).collect()
 }
 
 fn of_act(blank: &Blank<'_>, source: Source, act: Act, known: &Known) -> Asked {
@@ -134,10 +165,7 @@ fn of_act(blank: &Blank<'_>, source: Source, act: Act, known: &Known) -> Asked {
             source.words()
         )),
         Act::SourceOff { what } => Asked::tick(format!("SOURCE OFF. {}", known.fill(&what))),
-        Act::ProveDead => Asked {
-            window: "known source, each point, known source again".to_owned(),
-            ..Asked::written("PROVE DEAD: all three readings, at every point where charge can stay")
-        },
+        Act::ProveDead => Asked::written("PROVE DEAD"),
         Act::Hold { role, ask } => Asked::written(hold_words(&role, &ask)),
         Act::Witness { role, ask } => {
             Asked::written(format!("WITNESS, {role} is called and may waive it: {ask}"))

@@ -55,8 +55,8 @@ fn first_words(document: &Document) -> String {
 
 /// What stands in the margins of each sheet of paper.
 fn paper(document: &Document) -> String {
-    let marks = css_string(&document.marks.join("   "));
-    let foot = css_string(&format!("{}   {}", document.id, document.program));
+    let marks = css_string(&document.marks.join(" | "));
+    let foot = css_string(&format!("{} | {}", document.id, document.program));
     format!(
         "@page{{@top-center{{content:{marks};font:bold 8pt sans-serif}}@bottom-left{{content:{foot};font:8pt sans-serif}}\
          @bottom-right{{content:\"page \" counter(page) \" of \" counter(pages);font:8pt sans-serif}}}}\n"

@@ -103,7 +103,7 @@ impl Layout<'_> {
         match block {
             Block::Heading(text) => {
                 // A head never stands alone at the foot of a page.
-                self.pages.need(74.0);
+                self.pages.need(120.0);
                 self.pages.y += 13.0;
                 self.paragraph(text, 12.0, Weight::Bold, dark, LEFT);
                 let y = self.pages.y;

@@ -64,6 +64,6 @@ mod tests {
     #[test]
     fn quotes_and_commas_are_enclosed() {
         assert_eq!(field(&Value::text("a \"b\", c")), "\"a \"\"b\"\", c\"");
-        assert_eq!(field(&Value::text("two\r\nlines")), "two\\u{d}\\u{a}lines");
+        assert_eq!(field(&Value::text("two\r\nlines")), "two\\r\\nlines");
     }
 }

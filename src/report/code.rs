@@ -19,10 +19,15 @@ pub fn code(text: &str) -> Option<Drawing> {
     let side = place(modules) + QUIET * MODULE;
     let mut marks = vec![Mark::filled((0.0, 0.0), side, side, Ink::Paper)];
     for (row, colors) in code.to_colors().chunks(modules).enumerate() {
-        let dark = colors.iter().enumerate().filter(|(_, color)| **color == Color::Dark);
-        marks.extend(dark.map(|(column, _)| {
-            Mark::filled((place(column), place(row)), MODULE, MODULE, Ink::Dark)
-        }));
+        // Modules side by side are one area: no seam shows between them.
+        let mut column = 0;
+        for run in colors.chunk_by(|one, next| one == next) {
+            if run.first() == Some(&Color::Dark) {
+                let width = place(column + run.len()) - place(column);
+                marks.push(Mark::filled((place(column), place(row)), width, MODULE, Ink::Dark));
+            }
+            column += run.len();
+        }
     }
     Some(Drawing { width: side, height: side, marks, words: text.to_owned() })
 }

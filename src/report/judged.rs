@@ -5,7 +5,7 @@ use chrono::{DateTime, FixedOffset};
 use super::text::with_unit;
 use crate::quantity::{Reading, Unit};
 use crate::record::{Decision, Fact, Happening, Item, Origin, Run};
-use crate::window::{Bounds, Rule, Verdict};
+use crate::window::{Bounds, Rule, Uncertainty, Verdict};
 
 /// A judged reading.
 #[derive(Clone, Copy, Debug)]
@@ -93,8 +93,7 @@ impl<'a> Judged<'a> {
     /// The coverage of the stated uncertainty: `k = 1.96, 95 %`.
     #[must_use]
     pub fn coverage(&self) -> Option<String> {
-        let own = self.decision.uncertainty?;
-        Some(format!("k = {:.2}, {:.0} %", own.coverage, own.level * 100.0))
+        self.decision.uncertainty.as_ref().map(coverage_words)
     }
 
     /// The decision rule in words.
@@ -102,6 +101,11 @@ impl<'a> Judged<'a> {
     pub fn rule(&self) -> String {
         rule_words(self.decision.rule)
     }
+}
+
+/// The coverage of an uncertainty in words: `k = 1.96, 95 %`.
+pub(super) fn coverage_words(own: &Uncertainty) -> String {
+    format!("k = {:.2}, {:.0} %", own.coverage, own.level * 100.0)
 }
 
 /// A decision rule in words.

@@ -114,6 +114,23 @@ fn the_pdf_says_what_it_is_on_every_sheet() {
     }
 }
 
+#[test]
+#[ignore = "needs poppler and zbar: run by .ci/run"]
+fn the_code_on_paper_reads_back_as_the_last_hash_of_the_record() {
+    let bench = stopped("pdf");
+    tool("pdftoppm", &["-r", "150", "-png", "report", "sheet"], bench.folder());
+    let files = fs::read_dir(bench.folder()).unwrap().map(|file| file.unwrap().path());
+    let mut sheets: Vec<_> =
+        files.filter(|path| path.extension().is_some_and(|own| own == "png")).collect();
+    sheets.sort();
+    let last = sheets.last().unwrap().to_str().unwrap();
+    let (read, _) = tool("zbarimg", &["--quiet", "--raw", last], bench.folder());
+    let path = bench.record().path;
+    let contents = wattstep::journal::read_file::<serde_json::Value>(&path).unwrap();
+    let (run, lines) = (Bench::record_name(bench.folder()), contents.entries.len());
+    assert_eq!(read.trim(), format!("wattstep {run} lines {lines} head {}", contents.head));
+}
+
 /// Looks for the marks, the name of the report and its number on every sheet, and for the end on the last.
 fn every_sheet(folder: &Path, file: &str) {
     let (about, _) = tool("pdfinfo", &[file], folder);

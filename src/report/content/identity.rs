@@ -5,8 +5,7 @@ use std::collections::BTreeSet;
 use crate::procedure::BenchFile;
 use crate::record::{Fact, Happening};
 use crate::report::document::{Block, Cell, Row, Table};
-use crate::report::judged::rule_words;
-use crate::report::text::plus_minus;
+use crate::report::judged::{coverage_words, rule_words};
 use crate::report::{Subject, Tone};
 
 /// A line to write on.
@@ -120,8 +119,10 @@ pub(super) fn facts(subject: &Subject<'_>) -> Vec<Block> {
                 (format!("{} ({name})", asked.unwrap_or("given")), text.clone())
             }
             Fact::WorkedOut { name, value, uncertainty } => {
-                let doubt = uncertainty.map(|own| plus_minus(&own)).unwrap_or_default();
-                (format!("worked out: {name}"), format!("{}{doubt}", value.engineering(4, None)))
+                let doubted = uncertainty.and_then(|own| value.with_doubt(&own.expanded, None));
+                let cover = uncertainty.map(|own| format!(" ({})", coverage_words(&own)));
+                let shown = doubted.unwrap_or_else(|| value.engineering(4, None));
+                (format!("worked out: {name}"), format!("{shown}{}", cover.unwrap_or_default()))
             }
             _ => continue,
         };

@@ -102,12 +102,12 @@ fn reading(time: Cell, own: &Judged<'_>) -> Vec<Cell> {
         time,
         Cell::of(own.what)
             .and(Tone::Faint, own.key)
-            .maybe(Tone::Faint, own.basis.map(|basis| format!("basis: {basis}"))),
+            .maybe(Tone::Faint, own.basis.map(|basis| format!("basis: {basis}")))
+            .maybe(Tone::Faint, decision.meter.as_ref().map(|meter| format!("meter: {meter}"))),
         Cell::toned(Tone::Strong, stated)
             .maybe(Tone::Faint, own.coverage())
             .maybe(Tone::Faint, given)
-            .and(Tone::Faint, origin_words(own.attempt, own.origin))
-            .maybe(Tone::Faint, decision.meter.as_ref().map(|meter| format!("meter: {meter}"))),
+            .and(Tone::Faint, origin_words(own.attempt, own.origin)),
         Cell::of(window).drawn(drawing),
         Cell::toned(tone, own.verdict.words())
             .maybe(Tone::Faint, sure)

@@ -71,8 +71,8 @@ fn rows(blank: &Blank<'_>, source: Source, step: &Step, known: &Known) -> Vec<Ro
     let why = step.why.as_ref().map(|why| known.fill(why));
     let mut rows = Vec::new();
     for (n, part) in parts.into_iter().enumerate() {
-        for asked in &asked {
-            let why = why.clone().filter(|_| n == 0);
+        for (m, asked) in asked.iter().enumerate() {
+            let why = why.clone().filter(|_| n + m == 0);
             rows.push(row(&step.step, part, why, asked));
         }
     }

@@ -173,6 +173,7 @@ fn share(share: f64) -> &'static str {
         s if s < 0.2 => "w16",
         s if s < 0.3 => "w24",
         s if s < 0.4 => "w33",
+        s if s < 0.45 => "w41",
         _ => "w50",
     }
 }

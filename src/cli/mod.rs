@@ -50,6 +50,8 @@ enum Command {
     Show(verb::show::Arguments),
     Verify(verb::verify::Arguments),
     Bench(verb::bench::Arguments),
+    Report(verb::report::Arguments),
+    Form(verb::form::Arguments),
     WorkOut(verb::work_out::Arguments),
 }
 
@@ -71,6 +73,8 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> Exit {
         Some(Command::Show(arguments)) => verb::show::run(&arguments),
         Some(Command::Verify(arguments)) => verb::verify::run(&arguments),
         Some(Command::Bench(arguments)) => verb::bench::run(&arguments),
+        Some(Command::Report(arguments)) => verb::report::run(&arguments),
+        Some(Command::Form(arguments)) => verb::form::run(&arguments),
         Some(Command::WorkOut(arguments)) => verb::work_out::run(&arguments),
     };
     result.unwrap_or_else(|fault| fault.show())

@@ -62,10 +62,10 @@ fn follows(entry: &Entry, concluded: &Entry, program: &str) -> bool {
 }
 
 /// The files of the run.
-type Frozen = (Procedure, Option<Equipment>, Option<BenchFile>);
+pub(super) type Frozen = (Procedure, Option<Equipment>, Option<BenchFile>);
 
 /// The files as they are frozen in the record.
-fn frozen(entries: &[Entry]) -> Result<Frozen, String> {
+pub(super) fn frozen(entries: &[Entry]) -> Result<Frozen, String> {
     let Some(Entry { event: Event::Started(opening), .. }) = entries.first() else {
         return Err("line 1 is not the start of a run".to_owned());
     };

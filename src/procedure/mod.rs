@@ -16,6 +16,7 @@ mod equipment;
 mod expression;
 mod facts;
 mod hazard;
+mod known;
 mod model;
 mod ordered;
 mod point;
@@ -35,6 +36,7 @@ pub use equipment::Equipment;
 pub use expression::{Estimates, Expression, Values};
 pub use facts::{Given, parts};
 pub use hazard::{Confirm, Harm, Hazard, Likely};
+pub use known::Known;
 pub use model::{
     Ask, CeilingText, ChargePoint, DecisionRule, Hint, KnownSource, Procedure, Stage, Stored,
 };

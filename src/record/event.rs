@@ -6,6 +6,7 @@ use super::Trace;
 
 /// How a run is carried out. Anything but `Real` is marked on every screen and in every report.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 #[serde(rename_all = "snake_case")]
 pub enum Mode {
     /// A person at a bench.
@@ -18,6 +19,7 @@ pub enum Mode {
 
 /// Where an answer came from. A report never mixes them up.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 #[serde(rename_all = "snake_case")]
 pub enum Origin {
     /// Typed by a person.
@@ -60,6 +62,7 @@ impl Origin {
 
 /// A file frozen into the record: its own text, so that the record needs nothing beside it.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct Provided {
     /// The file's name, without its folder.
     pub name: String,
@@ -71,6 +74,7 @@ pub struct Provided {
 
 /// What a rehearsal rests on.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct Rehearsed {
     /// The model of the equipment as it was at the start.
     pub model: Provided,
@@ -80,6 +84,7 @@ pub struct Rehearsed {
 
 /// What a run starts from.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct Opening {
     /// Format number of the record.
     pub format: u32,

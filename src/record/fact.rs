@@ -8,6 +8,7 @@ use crate::window::{Bounds, Rule, Uncertainty, Verdict};
 
 /// How a verdict came about: by what rule, with what meter, and how sure it is.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct Decision {
     /// The decision rule.
     pub rule: Rule,
@@ -27,6 +28,7 @@ pub struct Decision {
 
 /// What became of an invitation to witness.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 #[serde(rename_all = "snake_case")]
 pub enum WitnessOutcome {
     /// The person came and watched.
@@ -37,6 +39,7 @@ pub enum WitnessOutcome {
 
 /// What the runner concludes from an event, in the order it was concluded.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 #[serde(rename_all = "snake_case")]
 pub enum Fact {
     /// A fact about the equipment was given.

@@ -5,11 +5,12 @@ use std::collections::BTreeMap;
 use chrono::{DateTime, FixedOffset};
 use serde::Serialize;
 
-use super::{Energy, Entry, Event, Fact, Opening, Outcome};
+use super::{Energy, Entry, Event, Fact, Opening, Outcome, Trace};
 use crate::window::Verdict;
 
 /// A run as its entries tell it.
 #[derive(Clone, Debug, PartialEq, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct Run {
     /// What it started from.
     pub opening: Opening,
@@ -28,6 +29,7 @@ pub struct Run {
 
 /// One thing that happened.
 #[derive(Clone, Debug, PartialEq, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct Item {
     /// When.
     pub at: DateTime<FixedOffset>,
@@ -39,6 +41,7 @@ pub struct Item {
 
 /// What happened.
 #[derive(Clone, Debug, PartialEq, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 #[serde(rename_all = "snake_case")]
 pub enum Happening {
     /// The runner concluded something.
@@ -54,12 +57,20 @@ pub enum Happening {
         /// Its size in bytes.
         bytes: u64,
     },
+    /// Instruments sampled points while a question stood or time passed.
+    Sampled {
+        /// The question's key.
+        key: String,
+        /// What they sampled.
+        traces: Vec<Trace>,
+    },
     /// The run was taken up again.
     Resumed,
 }
 
 /// How a run ended.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct Closing {
     /// How.
     pub outcome: Outcome,
@@ -115,6 +126,9 @@ impl Run {
                 sha256: sha256.clone(),
                 bytes: *bytes,
             }),
+            Event::Sampled { key, traces } => {
+                Some(Happening::Sampled { key: key.clone(), traces: traces.clone() })
+            }
             Event::Resumed { .. } => {
                 self.closing = None;
                 Some(Happening::Resumed)

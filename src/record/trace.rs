@@ -8,6 +8,7 @@ const MS_PER_MINUTE: f64 = 60_000.0;
 
 /// What was sampled at one point, thinned: every extreme is kept.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct Trace {
     /// The point, as procedures write it.
     pub point: String,
@@ -19,6 +20,7 @@ pub struct Trace {
 
 /// The samples of a span of time.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct Span {
     /// Its first sample (ms since the watch began).
     pub from_ms: u64,

@@ -1,10 +1,11 @@
 //! A run for people, on a terminal.
 
+use super::judged::rule_words;
 use super::{Sheet, Tone};
 use crate::diagnostic::Style;
 use crate::quantity::Quantity;
 use crate::record::{Decision, Fact, Happening, Item, Origin, Outcome, Run, WitnessOutcome};
-use crate::window::{Rule, Uncertainty, Verdict, bar};
+use crate::window::{Uncertainty, Verdict, bar};
 
 /// Columns of a bar in the listing.
 const BAR: usize = 24;
@@ -78,6 +79,10 @@ fn happening(sheet: &mut Sheet, item: &Item) {
                 &format!("attached {name}, {bytes} bytes, SHA-256 {sha256}"),
             );
         }
+        Happening::Sampled { key, traces } => {
+            let points: Vec<_> = traces.iter().map(|trace| trace.point.as_str()).collect();
+            entry(sheet, &time, Tone::Faint, &format!("sampled for {key}: {}", points.join(", ")));
+        }
         Happening::Resumed => {
             entry(
                 sheet,
@@ -110,7 +115,7 @@ pub fn fact_line(sheet: &mut Sheet, time: &str, fact: &Fact) {
             sheet.indented(Tone::Faint, "            ", what);
         }
         other => {
-            if let Some((tone, words)) = plain(other) {
+            if let Some((tone, words)) = sentence(other) {
                 entry(sheet, time, tone, &words);
             }
         }
@@ -161,7 +166,7 @@ fn judged(sheet: &mut Sheet, time: &str, fact: &Fact) {
 }
 
 /// The answer as given, with the step's unit in brackets where it was given without one.
-fn with_unit(text: &str, unit: &str) -> String {
+pub(super) fn with_unit(text: &str, unit: &str) -> String {
     let bare = text.trim().chars().all(|c| c.is_ascii_digit() || matches!(c, '.' | '-' | '+'));
     if bare && !unit.is_empty() {
         format!("{} [{unit}]", text.trim())
@@ -170,7 +175,7 @@ fn with_unit(text: &str, unit: &str) -> String {
     }
 }
 
-fn remarks(attempt: u32, origin: Origin) -> String {
+pub(super) fn remarks(attempt: u32, origin: Origin) -> String {
     let again = if attempt > 1 { format!(", attempt {attempt}") } else { String::new() };
     match origin {
         Origin::Typed => again,
@@ -178,8 +183,8 @@ fn remarks(attempt: u32, origin: Origin) -> String {
     }
 }
 
-/// Facts that are one sentence.
-fn plain(fact: &Fact) -> Option<(Tone, String)> {
+/// A fact as one sentence, if it is one.
+pub(super) fn sentence(fact: &Fact) -> Option<(Tone, String)> {
     let line = match fact {
         Fact::Given { name, text, .. } => (Tone::Faint, format!("{name} = {text}")),
         Fact::WorkedOut { name, value, uncertainty } => {
@@ -295,10 +300,7 @@ fn watched(fact: &Fact) -> String {
 /// How a verdict came about, where a meter's uncertainty is known.
 fn decided(decision: &Decision) -> Vec<String> {
     let meter = decision.meter.iter().map(|meter| format!("meter: {meter}"));
-    let rule = match decision.rule {
-        Rule::Simple => "simple acceptance".to_owned(),
-        Rule::Guarded { fraction } => format!("guard band {:.0} % of U", fraction * 100.0),
-    };
+    let rule = rule_words(decision.rule);
     let doubt = decision.uncertainty.map(|own| {
         let chance = decision.conformity.map(|p| format!(", {:.1} % sure to be within", p * 100.0));
         format!("{}{}; {rule}", plus_minus(&own).trim(), chance.unwrap_or_default())

@@ -2,6 +2,8 @@
 
 pub(super) mod bench;
 pub(super) mod check;
+pub(super) mod form;
+pub(super) mod report;
 pub(super) mod resume;
 pub(super) mod run;
 pub(super) mod show;

@@ -30,12 +30,13 @@ pub(in crate::cli) struct Arguments {
 }
 
 /// What is found of one record.
-struct Found {
+pub(super) struct Found {
     path: PathBuf,
-    entries: usize,
-    head: String,
+    pub(super) entries: usize,
+    pub(super) head: String,
+    pub(super) torn: bool,
     state: String,
-    wrong: Option<String>,
+    pub(super) wrong: Option<String>,
 }
 
 pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
@@ -52,11 +53,13 @@ pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
     Ok(if sound { Exit::Finished } else { Exit::Damaged })
 }
 
-fn verify(path: &Path) -> Result<Found, Fault> {
+/// Verifies one record.
+pub(super) fn verify(path: &Path) -> Result<Found, Fault> {
     let mut found = Found {
         path: path.to_owned(),
         entries: 0,
         head: String::new(),
+        torn: false,
         state: "damaged".to_owned(),
         wrong: None,
     };
@@ -70,9 +73,10 @@ fn verify(path: &Path) -> Result<Found, Fault> {
     };
     found.entries = contents.entries.len();
     found.head = contents.head;
+    found.torn = contents.torn.is_some();
     found.wrong = replay(&contents.entries).err();
     if let Some(run) = Run::fold(&contents.entries) {
-        found.state = state(&run, contents.torn.is_some());
+        found.state = state(&run, found.torn);
         found.wrong = found.wrong.or_else(|| altered_file(path, &run));
     }
     Ok(found)

@@ -130,6 +130,10 @@ macro_rules! kinds {
             /// What its result counts only as long as nobody moves.
             #[serde(default)]
             pub depends_on: Vec<At<String>>,
+            /// What its reading is of, taken before the repair or the adjustment; a report sets it beside the one as left.
+            pub as_found: Option<At<String>>,
+            /// What its reading is of, taken as the equipment is returned.
+            pub as_left: Option<At<String>>,
         }
 
         impl Step {
@@ -215,7 +219,8 @@ impl Step {
             hazard.visit(visit);
         }
         let texts = [&self.why, &self.basis, &self.fits, &self.removes, &self.moves];
-        for text in texts.into_iter().flatten() {
+        let states = [&self.as_found, &self.as_left];
+        for text in texts.into_iter().chain(states).flatten() {
             visit(Part::Text(text));
         }
         for name in self.for_each.iter().flatten().chain(&self.depends_on) {

@@ -13,4 +13,5 @@ pub mod quantity;
 pub mod record;
 pub mod report;
 pub mod runner;
+pub mod statistics;
 pub mod window;

@@ -47,6 +47,10 @@ enum Command {
     Check(verb::check::Arguments),
     Show(verb::show::Arguments),
     Verify(verb::verify::Arguments),
+    Records(verb::records::Arguments),
+    Trend(verb::trend::Arguments),
+    Affected(verb::affected::Arguments),
+    Propose(verb::propose::Arguments),
     WorkOut(verb::work_out::Arguments),
 }
 
@@ -67,6 +71,10 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> Exit {
         Some(Command::Check(arguments)) => verb::check::run(&arguments),
         Some(Command::Show(arguments)) => verb::show::run(&arguments),
         Some(Command::Verify(arguments)) => verb::verify::run(&arguments),
+        Some(Command::Records(arguments)) => verb::records::run(&arguments),
+        Some(Command::Trend(arguments)) => verb::trend::run(&arguments),
+        Some(Command::Affected(arguments)) => verb::affected::run(&arguments),
+        Some(Command::Propose(arguments)) => verb::propose::run(&arguments),
         Some(Command::WorkOut(arguments)) => verb::work_out::run(&arguments),
     };
     result.unwrap_or_else(|fault| fault.show())

@@ -6,9 +6,12 @@
 //! value came from stands beside it; nothing is left out because it was repeated or accepted later.
 
 mod json;
+mod plot;
+mod plot_svg;
 mod sheet;
 mod text;
 
 pub use json::json;
+pub use plot::{Level, Mark, Plot, PlotLine, PlotPoint};
 pub use sheet::{Sheet, Tone};
 pub use text::{fact_line, plus_minus, text};

@@ -7,7 +7,7 @@ use std::process::Command;
 use serde_json::Value;
 
 /// The packages that are used directly. A new one is a line here and a reason in its commit.
-const AGREED: [&str; 20] = [
+const AGREED: [&str; 21] = [
     "annotate-snippets",
     "chrono",
     "clap",
@@ -16,6 +16,7 @@ const AGREED: [&str; 20] = [
     "indicatif",
     "portable-pty",
     "proptest",
+    "rusqlite",
     "rustix",
     "schemars",
     "serde",

@@ -1,10 +1,15 @@
 //! The verbs: one file each.
 
+pub(super) mod affected;
+mod asked;
 pub(super) mod check;
+pub(super) mod propose;
+pub(super) mod records;
 pub(super) mod resume;
 pub(super) mod run;
 pub(super) mod show;
 pub(super) mod start;
+pub(super) mod trend;
 pub(super) mod verify;
 pub(super) mod work_out;
 

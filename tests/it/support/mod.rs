@@ -5,6 +5,7 @@ pub(crate) mod bench;
 pub(crate) mod call;
 pub(crate) mod desk;
 pub(crate) mod record;
+pub(crate) mod shop;
 pub(crate) mod terminal;
 
 /// Folder of the bundled procedures.

@@ -10,7 +10,7 @@ pub(super) fn simpson(low: f64, high: f64, pairs: u32, function: impl Fn(f64) ->
 }
 
 /// Halvings after which the bracket of a root is as narrow as numbers are exact.
-const HALVINGS: u32 = 60;
+const HALVINGS: u32 = 50;
 
 /// Finds where a rising function reaches nought between two values; the nearer end if it doesn't.
 pub(super) fn rising_root(mut low: f64, mut high: f64, function: impl Fn(f64) -> f64) -> f64 {

@@ -7,7 +7,7 @@ use super::bell::{below, density, quantile};
 use super::integral::{rising_root, simpson};
 
 /// Above this many values the approximation is exact to more digits than anyone prints.
-const EXACT_MAX: u32 = 1_000;
+const EXACT_MAX: u32 = 300;
 
 /// The factor for one limit, on either side.
 ///
@@ -25,7 +25,7 @@ pub fn one_sided_factor(count: u32, coverage: f64, confidence: f64) -> Option<f6
 /// The factor for two limits at the same distance from the mean.
 ///
 /// Exact, as in the tables of ISO 16269-6: the share that the limits hold, over the spread of mean and standard deviation.
-/// Above 1,000 values Howe's approximation, which is then the same to six digits. `coverage` and `confidence` lie between 0
+/// Above 300 values Howe's approximation, which is then the same to three decimals. `coverage` and `confidence` lie between 0
 /// and 1; `None` otherwise, or for fewer than two values.
 #[must_use]
 pub fn two_sided_factor(count: u32, coverage: f64, confidence: f64) -> Option<f64> {
@@ -51,14 +51,15 @@ pub fn two_sided_factor(count: u32, coverage: f64, confidence: f64) -> Option<f6
         let sum: f64 = (0..).zip(&widths).map(|(index, width)| share(index, *width)).sum();
         2.0 * sum * step() / 3.0 - confidence
     };
-    Some(rising_root(1e-6, upper(excess), excess))
+    let near = howe(n, freedom, coverage, confidence);
+    Some(rising_root(0.5 * near, 2.0 * near, excess))
 }
 
 /// Pairs of steps over the spread of the mean.
-const MEANS: u32 = 100;
+const MEANS: u32 = 60;
 
 /// How many of its own deviations the mean may be off.
-const MEAN_REACH: f64 = 8.5;
+const MEAN_REACH: f64 = 6.5;
 
 fn step() -> f64 {
     MEAN_REACH / f64::from(2 * MEANS)

@@ -55,8 +55,8 @@ fn exact_factors_agree_with_another_computation() {
 
 #[test]
 fn where_the_approximation_takes_over_nothing_jumps() {
-    let (exact, near) = (two_sided_factor(1_000, 0.99, 0.95), two_sided_factor(1_001, 0.99, 0.95));
-    close(exact.unwrap(), near.unwrap(), 1e-4);
+    let (exact, near) = (two_sided_factor(300, 0.99, 0.95), two_sided_factor(301, 0.99, 0.95));
+    close(exact.unwrap(), near.unwrap(), 1e-3);
     // The whole population needs the normal quantile alone: 2.576 and 2.326.
     close(two_sided_factor(1_000_000, 0.99, 0.95).unwrap(), 2.576, 0.01);
     close(one_sided_factor(1_000_000, 0.99, 0.95).unwrap(), 2.326, 0.01);

@@ -4,7 +4,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 use std::time::Duration;
 
-use rusqlite::{Connection, ErrorCode, OpenFlags};
+use rusqlite::{Connection, ErrorCode, OpenFlags, ffi};
 
 use super::error::ArchiveError;
 
@@ -66,9 +66,13 @@ impl Archive {
 fn connect(path: &Path) -> rusqlite::Result<Connection> {
     let flags = OpenFlags::SQLITE_OPEN_READ_WRITE
         | OpenFlags::SQLITE_OPEN_CREATE
-        | OpenFlags::SQLITE_OPEN_NO_MUTEX
-        | OpenFlags::SQLITE_OPEN_NOFOLLOW;
-    prepared(Connection::open_with_flags(path, flags)?)
+        | OpenFlags::SQLITE_OPEN_NO_MUTEX;
+    let connection = Connection::open_with_flags(path, flags)?;
+    // SQLite opens what it may not write without a word.
+    if connection.is_readonly("main")? {
+        return Err(failure(ffi::SQLITE_READONLY));
+    }
+    prepared(connection)
 }
 
 fn in_memory() -> rusqlite::Result<Connection> {
@@ -95,16 +99,19 @@ fn prepared(mut connection: Connection) -> rusqlite::Result<Connection> {
 
 /// The version of the index; tables without a version of ours can't be added to, so they count as no index.
 fn version(connection: &Connection) -> rusqlite::Result<i64> {
-    let version: i64 = connection.query_row("PRAGMA user_version", [], |row| row.get(0))?;
+    // Tables first: another program makes both in one go, so what has tables by now has its version too.
     let tables: i64 =
         connection.query_row("SELECT count(*) FROM sqlite_schema", [], |row| row.get(0))?;
+    let version: i64 = connection.query_row("PRAGMA user_version", [], |row| row.get(0))?;
     if version == VERSION || tables == 0 {
         return Ok(version);
     }
-    Err(rusqlite::Error::SqliteFailure(
-        rusqlite::ffi::Error::new(rusqlite::ffi::SQLITE_NOTADB),
-        None,
-    ))
+    Err(failure(ffi::SQLITE_NOTADB))
+}
+
+/// A failure that SQLite itself doesn't see as one.
+fn failure(code: std::ffi::c_int) -> rusqlite::Error {
+    rusqlite::Error::SqliteFailure(ffi::Error::new(code), None)
 }
 
 fn is_broken(error: &rusqlite::Error) -> bool {

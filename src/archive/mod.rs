@@ -6,7 +6,7 @@
 //! Always true:
 //! - the journals are the records, the index is a cache of them: deleting it loses nothing, and a rebuilt one gives the same
 //!   answers;
-//! - before anything is answered, every journal that is new, changed or gone since is seen;
+//! - what is answered is what the journals were at the last refresh, which sees every one that is new, changed or gone;
 //! - a journal that is damaged is listed as damaged, never left out in silence;
 //! - runs that are not real are left out unless they are asked for, and are marked then.
 

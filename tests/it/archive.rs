@@ -109,6 +109,15 @@ fn what_is_kept_up_equals_what_is_rebuilt() {
 }
 
 #[test]
+fn where_no_index_can_be_written_the_answers_are_the_same() {
+    let bench = shop();
+    let before = answers(&bench);
+    fs::remove_file(index(&bench)).unwrap();
+    fs::create_dir(index(&bench)).unwrap();
+    assert_eq!(answers(&bench), before);
+}
+
+#[test]
 fn a_run_that_goes_on_is_read_again() {
     let bench = Bench::new();
     bench.write_answers("short.yaml", &[("  power-seen: 31 W\n", "")]);

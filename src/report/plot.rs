@@ -127,7 +127,7 @@ impl Plot {
         for mark in [Mark::Usual, Mark::Odd] {
             for (index, point) in self.points.iter().enumerate().filter(|(_, own)| own.mark == mark)
             {
-                let column = if count <= columns { index } else { index * columns / count };
+                let column = (2 * index + 1) * columns / (2 * count);
                 if let Some(cell) =
                     cells.get_mut(row(point.value)).and_then(|row| row.get_mut(column))
                 {
@@ -214,8 +214,8 @@ mod tests {
         let at = |row: usize, column: usize| {
             drawn.get(row).unwrap().chars().nth("100 mA ".len() + column).unwrap()
         };
-        assert_eq!((at(0, 2), at(5, 1), at(10, 0)), ('X', 'o', 'o'), "{drawn:#?}");
-        assert!(drawn.get(5).unwrap().trim_start().starts_with("5 mA -o"), "{drawn:#?}");
+        assert_eq!((at(0, 10), at(5, 6), at(10, 2)), ('X', 'o', 'o'), "{drawn:#?}");
+        assert!(drawn.get(5).unwrap().trim_start().starts_with("5 mA ------o"), "{drawn:#?}");
         assert!(!drawn.concat().contains('='), "a window far off is not drawn");
     }
 

@@ -52,6 +52,10 @@ enum Command {
     Bench(verb::bench::Arguments),
     Report(verb::report::Arguments),
     Form(verb::form::Arguments),
+    Records(verb::records::Arguments),
+    Trend(verb::trend::Arguments),
+    Affected(verb::affected::Arguments),
+    Propose(verb::propose::Arguments),
     WorkOut(verb::work_out::Arguments),
 }
 
@@ -75,6 +79,10 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> Exit {
         Some(Command::Bench(arguments)) => verb::bench::run(&arguments),
         Some(Command::Report(arguments)) => verb::report::run(&arguments),
         Some(Command::Form(arguments)) => verb::form::run(&arguments),
+        Some(Command::Records(arguments)) => verb::records::run(&arguments),
+        Some(Command::Trend(arguments)) => verb::trend::run(&arguments),
+        Some(Command::Affected(arguments)) => verb::affected::run(&arguments),
+        Some(Command::Propose(arguments)) => verb::propose::run(&arguments),
         Some(Command::WorkOut(arguments)) => verb::work_out::run(&arguments),
     };
     result.unwrap_or_else(|fault| fault.show())

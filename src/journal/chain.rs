@@ -1,7 +1,5 @@
 //! SHA-256 as the journal writes it: 64 lower-case hexadecimal digits.
 
-use std::fmt::Write;
-
 use sha2::{Digest, Sha256};
 
 /// What the first line carries as the hash of the line before it.
@@ -33,12 +31,11 @@ impl Running {
 
     /// The hash of everything added so far; more may be added afterwards.
     pub(super) fn hex(&self) -> String {
+        const DIGITS: [char; 16] =
+            ['0', '1', '2', '3', '4', '5', '6', '7', '8', '9', 'a', 'b', 'c', 'd', 'e', 'f'];
+        let digit = |half: u8| DIGITS.get(usize::from(half)).copied().unwrap_or('0');
         let digest = self.hasher.clone().finalize();
-        digest.iter().fold(String::with_capacity(GENESIS.len()), |mut text, byte| {
-            // Writing to a string does not fail.
-            let _ = write!(text, "{byte:02x}");
-            text
-        })
+        digest.iter().flat_map(|byte| [digit(byte >> 4), digit(byte & 15)]).collect()
     }
 }
 

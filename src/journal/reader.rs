@@ -92,7 +92,8 @@ impl<T: DeserializeOwned> Walk<T> {
         }
         let place = Place { prev: &self.head, n, torn: before.as_ref() };
         self.entries.push(place.entry(line)?);
-        self.head = sha256_hex(line);
+        // Without broken bytes before it, what would be declared is this line alone: its hash is known already.
+        self.head = if before.is_none() { torn.sha256 } else { sha256_hex(line) };
         self.broken = None;
         Ok(())
     }

@@ -13,6 +13,7 @@ pub mod document;
 mod drawing;
 mod form;
 mod gauge;
+pub mod history;
 mod html;
 mod json;
 mod judged;

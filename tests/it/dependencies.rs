@@ -7,7 +7,7 @@ use std::process::Command;
 use serde_json::Value;
 
 /// The packages that are used directly. A new one is a line here and a reason in its commit.
-const AGREED: [&str; 25] = [
+const AGREED: [&str; 26] = [
     "annotate-snippets",
     "chrono",
     "clap",
@@ -19,6 +19,7 @@ const AGREED: [&str; 25] = [
     "portable-pty",
     "proptest",
     "qrcode",
+    "rusqlite",
     "rustix",
     "schemars",
     "serde",

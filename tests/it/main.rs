@@ -1,6 +1,7 @@
 //! Integration tests: the program as people and other programs meet it.
 #![expect(clippy::unwrap_used, clippy::indexing_slicing, reason = "a test fails loudly")]
 
+mod archive;
 mod bench_verb;
 mod bundled;
 mod checking;

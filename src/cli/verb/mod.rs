@@ -1,13 +1,18 @@
 //! The verbs: one file each.
 
+pub(super) mod affected;
+mod asked;
 pub(super) mod bench;
 pub(super) mod check;
 pub(super) mod form;
+pub(super) mod propose;
+pub(super) mod records;
 pub(super) mod report;
 pub(super) mod resume;
 pub(super) mod run;
 pub(super) mod show;
 pub(super) mod start;
+pub(super) mod trend;
 pub(super) mod verify;
 pub(super) mod work_out;
 

@@ -7,6 +7,7 @@ pub(crate) mod desk;
 pub(crate) mod record;
 pub(crate) mod reported;
 pub(crate) mod scpi_server;
+pub(crate) mod shop;
 pub(crate) mod terminal;
 
 /// Folder of the bundled procedures.

@@ -127,7 +127,7 @@ impl DiodeString {
     }
 }
 
-/// Three steps were the most seen on a mains rail.
+/// Far more than are needed: the digits triple each time.
 const MOST_STEPS: usize = 20;
 /// After a step this short, as a part of x, what is left is far below a billionth.
 const LAST_STEP: f64 = 1e-5;

@@ -12,8 +12,7 @@ const STEPS_TO_CREST: f64 = 32.0;
 /// Shortest step, rad: conduction that starts at the crest itself still gets on.
 const SHORTEST_STEP: f64 = 1e-4;
 
-/// Where the search for the steady state begins, as a part of the crest: below where a loaded rail usually is, since
-/// from below Newton's steps don't overshoot.
+/// Where the search for the steady state begins, as a part of the crest: about where a rail with little load is.
 const NEARLY_FULL: f64 = 0.95;
 
 /// A lap is steady when its start is this near, as a part of the crest. Four to six laps are usual.

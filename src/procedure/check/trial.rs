@@ -37,8 +37,23 @@ pub(super) fn trials(subject: &Subject<'_>) -> [Trial; 3] {
     [Position::Low, Position::Middle, Position::High].map(|position| Trial::at(position, subject))
 }
 
+/// What a question can go by: the answers to the others, without what is worked out once all are given.
+pub(super) fn answers(subject: &Subject<'_>) -> Trial {
+    Trial::answered(Position::Low, subject)
+}
+
 impl Trial {
     fn at(position: Position, subject: &Subject<'_>) -> Self {
+        let mut trial = Self::answered(position, subject);
+        for (name, expression) in subject.procedure.work_out.iter() {
+            let value = trial.value(expression);
+            trial.keep(name, value);
+        }
+        trial
+    }
+
+    /// The facts, and nothing worked out of them yet.
+    fn answered(position: Position, subject: &Subject<'_>) -> Self {
         let solves = subject.equipment.is_some();
         let mut trial = Self { solves, ..Self::default() };
         for (name, ask) in subject.procedure.asks.iter() {
@@ -47,10 +62,6 @@ impl Trial {
                 Some(fact) => Quantity::parse_as(fact, &ask.unit()).ok(),
                 None => trial.credible(position, ask),
             };
-            trial.keep(name, value);
-        }
-        for (name, expression) in subject.procedure.work_out.iter() {
-            let value = trial.value(expression);
             trial.keep(name, value);
         }
         trial

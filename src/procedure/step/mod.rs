@@ -105,7 +105,8 @@ macro_rules! kinds {
         pub struct Step {
             /// The step's name, unique in the procedure; a formula writes it with `_` for `-`.
             pub step: At<String>,
-            $($(#[$about])* pub $key: Option<$kind>,)*
+            // Boxed, so that a step has not the size of all its kinds together.
+            $($(#[$about])* pub $key: Option<Box<$kind>>,)*
             /// Repeats the step for each named part, or for each part of a named list.
             pub for_each: Option<Vec<At<String>>>,
             /// Why the step is done.
@@ -141,7 +142,7 @@ macro_rules! kinds {
             #[must_use]
             pub fn kinds(&self) -> Vec<&dyn Kind> {
                 let mut kinds: Vec<&dyn Kind> = Vec::new();
-                $(if let Some(kind) = &self.$key { kinds.push(kind); })*
+                $(if let Some(kind) = &self.$key { kinds.push(kind.as_ref()); })*
                 kinds
             }
         }

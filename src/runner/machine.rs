@@ -21,7 +21,7 @@ pub struct Runner {
     /// Shared, so that a copy of a run is cheap.
     pub(super) procedure: Arc<Procedure>,
     pub(super) equipment: Option<Equipment>,
-    pub(super) bench: Option<BenchFile>,
+    pub(super) bench: Option<Arc<BenchFile>>,
     pub(super) rule: Rule,
     pub(super) scope: Scope,
     pub(super) person: String,
@@ -136,7 +136,7 @@ impl Runner {
     /// Says on which bench: what its meters promise enters the verdicts.
     #[must_use]
     pub fn on_bench(self, bench: Option<BenchFile>) -> Self {
-        Self { bench, ..self }
+        Self { bench: bench.map(Arc::new), ..self }
     }
 
     /// What is known of the energy in the equipment.

@@ -28,7 +28,7 @@ impl Runner {
             Task::WaitOver { .. } => drop(self.word(batch, text, "done")),
             Task::Prove(part) => self.proof_answer(batch, text, origin, part),
             Task::Undecided(undecided) => self.undecided_answered(batch, text, *undecided),
-            Task::Concede { key, by } => self.concession_answered(batch, text, key, by),
+            Task::Concede(concession) => self.concession_answered(batch, text, concession),
             Task::WhatNext => self.next_chosen(batch, text),
             Task::WhatNextWhy(next) => self.next_explained(batch, text, next),
             Task::Act { key, part, at, act } => {

@@ -329,7 +329,7 @@ mod tests {
     #[test]
     fn what_a_second_person_accepted_is_told_by_what_it_was() {
         let told = |key: &str| {
-            let mut sheet = Sheet::new(Style::PLAIN);
+            let mut sheet = Sheet::new(Style { width: 200, colour: false, ascii: false });
             let (by, why) = ("Moss Other-Test".to_owned(), "compared".to_owned());
             fact_line(&mut sheet, "", &Fact::Conceded { key: key.to_owned(), by, why });
             sheet.finish()

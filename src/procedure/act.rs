@@ -81,7 +81,7 @@ pub struct Watching {
 pub struct Steady {
     /// The most it may drift in a minute, up or down, over the last third.
     pub drift_per_minute: Option<Quantity>,
-    /// How far it may be from its last value, and for how long before the end (ms).
+    /// How far any value may be from their mean, and for how long before the end (ms).
     pub settled: Option<(Quantity, u64)>,
 }
 

@@ -26,6 +26,9 @@ pub struct Decision {
     pub meter: Option<String>,
 }
 
+/// What the key of an accepted calibration begins with.
+pub const CALIBRATION: &str = "calibration.";
+
 /// What became of an invitation to witness.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[cfg_attr(test, derive(schemars::JsonSchema))]
@@ -148,9 +151,16 @@ pub enum Fact {
         /// What was wrong.
         error: String,
     },
-    /// An undecided reading was accepted by a second person; it stays in sight.
+    /// The calibration of an instrument had run out on the day of the start.
+    CalibrationOverdue {
+        /// Which instrument.
+        instrument: String,
+        /// The last day on which it held.
+        due: String,
+    },
+    /// A second person accepted an undecided reading, or an overdue calibration; it stays in sight.
     Conceded {
-        /// The question's key.
+        /// The question's key; that of a calibration is [`CALIBRATION`] and the instrument.
         key: String,
         /// By whom (name typed, not signed).
         by: String,

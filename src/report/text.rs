@@ -4,7 +4,9 @@ use super::judged::rule_words;
 use super::{Sheet, Tone};
 use crate::diagnostic::Style;
 use crate::quantity::Quantity;
-use crate::record::{Decision, Fact, Happening, Item, Origin, Outcome, Run, WitnessOutcome};
+use crate::record::{
+    CALIBRATION, Decision, Fact, Happening, Item, Origin, Outcome, Run, WitnessOutcome,
+};
 use crate::window::{Uncertainty, Verdict, bar};
 
 /// Columns of a bar in the listing.
@@ -192,9 +194,16 @@ pub(super) fn sentence(fact: &Fact) -> Option<(Tone, String)> {
             let doubt = uncertainty.map(|own| plus_minus(&own)).unwrap_or_default();
             (Tone::Faint, format!("{name} = {value}{doubt} (worked out)"))
         }
-        Fact::Conceded { by, why, .. } => {
-            let line =
-                format!("UNDECIDED reading accepted by {by} (name typed, not signed): {why}");
+        Fact::CalibrationOverdue { instrument, due } => (
+            Tone::Caution,
+            format!("CALIBRATION OVERDUE: that of {instrument} ran out after {due}"),
+        ),
+        Fact::Conceded { key, by, why } => {
+            let what = match key.strip_prefix(CALIBRATION) {
+                Some(instrument) => format!("OVERDUE calibration of {instrument}"),
+                None => "UNDECIDED reading".to_owned(),
+            };
+            let line = format!("{what} accepted by {by} (name typed, not signed): {why}");
             (Tone::Caution, line)
         }
         Fact::StageHeld { stage } => (Tone::Good, format!("stage {stage} held")),
@@ -313,4 +322,22 @@ fn decided(decision: &Decision) -> Vec<String> {
 pub fn plus_minus(own: &Uncertainty) -> String {
     let expanded = own.expanded.engineering(2, None);
     format!(" +/- {expanded} (k = {:.2}, {:.0} %)", own.coverage, own.level * 100.0)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_a_second_person_accepted_is_told_by_what_it_was() {
+        let told = |key: &str| {
+            let mut sheet = Sheet::new(Style { width: 200, colour: false, ascii: false });
+            let (by, why) = ("Moss Other-Test".to_owned(), "compared".to_owned());
+            fact_line(&mut sheet, "", &Fact::Conceded { key: key.to_owned(), by, why });
+            sheet.finish()
+        };
+        assert!(told("output").contains("UNDECIDED reading accepted by Moss Other-Test"));
+        let told = told("calibration.hand-held");
+        assert!(told.contains("OVERDUE calibration of hand-held accepted by Moss"), "{told}");
+    }
 }

@@ -28,7 +28,7 @@ impl Runner {
             Task::WaitOver { .. } => drop(self.word(batch, text, "done")),
             Task::Prove(part) => self.proof_answer(batch, text, origin, part),
             Task::Undecided(undecided) => self.undecided_answered(batch, text, *undecided),
-            Task::Concede { key, by } => self.concession_answered(batch, text, key, by),
+            Task::Concede(concession) => self.concession_answered(batch, text, concession),
             Task::WhatNext => self.next_chosen(batch, text),
             Task::WhatNextWhy(next) => self.next_explained(batch, text, next),
             Task::Act { key, part, at, act } => {
@@ -39,10 +39,11 @@ impl Runner {
         }
     }
 
-    /// Takes an instrument's answer: a value, and nothing that a person has to say.
+    /// Takes an instrument's answer: a value that it can read, and nothing that a person has to say or to see. So a proof
+    /// of dead on real equipment is never an instrument's word.
     pub(super) fn measured(&mut self, batch: &mut Batch, text: &str) {
         let expects = self.current.as_ref().map(|current| &current.question.expects);
-        if matches!(expects, Some(Expects::Value { .. })) {
+        if matches!(expects, Some(Expects::Value { by: Some(_), .. })) {
             self.entered(batch, text, self.instrument_origin());
         } else {
             self.refuse(batch, text, "a person answers this, not an instrument");

@@ -6,7 +6,7 @@ use super::judge::Judging;
 use super::machine::{Batch, Runner};
 use super::task::{StepAt, Task};
 use crate::procedure::act::{Act, Guard, Steady, Watching, Way, milliseconds};
-use crate::procedure::{Output, Point, Role};
+use crate::procedure::{Acceptance, Output, Point, Role};
 use crate::quantity::{Dimension, Quantity, Reading, Unit};
 use crate::record::{Energy, Fact, Origin, Source, Trace};
 use crate::window::Bounds;
@@ -80,12 +80,13 @@ impl Runner {
             return Vec::new();
         };
         let values = |name: &str| self.scope.values(name);
-        let guards = stage.while_on.iter().filter_map(|(point, window)| {
-            let point = Point::parse(point);
-            // The checks refuse a window that cannot be worked out.
+        let windows = stage.while_on.iter().map(|(point, window)| (Point::parse(point), window));
+        let windows = windows.filter(|(point, _)| self.is_connected(point));
+        // The checks refuse a window that cannot be worked out.
+        let guard = |(point, window): (Point, &Acceptance)| {
             Some(self.guard(point, window.bounds(&values).ok()?))
-        });
-        guards.filter(|guard| self.is_connected(&guard.point)).collect()
+        };
+        windows.filter_map(guard).collect()
     }
 
     /// A guard on a point. A supply that says how it tells that it limits the current is held to that as well.

@@ -55,7 +55,7 @@ impl Runner {
             Task::Prove(part) => self.prove(batch, *part),
             Task::Proved => self.proved(batch),
             Task::Undecided(undecided) => self.ask_undecided(undecided.clone()),
-            Task::Concede { key, by } => self.ask_concession(key.clone(), by.clone()),
+            Task::Concede(concession) => self.ask_concession(concession.clone()),
             Task::WhatNext => self.what_next(),
             Task::WhatNextWhy(next) => {
                 let what = match next {

@@ -5,11 +5,13 @@
 //! Always true: a code and its name mean one thing for ever, every finding has a page, and a check that can't work a
 //! value out stays silent.
 
+mod careless_presence;
 mod channels_without_supply;
 mod coarse_meter;
 mod commands;
 mod compare_without_two_readings;
 mod confirm_without_one_answer;
+mod contradicted_guard;
 mod contradicting_limits;
 mod doubled_name;
 mod doubled_output;
@@ -29,12 +31,15 @@ mod long_stage;
 mod look_without_both_answers;
 mod low_protection;
 mod mains_without_lead_and_earth;
+mod misplaced_by_hand;
 mod misplaced_dependence;
 mod missing_rung;
 mod moved_too_late;
 mod names;
 mod not_a_formula;
 mod open_part_in_circuit;
+mod outputs;
+mod overrated_ceiling;
 mod parts;
 mod parts_from_nowhere;
 mod reading_without_basis;
@@ -44,6 +49,7 @@ mod several_readings;
 mod shared_address;
 mod source_left_on;
 mod source_never_on;
+mod steady_without_limit;
 mod step_without_one_kind;
 mod texts;
 mod trial;
@@ -55,11 +61,14 @@ mod unconfirmed_danger;
 mod understated_hazard;
 mod unfilled_command;
 mod unfit_fact;
+mod unfit_point;
 mod unfit_rating;
+mod unguardable_point;
 mod unknown_charge_points;
 mod unknown_format;
 mod unknown_function;
 mod unknown_name;
+mod unknown_output;
 mod unknown_value_in_text;
 mod unmoved_control;
 mod unselected_output;
@@ -162,6 +171,7 @@ pub const CHECKS: &[&Check] = &[
     &parts_from_nowhere::CHECK,
     &look_without_both_answers::CHECK,
     &misplaced_dependence::CHECK,
+    &misplaced_by_hand::CHECK,
     &wrong_dimension::CHECK,
     &unknown_name::CHECK,
     &not_a_formula::CHECK,
@@ -182,6 +192,8 @@ pub const CHECKS: &[&Check] = &[
     &guarded_without_meter::CHECK,
     &compare_without_two_readings::CHECK,
     &open_part_in_circuit::CHECK,
+    &unfit_point::CHECK,
+    &steady_without_limit::CHECK,
     &unbounded_energy::CHECK,
     &energy_in_a_dead_stage::CHECK,
     &falling_ceiling::CHECK,
@@ -195,6 +207,9 @@ pub const CHECKS: &[&Check] = &[
     &long_stage::CHECK,
     &self_released_hold::CHECK,
     &moved_too_late::CHECK,
+    &unguardable_point::CHECK,
+    &contradicted_guard::CHECK,
+    &careless_presence::CHECK,
     &unwarned_energy::CHECK,
     &wrong_signal_word::CHECK,
     &unconfirmed_danger::CHECK,
@@ -219,6 +234,8 @@ pub const CHECKS: &[&Check] = &[
     &unasked_function::CHECK,
     &shared_address::CHECK,
     &channels_without_supply::CHECK,
+    &unknown_output::CHECK,
+    &overrated_ceiling::CHECK,
 ];
 
 /// Checks a procedure; the findings are in the order of the text.

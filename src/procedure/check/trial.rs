@@ -3,8 +3,10 @@
 use std::collections::BTreeMap;
 
 use super::Subject;
-use crate::procedure::{Ask, CeilingText, Expression};
+use crate::procedure::step::Part;
+use crate::procedure::{Acceptance, Ask, CeilingText, Expression};
 use crate::quantity::{Dimension, Quantity};
+use crate::window::Bounds;
 
 /// Where in the credible range of every question a trial takes its answers.
 #[derive(Clone, Copy)]
@@ -75,6 +77,18 @@ impl Trial {
         }
         let known = formula.names().iter().all(|(name, _)| self.values.contains_key(*name));
         known.then(|| expression.evaluate(&|name: &str| self.named(name)).ok()).flatten()
+    }
+
+    /// The limits of a window, when all of them depend on nothing but known facts.
+    pub(super) fn bounds(&self, window: &Acceptance, dimension: Dimension) -> Option<Bounds> {
+        let mut usable = true;
+        window.visit(dimension, &mut |part| {
+            let (Part::Quantity { expression, .. } | Part::Within { expression, .. }) = part else {
+                return;
+            };
+            usable = usable && self.value(expression).is_some();
+        });
+        usable.then(|| window.bounds(&|name: &str| self.named(name)).ok()).flatten()
     }
 
     /// The watts behind a ceiling.

@@ -26,7 +26,7 @@ pub use prove_dead::ProveDead;
 pub use read::Read;
 pub use set::{Power, Set};
 pub use wait::Wait;
-pub use watch::Watch;
+pub use watch::{SteadyText, Watch};
 pub use witness::Witness;
 pub use work_out::WorkOut;
 

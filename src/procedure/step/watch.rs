@@ -41,7 +41,7 @@ pub struct Watch {
 pub struct SteadyText {
     /// The most it may drift in a minute, up or down, over the last third.
     pub drift_per_minute: Option<Expression>,
-    /// How far it may be from its last value; needs `over`.
+    /// How far any value of the time `over` before the end may be from their mean; needs `over`.
     pub within: Option<Expression>,
     /// For how long before the end.
     pub over: Option<Expression>,

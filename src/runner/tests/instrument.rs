@@ -168,6 +168,16 @@ fn an_instruments_reading_is_judged_like_any_other() {
 }
 
 #[test]
+fn a_proof_of_dead_on_real_equipment_is_never_an_instruments_word() {
+    let mut sitting = Sitting::at_bench(&rails(""), BENCH);
+    sitting.say("off").sit_out();
+    assert_eq!((sitting.key(), by(&sitting)), ("dead.before", None));
+    sitting.measure("9.1");
+    assert!(sitting.refusal().is_some());
+    assert_eq!(sitting.key(), "dead.before");
+}
+
+#[test]
 fn what_an_instrument_sends_is_in_base_units() {
     let step = "- step: idle\n  read: {what: Current, unit: mA, from: plus.current, window: {at_most: 80 mA}}";
     let mut sitting = Sitting::at_bench(&rails(step), BENCH);
@@ -177,7 +187,7 @@ fn what_an_instrument_sends_is_in_base_units() {
     };
     assert_eq!(value.engineering(3, None), "41.2 mA");
     let mut sitting = Sitting::at_bench(&rails(step), BENCH);
-    // 41 in the step's unit would be inside; it is 41 amps.
+    // 41 in the step's unit would be inside; it is 41 amps, and an instrument slips no prefix.
     up(&mut sitting).measure("20.01").measure("41");
     assert_eq!(sitting.effects().first(), Some(&Effect::OutputsOff));
 }

@@ -71,13 +71,6 @@ fn a_marking_in_letters_can_be_confirmed_too() {
 }
 
 #[test]
-fn an_instrument_slips_no_prefix() {
-    let mut sitting = at(LEAK);
-    sitting.measure("120");
-    assert!(is_stopped(&sitting));
-}
-
-#[test]
 fn what_is_no_value_is_refused_and_the_question_stands() {
     let mut sitting = at(LEAK);
     for text in ["ok", "y", "", "1,5", "done", "120 V"] {

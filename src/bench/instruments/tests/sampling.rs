@@ -64,8 +64,17 @@ fn a_sample_outside_or_one_that_is_no_number_switches_off() {
         };
         assert_eq!(instrument, "osprey");
         assert!(reason.contains(said), "{habit:?}: {reason}");
-        let heard = fake.heard();
-        let off = heard.iter().rposition(|message| message.ends_with("OUTP OFF"));
-        assert!(off > heard.iter().rposition(|message| message.contains(":VOLT ")), "{heard:?}");
+        // Off is sent without waiting: it arrives in its own time.
+        let is_off = || {
+            let heard = fake.heard();
+            let last = |end: &dyn Fn(&String) -> bool| heard.iter().rposition(end);
+            last(&|message| message.ends_with("OUTP OFF"))
+                > last(&|message| message.contains(":VOLT "))
+        };
+        let begun = std::time::Instant::now();
+        while !is_off() {
+            assert!(begun.elapsed() < Duration::from_secs(5), "{habit:?}: left on");
+            std::thread::sleep(Duration::from_millis(1));
+        }
     }
 }

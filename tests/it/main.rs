@@ -8,6 +8,7 @@ mod crash;
 mod dependencies;
 mod disk;
 mod docs;
+mod energised;
 mod hostile;
 mod house;
 mod interrupted;

@@ -10,6 +10,7 @@ use std::thread;
 use std::time::{Duration, Instant};
 
 use portable_pty::{CommandBuilder, MasterPty, PtySize, native_pty_system};
+use rustix::process::{Pid, Signal, kill_process};
 
 use super::call::environment;
 use super::{WATTSTEP, unwrapped};
@@ -188,11 +189,18 @@ impl Terminal {
 
     /// Sends a signal by its name, `TERM`.
     pub(crate) fn signal(&self, name: &str) {
-        let kill = format!("kill -{name} {}", self.process);
-        assert!(Command::new("sh").args(["-c", &kill]).status().unwrap().success(), "{kill}");
+        let signal = match name {
+            "TERM" => Signal::TERM,
+            "HUP" => Signal::HUP,
+            "INT" => Signal::INT,
+            "KILL" => Signal::KILL,
+            _ => panic!("no test sends {name}"),
+        };
+        let process = Pid::from_raw(i32::try_from(self.process).unwrap()).unwrap();
+        kill_process(process, signal).unwrap();
     }
 
-    /// Closes the window the program runs in.
+    /// Closes the window the program runs in; the program hears of it when this returns, or just before.
     pub(crate) fn close_window(&mut self) {
         self.shared.seen.lock().unwrap().unplugged = true;
         // The reader wakes up at the echo of a key, and lets go of the terminal.

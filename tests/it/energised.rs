@@ -2,12 +2,14 @@
 //! not do as it is told, a sample outside, and nobody there.
 
 use std::thread::sleep;
-use std::time::Duration;
+use std::time::{Duration, Instant};
 
 use crate::support::bench::Bench;
 use crate::support::desk::Desk;
 use crate::support::fed;
+use crate::support::scpi_server::Over;
 use crate::support::supply::{self, Fault, Supply, TIMEOUT, WATCHDOG};
+use crate::support::terminal::Look;
 
 /// How soon every output has to be told to go off after a signal (ms).
 const SOON_MS: u64 = 50;
@@ -155,4 +157,179 @@ fn a_closed_window_switches_every_output_off_within_50_ms() {
             fed::off_after(&bench, since_ms)
         });
     }
+}
+
+/// The most time from the moment a supply is lost to the words on the screen: five of its timeouts (one for the reply that
+/// is due, three to get in step again, one to spare), and what a busy machine takes.
+const TOLD: Duration = Duration::from_millis(5 * TIMEOUT.as_millis() as u64 + 2500);
+
+/// From here on something is wrong with the supply, until the person is told to pull the plug.
+fn told(desk: &mut Desk, spoil: impl FnOnce(&mut Desk)) {
+    desk.interrupt(|desk| {
+        let spoilt = Instant::now();
+        spoil(desk);
+        desk.terminal.wait_for("PULL THE PLUG: supply: ");
+        assert!(spoilt.elapsed() < TOLD, "told after {:?}", spoilt.elapsed());
+    });
+    assert!(desk.question().contains("NOW: SWITCH EVERYTHING OFF"), "{}", desk.question());
+}
+
+/// A supply that gets lost in this way while it feeds the lantern: the person is told to pull the plug, the run is made safe
+/// and says why.
+fn lost(over: Over, moment: Moment, fault: Fault, stop: &str) {
+    let supply = Supply::start(over);
+    let (bench, mut desk) = fed_by(&supply, moment, "");
+    told(&mut desk, |_| supply.spoil(fault));
+    made_safe(&bench, &mut desk, 5);
+    let record = bench.record();
+    assert_eq!(record.last_stop().1, stop, "{fault:?} at {moment:?}");
+    let unconfirmed = record.events("off_unconfirmed");
+    assert_eq!(unconfirmed[0]["instrument"], "supply", "{fault:?} at {moment:?}");
+}
+
+#[test]
+fn a_supply_that_is_lost_while_it_is_sampled_is_told_as_pull_the_plug() {
+    for moment in [Moment::Ramp, Moment::Watch] {
+        lost(Over::Tcp, moment, Fault::Gone, "instrument_lost");
+        lost(Over::Tcp, moment, Fault::Silent, "instrument_lost");
+    }
+}
+
+#[test]
+fn a_supply_that_falls_silent_on_a_serial_line_is_told_as_pull_the_plug() {
+    lost(Over::Serial, Moment::Watch, Fault::Silent, "instrument_lost");
+}
+
+#[test]
+fn a_supply_that_answers_nonsense_trips_and_is_told_as_pull_the_plug() {
+    lost(Over::Tcp, Moment::Watch, Fault::Babbles, "tripped");
+}
+
+#[test]
+fn a_supply_that_hangs_up_and_is_there_again_is_switched_off_over_a_new_connection() {
+    for resets in [false, true] {
+        let supply = Supply::start(Over::Tcp);
+        let (bench, mut desk) = fed_by(&supply, Moment::Watch, "");
+        desk.interrupt(|_| supply.spoil(Fault::HangsUp { resets }));
+        assert!(!supply.is_on());
+        made_safe(&bench, &mut desk, 5);
+        let record = bench.record();
+        assert_eq!(record.last_stop().1, "instrument_lost");
+        assert!(record.events("off_unconfirmed").is_empty());
+    }
+}
+
+#[test]
+fn a_supply_that_ignores_off_is_told_as_pull_the_plug() {
+    let supply = Supply::start(Over::Tcp);
+    let (bench, mut desk) = fed_by(&supply, Moment::Watch, "");
+    supply.spoil(Fault::IgnoresOff);
+    told(&mut desk, |desk| desk.terminal.signal("TERM"));
+    assert!(supply.is_on());
+    made_safe(&bench, &mut desk, 4);
+    let unconfirmed = bench.record().events("off_unconfirmed")[0]["error"].to_string();
+    assert!(unconfirmed.contains("says it is not off"), "{unconfirmed}");
+}
+
+/// A run whose program is killed while its supply feeds the lantern.
+fn killed(supply: &Supply, dialect: &str) -> Bench {
+    let (bench, desk) = fed_by(supply, Moment::Watch, dialect);
+    desk.terminal.signal("KILL");
+    desk.terminal.exit_code();
+    bench
+}
+
+#[test]
+fn an_output_found_on_after_a_kill_is_told_before_anything_else() {
+    for over in [Over::Tcp, Over::Serial] {
+        let supply = Supply::start(over);
+        let bench = killed(&supply, "");
+        assert!(supply.is_on(), "nothing was left to switch it off");
+        let mut desk = Desk::resume(&bench, &Look::usual());
+        let question = desk.question();
+        let words = "ENERGY STATE UNKNOWN: check the supply. The output of supply was on";
+        assert!(question.contains(words), "{question}");
+        assert!(question.contains("SWITCH EVERYTHING OFF"), "{question}");
+        assert!(!supply.is_on());
+        assert_eq!(bench.record().events("found_on").len(), 1);
+        desk.until("Lead end to end");
+    }
+}
+
+#[test]
+fn a_watchdog_in_the_supply_switches_off_after_a_kill() {
+    let ms = WATCHDOG.as_millis();
+    let dialect = format!("watchdog: {{arm: \"WATCH {{value}}\", time: {ms} ms}}");
+    let supply = Supply::start(Over::Tcp);
+    let bench = killed(&supply, &dialect);
+    sleep(WATCHDOG);
+    assert!(!supply.is_on());
+    let desk = Desk::resume(&bench, &Look::usual());
+    assert!(desk.question().contains("SWITCH EVERYTHING OFF"), "{}", desk.question());
+    assert!(bench.record().events("found_on").is_empty());
+}
+
+/// A sample outside: off is the very next thing that the supply hears.
+fn sampled_outside(moment: Moment) {
+    let supply = Supply::start(Over::Tcp);
+    let (bench, mut desk) = fed_by(&supply, moment, "");
+    let before = supply.heard().len();
+    desk.interrupt(|_| supply.spoil(Fault::Delivers(0.15)));
+    let heard = supply.heard();
+    let off = heard[before..].iter().position(|(_, message)| message == "OUTP OFF").unwrap();
+    assert_eq!(heard[before + off - 1].1, "MEAS:CURR?", "{heard:?}");
+    assert!(!supply.is_on());
+    let question = desk.question();
+    assert!(question.contains("plus.current: 150 mA is outside"), "{question}");
+    made_safe(&bench, &mut desk, 5);
+    assert_eq!(bench.record().last_stop().1, "tripped");
+}
+
+#[test]
+fn a_sample_outside_in_a_ramp_or_a_watch_is_answered_with_off() {
+    sampled_outside(Moment::Ramp);
+    sampled_outside(Moment::Watch);
+}
+
+/// The program waits for a reply that takes long: off does not wait for it.
+#[test]
+fn a_signal_switches_off_while_a_reply_is_due() {
+    soon(|| {
+        let supply = Supply::start(Over::Tcp);
+        let (bench, mut desk) = fed_by(&supply, Moment::Watch, "");
+        supply.spoil(Fault::SlowToMeasure);
+        supply.wait_for_another("MEAS:CURR?");
+        let signalled = Instant::now();
+        desk.interrupt(|desk| desk.terminal.signal("TERM"));
+        let off = supply
+            .heard()
+            .into_iter()
+            .find(|(at, message)| *at >= signalled && message == "OUTP OFF");
+        made_safe(&bench, &mut desk, 4);
+        (off.unwrap().0 - signalled).as_millis() as u64
+    });
+}
+
+#[test]
+fn where_nobody_answers_on_the_mains_it_is_made_safe() {
+    let changes = [("over: 4 min", "over: 1 s"), ("time: 20 min", "time: 1 min")];
+    let presence = ("stages:\n", "presence_every: 30 s\nstages:\n");
+    let bench = fed::bench(&[changes[0], changes[1], presence]);
+    let mut desk = fed::rehearse(&bench);
+    desk.until("Switch the outlet on");
+    desk.types("done");
+    desk.terminal.wait_for("Are you there? Press Enter.");
+    assert!(fed::is_on(&fed::log(&bench)), "the outlet is on");
+    // Somebody is: it goes on, and asks again.
+    let mark = desk.terminal.mark();
+    desk.terminal.keys("\r");
+    desk.terminal.wait_until_said(mark, "Are you there? Press Enter.");
+    desk.next_prompt();
+    assert!(!fed::is_on(&fed::log(&bench)));
+    assert!(desk.question().contains("NOW: SWITCH OFF at the mains"), "{}", desk.question());
+    made_safe(&bench, &mut desk, 4);
+    let record = bench.record();
+    assert_eq!(record.last_stop().1, "unattended");
+    assert_eq!(record.events("present").len(), 1);
+    assert_eq!(record.events("unattended").len(), 1);
 }

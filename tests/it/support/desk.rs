@@ -8,7 +8,7 @@ use super::terminal::{Look, Terminal};
 use super::unwrapped;
 
 /// What to type at a question, by words that only that question has. The one place that knows how questions read.
-pub(crate) const LANTERN: [(&str, &str); 21] = [
+pub(crate) const LANTERN: [(&str, &str); 22] = [
     ("Pull the plug of the lantern", ""),
     ("The 9 V test battery", "9.1"),
     ("Is it dead? Across the smoothing capacitor", "0.02"),
@@ -29,6 +29,7 @@ pub(crate) const LANTERN: [(&str, &str); 21] = [
     ("Power on the power meter", "31"),
     ("SWITCH OFF at the mains", "off"),
     ("SWITCH EVERYTHING OFF", "off"),
+    ("What next?", "4"),
     ("What was replaced", "smoothing capacitor replaced"),
 ];
 
@@ -100,7 +101,7 @@ impl Desk {
     }
 
     /// Lets something come between and waits for the prompt after it.
-    pub(crate) fn interrupt(&mut self, interrupt: impl Fn(&mut Self)) {
+    pub(crate) fn interrupt(&mut self, interrupt: impl FnOnce(&mut Self)) {
         self.mark = self.terminal.mark();
         interrupt(self);
         self.next_prompt();

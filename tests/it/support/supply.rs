@@ -70,10 +70,9 @@ impl Supply {
         bench.write("bench.yaml", file);
     }
 
-    /// From now on this is wrong with it; gives when that was.
-    pub(crate) fn spoil(&self, fault: Fault) -> Instant {
+    /// From now on this is wrong with it.
+    pub(crate) fn spoil(&self, fault: Fault) {
         self.state().fault = Some(fault);
-        Instant::now()
     }
 
     pub(crate) fn is_on(&self) -> bool {

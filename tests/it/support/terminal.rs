@@ -167,6 +167,11 @@ impl Terminal {
         self.wait_until(text, |seen| unwrapped(&seen.screen.screen().contents()).contains(&wanted));
     }
 
+    /// Waits until this was said after a mark, wherever the screen has it now.
+    pub(crate) fn wait_until_said(&self, mark: usize, text: &str) {
+        self.wait_until(text, |seen| unwrapped(&plain(&seen.raw[mark..])).contains(text));
+    }
+
     /// Waits for the cursor to stand right behind a prompt, on a line that began after the mark; false when the program
     /// ends instead.
     pub(crate) fn goes_on(&self, mark: usize) -> bool {

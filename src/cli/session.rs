@@ -119,6 +119,8 @@ impl<D: Disk> Session<'_, D> {
             if self.run.is_none() {
                 self.front.show(&clean_lines(&format!("error: nothing was begun: {error}\n")));
             }
+            // What else has happened fits nothing any more: it is made safe, and the person is asked for that.
+            self.pending.clear();
             return Some(Event::RecordFailed { error: error.to_string() });
         }
         match &mut self.run {

@@ -1,12 +1,16 @@
 //! What comes between while connected outputs are on: signals, a closed window, a full disk, a supply that is lost or does
 //! not do as it is told, a sample outside, and nobody there.
 
+use std::fs;
 use std::thread::sleep;
 use std::time::{Duration, Instant};
 
+use crate::disk::assert_made_safe;
 use crate::support::bench::Bench;
+use crate::support::call::Call;
 use crate::support::desk::Desk;
 use crate::support::fed;
+use crate::support::record::Record;
 use crate::support::scpi_server::Over;
 use crate::support::supply::{self, Fault, Supply, TIMEOUT, WATCHDOG};
 use crate::support::terminal::Look;
@@ -245,15 +249,24 @@ fn an_output_found_on_after_a_kill_is_told_before_anything_else() {
         let supply = Supply::start(over);
         let bench = killed(&supply, "");
         assert!(supply.is_on(), "nothing was left to switch it off");
-        let mut desk = Desk::resume(&bench, &Look::usual());
-        let question = desk.question();
-        let words = "ENERGY STATE UNKNOWN: check the supply. The output of supply was on";
-        assert!(question.contains(words), "{question}");
-        assert!(question.contains("SWITCH EVERYTHING OFF"), "{question}");
-        assert!(!supply.is_on());
-        assert_eq!(bench.record().events("found_on").len(), 1);
-        desk.until("Lead end to end");
+        let desk = Desk::resume(&bench, &Look::usual());
+        found_on(&bench, &supply, desk);
     }
+    let supply = Supply::start(Over::Tcp);
+    let bench = killed(&supply, "");
+    let desk = supply::run(&bench);
+    found_on(&bench, &supply, desk);
+}
+
+fn found_on(bench: &Bench, supply: &Supply, mut desk: Desk) {
+    let question = desk.question();
+    let words = "ENERGY STATE UNKNOWN: check the supply. The output of supply was on";
+    assert!(question.contains(words), "{question}");
+    assert!(question.contains("SWITCH EVERYTHING OFF"), "{question}");
+    assert!(!supply.is_on());
+    let record = Record::read(bench.records().last().unwrap());
+    assert_eq!(record.events("found_on").len(), 1);
+    desk.until("then read the voltage");
 }
 
 #[test]
@@ -332,4 +345,44 @@ fn where_nobody_answers_on_the_mains_it_is_made_safe() {
     assert_eq!(record.last_stop().1, "unattended");
     assert_eq!(record.events("present").len(), 1);
     assert_eq!(record.events("unattended").len(), 1);
+}
+
+/// The sizes of a record's lines, up to the end of each, that were written while an output was on.
+fn written_while_on(bench: &Bench) -> Vec<u64> {
+    let text = fs::read_to_string(bench.record().path).unwrap();
+    let ends = text.match_indices('\n').map(|(at, _)| at as u64 + 1);
+    let lines: Vec<_> = text.lines().zip(ends).collect();
+    let is = |line: &str, state: &str| line.contains(&format!("{{\"energy\":{{\"state\":{state}"));
+    let on = lines.iter().position(|(line, _)| is(line, "{\"energised\"")).unwrap();
+    let off = on + lines[on..].iter().position(|(line, _)| is(line, "\"isolated\"")).unwrap();
+    lines[on + 1..off].iter().map(|(_, end)| *end).collect()
+}
+
+#[test]
+fn a_disk_that_takes_no_more_while_energised_switches_every_output_off() {
+    let scripted = fed::bench(&[]);
+    let call = [&fed::REHEARSE[..], &["--answers", "fed.answers.yaml"]].concat();
+    scripted.wattstep(&call).any_out().exit(0);
+    let ends = written_while_on(&scripted);
+    assert!(ends.len() >= 4, "{ends:?}");
+    for end in ends {
+        let bench = fed::bench(&[]);
+        // A pipe for the log: the limit is for the record alone.
+        let script = format!(
+            "mkfifo log; cat log >whole.log & trap '' XFSZ; ulimit -f {}; \"$WATTSTEP\" {}; code=$?; wait; exit $code",
+            (end - 1) / 512,
+            call.join(" ")
+        );
+        let printed = Call::shell(bench.folder(), &script).any_out().exit(1);
+        assert_made_safe(&printed, "Energy: proved dead");
+        fs::rename(bench.path("whole.log"), bench.path("log")).unwrap();
+        let log = fed::log(&bench);
+        let on = log.iter().rposition(|got| got.message.ends_with("OUTP ON")).unwrap();
+        let off = log.iter().skip(on).position(|got| got.message.ends_with("OUTP OFF")).unwrap();
+        // Nothing is set or switched on any more.
+        let after: Vec<_> = log[on + off..].iter().map(|got| got.message.as_str()).collect();
+        let is_quiet = |message: &&str| message.ends_with("OUTP OFF") || message.ends_with('?');
+        assert!(after.iter().all(is_quiet), "{after:?}");
+        assert!(after.contains(&"OUTP OFF"), "the outlet as well: {after:?}");
+    }
 }

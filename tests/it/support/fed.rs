@@ -12,6 +12,8 @@ use super::terminal::Look;
 /// The lantern with a connected supply: a ramp of minutes, a watch, and a wait on the mains.
 pub(crate) const FED: &str = include_str!("fed.yaml");
 
+const ANSWERS: &str = include_str!("fed.answers.yaml");
+
 const EQUIPMENT: &str = include_str!("fed.equipment.yaml");
 
 const MODEL: &str = include_str!("fed.simulated.yaml");
@@ -53,6 +55,7 @@ pub(crate) fn bench(changes: &[(&str, &str)]) -> Bench {
         text.replace(from, to)
     });
     bench.write("fed.yaml", fed);
+    bench.write("fed.answers.yaml", ANSWERS);
     bench.write("fed.equipment.yaml", EQUIPMENT);
     bench.write("fed.simulated.yaml", MODEL);
     bench

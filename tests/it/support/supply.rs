@@ -10,7 +10,7 @@ use super::scpi_server::{IDENTITY, Over, Reply, ScpiServer};
 use super::terminal::Look;
 
 /// How long the program waits for its replies.
-pub(crate) const TIMEOUT: Duration = Duration::from_millis(300);
+pub(crate) const TIMEOUT: Duration = Duration::from_millis(500);
 
 /// How long its watchdog may hear nothing.
 pub(crate) const WATCHDOG: Duration = Duration::from_millis(900);

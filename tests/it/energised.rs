@@ -18,6 +18,9 @@ use crate::support::terminal::Look;
 /// How soon every output has to be told to go off after a signal (ms).
 const SOON_MS: u64 = 50;
 
+/// A ramp that nobody has to wait for.
+const QUICK: [(&str, &str); 1] = [("over: 4 min", "over: 20 s")];
+
 /// How often it is tried: the machine may have other things to do in those milliseconds.
 const TRIES: usize = 4;
 
@@ -360,13 +363,13 @@ fn written_while_on(bench: &Bench) -> Vec<u64> {
 
 #[test]
 fn a_disk_that_takes_no_more_while_energised_switches_every_output_off() {
-    let scripted = fed::bench(&[]);
+    let scripted = fed::bench(&QUICK);
     let call = [&fed::REHEARSE[..], &["--answers", "fed.answers.yaml"]].concat();
     scripted.wattstep(&call).any_out().exit(0);
     let ends = written_while_on(&scripted);
     assert!(ends.len() >= 4, "{ends:?}");
     for end in ends {
-        let bench = fed::bench(&[]);
+        let bench = fed::bench(&QUICK);
         // A pipe for the log: the limit is for the record alone.
         let script = format!(
             "mkfifo log; cat log >whole.log & trap '' XFSZ; ulimit -f {}; \"$WATTSTEP\" {}; code=$?; wait; exit $code",
@@ -384,5 +387,34 @@ fn a_disk_that_takes_no_more_while_energised_switches_every_output_off() {
         let is_quiet = |message: &&str| message.ends_with("OUTP OFF") || message.ends_with('?');
         assert!(after.iter().all(is_quiet), "{after:?}");
         assert!(after.contains(&"OUTP OFF"), "the outlet as well: {after:?}");
+    }
+}
+
+/// What the program sent to instruments and wrote to its record, in the order in which it did.
+fn traced(fault: &str) -> Vec<String> {
+    let bench = fed::bench(&QUICK);
+    let run = [&fed::REHEARSE[..], &["--answers", "fed.answers.yaml", "--fault", fault]].concat();
+    let trace = "strace -f -s 40 -o trace -e trace=sendto,write \"$WATTSTEP\"";
+    let script = format!("exec {trace} {}", run.join(" "));
+    Call::shell(bench.folder(), &script).any_out().exit(5);
+    assert_eq!(bench.record().last_stop().1, "tripped", "{fault}");
+    let trace = fs::read_to_string(bench.path("trace")).unwrap();
+    trace.lines().filter(|line| !line.contains("resumed>")).map(str::to_owned).collect()
+}
+
+#[test]
+#[ignore = "needs strace: run by .ci/run"]
+fn off_is_on_the_wire_before_anything_of_a_sample_outside_is_written() {
+    for fault in ["shorted", "warms-up"] {
+        let calls = traced(fault);
+        let on = calls.iter().rposition(|call| call.contains("OUTP ON")).unwrap();
+        let calls = &calls[on..];
+        let sends_off = |call: &String| call.contains("sendto(") && call.contains("OUTP OFF");
+        let off = calls.iter().position(sends_off).unwrap();
+        let sampled = |call: &String| call.contains("sendto(") && call.contains("MEAS:CURR?");
+        let sample = calls[..off].iter().rposition(sampled).unwrap();
+        let is_record = |call: &String| call.contains("\"{\\\"prev\\\"");
+        assert!(!calls[sample..off].iter().any(is_record), "{fault}: {:?}", &calls[sample..off]);
+        assert!(calls[off..].iter().any(is_record), "{fault}: nothing was written of it");
     }
 }

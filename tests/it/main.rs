@@ -20,6 +20,7 @@ mod records;
 mod rehearsal;
 mod screen;
 mod session;
+mod simulators;
 mod soak;
 mod support;
 mod usage;

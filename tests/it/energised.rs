@@ -362,6 +362,22 @@ fn written_while_on(bench: &Bench) -> Vec<u64> {
 }
 
 #[test]
+fn an_entry_that_cannot_be_written_switches_off_before_anything_is_asked() {
+    let supply = Supply::start(Over::Tcp);
+    let (bench, mut desk) = fed_by(&supply, Moment::Question, "");
+    desk.terminal.limit_files(fs::metadata(bench.record().path).unwrap().len());
+    desk.answers("note");
+    desk.answers("a note too many");
+    assert!(!supply.is_on());
+    let question = desk.question();
+    assert!(question.contains("THE RECORD CAN'T BE WRITTEN: cannot write"), "{question}");
+    assert!(question.contains("NOW: SWITCH EVERYTHING OFF"), "{question}");
+    assert_eq!(desk.finish(), 1);
+    desk.terminal.wait_for("Outcome: stopped: the record could not be written");
+    bench.wattstep(&["verify", "--all"]).out("verified").exit(0);
+}
+
+#[test]
 fn a_disk_that_takes_no_more_while_energised_switches_every_output_off() {
     let scripted = fed::bench(&QUICK);
     let call = [&fed::REHEARSE[..], &["--answers", "fed.answers.yaml"]].concat();
@@ -372,7 +388,7 @@ fn a_disk_that_takes_no_more_while_energised_switches_every_output_off() {
         let bench = fed::bench(&QUICK);
         // A pipe for the log: the limit is for the record alone.
         let script = format!(
-            "mkfifo log; cat log >whole.log & trap '' XFSZ; ulimit -f {}; \"$WATTSTEP\" {}; code=$?; wait; exit $code",
+            "mkfifo log; cat log >whole.log & ulimit -f {}; \"$WATTSTEP\" {}; code=$?; wait; exit $code",
             (end - 1) / 512,
             call.join(" ")
         );

@@ -10,7 +10,7 @@ use std::thread;
 use std::time::{Duration, Instant};
 
 use portable_pty::{CommandBuilder, MasterPty, PtySize, native_pty_system};
-use rustix::process::{Pid, Signal, kill_process};
+use rustix::process::{Pid, Resource, Rlimit, Signal, kill_process, prlimit};
 
 use super::call::environment;
 use super::{WATTSTEP, unwrapped};
@@ -201,8 +201,17 @@ impl Terminal {
             "KILL" => Signal::KILL,
             _ => panic!("no test sends {name}"),
         };
-        let process = Pid::from_raw(i32::try_from(self.process).unwrap()).unwrap();
-        kill_process(process, signal).unwrap();
+        kill_process(self.pid(), signal).unwrap();
+    }
+
+    /// From now on no file that the program writes may grow beyond this.
+    pub(crate) fn limit_files(&self, bytes: u64) {
+        let limit = Rlimit { current: Some(bytes), maximum: Some(bytes) };
+        prlimit(Some(self.pid()), Resource::Fsize, limit).unwrap();
+    }
+
+    fn pid(&self) -> Pid {
+        Pid::from_raw(i32::try_from(self.process).unwrap()).unwrap()
     }
 
     /// Closes the window the program runs in; the program hears of it when this returns, or just before.

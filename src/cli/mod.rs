@@ -13,6 +13,8 @@ mod file;
 mod front;
 mod live;
 mod opening;
+#[cfg(test)]
+mod panicking;
 mod person;
 mod rehearsal;
 mod replay;

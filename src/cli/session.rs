@@ -110,7 +110,8 @@ impl<D: Disk> Session<'_, D> {
         let ceiling = setting.ceiling.filter(|_| !setting.outputs.is_empty())?;
         let (voltage, current) = (ceiling.voltage.to_f64(), ceiling.current.to_f64());
         let limits = Limits { channels: setting.outputs, voltage, current };
-        self.bench.energise(&limits).err().map(instrument_lost)
+        let lost = self.bench.energise(&limits).err()?;
+        Some(self.lost(lost))
     }
 
     fn record(&mut self, entry: &Entry) -> Option<Event> {
@@ -118,6 +119,8 @@ impl<D: Disk> Session<'_, D> {
             if self.run.is_none() {
                 self.front.show(&clean_lines(&format!("error: nothing was begun: {error}\n")));
             }
+            // What else has happened fits nothing any more: it is made safe, and the person is asked for that.
+            self.pending.clear();
             return Some(Event::RecordFailed { error: error.to_string() });
         }
         match &mut self.run {

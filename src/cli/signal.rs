@@ -56,6 +56,8 @@ impl Signals {
         for (watched, came) in WATCHED.iter().zip(&signals.came) {
             signal_hook::flag::register(watched.number, Arc::clone(came))?;
         }
+        // A file that may not grow any more would end the program at once; taken over, it is a failed write like any other.
+        signal_hook::flag::register(Signal::XFSZ.as_raw(), Arc::default())?;
         let firing = WATCHED.iter().filter(|watched| watched.fires).map(|watched| watched.number);
         let incoming = Incoming::new(firing)?;
         let (tripping, repeating) = (signals.clone(), signals.clone());

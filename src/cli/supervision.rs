@@ -86,32 +86,64 @@ impl<D: Disk> Session<'_, D> {
             cut = look(front, attendance, Standing { now_ms, shown, presence_within_ms: None });
             if cut.is_some() || now_ms >= span.until_ms { Go::Enough } else { Go::On }
         });
-        let end = self.keep(question, watched, from_ms.saturating_sub(span.from_ms));
-        end.map(Cut::Event).or(cut)
+        self.keep(question, watched, from_ms.saturating_sub(span.from_ms), cut)
     }
 
-    /// Puts what was sampled before the next event, and tells how it ended if not as it was meant to.
-    fn keep(&mut self, question: &Question, watched: Watched, offset_ms: u64) -> Option<Event> {
+    /// Puts what was sampled before the next event, and tells what cut it short.
+    fn keep(
+        &mut self,
+        question: &Question,
+        watched: Watched,
+        offset_ms: u64,
+        cut: Option<Cut>,
+    ) -> Option<Cut> {
         let traces: Vec<_> =
             watched.traces.into_iter().filter(|trace| !trace.spans.is_empty()).collect();
         if !traces.is_empty() {
             let traces = traces.into_iter().map(|trace| later(trace, offset_ms)).collect();
             self.pending.push_back(Event::Sampled { key: question.key.clone(), traces });
         }
-        match watched.end {
-            End::Asked => None,
-            End::Tripped { instrument, reason } => Some(Event::Tripped { instrument, reason }),
-            End::Lost(lost) => Some(instrument_lost(lost)),
-            // A signal that fired it is told by the look that follows.
-            End::Fired { reason } => Some(Event::Tripped { instrument: "trip".to_owned(), reason }),
+        let event = match watched.end {
+            End::Asked => return cut,
+            End::Tripped { instrument, reason } => Event::Tripped { instrument, reason },
+            End::Lost(lost) => instrument_lost(lost),
+            End::Fired { reason } => {
+                let signal = match cut {
+                    Some(Cut::Reply(Reply::Interrupted(signal))) => Some(signal),
+                    _ => self.signal(),
+                };
+                let instrument = "trip".to_owned();
+                signal.map_or(Event::Tripped { instrument, reason }, |signal| Event::Interrupted {
+                    signal,
+                })
+            }
+        };
+        Some(Cut::Event(event))
+    }
+
+    /// The signal that has come, if one has: its flag is set before it fires the trip.
+    fn signal(&mut self) -> Option<String> {
+        match self.front.live(&Standing::default()) {
+            Some(Reply::Interrupted(signal)) => Some(signal),
+            _ => None,
         }
+    }
+
+    /// What it comes to that an instrument was not reached: a line that a signal cut into is not the instrument's fault.
+    pub(super) fn lost(&mut self, lost: Lost) -> Event {
+        let fired = self.bench.handle().has_fired();
+        let signal = if fired { self.signal() } else { None };
+        signal.map_or_else(|| instrument_lost(lost), |signal| Event::Interrupted { signal })
     }
 
     /// Has the connected instrument take the reading that is asked for.
     pub(super) fn measure(&mut self, question: &Question) -> Option<Event> {
         let Expects::Value { unit, by: Some(by), .. } = &question.expects else { return None };
         match by.as_ref() {
-            Way::At(point) => Some(sent(question, self.bench.measure(point))),
+            Way::At(point) => {
+                let sent = self.bench.measure(point);
+                Some(self.sent(question, sent))
+            }
             Way::Ramp { channels, to, over_ms } => {
                 Some(self.ramp(question, (channels, to, *over_ms), unit))
             }
@@ -143,14 +175,24 @@ impl<D: Disk> Session<'_, D> {
         });
         clock.saunter();
         self.front.end();
-        let end = self.keep(question, watched, 0);
-        let event = match (end, cut) {
-            (Some(event), _) => event,
-            (None, Some(cut)) => self.waited(question, Some(cut)),
-            (None, None) => sent(question, farthest(&mut self.bench, channels, to, unit)),
+        let event = match self.keep(question, watched, 0, cut) {
+            Some(cut) => self.waited(question, Some(cut)),
+            None => {
+                let sent = farthest(&mut self.bench, channels, to, unit);
+                self.sent(question, sent)
+            }
         };
         self.pending.push_back(event);
         self.pending.pop_front().unwrap_or(Event::Ticked)
+    }
+
+    fn sent(&mut self, question: &Question, sent: Result<Sent, Lost>) -> Event {
+        match sent {
+            Ok(Sent { text, instrument }) => {
+                Event::Measured { key: question.key.clone(), text, instrument }
+            }
+            Err(lost) => self.lost(lost),
+        }
     }
 }
 
@@ -173,15 +215,6 @@ fn look(
         Due::Unattended(ms) => return Some(Cut::Unattended(ms)),
     }
     front.live(&standing).map(Cut::Reply)
-}
-
-fn sent(question: &Question, sent: Result<Sent, Lost>) -> Event {
-    match sent {
-        Ok(Sent { text, instrument }) => {
-            Event::Measured { key: question.key.clone(), text, instrument }
-        }
-        Err(lost) => instrument_lost(lost),
-    }
 }
 
 /// Of the voltages at several outputs, the one farthest from where they were to go.

@@ -4,9 +4,9 @@
 use super::asking::Asking;
 use super::proved::{Proved, Verdict, exit, sheet};
 use super::survey::Survey;
-use crate::bench::BenchClock;
 use crate::bench::instruments::fake::{Fake, Habit};
 use crate::bench::instruments::{Instruments, Reach};
+use crate::bench::{BenchClock, trip};
 use crate::cli::exit::Exit;
 use crate::diagnostic::Style;
 use crate::procedure::read_bench;
@@ -30,6 +30,8 @@ instruments:
 
 /// What is proved of an instrument with these habits on a day, with these answers; the fake tells what it heard.
 fn proved(bench: &str, habits: &[Habit], day: &str, answers: &str) -> (Vec<Proved>, Fake) {
+    // A signal of another test comes to this one as well.
+    let _alone = trip::alone();
     let fake = Fake::start(habits);
     let bench = read_bench(bench).unwrap();
     let reach: Reach = [("osprey".to_owned(), fake.address)].into_iter().collect();

@@ -42,6 +42,8 @@ pub enum Part<'a> {
     Text(&'a At<String>),
     /// A quantity or formula that must have this dimension.
     Quantity {
+        /// The key it is written under.
+        key: &'static str,
         /// The expression.
         expression: &'a Expression,
         /// The dimension it must have.
@@ -49,6 +51,8 @@ pub enum Part<'a> {
     },
     /// A width: of this dimension, or a ratio.
     Within {
+        /// The key it is written under.
+        key: &'static str,
         /// The expression.
         expression: &'a Expression,
         /// The dimension it may have besides a ratio.

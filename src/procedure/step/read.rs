@@ -61,7 +61,8 @@ impl Kind for Read {
             visit(Part::Text(text));
         }
         if let Some(expression) = &self.source_resistance {
-            visit(Part::Quantity { expression, dimension: Dimension::RESISTANCE });
+            let (key, dimension) = ("source_resistance", Dimension::RESISTANCE);
+            visit(Part::Quantity { key, expression, dimension });
         }
         if let Some(window) = &self.window {
             window.visit(self.unit.dimension(), visit);

@@ -31,7 +31,7 @@ impl Kind for WorkOut {
     fn visit<'a>(&'a self, visit: &mut dyn FnMut(Part<'a>)) {
         let dimension = self.unit.dimension();
         visit(Part::Text(&self.what));
-        visit(Part::Quantity { expression: &self.value, dimension });
+        visit(Part::Quantity { key: "value", expression: &self.value, dimension });
         if let Some(window) = &self.window {
             window.visit(dimension, visit);
         }

@@ -2,6 +2,7 @@
 
 pub(super) mod bench;
 pub(super) mod check;
+pub(super) mod plan;
 pub(super) mod resume;
 pub(super) mod run;
 pub(super) mod show;

@@ -57,6 +57,10 @@ impl Kind for Compare {
         Some(Gives::Reading(&self.unit))
     }
 
+    fn unit(&self) -> Option<&Unit> {
+        Some(&self.unit)
+    }
+
     fn is_judged(&self) -> Option<bool> {
         Some(true)
     }

@@ -31,7 +31,7 @@ pub use witness::Witness;
 pub use work_out::WorkOut;
 
 use super::act::Keyed;
-use super::{At, Expression, Hazard, Hint, Values};
+use super::{Acceptance, At, Expression, Hazard, Hint, Values};
 use crate::formula::FormulaError;
 use crate::quantity::{Dimension, Unit};
 
@@ -84,6 +84,16 @@ pub trait Kind {
 
     /// Whether its value is judged by a window. `None` for kinds without a value.
     fn is_judged(&self) -> Option<bool> {
+        None
+    }
+
+    /// The window of its value, as written.
+    fn window(&self) -> Option<&Acceptance> {
+        None
+    }
+
+    /// The unit of its value, as written.
+    fn unit(&self) -> Option<&Unit> {
         None
     }
 

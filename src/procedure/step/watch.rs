@@ -122,8 +122,16 @@ impl Kind for Watch {
         Some(Gives::Reading(&self.unit))
     }
 
+    fn unit(&self) -> Option<&Unit> {
+        Some(&self.unit)
+    }
+
     fn is_judged(&self) -> Option<bool> {
         Some(self.window.is_some())
+    }
+
+    fn window(&self) -> Option<&Acceptance> {
+        self.window.as_ref()
     }
 
     fn is_hands_on(&self) -> bool {

@@ -41,8 +41,16 @@ impl Kind for WorkOut {
         Some(Gives::Result(&self.value))
     }
 
+    fn unit(&self) -> Option<&Unit> {
+        Some(&self.unit)
+    }
+
     fn is_judged(&self) -> Option<bool> {
         Some(self.window.is_some())
+    }
+
+    fn window(&self) -> Option<&Acceptance> {
+        self.window.as_ref()
     }
 
     fn acts(&self, values: &Values<'_>) -> Result<Vec<Keyed>, FormulaError> {

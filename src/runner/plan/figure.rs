@@ -1,6 +1,7 @@
 //! One number with its formula, its inputs and its uncertainty.
 
 use super::{Figure, Found, Input, Needs, Planner};
+use crate::formula::FormulaError;
 use crate::procedure::Expression;
 use crate::procedure::step::Part;
 use crate::quantity::{Estimate, Quantity};
@@ -23,15 +24,7 @@ impl Planner {
         let estimate = expression.estimate(&|name: &str| self.runner.scope.estimates(name));
         let found = match &estimate {
             Ok(estimate) => Found::of(estimate),
-            Err(error) => {
-                let mut needs = Needs::default();
-                inputs.iter().for_each(|input| needs.add(&input.found));
-                if needs == Needs::default() {
-                    Found::Error { error: error.message.clone() }
-                } else {
-                    Found::Needs(needs)
-                }
-            }
+            Err(error) => self.open(place, inputs.iter().map(|input| &input.found), error),
         };
         let (name, formula) = (key.to_owned(), expression.text.value.clone());
         (Figure { name, formula, inputs, found, used_for: Vec::new() }, estimate.ok())
@@ -54,6 +47,32 @@ impl Planner {
         figures
     }
 
+    /// Why something cannot be worked out: what these need, or else what is wrong.
+    pub(super) fn open<'a>(
+        &mut self,
+        place: &str,
+        needed: impl Iterator<Item = &'a Found>,
+        error: &FormulaError,
+    ) -> Found {
+        let mut needs = Needs::default();
+        let (mut is_open, mut is_told) = (false, false);
+        for found in needed {
+            is_told |= matches!(found, Found::Error { .. });
+            if let Found::Needs(own) = found {
+                is_open = true;
+                needs.after.extend(own.after.iter().cloned());
+                needs.missing.extend(own.missing.iter().cloned());
+            }
+        }
+        if is_open {
+            return Found::Needs(needs);
+        }
+        if !is_told {
+            self.errors.push(format!("{place}: {}", error.message));
+        }
+        Found::Error { error: error.message.clone() }
+    }
+
     fn inputs(&mut self, place: &str, expression: &Expression) -> Vec<Input> {
         let Ok(formula) = expression.formula() else { return Vec::new() };
         let mut inputs: Vec<Input> = Vec::new();
@@ -65,7 +84,8 @@ impl Planner {
             if !places.iter().any(|own| own == place) {
                 places.push(place.to_owned());
             }
-            inputs.push(Input { name: name.to_owned(), found: self.found(name) });
+            let unit = self.runner.procedure.asks.get(name).and_then(|ask| ask.unit.clone());
+            inputs.push(Input { name: name.to_owned(), unit, found: self.found(name) });
         }
         inputs
     }
@@ -102,16 +122,6 @@ impl Found {
         match self {
             Self::Value { value, .. } => Some(value),
             Self::Needs(_) | Self::Error { .. } => None,
-        }
-    }
-}
-
-impl Needs {
-    /// Adds what another number needs.
-    pub(super) fn add(&mut self, found: &Found) {
-        if let Found::Needs(needs) = found {
-            self.after.extend(needs.after.iter().cloned());
-            self.missing.extend(needs.missing.iter().cloned());
         }
     }
 }

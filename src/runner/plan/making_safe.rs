@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use super::{Figure, MakingSafe, Planner, PointPlan, PointWait};
+use super::{Figure, MakingSafe, Planner, PointPlan};
 use crate::procedure::ChargePoint;
 use crate::runner::task::ProofPart;
 use crate::window::Bounds;
@@ -11,11 +11,14 @@ impl Planner {
     pub(super) fn making_safe(&mut self) -> MakingSafe {
         let procedure = Arc::clone(&self.runner.procedure);
         let points = procedure.charge_points.iter().enumerate();
-        let points = points.map(|(n, (name, point))| self.point(n, name, point)).collect();
-        let (wait_ms, unknown) = self.runner.safe_wait();
+        let points: Vec<_> = points.map(|(n, (name, point))| self.point(n, name, point)).collect();
+        let (ms, unknown) = self.runner.safe_wait();
+        let mut figures = points.iter().flat_map(|point| &point.figures);
+        let is_open = figures.any(|figure| figure.found.value().is_none());
+        self.safe_wait_ms = (!is_open).then_some(ms);
         let lasts = procedure.proof_lasts.as_ref();
         MakingSafe {
-            wait_ms,
+            wait_ms: self.safe_wait_ms,
             unknown,
             proof_lasts_ms: self.runner.proof_lasts_ms(),
             proof_lasts: lasts.map(|own| self.figure("proof of dead", "proof_lasts", own)),
@@ -26,12 +29,11 @@ impl Planner {
     }
 
     fn point(&mut self, number: usize, name: &str, point: &ChargePoint) -> PointPlan {
-        let wait = self.runner.discharge_ms(point, None);
         PointPlan {
             point: name.to_owned(),
             at: self.runner.scope.fill(&point.at),
             window: self.proved(ProofPart::Point(number)),
-            wait: wait.map_or(PointWait::NotKnown, PointWait::Ms),
+            wait_ms: self.runner.discharge_ms(point, None),
             figures: self.stored(name, point),
         }
     }
@@ -39,10 +41,8 @@ impl Planner {
     fn stored(&mut self, name: &str, point: &ChargePoint) -> Vec<Figure> {
         let mut written = vec![("below", &point.below)];
         if let Some(stored) = &point.holds {
-            written.extend([
-                ("capacitance", &stored.capacitance),
-                ("charged_to", &stored.charged_to),
-            ]);
+            written
+                .extend([("capacitance", &stored.capacitance), ("charged_to", &stored.charged_to)]);
             written.extend(stored.bleeder.iter().map(|bleeder| ("bleeder", bleeder)));
         }
         written.into_iter().map(|(key, own)| self.figure(name, key, own)).collect()

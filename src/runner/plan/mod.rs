@@ -18,7 +18,7 @@ use super::machine::Runner;
 use super::task::StepAt;
 pub use model::{
     Figure, Found, GuardPlan, Input, JudgedBy, MakingSafe, Missing, Needs, Plan, PointPlan,
-    PointWait, StagePlan, StepPlan, Window,
+    StagePlan, StepPlan, Window,
 };
 
 impl Runner {
@@ -26,12 +26,15 @@ impl Runner {
     #[must_use]
     pub fn plan(self) -> Plan {
         let procedure = Arc::clone(&self.procedure);
-        let steps = procedure.steps().map(|(_, step)| (step.formula_name(), step.step.value.clone()));
+        let steps =
+            procedure.steps().map(|(_, step)| (step.formula_name(), step.step.value.clone()));
         let mut planner = Planner {
             steps: steps.collect(),
             runner: self,
             found: BTreeMap::new(),
             used_for: BTreeMap::new(),
+            errors: Vec::new(),
+            safe_wait_ms: None,
         };
         let missing = planner.facts();
         let mut worked_out = planner.worked_out();
@@ -40,7 +43,7 @@ impl Runner {
         for figure in &mut worked_out {
             figure.used_for = planner.used_for.remove(&figure.name).unwrap_or_default();
         }
-        Plan { missing, worked_out, making_safe, stages }
+        Plan { missing, errors: planner.errors, worked_out, making_safe, stages }
     }
 }
 
@@ -53,6 +56,10 @@ struct Planner {
     found: BTreeMap<String, Found>,
     /// Where each name is used.
     used_for: BTreeMap<String, Vec<String>>,
+    /// What cannot be worked out though all that it needs is known.
+    errors: Vec<String>,
+    /// The wait after the source goes off, where it is known.
+    safe_wait_ms: Option<u64>,
 }
 
 impl Planner {

@@ -13,6 +13,8 @@ use crate::window::{Bounds, Uncertainty};
 pub struct Plan {
     /// The facts that are not known, or cannot be used.
     pub missing: Vec<Missing>,
+    /// What cannot be worked out though all that it needs is known: the place and why.
+    pub errors: Vec<String>,
     /// The values worked out from the facts, in order.
     pub worked_out: Vec<Figure>,
     /// What follows whenever the source goes off.
@@ -59,6 +61,9 @@ pub struct Figure {
 pub struct Input {
     /// The name.
     pub name: String,
+    /// The unit of a fact.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub unit: Option<Unit>,
     /// What is known of it.
     #[serde(flatten)]
     pub found: Found,
@@ -99,14 +104,15 @@ pub struct Needs {
 /// What follows whenever the source goes off.
 #[derive(Clone, Debug, Serialize)]
 pub struct MakingSafe {
-    /// The wait for stored charge (ms).
-    pub wait_ms: u64,
+    /// The wait for stored charge (ms); none where a fact is missing that it takes.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub wait_ms: Option<u64>,
     /// The charge points of which it is not known how fast their charge leaves.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub unknown: Vec<String>,
-    /// How long a proof of dead is believed (ms), by itself and where it comes from.
+    /// How long a proof of dead is believed (ms).
     pub proof_lasts_ms: u64,
-    /// The proof's time as the procedure writes it, where it does.
+    /// Where that time comes from, where the procedure writes it.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub proof_lasts: Option<Figure>,
     /// What the known source is.
@@ -128,20 +134,11 @@ pub struct PointPlan {
     /// What counts as dead.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub window: Option<Bounds>,
-    /// How long its own bleeder needs.
-    pub wait: PointWait,
+    /// How long its own bleeder needs from the highest voltage that it is charged to (ms), where that is known.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub wait_ms: Option<u64>,
     /// What the window and the wait are worked out from.
     pub figures: Vec<Figure>,
-}
-
-/// How long a charge point's own bleeder needs from the highest voltage that it is charged to.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
-#[serde(rename_all = "snake_case")]
-pub enum PointWait {
-    /// So long (ms).
-    Ms(u64),
-    /// The procedure or the equipment file does not say what it takes to know.
-    NotKnown,
 }
 
 /// A stage.
@@ -249,7 +246,9 @@ pub struct Window {
 pub struct JudgedBy {
     /// The function.
     pub function: String,
-    /// The instrument.
+    /// The instrument's name on the bench.
+    pub meter: String,
+    /// The instrument in one line.
     pub instrument: String,
     /// The value at which it was looked: the one to expect, else the larger limit.
     #[serde(skip_serializing_if = "Option::is_none")]

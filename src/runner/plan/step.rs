@@ -2,8 +2,7 @@
 
 use std::sync::Arc;
 
-use super::{Figure, Found, JudgedBy, Needs, Planner, StepPlan, Window};
-use crate::formula::FormulaError;
+use super::{Found, JudgedBy, Needs, Planner, StepPlan, Window};
 use crate::procedure::Step;
 use crate::procedure::act::{Act, MeterUse, Watching, Way};
 use crate::procedure::step::{Kind, Part};
@@ -39,7 +38,14 @@ impl Planner {
         let acts = kind.acts(&|name: &str| self.runner.scope.values(name));
         match acts {
             Ok(acts) => acts.iter().for_each(|keyed| self.act(&mut plan, step, &keyed.act)),
-            Err(error) => plan.open = Some(open(&plan.figures, error)),
+            Err(error) => {
+                let figures = plan.figures.iter().map(|figure| &figure.found);
+                plan.open = Some(self.open(&step.step, figures, &error));
+                let values = |name: &str| self.runner.scope.values(name);
+                let bounds = kind.window().and_then(|window| window.bounds(&values).ok());
+                plan.windows.extend(bounds.map(|bounds| Window { of: "", bounds }));
+                plan.unit = kind.unit().cloned();
+            }
         }
         let has_numbers =
             !(plan.windows.is_empty() && plan.figures.is_empty() && plan.time_ms.is_none());
@@ -83,7 +89,7 @@ impl Planner {
                 self.runner.scope.read(&step.formula_name(), "", estimate);
             }
             Act::Wait { ms, .. } => plan.time_ms = Some(*ms),
-            Act::SourceOff { .. } => plan.time_ms = Some(self.runner.safe_wait().0),
+            Act::SourceOff { .. } => plan.time_ms = self.safe_wait_ms,
             Act::Do { .. }
             | Act::Look { .. }
             | Act::Steady { .. }
@@ -126,12 +132,15 @@ impl Planner {
     fn judged_by(&self, used: &MeterUse, bounds: &Bounds) -> Option<JudgedBy> {
         let bench = self.runner.bench.as_ref()?;
         let meter = bench.meter(&used.function)?;
+        let mut instruments = bench.instruments.iter();
+        let (name, _) = instruments.find(|(_, own)| std::ptr::eq(*own, meter.instrument))?;
         let at = expected(bounds);
         let shown = at.and_then(|at| on_range(bench, &meter, used, at, "expected"));
         let estimate = shown.as_ref().and_then(|(_, estimate)| estimate.as_ref());
         let uncertainty = estimate.and_then(|own| Uncertainty::of(own, Uncertainty::LEVEL));
         Some(JudgedBy {
             function: used.function.clone(),
+            meter: name.value.clone(),
             instrument: meter.words(),
             at,
             range: shown.as_ref().map(|(accuracy, _)| accuracy.range),
@@ -145,17 +154,6 @@ impl Planner {
 fn expected(bounds: &Bounds) -> Option<Quantity> {
     let limits = bounds.low.into_iter().chain(bounds.high);
     bounds.expected.or_else(|| limits.max_by_key(|own| own.value.abs()))
-}
-
-/// Why a step cannot be laid out: what its figures need, or what is wrong.
-fn open(figures: &[Figure], error: FormulaError) -> Found {
-    let mut needs = Needs::default();
-    figures.iter().for_each(|figure| needs.add(&figure.found));
-    if needs == Needs::default() {
-        Found::Error { error: error.message }
-    } else {
-        Found::Needs(needs)
-    }
 }
 
 /// What a step is about: its first text.

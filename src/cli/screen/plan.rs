@@ -1,7 +1,7 @@
 //! The plan of a run, stage by stage: the number first, then where it comes from, then what it is for.
 
 use super::plan_words::{
-    after_all, duration, formula, found, is_plain, open, plus_minus, short, times, window,
+    duration, formula, found, is_plain, open_in, plus_minus, short, times, window,
 };
 use crate::diagnostic::Style;
 use crate::quantity::Unit;
@@ -82,7 +82,7 @@ fn worked_out(sheet: &mut Sheet, figures: &[Figure]) {
 fn making_safe(sheet: &mut Sheet, safe: &MakingSafe) {
     heading(sheet, "Whenever the source goes off");
     let figures = safe.points.iter().flat_map(|point| &point.figures);
-    let wait = safe.wait_ms.map_or_else(|| open(&after_all(figures)), duration);
+    let wait = safe.wait_ms.map_or_else(|| open_in(figures), duration);
     number(sheet, &format!("{wait}   wait for stored charge"));
     detail(sheet, Tone::Plain, "Do not touch: the bleeders need that long. Then dead is proved.");
     if !safe.unknown.is_empty() {
@@ -131,7 +131,7 @@ fn stage(sheet: &mut Sheet, (number_of, stages): (usize, usize), stage: &StagePl
     sheet.line(Tone::Strong, &title);
     if !stage.figures.is_empty() {
         let ceiling = stage.ceiling.as_ref().map(ToString::to_string);
-        let ceiling = ceiling.unwrap_or_else(|| open(&after_all(&stage.figures)));
+        let ceiling = ceiling.unwrap_or_else(|| open_in(&stage.figures));
         number(sheet, &format!("{ceiling}   ceiling"));
         formulas(sheet, &stage.figures, None);
         let reason = stage.reason.as_deref().unwrap_or_default();
@@ -154,7 +154,7 @@ fn stage(sheet: &mut Sheet, (number_of, stages): (usize, usize), stage: &StagePl
 
 fn guarded(sheet: &mut Sheet, guard: &GuardPlan) {
     let limits = guard.window.as_ref().map(|window| window.describe(None));
-    let limits = limits.unwrap_or_else(|| open(&after_all(&guard.figures)));
+    let limits = limits.unwrap_or_else(|| open_in(&guard.figures));
     number(sheet, &format!("{limits}   {} while the source is on", guard.point));
     formulas(sheet, &guard.figures, None);
     match &guard.sampled_by {

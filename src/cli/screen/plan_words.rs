@@ -60,7 +60,7 @@ pub(super) fn plus_minus(own: &Uncertainty) -> String {
 }
 
 /// What has to come first: a missing fact stands before a step.
-pub(super) fn open(needs: &Needs) -> String {
+fn open(needs: &Needs) -> String {
     let list = |names: &std::collections::BTreeSet<String>| {
         names.iter().cloned().collect::<Vec<_>>().join(", ")
     };
@@ -71,16 +71,10 @@ pub(super) fn open(needs: &Needs) -> String {
     }
 }
 
-/// All that figures need.
-pub(super) fn after_all<'a>(figures: impl IntoIterator<Item = &'a Figure>) -> Needs {
-    let mut all = Needs::default();
-    for figure in figures {
-        if let Found::Needs(needs) = &figure.found {
-            all.after.extend(needs.after.iter().cloned());
-            all.missing.extend(needs.missing.iter().cloned());
-        }
-    }
-    all
+/// What figures need that has to come first.
+pub(super) fn open_in<'a>(figures: impl IntoIterator<Item = &'a Figure>) -> String {
+    let needs = Needs::of(figures.into_iter().map(|figure| &figure.found));
+    needs.map_or_else(|| "not known".to_owned(), |needs| open(&needs))
 }
 
 /// What a step's value has to be inside of, and how long it takes.

@@ -54,20 +54,12 @@ impl Planner {
         needed: impl Iterator<Item = &'a Found>,
         error: &FormulaError,
     ) -> Found {
-        let mut needs = Needs::default();
-        let (mut is_open, mut is_told) = (false, false);
-        for found in needed {
-            is_told |= matches!(found, Found::Error { .. });
-            if let Found::Needs(own) = found {
-                is_open = true;
-                needs.after.extend(own.after.iter().cloned());
-                needs.missing.extend(own.missing.iter().cloned());
-            }
-        }
-        if is_open {
+        let needed: Vec<_> = needed.collect();
+        if let Some(needs) = Needs::of(needed.iter().copied()) {
             return Found::Needs(needs);
         }
-        if !is_told {
+        // An error is told once, where it comes from.
+        if !needed.iter().any(|found| matches!(found, Found::Error { .. })) {
             self.errors.push(format!("{place}: {}", error.message));
         }
         Found::Error { error: error.message.clone() }
@@ -123,5 +115,19 @@ impl Found {
             Self::Value { value, .. } => Some(value),
             Self::Needs(_) | Self::Error { .. } => None,
         }
+    }
+}
+
+impl Needs {
+    /// All that these numbers need; nothing where they need nothing.
+    pub fn of<'a>(numbers: impl IntoIterator<Item = &'a Found>) -> Option<Self> {
+        let mut all = Self::default();
+        for number in numbers {
+            if let Found::Needs(needs) = number {
+                all.after.extend(needs.after.iter().cloned());
+                all.missing.extend(needs.missing.iter().cloned());
+            }
+        }
+        (all != Self::default()).then_some(all)
     }
 }

@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use super::{Figure, MakingSafe, Planner, PointPlan};
+use super::{Figure, MakingSafe, Needs, Planner, PointPlan};
 use crate::procedure::ChargePoint;
 use crate::runner::task::ProofPart;
 use crate::window::Bounds;
@@ -13,12 +13,12 @@ impl Planner {
         let points = procedure.charge_points.iter().enumerate();
         let points: Vec<_> = points.map(|(n, (name, point))| self.point(n, name, point)).collect();
         let (ms, unknown) = self.runner.safe_wait();
-        let mut figures = points.iter().flat_map(|point| &point.figures);
-        let is_open = figures.any(|figure| figure.found.value().is_none());
-        self.safe_wait_ms = (!is_open).then_some(ms);
+        let figures = points.iter().flat_map(|point| &point.figures);
+        let needs = Needs::of(figures.map(|figure| &figure.found));
+        self.safe_wait = needs.map_or(Ok(ms), Err);
         let lasts = procedure.proof_lasts.as_ref();
         MakingSafe {
-            wait_ms: self.safe_wait_ms,
+            wait_ms: self.safe_wait.as_ref().ok().copied(),
             unknown,
             proof_lasts_ms: self.runner.proof_lasts_ms(),
             proof_lasts: lasts.map(|own| self.figure("proof of dead", "proof_lasts", own)),

@@ -34,7 +34,7 @@ impl Runner {
             found: BTreeMap::new(),
             used_for: BTreeMap::new(),
             errors: Vec::new(),
-            safe_wait_ms: None,
+            safe_wait: Err(Needs::default()),
         };
         let missing = planner.facts();
         let mut worked_out = planner.worked_out();
@@ -58,8 +58,8 @@ struct Planner {
     used_for: BTreeMap<String, Vec<String>>,
     /// What cannot be worked out though all that it needs is known.
     errors: Vec<String>,
-    /// The wait after the source goes off, where it is known.
-    safe_wait_ms: Option<u64>,
+    /// The wait after the source goes off (ms), or what it needs.
+    safe_wait: Result<u64, Needs>,
 }
 
 impl Planner {

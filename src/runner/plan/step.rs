@@ -47,9 +47,9 @@ impl Planner {
                 plan.unit = kind.unit().cloned();
             }
         }
-        let has_numbers =
-            !(plan.windows.is_empty() && plan.figures.is_empty() && plan.time_ms.is_none());
-        (has_numbers || left_out).then_some(plan)
+        let is_empty = plan.windows.is_empty() && plan.figures.is_empty();
+        let is_told = !is_empty || plan.time_ms.is_some() || plan.open.is_some() || left_out;
+        is_told.then_some(plan)
     }
 
     /// The parts of a repeated step, or the lists that are missing.
@@ -89,7 +89,10 @@ impl Planner {
                 self.runner.scope.read(&step.formula_name(), "", estimate);
             }
             Act::Wait { ms, .. } => plan.time_ms = Some(*ms),
-            Act::SourceOff { .. } => plan.time_ms = self.safe_wait_ms,
+            Act::SourceOff { .. } => match &self.safe_wait {
+                Ok(ms) => plan.time_ms = Some(*ms),
+                Err(needs) => plan.open = Some(Found::Needs(needs.clone())),
+            },
             Act::Do { .. }
             | Act::Look { .. }
             | Act::Steady { .. }

@@ -40,13 +40,13 @@ pub(super) struct Files {
 
 impl Files {
     /// What is done, in one line.
-    fn title(&self) -> String {
+    pub(super) fn title(&self) -> String {
         let procedure = &self.procedure.1;
         format!("{} ({}, revision {})", *procedure.title, *procedure.procedure, *procedure.revision)
     }
 
     /// Which piece of equipment, in one line.
-    fn equipment_name(&self) -> Option<String> {
+    pub(super) fn equipment_name(&self) -> Option<String> {
         let (_, equipment) = self.equipment.as_ref()?;
         Some(format!("{}, serial {}", *equipment.equipment, *equipment.serial))
     }

@@ -76,13 +76,20 @@ impl Acceptance {
 
     /// Calls `visit` with every expression and the dimension it must have.
     pub fn visit<'a>(&'a self, dimension: Dimension, visit: &mut dyn FnMut(Part<'a>)) {
-        let limits = [&self.at_most, &self.at_least, &self.near, &self.like, &self.expected];
-        let ends = self.between.iter().flatten();
-        for expression in limits.into_iter().flatten().chain(ends) {
-            visit(Part::Quantity { expression, dimension });
+        let limits = [
+            ("at_most", &self.at_most),
+            ("at_least", &self.at_least),
+            ("near", &self.near),
+            ("like", &self.like),
+            ("expected", &self.expected),
+        ];
+        let limits = limits.into_iter().filter_map(|(key, limit)| Some((key, limit.as_ref()?)));
+        let ends = self.between.iter().flatten().map(|end| ("between", end));
+        for (key, expression) in limits.chain(ends) {
+            visit(Part::Quantity { key, expression, dimension });
         }
         if let Some(expression) = &self.within {
-            visit(Part::Within { expression, dimension });
+            visit(Part::Within { key: "within", expression, dimension });
         }
     }
 

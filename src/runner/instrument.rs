@@ -5,7 +5,7 @@ use super::effect::Presence;
 use super::judge::Judging;
 use super::machine::{Batch, Runner};
 use super::task::{StepAt, Task};
-use crate::procedure::act::{Act, Guard, Steady, Watching, Way, milliseconds};
+use crate::procedure::act::{Act, Guard, Steady, Watching, Way};
 use crate::procedure::{Acceptance, Output, Point, Role};
 use crate::quantity::{Dimension, Quantity, Reading, Unit};
 use crate::record::{Energy, Fact, Origin, Source, Trace};
@@ -50,7 +50,7 @@ impl Runner {
         if names.iter().all(connected) { names } else { Vec::new() }
     }
 
-    fn is_connected(&self, point: &Point) -> bool {
+    pub(super) fn is_connected(&self, point: &Point) -> bool {
         match point {
             Point::Output { channel, .. } => self.outputs().contains(channel),
             Point::Function(_) => {
@@ -90,7 +90,7 @@ impl Runner {
     }
 
     /// A guard on a point. A supply that says how it tells that it limits the current is held to that as well.
-    fn guard(&self, point: Point, bounds: Bounds) -> Guard {
+    pub(super) fn guard(&self, point: Point, bounds: Bounds) -> Guard {
         let tells = |channel: &String| {
             let (_, supply) = self.bench.as_ref()?.supply(channel)?;
             supply.connection.as_ref()?.dialect.constant_current.as_ref()
@@ -119,10 +119,12 @@ impl Runner {
     /// How presence is confirmed while time passes: on the mains, which no supply limits.
     pub(super) fn presence(&self) -> Option<Presence> {
         let Energy::Energised { source, .. } = &self.energy else { return None };
-        let every = self.procedure.presence_every.as_ref();
-        let every =
-            every.and_then(|every| every.evaluate(&|name: &str| self.scope.values(name)).ok());
-        let every = every.and_then(|every| milliseconds(&every).ok());
+        self.presence_on(*source)
+    }
+
+    /// How presence is confirmed while this source is on.
+    pub(super) fn presence_on(&self, source: Source) -> Option<Presence> {
+        let every = self.own_time(self.procedure.presence_every.as_ref());
         source.is_mains().then_some(Presence {
             every_ms: every.unwrap_or(PRESENCE_EVERY_MS),
             grace_ms: PRESENCE_GRACE_MS,

@@ -8,8 +8,8 @@ use super::task::{StepAt, Task};
 use super::undecided::Undecided;
 use crate::formula::FormulaError;
 use crate::procedure::act::{Act, MeterUse};
-use crate::procedure::step::{Gives, Kind, formula_name};
-use crate::procedure::{Hint, Step};
+use crate::procedure::step::{Gives, formula_name};
+use crate::procedure::{BenchFile, Hint, Meter, Step};
 use crate::quantity::{Dimension, Estimate, Quantity, Reading, Unit, prefix_slip};
 use crate::record::{Decision, Fact, Origin, Span, StopReason};
 use crate::window::{Accuracy, Bounds, Rule, Uncertainty, Verdict};
@@ -102,10 +102,8 @@ impl Runner {
         let bench = self.bench.as_ref();
         let Some((bench, used)) = bench.zip(meter) else { return (None, None) };
         let Some(meter) = bench.meter(&used.function) else { return (None, None) };
-        let conditions = bench.conditions(used.source_resistance);
-        let accuracy = Accuracy::in_use(meter.ranges, &value);
-        let estimate = accuracy.and_then(|own| own.estimate(value, &judging.key, &conditions).ok());
-        (estimate, Some(meter.words()))
+        let shown = on_range(bench, &meter, used, value, &judging.key);
+        (shown.and_then(|(_, estimate)| estimate), Some(meter.words()))
     }
 
     /// An outside value that a slipped prefix would explain is asked for once more with its unit spelled out.
@@ -212,13 +210,7 @@ impl Runner {
     /// Judges a value that was worked out, with the uncertainty of what it was worked out from.
     pub(super) fn worked_out(&mut self, batch: &mut Batch, target: Target) {
         let Act::WorkOut { value, unit, bounds, .. } = target.act.clone() else { return };
-        let formula = self.step_at(target.at).and_then(Step::kind).and_then(Kind::gives);
-        let estimate = match formula {
-            Some(Gives::Result(formula)) => {
-                formula.estimate(&|name: &str| self.scope.estimates(name)).ok()
-            }
-            _ => None,
-        };
+        let estimate = self.step_at(target.at).and_then(|step| self.result(step));
         let judging = Judging {
             key: target.key.clone(),
             what: target.what.clone(),
@@ -229,6 +221,12 @@ impl Runner {
             bounds,
         };
         self.conclude(batch, judging, estimate, None, target);
+    }
+
+    /// What a step's formula gives, with its uncertainty.
+    pub(super) fn result(&self, step: &Step) -> Option<Estimate> {
+        let Gives::Result(formula) = step.kind()?.gives()? else { return None };
+        formula.estimate(&|name: &str| self.scope.estimates(name)).ok()
     }
 
     pub(super) fn attempt(&mut self, key: &str) -> u32 {
@@ -265,4 +263,17 @@ impl Runner {
         let verdict = judging.bounds.judge(reading);
         own.chain(in_circuit::cause(step, verdict, &hints)).collect()
     }
+}
+
+/// The range on which a meter shows a value, and the value with what it promises there.
+pub(super) fn on_range<'a>(
+    bench: &BenchFile,
+    meter: &Meter<'a>,
+    used: &MeterUse,
+    value: Quantity,
+    key: &str,
+) -> Option<(&'a Accuracy, Option<Estimate>)> {
+    let accuracy = Accuracy::in_use(meter.ranges, &value)?;
+    let conditions = bench.conditions(used.source_resistance);
+    Some((accuracy, accuracy.estimate(value, key, &conditions).ok()))
 }

@@ -17,6 +17,7 @@ mod judge;
 mod laws;
 mod machine;
 mod person;
+pub mod plan;
 mod proof;
 mod reaction;
 mod scope;

@@ -5,6 +5,7 @@ mod asked;
 pub(super) mod bench;
 pub(super) mod check;
 pub(super) mod form;
+pub(super) mod plan;
 pub(super) mod propose;
 pub(super) mod records;
 pub(super) mod report;

@@ -31,7 +31,7 @@ pub use witness::Witness;
 pub use work_out::WorkOut;
 
 use super::act::Keyed;
-use super::{At, Expression, Hazard, Hint, Values};
+use super::{Acceptance, At, Expression, Hazard, Hint, Values};
 use crate::formula::FormulaError;
 use crate::quantity::{Dimension, Unit};
 
@@ -42,6 +42,8 @@ pub enum Part<'a> {
     Text(&'a At<String>),
     /// A quantity or formula that must have this dimension.
     Quantity {
+        /// The key it is written under.
+        key: &'static str,
         /// The expression.
         expression: &'a Expression,
         /// The dimension it must have.
@@ -49,6 +51,8 @@ pub enum Part<'a> {
     },
     /// A width: of this dimension, or a ratio.
     Within {
+        /// The key it is written under.
+        key: &'static str,
         /// The expression.
         expression: &'a Expression,
         /// The dimension it may have besides a ratio.
@@ -80,6 +84,16 @@ pub trait Kind {
 
     /// Whether its value is judged by a window. `None` for kinds without a value.
     fn is_judged(&self) -> Option<bool> {
+        None
+    }
+
+    /// The window of its value, as written.
+    fn window(&self) -> Option<&Acceptance> {
+        None
+    }
+
+    /// The unit of its value, as written.
+    fn unit(&self) -> Option<&Unit> {
         None
     }
 

@@ -61,7 +61,8 @@ impl Kind for Read {
             visit(Part::Text(text));
         }
         if let Some(expression) = &self.source_resistance {
-            visit(Part::Quantity { expression, dimension: Dimension::RESISTANCE });
+            let (key, dimension) = ("source_resistance", Dimension::RESISTANCE);
+            visit(Part::Quantity { key, expression, dimension });
         }
         if let Some(window) = &self.window {
             window.visit(self.unit.dimension(), visit);
@@ -72,8 +73,16 @@ impl Kind for Read {
         Some(Gives::Reading(&self.unit))
     }
 
+    fn unit(&self) -> Option<&Unit> {
+        Some(&self.unit)
+    }
+
     fn is_judged(&self) -> Option<bool> {
         Some(self.window.is_some())
+    }
+
+    fn window(&self) -> Option<&Acceptance> {
+        self.window.as_ref()
     }
 
     fn is_hands_on(&self) -> bool {

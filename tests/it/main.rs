@@ -15,6 +15,7 @@ mod journal_script;
 mod link;
 mod menu;
 mod ngspice;
+mod plan;
 mod records;
 mod rehearsal;
 mod screen;

@@ -17,18 +17,21 @@ const USES_SHOWN: usize = 5;
 const RATIO_MIN: f64 = 4.0;
 
 /// Shows the whole plan.
-pub(in crate::cli) fn plan(heading: (&str, Option<&str>), plan: &Plan, style: Style) -> String {
+pub(in crate::cli) fn plan(title: (&str, Option<&str>), plan: &Plan, style: Style) -> String {
     let mut sheet = Sheet::new(style);
     sheet.rule("PLAN: nothing is switched on, nothing is recorded");
-    sheet.line(Tone::Strong, heading.0);
-    sheet.line(Tone::Plain, heading.1.unwrap_or("No equipment file: every fact is missing."));
+    sheet.line(Tone::Strong, title.0);
+    sheet.line(Tone::Plain, title.1.unwrap_or("No equipment file."));
     sheet.line(
         Tone::Faint,
         "Behind +/- stands the expanded uncertainty (95 %), where a value has one.",
     );
     missing(&mut sheet, &plan.missing);
+    if !plan.errors.is_empty() {
+        heading(&mut sheet, "What cannot be worked out: look at the facts");
+    }
     for error in &plan.errors {
-        sheet.indented(Tone::Bad, "  CANNOT BE WORKED OUT  ", error);
+        sheet.indented(Tone::Bad, "  ", error);
     }
     worked_out(&mut sheet, &plan.worked_out);
     making_safe(&mut sheet, &plan.making_safe);

@@ -1,7 +1,5 @@
 //! SHA-256 as the journal writes it: 64 lower-case hexadecimal digits.
 
-use std::fmt::Write;
-
 use sha2::{Digest, Sha256};
 
 /// What the first line carries as the hash of the line before it.
@@ -34,11 +32,10 @@ impl Running {
     /// The hash of everything added so far; more may be added afterwards.
     pub(super) fn hex(&self) -> String {
         let digest = self.hasher.clone().finalize();
-        digest.iter().fold(String::with_capacity(GENESIS.len()), |mut text, byte| {
-            // Writing to a string does not fail.
-            let _ = write!(text, "{byte:02x}");
-            text
-        })
+        let nibbles = digest.iter().flat_map(|byte| [byte >> 4, byte & 15]);
+        let mut text = String::with_capacity(GENESIS.len());
+        text.extend(nibbles.filter_map(|nibble| char::from_digit(u32::from(nibble), 16)));
+        text
     }
 }
 

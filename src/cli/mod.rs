@@ -5,6 +5,7 @@
 //! Always true: the record is written before anything is shown, a prompt takes no key that was typed ahead of it, no
 //! signal handler ends the program, and every way out restores the terminal.
 
+mod afterwards;
 mod answers;
 mod clock;
 mod exit;

@@ -24,11 +24,43 @@ pub struct Run {
     /// Where each question stands, by its key.
     #[serde(skip)]
     pub standing: BTreeMap<String, Standing>,
+    /// How many lines its record has.
+    pub lines: usize,
+    /// What was corrected or completed afterwards, in order.
+    pub amendments: Vec<Amendment>,
+    /// Who declared it void and why, if somebody did.
+    pub voided: Option<Voiding>,
+}
+
+/// A line that was corrected or completed afterwards.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct Amendment {
+    /// The number of that line.
+    pub line: usize,
+    /// What should be read there, or in addition to it.
+    pub text: String,
+    /// By whom (name typed, not signed).
+    pub by: String,
+    /// When.
+    pub at: DateTime<FixedOffset>,
+}
+
+/// The declaration that a record counts for nothing.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct Voiding {
+    /// Why.
+    pub why: String,
+    /// By whom (name typed, not signed).
+    pub by: String,
+    /// When.
+    pub at: DateTime<FixedOffset>,
 }
 
 /// One thing that happened.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Item {
+    /// The number of its line in the record.
+    pub line: usize,
     /// When.
     pub at: DateTime<FixedOffset>,
     /// Who was at the bench.
@@ -90,6 +122,9 @@ impl Run {
             energy: Energy::Unknown,
             closing: None,
             standing: BTreeMap::new(),
+            lines: 0,
+            amendments: Vec::new(),
+            voided: None,
         };
         run.add(first);
         Some(run)
@@ -108,6 +143,7 @@ impl Run {
 
     /// Adds the next entry.
     pub fn add(&mut self, entry: &Entry) {
+        self.lines += 1;
         let happening = match &entry.event {
             Event::Noted { text } => Some(Happening::Noted(text.clone())),
             Event::Attached { name, sha256, bytes, .. } => Some(Happening::Attached {
@@ -123,10 +159,24 @@ impl Run {
         };
         let facts = entry.facts.iter().cloned().map(|fact| Happening::Fact(Box::new(fact)));
         for what in happening.into_iter().chain(facts) {
-            self.items.push(Item { at: entry.at.wall, by: entry.by.clone(), what });
+            let (line, by) = (self.lines, entry.by.clone());
+            self.items.push(Item { line, at: entry.at.wall, by, what });
         }
         for fact in &entry.facts {
             self.conclude(fact);
+            self.conclude_afterwards(fact, entry);
+        }
+    }
+
+    /// What somebody says of the record later changes nothing of the run itself.
+    fn conclude_afterwards(&mut self, fact: &Fact, entry: &Entry) {
+        let (by, at) = (entry.by.clone(), entry.at.wall);
+        match fact {
+            Fact::Amended { line, text } => {
+                self.amendments.push(Amendment { line: *line, text: text.clone(), by, at });
+            }
+            Fact::Voided { why } => self.voided = Some(Voiding { why: why.clone(), by, at }),
+            _ => {}
         }
     }
 
@@ -195,6 +245,9 @@ mod tests {
             energy: Energy::Unknown,
             closing: None,
             standing: BTreeMap::new(),
+            lines: 0,
+            amendments: Vec::new(),
+            voided: None,
         };
         for key in ["warm.1", "warm.wait-2", "warmer"] {
             run.conclude(&waited(key));

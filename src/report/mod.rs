@@ -5,6 +5,7 @@
 //! Always true: a run that is not real says so at the top; no text from a file reaches the terminal unclean; where a
 //! value came from stands beside it; nothing is left out because it was repeated or accepted later.
 
+mod afterwards;
 mod json;
 mod sheet;
 mod text;

@@ -1,8 +1,7 @@
 //! The register's file: read by anyone, added to by one program at a time.
 
 use std::fs::{File, OpenOptions, TryLockError};
-use std::io;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 use std::thread;
 use std::time::{Duration, Instant};
 
@@ -80,20 +79,7 @@ pub(in crate::journal) fn announce(
     Register::open(folder)?.add(announcement.with(first))
 }
 
-/// Tells whether a program has this record open for writing.
-///
-/// # Errors
-/// When the record cannot be opened or locked.
-pub fn is_running(record: &Path) -> Result<bool, JournalError> {
-    let file = open_regular(OpenOptions::new().read(true), record)?;
-    match file.try_lock() {
-        Ok(()) => Ok(false),
-        Err(TryLockError::WouldBlock) => Ok(true),
-        Err(TryLockError::Error(cause)) => Err(JournalError::io("lock", record)(cause)),
-    }
-}
-
-fn lock(file: &File, path: &PathBuf) -> Result<(), JournalError> {
+fn lock(file: &File, path: &Path) -> Result<(), JournalError> {
     let began = Instant::now();
     loop {
         match file.try_lock() {

@@ -8,6 +8,7 @@
 mod afterwards;
 mod answers;
 mod clock;
+mod cores;
 mod exit;
 mod fault;
 mod file;
@@ -15,6 +16,7 @@ mod front;
 mod live;
 mod opening;
 mod person;
+mod registering;
 mod replay;
 mod screen;
 mod script;
@@ -48,6 +50,10 @@ enum Command {
     Check(verb::check::Arguments),
     Show(verb::show::Arguments),
     Verify(verb::verify::Arguments),
+    Register(verb::register::Arguments),
+    Digest(verb::digest::Arguments),
+    Amend(verb::amend::Arguments),
+    Void(verb::void::Arguments),
     WorkOut(verb::work_out::Arguments),
 }
 
@@ -68,6 +74,10 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> Exit {
         Some(Command::Check(arguments)) => verb::check::run(&arguments),
         Some(Command::Show(arguments)) => verb::show::run(&arguments),
         Some(Command::Verify(arguments)) => verb::verify::run(&arguments),
+        Some(Command::Register(arguments)) => verb::register::run(&arguments),
+        Some(Command::Digest(arguments)) => verb::digest::run(&arguments),
+        Some(Command::Amend(arguments)) => verb::amend::run(&arguments),
+        Some(Command::Void(arguments)) => verb::void::run(&arguments),
         Some(Command::WorkOut(arguments)) => verb::work_out::run(&arguments),
     };
     result.unwrap_or_else(|fault| fault.show())

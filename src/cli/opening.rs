@@ -13,6 +13,7 @@ use super::fault::Fault;
 use super::file::{self, Document};
 use super::front::Front;
 use super::person::Person;
+use super::registering;
 use super::script::Script;
 use super::session::Session;
 use super::signal::Signals;
@@ -126,6 +127,7 @@ pub(super) fn start(files: Files, records: &Path, mut answering: Answering) -> R
     let procedure = files.procedure.1;
     let runner = Runner::new(procedure.clone(), files.equipment.map(|(_, own)| own))
         .on_bench(files.bench.map(|(_, own)| own));
+    let journal = registering::announced(journal, &opening);
     let sitting = Sitting { runner, procedure, run: None, journal };
     Ok(sit(sitting, &mut answering, Event::Started(Box::new(opening))))
 }
@@ -156,13 +158,14 @@ pub(super) fn sit(sitting: Sitting, answering: &mut Answering, first: Event) -> 
         pending: VecDeque::new(),
     };
     let outcome = session.drive(first);
+    let (exit, unregistered) = registering::ended(&session.journal, outcome);
     let record = path.display();
-    let mut last = format!("Record: {record}\n");
+    let mut last = format!("{}Record: {record}\n", unregistered.unwrap_or_default());
     if session.runner.is_resumable() {
         last.push_str(&format!("To take it up again: wattstep resume {record}\n"));
     }
     session.front.show(&clean_lines(&last));
-    outcome.into()
+    exit
 }
 
 /// A name for a run that sorts by time and is not given twice.

@@ -83,9 +83,10 @@ mod tests {
     #[test]
     fn names_that_leave_the_folder_or_are_not_plain_are_refused() {
         let long = "a".repeat(RUN_NAME_MAX + 1);
-        for name in
-            ["", ".", "..", "../a", "a/b", "/a", ".hidden", "-o", "a b", "a\nb", "a\0", "é", "register", &long]
-        {
+        for name in [
+            "", ".", "..", "../a", "a/b", "/a", ".hidden", "-o", "a b", "a\nb", "a\0", "é",
+            "register", &long,
+        ] {
             assert!(
                 matches!(journal(Path::new("x"), name), Err(JournalError::RunName { .. })),
                 "{name:?}"

@@ -62,12 +62,18 @@ pub(super) fn check(
     let cannot = || JournalError::io("read", path);
     lines.next(&mut line).map_err(cannot())?;
     for number in 1.. {
-        let damaged = |kind| {
-            JournalError::Damaged { path: path.to_owned(), damage: Damage { line: number, kind } }
+        let damaged = |kind| JournalError::Damaged {
+            path: path.to_owned(),
+            damage: Damage { line: number, kind },
         };
         let Some(whole) = line.strip_suffix(b"\n") else {
             let torn = walk.tail(&line).map_err(damaged)?;
-            return Ok(Chain { lines: walk.lines(), head: walk.head().to_owned(), torn, bytes: lines.bytes });
+            return Ok(Chain {
+                lines: walk.lines(),
+                head: walk.head().to_owned(),
+                torn,
+                bytes: lines.bytes,
+            });
         };
         lines.next(&mut following).map_err(cannot())?;
         if lines.bytes > FILE_MAX {

@@ -82,8 +82,7 @@ impl Walk {
         let place = Place { prev: &self.head, n: self.lines + 1, torn: Some(&torn) };
         let declaration = place.opening().into_bytes();
         let declared_in_part = declaration.starts_with(following);
-        let is_torn =
-            following.starts_with(&declaration) || (declared_in_part && !is_sound(line));
+        let is_torn = following.starts_with(&declaration) || (declared_in_part && !is_sound(line));
         is_torn.then_some(broken)
     }
 

@@ -263,9 +263,7 @@ impl Event {
     #[must_use]
     pub fn afterwards(&self) -> Option<Fact> {
         match self {
-            Self::Amended { line, text } => {
-                Some(Fact::Amended { line: *line, text: text.clone() })
-            }
+            Self::Amended { line, text } => Some(Fact::Amended { line: *line, text: text.clone() }),
             Self::Voided { why } => Some(Fact::Voided { why: why.clone() }),
             _ => None,
         }

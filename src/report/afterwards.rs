@@ -32,7 +32,8 @@ pub(super) fn words(item: &Item, fact: &Fact) -> Option<(Tone, String)> {
     let (by, at) = (&item.by, item.at.to_rfc3339());
     match fact {
         Fact::Amended { line, text } => {
-            let words = format!("line {line} amended by {by} (name typed, not signed) on {at}: {text}");
+            let words =
+                format!("line {line} amended by {by} (name typed, not signed) on {at}: {text}");
             Some((Tone::Caution, words))
         }
         Fact::Voided { why } => {

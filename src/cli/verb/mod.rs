@@ -1,11 +1,16 @@
 //! The verbs: one file each.
 
+mod addition;
+pub(super) mod amend;
 pub(super) mod check;
+pub(super) mod digest;
+pub(super) mod register;
 pub(super) mod resume;
 pub(super) mod run;
 pub(super) mod show;
 pub(super) mod start;
 pub(super) mod verify;
+pub(super) mod void;
 pub(super) mod work_out;
 
 use std::path::{Path, PathBuf};

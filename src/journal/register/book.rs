@@ -79,6 +79,27 @@ pub(in crate::journal) fn announce(
     Register::open(folder)?.add(announcement.with(first))
 }
 
+/// Keeps every other program from adding to a record, until dropped.
+#[derive(Debug)]
+pub struct Hold {
+    _file: File,
+}
+
+impl Hold {
+    /// Holds a record; nothing if another program has it open for writing.
+    ///
+    /// # Errors
+    /// When the record cannot be opened or locked.
+    pub fn on(record: &Path) -> Result<Option<Self>, JournalError> {
+        let file = open_regular(OpenOptions::new().read(true), record)?;
+        match file.try_lock() {
+            Ok(()) => Ok(Some(Self { _file: file })),
+            Err(TryLockError::WouldBlock) => Ok(None),
+            Err(TryLockError::Error(cause)) => Err(JournalError::io("lock", record)(cause)),
+        }
+    }
+}
+
 fn lock(file: &File, path: &Path) -> Result<(), JournalError> {
     let began = Instant::now();
     loop {

@@ -15,23 +15,31 @@ pub enum Wrong {
     #[error(transparent)]
     Damaged(#[from] Damage),
     /// It is not in the register.
-    #[error("NOT REGISTERED: the register beside it does not know this record; \
-             take it out of the folder, or take it over with `wattstep register --adopt`")]
+    #[error(
+        "NOT REGISTERED: the register beside it does not know this record; \
+             take it out of the folder, or take it over with `wattstep register --adopt`"
+    )]
     Unregistered,
     /// There is no such file.
-    #[error("MISSING: the register knows this record, but its file is gone; \
-             bring it back from a backup")]
+    #[error(
+        "MISSING: the register knows this record, but its file is gone; \
+             bring it back from a backup"
+    )]
     Missing,
     /// There are no lines where some are registered.
-    #[error("EMPTIED: {registered} lines are registered and the file has none; \
-             bring it back from a backup")]
+    #[error(
+        "EMPTIED: {registered} lines are registered and the file has none; \
+             bring it back from a backup"
+    )]
     Emptied {
         /// How many lines are registered.
         registered: usize,
     },
     /// Its last lines are not there.
-    #[error("CUT: {registered} lines are registered and the file has {found}; \
-             bring it back from a backup")]
+    #[error(
+        "CUT: {registered} lines are registered and the file has {found}; \
+             bring it back from a backup"
+    )]
     Cut {
         /// How many lines are registered.
         registered: usize,
@@ -39,8 +47,10 @@ pub enum Wrong {
         found: usize,
     },
     /// Its chain holds, but it is not the registered one.
-    #[error("WRITTEN ANEW: line {line} is sound, but it is not the line that was registered \
-             (the lines up to {kept} are); bring it back from a backup")]
+    #[error(
+        "WRITTEN ANEW: line {line} is sound, but it is not the line that was registered \
+             (the lines up to {kept} are); bring it back from a backup"
+    )]
     Rebuilt {
         /// The first registered line that is another one.
         line: usize,
@@ -48,8 +58,10 @@ pub enum Wrong {
         kept: usize,
     },
     /// Lines follow where the run was registered to have ended.
-    #[error("ADDED TO: {registered} lines are registered and the file has {found}; look at the new \
-             lines, and take them over with `wattstep register --adopt` if they are right")]
+    #[error(
+        "ADDED TO: {registered} lines are registered and the file has {found}; look at the new \
+             lines, and take them over with `wattstep register --adopt` if they are right"
+    )]
     Added {
         /// How many lines are registered.
         registered: usize,
@@ -57,8 +69,10 @@ pub enum Wrong {
         found: usize,
     },
     /// It was opened and holds nothing.
-    #[error("NOTHING RECORDED: the run was opened, but the file has no line; either it was stopped \
-             before the first one, or it was emptied; `wattstep register` writes that down")]
+    #[error(
+        "NOTHING RECORDED: the run was opened, but the file has no line; either it was stopped \
+             before the first one, or it was emptied; `wattstep register` writes that down"
+    )]
     NeverBegun,
 }
 

@@ -27,8 +27,10 @@ pub struct Digest {
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
 pub enum NotExtended {
     /// It has fewer lines than it had.
-    #[error("REGISTER SHORTENED: it had {had} lines at the digest and has {found} now; \
-             bring it back from a backup")]
+    #[error(
+        "REGISTER SHORTENED: it had {had} lines at the digest and has {found} now; \
+             bring it back from a backup"
+    )]
     Shortened {
         /// How many it had.
         had: usize,
@@ -36,8 +38,10 @@ pub enum NotExtended {
         found: usize,
     },
     /// Its lines up to the digest are other ones.
-    #[error("REGISTER REPLACED: its line {line} is not the one of the digest; \
-             bring it back from a backup")]
+    #[error(
+        "REGISTER REPLACED: its line {line} is not the one of the digest; \
+             bring it back from a backup"
+    )]
     Replaced {
         /// The line that the digest names.
         line: usize,

@@ -14,7 +14,7 @@ mod registration;
 mod tests;
 
 pub(super) use book::announce;
-pub use book::Register;
+pub use book::{Hold, Register};
 pub use compare::{Checked, Wrong, compare};
 pub use digest::{Digest, DigestError, NotExtended};
 pub use index::{Index, Registered};

@@ -62,6 +62,7 @@ impl Bench {
         let Ok(found) = fs::read_dir(self.path("records")) else { return Vec::new() };
         let mut paths: Vec<_> = found.map(|file| file.unwrap().path()).collect();
         paths.retain(|path| path.extension().is_some_and(|extension| extension == "jsonl"));
+        paths.retain(|path| !path.ends_with("register.jsonl"));
         paths.sort();
         paths
     }

@@ -7,7 +7,7 @@ use chrono::Local;
 use super::exit::Exit;
 use super::fault::Fault;
 use super::opening::PROGRAM;
-use crate::journal::register::{Announcement, Change, End, Register, Registration};
+use crate::journal::register::{Announcement, Change, End, Register, Registration, Wrong, compare};
 use crate::journal::{FileDisk, Journal, JournalError};
 use crate::record::{Opening, Outcome};
 
@@ -25,20 +25,17 @@ pub(super) fn announced(journal: Journal<FileDisk>, opening: &Opening) -> Journa
 /// Registers that a run is taken up, before anything is added to its record.
 pub(super) fn taken_up(journal: &Journal<FileDisk>, operator: &str) -> Result<(), Fault> {
     let (program, operator) = (PROGRAM.to_owned(), operator.to_owned());
-    add(journal, |end| Change::TakenUp { end, program, operator })
+    added(open(journal)?, journal, |end| Change::TakenUp { end, program, operator })
 }
 
-/// Registers what was added to a record away from the bench.
+/// Registers what was added to a record, in a register that was opened before.
 pub(super) fn added(
+    mut register: Register,
     journal: &Journal<FileDisk>,
     change: impl FnOnce(End) -> Change,
 ) -> Result<(), Fault> {
-    add(journal, change)
-}
-
-/// Refuses to add to a record that the register does not know: that it was whole before could not be shown.
-pub(super) fn known(journal: &Journal<FileDisk>) -> Result<(), Fault> {
-    open(journal).map(drop)
+    let change = change(end(journal));
+    register.add(registration(run(journal.path()), change)).map_err(Fault::failed)
 }
 
 /// Registers where a sitting ended; what keeps it from that is told, with the exit code that says so.
@@ -69,22 +66,22 @@ fn register_end(journal: &Journal<FileDisk>, outcome: Outcome) -> Result<(), Jou
     register.add(registration(run, Change::Ended { end: end(journal), outcome }))
 }
 
-fn add(journal: &Journal<FileDisk>, change: impl FnOnce(End) -> Change) -> Result<(), Fault> {
-    let mut register = open(journal)?;
-    let change = change(end(journal));
-    register.add(registration(run(journal.path()), change)).map_err(Fault::failed)
-}
-
-fn open(journal: &Journal<FileDisk>) -> Result<Register, Fault> {
-    let register = Register::open(folder(journal.path())).map_err(refused)?;
-    if register.index().run(&run(journal.path())).is_none() {
-        let record = journal.path().display();
-        return Err(Fault::damaged(format!("{record} is not in the register of its folder")).help(
-            "if it belongs there, take it over with `wattstep register --adopt --by NAME`; if the \
-             equipment may be live, switch it off first",
-        ));
+/// Opens the register to tell of a record, which has to be what was registered of it.
+pub(super) fn open(journal: &Journal<FileDisk>) -> Result<Register, Fault> {
+    let path = journal.path();
+    let register = Register::open(folder(path)).map_err(refused)?;
+    let wrong = match register.index().run(&run(path)) {
+        None => Some(Wrong::Unregistered),
+        own => compare(path, own, |_| {}).map_err(Fault::failed)?.wrong,
+    };
+    match wrong {
+        None => Ok(register),
+        Some(wrong) => {
+            let fault = Fault::damaged(format!("{}: {wrong}", path.display()));
+            Err(fault
+                .help("nothing is added to it; if the equipment may be live, switch it off first"))
+        }
     }
-    Ok(register)
 }
 
 /// What a register that cannot be used means.

@@ -14,6 +14,7 @@ mod journal_script;
 mod menu;
 mod ngspice;
 mod records;
+mod register;
 mod rehearsal;
 mod screen;
 mod session;

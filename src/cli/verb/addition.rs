@@ -27,13 +27,13 @@ pub(super) fn add(
     }
     let line = contents.entries.len() + 1;
     afterwards.may_follow(line, &event, by).map_err(Fault::usage)?;
-    // Asked before, so that no line stays behind that the register would not take.
-    registering::known(&journal)?;
+    // Opened before, so that no line stays behind that the register would not take.
+    let register = registering::open(&journal)?;
     let at = Moment { wall: Local::now().fixed_offset(), elapsed_ms: 0 };
     let facts = event.afterwards().into_iter().collect();
     let entry = Entry { at, by: by.trim().to_owned(), event, facts };
     journal.append(&entry).map_err(Fault::failed)?;
-    registering::added(&journal, change)?;
+    registering::added(register, &journal, change)?;
     let record = record.display();
     terminal::out(&clean_lines(&format!(
         "Line {line} added to {record}; nothing above it was changed\n"

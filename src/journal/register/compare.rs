@@ -48,8 +48,9 @@ pub enum Wrong {
     },
     /// Its chain holds, but it is not the registered one.
     #[error(
-        "WRITTEN ANEW: line {line} is sound, but it is not the line that was registered \
-             (the lines up to {kept} are); bring it back from a backup"
+        "WRITTEN ANEW: line {line} is sound, but it is not the line that was registered ({}); \
+             bring it back from a backup",
+        kept_words(*kept)
     )]
     Rebuilt {
         /// The first registered line that is another one.
@@ -74,6 +75,10 @@ pub enum Wrong {
              before the first one, or it was emptied; `wattstep register` writes that down"
     )]
     NeverBegun,
+}
+
+fn kept_words(kept: usize) -> String {
+    if kept == 0 { "nor is any before".to_owned() } else { format!("line {kept} still is") }
 }
 
 /// A record whose hashes were checked.

@@ -28,3 +28,16 @@ pub(super) fn on_all_cores<T: Sync, R: Send>(
     all.sort_unstable_by_key(|(at, _)| *at);
     all.into_iter().map(|(_, result)| result).collect()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::on_all_cores;
+
+    #[test]
+    fn each_is_done_once_and_the_order_is_kept() {
+        let things: Vec<u32> = (0..1_000).collect();
+        let doubled: Vec<u32> = things.iter().map(|n| n * 2).collect();
+        assert_eq!(on_all_cores(&things, |n| n * 2), doubled);
+        assert!(on_all_cores(&[0_u32; 0], |n| *n).is_empty());
+    }
+}

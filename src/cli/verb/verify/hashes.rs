@@ -62,3 +62,17 @@ pub(super) fn altered<'a>(
         checked.err().map(|error| format!("attached file {name}: {error}"))
     })
 }
+
+#[cfg(test)]
+mod tests {
+    use super::event_name;
+
+    #[test]
+    fn only_the_member_names_the_event() {
+        let attached = br#"{"at":{},"by":"Kim","event":{"attached":{"key":null}},"facts":[]}"#;
+        assert_eq!(event_name(attached), Some(&b"attached"[..]));
+        let by = br#"{"at":{},"by":"\"event\":{\"attached\":","event":{"voided":{}},"facts":[]}"#;
+        assert_eq!(event_name(by), Some(&b"voided"[..]));
+        assert_eq!(event_name(br#"{"at":{},"by":"Kim","event":"ticked","facts":[]}"#), None);
+    }
+}

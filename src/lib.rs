@@ -2,6 +2,7 @@
 //!
 //! The rooms and who may use whom are in `docs/architecture.md`; a test holds the table.
 
+pub mod archive;
 pub mod bench;
 pub mod cli;
 pub mod diagnostic;
@@ -13,4 +14,5 @@ pub mod quantity;
 pub mod record;
 pub mod report;
 pub mod runner;
+pub mod statistics;
 pub mod window;

@@ -1,6 +1,8 @@
 //! A bench whose sources are switched by hand.
 
-use super::{Bench, End, Go, Guard, Limits, Live, Lost, OutputsOff, Sent, Watched, Work};
+use super::{
+    Bench, End, Go, Guard, Limits, Live, Lost, OutputsOff, Sent, TripHandle, Watched, Work,
+};
 use crate::procedure::Point;
 
 /// A bench without a single controlled instrument: the person switches, reads and types.
@@ -14,6 +16,10 @@ impl Manual {
 }
 
 impl Bench for Manual {
+    fn trip(&self) -> TripHandle {
+        TripHandle::default()
+    }
+
     fn outputs_off(&mut self) -> Result<OutputsOff, Lost> {
         Ok(OutputsOff::OutOfReach)
     }
@@ -23,10 +29,6 @@ impl Bench for Manual {
             None => Ok(()),
             Some(channel) => Err(Self::nothing_here(channel)),
         }
-    }
-
-    fn mains_on(&mut self) -> Result<(), Lost> {
-        Err(Self::nothing_here("mains"))
     }
 
     fn measure(&mut self, point: &Point) -> Result<Sent, Lost> {

@@ -1,21 +1,25 @@
 //! What stands on the bench: instruments and sources, and the trip that switches outputs off.
 //!
-//! May use: `quantity`, `window`, `record` (traces), `procedure` (the bench file); the simulated bench also `diagnostic`,
-//! `physics` and `formula`. Not pure: instruments live here.
+//! May use: `quantity`, `diagnostic` (cleaning), `window`, `record` (traces), `procedure` (the bench file); the simulated
+//! bench also `physics` and `formula`. Not pure: instruments live here.
 //!
 //! Always true: outputs go off on a stop, on the way out and on a panic, without waiting for anyone. What no instrument
 //! controls is said to be out of reach, never to be off. A reply that did not come whole is never a value.
 
+mod clock;
+pub mod instruments;
 pub mod link;
 mod manual;
 pub mod simulated;
-mod trip;
+pub mod trip;
+pub mod watch;
 
 use std::fmt;
 use std::time::Duration;
 
+pub use clock::BenchClock;
 pub use manual::Manual;
-pub use trip::Trip;
+pub use trip::{Trip, TripHandle};
 
 use crate::procedure::Point;
 pub use crate::procedure::act::Guard;
@@ -88,6 +92,8 @@ pub struct Live {
     pub elapsed: Duration,
     /// The latest sample of each guard, in their order (V, A or the function's unit); none before the first.
     pub latest: Vec<Option<f64>>,
+    /// How often each guard has been sampled at least.
+    pub samples: u64,
     /// Whether the ramp has arrived; true while nothing is changed.
     pub arrived: bool,
 }
@@ -115,6 +121,11 @@ pub enum End {
     },
     /// An instrument no longer answers: the outputs were switched off before anything else.
     Lost(Lost),
+    /// The trip was fired from elsewhere, as on a signal: the outputs are off.
+    Fired {
+        /// Why.
+        reason: String,
+    },
 }
 
 /// What was sampled.
@@ -128,6 +139,9 @@ pub struct Watched {
 
 /// A bench with its sources.
 pub trait Bench {
+    /// The handle that switches every output off from any thread; what it remembers is shared.
+    fn trip(&self) -> TripHandle;
+
     /// Switches every output off, now.
     ///
     /// # Errors
@@ -139,12 +153,6 @@ pub trait Bench {
     /// # Errors
     /// An instrument that cannot be reached, or does not do as it is told.
     fn energise(&mut self, limits: &Limits) -> Result<(), Lost>;
-
-    /// Lets the mains on, at an instrument that switches it.
-    ///
-    /// # Errors
-    /// An instrument that cannot be reached, or does not do as it is told.
-    fn mains_on(&mut self) -> Result<(), Lost>;
 
     /// Takes one reading.
     ///
@@ -159,4 +167,31 @@ pub trait Bench {
         guards: &[Guard],
         look: &mut dyn FnMut(&Live) -> Go,
     ) -> Watched;
+}
+
+impl<B: Bench + ?Sized> Bench for Box<B> {
+    fn trip(&self) -> TripHandle {
+        (**self).trip()
+    }
+
+    fn outputs_off(&mut self) -> Result<OutputsOff, Lost> {
+        (**self).outputs_off()
+    }
+
+    fn energise(&mut self, limits: &Limits) -> Result<(), Lost> {
+        (**self).energise(limits)
+    }
+
+    fn measure(&mut self, point: &Point) -> Result<Sent, Lost> {
+        (**self).measure(point)
+    }
+
+    fn watch(
+        &mut self,
+        work: &Work,
+        guards: &[Guard],
+        look: &mut dyn FnMut(&Live) -> Go,
+    ) -> Watched {
+        (**self).watch(work, guards, look)
+    }
 }

@@ -67,11 +67,6 @@ impl Answers {
         Ok(Self { operator: parsed.operator, by_key })
     }
 
-    /// Tells whether the file has anything to say to a question.
-    pub(super) fn has(&self, key: &str) -> bool {
-        self.by_key.contains_key(key)
-    }
-
     /// Takes the next answer to a question.
     pub(super) fn take(&mut self, key: &str) -> Option<String> {
         match self.by_key.get_mut(key)? {

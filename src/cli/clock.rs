@@ -1,27 +1,42 @@
-//! Time, from the two clocks of the bench computer or from a script.
+//! Time, from the two clocks of the bench computer, from a script, or from a rehearsal.
 
-use std::time::{Duration, Instant};
+use std::time::Duration;
 
 use chrono::Local;
 
+use crate::bench::{BenchClock, Work};
 use crate::record::Moment;
 
 /// The longest sleep between two looks at the signals.
 const NAP: Duration = Duration::from_millis(100);
 
+/// What hands take for one question in a rehearsal by a script.
+const HANDS: Duration = Duration::from_secs(2);
+
+/// How often a script has everything sampled in a watch.
+const ROUNDS: u32 = 60;
+
 /// Tells the time and lets it pass.
 #[derive(Debug)]
 pub(super) struct Clock {
-    started: Instant,
-    /// Time that a script let pass without waiting for it.
-    skipped: Duration,
+    bench: BenchClock,
+    /// Time that passes is skipped, where nothing is sampled in it.
     skips: bool,
+    /// How many times as fast it runs while time passes.
+    hurries: Hurry,
+}
+
+/// How many times as fast a clock runs while time passes.
+#[derive(Clone, Copy, Debug)]
+struct Hurry {
+    hold: f64,
+    ramp: f64,
 }
 
 impl Clock {
     /// Real time.
     pub(super) fn real() -> Self {
-        Self { started: Instant::now(), skipped: Duration::ZERO, skips: false }
+        Self { bench: BenchClock::default(), skips: false, hurries: Hurry { hold: 1.0, ramp: 1.0 } }
     }
 
     /// Time that does not make a script wait.
@@ -29,26 +44,60 @@ impl Clock {
         Self { skips: true, ..Self::real() }
     }
 
+    /// Time of a simulated bench: a minute for a second while a person waits; a script goes from sample to sample.
+    pub(super) fn rehearsing(self) -> Self {
+        let hurries = match self.skips {
+            true => Hurry { hold: 100.0, ramp: 60.0 },
+            false => Hurry { hold: 60.0, ramp: 10.0 },
+        };
+        Self { hurries, ..self }
+    }
+
+    /// The bench's clock that it goes by.
+    pub(super) fn bench(&self) -> &BenchClock {
+        &self.bench
+    }
+
     /// The time now.
     pub(super) fn now(&self) -> Moment {
-        let elapsed = self.started.elapsed() + self.skipped;
-        let elapsed_ms = u64::try_from(elapsed.as_millis()).unwrap_or(u64::MAX);
+        let elapsed_ms = u64::try_from(self.bench.now().as_millis()).unwrap_or(u64::MAX);
         Moment { wall: Local::now().fixed_offset(), elapsed_ms }
     }
 
     /// Lets time pass quickly where it is only simulated.
-    pub(super) fn hurry(&mut self) {}
+    pub(super) fn hurry(&self, work: &Work) {
+        self.bench.run_at(match work {
+            Work::Hold => self.hurries.hold,
+            Work::Ramp { .. } => self.hurries.ramp,
+        });
+    }
+
+    /// Lets a part of a watch pass at once, now that everything was sampled once more: a script waits for no longer.
+    pub(super) fn skip_after_sample(&self, span_ms: u64) {
+        if self.skips {
+            self.bench.forward(Duration::from_millis(span_ms) / ROUNDS);
+        }
+    }
 
     /// Lets time pass as it does.
-    pub(super) fn saunter(&mut self) {}
+    pub(super) fn saunter(&self) {
+        self.bench.run_at(1.0);
+    }
+
+    /// Lets the time pass that hands take for what a question asks: a script takes none.
+    pub(super) fn pass_hands(&self) {
+        if self.skips {
+            self.bench.forward(HANDS);
+        }
+    }
 
     /// Lets some of a span pass: a short nap, or all of it at once for a script.
-    pub(super) fn pass(&mut self, ms: u64) {
+    pub(super) fn pass(&self, ms: u64) {
         let span = Duration::from_millis(ms);
         if self.skips {
-            self.skipped += span;
+            self.bench.forward(span);
         } else {
-            std::thread::sleep(span.min(NAP));
+            std::thread::sleep(span.div_f64(self.bench.speed()).min(NAP));
         }
     }
 }

@@ -30,6 +30,11 @@ impl Fault {
         Self { exit: Exit::Damaged, ..Self::failed(message) }
     }
 
+    /// An instrument is lost.
+    pub(super) fn instrument(message: impl Display) -> Self {
+        Self { exit: Exit::Instrument, ..Self::failed(message) }
+    }
+
     /// A file has findings, and they are already on the screen.
     pub(super) fn findings(message: impl Display) -> Self {
         Self { exit: Exit::Findings, ..Self::failed(message) }

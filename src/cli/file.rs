@@ -1,11 +1,13 @@
-//! Reading the files people write, within limits.
+//! Reading the files people write and attach, within limits, and writing what they ask for.
 
 use std::fs::File;
-use std::io::Read as _;
+use std::io::{self, Read as _, Write as _};
 use std::path::Path;
 
 use super::fault::Fault;
-use crate::journal::sha256_hex;
+use super::terminal;
+use crate::diagnostic::clean_lines;
+use crate::journal::{check_attachment, sha256_hex};
 use crate::procedure::BYTES_MAX;
 use crate::record::Provided;
 
@@ -39,4 +41,40 @@ pub(super) fn read(path: &Path) -> Result<Document, Fault> {
     })?;
     let name = path.file_name().unwrap_or(path.as_os_str()).to_string_lossy().into_owned();
     Ok(Document { shown, file: Provided { name, sha256, text } })
+}
+
+/// Writes what was made to a new file, or to standard output.
+///
+/// A file that is there already stays: it may be a report that was handed out.
+pub(super) fn put(out: Option<&Path>, bytes: &[u8], is_binary: bool) -> Result<(), Fault> {
+    let Some(path) = out else {
+        if is_binary && terminal::out_is_terminal() {
+            let fault = Fault::usage("this is no text: a terminal cannot show it");
+            return Err(fault.help("give --out FILE"));
+        }
+        terminal::out_bytes(bytes);
+        return Ok(());
+    };
+    let shown = path.display().to_string();
+    let written = File::create_new(path).and_then(|mut file| {
+        file.write_all(bytes)?;
+        file.sync_all()
+    });
+    written.map_err(|error| match error.kind() {
+        io::ErrorKind::AlreadyExists => Fault::failed(format!("{shown} exists already"))
+            .help("give another name, or move that file away first"),
+        _ => Fault::failed(format!("cannot write {shown}: {error}")),
+    })?;
+    terminal::err(&clean_lines(&format!("written: {shown}\n")));
+    Ok(())
+}
+
+/// Reads an attached file of at most so many bytes; `None` where it is missing, altered or larger.
+pub(super) fn attached(folder: &Path, run: &str, sha256: &str, most: usize) -> Option<Vec<u8>> {
+    // It also refuses a hash that is none, which could lead out of the folder.
+    check_attachment(folder, run, sha256).ok()?;
+    let file = File::open(folder.join(format!("{run}.files")).join(sha256)).ok()?;
+    let mut bytes = Vec::new();
+    file.take(most as u64 + 1).read_to_end(&mut bytes).ok()?;
+    (bytes.len() <= most && sha256_hex(&bytes) == sha256).then_some(bytes)
 }

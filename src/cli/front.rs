@@ -14,7 +14,7 @@ pub(super) struct View<'a> {
     pub(super) run: &'a Run,
 }
 
-/// A wait on the clock of [`Clock::now`].
+/// A wait on the clock of [`super::clock::Clock::now`].
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Span {
     pub(super) from_ms: u64,

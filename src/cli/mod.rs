@@ -15,13 +15,17 @@ mod file;
 mod front;
 mod live;
 mod opening;
+#[cfg(test)]
+mod panicking;
 mod person;
 mod registering;
+mod rehearsal;
 mod replay;
 mod screen;
 mod script;
 mod session;
 mod signal;
+mod sources;
 mod supervision;
 mod terminal;
 mod verb;
@@ -48,8 +52,16 @@ enum Command {
     Run(verb::run::Arguments),
     Resume(verb::resume::Arguments),
     Check(verb::check::Arguments),
+    Plan(verb::plan::Arguments),
     Show(verb::show::Arguments),
     Verify(verb::verify::Arguments),
+    Bench(verb::bench::Arguments),
+    Report(verb::report::Arguments),
+    Form(verb::form::Arguments),
+    Records(verb::records::Arguments),
+    Trend(verb::trend::Arguments),
+    Affected(verb::affected::Arguments),
+    Propose(verb::propose::Arguments),
     Register(verb::register::Arguments),
     Digest(verb::digest::Arguments),
     Amend(verb::amend::Arguments),
@@ -72,8 +84,16 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> Exit {
         Some(Command::Run(arguments)) => verb::run::run(&arguments),
         Some(Command::Resume(arguments)) => verb::resume::run(&arguments),
         Some(Command::Check(arguments)) => verb::check::run(&arguments),
+        Some(Command::Plan(arguments)) => verb::plan::run(&arguments),
         Some(Command::Show(arguments)) => verb::show::run(&arguments),
         Some(Command::Verify(arguments)) => verb::verify::run(&arguments),
+        Some(Command::Bench(arguments)) => verb::bench::run(&arguments),
+        Some(Command::Report(arguments)) => verb::report::run(&arguments),
+        Some(Command::Form(arguments)) => verb::form::run(&arguments),
+        Some(Command::Records(arguments)) => verb::records::run(&arguments),
+        Some(Command::Trend(arguments)) => verb::trend::run(&arguments),
+        Some(Command::Affected(arguments)) => verb::affected::run(&arguments),
+        Some(Command::Propose(arguments)) => verb::propose::run(&arguments),
         Some(Command::Register(arguments)) => verb::register::run(&arguments),
         Some(Command::Digest(arguments)) => verb::digest::run(&arguments),
         Some(Command::Amend(arguments)) => verb::amend::run(&arguments),

@@ -1,6 +1,5 @@
 //! Getting a run ready: files read and checked, the record opened, the session started.
 
-use std::collections::VecDeque;
 use std::hash::{BuildHasher, Hasher};
 use std::path::{Path, PathBuf};
 
@@ -14,16 +13,17 @@ use super::file::{self, Document};
 use super::front::Front;
 use super::person::Person;
 use super::registering;
+use super::rehearsal::{self, SIMULATED, Wanted};
 use super::script::Script;
 use super::session::Session;
 use super::signal::Signals;
+use super::sources::{On, Sources, calibrated};
 use super::verb::check::Documents;
 use super::{terminal, verb};
-use crate::bench::{Manual, Trip};
 use crate::diagnostic::clean_lines;
 use crate::journal::{FORMAT, FileDisk, Journal};
-use crate::procedure::{BenchFile, Equipment, Procedure};
-use crate::record::{Event, Mode, Opening, Provided, Run};
+use crate::procedure::{BenchFile, Equipment, Procedure, bundled};
+use crate::record::{Event, Mode, Opening, Provided, Rehearsed, Run};
 use crate::runner::{Runner, person_name};
 
 /// The version of this program, for records.
@@ -35,17 +35,19 @@ pub(super) struct Files {
     pub(super) procedure: (Provided, Procedure),
     pub(super) equipment: Option<(Provided, Equipment)>,
     pub(super) bench: Option<(Provided, BenchFile)>,
+    /// What a rehearsal rests on; none for a real bench.
+    pub(super) rehearsed: Option<Rehearsed>,
 }
 
 impl Files {
     /// What is done, in one line.
-    fn title(&self) -> String {
+    pub(super) fn title(&self) -> String {
         let procedure = &self.procedure.1;
         format!("{} ({}, revision {})", *procedure.title, *procedure.procedure, *procedure.revision)
     }
 
     /// Which piece of equipment, in one line.
-    fn equipment_name(&self) -> Option<String> {
+    pub(super) fn equipment_name(&self) -> Option<String> {
         let (_, equipment) = self.equipment.as_ref()?;
         Some(format!("{}, serial {}", *equipment.equipment, *equipment.serial))
     }
@@ -89,6 +91,23 @@ pub(super) fn answering(
     Ok(Answering { front: Box::new(person), clock: Clock::real(), mode: Mode::Real, operator })
 }
 
+impl Answering {
+    /// Fits the clock to the bench; a script never energises real equipment.
+    pub(super) fn fit(&mut self, files: &Files) -> Result<(), Fault> {
+        if files.rehearsed.is_some() {
+            let clock = std::mem::replace(&mut self.clock, Clock::real());
+            self.clock = clock.rehearsing();
+            return Ok(());
+        }
+        let is_connected = files.bench.as_ref().is_some_and(|(_, own)| own.is_connected());
+        if self.mode == Mode::Scripted && is_connected {
+            let fault = Fault::usage("a script doesn't switch connected instruments");
+            return Err(fault.help("give --bench simulated, or a bench file without connections"));
+        }
+        Ok(())
+    }
+}
+
 fn ask_operator(person: &Person) -> Result<String, Fault> {
     loop {
         let name = person.line("Your name").map_err(|_| Fault::failed("no name was given"))?;
@@ -108,28 +127,49 @@ fn checked_name(operator: &str) -> Result<&str, Fault> {
 }
 
 /// Runs a procedure from its start to its end.
-pub(super) fn start(files: Files, records: &Path, mut answering: Answering) -> Result<Exit, Fault> {
-    let run = run_name();
-    let journal = Journal::<FileDisk>::create(records, &run)
+pub(super) fn start(
+    files: Files,
+    records: &Path,
+    mut answering: Answering,
+    log: Option<&Path>,
+) -> Result<Exit, Fault> {
+    let opening = opening(&files, &answering);
+    let (procedure, equipment) = (files.procedure.1, files.equipment.map(|(_, own)| own));
+    let bench = files.bench.map(|(_, own)| own);
+    calibrated(bench.as_ref())?;
+    // Signals end the sitting from here on; nothing is reached before a person can be asked.
+    let sources = Sources::reach(
+        &On {
+            procedure: &procedure,
+            equipment: equipment.as_ref(),
+            bench: bench.as_ref(),
+            rehearsed: files.rehearsed.as_ref(),
+        },
+        &answering.clock,
+        log,
+    )?;
+    let journal = Journal::<FileDisk>::create(records, &opening.run)
         .map_err(|error| Fault::failed(error).help("give another folder with --records DIR"))?;
-    let opening = Opening {
+    let runner = Runner::new(procedure.clone(), equipment).on_bench(bench);
+    let journal = registering::announced(journal, &opening);
+    let sitting = Sitting { runner, procedure, run: None, journal, sources };
+    Ok(sit(sitting, &mut answering, Event::Started(Box::new(opening))))
+}
+
+fn opening(files: &Files, answering: &Answering) -> Opening {
+    Opening {
         format: crate::record::FORMAT,
-        run,
+        run: run_name(),
         program: PROGRAM.to_owned(),
-        mode: answering.mode,
+        mode: if files.rehearsed.is_some() { Mode::Rehearsal } else { answering.mode },
         operator: answering.operator.clone(),
         title: files.title(),
         equipment_name: files.equipment_name(),
-        procedure: files.procedure.0,
+        procedure: files.procedure.0.clone(),
         equipment: files.equipment.as_ref().map(|(file, _)| file.clone()),
         bench: files.bench.as_ref().map(|(file, _)| file.clone()),
-    };
-    let procedure = files.procedure.1;
-    let runner = Runner::new(procedure.clone(), files.equipment.map(|(_, own)| own))
-        .on_bench(files.bench.map(|(_, own)| own));
-    let journal = registering::announced(journal, &opening);
-    let sitting = Sitting { runner, procedure, run: None, journal };
-    Ok(sit(sitting, &mut answering, Event::Started(Box::new(opening))))
+        rehearsal: files.rehearsed.clone(),
+    }
 }
 
 /// What a session goes on from.
@@ -138,24 +178,27 @@ pub(super) struct Sitting {
     pub(super) procedure: Procedure,
     pub(super) run: Option<Run>,
     pub(super) journal: Journal<FileDisk>,
+    pub(super) sources: Sources,
 }
 
 /// Drives a run in one sitting and says where its record is.
 pub(super) fn sit(sitting: Sitting, answering: &mut Answering, first: Event) -> Exit {
     let _restore = terminal::Restore::later();
-    // A bench switched by hand cannot be lost.
-    let Ok(bench) = Trip::arm(Manual) else { return Exit::Instrument };
-    let path: PathBuf = sitting.journal.path().to_owned();
+    let Sitting { runner, procedure, run, journal, sources } = sitting;
+    let Sources { bench, found, hands } = sources;
+    let path: PathBuf = journal.path().to_owned();
     let clock = std::mem::replace(&mut answering.clock, Clock::real());
+    let found = found.into_iter().map(|found| Event::FoundOn { instrument: found.instrument });
     let mut session = Session {
-        runner: sitting.runner,
-        procedure: sitting.procedure,
-        run: sitting.run,
-        journal: sitting.journal,
+        runner,
+        procedure,
+        run,
+        journal,
         bench,
+        hands,
         front: answering.front.as_mut(),
         clock,
-        pending: VecDeque::new(),
+        pending: found.collect(),
     };
     let outcome = session.drive(first);
     let (exit, unregistered) = registering::ended(&session.journal, outcome);
@@ -186,10 +229,30 @@ pub(super) fn files(
     procedure: Document,
     equipment: Option<&Path>,
     bench: Option<&Path>,
+    wanted: Wanted<'_>,
 ) -> Result<Files, Fault> {
-    let equipment = equipment.map(file::read).transpose()?;
-    let bench = bench.map(file::read).transpose()?;
-    verb::check::sound(Documents { procedure, equipment, bench })
+    let simulated = bench.is_some_and(|path| path.as_os_str() == SIMULATED);
+    let mut equipment = equipment.map(file::read).transpose()?;
+    let bench = if simulated {
+        equipment = equipment.or_else(|| simulated_equipment(&procedure));
+        Some(rehearsal::own("simulated.bench.yaml", bundled::SIMULATED_BENCH))
+    } else {
+        bench.map(file::read).transpose()?
+    };
+    let mut files = verb::check::sound(Documents { procedure, equipment, bench })?;
+    if simulated {
+        files.rehearsed = Some(rehearsal::rehearsed(&files.procedure.1, wanted)?);
+    } else if wanted.is_any() {
+        let fault = Fault::usage("faults, models and logs are those of the simulated bench");
+        return Err(fault.help("give --bench simulated with them"));
+    }
+    Ok(files)
+}
+
+/// The invented equipment that comes with a bundled procedure, for a rehearsal without an equipment file.
+fn simulated_equipment(procedure: &Document) -> Option<Document> {
+    let name = procedure.shown.strip_suffix(" (bundled)")?;
+    Some(rehearsal::own("equipment.yaml", bundled::equipment(name)?))
 }
 
 const _: () =

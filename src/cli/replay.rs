@@ -13,6 +13,8 @@ use crate::runner::{Effect, Runner};
 pub(super) struct Replayed {
     pub(super) runner: Runner,
     pub(super) procedure: Procedure,
+    pub(super) equipment: Option<Equipment>,
+    pub(super) bench: Option<BenchFile>,
 }
 
 /// Feeds the events of a record to a fresh runner and compares what it concludes.
@@ -21,7 +23,7 @@ pub(super) struct Replayed {
 /// The first line that does not follow from those above it.
 pub(super) fn replay(entries: &[Entry]) -> Result<Replayed, String> {
     let (procedure, equipment, bench) = frozen(entries)?;
-    let mut runner = Runner::new(procedure.clone(), equipment).on_bench(bench);
+    let mut runner = Runner::new(procedure.clone(), equipment.clone()).on_bench(bench.clone());
     let mut program = String::new();
     let mut afterwards = Afterwards::default();
     for (n, entry) in entries.iter().enumerate() {
@@ -50,7 +52,7 @@ pub(super) fn replay(entries: &[Entry]) -> Result<Replayed, String> {
             ));
         }
     }
-    Ok(Replayed { runner, procedure })
+    Ok(Replayed { runner, procedure, equipment, bench })
 }
 
 /// Tells whether an entry says what this program concludes. Another version may have put it in other words.
@@ -65,10 +67,10 @@ fn follows(entry: &Entry, concluded: &Entry, program: &str) -> bool {
 }
 
 /// The files of the run.
-type Frozen = (Procedure, Option<Equipment>, Option<BenchFile>);
+pub(super) type Frozen = (Procedure, Option<Equipment>, Option<BenchFile>);
 
 /// The files as they are frozen in the record.
-fn frozen(entries: &[Entry]) -> Result<Frozen, String> {
+pub(super) fn frozen(entries: &[Entry]) -> Result<Frozen, String> {
     let Some(Entry { event: Event::Started(opening), .. }) = entries.first() else {
         return Err("line 1 is not the start of a run".to_owned());
     };
@@ -139,6 +141,7 @@ stages:
             procedure,
             equipment: None,
             bench: None,
+            rehearsal: None,
         }));
         let entered = |key: &str, text: &str| Event::Entered {
             key: key.to_owned(),

@@ -5,7 +5,9 @@ use std::path::Path;
 
 use super::clock::Clock;
 use super::front::{Front, Reply, Span, View};
-use crate::bench::{Bench, Limits, Lost, OutputsOff, Trip};
+use super::sources::AnyBench;
+use crate::bench::simulated::SimulatedBench;
+use crate::bench::{Limits, Lost, OutputsOff, Trip};
 use crate::diagnostic::clean_lines;
 use crate::journal::{self, Disk, Journal};
 use crate::procedure::Procedure;
@@ -13,12 +15,14 @@ use crate::record::{Entry, Event, Outcome, Run};
 use crate::runner::{Effect, Question, Runner, Setting};
 
 /// One sitting at the bench. It holds the four outside things; the runner holds everything else.
-pub(super) struct Session<'a, D: Disk, B: Bench> {
+pub(super) struct Session<'a, D: Disk> {
     pub(super) runner: Runner,
     pub(super) procedure: Procedure,
     pub(super) run: Option<Run>,
     pub(super) journal: Journal<D>,
-    pub(super) bench: Trip<B>,
+    pub(super) bench: Trip<AnyBench>,
+    /// The simulated bench of a rehearsal: it has to be told where the probes are.
+    pub(super) hands: Option<SimulatedBench>,
     pub(super) front: &'a mut dyn Front,
     pub(super) clock: Clock,
     /// What has happened and is not yet told to the runner: it comes before the next question.
@@ -31,7 +35,7 @@ enum Next {
     Over(Outcome),
 }
 
-impl<D: Disk, B: Bench> Session<'_, D, B> {
+impl<D: Disk> Session<'_, D> {
     /// Drives the run from this event to its end.
     pub(super) fn drive(&mut self, first: Event) -> Outcome {
         let mut event = first;
@@ -105,12 +109,9 @@ impl<D: Disk, B: Bench> Session<'_, D, B> {
     fn energise(&mut self, setting: Setting) -> Option<Event> {
         let ceiling = setting.ceiling.filter(|_| !setting.outputs.is_empty())?;
         let (voltage, current) = (ceiling.voltage.to_f64(), ceiling.current.to_f64());
-        let lost = if setting.source.is_mains() {
-            self.bench.mains_on().err()
-        } else {
-            self.bench.energise(&Limits { channels: setting.outputs, voltage, current }).err()
-        };
-        lost.map(instrument_lost)
+        let limits = Limits { channels: setting.outputs, voltage, current };
+        let lost = self.bench.energise(&limits).err()?;
+        Some(self.lost(lost))
     }
 
     fn record(&mut self, entry: &Entry) -> Option<Event> {
@@ -118,6 +119,8 @@ impl<D: Disk, B: Bench> Session<'_, D, B> {
             if self.run.is_none() {
                 self.front.show(&clean_lines(&format!("error: nothing was begun: {error}\n")));
             }
+            // What else has happened fits nothing any more: it is made safe, and the person is asked for that.
+            self.pending.clear();
             return Some(Event::RecordFailed { error: error.to_string() });
         }
         match &mut self.run {
@@ -129,6 +132,10 @@ impl<D: Disk, B: Bench> Session<'_, D, B> {
     }
 
     fn ask(&mut self, question: &Question) -> Event {
+        if let Some(hands) = &self.hands {
+            hands.probe(&question.key);
+            self.clock.pass_hands();
+        }
         loop {
             let Some(run) = &self.run else { return nobody_to_ask() };
             let view = View { procedure: &self.procedure, run };

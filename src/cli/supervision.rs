@@ -5,15 +5,16 @@ use std::time::Duration;
 use super::front::{Reply, Span, Standing, View};
 use super::live::{Attendance, Due, Values};
 use super::session::{Session, instrument_lost, nobody_to_ask};
-use crate::bench::{Bench, End, Go, Lost, Sent, Trip, Watched, Work};
+use super::sources::AnyBench;
+use crate::bench::{End, Go, Lost, Sent, Trip, Watched, Work};
 use crate::journal::Disk;
-use crate::procedure::act::Way;
+use crate::procedure::act::{Guard, Way};
 use crate::procedure::{Output, Point};
 use crate::quantity::{Quantity, Reading, Unit};
 use crate::record::{Event, Span as Sampled, Trace};
 use crate::runner::{Expects, Presence, Question};
 
-impl<D: Disk, B: Bench> Session<'_, D, B> {
+impl<D: Disk> Session<'_, D> {
     /// Lets time pass, with what is sampled in the meantime.
     pub(super) fn wait(
         &mut self,
@@ -22,7 +23,11 @@ impl<D: Disk, B: Bench> Session<'_, D, B> {
         presence: Option<Presence>,
     ) -> Event {
         let Some(run) = &self.run else { return nobody_to_ask() };
+        if let Some(hands) = &self.hands {
+            hands.probe(&question.key);
+        }
         self.front.begin(question, View { procedure: &self.procedure, run }, span);
+        self.clock.hurry(&Work::Hold);
         let now_ms = self.clock.now().elapsed_ms;
         let attendance = Attendance::new(presence, now_ms);
         let reply = if question.guards.is_empty() {
@@ -30,6 +35,7 @@ impl<D: Disk, B: Bench> Session<'_, D, B> {
         } else {
             self.sample(question, span, attendance)
         };
+        self.clock.saunter();
         self.front.end();
         let event = self.waited(question, reply);
         self.pending.push_back(event);
@@ -68,41 +74,76 @@ impl<D: Disk, B: Bench> Session<'_, D, B> {
     /// Lets time pass while points are sampled; the samples go to the runner first.
     fn sample(&mut self, question: &Question, span: Span, attendance: Attendance) -> Option<Cut> {
         let from_ms = self.clock.now().elapsed_ms;
-        let (mut cut, mut values) = (None, Values::default());
+        let (mut cut, mut values, mut samples) = (None, Values::default(), 0);
         let guards = &question.guards;
-        let (front, clock) = (&mut *self.front, &mut self.clock);
-        clock.hurry();
+        let (front, clock) = (&mut *self.front, &self.clock);
         let watched = self.bench.watch(&Work::Hold, guards, &mut |live| {
+            if live.samples > std::mem::replace(&mut samples, live.samples) {
+                clock.skip_after_sample(span.until_ms.saturating_sub(span.from_ms));
+            }
             let now_ms = clock.now().elapsed_ms;
             let shown = values.words(guards, live);
             cut = look(front, attendance, Standing { now_ms, shown, presence_within_ms: None });
             if cut.is_some() || now_ms >= span.until_ms { Go::Enough } else { Go::On }
         });
-        clock.saunter();
-        let end = self.keep(question, watched, from_ms - span.from_ms);
-        end.map(Cut::Event).or(cut)
+        self.keep(question, watched, from_ms.saturating_sub(span.from_ms), cut)
     }
 
-    /// Puts what was sampled before the next event, and tells how it ended if not as it was meant to.
-    fn keep(&mut self, question: &Question, watched: Watched, offset_ms: u64) -> Option<Event> {
+    /// Puts what was sampled before the next event, and tells what cut it short.
+    fn keep(
+        &mut self,
+        question: &Question,
+        watched: Watched,
+        offset_ms: u64,
+        cut: Option<Cut>,
+    ) -> Option<Cut> {
         let traces: Vec<_> =
             watched.traces.into_iter().filter(|trace| !trace.spans.is_empty()).collect();
         if !traces.is_empty() {
             let traces = traces.into_iter().map(|trace| later(trace, offset_ms)).collect();
             self.pending.push_back(Event::Sampled { key: question.key.clone(), traces });
         }
-        match watched.end {
-            End::Asked => None,
-            End::Tripped { instrument, reason } => Some(Event::Tripped { instrument, reason }),
-            End::Lost(lost) => Some(instrument_lost(lost)),
+        let event = match watched.end {
+            End::Asked => return cut,
+            End::Tripped { instrument, reason } => Event::Tripped { instrument, reason },
+            End::Lost(lost) => instrument_lost(lost),
+            End::Fired { reason } => {
+                let signal = match cut {
+                    Some(Cut::Reply(Reply::Interrupted(signal))) => Some(signal),
+                    _ => self.signal(),
+                };
+                let instrument = "trip".to_owned();
+                signal.map_or(Event::Tripped { instrument, reason }, |signal| Event::Interrupted {
+                    signal,
+                })
+            }
+        };
+        Some(Cut::Event(event))
+    }
+
+    /// The signal that has come, if one has: its flag is set before it fires the trip.
+    fn signal(&mut self) -> Option<String> {
+        match self.front.live(&Standing::default()) {
+            Some(Reply::Interrupted(signal)) => Some(signal),
+            _ => None,
         }
+    }
+
+    /// What it comes to that an instrument was not reached: a line that a signal cut into is not the instrument's fault.
+    pub(super) fn lost(&mut self, lost: Lost) -> Event {
+        let fired = self.bench.handle().has_fired();
+        let signal = if fired { self.signal() } else { None };
+        signal.map_or_else(|| instrument_lost(lost), |signal| Event::Interrupted { signal })
     }
 
     /// Has the connected instrument take the reading that is asked for.
     pub(super) fn measure(&mut self, question: &Question) -> Option<Event> {
         let Expects::Value { unit, by: Some(by), .. } = &question.expects else { return None };
         match by.as_ref() {
-            Way::At(point) => Some(sent(question, self.bench.measure(point))),
+            Way::At(point) => {
+                let sent = self.bench.measure(point);
+                Some(self.sent(question, sent))
+            }
             Way::Ramp { channels, to, over_ms } => {
                 Some(self.ramp(question, (channels, to, *over_ms), unit))
             }
@@ -121,26 +162,37 @@ impl<D: Disk, B: Bench> Session<'_, D, B> {
         self.front.begin(question, View { procedure: &self.procedure, run }, span);
         let over = Duration::from_millis(over_ms);
         let work = Work::Ramp { channels: channels.to_vec(), to: to.to_f64(), over };
+        let guards: Vec<_> = question.guards.iter().map(charging).collect();
         let (mut cut, mut values) = (None, Values::default());
-        let (front, clock) = (&mut *self.front, &mut self.clock);
-        clock.hurry();
-        let watched = self.bench.watch(&work, &question.guards, &mut |live| {
+        let (front, clock) = (&mut *self.front, &self.clock);
+        clock.hurry(&work);
+        let watched = self.bench.watch(&work, &guards, &mut |live| {
             let now_ms = clock.now().elapsed_ms;
-            let shown = values.words(&question.guards, live);
+            let shown = values.words(&guards, live);
             let standing = Standing { now_ms, shown, presence_within_ms: None };
             cut = look(front, Attendance::new(None, now_ms), standing);
             if cut.is_some() || live.arrived { Go::Enough } else { Go::On }
         });
         clock.saunter();
         self.front.end();
-        let end = self.keep(question, watched, 0);
-        let event = match (end, cut) {
-            (Some(event), _) => event,
-            (None, Some(cut)) => self.waited(question, Some(cut)),
-            (None, None) => sent(question, farthest(&mut self.bench, channels, to, unit)),
+        let event = match self.keep(question, watched, 0, cut) {
+            Some(cut) => self.waited(question, Some(cut)),
+            None => {
+                let sent = farthest(&mut self.bench, channels, to, unit);
+                self.sent(question, sent)
+            }
         };
         self.pending.push_back(event);
         self.pending.pop_front().unwrap_or(Event::Ticked)
+    }
+
+    fn sent(&mut self, question: &Question, sent: Result<Sent, Lost>) -> Event {
+        match sent {
+            Ok(Sent { text, instrument }) => {
+                Event::Measured { key: question.key.clone(), text, instrument }
+            }
+            Err(lost) => self.lost(lost),
+        }
     }
 }
 
@@ -165,18 +217,9 @@ fn look(
     front.live(&standing).map(Cut::Reply)
 }
 
-fn sent(question: &Question, sent: Result<Sent, Lost>) -> Event {
-    match sent {
-        Ok(Sent { text, instrument }) => {
-            Event::Measured { key: question.key.clone(), text, instrument }
-        }
-        Err(lost) => instrument_lost(lost),
-    }
-}
-
 /// Of the voltages at several outputs, the one farthest from where they were to go.
-fn farthest<B: Bench>(
-    bench: &mut Trip<B>,
+fn farthest(
+    bench: &mut Trip<AnyBench>,
     channels: &[String],
     to: &Quantity,
     unit: &Unit,
@@ -196,6 +239,11 @@ fn farthest<B: Bench>(
     }
     let nothing = || Lost { instrument: "supply".to_owned(), why: "no output is set".to_owned() };
     worst.map(|(_, sent)| sent).ok_or_else(nothing)
+}
+
+/// A guard while an output goes up: each step charges the reservoirs at the limit for a moment.
+fn charging(guard: &Guard) -> Guard {
+    Guard { limiting_is_outside: false, ..guard.clone() }
 }
 
 /// A trace on the clock of the whole wait.

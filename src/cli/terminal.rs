@@ -43,8 +43,18 @@ fn speaks_utf8() -> bool {
 
 /// Writes to standard output; a reader that went away is not our failure.
 pub(super) fn out(text: &str) {
+    out_bytes(text.as_bytes());
+}
+
+/// Writes bytes to standard output; a reader that went away is not our failure.
+pub(super) fn out_bytes(bytes: &[u8]) {
     let mut out = io::stdout().lock();
-    let _ = out.write_all(text.as_bytes()).and_then(|()| out.flush());
+    let _ = out.write_all(bytes).and_then(|()| out.flush());
+}
+
+/// Tells whether standard output is a terminal.
+pub(super) fn out_is_terminal() -> bool {
+    io::stdout().is_terminal()
 }
 
 /// Writes to standard error; a terminal that went away must not keep the bench from being made safe.

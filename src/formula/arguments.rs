@@ -22,7 +22,9 @@ pub(super) fn arrange(
 ) -> Result<Vec<Node>, FormulaError> {
     match function.takes {
         Takes::OneOrMore => in_line(function, call, given),
-        Takes::These(names) => by_name(function, call, names, given),
+        Takes::These(names) | Takes::WordsThen { names, .. } => {
+            by_name(function, call, names, given)
+        }
     }
 }
 

@@ -2,7 +2,8 @@
 
 use super::number::Number;
 use super::physical::{applied, number_of, physics};
-use super::{level, list, single, supplies};
+use super::word::Words;
+use super::{level, list, safety, single, supplies};
 use crate::physics::{discharge, ramp};
 use crate::quantity::{Dimension, Quantity, Terms};
 
@@ -21,6 +22,8 @@ pub(super) struct Function {
 pub(super) enum Takes {
     /// Exactly these, in this order or by name.
     These(&'static [&'static str]),
+    /// Likewise; in the place of the first of them stand words of these lists.
+    WordsThen { words: &'static [Words], names: &'static [&'static str] },
     /// One value or more, or all readings of one name.
     OneOrMore,
 }
@@ -65,6 +68,7 @@ pub(super) static FUNCTIONS: &[Function] = &[
                 number_of(time, Dimension::TIME)
             }
     ),
+    safety::CONDUCTOR_CURRENT_LIMIT,
     level::DB_POWER,
     level::DB_VOLTAGE,
     physics!(
@@ -74,7 +78,10 @@ pub(super) static FUNCTIONS: &[Function] = &[
                 number_of(discharge::time_s(c, r, from, to), Dimension::TIME)
             }
     ),
+    safety::EARTH_LIMIT,
     single::EXP,
+    safety::HEATER_CURRENT_LIMIT,
+    safety::INSULATION_LIMIT,
     supplies::LAMP_BRIDGE_AVERAGE,
     supplies::LAMP_BRIDGE_VOLTAGE,
     supplies::LAMP_CURRENT,
@@ -101,10 +108,18 @@ pub(super) static FUNCTIONS: &[Function] = &[
             number_of(discharge::energy_j(c, v), Dimension::ENERGY)
         }
     ),
+    safety::TOUCH_CURRENT_LIMIT,
     level::VOLTAGE_RATIO,
 ];
 
 impl Function {
+    /// The list of words of which one stands in this argument's place; none for a value.
+    pub(super) fn words(&self, argument: Option<&str>, position: usize) -> Option<&'static Words> {
+        let Takes::WordsThen { words, names } = self.takes else { return None };
+        let named = |name: &str| names.iter().position(|own| *own == name);
+        words.get(argument.map_or(Some(position), named)?)
+    }
+
     pub(super) fn named(name: &str) -> Option<&'static Function> {
         FUNCTIONS.iter().find(|function| function.name == name)
     }
@@ -167,7 +182,7 @@ mod tests {
     /// How a call is written on the page of the format.
     fn call(function: &Function) -> String {
         let arguments = match function.takes {
-            Takes::These(names) => names.join(", "),
+            Takes::These(names) | Takes::WordsThen { names, .. } => names.join(", "),
             Takes::OneOrMore => "a, b, ...".to_owned(),
         };
         format!("{}({arguments})", function.name)

@@ -18,10 +18,12 @@ mod list;
 mod number;
 mod parse;
 mod physical;
+mod safety;
 mod single;
 mod supplies;
 mod token;
 mod tree;
+mod word;
 
 use std::fmt;
 use std::ops::Range;

@@ -6,6 +6,7 @@ use super::arguments::{Given, arrange};
 use super::function::{FUNCTIONS, Function};
 use super::token::{AT_LEAST, AT_MOST, Kind as TokenKind, Token, tokens};
 use super::tree::{Comparison, Condition, Kind, Node, Operator};
+use super::word::{Words, tried};
 use super::{Formula, FormulaError};
 use crate::diagnostic::nearest;
 use crate::quantity::{Quantity, QuantityError};
@@ -192,15 +193,16 @@ impl<'t> Parser<'t> {
             if !given.is_empty() {
                 self.expect(',', &open)?;
             }
-            given.push(self.given()?);
+            given.push(self.given(function, given.len())?);
         }
         let at = name_at.start..self.take().at.end;
         let arguments = arrange(function, &at, given)?;
+        tried(function, &arguments, &at)?;
         Ok(Node { at, kind: Kind::Call { function, arguments } })
     }
 
     /// Reads one value of a call, `load = 0.1 A` or only `0.1 A`.
-    fn given(&mut self) -> Result<Given<'t>, FormulaError> {
+    fn given(&mut self, function: &Function, position: usize) -> Result<Given<'t>, FormulaError> {
         let named = self.peek().kind == TokenKind::Name
             && self
                 .tokens
@@ -211,7 +213,21 @@ impl<'t> Parser<'t> {
             self.take();
             (self.text_at(&at), at)
         });
-        Ok(Given { name, value: self.expression(Binding::Loose)? })
+        let argument = name.as_ref().map(|(name, _)| *name);
+        let value = match function.words(argument, position) {
+            Some(words) => self.listed(words)?,
+            None => self.expression(Binding::Loose)?,
+        };
+        Ok(Given { name, value })
+    }
+
+    /// Reads a word that stands in the place of a value.
+    fn listed(&mut self, words: &Words) -> Result<Node, FormulaError> {
+        let token = self.take();
+        match token.kind {
+            TokenKind::Name => words.read(self.text_at(&token.at), token.at),
+            _ => Err(words.missing(&token.at)),
+        }
     }
 
     /// Takes a sign that closes or goes on with what `open` began.

@@ -21,6 +21,28 @@ macro_rules! physics {
             }),
         }
     };
+    // Words of the function's own lists come before what is measured.
+    ($name:ident[$($word:ident: $words:expr),+]($($argument:ident: $measures:ident),*)
+        -> $result:ident = $value:expr) => {
+        Function {
+            name: stringify!($name),
+            takes: Takes::WordsThen {
+                words: &[$($words),+],
+                names: &[$(stringify!($word)),+ $(, stringify!($argument))*],
+            },
+            dimension: |given| {
+                let wanted = [
+                    $((stringify!($word), Dimension::NONE)),+
+                    $(, (stringify!($argument), Dimension::$measures))*
+                ];
+                $crate::formula::physical::wanted(given, &wanted, Dimension::$result)
+            },
+            work: Work::Physics(|given| match given {
+                [$($word),+ $(, $argument)*] => $value,
+                _ => Err("a value is missing".to_owned()),
+            }),
+        }
+    };
 }
 pub(super) use physics;
 

@@ -31,11 +31,11 @@ impl Running {
 
     /// The hash of everything added so far; more may be added afterwards.
     pub(super) fn hex(&self) -> String {
+        const DIGITS: [char; 16] =
+            ['0', '1', '2', '3', '4', '5', '6', '7', '8', '9', 'a', 'b', 'c', 'd', 'e', 'f'];
+        let digit = |half: u8| DIGITS.get(usize::from(half)).copied().unwrap_or('0');
         let digest = self.hasher.clone().finalize();
-        let nibbles = digest.iter().flat_map(|byte| [byte >> 4, byte & 15]);
-        let mut text = String::with_capacity(GENESIS.len());
-        text.extend(nibbles.filter_map(|nibble| char::from_digit(u32::from(nibble), 16)));
-        text
+        digest.iter().flat_map(|byte| [digit(byte >> 4), digit(byte & 15)]).collect()
     }
 }
 

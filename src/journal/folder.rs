@@ -17,9 +17,12 @@ pub fn list(folder: &Path) -> Result<Vec<PathBuf>, JournalError> {
     let cannot = || JournalError::io("list", folder);
     let mut journals = Vec::new();
     for found in fs::read_dir(folder).map_err(cannot())? {
-        let path = found.map_err(cannot())?.path();
+        let found = found.map_err(cannot())?;
+        let path = found.path();
         let is_journal = path.extension().is_some_and(|extension| extension == "jsonl");
-        if is_journal && !path.ends_with(REGISTER) && path.is_file() {
+        // The listing itself tells of most files what they are; only a link has to be followed.
+        let is_file = || found.file_type().is_ok_and(|kind| kind.is_file()) || path.is_file();
+        if is_journal && !path.ends_with(REGISTER) && is_file() {
             journals.push(path);
         }
     }

@@ -78,6 +78,8 @@ pub struct ExtraLow {
 pub struct RuleSet {
     /// The name it is chosen by, with the edition.
     pub name: &'static str,
+    /// The same as one word, as a formula writes it.
+    pub word: &'static str,
     /// Where it applies.
     pub country: &'static str,
     /// What to know before using it.
@@ -166,6 +168,7 @@ pub static RULE_SETS: [RuleSet; 6] =
 /// Several makers' manuals agree. That a begun step of the lead's length counts is assumed.
 const VDE_0701_0702: RuleSet = RuleSet {
     name: "VDE 0701-0702:2008",
+    word: "vde_0701_0702_2008",
     country: "Germany",
     note: "withdrawn; earth limits are for rated currents up to 16 A",
     source: Source::quoted("makers' manuals of testers for VDE 0701-0702:2008"),
@@ -199,6 +202,7 @@ const VDE_0701_0702: RuleSet = RuleSet {
 /// resistance is taken, the strict side. The rest is the 2008 text carried over, from memory.
 const EN_50678: RuleSet = RuleSet {
     name: "EN 50678:2020",
+    word: "en_50678_2020",
     country: "CENELEC countries",
     note: "not for medical equipment and arc welders",
     source: Source::quoted("a tester maker's support page for EN 50678:2020"),
@@ -225,6 +229,7 @@ const EN_50678: RuleSet = RuleSet {
 /// The leakage row read says 5 mA for all and not whether touch current is meant, so that has no figure.
 const IET_5TH: RuleSet = RuleSet {
     name: "IET Code of Practice, 5th edition",
+    word: "iet_code_of_practice_5th_edition",
     country: "United Kingdom",
     note: "protective-conductor current as a table on a trainer's page has it",
     source: Source::quoted(
@@ -244,6 +249,7 @@ const IET_5TH: RuleSet = RuleSet {
 
 const AS_NZS: RuleSet = RuleSet {
     name: "AS/NZS 3760 and 5762",
+    word: "as_nzs_3760_and_5762",
     country: "Australia, New Zealand",
     note: "only the earth limit was seen",
     source: Source::quoted("a tester's page for AS/NZS 3760 and 5762"),
@@ -257,6 +263,7 @@ const AS_NZS: RuleSet = RuleSet {
 /// Measured through [`super::leakage_network::HOT_CHECK`].
 const US_SERVICE: RuleSet = RuleSet {
     name: "US service manuals",
+    word: "us_service_manuals",
     country: "US",
     note: "hot check straight on the mains, both ways of the plug, no isolating transformer",
     source: Source::seen("service manuals, US (four)"),
@@ -269,6 +276,7 @@ const US_SERVICE: RuleSet = RuleSet {
 
 const IEC_62353: RuleSet = RuleSet {
     name: "IEC 62353:2014",
+    word: "iec_62353_2014",
     country: "international",
     note: "medical equipment; its table of leakage currents was not seen",
     source: Source::seen("IEC 62353:2014, excerpt of 5.3.2.2; insulation quoted by a tester maker"),
@@ -392,6 +400,10 @@ mod tests {
     fn names_are_unique_and_say_where_they_apply() {
         for (index, rules) in RULE_SETS.iter().enumerate() {
             assert_eq!(RULE_SETS.iter().position(|it| it.name == rules.name), Some(index));
+            let words = rules.name.to_lowercase();
+            let words =
+                words.split(|c: char| !c.is_ascii_alphanumeric()).filter(|it| !it.is_empty());
+            assert_eq!(rules.word, words.collect::<Vec<_>>().join("_"));
             assert!(!rules.country.is_empty() && !rules.source.text.is_empty());
         }
         assert!(RuleSet::named("VDE").is_none());

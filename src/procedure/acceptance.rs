@@ -55,15 +55,41 @@ impl Acceptance {
         self.record_only.as_ref().is_some_and(|only| only.value)
     }
 
+    /// The window in the words of the file: `at most 1.5 * emitter_resistor`.
+    #[must_use]
+    pub fn as_written(&self) -> String {
+        let text = |expression: &Option<Expression>| {
+            expression.as_ref().map(|own| own.text.value.clone()).unwrap_or_default()
+        };
+        let ends = self.between.iter().flatten().map(|end| end.text.value.as_str());
+        let forms = self.forms().into_iter().map(|form| match form {
+            "at_most" => format!("at most {}", text(&self.at_most)),
+            "at_least" => format!("at least {}", text(&self.at_least)),
+            "between" => ends.clone().collect::<Vec<_>>().join(" to "),
+            "near" => format!("{}, within {}", text(&self.near), text(&self.within)),
+            "like" => format!("like {}, within {}", text(&self.like), text(&self.within)),
+            _ => "recorded, not judged".to_owned(),
+        });
+        let open = self.open_ok.then(|| "open is good".to_owned());
+        forms.chain(open).collect::<Vec<_>>().join(", ")
+    }
+
     /// Calls `visit` with every expression and the dimension it must have.
     pub fn visit<'a>(&'a self, dimension: Dimension, visit: &mut dyn FnMut(Part<'a>)) {
-        let limits = [&self.at_most, &self.at_least, &self.near, &self.like, &self.expected];
-        let ends = self.between.iter().flatten();
-        for expression in limits.into_iter().flatten().chain(ends) {
-            visit(Part::Quantity { expression, dimension });
+        let limits = [
+            ("at_most", &self.at_most),
+            ("at_least", &self.at_least),
+            ("near", &self.near),
+            ("like", &self.like),
+            ("expected", &self.expected),
+        ];
+        let limits = limits.into_iter().filter_map(|(key, limit)| Some((key, limit.as_ref()?)));
+        let ends = self.between.iter().flatten().map(|end| ("between", end));
+        for (key, expression) in limits.chain(ends) {
+            visit(Part::Quantity { key, expression, dimension });
         }
         if let Some(expression) = &self.within {
-            visit(Part::Within { expression, dimension });
+            visit(Part::Within { key: "within", expression, dimension });
         }
     }
 

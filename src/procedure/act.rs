@@ -35,6 +35,8 @@ pub struct Guard {
     pub point: Point,
     /// What each sample has to be inside of.
     pub bounds: Bounds,
+    /// Whether a supply that limits the current of this output counts as outside as well.
+    pub limiting_is_outside: bool,
 }
 
 /// How an instrument takes a reading.
@@ -79,7 +81,7 @@ pub struct Watching {
 pub struct Steady {
     /// The most it may drift in a minute, up or down, over the last third.
     pub drift_per_minute: Option<Quantity>,
-    /// How far it may be from its last value, and for how long before the end (ms).
+    /// How far any value may be from their mean, and for how long before the end (ms).
     pub settled: Option<(Quantity, u64)>,
 }
 

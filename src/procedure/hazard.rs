@@ -95,7 +95,7 @@ impl Hazard {
             visit(Part::Text(word));
         }
         if let Some(expression) = &confirm.voltage {
-            visit(Part::Quantity { expression, dimension: Dimension::VOLTAGE });
+            visit(Part::Quantity { key: "voltage", expression, dimension: Dimension::VOLTAGE });
         }
     }
 }

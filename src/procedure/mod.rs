@@ -16,6 +16,7 @@ mod equipment;
 mod expression;
 mod facts;
 mod hazard;
+mod known;
 mod model;
 mod ordered;
 mod point;
@@ -28,13 +29,14 @@ pub mod step;
 pub use acceptance::Acceptance;
 pub use at::At;
 pub use bench_file::{
-    Address, AddressError, BenchFile, Celsius, Channel, Connection, ConstantCurrent, Dialect,
-    Instrument, Meter, Protection, Role, Terminator, Watchdog,
+    Address, AddressError, BenchFile, Celsius, Channel, Connection, ConstantCurrent, Day, DayError,
+    Dialect, Instrument, Meter, Overdue, OverduePolicy, Protection, Role, Terminator, Watchdog,
 };
 pub use equipment::Equipment;
 pub use expression::{Estimates, Expression, Values};
 pub use facts::{Given, parts};
 pub use hazard::{Confirm, Harm, Hazard, Likely};
+pub use known::Known;
 pub use model::{
     Ask, CeilingText, ChargePoint, DecisionRule, Hint, KnownSource, Procedure, Stage, Stored,
 };

@@ -197,8 +197,10 @@ impl Hint {
         visit(Part::Text(&self.likely));
         visit(Part::Text(&self.next));
         let Some(Gives::Reading(unit)) = gives else { return };
-        for expression in [&self.below, &self.above].into_iter().flatten() {
-            visit(Part::Quantity { expression, dimension: unit.dimension() });
+        for (key, limit) in [("below", &self.below), ("above", &self.above)] {
+            if let Some(expression) = limit {
+                visit(Part::Quantity { key, expression, dimension: unit.dimension() });
+            }
         }
     }
 }

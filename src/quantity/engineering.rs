@@ -42,7 +42,7 @@ impl Quantity {
 }
 
 /// The power of ten of the prefix that leaves one to three digits before the point.
-fn prefix_power(value: Decimal, stem: &str) -> i32 {
+pub(super) fn prefix_power(value: Decimal, stem: &str) -> i32 {
     let largest = if SMALL_PREFIXES_ONLY.contains(&stem) { 0 } else { 30 };
     (value.magnitude().div_euclid(3) * 3).clamp(-30, largest)
 }

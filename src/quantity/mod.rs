@@ -9,6 +9,7 @@ mod correlations;
 mod decimal;
 mod decimal_text;
 mod dimension;
+mod doubt;
 mod engineering;
 mod estimate;
 mod input;

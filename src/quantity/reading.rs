@@ -13,6 +13,7 @@ use super::unit_symbols::guess;
 
 /// What a meter showed: a value, or one of the two things a meter shows instead of a value.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 #[serde(rename_all = "snake_case")]
 pub enum Reading {
     /// A value.

@@ -6,6 +6,7 @@ use super::{Fact, Trace};
 
 /// How a run is carried out. Anything but `Real` is marked on every screen and in every report.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 #[serde(rename_all = "snake_case")]
 pub enum Mode {
     /// A person at a bench.
@@ -18,6 +19,7 @@ pub enum Mode {
 
 /// Where an answer came from. A report never mixes them up.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 #[serde(rename_all = "snake_case")]
 pub enum Origin {
     /// Typed by a person.
@@ -60,6 +62,7 @@ impl Origin {
 
 /// A file frozen into the record: its own text, so that the record needs nothing beside it.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct Provided {
     /// The file's name, without its folder.
     pub name: String,
@@ -69,8 +72,19 @@ pub struct Provided {
     pub text: String,
 }
 
+/// What a rehearsal rests on.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+pub struct Rehearsed {
+    /// The model of the equipment as it was at the start.
+    pub model: Provided,
+    /// What was chosen to be wrong with it, if anything was.
+    pub fault: Option<String>,
+}
+
 /// What a run starts from.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct Opening {
     /// Format number of the record.
     pub format: u32,
@@ -93,6 +107,9 @@ pub struct Opening {
     /// The bench file as it was at the start, if one was given.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub bench: Option<Provided>,
+    /// What the simulated bench rests on, in a rehearsal.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub rehearsal: Option<Rehearsed>,
 }
 
 /// Bytes after the last whole line, left by a write that was cut off.
@@ -265,6 +282,24 @@ impl Event {
         match self {
             Self::Amended { line, text } => Some(Fact::Amended { line: *line, text: text.clone() }),
             Self::Voided { why } => Some(Fact::Voided { why: why.clone() }),
+            _ => None,
+        }
+    }
+}
+
+impl Event {
+    /// The key of the question that it answers, or that stood when it happened.
+    #[must_use]
+    pub fn key(&self) -> Option<&str> {
+        match self {
+            Self::Entered { key, .. }
+            | Self::Measured { key, .. }
+            | Self::Sampled { key, .. }
+            | Self::Present { key, .. }
+            | Self::Unattended { key, .. }
+            | Self::Acknowledged { key, .. }
+            | Self::Declined { key, .. }
+            | Self::Attached { key: Some(key), .. } => Some(key),
             _ => None,
         }
     }

@@ -8,6 +8,7 @@ use crate::window::{Bounds, Rule, Uncertainty, Verdict};
 
 /// How a verdict came about: by what rule, with what meter, and how sure it is.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct Decision {
     /// The decision rule.
     pub rule: Rule,
@@ -25,8 +26,12 @@ pub struct Decision {
     pub meter: Option<String>,
 }
 
+/// What the key of an accepted calibration begins with.
+pub const CALIBRATION: &str = "calibration.";
+
 /// What became of an invitation to witness.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 #[serde(rename_all = "snake_case")]
 pub enum WitnessOutcome {
     /// The person came and watched.
@@ -37,6 +42,7 @@ pub enum WitnessOutcome {
 
 /// What the runner concludes from an event, in the order it was concluded.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 #[serde(rename_all = "snake_case")]
 pub enum Fact {
     /// A fact about the equipment was given.
@@ -145,9 +151,16 @@ pub enum Fact {
         /// What was wrong.
         error: String,
     },
-    /// An undecided reading was accepted by a second person; it stays in sight.
+    /// The calibration of an instrument had run out on the day of the start.
+    CalibrationOverdue {
+        /// Which instrument.
+        instrument: String,
+        /// The last day on which it held.
+        due: String,
+    },
+    /// A second person accepted an undecided reading, or an overdue calibration; it stays in sight.
     Conceded {
-        /// The question's key.
+        /// The question's key; that of a calibration is [`CALIBRATION`] and the instrument.
         key: String,
         /// By whom (name typed, not signed).
         by: String,

@@ -16,8 +16,8 @@ mod word;
 
 pub use ending::{Outcome, StopReason};
 pub use entry::{Entry, FORMAT, Moment};
-pub use event::{Event, Mode, Opening, Origin, Provided, TornTail};
-pub use fact::{Decision, Fact, WitnessOutcome};
+pub use event::{Event, Mode, Opening, Origin, Provided, Rehearsed, TornTail};
+pub use fact::{CALIBRATION, Decision, Fact, WitnessOutcome};
 pub use run::{Amendment, Closing, Happening, Item, Run, Standing, Voiding};
 pub use trace::{Span, Trace};
 pub use word::{Ceiling, Energy, Signal, Source};

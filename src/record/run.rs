@@ -5,11 +5,12 @@ use std::collections::BTreeMap;
 use chrono::{DateTime, FixedOffset};
 use serde::Serialize;
 
-use super::{Energy, Entry, Event, Fact, Opening, Outcome};
+use super::{Energy, Entry, Event, Fact, Opening, Outcome, Trace};
 use crate::window::Verdict;
 
 /// A run as its entries tell it.
 #[derive(Clone, Debug, PartialEq, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct Run {
     /// What it started from.
     pub opening: Opening,
@@ -34,6 +35,7 @@ pub struct Run {
 
 /// A line that was corrected or completed afterwards.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct Amendment {
     /// The number of that line.
     pub line: usize,
@@ -47,6 +49,7 @@ pub struct Amendment {
 
 /// The declaration that a record counts for nothing.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct Voiding {
     /// Why.
     pub why: String,
@@ -58,6 +61,7 @@ pub struct Voiding {
 
 /// One thing that happened.
 #[derive(Clone, Debug, PartialEq, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct Item {
     /// The number of its line in the record.
     pub line: usize,
@@ -71,6 +75,7 @@ pub struct Item {
 
 /// What happened.
 #[derive(Clone, Debug, PartialEq, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 #[serde(rename_all = "snake_case")]
 pub enum Happening {
     /// The runner concluded something.
@@ -86,12 +91,20 @@ pub enum Happening {
         /// Its size in bytes.
         bytes: u64,
     },
+    /// Instruments sampled points while a question stood or time passed.
+    Sampled {
+        /// The question's key.
+        key: String,
+        /// What they sampled.
+        traces: Vec<Trace>,
+    },
     /// The run was taken up again.
     Resumed,
 }
 
 /// How a run ended.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct Closing {
     /// How.
     pub outcome: Outcome,
@@ -151,6 +164,9 @@ impl Run {
                 sha256: sha256.clone(),
                 bytes: *bytes,
             }),
+            Event::Sampled { key, traces } => {
+                Some(Happening::Sampled { key: key.clone(), traces: traces.clone() })
+            }
             Event::Resumed { .. } => {
                 self.closing = None;
                 Some(Happening::Resumed)
@@ -196,6 +212,17 @@ impl Run {
         if let Some((key, standing)) = standing(fact) {
             self.standing.insert(key.to_owned(), standing);
         }
+    }
+
+    /// What happened at the bench, without what was added to the record afterwards.
+    pub fn at_bench(&self) -> impl Iterator<Item = &Item> {
+        let is_added = |item: &&Item| match &item.what {
+            Happening::Fact(fact) => {
+                matches!(**fact, Fact::Amended { .. } | Fact::Voided { .. })
+            }
+            _ => false,
+        };
+        self.items.iter().filter(move |item| !is_added(item))
     }
 
     /// Where a step stands: bad as soon as one of its questions is, good when some are and none is bad.
@@ -272,6 +299,7 @@ mod tests {
             procedure,
             equipment: None,
             bench: None,
+            rehearsal: None,
         }
     }
 

@@ -45,6 +45,7 @@ impl Source {
 
 /// The most a source can deliver in a stage.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct Ceiling {
     /// Highest voltage (V; RMS on the mains).
     pub voltage: Quantity,
@@ -68,6 +69,7 @@ impl fmt::Display for Ceiling {
 
 /// What is known of the energy in the equipment. There is no state for "probably".
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 #[serde(rename_all = "snake_case")]
 pub enum Energy {
     /// Nothing is known: treat as live.

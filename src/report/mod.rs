@@ -1,15 +1,43 @@
-//! Bytes from a run: what a person or a program reads afterwards.
+//! Bytes from a run: what a person or a program reads afterwards. And from a procedure: the form to fill in by hand.
 //!
-//! May use: `quantity`, `window`, `record`, and `diagnostic` for clean text. Pure: a run goes in, a string comes out.
+//! May use: `quantity`, `window`, `record`, `procedure`, `formula`, and `diagnostic` for clean text. Pure: a run goes in,
+//! bytes come out, and the same run gives the same bytes.
 //!
-//! Always true: a run that is not real says so at the top; no text from a file reaches the terminal unclean; where a
-//! value came from stands beside it; nothing is left out because it was repeated or accepted later.
+//! Always true: a run that is not real says so at the top and on every page; no text from a file reaches the terminal
+//! unclean, or a document as markup; where a value came from stands beside it; nothing is left out because it was repeated
+//! or accepted later.
 
 mod afterwards;
+mod code;
+mod content;
+pub mod document;
+mod drawing;
+mod form;
+mod gauge;
+pub mod history;
+mod html;
 mod json;
+mod judged;
+mod pdf;
+pub mod photo;
+mod plain;
+mod plot;
+mod readings;
 mod sheet;
+mod subject;
 mod text;
 
-pub use json::json;
+pub use code::code;
+pub use content::{lacks, marks, report};
+pub use document::Document;
+pub use drawing::{Drawing, Ink, Mark};
+pub use form::{Blank, form};
+pub use html::html;
+pub use json::{json, whole};
+pub use judged::{Judged, judged};
+pub use pdf::{PdfError, pdf};
+pub use plain::plain;
+pub use readings::{XlsxError, csv, json_lines, xlsx};
 pub use sheet::{Sheet, Tone};
+pub use subject::{Issuer, Seal, Subject};
 pub use text::{fact_line, plus_minus, text};

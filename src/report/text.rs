@@ -1,10 +1,13 @@
 //! A run for people, on a terminal.
 
+use super::judged::rule_words;
 use super::{Sheet, Tone, afterwards};
 use crate::diagnostic::Style;
 use crate::quantity::Quantity;
-use crate::record::{Decision, Fact, Happening, Item, Origin, Outcome, Run, WitnessOutcome};
-use crate::window::{Rule, Uncertainty, Verdict, bar};
+use crate::record::{
+    CALIBRATION, Decision, Fact, Happening, Item, Origin, Outcome, Run, WitnessOutcome,
+};
+use crate::window::{Uncertainty, Verdict, bar};
 
 /// Columns of a bar in the listing.
 const BAR: usize = 24;
@@ -86,6 +89,10 @@ fn happening(sheet: &mut Sheet, item: &Item) {
                 &format!("attached {name}, {bytes} bytes, SHA-256 {sha256}"),
             );
         }
+        Happening::Sampled { key, traces } => {
+            let points: Vec<_> = traces.iter().map(|trace| trace.point.as_str()).collect();
+            entry(sheet, &time, Tone::Faint, &format!("sampled for {key}: {}", points.join(", ")));
+        }
         Happening::Resumed => {
             entry(
                 sheet,
@@ -123,7 +130,7 @@ pub fn fact_line(sheet: &mut Sheet, time: &str, fact: &Fact) {
             sheet.indented(Tone::Faint, &under(time), what);
         }
         other => {
-            if let Some((tone, words)) = plain(other) {
+            if let Some((tone, words)) = sentence(other) {
                 entry(sheet, time, tone, &words);
             }
         }
@@ -174,7 +181,7 @@ fn judged(sheet: &mut Sheet, time: &str, fact: &Fact) {
 }
 
 /// The answer as given, with the step's unit in brackets where it was given without one.
-fn with_unit(text: &str, unit: &str) -> String {
+pub(super) fn with_unit(text: &str, unit: &str) -> String {
     let bare = text.trim().chars().all(|c| c.is_ascii_digit() || matches!(c, '.' | '-' | '+'));
     if bare && !unit.is_empty() {
         format!("{} [{unit}]", text.trim())
@@ -183,7 +190,7 @@ fn with_unit(text: &str, unit: &str) -> String {
     }
 }
 
-fn remarks(attempt: u32, origin: Origin) -> String {
+pub(super) fn remarks(attempt: u32, origin: Origin) -> String {
     let again = if attempt > 1 { format!(", attempt {attempt}") } else { String::new() };
     match origin {
         Origin::Typed => again,
@@ -191,8 +198,8 @@ fn remarks(attempt: u32, origin: Origin) -> String {
     }
 }
 
-/// Facts that are one sentence.
-fn plain(fact: &Fact) -> Option<(Tone, String)> {
+/// A fact as one sentence, if it is one.
+pub(super) fn sentence(fact: &Fact) -> Option<(Tone, String)> {
     let line = match fact {
         Fact::Given { name, text, .. } => (Tone::Faint, format!("{name} = {text}")),
         Fact::WorkedOut { name, value, uncertainty } => {
@@ -200,9 +207,16 @@ fn plain(fact: &Fact) -> Option<(Tone, String)> {
             let doubt = uncertainty.map(|own| plus_minus(&own)).unwrap_or_default();
             (Tone::Faint, format!("{name} = {value}{doubt} (worked out)"))
         }
-        Fact::Conceded { by, why, .. } => {
-            let line =
-                format!("UNDECIDED reading accepted by {by} (name typed, not signed): {why}");
+        Fact::CalibrationOverdue { instrument, due } => (
+            Tone::Caution,
+            format!("CALIBRATION OVERDUE: that of {instrument} ran out after {due}"),
+        ),
+        Fact::Conceded { key, by, why } => {
+            let what = match key.strip_prefix(CALIBRATION) {
+                Some(instrument) => format!("OVERDUE calibration of {instrument}"),
+                None => "UNDECIDED reading".to_owned(),
+            };
+            let line = format!("{what} accepted by {by} (name typed, not signed): {why}");
             (Tone::Caution, line)
         }
         Fact::StageHeld { stage } => (Tone::Good, format!("stage {stage} held")),
@@ -308,10 +322,7 @@ fn watched(fact: &Fact) -> String {
 /// How a verdict came about, where a meter's uncertainty is known.
 fn decided(decision: &Decision) -> Vec<String> {
     let meter = decision.meter.iter().map(|meter| format!("meter: {meter}"));
-    let rule = match decision.rule {
-        Rule::Simple => "simple acceptance".to_owned(),
-        Rule::Guarded { fraction } => format!("guard band {:.0} % of U", fraction * 100.0),
-    };
+    let rule = rule_words(decision.rule);
     let doubt = decision.uncertainty.map(|own| {
         let chance = decision.conformity.map(|p| format!(", {:.1} % sure to be within", p * 100.0));
         format!("{}{}; {rule}", plus_minus(&own).trim(), chance.unwrap_or_default())
@@ -324,4 +335,22 @@ fn decided(decision: &Decision) -> Vec<String> {
 pub fn plus_minus(own: &Uncertainty) -> String {
     let expanded = own.expanded.engineering(2, None);
     format!(" +/- {expanded} (k = {:.2}, {:.0} %)", own.coverage, own.level * 100.0)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_a_second_person_accepted_is_told_by_what_it_was() {
+        let told = |key: &str| {
+            let mut sheet = Sheet::new(Style { width: 200, colour: false, ascii: false });
+            let (by, why) = ("Moss Other-Test".to_owned(), "compared".to_owned());
+            fact_line(&mut sheet, "", &Fact::Conceded { key: key.to_owned(), by, why });
+            sheet.finish()
+        };
+        assert!(told("output").contains("UNDECIDED reading accepted by Moss Other-Test"));
+        let told = told("calibration.hand-held");
+        assert!(told.contains("OVERDUE calibration of hand-held accepted by Moss"), "{told}");
+    }
 }

@@ -28,7 +28,7 @@ impl Runner {
             Task::WaitOver { .. } => drop(self.word(batch, text, "done")),
             Task::Prove(part) => self.proof_answer(batch, text, origin, part),
             Task::Undecided(undecided) => self.undecided_answered(batch, text, *undecided),
-            Task::Concede { key, by } => self.concession_answered(batch, text, key, by),
+            Task::Concede(concession) => self.concession_answered(batch, text, concession),
             Task::WhatNext => self.next_chosen(batch, text),
             Task::WhatNextWhy(next) => self.next_explained(batch, text, next),
             Task::Act { key, part, at, act } => {
@@ -39,10 +39,11 @@ impl Runner {
         }
     }
 
-    /// Takes an instrument's answer: a value, and nothing that a person has to say.
+    /// Takes an instrument's answer: a value that it can read, and nothing that a person has to say or to see. So a proof
+    /// of dead on real equipment is never an instrument's word.
     pub(super) fn measured(&mut self, batch: &mut Batch, text: &str) {
         let expects = self.current.as_ref().map(|current| &current.question.expects);
-        if matches!(expects, Some(Expects::Value { .. })) {
+        if matches!(expects, Some(Expects::Value { by: Some(_), .. })) {
             self.entered(batch, text, self.instrument_origin());
         } else {
             self.refuse(batch, text, "a person answers this, not an instrument");
@@ -110,26 +111,28 @@ impl Runner {
 
     /// Takes a fact about the equipment.
     pub(super) fn give(&mut self, batch: &mut Batch, name: &str, text: &str) -> Result<(), String> {
-        let Some(ask) = self.procedure.asks.get(name) else { return Ok(()) };
+        let Some(given) = self.take_fact(name, text)? else { return Ok(()) };
+        let (value, parts) = match given {
+            Given::Value(quantity) => (Some(quantity), Vec::new()),
+            Given::Parts(parts) => (None, parts),
+        };
+        let (name, text) = (name.to_owned(), text.to_owned());
+        batch.facts.push(Fact::Given { name, text, value, parts });
+        Ok(())
+    }
+
+    /// Lets formulas see an answer to a question; nothing where nobody asked.
+    pub(super) fn take_fact(&mut self, name: &str, text: &str) -> Result<Option<Given>, String> {
+        let Some(ask) = self.procedure.asks.get(name) else { return Ok(None) };
         let given = ask.take(text, &|name: &str| self.scope.values(name))?;
         let tolerance = ask.tolerance.as_ref();
         let tolerance = tolerance.map(|own| own.evaluate(&|name: &str| self.scope.values(name)));
         let tolerance = tolerance.transpose().map_err(|error| error.message)?;
-        let (value, parts) = match &given {
-            Given::Value(quantity) => (Some(*quantity), Vec::new()),
-            Given::Parts(parts) => (None, parts.clone()),
-        };
-        batch.facts.push(Fact::Given {
-            name: name.to_owned(),
-            text: text.to_owned(),
-            value,
-            parts,
-        });
-        match given {
-            Given::Value(value) => self.scope.give(name, toleranced(name, value, tolerance)),
-            Given::Parts(parts) => self.scope.give_parts(name, parts),
+        match &given {
+            Given::Value(value) => self.scope.give(name, toleranced(name, *value, tolerance)),
+            Given::Parts(parts) => self.scope.give_parts(name, parts.clone()),
         }
-        Ok(())
+        Ok(Some(given))
     }
 
     /// Takes this one word and nothing else.

@@ -5,10 +5,10 @@ use super::effect::Presence;
 use super::judge::Judging;
 use super::machine::{Batch, Runner};
 use super::task::{StepAt, Task};
-use crate::procedure::act::{Act, Guard, Steady, Watching, Way, milliseconds};
-use crate::procedure::{Point, Role};
+use crate::procedure::act::{Act, Guard, Steady, Watching, Way};
+use crate::procedure::{Acceptance, Output, Point, Role};
 use crate::quantity::{Dimension, Quantity, Reading, Unit};
-use crate::record::{Energy, Fact, Origin, Source, Span, Trace};
+use crate::record::{Energy, Fact, Origin, Source, Trace};
 use crate::window::Bounds;
 
 /// How often presence is confirmed on the mains where the procedure does not say (ms).
@@ -50,7 +50,7 @@ impl Runner {
         if names.iter().all(connected) { names } else { Vec::new() }
     }
 
-    fn is_connected(&self, point: &Point) -> bool {
+    pub(super) fn is_connected(&self, point: &Point) -> bool {
         match point {
             Point::Output { channel, .. } => self.outputs().contains(channel),
             Point::Function(_) => {
@@ -74,16 +74,32 @@ impl Runner {
 
     /// What has to stay inside its window while the source of the stage at hand is on, where an instrument can tell.
     pub(super) fn guards(&self) -> Vec<Guard> {
-        let Some(stage) = self.stage().filter(|_| self.energy.is_energised()) else {
+        // After a stop the outputs are off, and what is asked is for hands.
+        let is_on = self.energy.is_energised() && self.stop.is_none();
+        let Some(stage) = self.stage().filter(|_| is_on) else {
             return Vec::new();
         };
         let values = |name: &str| self.scope.values(name);
-        let guards = stage.while_on.iter().filter_map(|(point, window)| {
-            let point = Point::parse(point);
-            // The checks refuse a window that cannot be worked out.
-            Some(Guard { bounds: window.bounds(&values).ok()?, point })
-        });
-        guards.filter(|guard| self.is_connected(&guard.point)).collect()
+        let windows = stage.while_on.iter().map(|(point, window)| (Point::parse(point), window));
+        let windows = windows.filter(|(point, _)| self.is_connected(point));
+        // The checks refuse a window that cannot be worked out.
+        let guard = |(point, window): (Point, &Acceptance)| {
+            Some(self.guard(point, window.bounds(&values).ok()?))
+        };
+        windows.filter_map(guard).collect()
+    }
+
+    /// A guard on a point. A supply that says how it tells that it limits the current is held to that as well.
+    pub(super) fn guard(&self, point: Point, bounds: Bounds) -> Guard {
+        let tells = |channel: &String| {
+            let (_, supply) = self.bench.as_ref()?.supply(channel)?;
+            supply.connection.as_ref()?.dialect.constant_current.as_ref()
+        };
+        let limiting_is_outside = match &point {
+            Point::Output { channel, what: Output::Current } => tells(channel).is_some(),
+            _ => false,
+        };
+        Guard { point, bounds, limiting_is_outside }
     }
 
     /// What is sampled while a task waits: with a watch, the value that it watches too.
@@ -94,7 +110,7 @@ impl Runner {
         {
             match guards.iter_mut().find(|guard| guard.point == point) {
                 Some(guard) => guard.bounds = both(guard.bounds, watching.bounds),
-                None => guards.insert(0, Guard { point, bounds: watching.bounds }),
+                None => guards.insert(0, self.guard(point, watching.bounds)),
             }
         }
         guards
@@ -103,10 +119,12 @@ impl Runner {
     /// How presence is confirmed while time passes: on the mains, which no supply limits.
     pub(super) fn presence(&self) -> Option<Presence> {
         let Energy::Energised { source, .. } = &self.energy else { return None };
-        let every = self.procedure.presence_every.as_ref();
-        let every =
-            every.and_then(|every| every.evaluate(&|name: &str| self.scope.values(name)).ok());
-        let every = every.and_then(|every| milliseconds(&every).ok());
+        self.presence_on(*source)
+    }
+
+    /// How presence is confirmed while this source is on.
+    pub(super) fn presence_on(&self, source: Source) -> Option<Presence> {
+        let every = self.own_time(self.procedure.presence_every.as_ref());
         source.is_mains().then_some(Presence {
             every_ms: every.unwrap_or(PRESENCE_EVERY_MS),
             grace_ms: PRESENCE_GRACE_MS,
@@ -199,13 +217,16 @@ impl Runner {
         let (key, part, at) = at;
         let point = watching.point.as_ref().map(ToString::to_string).unwrap_or_default();
         let trace = whole(traces, &point);
-        let last = trace.as_ref().and_then(Trace::last);
+        // An instrument that reads less often than a person would have to has not watched.
+        let due = watching.time_ms.checked_div(watching.every_ms).unwrap_or_default();
+        let often = trace.as_ref().filter(|trace| trace.count() >= due);
+        let last = often.and_then(Trace::last);
         let dimension = watching.unit.dimension();
         let reading = last
             .and_then(|last| value(last, dimension))
             .map_or(Reading::NotANumber, Reading::Number);
         let text = last
-            .map_or_else(|| "nothing was sampled".to_owned(), |last| words(last, &watching.unit));
+            .map_or_else(|| "sampled too seldom".to_owned(), |last| words(last, &watching.unit));
         if let Some(trace) = &trace {
             let (what, unit) = (watching.what.clone(), watching.unit.clone());
             self.steady(batch, (&key, at), what, unit, &watching.steady, trace);
@@ -215,7 +236,8 @@ impl Runner {
         }
         // Nothing moves on by itself while the equipment is live.
         if self.energy.is_energised() {
-            self.first([Task::WaitOver { key: key.clone(), what: watching.what.clone() }]);
+            let (key, what) = (format!("{key}.over"), watching.what.clone());
+            self.first([Task::WaitOver { key, what }]);
         }
         let target = Target {
             key: key.clone(),
@@ -259,9 +281,8 @@ impl Runner {
             self.judge_steady(batch, (format!("{key}.drift"), at), what, &unit, drift, most);
         }
         if let (Some((within, over_ms)), None) = (steady.settled, &self.stop) {
-            let what =
-                format!("{what}: farthest from its last value in the last {} s", over_ms / 1000);
-            let farthest = trace.farthest_from_last(over_ms);
+            let what = format!("{what}: farthest from its mean in the last {} s", over_ms / 1000);
+            let farthest = trace.unsettled(over_ms);
             self.judge_steady(batch, (format!("{key}.settled"), at), what, &unit, farthest, within);
         }
     }
@@ -330,29 +351,14 @@ fn whole(traces: &[Trace], point: &str) -> Option<Trace> {
     Some(whole)
 }
 
-/// A reading by hand as a span of its own.
-pub(super) fn by_hand(at_ms: u64, value: f64) -> Span {
-    Span {
-        from_ms: at_ms,
-        until_ms: at_ms,
-        count: 1,
-        mean: value,
-        low: value,
-        low_ms: at_ms,
-        high: value,
-        high_ms: at_ms,
-        last: value,
-    }
-}
-
 fn watched(key: &str, trace: &Trace, origin: Origin, bounds: Option<Box<Bounds>>) -> Option<Fact> {
     Some(Fact::Watched {
         key: key.to_owned(),
         point: trace.point.clone(),
         unit: trace.unit.clone(),
         count: trace.count(),
-        low: trace.low()?,
-        high: trace.high()?,
+        low: trace.min()?,
+        high: trace.max()?,
         mean: trace.mean()?,
         last: trace.last()?,
         origin,

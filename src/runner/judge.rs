@@ -2,16 +2,16 @@
 
 use super::answer::Target;
 use super::effect::{Cause, StopView};
-use super::instrument::by_hand;
+use super::in_circuit;
 use super::machine::{Batch, Runner};
 use super::task::{StepAt, Task};
 use super::undecided::Undecided;
 use crate::formula::FormulaError;
 use crate::procedure::act::{Act, MeterUse};
-use crate::procedure::step::{Gives, Kind, formula_name};
-use crate::procedure::{Hint, Step};
+use crate::procedure::step::{Gives, formula_name};
+use crate::procedure::{BenchFile, Hint, Meter, Step};
 use crate::quantity::{Dimension, Estimate, Quantity, Reading, Unit, prefix_slip};
-use crate::record::{Decision, Fact, Origin, StopReason};
+use crate::record::{Decision, Fact, Origin, Span, StopReason};
 use crate::window::{Accuracy, Bounds, Rule, Uncertainty, Verdict};
 
 /// A value about to be judged.
@@ -87,7 +87,7 @@ impl Runner {
         if self.step_at(target.at).is_some_and(|step| step.watch.is_some())
             && let (Act::Read { .. }, Reading::Number(value)) = (&target.act, &judging.reading)
         {
-            self.readings_by_hand.push(by_hand(batch.now(), value.to_f64()));
+            self.readings_by_hand.push(Span::of(batch.now(), value.to_f64()));
         }
         self.conclude(batch, judging, estimate, instrument, target);
     }
@@ -102,10 +102,8 @@ impl Runner {
         let bench = self.bench.as_ref();
         let Some((bench, used)) = bench.zip(meter) else { return (None, None) };
         let Some(meter) = bench.meter(&used.function) else { return (None, None) };
-        let conditions = bench.conditions(used.source_resistance);
-        let accuracy = Accuracy::in_use(meter.ranges, &value);
-        let estimate = accuracy.and_then(|own| own.estimate(value, &judging.key, &conditions).ok());
-        (estimate, Some(meter.words()))
+        let shown = on_range(bench, &meter, used, value, &judging.key);
+        (shown.and_then(|(_, estimate)| estimate), Some(meter.words()))
     }
 
     /// An outside value that a slipped prefix would explain is asked for once more with its unit spelled out.
@@ -166,12 +164,12 @@ impl Runner {
         match verdict {
             Verdict::Inside | Verdict::NotJudged => {}
             Verdict::Outside(_) => {
-                let causes = self.causes(target.at, &judging.reading);
+                let causes = self.causes(target.at, &judging);
                 let what = format!("{what}: {text} is outside its window ({wanted})");
                 self.stop_at(batch, judging.key, StopReason::Outside, StopView { what, causes });
             }
             Verdict::Undecided => {
-                let causes = self.causes(target.at, &judging.reading);
+                let causes = self.causes(target.at, &judging);
                 let what =
                     format!("{what}: {text} is too close to its limit for this meter ({wanted})");
                 let Target { key, part, at, act, .. } = target;
@@ -212,13 +210,7 @@ impl Runner {
     /// Judges a value that was worked out, with the uncertainty of what it was worked out from.
     pub(super) fn worked_out(&mut self, batch: &mut Batch, target: Target) {
         let Act::WorkOut { value, unit, bounds, .. } = target.act.clone() else { return };
-        let formula = self.step_at(target.at).and_then(Step::kind).and_then(Kind::gives);
-        let estimate = match formula {
-            Some(Gives::Result(formula)) => {
-                formula.estimate(&|name: &str| self.scope.estimates(name)).ok()
-            }
-            _ => None,
-        };
+        let estimate = self.step_at(target.at).and_then(|step| self.result(step));
         let judging = Judging {
             key: target.key.clone(),
             what: target.what.clone(),
@@ -231,6 +223,12 @@ impl Runner {
         self.conclude(batch, judging, estimate, None, target);
     }
 
+    /// What a step's formula gives, with its uncertainty.
+    pub(super) fn result(&self, step: &Step) -> Option<Estimate> {
+        let Gives::Result(formula) = step.kind()?.gives()? else { return None };
+        formula.estimate(&|name: &str| self.scope.estimates(name)).ok()
+    }
+
     pub(super) fn attempt(&mut self, key: &str) -> u32 {
         self.taken.insert(key.split('.').next().unwrap_or_default().to_owned());
         let count = self.attempts.entry(key.to_owned()).or_default();
@@ -238,8 +236,9 @@ impl Runner {
         *count
     }
 
-    /// The step's hints that fit the reading.
-    fn causes(&self, at: StepAt, reading: &Reading) -> Vec<Cause> {
+    /// The step's hints that fit the reading, and what follows from having measured in circuit.
+    fn causes(&self, at: StepAt, judging: &Judging) -> Vec<Cause> {
+        let reading = &judging.reading;
         let values = |name: &str| self.scope.values(name);
         let fits = |hint: &Hint| -> Result<bool, FormulaError> {
             let number = match reading {
@@ -255,10 +254,26 @@ impl Runner {
             });
             Ok(is_below && is_above)
         };
-        let hints = self.step_at(at).map(|step| step.outside.as_slice()).unwrap_or_default();
-        let hints = hints.iter().filter(|hint| fits(hint).unwrap_or(true));
-        hints
-            .map(|hint| Cause { likely: hint.likely.value.clone(), next: hint.next.value.clone() })
-            .collect()
+        let Some(step) = self.step_at(at) else { return Vec::new() };
+        let hints: Vec<&Hint> =
+            step.outside.iter().filter(|hint| fits(hint).unwrap_or(true)).collect();
+        let own = hints
+            .iter()
+            .map(|hint| Cause { likely: hint.likely.value.clone(), next: hint.next.value.clone() });
+        let verdict = judging.bounds.judge(reading);
+        own.chain(in_circuit::cause(step, verdict, &hints)).collect()
     }
+}
+
+/// The range on which a meter shows a value, and the value with what it promises there.
+pub(super) fn on_range<'a>(
+    bench: &BenchFile,
+    meter: &Meter<'a>,
+    used: &MeterUse,
+    value: Quantity,
+    key: &str,
+) -> Option<(&'a Accuracy, Option<Estimate>)> {
+    let accuracy = Accuracy::in_use(meter.ranges, &value)?;
+    let conditions = bench.conditions(used.source_resistance);
+    Some((accuracy, accuracy.estimate(value, key, &conditions).ok()))
 }

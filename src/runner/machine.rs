@@ -3,6 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet, VecDeque};
 use std::sync::Arc;
 
+use super::concession::Concession;
 use super::effect::{Effect, Expects, Place, Question, StopView};
 use super::person::identity;
 use super::scope::Scope;
@@ -21,7 +22,9 @@ pub struct Runner {
     /// Shared, so that a copy of a run is cheap.
     pub(super) procedure: Arc<Procedure>,
     pub(super) equipment: Option<Equipment>,
-    pub(super) bench: Option<BenchFile>,
+    pub(super) bench: Option<Arc<BenchFile>>,
+    /// The overdue calibrations that nobody has accepted yet.
+    pub(super) unaccepted: Vec<Concession>,
     pub(super) rule: Rule,
     pub(super) scope: Scope,
     pub(super) person: String,
@@ -107,6 +110,7 @@ impl Runner {
             procedure: Arc::new(procedure),
             equipment,
             bench: None,
+            unaccepted: Vec::new(),
             scope: Scope::default(),
             person: String::new(),
             people: BTreeSet::new(),
@@ -136,7 +140,7 @@ impl Runner {
     /// Says on which bench: what its meters promise enters the verdicts.
     #[must_use]
     pub fn on_bench(self, bench: Option<BenchFile>) -> Self {
-        Self { bench, ..self }
+        Self { bench: bench.map(Arc::new), ..self }
     }
 
     /// What is known of the energy in the equipment.
@@ -169,18 +173,20 @@ impl Runner {
         self.seal(batch, event)
     }
 
-    pub(super) fn start(&mut self, opening: &Opening) {
+    pub(super) fn start(&mut self, batch: &mut Batch, opening: &Opening) {
         self.person.clone_from(&opening.operator);
         self.rehearses = opening.mode == Mode::Rehearsal;
         self.people.insert(identity(&opening.operator));
+        self.note_overdue(batch);
         self.tasks.extend(self.opening_tasks());
     }
 
-    /// The tasks before the first step: missing facts, worked-out values, the first stage.
+    /// The tasks before the first step: what has to be accepted, missing facts, worked-out values, the first stage.
     pub(super) fn opening_tasks(&self) -> Vec<Task> {
         let facts = self.procedure.asks.iter().map(|(name, _)| name.value.clone());
         let facts = facts.filter(|name| !self.scope.has_fact(name)).map(Task::Fact);
-        facts.chain([Task::WorkOut, Task::Stage(0)]).collect()
+        let concessions = self.unaccepted.iter().cloned().map(Task::Concede);
+        concessions.chain(facts).chain([Task::WorkOut, Task::Stage(0)]).collect()
     }
 
     /// Carries out tasks until one needs an answer.

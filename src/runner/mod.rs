@@ -7,14 +7,17 @@
 //! recorded; nothing energises without a valid proof of dead, or past a stage that did not hold.
 
 mod answer;
+mod concession;
 mod effect;
 mod energise;
+mod in_circuit;
 mod instrument;
 mod judge;
 #[cfg(test)]
 mod laws;
 mod machine;
 mod person;
+pub mod plan;
 mod proof;
 mod reaction;
 mod scope;

@@ -6,7 +6,7 @@ use super::machine::{Batch, Runner};
 use super::task::{ProofPart, Task};
 use crate::physics::discharge;
 use crate::procedure::act::{Way, milliseconds};
-use crate::procedure::{ChargePoint, Point};
+use crate::procedure::{ChargePoint, Expression, Point};
 use crate::quantity::{Dimension, Quantity, Reading, Unit};
 use crate::record::{Decision, Energy, Fact, Origin, Outcome, Source};
 use crate::window::{Bounds, Verdict};
@@ -49,7 +49,7 @@ impl Runner {
     /// Takes the word that the source is off and disconnected.
     pub(super) fn source_is_off(&mut self, batch: &mut Batch) {
         self.set_energy(batch, Energy::Isolated);
-        let (worked_out, unknown) = self.discharge();
+        let (ms, unknown) = self.safe_wait();
         let what = if unknown.is_empty() {
             "Wait for the stored charge: worked out from the capacitors and their bleeders. Do not touch.".to_owned()
         } else {
@@ -58,12 +58,12 @@ impl Runner {
                 "Wait for the stored charge. How fast it leaves is not known for: {unknown}. Do not touch."
             )
         };
-        let least = if unknown.is_empty() { 0 } else { WAIT_WITHOUT_DATA_MS };
-        self.first([Task::SafeWait { ms: worked_out.max(least), what }]);
+        self.first([Task::SafeWait { ms, what }]);
     }
 
-    /// The longest discharge (ms) of the charge points that it can be worked out for, and the names of the others.
-    fn discharge(&self) -> (u64, Vec<String>) {
+    /// The wait after switch-off (ms): the longest discharge of the charge points that it can be worked out for; and the
+    /// names of the others.
+    pub(super) fn safe_wait(&self) -> (u64, Vec<String>) {
         let mut longest = 0;
         let mut unknown = Vec::new();
         for (name, point) in self.procedure.charge_points.iter() {
@@ -72,11 +72,16 @@ impl Runner {
                 None => unknown.push(name.value.clone()),
             }
         }
-        (longest, unknown)
+        let least = if unknown.is_empty() { 0 } else { WAIT_WITHOUT_DATA_MS };
+        (longest.max(least), unknown)
     }
 
     /// How long a point's own bleeder needs, from the voltage measured or from the highest it is charged to.
-    fn discharge_ms(&self, point: &ChargePoint, measured: Option<Quantity>) -> Option<u64> {
+    pub(super) fn discharge_ms(
+        &self,
+        point: &ChargePoint,
+        measured: Option<Quantity>,
+    ) -> Option<u64> {
         let values = |name: &str| self.scope.values(name);
         let stored = point.holds.as_ref()?;
         let capacitance = stored.capacitance.evaluate(&values).ok()?;
@@ -114,7 +119,7 @@ impl Runner {
     }
 
     /// The key, the question and the window of one reading of a proof.
-    fn proof_reading(&self, part: ProofPart) -> Option<(String, String, Bounds)> {
+    pub(super) fn proof_reading(&self, part: ProofPart) -> Option<(String, String, Bounds)> {
         let values = |name: &str| self.scope.values(name);
         let source = &self.procedure.known_source;
         let known = || -> Option<Bounds> {
@@ -216,15 +221,23 @@ impl Runner {
 
     /// Ends a proof whose readings are all good.
     pub(super) fn proved(&mut self, batch: &mut Batch) {
-        let values = |name: &str| self.scope.values(name);
-        let lasts = self.procedure.proof_lasts.as_ref();
-        let lasts = lasts.and_then(|lasts| lasts.evaluate(&values).ok());
-        let lasts_ms = lasts.and_then(|lasts| milliseconds(&lasts).ok()).unwrap_or(PROOF_LASTS_MS);
+        let lasts_ms = self.proof_lasts_ms();
         let points =
             self.procedure.charge_points.iter().map(|(name, _)| name.value.clone()).collect();
         batch.facts.push(Fact::ProvedDead { points, lasts_ms });
         self.set_energy(batch, Energy::ProvedDead);
         self.proof = Some(batch.now().saturating_add(lasts_ms));
+    }
+
+    /// How long a proof of dead is believed (ms).
+    pub(super) fn proof_lasts_ms(&self) -> u64 {
+        self.own_time(self.procedure.proof_lasts.as_ref()).unwrap_or(PROOF_LASTS_MS)
+    }
+
+    /// A time that the procedure sets for the whole run (ms).
+    pub(super) fn own_time(&self, written: Option<&Expression>) -> Option<u64> {
+        let time = written?.evaluate(&|name: &str| self.scope.values(name)).ok()?;
+        milliseconds(&time).ok()
     }
 
     /// A window's limits as quantities of volts, from a worked-out range.

@@ -48,7 +48,7 @@ impl Runner {
 
     pub(super) fn react(&mut self, batch: &mut Batch, event: &Event) {
         match event {
-            Event::Started(opening) => self.start(opening),
+            Event::Started(opening) => self.start(batch, opening),
             Event::Resumed { by, .. } => self.resume(batch, by),
             Event::Entered { text, origin, .. } => self.entered(batch, text, *origin),
             Event::Measured { text, .. } => self.measured(batch, text),

@@ -8,6 +8,7 @@ use crate::formula::FormulaError;
 use crate::procedure::act::Act;
 use crate::procedure::step::Kind;
 use crate::procedure::{Stage, Step};
+use crate::quantity::Estimate;
 use crate::record::{Ceiling, Energy, Fact, Outcome, Source, StopReason};
 use crate::window::Uncertainty;
 
@@ -55,7 +56,7 @@ impl Runner {
             Task::Prove(part) => self.prove(batch, *part),
             Task::Proved => self.proved(batch),
             Task::Undecided(undecided) => self.ask_undecided(undecided.clone()),
-            Task::Concede { key, by } => self.ask_concession(key.clone(), by.clone()),
+            Task::Concede(concession) => self.ask_concession(concession.clone()),
             Task::WhatNext => self.what_next(),
             Task::WhatNextWhy(next) => {
                 let what = match next {
@@ -72,12 +73,7 @@ impl Runner {
 
     fn fact(&mut self, batch: &mut Batch, name: &str) {
         let Some(ask) = self.procedure.asks.get(name) else { return };
-        let equipment = self.equipment.as_ref();
-        let written = equipment.and_then(|e| e.facts.get(name)).map(|text| text.value.clone());
-        let parts = equipment.and_then(|e| e.parts.get(name));
-        let parts =
-            parts.map(|parts| parts.iter().map(|p| p.value.clone()).collect::<Vec<_>>().join(", "));
-        match written.or(parts) {
+        match self.written(name) {
             Some(text) => {
                 if let Err(error) = self.give(batch, name, &text) {
                     self.stop(
@@ -97,6 +93,16 @@ impl Runner {
         }
     }
 
+    /// What the equipment file says to a question.
+    pub(super) fn written(&self, name: &str) -> Option<String> {
+        let equipment = self.equipment.as_ref()?;
+        if let Some(text) = equipment.facts.get(name) {
+            return Some(text.value.clone());
+        }
+        let parts = equipment.parts.get(name)?.iter().map(|part| part.value.clone());
+        Some(parts.collect::<Vec<_>>().join(", "))
+    }
+
     fn work_out(&mut self, batch: &mut Batch) {
         let worked: Vec<_> = self
             .procedure
@@ -108,8 +114,7 @@ impl Runner {
             match expression.estimate(&|name: &str| self.scope.estimates(name)) {
                 Ok(estimate) => {
                     let value = estimate.value;
-                    let uncertainty = Uncertainty::of(&estimate, Uncertainty::LEVEL);
-                    let uncertainty = uncertainty.filter(|own| !own.expanded.value.is_zero());
+                    let uncertainty = expanded(&estimate);
                     batch.facts.push(Fact::WorkedOut { name: name.clone(), value, uncertainty });
                     self.scope.give(&name, estimate);
                 }
@@ -339,4 +344,10 @@ impl Runner {
         batch.facts.push(Fact::Closed { outcome, energy, safe, resumable });
         batch.effects.push(Effect::Finish(outcome));
     }
+}
+
+/// The uncertainty that is stated with a value; none for an exact one.
+pub(super) fn expanded(estimate: &Estimate) -> Option<Uncertainty> {
+    let uncertainty = Uncertainty::of(estimate, Uncertainty::LEVEL);
+    uncertainty.filter(|own| !own.expanded.value.is_zero())
 }

@@ -1,5 +1,6 @@
 //! What is still to be carried out, in order.
 
+use super::concession::Concession;
 use super::undecided::Undecided;
 use crate::procedure::act::{Act, Watching};
 use crate::record::Outcome;
@@ -56,8 +57,8 @@ pub(super) enum Task {
     WaitOver { key: String, what: String },
     /// Asks what to do about a reading too close to its limit.
     Undecided(Box<Undecided>),
-    /// Asks who accepts an undecided reading, then why.
-    Concede { key: String, by: Option<String> },
+    /// Asks who accepts something as it is, then why.
+    Concede(Concession),
     /// Has the source switched off and disconnected; `what` is the procedure's own way of doing it.
     Off { key: String, what: Option<String> },
     /// Waits for stored charge.

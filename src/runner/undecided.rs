@@ -1,10 +1,11 @@
 //! A reading too close to its limit for the meter: taken again with a better one, accepted by a second person, or a stop.
 
+use super::concession::Concession;
 use super::effect::{Expects, StopView};
 use super::machine::{Batch, Runner};
 use super::task::Task;
 use crate::procedure::act::Choice;
-use crate::record::{Fact, StopReason};
+use crate::record::StopReason;
 
 /// A reading that is neither inside nor outside, and what can be done about it.
 #[derive(Clone, Debug, PartialEq)]
@@ -60,42 +61,8 @@ impl Runner {
                 *self.failures.entry(undecided.key).or_default() += 1;
                 self.first(undecided.retake);
             }
-            "accept" => self.first([Task::Concede { key: undecided.key, by: None }]),
+            "accept" => self.first([Task::Concede(Concession::of_reading(undecided.key))]),
             _ => self.stop_at(batch, undecided.key, StopReason::Undecided, undecided.view),
         }
-    }
-
-    /// Asks who accepts the reading, then why.
-    pub(super) fn ask_concession(&mut self, key: String, by: Option<String>) {
-        let (suffix, what, expects) = match &by {
-            None => {
-                let role = "person who may accept it".to_owned();
-                ("accepted-by", "Who accepts the undecided reading?", Expects::Name { role })
-            }
-            Some(_) => ("accepted-why", "Why is it accepted?", Expects::Text),
-        };
-        let question = self.question(format!("{key}.{suffix}"), what, expects);
-        self.ask(Task::Concede { key, by }, question);
-    }
-
-    pub(super) fn concession_answered(
-        &mut self,
-        batch: &mut Batch,
-        text: &str,
-        key: String,
-        by: Option<String>,
-    ) {
-        let Some(by) = by else {
-            if let Err(reason) = self.second_person(text) {
-                return self.refuse(batch, text, &reason);
-            }
-            self.current = None;
-            return self.first([Task::Concede { key, by: Some(text.trim().to_owned()) }]);
-        };
-        if text.trim().is_empty() {
-            return self.refuse(batch, text, "say it in a few words: it stays in the record");
-        }
-        self.current = None;
-        batch.facts.push(Fact::Conceded { key, by, why: text.trim().to_owned() });
     }
 }

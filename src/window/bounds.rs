@@ -9,6 +9,7 @@ const DIGITS_WORKED_OUT: u32 = 12;
 
 /// The acceptance limits of a reading, all inclusive.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 #[serde(deny_unknown_fields)]
 pub struct Bounds {
     /// The lowest value inside.

@@ -9,6 +9,7 @@ use crate::quantity::{Quantity, Reading};
 
 /// How the uncertainty of a reading enters the verdict (ILAC-G8:09/2019).
 #[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 #[serde(rename_all = "snake_case", deny_unknown_fields)]
 pub enum Rule {
     /// It does not: a value on a limit is inside. Up to one in two such readings is wrong.

@@ -9,6 +9,7 @@ use crate::quantity::{Estimate, Quantity};
 
 /// How far a reading may be from the true value.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 #[serde(deny_unknown_fields)]
 pub struct Uncertainty {
     /// The standard uncertainty, u; in K for a Celsius temperature.

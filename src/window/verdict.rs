@@ -9,6 +9,7 @@ use crate::quantity::{Quantity, Reading};
 
 /// How a reading stands to its window.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 #[serde(rename_all = "snake_case")]
 pub enum Verdict {
     /// Within the limits, or on one of them.
@@ -23,6 +24,7 @@ pub enum Verdict {
 
 /// On which side a reading is outside.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 #[serde(rename_all = "snake_case")]
 pub enum Side {
     /// Below the low limit.

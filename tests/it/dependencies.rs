@@ -7,15 +7,19 @@ use std::process::Command;
 use serde_json::Value;
 
 /// The packages that are used directly. A new one is a line here and a reason in its commit.
-const AGREED: [&str; 20] = [
+const AGREED: [&str; 26] = [
     "annotate-snippets",
     "chrono",
     "clap",
     "console",
     "dialoguer",
     "indicatif",
+    "miniz_oxide",
+    "pdf-writer",
     "portable-pty",
     "proptest",
+    "qrcode",
+    "rusqlite",
     "rustix",
     "schemars",
     "serde",
@@ -24,9 +28,11 @@ const AGREED: [&str; 20] = [
     "sha2",
     "signal-hook",
     "statrs",
+    "subsetter",
     "tempfile",
     "textwrap",
     "thiserror",
+    "ttf-parser",
     "vt100",
 ];
 

@@ -12,7 +12,7 @@ fn shell(bench: &Bench, script: &str) -> Call {
 }
 
 /// The failure is told first, then made safe with what the script answers, and the end says how it is.
-fn assert_made_safe(printed: &Printed, energy: &str) {
+pub(crate) fn assert_made_safe(printed: &Printed, energy: &str) {
     let out = &printed.out;
     let now = out.find("NOW: SWITCH EVERYTHING OFF").unwrap_or_else(|| panic!("{out}"));
     let why = out.find("STOPPED. THE RECORD CAN'T BE WRITTEN: cannot ").unwrap();

@@ -6,6 +6,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::Command;
 
+use wattstep::bench::BenchClock;
 use wattstep::bench::simulated::{Rehearsal, SimulatedBench, read_model};
 use wattstep::cli::Exit;
 use wattstep::procedure::check::{Subject, all_pages, check};
@@ -112,7 +113,14 @@ fn the_example_model_can_be_rehearsed_sound_and_with_its_fault() {
     let facts = "format: 1\nequipment: A board (invented)\nserial: \"1\"\nfacts: {output: 12 V, reservoir: 1 mF}\n";
     let equipment = &read_equipment(facts).unwrap();
     let shown = |fault| {
-        let rehearsal = Rehearsal { procedure, equipment, model, fault, speed: 1.0, log: None };
+        let rehearsal = Rehearsal {
+            procedure,
+            equipment,
+            model,
+            fault,
+            clock: &BenchClock::default(),
+            log: None,
+        };
         SimulatedBench::start(&rehearsal).unwrap().shows("output-ohms").unwrap().to_f64()
     };
     assert!(shown(None) > 100.0);

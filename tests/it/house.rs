@@ -264,6 +264,13 @@ fn nothing_unexpected_stands_at_the_top() {
 }
 
 #[test]
+fn one_file_is_unsafe() {
+    let is_unsafe = |source: &Source| source.code.contains(["unsafe", " {"].concat().as_str());
+    let found: Vec<_> = sources().into_iter().filter(is_unsafe).map(|source| source.path).collect();
+    assert_eq!(found, [Path::new("bench/link/usbtmc_control.rs")]);
+}
+
+#[test]
 fn no_file_holds_a_reminder_or_a_byte_order_mark() {
     // Put together here, so that this file does not hold them.
     let reminders = [["TO", "DO"].concat(), ["FIX", "ME"].concat(), ["to", "do!"].concat()];

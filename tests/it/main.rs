@@ -1,23 +1,33 @@
 //! Integration tests: the program as people and other programs meet it.
 #![expect(clippy::unwrap_used, clippy::indexing_slicing, reason = "a test fails loudly")]
 
+mod archive;
+mod bench_verb;
 mod bundled;
 mod checking;
 mod crash;
 mod dependencies;
 mod disk;
 mod docs;
+mod energised;
 mod hostile;
 mod house;
 mod interrupted;
 mod journal_script;
+mod link;
 mod menu;
 mod ngspice;
+mod paper;
 mod records;
 mod register;
 mod rehearsal;
+mod rehearsed;
+mod report;
 mod screen;
 mod session;
+mod simulators;
+mod soak;
 mod support;
 mod usage;
+mod watching;
 mod work_out;

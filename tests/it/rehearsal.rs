@@ -7,7 +7,9 @@ use std::net::TcpStream;
 use std::time::Duration;
 
 use chrono::DateTime;
+use wattstep::bench::BenchClock;
 use wattstep::bench::simulated::{ModelFile, Rehearsal, SimulatedBench, faults, read_model};
+use wattstep::procedure::act::Guard;
 use wattstep::procedure::check::{Subject, check};
 use wattstep::procedure::{
     BenchFile, Equipment, Output, Point, Procedure, Step, bundled, read_bench, read_equipment,
@@ -32,6 +34,9 @@ const STANDARD: [(&str, &str); 6] = [
     ("diode-test", "MEAS:DIOD?"),
 ];
 
+/// The samples of a watch.
+const SAMPLES: u64 = 20;
+
 /// What belongs to a bundled procedure.
 struct Set {
     procedure: Procedure,
@@ -52,7 +57,14 @@ impl Set {
 
     fn start(&self, fault: Option<&str>) -> SimulatedBench {
         let (procedure, equipment, model) = (&self.procedure, &self.equipment, &self.model);
-        let rehearsal = Rehearsal { procedure, equipment, model, fault, speed: 1.0, log: None };
+        let rehearsal = Rehearsal {
+            procedure,
+            equipment,
+            model,
+            fault,
+            clock: &BenchClock::default(),
+            log: None,
+        };
         SimulatedBench::start(&rehearsal).unwrap()
     }
 
@@ -175,9 +187,12 @@ impl<'a> Walk<'a> {
             Effect::Wait { from_ms, until_ms, question, .. } => {
                 self.bench.probe(&question.key);
                 let left = until_ms.saturating_sub(self.elapsed_ms.max(from_ms));
-                self.pass(left);
                 self.sampled = !self.sampled && !question.guards.is_empty();
-                Some(if self.sampled { self.sample(&question) } else { Event::Ticked })
+                if self.sampled {
+                    return Some(self.sample(&question, left));
+                }
+                self.pass(left);
+                Some(Event::Ticked)
             }
             Effect::Finish(outcome) => {
                 self.outcome = Some(outcome);
@@ -211,26 +226,34 @@ impl<'a> Walk<'a> {
         }
     }
 
-    /// One sample of everything that is watched while a wait stands.
-    fn sample(&mut self, question: &Question) -> Event {
-        let traces = question.guards.iter().map(|guard| {
-            let value = match &guard.point {
-                Point::Function(function) => self.ask(&function.clone()).1.parse().unwrap(),
-                Point::Output { channel, what } => {
-                    let (_, supply) = self.set.bench.supply(channel).unwrap();
-                    let number = *supply.channels.get(channel).unwrap().number;
-                    let what = if *what == Output::Current { "CURR" } else { "VOLT" };
-                    let asked = format!("INST:NSEL {number};:MEAS:{what}?");
-                    self.line("supply").ask(&asked).parse().unwrap()
-                }
-            };
-            let (from_ms, until_ms, count) = (0, 0, 1);
-            let (mean, low, high, last, low_ms, high_ms) = (value, value, value, value, 0, 0);
-            let span = Span { from_ms, until_ms, count, mean, low, low_ms, high, high_ms, last };
-            let unit = guard.point.unit().unwrap_or_else(|| Unit::base(Dimension::NONE));
-            Trace { point: guard.point.to_string(), unit, spans: vec![span] }
-        });
-        Event::Sampled { key: question.key.clone(), traces: traces.collect() }
+    /// Lets a wait pass, with samples of everything that is watched in it.
+    fn sample(&mut self, question: &Question, ms: u64) -> Event {
+        let trace = |guard: &Guard| Trace {
+            point: guard.point.to_string(),
+            unit: guard.point.unit().unwrap_or_else(|| Unit::base(Dimension::NONE)),
+            spans: Vec::new(),
+        };
+        let mut traces: Vec<_> = question.guards.iter().map(trace).collect();
+        for n in 1..=SAMPLES {
+            self.pass(ms / SAMPLES);
+            for (guard, trace) in question.guards.iter().zip(&mut traces) {
+                let value = self.read(&guard.point).parse().unwrap();
+                trace.spans.push(Span::of(n * ms / SAMPLES, value));
+            }
+        }
+        Event::Sampled { key: question.key.clone(), traces }
+    }
+
+    /// What an instrument sends of a point.
+    fn read(&mut self, point: &Point) -> String {
+        let (channel, what) = match point {
+            Point::Function(function) => return self.ask(&function.clone()).1,
+            Point::Output { channel, what: Output::Current } => (channel, "CURR"),
+            Point::Output { channel, what: Output::Voltage } => (channel, "VOLT"),
+        };
+        let (_, supply) = self.set.bench.supply(channel).unwrap();
+        let number = *supply.channels.get(channel).unwrap().number;
+        self.line("supply").ask(&format!("INST:NSEL {number};:MEAS:{what}?"))
     }
 
     /// Has the meter of a function read it: which meter, and what it sends.
@@ -282,6 +305,7 @@ fn opening() -> Opening {
         procedure: none(),
         equipment: None,
         bench: None,
+        rehearsal: None,
     }
 }
 

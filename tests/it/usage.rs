@@ -9,6 +9,7 @@ fn wrong_usage_ends_with_2_and_says_what_is_wrong() {
     bench.wattstep(&["run"]).err("<PROCEDURE>").exit(2);
     bench.wattstep(&["run", "lantern.yaml", "--force"]).err("--force").exit(2);
     bench.wattstep(&["check"]).err("<FILE>").exit(2);
+    bench.wattstep(&["bench"]).err("<BENCH>").exit(2);
     bench.wattstep(&["verify"]).err("<RECORD>").exit(2);
     bench.wattstep(&["show"]).err("<RECORD>").exit(2);
     bench.wattstep(&["verify", "x", "--all"]).err("--all").exit(2);
@@ -19,7 +20,7 @@ fn wrong_usage_ends_with_2_and_says_what_is_wrong() {
 fn help_and_version_go_to_standard_output() {
     let bench = Bench::new();
     let help = bench.wattstep(&["--help"]).out("It advises; you decide").exit(0);
-    for verb in ["run", "resume", "check", "show", "verify", "work-out"] {
+    for verb in ["run", "resume", "check", "show", "verify", "bench", "work-out"] {
         assert!(help.out.contains(verb));
         bench.wattstep(&[verb, "--help"]).out(&format!("Usage: wattstep {verb}")).exit(0);
     }

@@ -106,6 +106,8 @@ fn a_wrong_unit_is_refused_with_the_one_to_type() {
     bench.wattstep(&wrong("rail", "rails")).err("unrecognized subcommand 'rails'").exit(2);
     bench.wattstep(&["work-out"]).err("Commands:").exit(2);
     bench.wattstep(&["work-out", "rail"]).err("--secondary <V>").err("--explain").exit(2);
+    let unfinished = ["work-out", "lamp", "--lamp", "60W", "--secondary", "31V"];
+    bench.wattstep(&unfinished).err("--rail-load <A|OHM>").exit(2);
     let contradiction = ["--capacitance", "1mF", "--from", "5V", "--to", "9V", "--resistor", "1k"];
     bench
         .wattstep(&["work-out", "discharge"])

@@ -6,7 +6,6 @@ use std::path::Path;
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use std::time::Duration;
 
-use super::clock::Clock;
 use super::limiter::Limiter;
 use super::log::Log;
 use super::meter::Meter;
@@ -15,6 +14,7 @@ use super::output::Output;
 use super::rig::{Instruments, Rig, Who, state_names};
 use super::server::listen;
 use super::supply::Supply;
+use crate::bench::BenchClock;
 use crate::diagnostic::Finding;
 use crate::procedure::{BenchFile, Equipment, Instrument, Procedure, bundled, read_bench};
 use crate::quantity::Quantity;
@@ -30,8 +30,8 @@ pub struct Rehearsal<'a> {
     pub model: &'a ModelFile,
     /// What is wrong with it, by the fault's name in the model; nothing if none is named.
     pub fault: Option<&'a str>,
-    /// Bench seconds for each real one.
-    pub speed: f64,
+    /// The bench's clock.
+    pub clock: &'a BenchClock,
     /// A file for what the instruments get: ms since 1970, bench seconds, instrument, message, a line each.
     pub log: Option<&'a Path>,
 }
@@ -58,9 +58,6 @@ pub enum StartError {
     /// A fact of the equipment file is not usable.
     #[error("a fact of the equipment file is not taken: {0}")]
     Fact(String),
-    /// A speed that no clock has.
-    #[error("a bench clock cannot run {0} times as fast: take a number above nought")]
-    Speed(f64),
     /// Something is wrong in the model file, or in the bench file that belongs to the simulated bench.
     #[error("the model cannot be used: {}", .0.message)]
     Model(Box<Finding>),
@@ -95,9 +92,6 @@ impl SimulatedBench {
                 procedure: procedure.procedure.value.clone(),
             });
         }
-        if !(rehearsal.speed.is_finite() && rehearsal.speed > 0.0) {
-            return Err(StartError::Speed(rehearsal.speed));
-        }
         let fault = rehearsal.fault.map(|name| {
             file.faults.get(name).ok_or_else(|| StartError::UnknownFault {
                 name: name.to_owned(),
@@ -110,7 +104,7 @@ impl SimulatedBench {
         let controls = file.controls.iter().map(|(name, _)| name.value.as_str());
         let states = state_names(outputs, controls);
         let model = Model::new(file, fault.transpose()?, facts, &states)?;
-        let (clock, log) = (Clock::new(rehearsal.speed), Log::begin(rehearsal.log)?);
+        let (clock, log) = (rehearsal.clock.clone(), Log::begin(rehearsal.log)?);
         let rig = Rig::new(model, instruments, procedure, clock, log)?;
         let rig = Arc::new(Mutex::new(rig));
         let mut addresses = BTreeMap::new();
@@ -144,7 +138,7 @@ impl SimulatedBench {
         self.rig().look(key).map(str::to_owned)
     }
 
-    /// Lets bench time pass at once, for whoever does not wait.
+    /// Lets bench time pass at once.
     pub fn pass(&self, time: Duration) {
         self.rig().pass(time);
     }

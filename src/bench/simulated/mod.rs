@@ -5,7 +5,6 @@
 //! probes and turning controls, comes by a way of its own: [`SimulatedBench::probe`].
 
 mod bench;
-mod clock;
 mod hands;
 mod limiter;
 mod log;

@@ -3,7 +3,6 @@
 use std::collections::BTreeMap;
 use std::time::Duration;
 
-use super::clock::Clock;
 use super::hands::{Hands, Stand, Turn};
 use super::limiter::Limiter;
 use super::log::Log;
@@ -11,6 +10,7 @@ use super::meter::Meter;
 use super::model::{LoadNow, Model, Values, longest};
 use super::scpi::{Command, Outcome, Status, commands};
 use super::supply::Supply;
+use crate::bench::BenchClock;
 use crate::diagnostic::Finding;
 use crate::procedure::{Expression, Procedure};
 use crate::quantity::{Dimension, Quantity};
@@ -58,7 +58,7 @@ pub(super) struct Rig {
     model: Model,
     instruments: Instruments,
     hands: Hands,
-    clock: Clock,
+    clock: BenchClock,
     log: Log,
     /// Up to when time has passed for the equipment (s).
     at_s: f64,
@@ -84,7 +84,7 @@ impl Rig {
         model: Model,
         instruments: Instruments,
         procedure: &Procedure,
-        clock: Clock,
+        clock: BenchClock,
         log: Log,
     ) -> Result<Self, Finding> {
         let mut controls = BTreeMap::new();
@@ -124,7 +124,7 @@ impl Rig {
 
     /// Lets the time pass that has passed on the bench's clock.
     fn catch_up(&mut self) {
-        let gap = self.clock.now_s() - self.at_s;
+        let gap = self.clock.now().as_secs_f64() - self.at_s;
         let wanted = (gap / STEP_S).ceil().clamp(1.0, f64::from(STEPS_MAX));
         let step = gap / wanted;
         let mut left = wanted;
@@ -154,7 +154,7 @@ impl Rig {
 
     /// Carries out a message, and gives the reply if there is one.
     pub(super) fn message(&mut self, who: Who, message: &str) -> Option<String> {
-        self.log.line(self.clock.now_s(), who.name(), message);
+        self.log.line(self.clock.now().as_secs_f64(), who.name(), message);
         let mut replies = Vec::new();
         for command in commands(message) {
             self.catch_up();
@@ -240,7 +240,7 @@ impl Rig {
     /// Lets bench time pass at once.
     pub(super) fn pass(&mut self, time: Duration) {
         self.catch_up();
-        self.clock.pass(time);
+        self.clock.forward(time);
         self.catch_up();
     }
 }

@@ -1,6 +1,7 @@
 //! The simulated bench over its sockets. Models and equipment are invented.
 #![expect(clippy::unwrap_used, clippy::indexing_slicing, reason = "a test fails loudly")]
 
+use crate::bench::BenchClock;
 use std::io::{BufRead, BufReader, Write};
 use std::net::TcpStream;
 use std::path::Path;
@@ -22,8 +23,8 @@ fn equipment() -> Equipment {
 
 fn try_start(model: &ModelFile, fault: Option<&str>) -> Result<SimulatedBench, StartError> {
     let (procedure, equipment) = (&procedure(), &equipment());
-    let speed = 1.0;
-    SimulatedBench::start(&Rehearsal { procedure, equipment, model, fault, speed, log: None })
+    let clock = &BenchClock::default();
+    SimulatedBench::start(&Rehearsal { procedure, equipment, model, fault, clock, log: None })
 }
 
 fn start() -> SimulatedBench {
@@ -196,7 +197,9 @@ fn several_lines_reach_one_instrument_and_the_log_holds_what_it_got() {
     let (procedure, equipment) = (&procedure(), &equipment());
     let model = &read_model(bundled::model(NAME).unwrap()).unwrap();
     let (fault, log) = (None, Some(path.as_path() as &Path));
-    let rehearsal = Rehearsal { procedure, equipment, model, fault, speed: 60.0, log };
+    let clock = BenchClock::default();
+    clock.run_at(60.0);
+    let rehearsal = Rehearsal { procedure, equipment, model, fault, clock: &clock, log };
     let bench = SimulatedBench::start(&rehearsal).unwrap();
     let mut one = Line::to(&bench, "supply");
     let mut other = Line::to(&bench, "supply");
@@ -259,12 +262,16 @@ fn what_cannot_be_rehearsed_is_said_in_words() {
     let equipment =
         bundled::equipment(NAME).unwrap().replace("reservoir: 10 mF", "reservoir: 10 V");
     let (procedure, equipment) = (&procedure(), &read_equipment(&equipment).unwrap());
-    let rehearsal =
-        Rehearsal { procedure, equipment, model: &model, fault: None, speed: 1.0, log: None };
+    let rehearsal = Rehearsal {
+        procedure,
+        equipment,
+        model: &model,
+        fault: None,
+        clock: &BenchClock::default(),
+        log: None,
+    };
     let fact = SimulatedBench::start(&rehearsal).unwrap_err().to_string();
     assert!(fact.contains("`reservoir`"), "{fact}");
-    let stopped = SimulatedBench::start(&Rehearsal { speed: 0.0, ..rehearsal });
-    assert!(matches!(stopped, Err(StartError::Speed(_))));
 }
 
 #[test]

@@ -3,11 +3,14 @@
 mod finish;
 mod notice;
 mod overview;
+mod plan;
+mod plan_words;
 mod question;
 mod result;
 
 pub(super) use finish::finish;
 pub(super) use notice::{advice, notice};
 pub(super) use overview::overview;
+pub(super) use plan::plan;
 pub(super) use question::{help, is_making_safe, prompt, question, why};
 pub(super) use result::result;

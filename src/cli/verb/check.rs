@@ -20,16 +20,16 @@ use crate::procedure::{
 /// The most findings of one file that are shown to a person; programs get all.
 const SHOWN_MAX: usize = 50;
 
-/// Check procedures for mistakes
+/// Check procedures and bench files for mistakes
 #[derive(Debug, clap::Args)]
 pub(in crate::cli) struct Arguments {
     /// Procedure files, or names of bundled procedures
-    #[arg(required_unless_present = "explain", value_name = "FILE")]
+    #[arg(required_unless_present_any = ["explain", "bench"], value_name = "FILE")]
     procedures: Vec<PathBuf>,
     /// Facts about the equipment, so that limits can be worked out
     #[arg(long, value_name = "FILE")]
     equipment: Option<PathBuf>,
-    /// Facts about the bench, so that meters can be found too coarse
+    /// Facts about the bench: checked by itself, and so that meters can be found too coarse
     #[arg(long, value_name = "FILE")]
     bench: Option<PathBuf>,
     /// Explain a finding by its code
@@ -47,11 +47,17 @@ pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
     let equipment = arguments.equipment.as_deref().map(file::read).transpose()?;
     let bench = arguments.bench.as_deref().map(file::read).transpose()?;
     let beside = (equipment.as_ref(), bench.as_ref());
-    let all = findings_in_all(&arguments.procedures, beside)?;
+    let mut all = findings_in_all(&arguments.procedures, beside)?;
+    if let Some(document) = &bench {
+        // It is looked at with each procedure, and shown once.
+        all.retain(|found| found.document.shown != document.shown);
+        all.extend(of_bench(document));
+    }
     match arguments.format {
         Format::Text => {
             all.iter().for_each(|found| terminal::out(&found.text()));
-            terminal::out(&summary(arguments.procedures.len(), &all));
+            let alone = usize::from(arguments.procedures.is_empty());
+            terminal::out(&summary(arguments.procedures.len() + alone, &all));
         }
         Format::Json => print_json(&all.iter().flat_map(Found::json).collect()),
     }
@@ -78,6 +84,15 @@ fn findings_in_all(paths: &[PathBuf], beside: Beside<'_>) -> Result<Vec<Found>, 
         }
         Ok(all)
     })
+}
+
+/// What is wrong in a bench file by itself.
+fn of_bench(document: &Document) -> Option<Found> {
+    let findings = match read_bench(&document.file.text) {
+        Ok(bench) => check::check_bench(&bench),
+        Err(finding) => vec![finding],
+    };
+    (!findings.is_empty()).then(|| Found { document: document.clone(), findings })
 }
 
 fn explain(code: &str) -> Result<Exit, Fault> {
@@ -165,6 +180,8 @@ fn look(document: &Document, (equipment, bench): Beside<'_>) -> Looked {
     }
     if let Some(document) = bench {
         looked.bench = looked.read(document, read_bench);
+        let findings = looked.bench.as_ref().map(check::check_bench).unwrap_or_default();
+        looked.add(document, findings);
     }
     let Some(procedure) = &looked.procedure else { return looked };
     let subject = Subject::new(procedure, looked.equipment.as_ref(), looked.bench.as_ref());
@@ -181,7 +198,6 @@ fn look(document: &Document, (equipment, bench): Beside<'_>) -> Looked {
 pub(in crate::cli) fn sound(documents: Documents) -> Result<Files, Fault> {
     let beside = (documents.equipment.as_ref(), documents.bench.as_ref());
     let looked = look(&documents.procedure, beside);
-    let is_error = |finding: &Finding| finding.severity == Severity::Error;
     let refused = looked.found.iter().any(|found| found.findings.iter().any(is_error));
     let Some(procedure) = looked.procedure.filter(|_| !refused) else {
         looked.found.iter().for_each(|found| terminal::err(&found.text()));
@@ -192,7 +208,24 @@ pub(in crate::cli) fn sound(documents: Documents) -> Result<Files, Fault> {
         procedure: (documents.procedure.file, procedure),
         equipment: documents.equipment.map(|own| own.file).zip(looked.equipment),
         bench: documents.bench.map(|own| own.file).zip(looked.bench),
+        rehearsed: None,
     })
+}
+
+/// Gives the model of a bench file in which nothing is wrong, with warnings shown.
+pub(in crate::cli) fn sound_bench(document: &Document) -> Result<BenchFile, Fault> {
+    let findings = of_bench(document).map(|found| (found.text(), found.findings));
+    let (text, findings) = findings.unwrap_or_default();
+    terminal::err(&text);
+    match read_bench(&document.file.text) {
+        Ok(bench) if !findings.iter().any(is_error) => Ok(bench),
+        _ => Err(Fault::findings(format!("{} cannot be used as it is", document.shown))
+            .help("mend what is shown above, then check it")),
+    }
+}
+
+fn is_error(finding: &Finding) -> bool {
+    finding.severity == Severity::Error
 }
 
 /// Shows a finding in a file and makes it the reason not to go on.

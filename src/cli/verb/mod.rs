@@ -1,14 +1,23 @@
 //! The verbs: one file each.
 
 mod addition;
+pub(super) mod affected;
 pub(super) mod amend;
+mod asked;
+pub(super) mod bench;
 pub(super) mod check;
 pub(super) mod digest;
+pub(super) mod form;
+pub(super) mod plan;
+pub(super) mod propose;
+pub(super) mod records;
 pub(super) mod register;
+pub(super) mod report;
 pub(super) mod resume;
 pub(super) mod run;
 pub(super) mod show;
 pub(super) mod start;
+pub(super) mod trend;
 pub(super) mod verify;
 pub(super) mod void;
 pub(super) mod work_out;

@@ -7,6 +7,7 @@ use crate::cli::exit::Exit;
 use crate::cli::fault::Fault;
 use crate::cli::opening::{self, PROGRAM, Sitting};
 use crate::cli::replay::replay;
+use crate::cli::sources::{On, Sources};
 use crate::cli::{registering, terminal};
 use crate::diagnostic::clean_lines;
 use crate::journal::{self, Journal, JournalError};
@@ -54,15 +55,43 @@ pub(in crate::cli) fn take_up(
         return Err(fault.help("start a new one"));
     }
     let mut answering = opening::answering(operator, answers)?;
-    if (answering.mode == Mode::Scripted) != (run.opening.mode == Mode::Scripted) {
-        return Err(Fault::usage("a scripted run is resumed with --answers, any other without"));
+    let is_scripted = answering.mode == Mode::Scripted;
+    match run.opening.mode {
+        Mode::Rehearsal => answering.clock = answering.clock.rehearsing(),
+        Mode::Scripted if !is_scripted => {
+            return Err(Fault::usage("a scripted run is resumed with --answers"));
+        }
+        Mode::Real if is_scripted => {
+            return Err(Fault::usage("a real run is resumed without --answers"));
+        }
+        Mode::Scripted | Mode::Real => {}
+    }
+    let on = On {
+        procedure: &replayed.procedure,
+        equipment: replayed.equipment.as_ref(),
+        bench: replayed.bench.as_ref(),
+        rehearsed: run.opening.rehearsal.as_ref(),
+    };
+    let sources = Sources::reach(&on, &answering.clock, None)?;
+    if let Some(hands) = &sources.hands {
+        // What was turned and placed before stands as it was left.
+        contents
+            .entries
+            .iter()
+            .filter_map(|entry| entry.event.key())
+            .for_each(|key| hands.probe(key));
     }
     registering::taken_up(&journal, &answering.operator)?;
     let torn = contents.torn.map(|torn| TornTail { bytes: torn.bytes, sha256: torn.sha256 });
     let resumed =
         Event::Resumed { by: answering.operator.clone(), program: PROGRAM.to_owned(), torn };
-    let sitting =
-        Sitting { runner: replayed.runner, procedure: replayed.procedure, run: Some(run), journal };
+    let sitting = Sitting {
+        runner: replayed.runner,
+        procedure: replayed.procedure,
+        run: Some(run),
+        journal,
+        sources,
+    };
     Ok(opening::sit(sitting, &mut answering, resumed))
 }
 

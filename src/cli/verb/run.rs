@@ -7,8 +7,8 @@ use crate::cli::exit::Exit;
 use crate::cli::fault::Fault;
 use crate::cli::file::{self, Document};
 use crate::cli::opening;
+use crate::cli::rehearsal::{self, Wanted};
 use crate::procedure::bundled;
-use crate::record::Provided;
 
 /// Run a procedure on one piece of equipment
 #[derive(Debug, clap::Args)]
@@ -18,9 +18,18 @@ pub(in crate::cli) struct Arguments {
     /// Facts about the equipment; what it lacks is asked for
     #[arg(long, value_name = "FILE")]
     equipment: Option<PathBuf>,
-    /// Facts about the bench: its meters and how well they measure
+    /// Facts about the bench: its instruments, how to reach them and how well they measure; `simulated` for a rehearsal
     #[arg(long, value_name = "FILE")]
     bench: Option<PathBuf>,
+    /// What is wrong with the equipment on the simulated bench
+    #[arg(long, value_name = "NAME")]
+    fault: Option<String>,
+    /// The model of the equipment on the simulated bench, for a procedure of your own
+    #[arg(long, value_name = "FILE")]
+    model: Option<PathBuf>,
+    /// Write down here what the simulated instruments are told
+    #[arg(long, value_name = "FILE")]
+    simulated_log: Option<PathBuf>,
     /// Who is at the bench
     #[arg(long, value_name = "NAME")]
     operator: Option<String>,
@@ -36,22 +45,24 @@ pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
         procedure(&arguments.procedure)?,
         arguments.equipment.as_deref(),
         arguments.bench.as_deref(),
+        Wanted {
+            fault: arguments.fault.as_deref(),
+            model: arguments.model.as_deref(),
+            log: arguments.simulated_log.as_deref(),
+        },
     )?;
-    let answering =
-        opening::answering(arguments.operator.as_deref(), arguments.answers.as_deref())?;
-    opening::start(files, &arguments.records.records, answering)
+    let answers = arguments.answers.as_deref();
+    let mut answering = opening::answering(arguments.operator.as_deref(), answers)?;
+    answering.fit(&files)?;
+    let log = arguments.simulated_log.as_deref();
+    opening::start(files, &arguments.records.records, answering, log)
 }
 
 /// Reads a procedure from its file, or takes the bundled one of that name.
 pub(in crate::cli) fn procedure(path: &std::path::Path) -> Result<Document, Fault> {
     let bundled = path.to_str().and_then(bundled::text);
     match bundled.filter(|_| !path.exists()) {
-        Some(text) => {
-            let sha256 = crate::journal::sha256_hex(text.as_bytes());
-            let name = format!("{} (bundled)", path.display());
-            let file = Provided { name: name.clone(), sha256, text: text.to_owned() };
-            Ok(Document { shown: name, file })
-        }
+        Some(text) => Ok(rehearsal::own(&path.display().to_string(), text)),
         None => file::read(path),
     }
 }

@@ -6,6 +6,7 @@ use super::{Records, resume, run, show};
 use crate::cli::exit::Exit;
 use crate::cli::fault::Fault;
 use crate::cli::person::{NoAnswer, Person};
+use crate::cli::rehearsal::Wanted;
 use crate::cli::signal::Signals;
 use crate::cli::{opening, registering, terminal};
 use crate::journal::register::Index;
@@ -59,8 +60,8 @@ fn start(person: &Person, records: &Records) -> Result<Exit, Fault> {
     };
     let equipment = person.line("Equipment file (Enter for none)").map_err(nothing)?;
     let equipment = Some(equipment.trim()).filter(|path| !path.is_empty()).map(Path::new);
-    let files = opening::files(run::procedure(&procedure)?, equipment, None)?;
-    opening::start(files, &records.records, opening::answering(None, None)?)
+    let files = opening::files(run::procedure(&procedure)?, equipment, None, Wanted::default())?;
+    opening::start(files, &records.records, opening::answering(None, None)?, None)
 }
 
 fn take_up(person: &Person, records: &Records) -> Result<Exit, Fault> {

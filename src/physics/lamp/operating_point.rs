@@ -5,8 +5,8 @@ use super::glow::Glow;
 use crate::physics::rectifier::SupplyError;
 use crate::physics::root::falling_root;
 
-/// Filament temperatures are found to this, K: near cold the current goes with the root of the rise.
-pub(super) const TEMPERATURE_TOLERANCE_K: f64 = 1e-10;
+/// Filament temperatures are found to this, as the root of the rise in K.
+const ROOT_TOLERANCE: f64 = 1e-10;
 
 /// Where a lamp and the equipment in series with it settle.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -94,7 +94,7 @@ impl Lamp {
         within("load resistance", load_ohm, 0.0, f64::MAX)?;
         let left_over =
             |kelvin| supply_v - self.volt_at(kelvin) - self.ampere_at(kelvin) * load_ohm;
-        let filament_k = self.settle(supply_v, left_over)?;
+        let filament_k = self.settle(supply_v, Self::HOTTEST_K, left_over)?;
         let equipment_v = self.ampere_at(filament_k) * load_ohm;
         Ok(OperatingPoint::at(self, filament_k, equipment_v))
     }
@@ -117,10 +117,7 @@ impl Lamp {
         if load_w > most_w {
             return Err(LampError::TooMuchPower { asked_w: load_w, most_w });
         }
-        let filament_k =
-            falling_root(self.cold_k(), most_at_k, TEMPERATURE_TOLERANCE_K, |kelvin| {
-                load_w - passed_w(kelvin)
-            });
+        let filament_k = self.balance(most_at_k, |kelvin| load_w - passed_w(kelvin));
         Ok(OperatingPoint::at(self, filament_k, supply_v - self.volt_at(filament_k)))
     }
 
@@ -139,16 +136,35 @@ impl Lamp {
         0.5 * (low + high)
     }
 
-    /// The filament temperature at which nothing of the supply is left over.
+    /// The filament temperature, `most_k` at most, at which nothing of the supply is left over.
     pub(super) fn settle(
         &self,
         supply_v: f64,
+        most_k: f64,
         mut left_over: impl FnMut(f64) -> f64,
     ) -> Result<f64, LampError> {
-        if left_over(Self::HOTTEST_K) > 0.0 {
+        if most_k >= Self::HOTTEST_K && left_over(Self::HOTTEST_K) > 0.0 {
             return Err(LampError::Overdriven { rated_v: self.rated_v, supply_v });
         }
-        Ok(falling_root(self.cold_k(), Self::HOTTEST_K, TEMPERATURE_TOLERANCE_K, left_over))
+        Ok(self.balance(most_k, left_over))
+    }
+
+    /// Temperature that a current holds, K, or the hottest worked with.
+    pub(super) fn kelvin_at(&self, ampere: f64) -> f64 {
+        if ampere >= self.ampere_at(Self::HOTTEST_K) {
+            return Self::HOTTEST_K;
+        }
+        self.balance(Self::HOTTEST_K, |kelvin| ampere - self.ampere_at(kelvin))
+    }
+
+    /// The temperature from cold to `most_k` at which a falling function of it crosses zero.
+    ///
+    /// Near cold the current goes with the root of the rise, so over that root the function is nearly a straight line,
+    /// which takes half the calls.
+    fn balance(&self, most_k: f64, mut falling: impl FnMut(f64) -> f64) -> f64 {
+        let kelvin = |root: f64| self.cold_k() + root * root;
+        let most = (most_k - self.cold_k()).sqrt();
+        kelvin(falling_root(0.0, most, ROOT_TOLERANCE, |root| falling(kelvin(root))))
     }
 
     pub(super) fn check(&self, supply_v: f64) -> Result<(), LampError> {

@@ -32,8 +32,15 @@ struct Draw {
 }
 
 impl Transformer {
-    /// Draw of `supply` through this transformer and `series_ohm` of lamp, on `supply_v`.
-    fn draw(&self, supply_v: f64, series_ohm: f64, supply: &Supply) -> Result<Draw, LampError> {
+    /// Draw of `supply` through this transformer and `series_ohm` of lamp, on `supply_v`; `like` is the rail with about
+    /// as much lamp.
+    fn draw(
+        &self,
+        supply_v: f64,
+        series_ohm: f64,
+        supply: &Supply,
+        like: Option<&Rail>,
+    ) -> Result<Draw, LampError> {
         let ratio = supply.secondary_v / self.primary_v;
         let rails = supply.topology.rails();
         let brought_over_ohm = (series_ohm + self.primary_ohm) * ratio * ratio * rails;
@@ -42,7 +49,7 @@ impl Transformer {
             winding_ohm: supply.winding_ohm + brought_over_ohm,
             ..*supply
         };
-        let rail = seen_by_the_rail.steady()?;
+        let rail = seen_by_the_rail.steady_near(like)?;
         let load_a = rails * ratio * rail.charging_rms_a;
         // The mean square of mains less lamp; the mean product of mains and current is the power drawn.
         let primary_v = |current_a: f64| {
@@ -85,9 +92,16 @@ impl Lamp {
         if supply.topology == Topology::HalfWave {
             return Err(LampError::HalfWave);
         }
-        let draw = |kelvin| transformer.draw(supply_v, self.ohm_at(kelvin), supply);
+        let mut like = None;
+        let mut draw = |kelvin| {
+            let draw = transformer.draw(supply_v, self.ohm_at(kelvin), supply, like.as_ref())?;
+            like = Some(draw.rail);
+            Ok::<_, LampError>(draw)
+        };
+        // No filament gets hotter than it would by what the cold lamp lets through.
+        let most_k = self.kelvin_at(draw(self.cold_k())?.current_a);
         let mut refused = None;
-        let filament_k = self.settle(supply_v, |kelvin| match draw(kelvin) {
+        let filament_k = self.settle(supply_v, most_k, |kelvin| match draw(kelvin) {
             Ok(draw) => draw.current_a - self.ampere_at(kelvin),
             Err(error) => {
                 refused = Some(error);

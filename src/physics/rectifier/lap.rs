@@ -12,6 +12,13 @@ const STEPS_TO_CREST: f64 = 32.0;
 /// Shortest step, rad: conduction that starts at the crest itself still gets on.
 const SHORTEST_STEP: f64 = 1e-4;
 
+/// Where the search for the steady state begins, as a part of the crest: about where a rail with little load is.
+const NEARLY_FULL: f64 = 0.95;
+
+/// A lap is steady when its start is this near, as a part of the crest. Four to six laps are usual.
+const STEADY: f64 = 1e-9;
+const MOST_LAPS: usize = 100;
+
 /// The two-stage, second-order, stiffly accurate SDIRK method (Alexander, SIAM J. Numer. Anal. 14 (1977) 1006, from
 /// memory): stable however small the winding resistance makes the charging time constant.
 const GAMMA: f64 = 1.0 - FRAC_1_SQRT_2;
@@ -52,7 +59,10 @@ pub(super) struct Sample {
 /// What happened in one lap.
 #[derive(Debug)]
 pub(super) struct Lap {
-    pub(super) end_v: f64,
+    pub(super) start_v: f64,
+    end_v: f64,
+    /// How steeply the end rises with the start.
+    slope: f64,
     /// Angle at which the diodes begin to conduct.
     pub(super) on_at: f64,
     pub(super) conducting: Vec<Sample>,
@@ -75,27 +85,42 @@ impl Loop {
     }
 
     /// Carries the reservoir from `start_v` at a zero crossing through one lap.
-    pub(super) fn lap(&self, start_v: f64) -> Lap {
+    fn lap(&self, start_v: f64) -> Lap {
         let on_at = self.on_at(start_v);
         let before = self.fall(start_v, on_at);
-        let (conducting, off_at, off_v) = self.conduct(on_at, before.end_v);
+        let (conducting, off_at, off_v, driven_slope) = self.conduct(on_at, before.end_v);
         let after = self.fall(off_v, self.lap_rad - off_at);
-        Lap { end_v: after.end_v, on_at, conducting, falls: [before, after] }
+        // Conduction begins and ends without a current, so when it does counts for nothing here.
+        let slope = before.slope * driven_slope * after.slope;
+        let falls = [before, after];
+        Lap { start_v, end_v: after.end_v, slope, on_at, conducting, falls }
     }
 
-    /// The voltage from which a lap ends where it began.
+    /// The lap that ends where it began, looked for from `near_v`.
     ///
     /// A lap's end rises with its start, and by less than the start does: a higher reservoir takes less charge. So what
     /// a lap gives and what it takes balance at one voltage between empty and the crest, whatever the load's time
-    /// constant. What it gives goes about with the square of the volts below the crest; the roots make that a straight
-    /// line, which halves the laps needed.
-    pub(super) fn steady_start_v(&self) -> f64 {
+    /// constant. Newton's steps lead there, with halving where one would leave the bracket.
+    pub(super) fn steady(&self, near_v: Option<f64>) -> Lap {
         let ceiling = self.ceiling_v();
-        falling_root(0.0, ceiling, 1e-9 * ceiling, |start_v| {
-            let undriven_v = self.fall(start_v, self.lap_rad).end_v;
-            let given = (self.lap(start_v).end_v - undriven_v).max(0.0);
-            given.sqrt() - (start_v - undriven_v).sqrt()
-        })
+        let nothing_falls = self.fall(ceiling, self.lap_rad).end_v >= ceiling;
+        if nothing_falls {
+            return self.lap(ceiling);
+        }
+        let (mut low, mut high) = (0.0, ceiling);
+        let mut lap = self.lap(near_v.unwrap_or(NEARLY_FULL * ceiling));
+        for _ in 0..MOST_LAPS {
+            let gained = lap.end_v - lap.start_v;
+            *(if gained > 0.0 { &mut low } else { &mut high }) = lap.start_v;
+            let newton = lap.start_v + gained / (1.0 - lap.slope);
+            let inside = (low..=high).contains(&newton);
+            let next = if inside { newton } else { f64::midpoint(low, high) };
+            if (next - lap.start_v).abs() < STEADY * ceiling {
+                break;
+            }
+            lap = self.lap(next);
+        }
+        lap
     }
 
     /// Angle at which the rising source meets the falling reservoir; the crest when it never does.
@@ -106,16 +131,19 @@ impl Loop {
         })
     }
 
-    /// Steps through conduction; returns the samples, and the angle and voltage at which it ends.
-    fn conduct(&self, on_at: f64, on_v: f64) -> (Vec<Sample>, f64, f64) {
+    /// Steps through conduction; returns the samples, the angle and voltage at which it ends, and how steeply that
+    /// voltage rises with `on_v`.
+    fn conduct(&self, on_at: f64, on_v: f64) -> (Vec<Sample>, f64, f64, f64) {
         let step = ((FRAC_PI_2 - on_at) / STEPS_TO_CREST).max(SHORTEST_STEP);
         let mut samples = Vec::with_capacity(256);
-        let (mut angle, mut volts) = (on_at, on_v);
+        let (mut angle, mut volts, mut slope) = (on_at, on_v, 1.0);
         while angle < PI {
             let step = step.min(PI - angle);
-            let first = self.stage(angle + GAMMA * step, (1.0 - GAMMA) * step, GAMMA * step, volts);
+            let (first, first_slope) =
+                self.stage(angle + GAMMA * step, (1.0 - GAMMA) * step, GAMMA * step, volts);
             let base = volts + (first.reservoir_v - volts) * (1.0 - GAMMA) / GAMMA;
-            let second = self.stage(angle + step, GAMMA * step, GAMMA * step, base);
+            let (second, second_slope) = self.stage(angle + step, GAMMA * step, GAMMA * step, base);
+            slope *= second_slope * (1.0 + (first_slope - 1.0) * (1.0 - GAMMA) / GAMMA);
             samples.extend([first, second]);
             (angle, volts) = (angle + step, second.reservoir_v);
             // One stage alone may round below zero where conduction fades out.
@@ -123,20 +151,25 @@ impl Loop {
                 break;
             }
         }
-        (samples, angle.min(PI), volts)
+        (samples, angle.min(PI), volts, slope)
     }
 
     /// One implicit stage at `angle`, worked from `base_v` over `reach` radians: a source, the diodes and a resistance.
-    fn stage(&self, angle: f64, weight: f64, reach: f64, base_v: f64) -> Sample {
+    ///
+    /// Returns how steeply the reservoir's voltage rises with `base_v`, too.
+    fn stage(&self, angle: f64, weight: f64, reach: f64, base_v: f64) -> (Sample, f64) {
         let source_v = self.source_v(angle);
-        let (idle_v, step_ohm) = self.load.step_line(base_v, reach / (self.omega * self.farad));
-        let mut ampere = self.diodes.current(source_v - idle_v, self.winding_ohm + step_ohm);
+        let reach_ohm = reach / (self.omega * self.farad);
+        let (idle_v, step_ohm) = self.load.step_line(base_v, reach_ohm);
+        let ohm = self.winding_ohm + step_ohm;
+        let mut ampere = self.diodes.current(source_v - idle_v, ohm);
         let mut reservoir_v = idle_v + step_ohm * ampere;
+        let mut slope = step_ohm / reach_ohm * (1.0 - step_ohm * self.diodes.siemens(ampere, ohm));
         if reservoir_v < 0.0 {
             // A constant-current load on an empty reservoir takes just what arrives.
             ampere = self.diodes.current(source_v, self.winding_ohm);
-            reservoir_v = 0.0;
+            (reservoir_v, slope) = (0.0, 0.0);
         }
-        Sample { angle, weight_s: weight / self.omega, source_v, reservoir_v, ampere }
+        (Sample { angle, weight_s: weight / self.omega, source_v, reservoir_v, ampere }, slope)
     }
 }

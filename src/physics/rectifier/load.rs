@@ -13,6 +13,8 @@ pub enum Load {
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Fall {
     pub(super) end_v: f64,
+    /// How steeply the end rises with the start.
+    pub(super) slope: f64,
     /// Integral of the voltage, V s.
     pub(super) volt_seconds: f64,
     /// Integral of the voltage squared, V^2 s.
@@ -30,6 +32,7 @@ impl Load {
                 let squares = start_v * start_v + start_v * end_v + end_v * end_v;
                 Fall {
                     end_v,
+                    slope: if end_v > 0.0 { 1.0 } else { 0.0 },
                     volt_seconds: 0.5 * (start_v + end_v) * falling,
                     square_seconds: squares * falling / 3.0,
                 }
@@ -40,6 +43,7 @@ impl Load {
                 let end_v = start_v * (1.0 - lost);
                 Fall {
                     end_v,
+                    slope: 1.0 - lost,
                     volt_seconds: constant_s * start_v * lost,
                     square_seconds: 0.5 * constant_s * (start_v + end_v) * start_v * lost,
                 }

@@ -8,6 +8,8 @@ const CONDUCTING_SHARE: f64 = 0.01;
 /// One rail in the steady state. A negative rail with the same parts and load is the mirror image.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Rail {
+    /// Voltage as the mains crosses zero, V.
+    pub zero_crossing_v: f64,
     /// Mean voltage, V.
     pub average_v: f64,
     /// Highest voltage of the ripple, V.
@@ -42,7 +44,7 @@ impl Rail {
     }
 
     /// Gathers a steady lap; `winding_share` is the winding's RMS current over the rail's charging current.
-    pub(super) fn gather(charging: &Loop, lap: &Lap, start_v: f64, winding_share: f64) -> Self {
+    pub(super) fn gather(charging: &Loop, lap: &Lap, winding_share: f64) -> Self {
         let seconds = charging.lap_rad / charging.omega;
         let mean = |quantity: fn(&Sample) -> f64| -> f64 {
             lap.conducting.iter().map(|sample| sample.weight_s * quantity(sample)).sum::<f64>()
@@ -60,9 +62,10 @@ impl Rail {
             mean(|sample| sample.ampere * (sample.source_v - sample.reservoir_v));
         let volts = || {
             let conducting = lap.conducting.iter().map(|sample| sample.reservoir_v);
-            conducting.chain(lap.falls.map(|fall| fall.end_v)).chain([start_v])
+            conducting.chain(lap.falls.map(|fall| fall.end_v)).chain([lap.start_v])
         };
         Self {
+            zero_crossing_v: lap.start_v,
             average_v,
             peak_v: volts().fold(0.0, f64::max),
             valley_v: volts().fold(f64::INFINITY, f64::min),

@@ -364,6 +364,15 @@ proptest! {
     }
 
     #[test]
+    fn where_the_search_begins_does_not_matter(supply in any_supply(), like in any_supply()) {
+        let (rail, like) = (supply.steady().unwrap(), like.steady().unwrap());
+        let again = supply.steady_near(Some(&like)).unwrap();
+        let crest = rules::off_load_peak_v(supply.secondary_v, supply.topology, 0.0);
+        prop_assert!((again.average_v - rail.average_v).abs() < 1e-8 * crest, "{rail:?} {again:?}");
+        prop_assert!((again.winding_rms_a / rail.winding_rms_a - 1.0).abs() < 1e-5, "{rail:?} {again:?}");
+    }
+
+    #[test]
     fn more_load_lowers_the_rail(supply in any_supply()) {
         let (light, heavy) = (supply.steady().unwrap(), loaded(supply, 1.5).steady().unwrap());
         prop_assert!(heavy.average_v < light.average_v || light.average_v <= 0.0, "{light:?} {heavy:?}");

@@ -16,6 +16,11 @@ pub struct Channel {
     pub voltage_max: Quantity,
     /// The highest current it may be asked for.
     pub current_max: Quantity,
+    /// The step in which its voltage can be set: what is read back may differ from what was set by as much (default: by
+    /// 0.05 % of `voltage_max`).
+    pub voltage_step: Option<Quantity>,
+    /// The step in which its current limit can be set (default: as 0.05 % of `current_max`).
+    pub current_step: Option<Quantity>,
     /// A resistor that may be put across it to prove its constant-current indication.
     pub known_load: Option<Quantity>,
     /// Where its own protections are put, above the stage's ceiling.

@@ -63,6 +63,30 @@ pub struct Dialect {
     pub watchdog: Option<Watchdog>,
 }
 
+/// The standard questions of a meter's functions (SCPI-1999, from memory).
+const QUESTIONS: [(&str, &str); 10] = [
+    ("dc-voltage", "MEAS:VOLT:DC?"),
+    ("ac-voltage", "MEAS:VOLT:AC?"),
+    ("dc-current", "MEAS:CURR:DC?"),
+    ("ac-current", "MEAS:CURR:AC?"),
+    ("resistance", "MEAS:RES?"),
+    ("resistance-four-wire", "MEAS:FRES?"),
+    ("diode-test", "MEAS:DIOD?"),
+    ("frequency", "MEAS:FREQ?"),
+    ("temperature", "MEAS:TEMP?"),
+    ("power", "MEAS:POW?"),
+];
+
+impl Dialect {
+    /// The question of a meter's function: its own, or the standard one.
+    #[must_use]
+    pub fn question(&self, function: &str) -> Option<&str> {
+        let own = self.measure.get(function).map(|own| own.value.as_str());
+        let standard = || QUESTIONS.iter().find(|(name, _)| *name == function);
+        own.or_else(|| standard().map(|(_, question)| *question))
+    }
+}
+
 /// How a supply tells that it limits the current.
 #[derive(Clone, Debug, Deserialize)]
 #[cfg_attr(test, derive(schemars::JsonSchema))]

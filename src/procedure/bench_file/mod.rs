@@ -1,6 +1,7 @@
 //! Facts about the bench: its instruments, how they are reached, and what their data sheets promise.
 
 mod address;
+mod calibration;
 mod channel;
 mod connection;
 mod dialect;
@@ -8,6 +9,7 @@ mod dialect;
 use serde::Deserialize;
 
 pub use address::{Address, AddressError};
+pub use calibration::{Day, DayError, Overdue, OverduePolicy};
 pub use channel::{Channel, Protection};
 pub use connection::{Connection, Terminator};
 pub use dialect::{ConstantCurrent, Dialect, Watchdog};
@@ -27,6 +29,9 @@ pub struct BenchFile {
     pub bench: At<String>,
     /// The temperature of the room; within the span of each meter where it is not given.
     pub ambient: Option<Celsius>,
+    /// What the shop does about an instrument whose calibration has run out (default: a second person has to accept it).
+    #[serde(default)]
+    pub overdue: OverduePolicy,
     /// The instruments by their names.
     pub instruments: Ordered<Instrument>,
 }
@@ -60,8 +65,8 @@ pub struct Instrument {
     pub what: At<String>,
     /// Its serial number or the shop's own mark.
     pub serial: At<String>,
-    /// Until when its calibration holds.
-    pub calibration_due: Option<At<String>>,
+    /// The last day on which its calibration holds.
+    pub calibration_due: Option<At<Day>>,
     /// What it is there for (default: to measure).
     #[serde(default)]
     pub role: Role,
@@ -128,6 +133,22 @@ impl BenchFile {
     pub fn supply(&self, channel: &str) -> Option<(&At<String>, &Instrument)> {
         let has = |instrument: &Instrument| instrument.channels.get(channel).is_some();
         self.instruments.iter().find(|(_, instrument)| has(instrument))
+    }
+
+    /// Tells whether the program reaches any instrument itself.
+    #[must_use]
+    pub fn is_connected(&self) -> bool {
+        self.instruments.iter().any(|(_, instrument)| instrument.connection.is_some())
+    }
+
+    /// Tells which instruments are out of calibration on a day; one without a date is not.
+    #[must_use]
+    pub fn overdue_on(&self, today: Day) -> Vec<Overdue> {
+        let overdue = self.instruments.iter().filter_map(|(name, instrument)| {
+            let due = instrument.calibration_due.as_ref()?.value;
+            (due < today).then(|| Overdue { instrument: name.value.clone(), due })
+        });
+        overdue.collect()
     }
 
     /// What an accuracy depends on beside the reading.

@@ -1,6 +1,6 @@
 //! Where the equipment is live as a procedure goes on, and where a proof of "dead" is due.
 
-use crate::procedure::step::{Set, Step};
+use crate::procedure::step::Step;
 use crate::procedure::{Procedure, Stage};
 use crate::record::Source;
 
@@ -50,7 +50,7 @@ pub(super) fn energises(step: &Step) -> bool {
 }
 
 fn after(step: &Step, source: Source, energy: Energy) -> Energy {
-    if step.set.as_ref().is_some_and(Set::is_off) {
+    if step.set.as_ref().is_some_and(|set| set.is_off()) {
         Energy { live: false, ..energy }
     } else if energises(step) && source != Source::None {
         Energy { live: true, unproved: true }

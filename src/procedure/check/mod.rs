@@ -1,57 +1,81 @@
-//! The static checks of a procedure: one file each, with its page of explanation beside it.
+//! The static checks of a procedure and of the files beside it: one file each, with its page of explanation beside it.
 //!
 //! May use what `procedure` may. A new check is a file with its page beside it, its `mod`, and a line in [`CHECKS`].
 //!
 //! Always true: a code and its name mean one thing for ever, every finding has a page, and a check that can't work a
 //! value out stays silent.
 
+mod careless_presence;
+mod channels_without_supply;
 mod coarse_meter;
+mod commands;
 mod compare_without_two_readings;
 mod confirm_without_one_answer;
+mod contradicted_guard;
 mod contradicting_limits;
 mod doubled_name;
+mod doubled_output;
 mod energy_in_a_dead_stage;
 mod falling_ceiling;
 mod feeble_known_source;
 mod flow;
 mod guarded_without_meter;
+mod idle_connection;
 mod invisible_character;
 mod item_left_fitted;
 mod jumping_ceiling;
 mod like_without_reading;
+mod limiting_without_one_form;
 mod live_dead_limit;
 mod long_stage;
 mod look_without_both_answers;
+mod low_protection;
 mod mains_without_lead_and_earth;
+mod misplaced_by_hand;
 mod misplaced_dependence;
 mod missing_rung;
 mod moved_too_late;
 mod names;
 mod not_a_formula;
+mod open_part_in_circuit;
+mod outputs;
+mod overrated_ceiling;
 mod parts;
 mod parts_from_nowhere;
 mod reading_without_basis;
 mod reading_without_window;
 mod self_released_hold;
 mod several_readings;
+mod shared_address;
 mod source_left_on;
 mod source_never_on;
+mod steady_without_limit;
 mod step_without_one_kind;
 mod texts;
 mod trial;
 mod two_actions;
 mod unasked_fact;
+mod unasked_function;
 mod unbounded_energy;
 mod unconfirmed_danger;
 mod understated_hazard;
+mod unfilled_command;
 mod unfit_fact;
+mod unfit_point;
+mod unfit_rating;
+mod unguardable_point;
 mod unknown_charge_points;
 mod unknown_format;
 mod unknown_function;
 mod unknown_name;
+mod unknown_output;
 mod unknown_value_in_text;
 mod unmoved_control;
+mod unselected_output;
+mod unsendable_command;
+mod untold_limiting;
 mod unwarned_energy;
+mod unworkable_pace;
 mod unworkable_time;
 mod unwritable_name;
 mod window_without_one_form;
@@ -106,11 +130,12 @@ pub struct Check {
     pub page: &'static str,
     procedure: Option<fn(&Subject<'_>) -> Vec<Finding>>,
     equipment: Option<fn(&Procedure, &Equipment) -> Vec<Finding>>,
+    bench: Option<fn(&BenchFile) -> Vec<Finding>>,
 }
 
 impl Check {
     const fn new(code: &'static str, name: &'static str, page: &'static str) -> Self {
-        Self { code, name, page, procedure: None, equipment: None }
+        Self { code, name, page, procedure: None, equipment: None, bench: None }
     }
 
     /// Looks at the procedure.
@@ -121,6 +146,11 @@ impl Check {
     /// Looks at the equipment file, and points into it.
     const fn of_equipment(self, run: fn(&Procedure, &Equipment) -> Vec<Finding>) -> Self {
         Self { equipment: Some(run), ..self }
+    }
+
+    /// Looks at the bench file by itself, and points into it.
+    const fn of_bench(self, run: fn(&BenchFile) -> Vec<Finding>) -> Self {
+        Self { bench: Some(run), ..self }
     }
 
     /// Starts a finding that keeps the file from being used.
@@ -141,6 +171,7 @@ pub const CHECKS: &[&Check] = &[
     &parts_from_nowhere::CHECK,
     &look_without_both_answers::CHECK,
     &misplaced_dependence::CHECK,
+    &misplaced_by_hand::CHECK,
     &wrong_dimension::CHECK,
     &unknown_name::CHECK,
     &not_a_formula::CHECK,
@@ -160,6 +191,9 @@ pub const CHECKS: &[&Check] = &[
     &unknown_function::CHECK,
     &guarded_without_meter::CHECK,
     &compare_without_two_readings::CHECK,
+    &open_part_in_circuit::CHECK,
+    &unfit_point::CHECK,
+    &steady_without_limit::CHECK,
     &unbounded_energy::CHECK,
     &energy_in_a_dead_stage::CHECK,
     &falling_ceiling::CHECK,
@@ -173,6 +207,9 @@ pub const CHECKS: &[&Check] = &[
     &long_stage::CHECK,
     &self_released_hold::CHECK,
     &moved_too_late::CHECK,
+    &unguardable_point::CHECK,
+    &contradicted_guard::CHECK,
+    &careless_presence::CHECK,
     &unwarned_energy::CHECK,
     &wrong_signal_word::CHECK,
     &unconfirmed_danger::CHECK,
@@ -184,6 +221,21 @@ pub const CHECKS: &[&Check] = &[
     &invisible_character::CHECK,
     &two_actions::CHECK,
     &unknown_value_in_text::CHECK,
+    &doubled_output::CHECK,
+    &unfit_rating::CHECK,
+    &unselected_output::CHECK,
+    &unfilled_command::CHECK,
+    &unsendable_command::CHECK,
+    &untold_limiting::CHECK,
+    &limiting_without_one_form::CHECK,
+    &unworkable_pace::CHECK,
+    &idle_connection::CHECK,
+    &low_protection::CHECK,
+    &unasked_function::CHECK,
+    &shared_address::CHECK,
+    &channels_without_supply::CHECK,
+    &unknown_output::CHECK,
+    &overrated_ceiling::CHECK,
 ];
 
 /// Checks a procedure; the findings are in the order of the text.
@@ -200,6 +252,13 @@ pub fn check(subject: &Subject<'_>) -> Vec<Finding> {
 pub fn check_equipment(procedure: &Procedure, equipment: &Equipment) -> Vec<Finding> {
     let runs = CHECKS.iter().filter_map(|check| check.equipment);
     in_order(runs.flat_map(|run| run(procedure, equipment)))
+}
+
+/// Checks a bench file by itself; the findings point into it.
+#[must_use]
+pub fn check_bench(bench: &BenchFile) -> Vec<Finding> {
+    let runs = CHECKS.iter().filter_map(|check| check.bench);
+    in_order(runs.flat_map(|run| run(bench)))
 }
 
 fn in_order(findings: impl Iterator<Item = Finding>) -> Vec<Finding> {

@@ -147,10 +147,10 @@ fn see_part<'a>(
 ) {
     match part {
         Part::Text(_) => {}
-        Part::Quantity { expression, dimension } => {
+        Part::Quantity { expression, dimension, .. } => {
             see(scope, expression, Wanted::Exactly(dimension));
         }
-        Part::Within { expression, dimension } => {
+        Part::Within { expression, dimension, .. } => {
             see(scope, expression, Wanted::RatioOr(dimension));
         }
     }

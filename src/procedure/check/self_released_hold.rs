@@ -11,7 +11,7 @@ pub(super) const CHECK: Check =
 fn run(subject: &Subject<'_>) -> Vec<Finding> {
     let procedure = subject.procedure;
     let stages = procedure.stages.iter().filter_map(|stage| stage.hold.as_ref());
-    let steps = procedure.steps().filter_map(|(_, step)| step.hold.as_ref());
+    let steps = procedure.steps().filter_map(|(_, step)| step.hold.as_deref());
     let runner = role(&procedure.run_by);
     let own = |hold: &&Hold| role(&hold.released_by) == runner;
     stages

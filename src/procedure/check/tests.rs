@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use std::fs::read_to_string;
 use std::path::Path;
 
-use super::{CHECKS, Subject, all_pages, check, check_equipment, page};
+use super::{CHECKS, Subject, all_pages, check, check_bench, check_equipment, page};
 use crate::diagnostic::Finding;
 use crate::procedure::{bundled, read_bench, read_equipment, read_procedure};
 
@@ -51,11 +51,14 @@ fn indented(example: &str, indent: &str) -> String {
     example.lines().fold(String::new(), |text, line| text + indent + line + "\n")
 }
 
-/// The codes that an example gives, each once. An example with a key `equipment` is a whole equipment file.
+/// The codes that an example gives, each once. An example with a key `equipment` is a whole equipment file, one with a key
+/// `bench` a whole bench file.
 fn codes(example: &str) -> Vec<&'static str> {
     let bench = read_bench(BENCH).unwrap();
-    let is_equipment = example.lines().any(|line| top_key(line) == Some("equipment"));
-    let findings = if is_equipment {
+    let is = |key: &str| example.lines().any(|line| top_key(line) == Some(key));
+    let findings = if is("bench") {
+        read_bench(example).map(|bench| check_bench(&bench))
+    } else if is("equipment") {
         let procedure = read_procedure(BASE).unwrap();
         read_equipment(example).map(|equipment| check_equipment(&procedure, &equipment))
     } else {
@@ -149,7 +152,9 @@ fn every_page_in_the_folder_is_in_the_table_and_every_check_has_one() {
     let listed: BTreeSet<_> = all_pages().map(|(_, name, _)| name.replace('-', "_")).collect();
     assert_eq!(names_of("md"), listed);
     let checks: BTreeSet<_> = CHECKS.iter().map(|check| check.name.replace('-', "_")).collect();
-    let shared = ["flow", "mod", "names", "parts", "tests", "texts", "trial"].map(str::to_owned);
+    let shared =
+        ["commands", "flow", "mod", "names", "outputs", "parts", "tests", "texts", "trial"]
+            .map(str::to_owned);
     let files: BTreeSet<_> = checks.into_iter().chain(shared).collect();
     assert_eq!(names_of("rs"), files);
 }
@@ -269,4 +274,44 @@ fn bundled_procedures_are_sound_with_and_without_their_equipment() {
         }
         assert_eq!(check_equipment(&procedure, &equipment), [], "{name}");
     }
+}
+
+#[test]
+fn a_window_in_circuit_may_reach_as_far_as_a_sound_part_and_its_meter() {
+    let asks = "asks:
+  rail: {ask: \"Rail voltage\", unit: V, between: [20 V, 40 V]}
+  devices: {ask: \"Output devices\", parts: true}
+  stopper: {ask: \"Gate resistor\", unit: ohm, between: [1 ohm, 1 kohm], tolerance: 5 %}
+";
+    let warned = |asks: &str, window: &str| {
+        let steps = format!(
+            "- step: gate
+  read: {{what: Gate resistor, unit: ohm, in_circuit: true, window: {window}}}
+  basis: shop rule
+"
+        );
+        let (head, tail) =
+            spliced(&steps).split_once("asks:").map(|(a, b)| (a.to_owned(), b.to_owned())).unwrap();
+        let rest = tail.split_once("charge_points:").unwrap().1;
+        let text = format!("{head}{asks}charge_points:{rest}");
+        let findings = check(&Subject::new(&read_procedure(&text).unwrap(), None, None));
+        findings.iter().map(|finding| finding.code).collect::<Vec<_>>()
+    };
+    for window in [
+        "{near: stopper, within: 10 %}",
+        "{at_most: 1.1 * stopper + 0.5 ohm, expected: stopper}",
+        "{between: [0.5 * stopper, 3 kohm]}",
+    ] {
+        assert_eq!(warned(asks, window), Vec::<&str>::new(), "{window}");
+    }
+    for window in [
+        "{near: stopper, within: 11 %}",
+        "{at_most: 1.1 * stopper + 0.6 ohm, expected: stopper}",
+        "{between: [0.5 * stopper, 3 kohm], expected: stopper}",
+        "{record_only: true}",
+    ] {
+        assert_eq!(warned(asks, window), ["WIN010"], "{window}");
+    }
+    let unknown = asks.replace(", tolerance: 5 %", "");
+    assert_eq!(warned(&unknown, "{near: stopper, within: 50 %}"), Vec::<&str>::new());
 }

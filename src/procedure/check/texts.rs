@@ -1,7 +1,7 @@
-//! Every text of a procedure or an equipment file that a person reads or that stands in a key.
+//! Every text of a procedure, an equipment file or a bench file that a person reads or that stands in a key.
 
 use crate::procedure::step::{Kind, Part};
-use crate::procedure::{At, Equipment, Expression, Procedure};
+use crate::procedure::{At, BenchFile, Equipment, Expression, Procedure};
 
 /// Calls `see` with every text of a procedure, formulas and names included.
 pub(super) fn of_procedure<'a>(procedure: &'a Procedure, see: &mut dyn FnMut(&'a At<String>)) {
@@ -65,5 +65,18 @@ pub(super) fn of_equipment<'a>(equipment: &'a Equipment, see: &mut dyn FnMut(&'a
     for (name, parts) in equipment.parts.iter() {
         see(name);
         parts.iter().for_each(&mut *see);
+    }
+}
+
+/// Calls `see` with every text of a bench file but its commands, which no person reads.
+pub(super) fn of_bench<'a>(bench: &'a BenchFile, see: &mut dyn FnMut(&'a At<String>)) {
+    see(&bench.bench);
+    for (name, instrument) in bench.instruments.iter() {
+        see(name);
+        see(&instrument.what);
+        see(&instrument.serial);
+        instrument.functions.iter().for_each(|(name, _)| see(name));
+        instrument.channels.iter().for_each(|(name, _)| see(name));
+        instrument.connection.iter().filter_map(|own| own.identity.as_ref()).for_each(&mut *see);
     }
 }

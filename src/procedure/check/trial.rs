@@ -3,8 +3,10 @@
 use std::collections::BTreeMap;
 
 use super::Subject;
-use crate::procedure::{Ask, CeilingText, Expression};
+use crate::procedure::step::Part;
+use crate::procedure::{Acceptance, Ask, CeilingText, Expression};
 use crate::quantity::{Dimension, Quantity};
+use crate::window::Bounds;
 
 /// Where in the credible range of every question a trial takes its answers.
 #[derive(Clone, Copy)]
@@ -37,8 +39,23 @@ pub(super) fn trials(subject: &Subject<'_>) -> [Trial; 3] {
     [Position::Low, Position::Middle, Position::High].map(|position| Trial::at(position, subject))
 }
 
+/// What a question can go by: the answers to the others, without what is worked out once all are given.
+pub(super) fn answers(subject: &Subject<'_>) -> Trial {
+    Trial::answered(Position::Low, subject)
+}
+
 impl Trial {
     fn at(position: Position, subject: &Subject<'_>) -> Self {
+        let mut trial = Self::answered(position, subject);
+        for (name, expression) in subject.procedure.work_out.iter() {
+            let value = trial.value(expression);
+            trial.keep(name, value);
+        }
+        trial
+    }
+
+    /// The facts, and nothing worked out of them yet.
+    fn answered(position: Position, subject: &Subject<'_>) -> Self {
         let solves = subject.equipment.is_some();
         let mut trial = Self { solves, ..Self::default() };
         for (name, ask) in subject.procedure.asks.iter() {
@@ -47,10 +64,6 @@ impl Trial {
                 Some(fact) => Quantity::parse_as(fact, &ask.unit()).ok(),
                 None => trial.credible(position, ask),
             };
-            trial.keep(name, value);
-        }
-        for (name, expression) in subject.procedure.work_out.iter() {
-            let value = trial.value(expression);
             trial.keep(name, value);
         }
         trial
@@ -64,6 +77,18 @@ impl Trial {
         }
         let known = formula.names().iter().all(|(name, _)| self.values.contains_key(*name));
         known.then(|| expression.evaluate(&|name: &str| self.named(name)).ok()).flatten()
+    }
+
+    /// The limits of a window, when all of them depend on nothing but known facts.
+    pub(super) fn bounds(&self, window: &Acceptance, dimension: Dimension) -> Option<Bounds> {
+        let mut usable = true;
+        window.visit(dimension, &mut |part| {
+            let (Part::Quantity { expression, .. } | Part::Within { expression, .. }) = part else {
+                return;
+            };
+            usable = usable && self.value(expression).is_some();
+        });
+        usable.then(|| window.bounds(&|name: &str| self.named(name)).ok()).flatten()
     }
 
     /// The watts behind a ceiling.

@@ -1,5 +1,6 @@
 //! A fact of the equipment that is no answer to the question.
 
+use super::trial::answers;
 use super::{Check, Subject};
 use crate::diagnostic::Finding;
 use crate::procedure::{Ask, At, Equipment, Procedure, parts};
@@ -8,8 +9,7 @@ pub(super) const CHECK: Check =
     Check::new("QTY006", "unfit-fact", include_str!("unfit_fact.md")).of_equipment(run);
 
 fn run(procedure: &Procedure, equipment: &Equipment) -> Vec<Finding> {
-    let subject = Subject::new(procedure, Some(equipment), None);
-    let [trial, ..] = subject.trials();
+    let answers = answers(&Subject::new(procedure, Some(equipment), None));
     let asks = procedure.asks.iter();
     asks.filter_map(|(name, ask)| {
         if ask.parts {
@@ -17,7 +17,7 @@ fn run(procedure: &Procedure, equipment: &Equipment) -> Vec<Finding> {
         }
         let fact = equipment.facts.get(name);
         let refused = fact.and_then(|fact| {
-            let refused = ask.take(fact, &|name: &str| trial.named(name)).err()?;
+            let refused = ask.take(fact, &|name: &str| answers.named(name)).err()?;
             Some(finding(name, ask, &refused).at(fact.span))
         });
         refused.or_else(|| listed_value(name, ask, equipment))

@@ -2,12 +2,13 @@
 
 use super::{Check, Subject};
 use crate::diagnostic::Finding;
-use crate::procedure::{At, Equipment, Procedure};
+use crate::procedure::{At, BenchFile, Equipment, Procedure};
 
 pub(super) const CHECK: Check =
     Check::new("YML006", "unknown-format", include_str!("unknown_format.md"))
         .of_procedure(run)
-        .of_equipment(run_equipment);
+        .of_equipment(run_equipment)
+        .of_bench(run_bench);
 
 /// The format that is read.
 const FORMAT: u32 = 1;
@@ -18,6 +19,10 @@ fn run(subject: &Subject<'_>) -> Vec<Finding> {
 
 fn run_equipment(_: &Procedure, equipment: &Equipment) -> Vec<Finding> {
     finding(&equipment.format).into_iter().collect()
+}
+
+fn run_bench(bench: &BenchFile) -> Vec<Finding> {
+    finding(&bench.format).into_iter().collect()
 }
 
 fn finding(format: &At<u32>) -> Option<Finding> {

@@ -9,7 +9,7 @@ pub(super) const CHECK: Check =
     Check::new("QTY005", "unwritable-name", include_str!("unwritable_name.md")).of_procedure(run);
 
 /// Words that questions of the run itself are answered under.
-const TAKEN: [&str; 4] = ["ask", "dead", "make-safe", "what-next"];
+const TAKEN: [&str; 5] = ["ask", "calibration", "dead", "make-safe", "what-next"];
 
 fn run(subject: &Subject<'_>) -> Vec<Finding> {
     let procedure = subject.procedure;

@@ -47,14 +47,18 @@ impl Kind for Compare {
     fn visit<'a>(&'a self, visit: &mut dyn FnMut(Part<'a>)) {
         let dimension = self.unit.dimension();
         visit(Part::Text(&self.what));
-        for expression in [&self.this, &self.with] {
-            visit(Part::Quantity { expression, dimension });
+        for (key, expression) in [("this", &self.this), ("with", &self.with)] {
+            visit(Part::Quantity { key, expression, dimension });
         }
-        visit(Part::Within { expression: &self.within, dimension });
+        visit(Part::Within { key: "within", expression: &self.within, dimension });
     }
 
     fn gives(&self) -> Option<Gives<'_>> {
         Some(Gives::Reading(&self.unit))
+    }
+
+    fn unit(&self) -> Option<&Unit> {
+        Some(&self.unit)
     }
 
     fn is_judged(&self) -> Option<bool> {

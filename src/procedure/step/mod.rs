@@ -26,12 +26,12 @@ pub use prove_dead::ProveDead;
 pub use read::Read;
 pub use set::{Power, Set};
 pub use wait::Wait;
-pub use watch::Watch;
+pub use watch::{SteadyText, Watch};
 pub use witness::Witness;
 pub use work_out::WorkOut;
 
 use super::act::Keyed;
-use super::{At, Expression, Hazard, Hint, Values};
+use super::{Acceptance, At, Expression, Hazard, Hint, Values};
 use crate::formula::FormulaError;
 use crate::quantity::{Dimension, Unit};
 
@@ -42,6 +42,8 @@ pub enum Part<'a> {
     Text(&'a At<String>),
     /// A quantity or formula that must have this dimension.
     Quantity {
+        /// The key it is written under.
+        key: &'static str,
         /// The expression.
         expression: &'a Expression,
         /// The dimension it must have.
@@ -49,6 +51,8 @@ pub enum Part<'a> {
     },
     /// A width: of this dimension, or a ratio.
     Within {
+        /// The key it is written under.
+        key: &'static str,
         /// The expression.
         expression: &'a Expression,
         /// The dimension it may have besides a ratio.
@@ -83,6 +87,16 @@ pub trait Kind {
         None
     }
 
+    /// The window of its value, as written.
+    fn window(&self) -> Option<&Acceptance> {
+        None
+    }
+
+    /// The unit of its value, as written.
+    fn unit(&self) -> Option<&Unit> {
+        None
+    }
+
     /// Whether the step puts hands or a probe on the equipment.
     fn is_hands_on(&self) -> bool {
         false
@@ -105,7 +119,8 @@ macro_rules! kinds {
         pub struct Step {
             /// The step's name, unique in the procedure; a formula writes it with `_` for `-`.
             pub step: At<String>,
-            $($(#[$about])* pub $key: Option<$kind>,)*
+            // Boxed, so that a step has not the size of all its kinds together.
+            $($(#[$about])* pub $key: Option<Box<$kind>>,)*
             /// Repeats the step for each named part, or for each part of a named list.
             pub for_each: Option<Vec<At<String>>>,
             /// Why the step is done.
@@ -130,6 +145,10 @@ macro_rules! kinds {
             /// What its result counts only as long as nobody moves.
             #[serde(default)]
             pub depends_on: Vec<At<String>>,
+            /// What its reading is of, taken before the repair or the adjustment; a report sets it beside the one as left.
+            pub as_found: Option<At<String>>,
+            /// What its reading is of, taken as the equipment is returned.
+            pub as_left: Option<At<String>>,
         }
 
         impl Step {
@@ -137,7 +156,7 @@ macro_rules! kinds {
             #[must_use]
             pub fn kinds(&self) -> Vec<&dyn Kind> {
                 let mut kinds: Vec<&dyn Kind> = Vec::new();
-                $(if let Some(kind) = &self.$key { kinds.push(kind); })*
+                $(if let Some(kind) = &self.$key { kinds.push(kind.as_ref()); })*
                 kinds
             }
         }
@@ -215,7 +234,8 @@ impl Step {
             hazard.visit(visit);
         }
         let texts = [&self.why, &self.basis, &self.fits, &self.removes, &self.moves];
-        for text in texts.into_iter().flatten() {
+        let states = [&self.as_found, &self.as_left];
+        for text in texts.into_iter().chain(states).flatten() {
             visit(Part::Text(text));
         }
         for name in self.for_each.iter().flatten().chain(&self.depends_on) {

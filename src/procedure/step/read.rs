@@ -23,6 +23,8 @@ pub struct Read {
     pub from: Option<At<String>>,
     /// The resistance of what is measured, which the meter loads.
     pub source_resistance: Option<Expression>,
+    /// The part is measured where it is soldered in: too high is a certain fault, too low is not conclusive.
+    pub in_circuit: Option<At<bool>>,
     /// The window.
     pub window: Option<Acceptance>,
 }
@@ -32,6 +34,12 @@ impl Read {
     #[must_use]
     pub fn point(&self) -> Option<Point> {
         self.from.as_ref().or(self.function.as_ref()).map(|text| Point::parse(text))
+    }
+
+    /// Tells whether the part is measured with others beside it.
+    #[must_use]
+    pub fn is_in_circuit(&self) -> bool {
+        self.in_circuit.as_ref().is_some_and(|own| own.value)
     }
 
     fn meter(&self, values: &Values<'_>) -> Result<Option<MeterUse>, FormulaError> {
@@ -53,7 +61,8 @@ impl Kind for Read {
             visit(Part::Text(text));
         }
         if let Some(expression) = &self.source_resistance {
-            visit(Part::Quantity { expression, dimension: Dimension::RESISTANCE });
+            let (key, dimension) = ("source_resistance", Dimension::RESISTANCE);
+            visit(Part::Quantity { key, expression, dimension });
         }
         if let Some(window) = &self.window {
             window.visit(self.unit.dimension(), visit);
@@ -64,8 +73,16 @@ impl Kind for Read {
         Some(Gives::Reading(&self.unit))
     }
 
+    fn unit(&self) -> Option<&Unit> {
+        Some(&self.unit)
+    }
+
     fn is_judged(&self) -> Option<bool> {
         Some(self.window.is_some())
+    }
+
+    fn window(&self) -> Option<&Acceptance> {
+        self.window.as_ref()
     }
 
     fn is_hands_on(&self) -> bool {

@@ -87,13 +87,13 @@ impl Kind for Set {
             visit(Part::Text(channel));
         }
         if let Some(expression) = &self.to {
-            visit(Part::Quantity { expression, dimension: Dimension::VOLTAGE });
+            visit(Part::Quantity { key: "to", expression, dimension: Dimension::VOLTAGE });
         }
         if let Some(expression) = &self.over {
-            visit(Part::Quantity { expression, dimension: Dimension::TIME });
+            visit(Part::Quantity { key: "over", expression, dimension: Dimension::TIME });
         }
         if let Some(expression) = &self.within {
-            visit(Part::Within { expression, dimension: Dimension::VOLTAGE });
+            visit(Part::Within { key: "within", expression, dimension: Dimension::VOLTAGE });
         }
     }
 

@@ -26,7 +26,7 @@ impl Kind for Wait {
 
     fn visit<'a>(&'a self, visit: &mut dyn FnMut(Part<'a>)) {
         visit(Part::Text(&self.what));
-        visit(Part::Quantity { expression: &self.time, dimension: Dimension::TIME });
+        visit(Part::Quantity { key: "time", expression: &self.time, dimension: Dimension::TIME });
     }
 
     fn acts(&self, values: &Values<'_>) -> Result<Vec<Keyed>, FormulaError> {

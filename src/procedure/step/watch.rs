@@ -41,7 +41,7 @@ pub struct Watch {
 pub struct SteadyText {
     /// The most it may drift in a minute, up or down, over the last third.
     pub drift_per_minute: Option<Expression>,
-    /// How far it may be from its last value; needs `over`.
+    /// How far any value of the time `over` before the end may be from their mean; needs `over`.
     pub within: Option<Expression>,
     /// For how long before the end.
     pub over: Option<Expression>,
@@ -49,11 +49,15 @@ pub struct SteadyText {
 
 impl SteadyText {
     fn visit<'a>(&'a self, dimension: Dimension, visit: &mut dyn FnMut(Part<'a>)) {
-        for expression in [&self.drift_per_minute, &self.within].into_iter().flatten() {
-            visit(Part::Quantity { expression, dimension });
-        }
-        if let Some(expression) = &self.over {
-            visit(Part::Quantity { expression, dimension: Dimension::TIME });
+        let parts = [
+            ("drift_per_minute", &self.drift_per_minute, dimension),
+            ("steady.within", &self.within, dimension),
+            ("steady.over", &self.over, Dimension::TIME),
+        ];
+        for (key, expression, dimension) in parts {
+            if let Some(expression) = expression {
+                visit(Part::Quantity { key, expression, dimension });
+            }
         }
     }
 
@@ -103,8 +107,8 @@ impl Kind for Watch {
         for text in [&self.function, &self.from].into_iter().flatten() {
             visit(Part::Text(text));
         }
-        for expression in [&self.every, &self.time] {
-            visit(Part::Quantity { expression, dimension: Dimension::TIME });
+        for (key, expression) in [("every", &self.every), ("time", &self.time)] {
+            visit(Part::Quantity { key, expression, dimension: Dimension::TIME });
         }
         if let Some(window) = &self.window {
             window.visit(self.unit.dimension(), visit);
@@ -118,8 +122,16 @@ impl Kind for Watch {
         Some(Gives::Reading(&self.unit))
     }
 
+    fn unit(&self) -> Option<&Unit> {
+        Some(&self.unit)
+    }
+
     fn is_judged(&self) -> Option<bool> {
         Some(self.window.is_some())
+    }
+
+    fn window(&self) -> Option<&Acceptance> {
+        self.window.as_ref()
     }
 
     fn is_hands_on(&self) -> bool {

@@ -31,7 +31,7 @@ impl Kind for WorkOut {
     fn visit<'a>(&'a self, visit: &mut dyn FnMut(Part<'a>)) {
         let dimension = self.unit.dimension();
         visit(Part::Text(&self.what));
-        visit(Part::Quantity { expression: &self.value, dimension });
+        visit(Part::Quantity { key: "value", expression: &self.value, dimension });
         if let Some(window) = &self.window {
             window.visit(dimension, visit);
         }
@@ -41,8 +41,16 @@ impl Kind for WorkOut {
         Some(Gives::Result(&self.value))
     }
 
+    fn unit(&self) -> Option<&Unit> {
+        Some(&self.unit)
+    }
+
     fn is_judged(&self) -> Option<bool> {
         Some(self.window.is_some())
+    }
+
+    fn window(&self) -> Option<&Acceptance> {
+        self.window.as_ref()
     }
 
     fn acts(&self, values: &Values<'_>) -> Result<Vec<Keyed>, FormulaError> {

@@ -1,41 +1,89 @@
 //! Rules 6, 8 and 9: whose answer it was, and what is an answer at all.
 
 use super::monitor::{Coverage, Scene, holds};
+use super::procedure::RAMP;
+use super::rig::Rig;
 use crate::quantity::Reading;
 use crate::record::{Event, Fact, Origin, Signal};
 use crate::runner::{Expects, Question};
 use crate::window::Verdict;
 
 #[derive(Clone, Debug, Default)]
-pub(super) struct Answers;
+pub(super) struct Answers {
+    rig: Rig,
+}
 
 impl Answers {
+    pub(super) fn on(rig: Rig) -> Self {
+        Self { rig }
+    }
+
     pub(super) fn see(&mut self, scene: &Scene<'_>, coverage: &mut Coverage) -> Result<(), String> {
         for fact in scene.facts {
-            origin(scene, fact, coverage)?;
+            self.origin(scene, fact, coverage)?;
             verdict(scene, fact, coverage)?;
             notice(scene, fact, coverage)?;
         }
         if matches!(scene.event, Event::RecordFailed { .. }) {
             return Ok(());
         }
+        self.instrument(scene, coverage)?;
         unread(scene, coverage)?;
         file(scene, coverage)
     }
-}
 
-fn origin(scene: &Scene<'_>, fact: &Fact, coverage: &mut Coverage) -> Result<(), String> {
-    let (Fact::Judged { key, origin, .. } | Fact::Seen { key, origin, .. }) = fact else {
-        return Ok(());
-    };
-    let due = match scene.event {
-        Event::Entered { key: answered, origin, .. } if answered == key => *origin,
-        Event::Measured { key: answered, .. } if answered == key => Origin::Instrument,
-        _ => Origin::WorkedOut,
-    };
-    coverage.reach(format!("origin: {origin:?}"));
-    holds!(*origin == due, "rule 6: {key} is told as {origin:?} and was {due:?}");
-    Ok(())
+    fn origin(
+        &self,
+        scene: &Scene<'_>,
+        fact: &Fact,
+        coverage: &mut Coverage,
+    ) -> Result<(), String> {
+        let (Fact::Judged { key, origin, .. }
+        | Fact::Seen { key, origin, .. }
+        | Fact::Watched { key, origin, .. }) = fact
+        else {
+            return Ok(());
+        };
+        let is_answered = scene.asked().is_some_and(|question| question.key == *key);
+        let due = match scene.event {
+            Event::Entered { origin, .. } if is_answered => *origin,
+            // A watch is over: what an instrument sampled is judged.
+            Event::Measured { .. } | Event::Sampled { .. } | Event::Ticked if is_answered => {
+                self.rig.origin()
+            }
+            _ => Origin::WorkedOut,
+        };
+        coverage.reach(format!("origin: {origin:?}"));
+        holds!(*origin == due, "rule 6: {key} is told as {origin:?} and was {due:?}");
+        Ok(())
+    }
+
+    /// An instrument answers what it is connected to, never what a person has to say or see; and what it does by itself
+    /// is not typed.
+    fn instrument(&self, scene: &Scene<'_>, coverage: &mut Coverage) -> Result<(), String> {
+        let Some(question) = scene.asked() else { return Ok(()) };
+        let key = question.key.as_str();
+        if !scene.is_recorded() {
+            return Ok(());
+        }
+        let is_judged = scene.facts.iter().any(|fact| matches!(fact, Fact::Judged { .. }));
+        match scene.event {
+            Event::Measured { .. } => {
+                let reads = [RAMP, "idle", "rail-full"].contains(&key) && self.rig.is_connected();
+                let proves = key.starts_with("dead.") && self.rig == Rig::Rehearsed;
+                let taken = !scene.is_refused();
+                holds!(!taken || reads || proves, "rule 6: an instrument answered `{key}`");
+                holds!(is_judged == taken, "rule 6: sent at `{key}`, neither judged nor refused");
+            }
+            Event::Entered { .. } if key == RAMP && self.rig.is_connected() => {
+                coverage.reach("a typed value at a connected ramp");
+                let stays = scene.is_refused() && scene.key() == RAMP;
+                holds!(stays, "rule 6: a typed value passed for a connected ramp");
+            }
+            _ => {}
+        }
+        Ok(())
+    }
 }
 
 fn verdict(scene: &Scene<'_>, fact: &Fact, coverage: &mut Coverage) -> Result<(), String> {

@@ -2,12 +2,14 @@
 
 use super::monitor::{Coverage, Monitor, Scene};
 use super::moves::{Move, Pending, event, moment, started};
-use super::procedure::{OPERATOR, procedure};
+use super::procedure::OPERATOR;
+use super::rig::Rig;
 use crate::record::{Entry, Event, Moment};
 use crate::runner::{Effect, Runner};
 
 #[derive(Clone, Debug)]
 pub(super) struct Bench {
+    pub(super) rig: Rig,
     runner: Runner,
     monitor: Monitor,
     now_ms: u64,
@@ -16,14 +18,14 @@ pub(super) struct Bench {
 
 impl Bench {
     /// A bench before its run starts.
-    pub(super) fn new() -> Self {
-        let runner = Runner::new(procedure(), None);
-        Self { runner, monitor: Monitor::default(), now_ms: 0, pending: None }
+    pub(super) fn new(rig: Rig) -> Self {
+        let (runner, monitor) = (rig.runner(), Monitor::on(rig));
+        Self { rig, runner, monitor, now_ms: 0, pending: None }
     }
 
     /// Starts the run.
     pub(super) fn start(&mut self, coverage: &mut Coverage) -> Vec<Effect> {
-        self.happen(1_000, &started(OPERATOR), coverage).expect("a start breaks no rule")
+        self.happen(1_000, &started(OPERATOR, self.rig), coverage).expect("a start breaks no rule")
     }
 
     /// Makes a move; an error names the rule that does not hold.
@@ -45,7 +47,8 @@ impl Bench {
         self.now_ms = at;
         let at = moment(at);
         let effects = self.runner.handle(at, event.clone());
-        let after = if effects.is_empty() { self.pending.clone() } else { pending(&effects) };
+        let after =
+            if effects.is_empty() { self.pending.clone() } else { pending(&effects, event) };
         let scene = Scene {
             at,
             event,
@@ -87,13 +90,15 @@ pub(super) fn recorded(effects: &[Effect]) -> Option<(Moment, Event)> {
     entry(effects).map(|entry| (entry.at, entry.event.clone()))
 }
 
-fn pending(effects: &[Effect]) -> Option<Pending> {
+fn pending(effects: &[Effect], event: &Event) -> Option<Pending> {
+    let is_sampled = matches!(event, Event::Sampled { traces, .. } if !traces.is_empty());
     effects.iter().find_map(|effect| match effect {
         Effect::Ask(question) => {
-            Some(Pending { question: question.as_ref().clone(), until_ms: None })
+            Some(Pending { question: question.as_ref().clone(), until_ms: None, is_sampled })
         }
         Effect::Wait { question, until_ms, .. } => {
-            Some(Pending { question: question.as_ref().clone(), until_ms: Some(*until_ms) })
+            let until_ms = Some(*until_ms);
+            Some(Pending { question: question.as_ref().clone(), until_ms, is_sampled })
         }
         _ => None,
     })

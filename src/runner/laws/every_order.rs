@@ -3,12 +3,13 @@
 use super::bench::Bench;
 use super::monitor::Coverage;
 use super::moves::Move;
+use super::rig::Rig;
 
 /// Walks every order of moves. A move that leads to nothing leaves the run as it was: the orders that go on from it are
 /// walked without it. Only time that passes is kept, as it changes what a proof is worth.
 fn walk(bench: &Bench, depth: usize, trail: &mut Vec<Move>, coverage: &mut Coverage) -> u64 {
     let mut orders = 0;
-    for step in Move::ALL {
+    for &step in Move::on(bench.rig) {
         trail.push(step);
         let mut next = bench.clone();
         let effects = match next.step(step, coverage) {
@@ -24,9 +25,9 @@ fn walk(bench: &Bench, depth: usize, trail: &mut Vec<Move>, coverage: &mut Cover
     orders
 }
 
-fn from(key: &str, then: &[Move], depth: usize) {
+fn from(rig: Rig, key: &str, then: &[Move], depth: usize) {
     let mut coverage = Coverage::default();
-    let mut bench = Bench::new();
+    let mut bench = Bench::new(rig);
     bench.start(&mut coverage);
     let mut bench = bench.until(key);
     for step in then {
@@ -39,33 +40,48 @@ fn from(key: &str, then: &[Move], depth: usize) {
 
 #[test]
 fn from_the_start() {
-    from("ask.rail", &[], 4);
+    from(Rig::ByHand, "ask.rail", &[], 4);
 }
 
 #[test]
 fn on_the_bench_supply() {
-    from("idle", &[], 4);
+    from(Rig::ByHand, "idle", &[], 4);
 }
 
 #[test]
 fn in_the_middle_of_a_proof_after_a_stop() {
     let to_the_proof = [Move::Outside, Move::Good, Move::Good, Move::Good];
-    from("idle", &to_the_proof, 4);
+    from(Rig::ByHand, "idle", &to_the_proof, 4);
 }
 
 #[test]
 fn before_the_source_comes_on() {
-    from("rails.clear", &[], 4);
+    from(Rig::ByHand, "rails.clear", &[], 4);
 }
 
 #[test]
 fn on_the_mains() {
-    from("rail-full", &[], 4);
+    from(Rig::ByHand, "rail-full", &[], 4);
 }
 
 #[test]
 fn at_the_decision_after_a_stop() {
     let to_the_decision =
         [Move::Outside, Move::Good, Move::Good, Move::Good, Move::Good, Move::Good];
-    from("idle", &to_the_decision, 4);
+    from(Rig::ByHand, "idle", &to_the_decision, 4);
+}
+
+#[test]
+fn at_a_connected_ramp() {
+    from(Rig::Connected, "rails-up", &[], 3);
+}
+
+#[test]
+fn while_a_connected_supply_is_watched() {
+    from(Rig::Connected, "drift", &[Move::SampledGood], 3);
+}
+
+#[test]
+fn after_a_trip_in_a_rehearsal() {
+    from(Rig::Rehearsed, "drift", &[Move::Tripped, Move::Good, Move::Good], 3);
 }

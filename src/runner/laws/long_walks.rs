@@ -3,9 +3,9 @@
 use super::bench::{Bench, recorded};
 use super::monitor::Coverage;
 use super::moves::Move;
+use super::rig::Rig;
 use crate::record::{Event, Moment, Outcome};
-use crate::runner::laws::procedure::procedure;
-use crate::runner::{Effect, Runner};
+use crate::runner::Effect;
 
 const WALKS: u64 = 2500;
 const MOVES: usize = 80;
@@ -24,17 +24,21 @@ impl Dice {
         self.0 % limit
     }
 
-    fn pick<T: Copy>(&mut self, from: &[T]) -> T {
+    fn choose<'a, T>(&mut self, from: &'a [T]) -> &'a T {
         let n = self.below(from.len() as u64) as usize;
-        *from.get(n).expect("a face of the dice")
+        from.get(n).expect("a face of the dice")
+    }
+
+    fn pick<T: Copy>(&mut self, from: &[T]) -> T {
+        *self.choose(from)
     }
 
     /// A good move most times; `trouble` in a hundred are a bad answer or any move at all.
-    fn next(&mut self, trouble: u64) -> Move {
+    fn next(&mut self, trouble: u64, rig: Rig) -> Move {
         match self.below(100) {
             n if n >= trouble => Move::Good,
             n if n % 3 == 0 => Move::Outside,
-            _ => self.pick(&Move::ALL),
+            _ => self.pick(Move::on(rig)),
         }
     }
 }
@@ -64,15 +68,20 @@ impl Told {
     }
 }
 
-fn walk(bench: &Bench, seed: u64, coverage: &mut Coverage) -> Walk {
+/// A bench of each kind, before its run starts.
+fn benches() -> [Bench; 3] {
+    Rig::ALL.map(Bench::new)
+}
+
+fn walk(benches: &[Bench], seed: u64, coverage: &mut Coverage) -> Walk {
     let mut dice = Dice(seed.wrapping_mul(0x9E37_79B9_7F4A_7C15) | 1);
     // Calm walks get far, wild ones get everywhere.
     let trouble = dice.pick(&[1, 4, 12, 40]);
-    let mut bench = bench.clone();
+    let mut bench = dice.choose(benches).clone();
     let effects = bench.start(coverage);
     let mut walk = Walk { bench, trail: Vec::new(), story: vec![Told::new(effects)] };
     for _ in 0..MOVES {
-        let step = dice.next(trouble);
+        let step = dice.next(trouble, walk.bench.rig);
         walk.trail.push(step);
         match walk.bench.step(step, coverage) {
             Ok(effects) => walk.story.push(Told::new(effects)),
@@ -86,9 +95,9 @@ fn walk(bench: &Bench, seed: u64, coverage: &mut Coverage) -> Walk {
 fn no_rule_breaks_and_everything_is_reached() {
     let mut coverage = Coverage::default();
     let seed = first_seed();
-    let bench = Bench::new();
+    let benches = benches();
     for seed in seed..seed + WALKS {
-        walk(&bench, seed, &mut coverage);
+        walk(&benches, seed, &mut coverage);
     }
     let missed: Vec<_> = REACHED.into_iter().filter(|what| coverage.count(what) == 0).collect();
     assert!(missed.is_empty(), "never reached: {missed:?}\n{coverage:#?}");
@@ -98,9 +107,9 @@ fn no_rule_breaks_and_everything_is_reached() {
 #[test]
 fn from_anywhere_good_answers_lead_to_an_end() {
     let seed = first_seed();
-    let (bench, mut finished) = (Bench::new(), 0);
+    let (benches, mut finished) = (benches(), 0);
     for seed in seed..seed + WALKS / 5 {
-        let mut walk = walk(&bench, seed, &mut Coverage::default());
+        let mut walk = walk(&benches, seed, &mut Coverage::default());
         // Where the run had ended it is taken up first, if it may be.
         walk.bench.step(Move::Good, &mut Coverage::default()).expect("no rule breaks");
         let mut left = MOVES_TO_THE_END;
@@ -120,10 +129,10 @@ fn from_anywhere_good_answers_lead_to_an_end() {
 #[test]
 fn a_record_plays_again_to_the_same_effects() {
     let seed = first_seed();
-    let (bench, mut replayed) = (Bench::new(), 0);
+    let (benches, mut replayed) = (benches(), 0);
     for seed in seed..seed + WALKS / 5 {
-        let walk = walk(&bench, seed, &mut Coverage::default());
-        let mut fresh = Runner::new(procedure(), None);
+        let walk = walk(&benches, seed, &mut Coverage::default());
+        let mut fresh = walk.bench.rig.runner();
         for Told { recorded, effects } in walk.story {
             let Some((at, event)) = recorded else { continue };
             let again = fresh.handle(at, event);
@@ -136,7 +145,7 @@ fn a_record_plays_again_to_the_same_effects() {
 
 /// What the walks must have met: every stage, every kind of question, every source, every stop, every end, and the
 /// trigger of every rule.
-const REACHED: [&str; 71] = [
+const REACHED: [&str; 84] = [
     "stage: cold",
     "stage: rails",
     "stage: between",
@@ -207,5 +216,18 @@ const REACHED: [&str; 71] = [
     "refused at a reading: ``",
     "refused at a reading: `ok`",
     "origin: Instrument",
+    "origin: Simulated",
+    "asked: limits",
+    "a step for hands left out",
+    "a typed value at a connected ramp",
+    "asked: drift",
+    "asked: drift.over",
+    "sampled: kept",
+    "sampled: nothing",
+    "guarded: a question",
+    "guarded: a wait",
+    "a decision after a trip",
+    "stop: Unattended",
+    "stop: FoundOn",
     "origin: WorkedOut",
 ];

@@ -3,11 +3,13 @@
 use std::collections::BTreeMap;
 
 use super::answers::Answers;
+use super::control::Control;
 use super::ending::Ending;
 use super::energy::Dead;
 use super::moves::Pending;
 use super::order::Order;
 use super::people::People;
+use super::rig::Rig;
 use super::rungs::Rungs;
 use crate::record::{Event, Fact, Moment, Source};
 use crate::runner::{Effect, Question};
@@ -71,6 +73,11 @@ impl Scene<'_> {
         })
     }
 
+    /// Whether it is written down; not so once recording has failed.
+    pub(super) fn is_recorded(&self) -> bool {
+        self.effects.iter().any(|effect| matches!(effect, Effect::Record(_)))
+    }
+
     pub(super) fn stops(&self) -> bool {
         self.facts.iter().any(|fact| matches!(fact, Fact::Stopped { .. }))
     }
@@ -102,9 +109,19 @@ pub(super) struct Monitor {
     people: People,
     answers: Answers,
     ending: Ending,
+    control: Control,
 }
 
 impl Monitor {
+    pub(super) fn on(rig: Rig) -> Self {
+        Self {
+            rungs: Rungs::on(rig),
+            answers: Answers::on(rig),
+            control: Control::on(rig),
+            ..Self::default()
+        }
+    }
+
     /// Looks at one scene; the error names the rule that does not hold.
     pub(super) fn see(&mut self, scene: &Scene<'_>, coverage: &mut Coverage) -> Result<(), String> {
         self.order.see(scene, coverage)?;
@@ -115,6 +132,7 @@ impl Monitor {
         self.dead.see(scene, coverage)?;
         self.people.see(scene, coverage)?;
         self.answers.see(scene, coverage)?;
-        self.ending.see(scene, coverage)
+        self.ending.see(scene, coverage)?;
+        self.control.see(scene, coverage)
     }
 }

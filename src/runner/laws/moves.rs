@@ -2,8 +2,10 @@
 
 use chrono::DateTime;
 
-use super::procedure::OPERATOR;
-use crate::record::{Event, Mode, Moment, Opening, Origin, Provided};
+use super::procedure::{CONTROLLED, OPERATOR};
+use super::rig::Rig;
+use crate::quantity::{Dimension, Unit};
+use crate::record::{Event, Moment, Opening, Origin, Provided, Span, Trace};
 use crate::runner::{Expects, Question};
 
 /// Something that happens, whatever is being asked.
@@ -40,10 +42,23 @@ pub(super) enum Move {
     Interrupted,
     Abandoned,
     Resumed,
+    Typed,
+    SentOutside,
+    SentNotANumber,
+    SentGarbled,
+    SampledGood,
+    SampledOutside,
+    SampledDrifting,
+    Fired,
 }
 
 impl Move {
-    pub(super) const ALL: [Self; 30] = [
+    /// What can happen on this bench.
+    pub(super) fn on(rig: Rig) -> &'static [Self] {
+        if rig.is_connected() { &Self::ALL } else { &Self::BY_HAND }
+    }
+
+    const BY_HAND: [Self; 30] = [
         Self::Good,
         Self::Outside,
         Self::Slip,
@@ -75,6 +90,25 @@ impl Move {
         Self::Abandoned,
         Self::Resumed,
     ];
+
+    /// Those, and what connected instruments do.
+    const ALL: [Self; 38] = {
+        let instruments = [
+            Self::Typed,
+            Self::SentOutside,
+            Self::SentNotANumber,
+            Self::SentGarbled,
+            Self::SampledGood,
+            Self::SampledOutside,
+            Self::SampledDrifting,
+            Self::Fired,
+        ];
+        let mut all = [Self::Good; 38];
+        let (by_hand, by_instruments) = all.split_at_mut(Self::BY_HAND.len());
+        by_hand.copy_from_slice(&Self::BY_HAND);
+        by_instruments.copy_from_slice(&instruments);
+        all
+    };
 }
 
 /// The question or wait at hand.
@@ -82,6 +116,16 @@ impl Move {
 pub(super) struct Pending {
     pub(super) question: Question,
     pub(super) until_ms: Option<u64>,
+    /// An instrument has sampled what is watched.
+    pub(super) is_sampled: bool,
+}
+
+impl Pending {
+    /// It waits for what an instrument has to sample.
+    fn wants_samples(&self) -> bool {
+        let is_watch = self.question.key == "drift" && self.until_ms.is_some();
+        is_watch && !self.is_sampled
+    }
 }
 
 pub(super) fn moment(elapsed_ms: u64) -> Moment {
@@ -90,20 +134,21 @@ pub(super) fn moment(elapsed_ms: u64) -> Moment {
     Moment { wall: wall.fixed_offset(), elapsed_ms }
 }
 
-pub(super) fn started(operator: &str) -> Event {
+pub(super) fn started(operator: &str, rig: Rig) -> Event {
     let procedure =
         Provided { name: "laws.yaml".to_owned(), sha256: String::new(), text: String::new() };
     Event::Started(Box::new(Opening {
         format: 1,
         run: "R-1".to_owned(),
         program: "0".to_owned(),
-        mode: Mode::Scripted,
+        mode: rig.mode(),
         operator: operator.to_owned(),
         title: "A run for a test (invented)".to_owned(),
         equipment_name: None,
         procedure,
         equipment: None,
         bench: None,
+        rehearsal: None,
     }))
 }
 
@@ -112,20 +157,27 @@ pub(super) fn event(step: Move, now_ms: u64, pending: Option<&Pending>) -> (u64,
     let wait_ends = pending.and_then(|pending| pending.until_ms);
     let soon = now_ms + 1_000;
     let at = match step {
+        Move::Good if pending.is_some_and(Pending::wants_samples) => soon,
         Move::Good | Move::WaitOver => wait_ends.map_or(soon, |until| until.max(soon)),
         Move::LittleTick => now_ms + 1,
         Move::Lapse => now_ms + 25 * 60 * 1000,
         _ => soon,
     };
-    (at, happening(step, pending).unwrap_or_else(|| answer(step, pending)))
+    (at, happening(step, at, pending).unwrap_or_else(|| answer(step, pending)))
 }
 
 /// What happens without regard to the question.
-fn happening(step: Move, pending: Option<&Pending>) -> Option<Event> {
+fn happening(step: Move, at: u64, pending: Option<&Pending>) -> Option<Event> {
     let text = |text: &str| text.to_owned();
     let key = pending.map(|pending| pending.question.key.clone()).unwrap_or_default();
     Some(match step {
         Move::Sampled => Event::Sampled { key, traces: Vec::new() },
+        Move::SampledGood => Event::Sampled { key, traces: vec![trace(at, [0.06; 2])] },
+        Move::SampledOutside => Event::Sampled { key, traces: vec![trace(at, [0.06, 0.4])] },
+        Move::SampledDrifting => Event::Sampled { key, traces: vec![trace(at, [0.02, 0.095])] },
+        Move::Good if pending.is_some_and(Pending::wants_samples) => {
+            return happening(Move::SampledGood, at, pending);
+        }
         Move::Present => Event::Present { key, origin: Origin::Typed },
         Move::Unattended => Event::Unattended { key, ms: 660_000 },
         Move::FoundOn => Event::FoundOn { instrument: text("supply") },
@@ -133,7 +185,7 @@ fn happening(step: Move, pending: Option<&Pending>) -> Option<Event> {
             Event::OffUnconfirmed { instrument: text("supply"), error: text("still 12 V") }
         }
         Move::Good if pending.is_some_and(|pending| pending.until_ms.is_some()) => Event::Ticked,
-        Move::Good if pending.is_none() => return happening(Move::Resumed, pending),
+        Move::Good if pending.is_none() => return happening(Move::Resumed, at, pending),
         Move::WaitOver | Move::LittleTick | Move::Lapse => Event::Ticked,
         Move::Note => Event::Noted { text: text("the fan is loud") },
         Move::HandOver => {
@@ -147,6 +199,8 @@ fn happening(step: Move, pending: Option<&Pending>) -> Option<Event> {
         Move::Tripped => {
             Event::Tripped { instrument: text("supply"), reason: text("over current") }
         }
+        // From another thread: no protection of an instrument.
+        Move::Fired => Event::Tripped { instrument: text("trip"), reason: text("SIGINT") },
         Move::RecordFailed => Event::RecordFailed { error: text("no space left") },
         Move::Interrupted => Event::Interrupted { signal: text("SIGINT") },
         Move::Abandoned => Event::Abandoned { reason: text("nobody answers") },
@@ -157,12 +211,29 @@ fn happening(step: Move, pending: Option<&Pending>) -> Option<Event> {
     })
 }
 
+/// A current sampled once a second for a little longer than the watch, from one value to another in a straight line.
+fn trace(at: u64, [from, to]: [f64; 2]) -> Trace {
+    const SAMPLES: u32 = 32;
+    let (_, _, point) = CONTROLLED;
+    let spans = (0..SAMPLES).map(|n| {
+        let value = from + (to - from) * f64::from(n) / f64::from(SAMPLES - 1);
+        Span::of(at + u64::from(n) * 1_000, value)
+    });
+    let unit = Unit::base(Dimension::CURRENT);
+    Trace { point: point.to_owned(), unit, spans: spans.collect() }
+}
+
 fn answer(step: Move, pending: Option<&Pending>) -> Event {
     let key = pending.map(|pending| pending.question.key.clone()).unwrap_or_default();
     let entered = |text: &str| Event::Entered {
         key: key.clone(),
         text: text.to_owned(),
         origin: Origin::Scripted,
+    };
+    let sent = |text: &str| Event::Measured {
+        key: key.clone(),
+        text: text.to_owned(),
+        instrument: "meter".to_owned(),
     };
     let file = |key: &str| Event::Attached {
         key: Some(key.to_owned()),
@@ -173,8 +244,17 @@ fn answer(step: Move, pending: Option<&Pending>) -> Event {
     let Some(Pending { question, .. }) = pending else { return entered("0") };
     match step {
         Move::Good if question.expects == Expects::File => file(&key),
+        Move::Good if is_read_by_an_instrument(question) => sent(in_base_units(good(question))),
         Move::Good => entered(good(question)),
+        Move::Typed => Event::Entered {
+            key: key.clone(),
+            text: good(question).to_owned(),
+            origin: Origin::Typed,
+        },
         Move::Outside => entered(bad(question)),
+        Move::SentOutside => sent(in_base_units(bad(question))),
+        Move::SentNotANumber => sent("9.91E37"),
+        Move::SentGarbled => sent("12,3#"),
         Move::Slip => entered("0.06"),
         // Where a name is wanted, the person at the bench tries their own.
         Move::Comma if matches!(question.expects, Expects::Name { .. }) => {
@@ -185,10 +265,8 @@ fn answer(step: Move, pending: Option<&Pending>) -> Event {
         Move::Ok => entered("ok"),
         Move::Open => entered(if key == "what-next" { "later" } else { "OL" }),
         Move::NotANumber => entered(if key == "what-next" { "end" } else { "NaN" }),
-        Move::Measured => {
-            let text = if question.expects == Expects::File { "front.jpg" } else { good(question) };
-            Event::Measured { key, text: text.to_owned(), instrument: "meter".to_owned() }
-        }
+        Move::Measured if question.expects == Expects::File => sent("front.jpg"),
+        Move::Measured => sent(in_base_units(good(question))),
         Move::Acknowledge => Event::Acknowledged { key, origin: Origin::Typed },
         Move::Decline => {
             Event::Declined { key, reason: "it does not fit".to_owned(), origin: Origin::Typed }
@@ -199,6 +277,19 @@ fn answer(step: Move, pending: Option<&Pending>) -> Event {
             text: good(question).to_owned(),
             origin: Origin::Typed,
         },
+    }
+}
+
+fn is_read_by_an_instrument(question: &Question) -> bool {
+    matches!(question.expects, Expects::Value { by: Some(_), .. })
+}
+
+/// What a person types, as an instrument sends it.
+fn in_base_units(typed: &'static str) -> &'static str {
+    match typed {
+        "60 mA" => "+6.000E-02",
+        "400 mA" => "0.4",
+        typed => typed.trim_end_matches(" V"),
     }
 }
 

@@ -3,7 +3,8 @@
 use super::answers::makes_safe_again;
 use super::monitor::{Coverage, Scene, holds};
 use crate::record::{Event, Fact};
-use crate::runner::Effect;
+use crate::runner::{Effect, Expects};
+use crate::window::Verdict;
 
 #[derive(Clone, Debug, Default)]
 pub(super) struct Order {
@@ -93,6 +94,9 @@ fn stillness(scene: &Scene<'_>, coverage: &mut Coverage) -> Result<(), String> {
             | Event::Noted { .. }
             | Event::HandedOver { .. }
             | Event::Attached { key: None, .. }
+            | Event::Sampled { .. }
+            | Event::Present { .. }
+            | Event::OffUnconfirmed { .. }
     );
     if !is_idle {
         return Ok(());
@@ -104,11 +108,26 @@ fn stillness(scene: &Scene<'_>, coverage: &mut Coverage) -> Result<(), String> {
             Event::Ticked => "a wait ends on live equipment",
             _ => "a note or handover on live equipment",
         });
-        holds!(asked == Some(scene.key()), "rule 10: live equipment moved on by itself");
+        let stays = asked == Some(scene.key()) || watch_ends(scene);
+        holds!(stays, "rule 10: live equipment moved on by itself to `{}`", scene.key());
     }
     if !matches!(scene.event, Event::Ticked) {
         let stays = asked == Some(scene.key()) || makes_safe_again(scene);
         holds!(stays, "rule 10: {:?} moved the run on", scene.event);
     }
     Ok(())
+}
+
+/// The end of a watch by an instrument: its value is outside and stops the run, or a person goes on from it.
+fn watch_ends(scene: &Scene<'_>) -> bool {
+    let Some(asked) = scene.asked() else { return false };
+    let is_over = scene.key() == format!("{}.over", asked.key)
+        && scene.asks().is_some_and(|question| question.expects == Expects::Done);
+    let is_outside = scene.facts.iter().any(|fact| match fact {
+        Fact::Judged { key, verdict: Verdict::Outside(_), .. } => {
+            *key == asked.key || *key == format!("{}.settled", asked.key)
+        }
+        _ => false,
+    });
+    matches!(scene.event, Event::Ticked) && (is_over || (is_outside && scene.stops()))
 }

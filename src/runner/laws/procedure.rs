@@ -1,27 +1,65 @@
 //! The procedure that the walks run: small, with every kind of step. Invented.
 
+use super::rig::Rig;
 use crate::procedure::{Procedure, read_procedure};
 
 /// A stage of the procedure with the keys that its windows are judged under.
 pub(super) struct Rung {
     pub(super) stage: &'static str,
-    pub(super) windows: &'static [&'static str],
+    windows: &'static [&'static str],
+    /// Those that a person reads one by one, and what stands for them where an instrument samples.
+    by_hand: &'static [&'static str],
+    sampled: &'static [&'static str],
     pub(super) hold: Option<&'static str>,
+}
+
+impl Rung {
+    const fn new(stage: &'static str, windows: &'static [&'static str]) -> Self {
+        Self { stage, windows, by_hand: &[], sampled: &[], hold: None }
+    }
+
+    const fn watched(
+        self,
+        by_hand: &'static [&'static str],
+        sampled: &'static [&'static str],
+    ) -> Self {
+        Self { by_hand, sampled, ..self }
+    }
+
+    const fn held(self, hold: &'static str) -> Self {
+        Self { hold: Some(hold), ..self }
+    }
+
+    /// The keys of its windows on this bench.
+    pub(super) fn windows(&self, rig: Rig) -> impl Iterator<Item = &'static str> {
+        let watched = if rig.is_connected() { self.sampled } else { self.by_hand };
+        self.windows.iter().chain(watched).copied()
+    }
 }
 
 /// The stages from the bottom up, told by hand so that the laws do not ask the runner.
 pub(super) const RUNGS: [Rung; 6] = [
-    Rung { stage: "cold", windows: &["sound.q1", "sound.q2", "joints"], hold: None },
-    Rung { stage: "rails", windows: &["rails-up", "idle", "drift.1", "drift.2"], hold: None },
-    Rung { stage: "between", windows: &["heatsink"], hold: Some("between.hold") },
-    Rung { stage: "lamp", windows: &["glow"], hold: Some("lamp.hold") },
-    Rung { stage: "direct", windows: &["rail-full", "ratio"], hold: None },
-    Rung { stage: "handback", windows: &["as-left"], hold: None },
+    Rung::new("cold", &["sound.q1", "sound.q2", "joints"]),
+    Rung::new("rails", &["rails-up", "idle", "drift.settled"])
+        .watched(&["drift.1", "drift.2"], &["drift"]),
+    Rung::new("between", &["heatsink"]).held("between.hold"),
+    Rung::new("lamp", &["glow"]).held("lamp.hold"),
+    Rung::new("direct", &["rail-full", "ratio"]),
+    Rung::new("handback", &["as-left"]),
 ];
 
 /// Questions that put hands or probes in: without a live source they need a valid proof of dead.
-pub(super) const HANDS_IN: [&str; 9] =
-    ["sound.q1", "sound.q2", "fit-load", "load-out", "cover", "tidy", "as-left", "idle", "trim"];
+pub(super) const HANDS_IN: [&str; 10] = [
+    "sound.q1", "sound.q2", "fit-load", "limits", "load-out", "cover", "tidy", "as-left", "idle",
+    "trim",
+];
+
+/// The stage that a connected supply feeds, the output it does so with, and the point that is guarded meanwhile.
+pub(super) const CONTROLLED: (&str, &str, &str) = ("rails", "plus", "plus.current");
+
+/// The step that a connected supply leaves out, and the one that it carries out.
+pub(super) const LEFT_OUT: &str = "limits";
+pub(super) const RAMP: &str = "rails-up";
 
 /// The action that moves a control, and the window that it undoes.
 pub(super) const MOVED: (&str, &str) = ("trim", "idle");
@@ -54,7 +92,7 @@ charge_points:
     at: "across the reservoir capacitor"
     below: 2 V
     holds: {capacitance: 10 mF, charged_to: rail, bleeder: 2.2 kohm}
-known_source: {what: "a fresh 9 V block", between: [8 V, 10 V]}
+known_source: {what: "a fresh 9 V block", between: [8 V, 10 V], function: dc-voltage}
 proof_lasts: 20 min
 stages:
   - stage: cold
@@ -86,14 +124,18 @@ stages:
       result: "burns"
       avoid: "hands out"
       confirm: {ask: "Which voltage comes on?", voltage: low}
+    while_on: {plus.current: {at_most: 150 mA}}
     steps:
       - step: fit-load
         do: Clip the dummy load on
         fits: dummy load
+      - step: limits
+        do: Set the current limit
+        by_hand: true
       - step: rails-up
-        set: {what: "Bring the rail up", to: low}
+        set: {what: "Bring the rail up", channels: [plus], to: low, over: 10 s}
       - step: idle
-        read: {what: "Rail current", unit: mA, window: {between: [20 mA, 100 mA]}}
+        read: {what: "Rail current", unit: mA, from: plus.current, window: {between: [20 mA, 100 mA]}}
         depends_on: [bias]
         outside:
           - {above: 100 mA, likely: "bias too high", next: "look at the bias transistor"}
@@ -101,7 +143,8 @@ stages:
       - step: settle
         wait: {what: "Let it settle", time: 60 s}
       - step: drift
-        watch: {what: "Rail current", unit: mA, every: 30 s, time: 30 s, window: {at_most: 100 mA}}
+        watch: {what: "Rail current", unit: mA, from: plus.current, every: 30 s, time: 30 s,
+                window: {at_most: 100 mA}, steady: {within: 30 mA, over: 30 s}}
       - step: trim
         do: Turn the bias control a little down
         moves: bias
@@ -160,7 +203,7 @@ stages:
       - step: direct-on
         set: {what: "Switch on", power: "on"}
       - step: rail-full
-        read: {what: "Rail voltage", unit: V, window: {near: rail, within: 20 %}}
+        read: {what: "Rail voltage", unit: V, function: dc-voltage, window: {near: rail, within: 20 %}}
       - step: ratio
         work_out: {what: "Rail as a part of its nameplate", value: rail_full / rail, unit: "%", window: {at_least: 90 %}}
       - step: seen

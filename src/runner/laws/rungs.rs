@@ -5,12 +5,14 @@ use std::rc::Rc;
 
 use super::monitor::{Coverage, Scene, holds};
 use super::procedure::{MOVED, RUNGS};
+use super::rig::Rig;
 use crate::record::{Event, Fact, Outcome, Source};
 use crate::runner::{Advice, Effect};
 use crate::window::Verdict;
 
 #[derive(Clone, Debug, Default)]
 pub(super) struct Rungs {
+    rig: Rig,
     /// The last verdict under each key since the last repair.
     held: Rc<BTreeMap<String, bool>>,
     stage: usize,
@@ -19,6 +21,10 @@ pub(super) struct Rungs {
 }
 
 impl Rungs {
+    pub(super) fn on(rig: Rig) -> Self {
+        Self { rig, ..Self::default() }
+    }
+
     pub(super) fn see(&mut self, scene: &Scene<'_>, coverage: &mut Coverage) -> Result<(), String> {
         if matches!(scene.event, Event::Resumed { .. }) {
             self.advised = false;
@@ -116,9 +122,9 @@ impl Rungs {
 
     fn all_below(&self, stage: usize) -> Result<(), String> {
         for rung in RUNGS.iter().take(stage) {
-            for key in rung.windows {
+            for key in rung.windows(self.rig) {
                 holds!(
-                    self.held.get(*key) == Some(&true),
+                    self.held.get(key) == Some(&true),
                     "rule 1: {key} of stage {} did not hold since the last repair",
                     rung.stage
                 );

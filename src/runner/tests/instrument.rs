@@ -168,6 +168,16 @@ fn an_instruments_reading_is_judged_like_any_other() {
 }
 
 #[test]
+fn a_proof_of_dead_on_real_equipment_is_never_an_instruments_word() {
+    let mut sitting = Sitting::at_bench(&rails(""), BENCH);
+    sitting.say("off").sit_out();
+    assert_eq!((sitting.key(), by(&sitting)), ("dead.before", None));
+    sitting.measure("9.1");
+    assert!(sitting.refusal().is_some());
+    assert_eq!(sitting.key(), "dead.before");
+}
+
+#[test]
 fn what_an_instrument_sends_is_in_base_units() {
     let step = "- step: idle\n  read: {what: Current, unit: mA, from: plus.current, window: {at_most: 80 mA}}";
     let mut sitting = Sitting::at_bench(&rails(step), BENCH);
@@ -177,7 +187,7 @@ fn what_an_instrument_sends_is_in_base_units() {
     };
     assert_eq!(value.engineering(3, None), "41.2 mA");
     let mut sitting = Sitting::at_bench(&rails(step), BENCH);
-    // 41 in the step's unit would be inside; it is 41 amps.
+    // 41 in the step's unit would be inside; it is 41 amps, and an instrument slips no prefix.
     up(&mut sitting).measure("20.01").measure("41");
     assert_eq!(sitting.effects().first(), Some(&Effect::OutputsOff));
 }
@@ -223,7 +233,7 @@ fn a_watch_ends_in_its_last_value_and_in_how_steady_it_was() {
     );
     assert_eq!(judged[2].1, "50.6 mA");
     // Nothing moves on by itself while the equipment is live.
-    assert_eq!((sitting.key(), &sitting.question().expects), ("soak", &Expects::Done));
+    assert_eq!((sitting.key(), &sitting.question().expects), ("soak.over", &Expects::Done));
     sitting.acknowledge();
     assert_eq!(sitting.key(), "after");
 }
@@ -246,6 +256,19 @@ fn a_watch_without_a_sample_is_never_inside() {
     let mut sitting = soaking();
     sitting.sit_out();
     assert_eq!(sitting.effects().first(), Some(&Effect::OutputsOff));
+}
+
+#[test]
+fn a_watch_with_fewer_samples_than_a_person_would_take_is_never_inside() {
+    for (samples, is_inside) in [(1, false), (2, true)] {
+        let steps = SOAK.replace("steady: {drift_per_minute: 5 mA, within: 4 mA, over: 30 s}", "");
+        let mut sitting = Sitting::at_bench(&rails(&steps.replace("},\n          }", "}}")), BENCH);
+        up(&mut sitting).measure("20.01");
+        let event = sampled(&sitting, vec![trace("plus.current", vec![0.05; samples])]);
+        sitting.event(event).sit_out();
+        let is_off = sitting.effects().first() == Some(&Effect::OutputsOff);
+        assert_eq!(is_off, !is_inside, "{samples}");
+    }
 }
 
 #[test]

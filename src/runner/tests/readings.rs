@@ -71,13 +71,6 @@ fn a_marking_in_letters_can_be_confirmed_too() {
 }
 
 #[test]
-fn an_instrument_slips_no_prefix() {
-    let mut sitting = at(LEAK);
-    sitting.measure("120");
-    assert!(is_stopped(&sitting));
-}
-
-#[test]
 fn what_is_no_value_is_refused_and_the_question_stands() {
     let mut sitting = at(LEAK);
     for text in ["ok", "y", "", "1,5", "done", "120 V"] {
@@ -205,5 +198,47 @@ fn a_record_says_what_was_asked_with_its_part_and_values() {
             other => panic!("{other:?}"),
         };
         assert_eq!(kept, asked);
+    }
+}
+
+/// A base stopper of 10 ohm and a bleeder whose own hint speaks of the high side.
+const IN_CIRCUIT: &str = "
+- step: stopper
+  read: {what: Base stopper, unit: ohm, in_circuit: true, window: {near: 10 ohm, within: 10 %}}
+  outside:
+    - {below: 9 ohm, likely: solder bridge, next: look at both ends}
+- step: bleeder
+  read: {what: Bleeder, unit: ohm, in_circuit: true, window: {near: 100 ohm, within: 10 %}}
+  outside:
+    - {above: 110 ohm, likely: the bleeder is cracked, next: replace it}
+- step: lifted
+  read: {what: Bleeder with a leg lifted, unit: ohm, window: {near: 100 ohm, within: 10 %}}
+";
+
+#[test]
+fn a_reading_in_circuit_stops_on_both_sides_and_says_how_much_it_means() {
+    let causes = |answers: &[&str]| {
+        let mut sitting = at(IN_CIRCUIT);
+        sitting.say_all(answers);
+        assert!(is_stopped(&sitting), "{answers:?}");
+        let causes = sitting.question().stop.clone().unwrap().causes;
+        causes.into_iter().map(|cause| format!("{}; {}", cause.likely, cause.next)).collect()
+    };
+    for answer in ["12 ohm", "OL"] {
+        let high: Vec<String> = causes(&[answer]);
+        assert_eq!(high.len(), 1, "{high:?}");
+        assert!(high[0].starts_with("open or drifted high"), "{high:?}");
+    }
+    let low: Vec<String> = causes(&["5 ohm"]);
+    assert_eq!(low.len(), 2, "{low:?}");
+    assert!(low[0].starts_with("solder bridge"), "{low:?}");
+    assert!(low[1].contains("not conclusive") && low[1].contains("lift one leg"), "{low:?}");
+    let own: Vec<String> = causes(&["10 ohm", "120 ohm"]);
+    assert_eq!(own, ["the bleeder is cracked; replace it"]);
+    for (answers, why) in [
+        (vec!["NaN"], "no value says nothing of the part"),
+        (vec!["10 ohm", "100 ohm", "50 ohm"], "a part by itself is not in circuit"),
+    ] {
+        assert_eq!(causes(&answers), Vec::<String>::new(), "{why}");
     }
 }

@@ -102,6 +102,7 @@ impl Sitting {
             procedure: file,
             equipment: None,
             bench: None,
+            rehearsal: None,
         })));
         sitting
     }

@@ -67,6 +67,13 @@ impl Bench {
         paths
     }
 
+    /// The name of the only run in the records of a folder.
+    pub(crate) fn record_name(folder: &Path) -> String {
+        let found = fs::read_dir(folder.join("records")).unwrap().map(|file| file.unwrap().path());
+        let mut names = found.map(|path| path.file_stem().unwrap().to_str().unwrap().to_owned());
+        names.next().unwrap()
+    }
+
     /// The only record.
     pub(crate) fn record(&self) -> Record {
         let paths = self.records();

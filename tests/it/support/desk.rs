@@ -1,4 +1,5 @@
-//! A person at the terminal who has an answer for every question of the lantern, and stops where a test wants to look.
+//! A person at the terminal who has an answer for every question of the lantern, switched by hand or by instruments, and
+//! stops where a test wants to look.
 
 use std::path::Path;
 
@@ -7,7 +8,7 @@ use super::terminal::{Look, Terminal};
 use super::unwrapped;
 
 /// What to type at a question, by words that only that question has. The one place that knows how questions read.
-pub(crate) const LANTERN: [(&str, &str); 19] = [
+pub(crate) const LANTERN: [(&str, &str); 22] = [
     ("Pull the plug of the lantern", ""),
     ("The 9 V test battery", "9.1"),
     ("Is it dead? Across the smoothing capacitor", "0.02"),
@@ -18,6 +19,8 @@ pub(crate) const LANTERN: [(&str, &str); 19] = [
     ("Tools and loose leads out", "clear"),
     ("Bench supply on", "done"),
     ("Current from the bench supply", "41 mA"),
+    ("then read the voltage", ""),
+    ("Current into the lantern", ""),
     ("Time is up", "done"),
     ("OUTPUTS OFF at the bench supply", "off"),
     ("Voltage on the open lantern", "230 V"),
@@ -26,6 +29,7 @@ pub(crate) const LANTERN: [(&str, &str); 19] = [
     ("Power on the power meter", "31"),
     ("SWITCH OFF at the mains", "off"),
     ("SWITCH EVERYTHING OFF", "off"),
+    ("What next?", "4"),
     ("What was replaced", "smoothing capacitor replaced"),
 ];
 
@@ -97,7 +101,7 @@ impl Desk {
     }
 
     /// Lets something come between and waits for the prompt after it.
-    pub(crate) fn interrupt(&mut self, interrupt: impl Fn(&mut Self)) {
+    pub(crate) fn interrupt(&mut self, interrupt: impl FnOnce(&mut Self)) {
         self.mark = self.terminal.mark();
         interrupt(self);
         self.next_prompt();

@@ -4,7 +4,12 @@
 pub(crate) mod bench;
 pub(crate) mod call;
 pub(crate) mod desk;
+pub(crate) mod fed;
 pub(crate) mod record;
+pub(crate) mod reported;
+pub(crate) mod scpi_server;
+pub(crate) mod shop;
+pub(crate) mod supply;
 pub(crate) mod terminal;
 
 /// Folder of the bundled procedures.

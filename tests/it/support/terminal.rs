@@ -10,6 +10,7 @@ use std::thread;
 use std::time::{Duration, Instant};
 
 use portable_pty::{CommandBuilder, MasterPty, PtySize, native_pty_system};
+use rustix::process::{Pid, Resource, Rlimit, Signal, kill_process, prlimit};
 
 use super::call::environment;
 use super::{WATTSTEP, unwrapped};
@@ -166,6 +167,11 @@ impl Terminal {
         self.wait_until(text, |seen| unwrapped(&seen.screen.screen().contents()).contains(&wanted));
     }
 
+    /// Waits until this was said after a mark, wherever the screen has it now.
+    pub(crate) fn wait_until_said(&self, mark: usize, text: &str) {
+        self.wait_until(text, |seen| unwrapped(&plain(&seen.raw[mark..])).contains(text));
+    }
+
     /// Waits for the cursor to stand right behind a prompt, on a line that began after the mark; false when the program
     /// ends instead.
     pub(crate) fn goes_on(&self, mark: usize) -> bool {
@@ -188,11 +194,27 @@ impl Terminal {
 
     /// Sends a signal by its name, `TERM`.
     pub(crate) fn signal(&self, name: &str) {
-        let kill = format!("kill -{name} {}", self.process);
-        assert!(Command::new("sh").args(["-c", &kill]).status().unwrap().success(), "{kill}");
+        let signal = match name {
+            "TERM" => Signal::TERM,
+            "HUP" => Signal::HUP,
+            "INT" => Signal::INT,
+            "KILL" => Signal::KILL,
+            _ => panic!("no test sends {name}"),
+        };
+        kill_process(self.pid(), signal).unwrap();
     }
 
-    /// Closes the window the program runs in.
+    /// From now on no file that the program writes may grow beyond this.
+    pub(crate) fn limit_files(&self, bytes: u64) {
+        let limit = Rlimit { current: Some(bytes), maximum: Some(bytes) };
+        prlimit(Some(self.pid()), Resource::Fsize, limit).unwrap();
+    }
+
+    fn pid(&self) -> Pid {
+        Pid::from_raw(i32::try_from(self.process).unwrap()).unwrap()
+    }
+
+    /// Closes the window the program runs in; the program hears of it when this returns, or just before.
     pub(crate) fn close_window(&mut self) {
         self.shared.seen.lock().unwrap().unplugged = true;
         // The reader wakes up at the echo of a key, and lets go of the terminal.

@@ -9,12 +9,13 @@ use crate::journal::register::Registered;
 use crate::record::{Mode, Outcome};
 
 /// What is found of one record.
-pub(super) struct Found {
+pub(in crate::cli::verb) struct Found {
     path: PathBuf,
-    pub(super) entries: usize,
-    pub(super) head: String,
+    pub(in crate::cli::verb) entries: usize,
+    pub(in crate::cli::verb) head: String,
+    pub(in crate::cli::verb) is_torn: bool,
     pub(super) state: String,
-    pub(super) wrong: Option<String>,
+    pub(in crate::cli::verb) wrong: Option<String>,
 }
 
 impl Found {
@@ -26,7 +27,7 @@ impl Found {
     /// A record that is still to be looked at.
     pub(super) fn at(path: &Path) -> Self {
         let (head, state) = (String::new(), "damaged".to_owned());
-        Self { path: path.to_owned(), entries: 0, head, state, wrong: None }
+        Self { path: path.to_owned(), entries: 0, head, is_torn: false, state, wrong: None }
     }
 
     pub(super) fn text(&self) -> String {

@@ -51,14 +51,22 @@ pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
         return Ok(print(&[found], is_asked.then_some(&register), arguments.format));
     }
     // Records first: one that is begun meanwhile is then not looked for in a register from before.
-    let paths = if arguments.all { arguments.records.list()? } else { Vec::new() };
+    let mut paths = if arguments.all { arguments.records.list()? } else { Vec::new() };
+    let empty: BTreeSet<_> = paths.iter().filter(|path| is_empty(path)).cloned().collect();
     let mut register = Register::read(&arguments.records.records, digest.as_ref())?;
+    // A run is registered before its first line: an empty file that the register doesn't know is no record yet.
+    let is_known = |path: &Path| registered(register.index.as_ref(), path).is_some();
+    paths.retain(|path| !empty.contains(path) || is_known(path));
     if !paths.is_empty() {
         register.must_be_there();
     }
     let found =
         if arguments.all { all(&paths, register.index.as_ref(), arguments)? } else { Vec::new() };
     Ok(print(&found, Some(&register), arguments.format))
+}
+
+fn is_empty(path: &Path) -> bool {
+    path.metadata().is_ok_and(|found| found.len() == 0)
 }
 
 /// Reads a digest from the command line or from a file.
@@ -68,6 +76,14 @@ fn digest(given: &str) -> Result<Digest, Fault> {
         Err(_) => given.to_owned(),
     };
     text.parse().map_err(Fault::usage)
+}
+
+/// One record in every respect, and against the register beside it, which has to hold too.
+pub(super) fn with_register(path: &Path) -> Result<Found, Fault> {
+    let register = Register::read(registering::folder(path), None)?;
+    let mut found = one(path, register.index.as_ref())?;
+    found.wrong = found.wrong.or(register.wrong);
+    Ok(found)
 }
 
 /// One record, in every respect.

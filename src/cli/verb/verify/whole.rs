@@ -30,12 +30,13 @@ pub(super) fn verify(path: &Path, registered: Option<&Registered>) -> Result<Fou
     };
     found.entries = contents.entries.len();
     found.head = contents.head;
+    found.is_torn = contents.torn.is_some();
     found.wrong = found.wrong.or_else(|| replay(&contents.entries).err());
     if let Some(run) = Run::fold(&contents.entries) {
         let state = State {
             is_void: run.voided.is_some(),
             outcome: run.closing.map(|closing| closing.outcome),
-            is_torn: contents.torn.is_some(),
+            is_torn: found.is_torn,
             mode: Some(run.opening.mode),
         };
         found.state = state.words(registered);

@@ -3,12 +3,14 @@
 use super::answer::{Answer, Remark, rounded};
 use super::option::{above_nought, read};
 use super::topic::Topic;
+use super::transformer::Transformer;
 use crate::cli::fault::Fault;
-use crate::physics::lamp::{Lamp, OperatingPoint, TradeLamp, smallest_fitting};
+use crate::physics::lamp::{Lamp, OnTransformer, OperatingPoint, TradeLamp, smallest_fitting};
+use crate::physics::rectifier::Rail;
 
 /// How much of the mains a series lamp takes, how it glows, and which one to fit
 #[derive(Debug, clap::Args)]
-#[command(group = clap::ArgGroup::new("way").required(true).args(["load", "switching", "short"]))]
+#[command(group = clap::ArgGroup::new("way").required(true).args(["load", "switching", "short", "secondary"]))]
 pub(super) struct Arguments {
     /// Rated power of the lamp; of several, the smallest that fits is chosen
     #[arg(long, value_name = "W", value_delimiter = ',', required = true, value_parser = above_nought("W"))]
@@ -25,9 +27,18 @@ pub(super) struct Arguments {
     /// A short behind the lamp
     #[arg(long)]
     short: bool,
+    #[command(flatten)]
+    transformer: Transformer,
     /// The most of the mains that a fitting lamp takes from sound equipment
     #[arg(long, value_name = "%", value_parser = above_nought("%"), default_value = "20%")]
     most: f64,
+}
+
+/// A lamp, where it settles, and the rail behind it when there is one.
+struct Settled {
+    lamp: Lamp,
+    point: OperatingPoint,
+    rail: Option<Rail>,
 }
 
 /// Equipment that behaves as a resistance.
@@ -49,7 +60,7 @@ impl Load {
 impl Topic for Arguments {
     fn work_out(&self) -> Result<Answer, Fault> {
         let mut answer = Answer::default();
-        let (lamp, point) = self.settle(&mut answer)?;
+        let Settled { lamp, point, rail } = self.settle(&mut answer)?;
         if self.short {
             answer.estimate("current", point.current_a, "A");
         } else {
@@ -57,6 +68,9 @@ impl Topic for Arguments {
             answer.estimate("current", point.current_a, "A");
         }
         answer.estimate("across the lamp", point.lamp_v, "V");
+        if let Some(rail) = &rail {
+            Transformer::values(rail, &mut answer);
+        }
         answer.words("glow", point.glow.to_string());
         answer.estimate("filament", point.filament_k, "K");
         let short = lamp.with_resistance(self.mains, 0.0).map_err(Fault::usage)?;
@@ -71,16 +85,19 @@ impl Topic for Arguments {
         }
         let text = "behind a dark lamp the equipment still has the whole mains voltage: it limits current, not shock";
         answer.remark(Remark::Hazard, text);
+        if let Some(supply) = self.transformer.supply() {
+            self.transformer.remarks(&supply, &mut answer);
+        }
         Ok(answer)
     }
 }
 
 impl Arguments {
-    fn settle(&self, answer: &mut Answer) -> Result<(Lamp, OperatingPoint), Fault> {
+    fn settle(&self, answer: &mut Answer) -> Result<Settled, Fault> {
         let lamps: Vec<_> =
             self.lamp.iter().map(|watt| Lamp::general_service(*watt, self.mains)).collect();
         if let [lamp] = lamps.as_slice() {
-            return Ok((*lamp, self.settle_one(lamp)?));
+            return self.settle_one(*lamp);
         }
         let Some(load) = self.load else {
             return Err(Fault::usage("a lamp is chosen for a --load only").help("give one --lamp"));
@@ -93,16 +110,22 @@ impl Arguments {
                 .help("give a larger --lamp, or power the equipment in another way")
         })?;
         answer.exact("lamp to fit", lamp.rated_w, "W");
-        Ok((lamp, point))
+        Ok(Settled { lamp, point, rail: None })
     }
 
-    fn settle_one(&self, lamp: &Lamp) -> Result<OperatingPoint, Fault> {
+    fn settle_one(&self, lamp: Lamp) -> Result<Settled, Fault> {
+        if let Some(supply) = self.transformer.supply() {
+            let transformer = self.transformer.primary(self.mains);
+            let settled = lamp.with_rectifier(self.mains, &transformer, &supply);
+            let OnTransformer { lamp: point, rail } = settled.map_err(Fault::usage)?;
+            return Ok(Settled { lamp, point, rail: Some(rail) });
+        }
         let point = match (self.load, self.switching) {
             (Some(load), _) => lamp.with_resistance(self.mains, load.ohm(self.mains)),
             (None, Some(watt)) => lamp.with_power(self.mains, watt),
             (None, None) => lamp.with_resistance(self.mains, 0.0),
         };
-        point.map_err(Fault::usage)
+        Ok(Settled { lamp, point: point.map_err(Fault::usage)?, rail: None })
     }
 
     /// What the trade's law says to the same load.

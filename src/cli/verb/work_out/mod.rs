@@ -21,6 +21,8 @@ mod ramp;
 mod resistor;
 mod safety_limits;
 mod topic;
+mod topology;
+mod transformer;
 
 use clap::Command;
 use serde_json::Value;

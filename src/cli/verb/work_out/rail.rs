@@ -4,6 +4,7 @@ use super::answer::{Answer, Remark, rounded};
 use super::hazard;
 use super::option::{above_nought, from_nought};
 use super::topic::Topic;
+use super::topology::Topology;
 use crate::cli::fault::Fault;
 use crate::physics::rectifier::{self, Diode, Junction, Load, Rail, rules, secondary};
 use crate::physics::stored_energy::Charged;
@@ -39,20 +40,6 @@ pub(super) struct Arguments {
     /// How much higher the secondary is off load than printed
     #[arg(long, value_name = "%", value_parser = from_nought("%"))]
     rise: Option<f64>,
-}
-
-/// How a winding feeds a reservoir.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, clap::ValueEnum)]
-enum Topology {
-    /// One winding, one bridge, one rail
-    #[default]
-    Single,
-    /// A centre-tapped winding, one bridge, a rail each side
-    Split,
-    /// A centre-tapped winding, two diodes, one rail
-    CentreTap,
-    /// One winding, one diode, one rail
-    HalfWave,
 }
 
 impl Topic for Arguments {
@@ -132,17 +119,6 @@ impl Arguments {
         if self.rise.is_none() {
             let text = "taken as an off-load secondary: give --rise for a printed one";
             answer.remark(Remark::Note, text);
-        }
-    }
-}
-
-impl Topology {
-    fn rectifier(self) -> rectifier::Topology {
-        match self {
-            Self::Single => rectifier::Topology::Bridge,
-            Self::Split => rectifier::Topology::SplitRails,
-            Self::CentreTap => rectifier::Topology::CentreTap,
-            Self::HalfWave => rectifier::Topology::HalfWave,
         }
     }
 }

@@ -1,0 +1,98 @@
+//! Which records are meant.
+
+use chrono::{Datelike, NaiveDate};
+use rusqlite::types::Value;
+
+use super::code::Coded;
+use crate::record::{Mode, Outcome};
+
+/// How a run has to have ended.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Ended {
+    /// With this outcome.
+    With(Outcome),
+    /// It isn't closed.
+    NotClosed,
+}
+
+/// Which records are meant; what is not set doesn't matter.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Filter {
+    /// Part of the equipment's name.
+    pub equipment: Option<String>,
+    /// The equipment's whole serial number.
+    pub serial: Option<String>,
+    /// The procedure's whole name.
+    pub procedure: Option<String>,
+    /// How the run ended.
+    pub ended: Option<Ended>,
+    /// Part of the name of a person who was at the bench, released, witnessed or accepted something.
+    pub person: Option<String>,
+    /// Part of what an instrument is called that was used, with its serial number.
+    pub instrument: Option<String>,
+    /// The first day, as on the wall where the run was started.
+    pub from: Option<NaiveDate>,
+    /// The last day.
+    pub to: Option<NaiveDate>,
+    /// Whether rehearsals and scripted runs are meant too.
+    pub with_rehearsals: bool,
+}
+
+/// A condition on rows of `record`, with its values in order.
+pub(super) struct Condition {
+    pub(super) sql: String,
+    pub(super) values: Vec<Value>,
+}
+
+impl Condition {
+    fn and(&mut self, sql: &str, value: Value) {
+        self.sql.push_str(" AND ");
+        self.sql.push_str(sql);
+        self.values.push(value);
+    }
+}
+
+impl Filter {
+    /// The condition for sound records.
+    pub(super) fn condition(&self) -> Condition {
+        let mut condition = Condition { sql: "damage IS NULL".to_owned(), values: Vec::new() };
+        let has = |column: &str| format!("instr(lower({column}), lower(?)) > 0");
+        let text = |text: &String| Value::Text(text.clone());
+        let day = |date: &NaiveDate| Value::Integer(date.num_days_from_ce().into());
+        if !self.with_rehearsals {
+            condition.and("mode = ?", Mode::Real.code().into());
+        }
+        if let Some(equipment) = &self.equipment {
+            condition.and(&has("equipment"), text(equipment));
+        }
+        if let Some(serial) = &self.serial {
+            condition.and("serial = ?", text(serial));
+        }
+        if let Some(procedure) = &self.procedure {
+            condition.and("procedure = ?", text(procedure));
+        }
+        match self.ended {
+            Some(Ended::With(outcome)) => condition.and("outcome = ?", outcome.code().into()),
+            Some(Ended::NotClosed) => condition.sql.push_str(" AND outcome IS NULL"),
+            None => {}
+        }
+        for (part, table, column) in
+            [(&self.person, "person", "word"), (&self.instrument, "used", "instrument")]
+        {
+            if let Some(part) = part {
+                let inner = format!(
+                    "record.id IN (SELECT record FROM {table} WHERE {column} IN (SELECT id FROM word WHERE {}))",
+                    has("text")
+                );
+                condition.and(&inner, text(part));
+            }
+        }
+        if let Some(from) = &self.from {
+            condition.and("record.day >= ?", day(from));
+        }
+        if let Some(to) = &self.to {
+            condition.and("record.day <= ?", day(to));
+        }
+        condition
+    }
+}

@@ -1,0 +1,117 @@
+//! Which records there are.
+
+use rusqlite::{Row, params_from_iter};
+use serde::Serialize;
+
+use super::code::Coded;
+use super::error::ArchiveError;
+use super::filter::Filter;
+use super::index::Archive;
+use crate::record::{Mode, Outcome};
+
+/// A sound record.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct Listed {
+    /// Its file in the folder of the records.
+    pub file: String,
+    /// Identity of the run.
+    pub run: String,
+    /// How the run was carried out.
+    pub mode: Mode,
+    /// When it was started, with the offset it was written with.
+    pub opened_at: String,
+    /// Who started it.
+    pub operator: String,
+    /// What was done, in one line.
+    pub title: String,
+    /// The procedure's name.
+    pub procedure: String,
+    /// The procedure's revision.
+    pub revision: Option<String>,
+    /// The equipment.
+    pub equipment: Option<String>,
+    /// Its serial number.
+    pub serial: Option<String>,
+    /// How it ended; none while it isn't closed.
+    pub outcome: Option<Outcome>,
+    /// Whether the equipment was confirmed safe at its end.
+    pub safe: Option<bool>,
+    /// Whether it was declared void: it counts for nothing then.
+    pub void: bool,
+    /// How many entries it has.
+    pub entries: i64,
+    /// Hash of its last line.
+    pub head: String,
+}
+
+/// A record that doesn't hold together.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct Damaged {
+    /// Its file in the folder of the records.
+    pub file: String,
+    /// What is wrong with it.
+    pub damage: String,
+}
+
+impl Archive {
+    /// The records that are meant, in the order in which they were started.
+    ///
+    /// # Errors
+    /// When the index can't be read.
+    pub fn records(&self, filter: &Filter) -> Result<Vec<Listed>, ArchiveError> {
+        let condition = filter.condition();
+        let sql = format!(
+            "SELECT file, run, mode, opened_at, operator, title, procedure, revision, equipment, serial, outcome, safe, \
+             entries, head, void FROM record WHERE {} ORDER BY opened, file",
+            condition.sql
+        );
+        let listed = || -> rusqlite::Result<Vec<Listed>> {
+            let mut statement = self.connection.prepare(&sql)?;
+            let rows = statement.query_map(params_from_iter(&condition.values), listed)?;
+            rows.collect()
+        };
+        listed().map_err(self.error())
+    }
+
+    /// The damaged records, which no filter can tell anything about.
+    ///
+    /// # Errors
+    /// When the index can't be read.
+    pub fn damaged(&self) -> Result<Vec<Damaged>, ArchiveError> {
+        let damaged = || -> rusqlite::Result<Vec<Damaged>> {
+            let sql = "SELECT file, damage FROM record WHERE damage IS NOT NULL ORDER BY file";
+            let mut statement = self.connection.prepare(sql)?;
+            let rows = statement
+                .query_map([], |row| Ok(Damaged { file: row.get(0)?, damage: row.get(1)? }))?;
+            rows.collect()
+        };
+        damaged().map_err(self.error())
+    }
+}
+
+fn listed(row: &Row<'_>) -> rusqlite::Result<Listed> {
+    let outcome: Option<i64> = row.get(10)?;
+    Ok(Listed {
+        file: row.get(0)?,
+        run: row.get(1)?,
+        mode: word(row, 2)?,
+        opened_at: row.get(3)?,
+        operator: row.get(4)?,
+        title: row.get(5)?,
+        procedure: row.get(6)?,
+        revision: row.get(7)?,
+        equipment: row.get(8)?,
+        serial: row.get(9)?,
+        outcome: outcome.map(|_| word(row, 10)).transpose()?,
+        safe: row.get(11)?,
+        entries: row.get(12)?,
+        head: row.get(13)?,
+        void: row.get(14)?,
+    })
+}
+
+/// A word that is kept as its number.
+pub(super) fn word<T: Coded>(row: &Row<'_>, column: usize) -> rusqlite::Result<T> {
+    let code: i64 = row.get(column)?;
+    T::of(code).ok_or(rusqlite::Error::IntegralValueOutOfRange(column, code))
+}

@@ -1,0 +1,72 @@
+-- A cache of the journals beside it. Texts that recur are kept once, in word and key.
+CREATE TABLE word (id INTEGER PRIMARY KEY, text TEXT NOT NULL UNIQUE);
+CREATE TABLE key (id INTEGER PRIMARY KEY, text TEXT NOT NULL UNIQUE);
+
+CREATE TABLE record (
+    id INTEGER PRIMARY KEY,
+    file TEXT NOT NULL UNIQUE,
+    -- What the file was when it was read: a difference in any of them has it read again.
+    bytes INTEGER NOT NULL,
+    modified INTEGER NOT NULL,
+    changed INTEGER NOT NULL,
+    -- Hash of the last whole line, and how many there are; none of a damaged record.
+    head TEXT,
+    entries INTEGER NOT NULL,
+    damage TEXT,
+    run TEXT,
+    mode INTEGER,
+    -- Milliseconds since 1970, the same as it was written, and the day on the wall there (days of the common era).
+    opened INTEGER,
+    opened_at TEXT,
+    day INTEGER,
+    operator TEXT,
+    title TEXT,
+    procedure TEXT,
+    revision TEXT,
+    equipment TEXT,
+    serial TEXT,
+    -- None while the run is not closed.
+    outcome INTEGER,
+    safe INTEGER,
+    -- Whether it was declared void; none of a damaged record.
+    void INTEGER,
+    -- The day of the last entry, and how many readings were taken without a meter being named.
+    last_day INTEGER,
+    unnamed INTEGER
+);
+
+CREATE TABLE person (
+    record INTEGER NOT NULL,
+    word INTEGER NOT NULL,
+    PRIMARY KEY (record, word)
+) WITHOUT ROWID;
+
+CREATE TABLE used (
+    record INTEGER NOT NULL,
+    instrument INTEGER NOT NULL,
+    PRIMARY KEY (record, instrument)
+) WITHOUT ROWID;
+
+-- In the order of a trend: all readings of one key lie together.
+CREATE TABLE reading (
+    key INTEGER NOT NULL,
+    record INTEGER NOT NULL,
+    n INTEGER NOT NULL,
+    at INTEGER NOT NULL,
+    day INTEGER NOT NULL,
+    -- In base units; infinite when over range, none when the meter had no number.
+    value REAL,
+    unit INTEGER NOT NULL,
+    low REAL,
+    high REAL,
+    expected REAL,
+    open_ok INTEGER NOT NULL,
+    verdict INTEGER NOT NULL,
+    origin INTEGER NOT NULL,
+    meter INTEGER,
+    what INTEGER NOT NULL,
+    by INTEGER NOT NULL,
+    PRIMARY KEY (key, record, n)
+) WITHOUT ROWID;
+
+CREATE INDEX reading_by_meter ON reading (meter, day) WHERE meter IS NOT NULL;

@@ -1,0 +1,91 @@
+//! The bench's clock: that on the wall for real instruments; a rehearsal may let it run faster, or put it forward.
+
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+use std::time::{Duration, Instant};
+
+/// Tells the bench's time since it was set up. All copies of it are one clock.
+#[derive(Clone, Debug)]
+pub struct BenchClock(Arc<Mutex<State>>);
+
+#[derive(Debug)]
+struct State {
+    /// When its speed was last changed.
+    since: Instant,
+    /// What it showed then.
+    shown: Duration,
+    /// Bench seconds in a real second.
+    speed: f64,
+}
+
+impl State {
+    fn now(&self) -> Duration {
+        self.shown + self.since.elapsed().mul_f64(self.speed)
+    }
+}
+
+impl Default for BenchClock {
+    fn default() -> Self {
+        let state = State { since: Instant::now(), shown: Duration::ZERO, speed: 1.0 };
+        Self(Arc::new(Mutex::new(state)))
+    }
+}
+
+impl BenchClock {
+    /// The time since it was set up.
+    #[must_use]
+    pub fn now(&self) -> Duration {
+        self.state().now()
+    }
+
+    /// Bench seconds in a real second.
+    #[must_use]
+    pub fn speed(&self) -> f64 {
+        self.state().speed
+    }
+
+    /// Lets it run so many times as fast from here on. A speed that no clock has is no change.
+    pub fn run_at(&self, speed: f64) {
+        let mut state = self.state();
+        if speed.is_finite() && speed > 0.0 {
+            *state = State { since: Instant::now(), shown: state.now(), speed };
+        }
+    }
+
+    /// Puts it forward, as if that had been waited for.
+    pub fn forward(&self, time: Duration) {
+        self.state().shown += time;
+    }
+
+    fn state(&self) -> MutexGuard<'_, State> {
+        self.0.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn it_runs_as_fast_as_it_is_told_and_can_be_put_forward() {
+        let clock = BenchClock::default();
+        clock.run_at(1000.0);
+        let before = clock.now();
+        std::thread::sleep(Duration::from_millis(20));
+        let gone = clock.now() - before;
+        assert!(gone >= Duration::from_secs(20), "{gone:?}");
+        clock.run_at(1.0);
+        clock.clone().forward(Duration::from_secs(3600));
+        let now = clock.now();
+        assert!(now >= before + gone + Duration::from_secs(3600), "{now:?}");
+        assert!(clock.now() - now < Duration::from_secs(60), "it still runs fast");
+    }
+
+    #[test]
+    fn it_never_stands_still_or_goes_back() {
+        let clock = BenchClock::default();
+        for speed in [0.0, -1.0, f64::NAN, f64::INFINITY] {
+            clock.run_at(speed);
+        }
+        assert!((clock.speed() - 1.0).abs() < f64::EPSILON);
+    }
+}

@@ -1,0 +1,189 @@
+//! A supply with two outputs and a meter's functions, on a loopback socket, with the bad habits a test asks for. Invented.
+#![expect(clippy::unwrap_used, clippy::indexing_slicing, reason = "a test fails loudly")]
+
+use std::io::{BufRead, BufReader, Write};
+use std::net::{SocketAddr, TcpListener, TcpStream};
+use std::sync::{Arc, Mutex};
+use std::thread;
+
+/// What it does otherwise than it should.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) enum Habit {
+    /// It answers this to a question that begins with that.
+    Says(&'static str, &'static str),
+    /// It doesn't answer a question that begins with this.
+    Silent(&'static str),
+    /// It ignores every message that ends with this.
+    Ignores(&'static str),
+    /// It drops the first message that ends with this.
+    DropsFirst(&'static str),
+    /// It reports an error after the message that ends with this.
+    ErrsAfter(&'static str),
+    /// Its output is on already.
+    BeginsOn,
+    /// After off this voltage and current stay.
+    Leaves(f64, f64),
+    /// A resistor is connected to its outputs.
+    Load(f64),
+}
+
+#[derive(Clone, Copy, Debug, Default)]
+struct Channel {
+    voltage: f64,
+    current: f64,
+    over_voltage: f64,
+    over_current: f64,
+    is_on: bool,
+    was_on: bool,
+}
+
+struct State {
+    habits: Vec<Habit>,
+    channels: [Channel; 2],
+    selected: usize,
+    dropped: bool,
+    erred: bool,
+}
+
+/// The instrument; its thread ends with the connection.
+pub(crate) struct Fake {
+    pub(crate) address: SocketAddr,
+    heard: Arc<Mutex<Vec<String>>>,
+}
+
+impl Fake {
+    pub(crate) fn start(habits: &[Habit]) -> Self {
+        let listener = TcpListener::bind("127.0.0.1:0").unwrap();
+        let address = listener.local_addr().unwrap();
+        let heard = Arc::new(Mutex::new(Vec::new()));
+        let is_on = habits.contains(&Habit::BeginsOn);
+        let channel =
+            Channel { is_on, was_on: is_on, voltage: 12.0, current: 1.0, ..Channel::default() };
+        let mut state = State {
+            habits: habits.to_vec(),
+            channels: [channel; 2],
+            selected: 0,
+            dropped: false,
+            erred: false,
+        };
+        let list = Arc::clone(&heard);
+        thread::spawn(move || {
+            while let Ok((stream, _)) = listener.accept() {
+                state.serve(stream, &list);
+            }
+        });
+        Self { address, heard }
+    }
+
+    /// The messages that came, in order.
+    pub(crate) fn heard(&self) -> Vec<String> {
+        self.heard.lock().unwrap().clone()
+    }
+
+    /// Waits until a message has come: what is sent without waiting for an answer may still be on its way.
+    pub(crate) fn hears(&self, message: &str) -> bool {
+        (0..200).any(|_| {
+            thread::sleep(std::time::Duration::from_millis(5));
+            self.heard().iter().any(|own| own == message)
+        })
+    }
+}
+
+impl State {
+    fn serve(&mut self, stream: TcpStream, heard: &Mutex<Vec<String>>) {
+        let mut writer = stream.try_clone().unwrap();
+        for line in BufReader::new(stream).lines() {
+            let Ok(line) = line else { return };
+            heard.lock().unwrap().push(line.clone());
+            if let Some(reply) = self.answer(&line)
+                && writer.write_all(format!("{reply}\n").as_bytes()).is_err()
+            {
+                return;
+            }
+        }
+    }
+
+    fn answer(&mut self, line: &str) -> Option<String> {
+        for habit in self.habits.clone() {
+            match habit {
+                Habit::Ignores(end) if line.ends_with(end) => return None,
+                Habit::DropsFirst(end) if line.ends_with(end) && !self.dropped => {
+                    self.dropped = true;
+                    return None;
+                }
+                Habit::ErrsAfter(end) if line.ends_with(end) => self.erred = true,
+                _ => {}
+            }
+        }
+        let replies: Vec<_> = line.split(';').filter_map(|part| self.part(part)).collect();
+        replies.last().cloned()
+    }
+
+    fn part(&mut self, part: &str) -> Option<String> {
+        let part = part.trim_start_matches(':');
+        let (word, value) = part.split_once(' ').unwrap_or((part, ""));
+        for habit in &self.habits {
+            match habit {
+                Habit::Says(begin, reply) if part.starts_with(begin) => {
+                    return Some((*reply).to_owned());
+                }
+                Habit::Silent(begin) if part.starts_with(begin) => return None,
+                _ => {}
+            }
+        }
+        let number = value.parse::<f64>().unwrap_or_default();
+        if word == "INST:NSEL" {
+            self.selected = number as usize - 1;
+            return None;
+        }
+        let (voltage, current) = self.at_terminals();
+        let own = &mut self.channels[self.selected];
+        match word {
+            "VOLT" => own.voltage = number,
+            "CURR" => own.current = number,
+            "VOLT:PROT" => own.over_voltage = number,
+            "CURR:PROT" => own.over_current = number,
+            "OUTP" => {
+                own.is_on = value == "ON";
+                own.was_on |= own.is_on;
+            }
+            "*IDN?" => return Some("Tallow & Pike,Osprey (invented),QS-B-01,1.0".to_owned()),
+            "SYST:ERR?" if std::mem::take(&mut self.erred) => {
+                return Some("-222,\"Data out of range\"".to_owned());
+            }
+            "SYST:ERR?" => return Some("0,\"No error\"".to_owned()),
+            "OUTP?" => return Some(u8::from(own.is_on).to_string()),
+            "VOLT?" => return Some(own.voltage.to_string()),
+            "CURR?" => return Some(own.current.to_string()),
+            "VOLT:PROT?" => return Some(own.over_voltage.to_string()),
+            "CURR:PROT?" => return Some(own.over_current.to_string()),
+            "MEAS:VOLT?" => return Some(format!("{voltage:+.4E}")),
+            "MEAS:CURR?" => return Some(format!("{current:+.4E}")),
+            "MEAS:VOLT:DC?" => return Some("+1.25000000E+01".to_owned()),
+            // Bit 3 is set while it does not limit.
+            "STAT?" => return Some(if current < own.current { "9" } else { "1" }.to_owned()),
+            _ => {}
+        }
+        None
+    }
+
+    fn at_terminals(&self) -> (f64, f64) {
+        let own = self.channels[self.selected];
+        let leaves = self.habits.iter().find_map(|habit| match habit {
+            Habit::Leaves(voltage, current) if own.was_on => Some((*voltage, *current)),
+            _ => None,
+        });
+        let load = self.habits.iter().find_map(|habit| match habit {
+            Habit::Load(ohms) => Some(*ohms),
+            _ => None,
+        });
+        match (own.is_on, load) {
+            (false, _) => leaves.unwrap_or((0.0, 0.0)),
+            (true, None) => (own.voltage, 0.0),
+            (true, Some(ohms)) => {
+                let current = (own.voltage / ohms).min(own.current);
+                (current * ohms, current)
+            }
+        }
+    }
+}

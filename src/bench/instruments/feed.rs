@@ -1,0 +1,63 @@
+//! What an instrument feeds the equipment through: an output of a supply, or a way of a mains switch.
+
+use super::device::Device;
+use super::error::DriverError;
+use super::mains_switch::MainsSwitch;
+use super::supply::{Off, Supply};
+use super::switch::Switch;
+use crate::bench::Limits;
+use crate::procedure::{Instrument, Role};
+
+/// One way to the equipment.
+#[derive(Clone, Debug)]
+pub(super) enum Feed {
+    Supply(Box<Supply>),
+    Mains(MainsSwitch),
+}
+
+impl Feed {
+    /// The ways of an instrument. A mains switch without named ways is one, under the instrument's own name.
+    pub(super) fn all_of(name: &str, instrument: &Instrument) -> Vec<Self> {
+        let channels = instrument.channels.iter().map(|(name, channel)| {
+            let switch = Switch { name: name.value.clone(), number: channel.number.value };
+            match instrument.role {
+                Role::MainsSwitch => Self::Mains(MainsSwitch { switch }),
+                _ => Self::Supply(Box::new(Supply::new(switch, channel.clone()))),
+            }
+        });
+        let mut feeds: Vec<_> = channels.collect();
+        if feeds.is_empty() && instrument.role == Role::MainsSwitch {
+            let switch = Switch { name: name.to_owned(), number: 1 };
+            feeds.push(Self::Mains(MainsSwitch { switch }));
+        }
+        feeds
+    }
+
+    pub(super) fn switch(&self) -> &Switch {
+        match self {
+            Self::Supply(supply) => &supply.switch,
+            Self::Mains(mains) => &mains.switch,
+        }
+    }
+
+    pub(super) fn confirm_off(&self, device: &mut Device) -> Result<Off, DriverError> {
+        match self {
+            Self::Supply(supply) => supply.confirm_off(device),
+            Self::Mains(mains) => mains.confirm_off(device),
+        }
+    }
+
+    /// Makes it ready to be switched on: off, and with its limits in place.
+    pub(super) fn prepare(
+        &mut self,
+        device: &mut Device,
+        limits: &Limits,
+    ) -> Result<(), DriverError> {
+        self.switch().send_off(device)?;
+        self.confirm_off(device)?;
+        match self {
+            Self::Supply(supply) => supply.prepare(device, limits.voltage, limits.current),
+            Self::Mains(_) => Ok(()),
+        }
+    }
+}

@@ -1,0 +1,243 @@
+//! The instruments of a bench file, driven by their dialects.
+//!
+//! May use what `bench` may. Always true: a setting counts when it was read back, an output is off when it says so and its
+//! voltage or current is gone, and an answer that is not understood whole is an error that quotes it.
+
+mod commands;
+mod device;
+mod error;
+#[cfg(test)]
+pub(crate) mod fake;
+mod feed;
+mod identity;
+mod mains_switch;
+mod meter;
+mod order;
+mod proof;
+mod reach;
+mod sampler;
+mod station;
+mod supply;
+mod switch;
+#[cfg(test)]
+mod tests;
+mod watchdog;
+
+use std::fmt;
+
+pub use error::DriverError;
+pub use order::Order;
+pub use proof::{Fall, LimitingProof, RoundTrip, SettingProof};
+pub use reach::Reach;
+pub use supply::Off;
+
+use feed::Feed;
+use meter::Probe;
+use sampler::StationSampler;
+use station::{Shared, Station};
+
+use super::watch::{self, Sampler, Sampling};
+use super::{
+    Bench, BenchClock, Go, Guard, Limits, Live, Lost, OutputsOff, Sent, TripHandle, Watched, Work,
+};
+use crate::procedure::{BenchFile, Point};
+
+/// The connected instruments of a bench. When they are dropped, off is sent to every output.
+pub struct Instruments {
+    bench: BenchFile,
+    stations: Vec<Station>,
+    trip: TripHandle,
+    clock: BenchClock,
+}
+
+/// An output that was on when the program took over: what it feeds is in an unknown state.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Found {
+    /// The instrument.
+    pub instrument: String,
+    /// Its output.
+    pub output: String,
+}
+
+impl fmt::Display for Found {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let Self { instrument, output } = self;
+        write!(f, "{instrument}: output {output} was on, and was switched off")
+    }
+}
+
+/// An instrument that could not be taken over.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Failure {
+    /// Which.
+    pub instrument: String,
+    /// Why.
+    pub error: DriverError,
+}
+
+/// What came of taking the instruments of a bench over, each by itself.
+pub struct TakenOver {
+    /// Those that are as they should be.
+    pub instruments: Instruments,
+    /// Outputs that were on.
+    pub found: Vec<Found>,
+    /// Those that could not be taken over.
+    pub failures: Vec<Failure>,
+}
+
+impl Instruments {
+    /// Takes over every connected instrument of a bench: opens its line, checks who it is, switches its outputs off,
+    /// makes sure of it, and arms its watchdog.
+    ///
+    /// # Errors
+    /// The first instrument that can't be reached or is not as the file says; all others are switched off by then.
+    pub fn connect(bench: &BenchFile, reach: &Reach) -> Result<(Self, Vec<Found>), Lost> {
+        let TakenOver { instruments, found, failures } = Self::take_over(bench, reach);
+        match failures.first() {
+            None => Ok((instruments, found)),
+            Some(failure) => Err(failure.error.lost(&failure.instrument)),
+        }
+    }
+
+    /// Takes over each connected instrument of a bench, whatever is wrong with the others.
+    #[must_use]
+    pub fn take_over(bench: &BenchFile, reach: &Reach) -> TakenOver {
+        let instruments = Self {
+            bench: bench.clone(),
+            stations: Vec::new(),
+            trip: TripHandle::default(),
+            clock: BenchClock::default(),
+        };
+        let mut all = TakenOver { instruments, found: Vec::new(), failures: Vec::new() };
+        for (name, instrument) in bench.instruments.iter() {
+            let Some(opened) = Station::open(name, instrument, reach) else { continue };
+            let taken = opened.and_then(|mut station| {
+                let found = station.take_over()?;
+                station.arm_watchdog(instrument)?;
+                Ok((station, found))
+            });
+            match taken {
+                Ok((station, found)) => {
+                    all.found.extend(found);
+                    all.instruments.stations.push(station);
+                }
+                Err(error) => {
+                    all.failures.push(Failure { instrument: name.value.clone(), error });
+                }
+            }
+        }
+        let switches = all.instruments.stations.iter().filter_map(Station::off_switch);
+        all.instruments.trip = TripHandle::new(switches.collect());
+        all
+    }
+
+    /// Goes by this clock: that of a rehearsal.
+    #[must_use]
+    pub fn by_clock(mut self, clock: BenchClock) -> Self {
+        self.clock = clock;
+        self
+    }
+
+    /// Tells whether no instrument is connected.
+    #[must_use]
+    pub fn is_empty(&self) -> bool {
+        self.stations.is_empty()
+    }
+
+    /// Switches every output off and tells of each how that was confirmed.
+    ///
+    /// # Errors
+    /// The first instrument that can't be reached or does not confirm it; off was sent to all others by then.
+    pub fn switch_off(&mut self) -> Result<Vec<(String, Off)>, Lost> {
+        let lost = |station: &Station, error: DriverError| error.lost(&station.name);
+        let sent: Vec<_> = self.stations.iter().map(|own| (own, own.send_off())).collect();
+        let confirmed: Vec<_> = sent
+            .into_iter()
+            .map(|(own, sent)| sent.and_then(|()| own.confirm_off()).map_err(|e| lost(own, e)))
+            .collect();
+        Ok(confirmed.into_iter().collect::<Result<Vec<_>, _>>()?.into_iter().flatten().collect())
+    }
+
+    /// The probe that reads a point.
+    pub(in crate::bench) fn probe(&self, point: &Point) -> Result<Probe, Lost> {
+        let name = self.bench.connected(point).map(|(name, _)| name);
+        let station = self.stations.iter().find(|station| Some(station.name.as_str()) == name);
+        let station = station.ok_or_else(|| nothing_connected(&point.to_string()))?;
+        Probe::at(station, point).map_err(|error| error.lost(&station.name))
+    }
+
+    /// The instruments as they are sampled.
+    fn samplers(&self) -> Vec<StationSampler<'_>> {
+        self.stations.iter().map(|own| StationSampler::new(own, &self.bench)).collect()
+    }
+
+    /// An output by its name, with its instrument.
+    fn find(&mut self, channel: &str) -> Result<(&str, &Shared, &mut Feed), Lost> {
+        let found = self.stations.iter_mut().find_map(|station| {
+            let feed = station.feeds.iter_mut().find(|feed| feed.switch().name == channel)?;
+            Some((station.name.as_str(), &station.device, feed))
+        });
+        found.ok_or_else(|| nothing_connected(channel))
+    }
+
+    /// Prepares all outputs, then switches them on one after the other.
+    fn bring_up(&mut self, limits: &Limits) -> Result<(), Lost> {
+        for channel in &limits.channels {
+            let (name, device, feed) = self.find(channel)?;
+            let prepared = feed.prepare(&mut device.lock(), limits);
+            prepared.map_err(|error| error.lost(name))?;
+        }
+        for channel in &limits.channels {
+            let (name, device, feed) = self.find(channel)?;
+            let on = feed.switch().switch_on(&mut device.lock());
+            on.map_err(|error| error.lost(name))?;
+        }
+        Ok(())
+    }
+}
+
+fn nothing_connected(point: &str) -> Lost {
+    Lost { instrument: point.to_owned(), why: "no instrument is connected for it".to_owned() }
+}
+
+impl Bench for Instruments {
+    fn trip(&self) -> TripHandle {
+        self.trip.clone()
+    }
+
+    fn outputs_off(&mut self) -> Result<OutputsOff, Lost> {
+        let confirmed = self.switch_off()?;
+        Ok(if confirmed.is_empty() { OutputsOff::OutOfReach } else { OutputsOff::Confirmed })
+    }
+
+    fn energise(&mut self, limits: &Limits) -> Result<(), Lost> {
+        let Err(mut lost) = self.bring_up(limits) else { return Ok(()) };
+        if let Err(still) = self.switch_off() {
+            lost.why = format!("{}; and then: {still}", lost.why);
+        }
+        Err(lost)
+    }
+
+    fn measure(&mut self, point: &Point) -> Result<Sent, Lost> {
+        self.probe(point)?.take()
+    }
+
+    fn watch(
+        &mut self,
+        work: &Work,
+        guards: &[Guard],
+        look: &mut dyn FnMut(&Live) -> Go,
+    ) -> Watched {
+        let mut samplers = self.samplers();
+        let samplers = samplers.iter_mut().map(|own| own as &mut dyn Sampler).collect();
+        let (trip, clock) = (&self.trip, &self.clock);
+        watch::run(Sampling { samplers, trip, clock }, work, guards, look)
+    }
+}
+
+impl Drop for Instruments {
+    fn drop(&mut self) {
+        // On the way out there is nobody left to tell.
+        self.trip.send_off();
+    }
+}

@@ -1,0 +1,123 @@
+//! One connected instrument with its ways to the equipment.
+
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+
+use super::Found;
+use super::device::Device;
+use super::error::DriverError;
+use super::feed::Feed;
+use super::identity::identify;
+use super::order::Order;
+use super::reach::Reach;
+use super::supply::Off;
+use super::watchdog::Watchdog;
+use crate::bench::link::Cutter;
+use crate::bench::trip::OffSwitch;
+use crate::procedure::Instrument;
+
+/// An instrument that several threads speak with, one whole exchange at a time.
+#[derive(Clone)]
+pub(super) struct Shared(Arc<Mutex<Device>>);
+
+impl Shared {
+    pub(super) fn lock(&self) -> MutexGuard<'_, Device> {
+        // A thread that panicked in an exchange leaves the line out of step, which the line itself mends.
+        self.0.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+}
+
+/// One connected instrument.
+pub(super) struct Station {
+    pub(super) name: String,
+    /// What it answered when it was asked who it is, cleaned.
+    pub(super) identity: String,
+    pub(super) device: Shared,
+    pub(super) feeds: Vec<Feed>,
+    cutter: Cutter,
+    /// What switches every output off, kept where it is had without waiting for the line.
+    off: Vec<Order>,
+    watchdog: Option<Watchdog>,
+}
+
+impl Station {
+    /// Opens the line to an instrument and makes sure that it is the one in the bench file.
+    pub(super) fn open(
+        name: &str,
+        instrument: &Instrument,
+        reach: &Reach,
+    ) -> Option<Result<Self, DriverError>> {
+        let connection = instrument.connection.as_ref()?;
+        let open = || {
+            let connection = reach.resolved(connection)?;
+            let mut device = Device::open(&connection)?;
+            let expected = connection.identity.as_ref().map(|own| own.value.as_str());
+            let identity = identify(&mut device, expected)?;
+            let feeds = Feed::all_of(name, instrument);
+            let off = |feed: &Feed| device.commands().switch(false, feed.switch().number);
+            let off = feeds.iter().map(off).collect();
+            let (name, cutter) = (name.to_owned(), device.cutter());
+            let device = Shared(Arc::new(Mutex::new(device)));
+            Ok(Self { name, identity, device, feeds, cutter, off, watchdog: None })
+        };
+        Some(open())
+    }
+
+    /// Switches everything off and makes sure; tells what was found on before.
+    pub(super) fn take_over(&mut self) -> Result<Vec<Found>, DriverError> {
+        let mut states = Vec::new();
+        for feed in &self.feeds {
+            states.push((feed.switch(), feed.switch().is_on(&mut self.device.lock())));
+        }
+        self.send_off()?;
+        let mut found = Vec::new();
+        for (switch, state) in states {
+            if state? {
+                found.push(Found { instrument: self.name.clone(), output: switch.name.clone() });
+            }
+        }
+        self.confirm_off()?;
+        Ok(found)
+    }
+
+    /// Arms the watchdog, where the instrument has one.
+    pub(super) fn arm_watchdog(&mut self, instrument: &Instrument) -> Result<(), DriverError> {
+        let own = instrument.connection.as_ref().and_then(|own| own.dialect.watchdog.as_ref());
+        let Some(own) = own else { return Ok(()) };
+        let harmless = match self.feeds.first() {
+            Some(feed) => self.device.lock().commands().state(feed.switch().number),
+            None => self.device.lock().commands().identify(),
+        };
+        self.watchdog = Some(Watchdog::arm(&self.device, own, harmless)?);
+        Ok(())
+    }
+
+    /// Sends off to every output; one that can't be sent doesn't keep the others from it.
+    pub(super) fn send_off(&self) -> Result<(), DriverError> {
+        let mut device = self.device.lock();
+        let sent: Vec<_> =
+            self.feeds.iter().map(|feed| feed.switch().send_off(&mut device)).collect();
+        sent.into_iter().collect()
+    }
+
+    /// Makes sure that every output is off, and tells how.
+    pub(super) fn confirm_off(&self) -> Result<Vec<(String, Off)>, DriverError> {
+        let mut device = self.device.lock();
+        let confirm = |feed: &Feed| {
+            let off = feed.confirm_off(&mut device)?;
+            Ok((feed.switch().name.clone(), off))
+        };
+        // Each one is looked at, whatever is wrong with those before it.
+        let confirmed: Vec<_> = self.feeds.iter().map(confirm).collect();
+        confirmed.into_iter().collect()
+    }
+
+    /// For the trip: the writing end of its line, and what switches every output off.
+    pub(super) fn off_switch(&self) -> Option<OffSwitch> {
+        let switch = || OffSwitch {
+            instrument: self.name.clone(),
+            cutter: self.cutter.clone(),
+            messages: self.off.clone(),
+        };
+        (!self.off.is_empty()).then(switch)
+    }
+}

@@ -1,0 +1,58 @@
+//! Switching an output on and off, and asking which it is.
+
+use super::device::{Device, no_answer};
+use super::error::DriverError;
+
+/// An output as its instrument knows it.
+#[derive(Clone, Debug)]
+pub(super) struct Switch {
+    /// Its name in the bench file.
+    pub(super) name: String,
+    /// Its number on the instrument.
+    pub(super) number: u32,
+}
+
+impl Switch {
+    /// Asks whether it is on. Only the words that mean on or off are an answer.
+    pub(super) fn is_on(&self, device: &mut Device) -> Result<bool, DriverError> {
+        let question = device.commands().state(self.number);
+        let reply = device.ask(&question)?;
+        let (on, off) = (device.commands().words(true), device.commands().words(false));
+        let is_one = |words: &[String]| words.iter().any(|w| w.eq_ignore_ascii_case(reply.trim()));
+        match (is_one(&on), is_one(&off)) {
+            (true, false) => Ok(true),
+            (false, true) => Ok(false),
+            _ => {
+                let expected = format!("{} or {}", on.join(" or "), off.join(" or "));
+                Err(no_answer(&question, &reply, &expected))
+            }
+        }
+    }
+
+    /// Switches it on, and takes the instrument's word that it is.
+    pub(super) fn switch_on(&self, device: &mut Device) -> Result<(), DriverError> {
+        let on = device.commands().switch(true, self.number);
+        device.tell(&on)?;
+        if !self.is_on(device)? {
+            return Err(DriverError::State { output: self.name.clone(), wanted: "on" });
+        }
+        device.expect_no_error(&on)
+    }
+
+    /// Sends off, and waits for nothing.
+    pub(super) fn send_off(&self, device: &mut Device) -> Result<(), DriverError> {
+        let off = device.commands().switch(false, self.number);
+        device.tell(&off)
+    }
+
+    /// Makes sure that it says it is off. Off is sent once more first: a command that came too soon may have been dropped.
+    pub(super) fn expect_off(&self, device: &mut Device) -> Result<(), DriverError> {
+        if self.is_on(device)? {
+            self.send_off(device)?;
+            if self.is_on(device)? {
+                return Err(DriverError::State { output: self.name.clone(), wanted: "off" });
+            }
+        }
+        Ok(())
+    }
+}

@@ -1,0 +1,95 @@
+//! Taking the instruments over: who they are, and what was on.
+
+use std::thread::sleep;
+use std::time::Duration;
+
+use super::{DIALECT, Fake, Habit, bench, connect, reach};
+use crate::bench::instruments::{Found, Instruments, Reach};
+use crate::bench::{Bench, OutputsOff};
+
+#[test]
+fn what_is_on_is_told_and_switched_off_and_nothing_is_set() {
+    let fake = Fake::start(&[Habit::BeginsOn]);
+    let (mut own, found) = Instruments::connect(&bench(DIALECT), &reach(&fake)).unwrap();
+    let at = |output: &str| Found { instrument: "osprey".to_owned(), output: output.to_owned() };
+    assert_eq!(found, [at("plus"), at("minus")]);
+    assert_eq!(found[0].to_string(), "osprey: output plus was on, and was switched off");
+    assert_eq!(own.outputs_off(), Ok(OutputsOff::Confirmed));
+    let heard = fake.heard();
+    for off in ["INST:NSEL 1;:OUTP OFF", "INST:NSEL 2;:OUTP OFF"] {
+        assert!(heard.iter().any(|message| message == off), "{heard:?}");
+    }
+    assert!(!heard.iter().any(|message| message.contains("VOLT ")), "{heard:?}");
+}
+
+#[test]
+fn another_instrument_than_expected_hears_no_more_than_the_question() {
+    let fake = Fake::start(&[]);
+    let keys = "      identity: Heron\n";
+    let lost = Instruments::connect(&bench(keys), &reach(&fake)).map(drop).unwrap_err();
+    assert!(lost.why.contains("Osprey") && lost.why.contains("expects `Heron`"), "{lost}");
+    assert!(fake.heard().iter().all(|message| message == "*IDN?"), "{:?}", fake.heard());
+    let keys = "      identity: Osprey\n";
+    assert!(Instruments::connect(&bench(keys), &reach(&fake)).is_ok());
+}
+
+#[test]
+fn a_simulated_instrument_is_no_part_of_a_real_run() {
+    let lost = Instruments::connect(&bench(""), &Reach::default()).map(drop).unwrap_err();
+    assert_eq!(lost.instrument, "osprey");
+    assert!(lost.why.contains("simulated://osprey stands on a simulated bench only"), "{lost}");
+}
+
+#[test]
+fn an_instrument_that_cannot_be_taken_over_is_told_with_its_reason() {
+    for (habit, said) in [
+        (Habit::Silent("*IDN?"), "no reply to `*IDN?`"),
+        (Habit::Says("*IDN?", ""), "answers `` to `*IDN?`"),
+        (Habit::Says("SYST:ERR?", "-113,\"Undefined header\""), "after `*CLS`: -113,"),
+        (Habit::Says("SYST:ERR?", "fine"), "where a numbered error is expected"),
+        (Habit::Says("OUTP?", "\u{1b}[2J"), "the reply to `INST:NSEL 1 / OUTP?` is no text"),
+        (Habit::Says("OUTP?", "maybe"), "answers `maybe` to `INST:NSEL 1 / OUTP?`"),
+    ] {
+        let lost = connect(&Fake::start(&[habit])).map(drop).unwrap_err();
+        let said = said.replace(" / ", ";:");
+        assert!(lost.why.contains(&said), "{habit:?}: {lost}");
+    }
+}
+
+#[test]
+fn an_instrument_without_an_error_question_is_not_asked_for_errors() {
+    let fake = Fake::start(&[Habit::Silent("SYST:ERR?")]);
+    let keys = "      dialect: {next_error: ''}\n";
+    assert!(Instruments::connect(&bench(keys), &reach(&fake)).is_ok());
+}
+
+#[test]
+fn states_are_words_that_the_bench_file_names() {
+    let fake = Fake::start(&[Habit::Says("OUTP?", "disabled")]);
+    assert!(connect(&fake).is_err());
+    let keys = "      dialect: {on_words: [ENABLED], off_words: [DISABLED]}\n";
+    assert!(Instruments::connect(&bench(keys), &reach(&fake)).is_ok());
+    // A word that means both means nothing.
+    let keys = "      dialect: {on_words: [DISABLED], off_words: [DISABLED]}\n";
+    assert!(Instruments::connect(&bench(keys), &reach(&fake)).is_err());
+}
+
+#[test]
+fn a_watchdog_is_armed_fed_and_disarmed() {
+    let fake = Fake::start(&[]);
+    let watchdog =
+        "watchdog: {arm: 'WDOG {value}', time: 60 ms, feed: 'WDOG:FEED', disarm: 'WDOG:OFF'}";
+    let keys = format!("      dialect: {{{watchdog}}}\n");
+    let (own, _) = Instruments::connect(&bench(&keys), &reach(&fake)).unwrap();
+    sleep(Duration::from_millis(300));
+    let fed = fake.heard().iter().filter(|message| *message == "WDOG:FEED").count();
+    assert!(fed >= 5, "fed {fed} times");
+    let armed = fake.heard().iter().position(|message| message == "WDOG 0.06").unwrap();
+    let off = fake.heard().iter().position(|message| message == "OUTP OFF").unwrap();
+    assert!(off < armed, "it is armed with the outputs off");
+    drop(own);
+    assert!(fake.hears("WDOG:OFF"));
+    let heard = fake.heard();
+    let last_off = heard.iter().rposition(|message| message == "OUTP OFF").unwrap();
+    assert!(last_off < heard.iter().position(|message| message == "WDOG:OFF").unwrap());
+}

@@ -1,0 +1,101 @@
+//! In step or not: whether the next reply will be the answer to the next question.
+
+use std::thread::sleep;
+use std::time::{Duration, Instant};
+
+use super::transport::Waiting;
+use super::{Link, LinkError};
+
+/// How often it is tried, and how long is waited in between: an instrument with room for one client needs a moment to notice that
+/// the old connection is gone.
+const TRIES: u32 = 3;
+const BETWEEN_TRIES: Duration = Duration::from_millis(50);
+
+impl Link {
+    /// Asks the instrument who it is until two answers in a row agree: one may be left from before.
+    pub(super) fn get_to_know(&mut self) -> Result<(), LinkError> {
+        let mut known = self.ask_who();
+        let mut tries = TRIES;
+        loop {
+            let again = self.ask_who();
+            match again {
+                Ok(identity) if known.as_ref() == Ok(&identity) => {
+                    self.identity = identity;
+                    return Ok(());
+                }
+                again if tries == 0 => return again.and(known).map(drop),
+                again => known = again,
+            }
+            tries -= 1;
+            sleep(BETWEEN_TRIES);
+            self.line.transport.reset()?;
+        }
+    }
+
+    /// Asks who the instrument is while that is not known yet, and learns whether the line echoes.
+    fn ask_who(&mut self) -> Result<String, LinkError> {
+        self.incoming.forget();
+        self.line.send(self.identify.as_str().into(), self.cuts)?;
+        let by = Instant::now() + self.timeout;
+        let question = self.identify.clone();
+        let reply = self.reply(&question, by)?;
+        self.echoes = reply == question;
+        if self.echoes { self.reply(&question, by) } else { Ok(reply) }
+    }
+
+    /// Sees to it that the next reply will be the answer to the next question.
+    pub(super) fn be_in_step(&mut self) -> Result<(), LinkError> {
+        if self.is_trusted && self.line.cuts() == self.cuts && self.is_silent() {
+            return Ok(());
+        }
+        self.is_trusted = false;
+        let mut tries = TRIES;
+        while let Err(error) = self.resynchronise() {
+            tries -= 1;
+            if tries == 0 {
+                return Err(LinkError::OutOfStep(Box::new(error)));
+            }
+            sleep(BETWEEN_TRIES);
+        }
+        self.is_trusted = true;
+        Ok(())
+    }
+
+    /// Tells whether nothing came that nobody asked for.
+    fn is_silent(&mut self) -> bool {
+        loop {
+            if !self.incoming.is_empty() {
+                return false;
+            }
+            match self.line.transport.waiting() {
+                Ok(Waiting::Nothing) => return true,
+                // It may be the second half of the end of the reply before: that leaves nothing behind.
+                Ok(Waiting::Bytes) if self.receive("", Duration::ZERO).is_ok() => {}
+                _ => return false,
+            }
+        }
+    }
+
+    /// Throws away what is under way, and asks who the instrument is: it answers in order, so once exactly its identity has come,
+    /// nothing older is left. An identity that comes twice is told by its text when it does.
+    fn resynchronise(&mut self) -> Result<(), LinkError> {
+        self.cuts = self.line.cuts();
+        self.line.transport.reset()?;
+        self.incoming.forget();
+        self.line.send(self.identify.as_str().into(), self.cuts)?;
+        let by = Instant::now() + self.timeout;
+        let message = self.identify.clone();
+        let mut other = None;
+        loop {
+            match self.reply(&message, by) {
+                Ok(reply) if reply == self.identity => return Ok(()),
+                Ok(reply) => other = Some(reply),
+                Err(error) => {
+                    let due = self.identity.clone();
+                    let refused = |reply| LinkError::Refused { message, reply, due };
+                    return Err(other.map_or(error, refused));
+                }
+            }
+        }
+    }
+}

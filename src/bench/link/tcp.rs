@@ -1,0 +1,145 @@
+//! Raw sockets.
+
+use std::io::{self, ErrorKind, Read, Write};
+use std::net::{Shutdown, SocketAddr, TcpStream, ToSocketAddrs};
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+use std::time::{Duration, Instant};
+
+use rustix::event::PollFlags;
+
+use super::transport::{PROMPTLY, Transport, Waiting, look, wait_for};
+
+/// How long the first connection may take: a name may have to be looked up, an instrument to wake.
+const OPENING: Duration = Duration::from_secs(3);
+
+/// How much longer a reply may take than asked for, so that the usual one costs less.
+const SLACK: Duration = Duration::from_millis(1);
+
+/// How long the other end is given to read what it was sent and close, before an old connection is dropped.
+const PARTING: Duration = Duration::from_millis(100);
+
+/// A raw socket. Everything that a reopened connection brings belongs to it, so no late reply survives a reset.
+pub(super) struct Tcp {
+    /// Looked up once: a name server that does not answer must not hold up a trip.
+    address: SocketAddr,
+    timeout: Duration,
+    /// The present connection. Held while something is written or connected, never while anything is read.
+    present: Mutex<Option<Arc<TcpStream>>>,
+}
+
+impl Tcp {
+    /// Connects to the first of the host's addresses that answers.
+    pub(super) fn open(host: &str, port: u16, timeout: Duration) -> io::Result<Self> {
+        let mut why = io::Error::other("the host has no address");
+        for address in (host, port).to_socket_addrs()? {
+            match connect(address, OPENING, timeout) {
+                Ok(stream) => {
+                    let present = Mutex::new(Some(Arc::new(stream)));
+                    return Ok(Self { address, timeout, present });
+                }
+                Err(error) => why = error,
+            }
+        }
+        Err(why)
+    }
+
+    fn present(&self) -> MutexGuard<'_, Option<Arc<TcpStream>>> {
+        self.present.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    fn stream(&self) -> io::Result<Arc<TcpStream>> {
+        self.present().clone().ok_or_else(|| ErrorKind::NotConnected.into())
+    }
+}
+
+impl Transport for Tcp {
+    fn send(&self, bytes: &[u8]) -> io::Result<()> {
+        let present = self.present();
+        let mut stream = present.as_deref().ok_or(ErrorKind::NotConnected)?;
+        stream.write_all(bytes)
+    }
+
+    fn cut(&self, bytes: &[u8]) -> io::Result<()> {
+        let mut present = self.present();
+        if let Some(mut stream) = present.as_deref() {
+            // The first write after the other end has closed still succeeds, and is lost: so look before.
+            let is_open = look(stream).is_ok_and(|waiting| waiting != Waiting::Closed);
+            if is_open && stream.write_all(bytes).is_ok() {
+                return Ok(());
+            }
+        }
+        if let Some(old) = present.take() {
+            // Whoever still reads from it is woken up. An instrument with room for one client has it again.
+            let _ = old.shutdown(Shutdown::Both);
+        }
+        let mut stream = connect(self.address, PROMPTLY, self.timeout)?;
+        let written = stream.write_all(bytes);
+        *present = Some(Arc::new(stream));
+        written
+    }
+
+    fn receive(&self, into: &mut [u8], within: Duration) -> io::Result<usize> {
+        let stream = self.stream()?;
+        // The socket itself waits for the whole timeout, so the usual reply costs a single call.
+        let is_here = within + SLACK >= self.timeout
+            || !wait_for(&*stream, PollFlags::IN, within)?.is_empty();
+        if !is_here {
+            return Err(ErrorKind::TimedOut.into());
+        }
+        (&*stream).read(into).map_err(|error| match error.kind() {
+            ErrorKind::WouldBlock => ErrorKind::TimedOut.into(),
+            _ => error,
+        })
+    }
+
+    fn waiting(&self) -> io::Result<Waiting> {
+        match self.present().as_deref() {
+            Some(stream) => look(stream),
+            None => Ok(Waiting::Closed),
+        }
+    }
+
+    fn reset(&self) -> io::Result<()> {
+        let mut present = self.present();
+        if let Some(old) = present.take() {
+            part(&old);
+        }
+        *present = Some(Arc::new(connect(self.address, PROMPTLY, self.timeout)?));
+        Ok(())
+    }
+}
+
+impl Drop for Tcp {
+    fn drop(&mut self) {
+        if let Some(stream) = self.present().take() {
+            part(&stream);
+        }
+    }
+}
+
+fn connect(address: SocketAddr, within: Duration, timeout: Duration) -> io::Result<TcpStream> {
+    let stream = TcpStream::connect_timeout(&address, within)?;
+    stream.set_nodelay(true)?;
+    stream.set_read_timeout(Some(timeout))?;
+    stream.set_write_timeout(Some(PROMPTLY))?;
+    Ok(stream)
+}
+
+/// Closes a connection so that what was sent last is still carried out.
+///
+/// Closing with replies unread makes the system reset the connection, and a reset may make the instrument forget what it has not
+/// read yet (RFC 1122, 4.2.2.13): a message that switches an output off, say. So it is told that nothing more follows, and
+/// what it still sends is taken, for a moment.
+fn part(mut stream: &TcpStream) {
+    let by = Instant::now() + PARTING;
+    let mut thrown_away = [0; 256];
+    let _ = stream.shutdown(Shutdown::Write);
+    loop {
+        let rest = by.saturating_duration_since(Instant::now());
+        let is_more = wait_for(stream, PollFlags::IN, rest).is_ok_and(|found| !found.is_empty());
+        if !is_more || stream.read(&mut thrown_away).map_or(true, |count| count == 0) {
+            break;
+        }
+    }
+    let _ = stream.shutdown(Shutdown::Both);
+}

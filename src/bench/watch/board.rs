@@ -1,0 +1,167 @@
+//! What the threads of a watch share: the latest samples, and how it ended.
+
+use std::sync::atomic::{AtomicBool, AtomicU64, AtomicUsize, Ordering};
+use std::sync::{Condvar, Mutex, MutexGuard, PoisonError};
+use std::thread;
+use std::time::Duration;
+
+use crate::bench::{BenchClock, End, Go, Live, Lost, TripHandle};
+
+/// The time between two looks, on the bench's clock.
+const LOOK: Duration = Duration::from_millis(100);
+
+/// The least real time between two looks: the threads that sample need the processor.
+const LOOK_MIN: Duration = Duration::from_millis(1);
+
+pub(super) struct Board<'a> {
+    trip: &'a TripHandle,
+    clock: &'a BenchClock,
+    /// When the watch began, on that clock.
+    began: Duration,
+    /// How many samples were taken of each guard.
+    counts: Vec<AtomicU64>,
+    /// The bits of each latest sample; those of a number that is none before the first.
+    latest: Vec<AtomicU64>,
+    /// How many ramps have not arrived.
+    ramps: AtomicUsize,
+    /// Whether enough was seen.
+    enough: AtomicBool,
+    end: Mutex<Option<End>>,
+    ended: Condvar,
+}
+
+impl<'a> Board<'a> {
+    pub(super) fn new(
+        trip: &'a TripHandle,
+        clock: &'a BenchClock,
+        guards: usize,
+        ramps: usize,
+    ) -> Self {
+        let nothing = || AtomicU64::new(f64::NAN.to_bits());
+        Self {
+            trip,
+            clock,
+            began: clock.now(),
+            counts: (0..guards).map(|_| AtomicU64::new(0)).collect(),
+            latest: (0..guards).map(|_| nothing()).collect(),
+            ramps: AtomicUsize::new(ramps),
+            enough: AtomicBool::new(false),
+            end: Mutex::new(None),
+            ended: Condvar::new(),
+        }
+    }
+
+    /// Since the watch began, on the bench's clock.
+    pub(super) fn elapsed(&self) -> Duration {
+        self.clock.now().saturating_sub(self.began)
+    }
+
+    /// Whether to go on sampling.
+    pub(super) fn goes_on(&self) -> bool {
+        if let Some(fired) = self.trip.fired() {
+            self.finish(End::Fired { reason: fired.reason });
+            return false;
+        }
+        !self.enough.load(Ordering::Relaxed)
+    }
+
+    /// Fires the trip, and only then tells of the sample that was outside.
+    pub(super) fn trip(&self, instrument: &str, reason: String) {
+        self.trip.fire(&reason);
+        self.finish(End::Tripped { instrument: instrument.to_owned(), reason });
+    }
+
+    /// Fires the trip, and only then tells of the instrument that was lost.
+    pub(super) fn lose(&self, lost: Lost) {
+        if let Some(fired) = self.trip.fired() {
+            // Its line was cut into: that is no fault of the instrument.
+            return self.finish(End::Fired { reason: fired.reason });
+        }
+        self.trip.fire(&lost.to_string());
+        self.finish(End::Lost(lost));
+    }
+
+    /// The first end stands, except that what was seen goes before that it was seen elsewhere.
+    fn finish(&self, end: End) {
+        let mut stands = self.end();
+        match (&*stands, &end) {
+            (None, _) => *stands = Some(end),
+            (Some(End::Fired { .. }), End::Tripped { .. } | End::Lost(_)) => *stands = Some(end),
+            (Some(_), _) => {}
+        }
+        self.ended.notify_all();
+    }
+
+    /// Shows a sample.
+    pub(super) fn show(&self, place: usize, value: f64) {
+        if let Some(latest) = self.latest.get(place) {
+            latest.store(value.to_bits(), Ordering::Relaxed);
+        }
+        if let Some(count) = self.counts.get(place) {
+            count.fetch_add(1, Ordering::Relaxed);
+        }
+    }
+
+    /// One ramp more has arrived.
+    pub(super) fn arrive(&self) {
+        self.ramps.fetch_sub(1, Ordering::Relaxed);
+    }
+
+    /// Lets the caller look, again and again, until it has seen enough or the watch has ended.
+    pub(super) fn look(&self, look: &mut dyn FnMut(&Live) -> Go) {
+        let between = LOOK.div_f64(self.clock.speed()).max(LOOK_MIN);
+        while self.goes_on() {
+            if look(&self.live()) == Go::Enough {
+                self.enough.store(true, Ordering::Relaxed);
+                return;
+            }
+            let end = self.end();
+            drop(self.ended.wait_timeout_while(end, between, |end| end.is_none()));
+        }
+    }
+
+    fn live(&self) -> Live {
+        let value = |latest: &AtomicU64| {
+            Some(f64::from_bits(latest.load(Ordering::Relaxed))).filter(|value| !value.is_nan())
+        };
+        Live {
+            elapsed: self.elapsed(),
+            latest: self.latest.iter().map(value).collect(),
+            samples: self.counts.iter().map(|own| own.load(Ordering::Relaxed)).min().unwrap_or(0),
+            arrived: self.ramps.load(Ordering::Relaxed) == 0,
+        }
+    }
+
+    /// Fires the trip when it goes out of scope on a panic.
+    pub(super) fn alarm(&'a self, instrument: &str) -> Alarm<'a> {
+        Alarm { board: self, instrument: instrument.to_owned() }
+    }
+
+    /// How it ended.
+    pub(super) fn into_end(self) -> End {
+        let end = self.end.into_inner().unwrap_or_else(PoisonError::into_inner);
+        end.unwrap_or(End::Asked)
+    }
+
+    fn end(&self) -> MutexGuard<'_, Option<End>> {
+        self.end.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+}
+
+/// What a thread leaves behind when it panics: no output on, and nobody who samples on or waits for it.
+pub(super) struct Alarm<'a> {
+    board: &'a Board<'a>,
+    instrument: String,
+}
+
+impl Drop for Alarm<'_> {
+    fn drop(&mut self) {
+        if thread::panicking() {
+            let why = "the program failed while it was watched".to_owned();
+            let lost = Lost { instrument: self.instrument.clone(), why };
+            // The hook of the process may have fired it already; this is the one that knows which instrument it was.
+            self.board.trip.fire(&lost.to_string());
+            self.board.finish(End::Lost(lost));
+        }
+    }
+}

@@ -1,0 +1,157 @@
+//! What a sample has to be, in numbers that are compared at once.
+
+use crate::bench::Guard;
+use crate::diagnostic::clean;
+use crate::quantity::{Dimension, Reading, Unit};
+use crate::window::Bounds;
+
+/// What a sample has to be.
+pub(super) struct Judge {
+    unit: Unit,
+    bounds: Bounds,
+    low: f64,
+    high: f64,
+}
+
+/// What a sample is.
+#[derive(Debug, PartialEq)]
+pub(super) enum Judged {
+    /// A value inside (in the base unit).
+    Inside(f64),
+    /// Over range, where that is good.
+    Open,
+    /// Outside, in words.
+    Outside(String),
+}
+
+/// The unit that a guard's point is read in: its own, or the one of the window.
+pub(super) fn unit(guard: &Guard) -> Unit {
+    let Bounds { low, high, expected, .. } = guard.bounds;
+    let of_window = low.or(high).or(expected).map_or(Dimension::NONE, |limit| limit.dimension);
+    guard.point.unit().unwrap_or_else(|| Unit::base(of_window))
+}
+
+impl Judge {
+    /// # Errors
+    /// A limit that the point can't be compared with, in words.
+    pub(super) fn new(guard: &Guard) -> Result<Self, String> {
+        let (bounds, unit) = (guard.bounds, unit(guard));
+        for limit in [bounds.low, bounds.high].into_iter().flatten() {
+            if limit.dimension != unit.dimension() {
+                let read = unit.dimension().name();
+                return Err(format!(
+                    "its limit {limit} is {}, and it reads {read}",
+                    limit.dimension.name()
+                ));
+            }
+        }
+        let judged = !bounds.record_only;
+        let low = bounds.low.filter(|_| judged).map_or(f64::NEG_INFINITY, |low| low.to_f64());
+        let high = bounds.high.filter(|_| judged).map_or(f64::INFINITY, |high| high.to_f64());
+        Ok(Self { unit, bounds, low, high })
+    }
+
+    /// Judges a reply. What is no number is never inside.
+    pub(super) fn judge(&self, reply: &str) -> Judged {
+        match Reading::parse(reply, &self.unit) {
+            Ok(Reading::Number(quantity)) => {
+                let value = quantity.to_f64();
+                // Written so that a value which compares with nothing is outside.
+                if value.is_finite() && value >= self.low && value <= self.high {
+                    return Judged::Inside(value);
+                }
+                let value = quantity.engineering_exact(Some(&self.unit));
+                let accepted = self.bounds.describe(Some(&self.unit));
+                Judged::Outside(format!("{value} is outside ({accepted})"))
+            }
+            Ok(Reading::OverRange) if self.bounds.open_ok => Judged::Open,
+            Ok(Reading::OverRange) => Judged::Outside("over range".to_owned()),
+            Ok(Reading::NotANumber) => Judged::Outside("no number".to_owned()),
+            Err(_) => Judged::Outside(format!("`{}` is no number", clean(reply.trim()))),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    #![expect(clippy::unwrap_used, reason = "a test fails loudly")]
+    use super::*;
+    use crate::procedure::Point;
+    use crate::quantity::Quantity;
+
+    fn judge(point: &str, bounds: Bounds) -> Judge {
+        let point = Point::parse(point);
+        Judge::new(&Guard { point, bounds, limiting_is_outside: false }).unwrap()
+    }
+
+    fn quantity(text: &str) -> Quantity {
+        Quantity::parse(text).unwrap()
+    }
+
+    #[test]
+    fn limits_are_inside_and_the_next_digit_is_not() {
+        let between = Bounds::between(quantity("36 mA"), quantity("84 mA")).unwrap();
+        let judge = judge("plus.current", between);
+        for inside in ["0.036", "0.084", "8.4E-2", "+3.600000E-02", "0.06"] {
+            assert!(matches!(judge.judge(inside), Judged::Inside(_)), "{inside}");
+        }
+        for outside in ["0.0359999", "0.0840001", "-0.06", "0", "1e30"] {
+            assert!(matches!(judge.judge(outside), Judged::Outside(_)), "{outside}");
+        }
+        let words = "84.1 mA is outside (36 mA to 84 mA)";
+        assert_eq!(judge.judge("0.0841"), Judged::Outside(words.to_owned()));
+    }
+
+    #[test]
+    fn what_is_no_number_is_outside_even_where_nothing_is_judged() {
+        let replies = [
+            "",
+            " ",
+            "nan",
+            "9.91E37",
+            "9.9E37",
+            "-9.9e37",
+            "inf",
+            "12,345",
+            "1.2 3",
+            "OK",
+            "ERROR",
+            "0.06 V",
+            "0x10",
+            "\u{1b}[2J",
+            "1e999999",
+        ];
+        let window = Bounds::at_most(quantity("1e50 A"));
+        for judge in [judge("plus.current", window), judge("plus.current", Bounds::record_only())] {
+            for reply in replies {
+                let judged = judge.judge(reply);
+                assert!(matches!(judged, Judged::Outside(_)), "{reply:?}: {judged:?}");
+            }
+            assert_eq!(judge.judge("0.06"), Judged::Inside(0.06));
+        }
+    }
+
+    #[test]
+    fn over_range_is_good_where_an_open_circuit_is() {
+        let open = judge("resistance", Bounds::at_least(quantity("10 kohm")).with_open_ok(true));
+        assert_eq!(open.judge("9.9E37"), Judged::Open);
+        assert_eq!(open.judge("12000"), Judged::Inside(12_000.0));
+        assert_eq!(open.judge("9.91E37"), Judged::Outside("no number".to_owned()));
+        assert!(matches!(open.judge("12"), Judged::Outside(_)));
+    }
+
+    #[test]
+    fn a_reply_is_cleaned_before_it_is_told() {
+        let judge = judge("plus.current", Bounds::record_only());
+        let Judged::Outside(words) = judge.judge("\u{1b}[2Jgone\n") else { unreachable!() };
+        assert!(words.contains("gone") && !words.contains(char::is_control), "{words:?}");
+    }
+
+    #[test]
+    fn a_limit_of_another_dimension_is_refused() {
+        let bounds = Bounds::at_most(quantity("5 V"));
+        let point = Point::parse("plus.current");
+        let refused = Judge::new(&Guard { point, bounds, limiting_is_outside: false });
+        assert_eq!(refused.err().unwrap(), "its limit 5 V is voltage, and it reads current");
+    }
+}

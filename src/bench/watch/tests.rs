@@ -1,0 +1,365 @@
+//! Watching with instruments that answer from a list, fail, or stand still.
+#![expect(clippy::unwrap_used, reason = "a test fails loudly")]
+
+use crate::bench::BenchClock;
+use std::sync::{Arc, Mutex};
+use std::thread;
+use std::time::{Duration, Instant};
+
+use super::{Sampler, Sampling, run};
+use crate::bench::trip::alone;
+use crate::bench::{End, Go, Guard, Live, Lost, TripHandle, Watched, Work};
+use crate::procedure::Point;
+use crate::quantity::Quantity;
+use crate::record::Trace;
+use crate::window::Bounds;
+
+type Reply = Box<dyn FnMut(&Asked) -> Result<String, Lost> + Send>;
+
+/// What an instrument knows of itself when it is asked.
+struct Asked {
+    point: String,
+    /// How many samples it has given before.
+    before: usize,
+    voltage: f64,
+}
+
+/// An instrument whose replies a closure gives.
+struct Fake {
+    name: &'static str,
+    points: Vec<&'static str>,
+    reply: Reply,
+    samples: usize,
+    voltage: f64,
+    limits_from: usize,
+    /// Everything it was told or asked, in order.
+    log: Arc<Mutex<Vec<String>>>,
+}
+
+impl Fake {
+    fn new(
+        name: &'static str,
+        points: &[&'static str],
+        reply: impl FnMut(&Asked) -> Result<String, Lost> + Send + 'static,
+    ) -> Self {
+        Self {
+            name,
+            points: points.to_vec(),
+            reply: Box::new(reply),
+            samples: 0,
+            voltage: 0.0,
+            limits_from: usize::MAX,
+            log: Arc::default(),
+        }
+    }
+
+    fn steady(name: &'static str, points: &[&'static str]) -> Self {
+        Self::new(name, points, |_| Ok("0.05".to_owned()))
+    }
+}
+
+impl Sampler for Fake {
+    fn name(&self) -> &str {
+        self.name
+    }
+
+    fn reads(&self, point: &Point) -> bool {
+        self.points.contains(&point.to_string().as_str())
+    }
+
+    fn feeds(&self, channel: &str) -> bool {
+        self.points.iter().any(|point| point.starts_with(&format!("{channel}.")))
+    }
+
+    fn sample(&mut self, point: &Point) -> Result<String, Lost> {
+        let asked = Asked { point: point.to_string(), before: self.samples, voltage: self.voltage };
+        self.samples += 1;
+        self.log.lock().unwrap().push(asked.point.clone());
+        thread::sleep(Duration::from_micros(20));
+        (self.reply)(&asked)
+    }
+
+    fn voltage_set(&mut self, _: &str) -> Result<f64, Lost> {
+        Ok(self.voltage)
+    }
+
+    fn set_voltage(&mut self, channel: &str, voltage: f64) -> Result<(), Lost> {
+        self.voltage = voltage;
+        self.log.lock().unwrap().push(format!("{channel}={voltage}"));
+        Ok(())
+    }
+
+    fn is_limiting(&mut self, channel: &str) -> Result<bool, Lost> {
+        self.log.lock().unwrap().push(format!("{channel}?"));
+        Ok(self.samples >= self.limits_from)
+    }
+}
+
+fn guard(point: &str, high: &str) -> Guard {
+    let bounds = Bounds::at_most(Quantity::parse(high).unwrap());
+    Guard { point: Point::parse(point), bounds, limiting_is_outside: false }
+}
+
+fn lost(instrument: &str) -> Lost {
+    Lost { instrument: instrument.to_owned(), why: "no reply".to_owned() }
+}
+
+/// Watches until an end comes by itself; one that never comes fails the test.
+fn watch(fakes: Vec<Fake>, trip: &TripHandle, guards: &[Guard]) -> Watched {
+    let begun = Instant::now();
+    watch_at(1.0, fakes, trip, &Work::Hold, guards, &mut |_| {
+        assert!(begun.elapsed() < Duration::from_secs(20), "it never ends");
+        Go::On
+    })
+}
+
+fn watch_at(
+    speed: f64,
+    mut fakes: Vec<Fake>,
+    trip: &TripHandle,
+    work: &Work,
+    guards: &[Guard],
+    look: &mut dyn FnMut(&Live) -> Go,
+) -> Watched {
+    let samplers = fakes.iter_mut().map(|fake| fake as &mut dyn Sampler).collect();
+    let clock = BenchClock::default();
+    clock.run_at(speed);
+    run(Sampling { samplers, trip, clock: &clock }, work, guards, look)
+}
+
+fn counts(watched: &Watched) -> Vec<u64> {
+    watched.traces.iter().map(Trace::count).collect()
+}
+
+#[test]
+fn it_ends_as_asked_with_a_trace_for_each_guard_in_their_order() {
+    let trip = TripHandle::default();
+    let supply = Fake::new("supply", &["plus.voltage", "plus.current"], |asked| {
+        Ok(if asked.point == "plus.current" { "0.05" } else { "24.0" }.to_owned())
+    });
+    let meter = Fake::new("meter", &["dc-voltage"], |_| Ok("1.5".to_owned()));
+    let guards =
+        [guard("plus.current", "60 mA"), guard("dc-voltage", "2 V"), guard("plus.voltage", "25 V")];
+    let mut looks = Vec::new();
+    let watched = watch_at(1.0, vec![meter, supply], &trip, &Work::Hold, &guards, &mut |live| {
+        looks.push(live.clone());
+        if looks.len() > 3 { Go::Enough } else { Go::On }
+    });
+    assert_eq!((&watched.end, trip.fires()), (&End::Asked, 0));
+    let points: Vec<_> = watched.traces.iter().map(|trace| trace.point.as_str()).collect();
+    assert_eq!(points, ["plus.current", "dc-voltage", "plus.voltage"]);
+    let lasts: Vec<_> = watched.traces.iter().map(Trace::last).collect();
+    assert_eq!(lasts, [Some(0.05), Some(1.5), Some(24.0)]);
+    let units: Vec<_> = watched.traces.iter().map(|trace| trace.unit.symbol()).collect();
+    assert_eq!(units, ["A", "V", "V"]);
+    let last = looks.last().unwrap();
+    assert_eq!(last.latest, lasts);
+    assert!(last.arrived);
+    // Four looks are three tenths of a second apart in all.
+    assert!((280..2000).contains(&last.elapsed.as_millis()), "{:?}", last.elapsed);
+}
+
+#[test]
+fn a_sample_outside_fires_before_anybody_is_told() {
+    let trip = TripHandle::default();
+    let supply = Fake::new("supply", &["plus.current"], |asked| {
+        Ok(if asked.before == 40 { "0.0601" } else { "0.06" }.to_owned())
+    });
+    let guards = [guard("plus.current", "60 mA")];
+    let look_trip = trip.clone();
+    let mut told = None;
+    let watched = watch_at(1.0, vec![supply], &trip, &Work::Hold, &guards, &mut |live| {
+        // Nobody looks while the sample comes: the trip does not wait for it.
+        let begun = Instant::now();
+        while !look_trip.has_fired() {
+            assert!(begun.elapsed() < Duration::from_secs(5), "it waits for the look");
+        }
+        told = live.latest.first().copied();
+        Go::Enough
+    });
+    assert_eq!(told, Some(None));
+    let reason = "plus.current: 60.1 mA is outside (at most 60 mA)".to_owned();
+    assert_eq!(trip.fired().unwrap().reason, reason);
+    assert_eq!(watched.end, End::Tripped { instrument: "supply".to_owned(), reason });
+    assert_eq!(counts(&watched), [40]);
+}
+
+#[test]
+fn what_is_no_number_fires() {
+    for reply in ["9.91E37", "NAN", "9.9E37", "", "12,345", "OK", "-1e99 V", "0.05 0.05"] {
+        let trip = TripHandle::default();
+        let supply = Fake::new("supply", &["plus.current"], move |asked| {
+            Ok(if asked.before == 9 { reply } else { "0.05" }.to_owned())
+        });
+        let watched = watch(vec![supply], &trip, &[guard("plus.current", "60 mA")]);
+        assert!(matches!(watched.end, End::Tripped { .. }), "{reply:?}: {:?}", watched.end);
+        assert_eq!((trip.fires(), counts(&watched)), (1, vec![9]), "{reply:?}");
+    }
+}
+
+#[test]
+fn a_lost_instrument_fires_and_ends_the_sampling_of_all_others() {
+    let trip = TripHandle::default();
+    let supply = Fake::steady("supply", &["plus.current"]);
+    let meter = Fake::new("meter", &["dc-voltage"], |asked| match asked.before {
+        0..30 => Ok("1".to_owned()),
+        _ => Err(lost("meter")),
+    });
+    let guards = [guard("plus.current", "60 mA"), guard("dc-voltage", "2 V")];
+    let watched = watch(vec![supply, meter], &trip, &guards);
+    assert_eq!(watched.end, End::Lost(lost("meter")));
+    assert_eq!(trip.fired().unwrap().reason, "meter: no reply");
+    assert_eq!(watched.traces.get(1).unwrap().count(), 30);
+}
+
+#[test]
+fn a_panic_in_a_sampling_thread_fires() {
+    let _alone = alone();
+    let trip = TripHandle::default();
+    let supply = Fake::steady("supply", &["plus.current"]);
+    let meter = Fake::new("meter", &["dc-voltage"], |asked| match asked.before {
+        0..5 => Ok("1".to_owned()),
+        _ => panic!("on purpose"),
+    });
+    let guards = [guard("plus.current", "60 mA"), guard("dc-voltage", "2 V")];
+    let watched = watch(vec![supply, meter], &trip, &guards);
+    let why = "the program failed while it was watched".to_owned();
+    assert_eq!(watched.end, End::Lost(Lost { instrument: "meter".to_owned(), why }));
+    assert!(trip.has_fired());
+    assert_eq!(watched.traces.get(1).unwrap().count(), 5);
+}
+
+#[test]
+fn a_panic_in_a_look_fires_and_leaves_nobody_sampling() {
+    let _alone = alone();
+    let trip = TripHandle::default();
+    let supply = Fake::steady("supply", &["plus.current"]);
+    let guards = [guard("plus.current", "60 mA")];
+    let panicked = std::panic::catch_unwind(std::panic::AssertUnwindSafe(|| {
+        watch_at(1.0, vec![supply], &trip, &Work::Hold, &guards, &mut |_| panic!("on purpose"))
+    }));
+    assert!(panicked.is_err() && trip.has_fired());
+}
+
+#[test]
+fn a_trip_fired_from_elsewhere_ends_it() {
+    let trip = TripHandle::default();
+    let supply = Fake::steady("supply", &["plus.current"]);
+    let guards = [guard("plus.current", "60 mA")];
+    let (from_elsewhere, mut fire) = (trip.clone(), true);
+    let watched = watch_at(1.0, vec![supply], &trip, &Work::Hold, &guards, &mut |_| {
+        if std::mem::take(&mut fire) {
+            from_elsewhere.fire("SIGTERM");
+        }
+        Go::On
+    });
+    assert_eq!(watched.end, End::Fired { reason: "SIGTERM".to_owned() });
+    // A line that was cut into by it is no lost instrument.
+    let trip = TripHandle::default();
+    let from_elsewhere = trip.clone();
+    let supply = Fake::new("supply", &["plus.current"], move |_| {
+        from_elsewhere.fire("SIGTERM");
+        Err(lost("supply"))
+    });
+    let watched = watch(vec![supply], &trip, &guards);
+    assert_eq!(watched.end, End::Fired { reason: "SIGTERM".to_owned() });
+}
+
+#[test]
+fn a_supply_that_limits_is_outside_where_that_is_asked_for() {
+    for asked_for in [true, false] {
+        let trip = TripHandle::default();
+        let mut supply = Fake::steady("supply", &["plus.current", "plus.voltage"]);
+        supply.limits_from = 20;
+        let log = Arc::clone(&supply.log);
+        let mut guards = [guard("plus.current", "60 mA"), guard("plus.voltage", "25 V")];
+        guards.iter_mut().for_each(|guard| guard.limiting_is_outside = asked_for);
+        let watched = watch_at(1.0, vec![supply], &trip, &Work::Hold, &guards, &mut |live| {
+            if live.elapsed > Duration::from_millis(250) { Go::Enough } else { Go::On }
+        });
+        let reason = "plus: the supply limits the current".to_owned();
+        let tripped = End::Tripped { instrument: "supply".to_owned(), reason };
+        assert_eq!(watched.end, if asked_for { tripped } else { End::Asked });
+        assert_eq!(trip.has_fired(), asked_for);
+        // Once in a round, however many points of the output are guarded.
+        let asked = log.lock().unwrap().iter().filter(|line| *line == "plus?").count();
+        assert_eq!(asked, if asked_for { 10 } else { 0 });
+    }
+}
+
+#[test]
+fn a_ramp_takes_small_even_steps_together_with_every_point_sampled_between() {
+    let trip = TripHandle::default();
+    let mut supply =
+        Fake::new("supply", &["plus.current", "minus.current"], |_| Ok("0.05".to_owned()));
+    supply.voltage = 4.0;
+    let log = Arc::clone(&supply.log);
+    let guards = [guard("plus.current", "60 mA"), guard("minus.current", "60 mA")];
+    let channels = ["plus", "minus"].map(str::to_owned).to_vec();
+    let work = Work::Ramp { channels, to: 24.0, over: Duration::from_secs(30) };
+    let mut arrived_at = None;
+    let watched = watch_at(60.0, vec![supply], &trip, &work, &guards, &mut |live| {
+        arrived_at = live.arrived.then_some(live.elapsed);
+        if live.arrived { Go::Enough } else { Go::On }
+    });
+    assert_eq!(watched.end, End::Asked);
+    let arrived_at = arrived_at.unwrap().as_secs_f64();
+    assert!((30.0..40.0).contains(&arrived_at), "{arrived_at}");
+    let log = log.lock().unwrap().clone();
+    let is_set = |line: &&String| line.contains('=');
+    assert_eq!(log.iter().filter(is_set).count(), 800);
+    let volts = |line: &String| line.split('=').nth(1).and_then(|v| v.parse::<f64>().ok()).unwrap();
+    let plus: Vec<_> = log.iter().filter(|line| line.starts_with("plus=")).map(volts).collect();
+    assert_eq!((plus.first(), plus.last()), (Some(&4.05), Some(&24.0)));
+    let mut from = 4.0;
+    for volts in plus {
+        assert!((volts - from - 0.05).abs() < 1e-9, "from {from} to {volts}");
+        from = volts;
+    }
+    // Between two steps and after the last one, every point is sampled.
+    let rounds: Vec<_> = log.split(|line| line.starts_with("plus=")).skip(1).collect();
+    for round in rounds {
+        let others = ["minus=", "plus.current", "minus.current"];
+        assert!(
+            others.iter().all(|other| round.iter().any(|line| line.starts_with(other))),
+            "{round:?}"
+        );
+        assert!(round.first().unwrap().starts_with("minus="), "{round:?}");
+    }
+}
+
+#[test]
+fn a_ramp_stops_where_a_sample_is_outside() {
+    let trip = TripHandle::default();
+    let supply = Fake::new("supply", &["plus.current"], |asked| {
+        Ok(format!("{}", if asked.voltage > 9.0 { 1.0 } else { 0.01 }))
+    });
+    let log = Arc::clone(&supply.log);
+    let work = Work::Ramp {
+        channels: vec!["plus".to_owned()],
+        to: 30.0,
+        over: Duration::from_millis(200),
+    };
+    let guards = [guard("plus.current", "60 mA")];
+    let watched = watch_at(1.0, vec![supply], &trip, &work, &guards, &mut |_| Go::On);
+    assert!(matches!(watched.end, End::Tripped { .. }), "{:?}", watched.end);
+    let highest = log.lock().unwrap().iter().rfind(|line| line.contains('=')).cloned().unwrap();
+    assert!(highest.starts_with("plus=9.07"), "{highest}");
+}
+
+#[test]
+fn a_point_or_an_output_without_an_instrument_fires() {
+    let work = Work::Ramp { channels: vec!["other".to_owned()], to: 1.0, over: Duration::ZERO };
+    for (guards, work) in [
+        (vec![guard("dc-voltage", "2 V")], Work::Hold),
+        (vec![guard("plus.current", "2 V")], Work::Hold),
+        (vec![guard("plus.current", "2 A")], work),
+    ] {
+        let trip = TripHandle::default();
+        let supply = Fake::steady("supply", &["plus.current"]);
+        let watched = watch_at(1.0, vec![supply], &trip, &work, &guards, &mut |_| Go::On);
+        assert!(matches!(watched.end, End::Lost(_)), "{:?}", watched.end);
+        assert!(trip.has_fired());
+        assert_eq!(counts(&watched), [0]);
+    }
+}

@@ -1,0 +1,134 @@
+//! The thread of one instrument.
+
+use std::thread;
+use std::time::Duration;
+
+use super::Sampler;
+use super::board::Board;
+use super::judge::{Judge, Judged};
+use super::ramp::Ramp;
+use super::thin::Thinner;
+use crate::bench::{Guard, Lost};
+use crate::procedure::Point;
+
+/// How long an instrument rests that has nothing to sample until its next step is due.
+const REST: Duration = Duration::from_millis(1);
+
+/// One instrument with everything it has to do in a watch.
+pub(super) struct Watcher<'a> {
+    pub(super) sampler: &'a mut dyn Sampler,
+    pub(super) sampled: Vec<Sampled>,
+    /// The outputs that must not limit their current.
+    pub(super) limited: Vec<String>,
+    pub(super) ramp: Option<Ramp>,
+}
+
+/// A point with what its samples have to be.
+pub(super) struct Sampled {
+    /// The place of its guard.
+    pub(super) place: usize,
+    pub(super) thinner: Thinner,
+    point: Point,
+    judge: Judge,
+}
+
+impl Sampled {
+    pub(super) fn new(place: usize, guard: &Guard, judge: Judge) -> Self {
+        Self { place, thinner: Thinner::default(), point: guard.point.clone(), judge }
+    }
+}
+
+/// Why a thread stops before it is told to: the trip has been fired, and everybody knows.
+struct Over;
+
+impl<'a> Watcher<'a> {
+    pub(super) fn new(sampler: &'a mut dyn Sampler) -> Self {
+        Self { sampler, sampled: Vec::new(), limited: Vec::new(), ramp: None }
+    }
+
+    pub(super) fn name(&self) -> String {
+        self.sampler.name().to_owned()
+    }
+
+    pub(super) fn ramps(&self) -> bool {
+        self.ramp.is_some()
+    }
+
+    pub(super) fn has_work(&self) -> bool {
+        !self.sampled.is_empty() || self.ramps()
+    }
+
+    /// Samples round and round until it is over.
+    pub(super) fn run(&mut self, board: &Board<'_>) {
+        let _alarm = board.alarm(self.sampler.name());
+        if let Some(ramp) = &mut self.ramp
+            && let Err(lost) = ramp.begin(self.sampler)
+        {
+            return board.lose(lost);
+        }
+        while self.round(board).is_ok() {}
+    }
+
+    /// At most one step of the ramp, then every point once.
+    fn round(&mut self, board: &Board<'_>) -> Result<(), Over> {
+        self.step(board)?;
+        for sampled in &mut self.sampled {
+            goes_on(board)?;
+            sampled.sample(self.sampler, board)?;
+        }
+        for channel in &self.limited {
+            goes_on(board)?;
+            if known(self.sampler.is_limiting(channel), board)? {
+                board
+                    .trip(self.sampler.name(), format!("{channel}: the supply limits the current"));
+                return Err(Over);
+            }
+        }
+        // Arrived is what was sampled once after its last step.
+        if self.ramp.take_if(|ramp| ramp.has_arrived()).is_some() {
+            board.arrive();
+        }
+        if self.sampled.is_empty() {
+            thread::sleep(REST);
+        }
+        Ok(())
+    }
+
+    fn step(&mut self, board: &Board<'_>) -> Result<(), Over> {
+        goes_on(board)?;
+        let Some(ramp) = &mut self.ramp else { return Ok(()) };
+        known(ramp.go_on(self.sampler, board.elapsed()), board)
+    }
+}
+
+impl Sampled {
+    /// Takes a sample and judges it: one that is outside fires the trip before anything else.
+    fn sample(&mut self, sampler: &mut dyn Sampler, board: &Board<'_>) -> Result<(), Over> {
+        let reply = known(sampler.sample(&self.point), board)?;
+        match self.judge.judge(&reply) {
+            Judged::Outside(words) => {
+                board.trip(sampler.name(), format!("{}: {words}", self.point));
+                return Err(Over);
+            }
+            Judged::Inside(value) => {
+                let now = board.elapsed().as_millis();
+                self.thinner.push(u64::try_from(now).unwrap_or(u64::MAX), value);
+                board.show(self.place, value);
+            }
+            Judged::Open => board.show(self.place, f64::NAN),
+        }
+        Ok(())
+    }
+}
+
+fn goes_on(board: &Board<'_>) -> Result<(), Over> {
+    if board.goes_on() { Ok(()) } else { Err(Over) }
+}
+
+/// What an instrument answered; one that is lost fires the trip.
+fn known<T>(answer: Result<T, Lost>, board: &Board<'_>) -> Result<T, Over> {
+    answer.map_err(|lost| {
+        board.lose(lost);
+        Over
+    })
+}

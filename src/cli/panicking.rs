@@ -1,0 +1,115 @@
+//! The program fails while outputs are on: what is left of it switches them off.
+#![expect(clippy::unwrap_used, reason = "a test fails loudly")]
+
+use std::fs;
+use std::panic::{AssertUnwindSafe, catch_unwind};
+use std::path::{Path, PathBuf};
+
+use super::answers::Answers;
+use super::clock::Clock;
+use super::file;
+use super::front::{Front, Reply, Span, Standing, View};
+use super::opening::{self, Answering};
+use super::rehearsal::{SIMULATED, Wanted};
+use crate::bench::trip;
+use crate::diagnostic::Style;
+use crate::record::{Mode, Origin};
+use crate::runner::{Expects, Question};
+
+/// Where it fails.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Moment {
+    Question(&'static str),
+    Look(&'static str),
+}
+
+/// Answers as a script does, and fails at its moment.
+struct Failing {
+    answers: Answers,
+    moment: Moment,
+    waits_at: String,
+}
+
+impl Front for Failing {
+    fn origin(&self) -> Origin {
+        Origin::Scripted
+    }
+
+    fn style(&self) -> Style {
+        Style { width: 80, colour: false, ascii: true }
+    }
+
+    fn show(&mut self, _: &str) {}
+
+    fn ask(&mut self, question: &Question, _: View<'_>) -> Reply {
+        if let Moment::Question(key) = self.moment {
+            assert_ne!(question.key, key, "the program fails on purpose");
+        }
+        match &question.expects {
+            Expects::Value { by: Some(_), .. } => Reply::Measure,
+            Expects::Done => Reply::Done,
+            _ => Reply::Answer(self.answers.take(&question.key).unwrap()),
+        }
+    }
+
+    fn begin(&mut self, question: &Question, _: View<'_>, _: Span) {
+        self.waits_at.clone_from(&question.key);
+    }
+
+    fn live(&mut self, _: &Standing) -> Option<Reply> {
+        if let Moment::Look(key) = self.moment {
+            assert_ne!(self.waits_at, key, "the program fails on purpose");
+        }
+        None
+    }
+
+    fn end(&mut self) {}
+}
+
+fn supporting(name: &str) -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/it/support").join(name)
+}
+
+/// Runs until it fails, and gives what the instruments got, in order.
+fn fail(moment: Moment) -> Vec<String> {
+    let folder = tempfile::tempdir().unwrap();
+    let log = folder.path().join("log");
+    let (equipment, model) = (supporting("fed.equipment.yaml"), supporting("fed.simulated.yaml"));
+    let wanted = Wanted { fault: None, model: Some(&model), log: Some(&log) };
+    let quick = fs::read_to_string(supporting("fed.yaml")).unwrap();
+    let quick = quick.replace("over: 4 min", "over: 20 s");
+    fs::write(folder.path().join("fed.yaml"), quick).unwrap();
+    let procedure = file::read(&folder.path().join("fed.yaml")).unwrap();
+    let bench = Some(Path::new(SIMULATED));
+    let files = opening::files(procedure, Some(&equipment), bench, wanted).unwrap();
+    let answers = Answers::read(&file::read(&supporting("fed.answers.yaml")).unwrap()).unwrap();
+    let answering = Answering {
+        front: Box::new(Failing { answers, moment, waits_at: String::new() }),
+        clock: Clock::skipping().rehearsing(),
+        mode: Mode::Scripted,
+        operator: "Kim Example-Tech (invented)".to_owned(),
+    };
+    let failed = catch_unwind(AssertUnwindSafe(|| {
+        opening::start(files, folder.path(), answering, Some(&log)).unwrap()
+    }));
+    assert!(failed.is_err(), "{moment:?} was never come to");
+    let log = fs::read_to_string(&log).unwrap();
+    log.lines().map(|line| line.splitn(3, ' ').last().unwrap().to_owned()).collect()
+}
+
+#[test]
+fn a_panic_while_energised_switches_every_output_off() {
+    // It fires every trip of the process.
+    let _alone = trip::alone();
+    let moments =
+        [Moment::Question("feed-up"), Moment::Look("feed-up"), Moment::Look("feed-watch")];
+    for moment in moments {
+        let got = fail(moment);
+        let on = got.iter().rposition(|message| message.ends_with("OUTP ON")).unwrap();
+        for off in
+            ["supply INST:NSEL 1;:OUTP OFF", "supply INST:NSEL 2;:OUTP OFF", "limiter OUTP OFF"]
+        {
+            assert!(got.iter().skip(on).any(|message| message == off), "{moment:?}: {off}");
+        }
+    }
+}

@@ -1,0 +1,82 @@
+//! What feeds the equipment in a sitting: connected instruments, those of a rehearsal, or a person's hands.
+
+use std::path::Path;
+
+use chrono::Local;
+
+use super::clock::Clock;
+use super::fault::Fault;
+use super::rehearsal;
+use crate::bench::instruments::{Found, Instruments, Reach};
+use crate::bench::simulated::SimulatedBench;
+use crate::bench::{Bench, Manual, Trip};
+use crate::procedure::{BenchFile, Day, Equipment, OverduePolicy, Procedure};
+use crate::record::Rehearsed;
+
+/// Any bench: which one is known only when a run begins.
+pub(super) type AnyBench = Box<dyn Bench + Send>;
+
+/// The sources of a sitting, all off.
+pub(super) struct Sources {
+    pub(super) bench: Trip<AnyBench>,
+    /// Outputs that were on when they were reached.
+    pub(super) found: Vec<Found>,
+    /// The simulated bench, which has to be told where the probes are.
+    pub(super) hands: Option<SimulatedBench>,
+}
+
+/// What a sitting is carried out on.
+pub(super) struct On<'a> {
+    pub(super) procedure: &'a Procedure,
+    pub(super) equipment: Option<&'a Equipment>,
+    pub(super) bench: Option<&'a BenchFile>,
+    pub(super) rehearsed: Option<&'a Rehearsed>,
+}
+
+impl Sources {
+    /// Reaches every connected instrument and switches its outputs off.
+    pub(super) fn reach(on: &On<'_>, clock: &Clock, log: Option<&Path>) -> Result<Self, Fault> {
+        let simulated = match on.rehearsed.zip(on.equipment) {
+            Some((rehearsed, equipment)) => {
+                let about = (on.procedure, equipment);
+                Some(rehearsal::begin(rehearsed, about, clock.bench(), log)?)
+            }
+            None => None,
+        };
+        let (hands, reach) =
+            simulated.map_or((None, Reach::default()), |(own, reach)| (Some(own), reach));
+        let (bench, found): (AnyBench, _) = match on.bench.filter(|bench| bench.is_connected()) {
+            Some(file) => {
+                let (own, found) = Instruments::connect(file, &reach).map_err(unreached)?;
+                (Box::new(own.by_clock(clock.bench().clone())), found)
+            }
+            None => (Box::new(Manual), Vec::new()),
+        };
+        let bench = Trip::arm(bench).map_err(unreached)?;
+        Ok(Self { bench, found, hands })
+    }
+}
+
+fn unreached(lost: crate::bench::Lost) -> Fault {
+    Fault::instrument(lost).help(
+        "ENERGY STATE UNKNOWN until it answers: check the supply, pull its plug if in doubt. `wattstep bench FILE` says \
+         more about each instrument",
+    )
+}
+
+/// Refuses instruments whose calibration is overdue, where the shop wants that.
+pub(super) fn calibrated(bench: Option<&BenchFile>) -> Result<(), Fault> {
+    let Some(bench) = bench.filter(|bench| bench.overdue == OverduePolicy::Refuse) else {
+        return Ok(());
+    };
+    let overdue = bench.overdue_on(Day::from(Local::now().date_naive()));
+    let names: Vec<_> =
+        overdue.iter().map(|own| format!("{} since {}", own.instrument, own.due)).collect();
+    if names.is_empty() {
+        return Ok(());
+    }
+    let fault = Fault::usage(format!("calibration overdue: {}", names.join(", ")));
+    Err(fault.help(
+        "have it calibrated, or take another instrument; the bench file says `overdue: refuse`",
+    ))
+}

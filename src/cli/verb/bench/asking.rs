@@ -1,0 +1,79 @@
+//! Who confirms that the bench is ready for an output to come on.
+
+use std::path::Path;
+
+use crate::cli::answers::Answers;
+use crate::cli::fault::Fault;
+use crate::cli::person::{NoAnswer, Person};
+use crate::cli::signal::Signals;
+use crate::cli::{file, terminal};
+use crate::report::{Sheet, Tone};
+
+/// Whoever confirms.
+pub(super) struct Asking {
+    signals: Signals,
+    who: Who,
+    _restore: Option<terminal::Restore>,
+}
+
+enum Who {
+    Person(Person),
+    Script(Answers),
+    Nobody,
+}
+
+/// What came of asking.
+pub(super) enum Confirmed {
+    Yes,
+    No(&'static str),
+    /// A signal, or the terminal is gone.
+    Interrupted(String),
+}
+
+impl Asking {
+    pub(super) fn new(answers: Option<&Path>) -> Result<Self, Fault> {
+        let signals = Signals::watch()
+            .map_err(|error| Fault::failed(format!("cannot watch for signals: {error}")))?;
+        let who = match answers {
+            Some(path) => Who::Script(Answers::read(&file::read(path)?)?),
+            None if terminal::is_interactive() => Who::Person(Person::new(signals.clone())),
+            None => Who::Nobody,
+        };
+        let restore = matches!(who, Who::Person(_)).then(terminal::Restore::later);
+        Ok(Self { signals, who, _restore: restore })
+    }
+
+    /// Asks for a thing to be done, and for the word that says so. Nothing but the word will do.
+    pub(super) fn confirm(&mut self, key: &str, what: &str, word: &str) -> Confirmed {
+        if let Some(signal) = self.signals.take() {
+            return Confirmed::Interrupted(signal.to_owned());
+        }
+        match &mut self.who {
+            Who::Nobody => Confirmed::No("there is no terminal to ask on"),
+            Who::Script(answers) => match answers.take(key) {
+                Some(answer) if answer.trim() == word => Confirmed::Yes,
+                Some(_) => Confirmed::No("the answers file does not confirm it"),
+                None => Confirmed::No("the answers file has no answer to it"),
+            },
+            Who::Person(person) => confirmed_by(person, what, word),
+        }
+    }
+}
+
+fn confirmed_by(person: &Person, what: &str, word: &str) -> Confirmed {
+    let mut sheet = Sheet::new(terminal::err_style());
+    sheet.gap();
+    sheet.line(Tone::Strong, what);
+    terminal::err(&sheet.finish());
+    loop {
+        match person.line(&format!("`{word}`, or `skip`")) {
+            Ok(line) if line.trim().eq_ignore_ascii_case(word) => return Confirmed::Yes,
+            Ok(line) if line.trim().eq_ignore_ascii_case("skip") => {
+                return Confirmed::No("it was skipped");
+            }
+            Ok(_) => {}
+            Err(NoAnswer::Signal(signal)) => return Confirmed::Interrupted(signal),
+            Err(NoAnswer::Gone(error)) => return Confirmed::Interrupted(error.to_string()),
+        }
+    }
+}

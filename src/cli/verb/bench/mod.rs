@@ -1,0 +1,72 @@
+//! `bench`: the instruments of a bench file, proved to be as the file says.
+
+mod asking;
+mod proved;
+mod survey;
+#[cfg(test)]
+mod tests;
+
+use std::path::PathBuf;
+
+use chrono::Local;
+
+use super::{Format, print_json};
+use crate::bench::instruments::{Instruments, Reach};
+use crate::cli::exit::Exit;
+use crate::cli::fault::Fault;
+use crate::cli::{file, terminal};
+use crate::diagnostic::clean_lines;
+use crate::procedure::{BenchFile, Day};
+use asking::Asking;
+use proved::Proved;
+use survey::Survey;
+
+/// Prove that the instruments of a bench are as its file says
+///
+/// All outputs are switched off first. What switches an output on is asked for before, with the equipment disconnected;
+/// without a terminal and without answers it is left out.
+#[derive(Debug, clap::Args)]
+pub(in crate::cli) struct Arguments {
+    /// The bench file
+    bench: PathBuf,
+    /// Answers from a file instead of a person
+    #[arg(long, value_name = "FILE")]
+    answers: Option<PathBuf>,
+    /// How to print the results
+    #[arg(long, value_enum, default_value_t)]
+    format: Format,
+}
+
+pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
+    let document = file::read(&arguments.bench)?;
+    let bench = super::check::sound_bench(&document)?;
+    let mut asking = Asking::new(arguments.answers.as_deref())?;
+    let (proved, interrupted) = if bench.is_connected() {
+        let taken = Instruments::take_over(&bench, &Reach::default());
+        Survey::new(&bench, today(), taken, &mut asking).carry_out()
+    } else {
+        (Vec::new(), None)
+    };
+    drop(asking);
+    match arguments.format {
+        Format::Text => terminal::out(&text(&bench, &proved)),
+        Format::Json => print_json(&proved.iter().map(Proved::json).collect()),
+    }
+    if let Some(signal) = interrupted {
+        terminal::err(&format!("left unfinished: {signal}; all outputs were told to go off\n"));
+        return Ok(Exit::Unfinished);
+    }
+    Ok(proved::exit(&proved))
+}
+
+fn text(bench: &BenchFile, proved: &[Proved]) -> String {
+    if proved.is_empty() {
+        let name = &bench.bench.value;
+        return clean_lines(&format!("No instrument is connected on {name}: nothing to prove.\n"));
+    }
+    proved::sheet(proved, terminal::out_style())
+}
+
+fn today() -> Day {
+    Day::from(Local::now().date_naive())
+}

@@ -1,0 +1,117 @@
+//! What was proved, as a table and as JSON.
+
+use serde_json::{Value, json};
+
+use crate::bench::instruments::DriverError;
+use crate::cli::exit::Exit;
+use crate::diagnostic::Style;
+use crate::report::{Sheet, Tone};
+
+/// What came of a proof.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Verdict {
+    /// It is as the file says.
+    Good,
+    /// It is as the file says, and someone should look.
+    Note,
+    /// It could not be done.
+    LeftOut,
+    /// It is not as the file says.
+    Bad,
+    /// The instrument can't be spoken with.
+    Lost,
+}
+
+/// One proof.
+#[derive(Clone, Debug)]
+pub(super) struct Proved {
+    pub(super) instrument: String,
+    pub(super) output: Option<String>,
+    pub(super) proof: &'static str,
+    pub(super) verdict: Verdict,
+    pub(super) detail: String,
+    /// The numbers behind the detail.
+    pub(super) values: Value,
+}
+
+impl Verdict {
+    pub(super) fn of(good: bool) -> Self {
+        if good { Self::Good } else { Self::Bad }
+    }
+
+    pub(super) fn of_error(error: &DriverError) -> Self {
+        if error.is_out_of_contact() { Self::Lost } else { Self::Bad }
+    }
+
+    fn words(self) -> &'static str {
+        match self {
+            Self::Good => "good",
+            Self::Note => "note",
+            Self::LeftOut => "left out",
+            Self::Bad => "NOT SO",
+            Self::Lost => "LOST",
+        }
+    }
+
+    fn tone(self) -> Tone {
+        match self {
+            Self::Good => Tone::Good,
+            Self::Note | Self::LeftOut => Tone::Caution,
+            Self::Bad | Self::Lost => Tone::Bad,
+        }
+    }
+}
+
+impl Proved {
+    pub(super) fn json(&self) -> Value {
+        json!({
+            "instrument": self.instrument,
+            "output": self.output,
+            "proof": self.proof,
+            "verdict": self.verdict.words().to_lowercase(),
+            "detail": self.detail,
+            "values": self.values,
+        })
+    }
+}
+
+/// The proofs by instrument, in words, with what it all comes to.
+pub(super) fn sheet(proved: &[Proved], style: Style) -> String {
+    let mut sheet = Sheet::new(style);
+    for of_instrument in proved.chunk_by(|one, other| one.instrument == other.instrument) {
+        let Some(first) = of_instrument.first() else { continue };
+        sheet.gap();
+        sheet.line(Tone::Strong, &first.instrument);
+        for own in of_instrument {
+            let output = own.output.as_ref().map(|name| format!(" of {name}")).unwrap_or_default();
+            let lead = format!("  {:<9} ", own.verdict.words());
+            let text = format!("{}{output}: {}", own.proof, own.detail);
+            sheet.indented(own.verdict.tone(), &lead, &text);
+        }
+    }
+    sheet.gap();
+    let (tone, end) = match exit(proved) {
+        Exit::Instrument => (Tone::Bad, "An instrument was lost: do not rely on this bench."),
+        Exit::Findings => {
+            (Tone::Bad, "Not as the bench file says: mend the instrument or the file.")
+        }
+        _ if proved.iter().any(|own| own.verdict == Verdict::LeftOut) => {
+            (Tone::Caution, "What was proved is as the bench file says; some of it was left out.")
+        }
+        _ => (Tone::Good, "All is as the bench file says."),
+    };
+    sheet.line(tone, end);
+    sheet.finish()
+}
+
+/// How the program ends: a lost instrument is graver than one that is otherwise.
+pub(super) fn exit(proved: &[Proved]) -> Exit {
+    let is_there = |verdict| proved.iter().any(|own| own.verdict == verdict);
+    if is_there(Verdict::Lost) {
+        Exit::Instrument
+    } else if is_there(Verdict::Bad) {
+        Exit::Findings
+    } else {
+        Exit::Finished
+    }
+}

@@ -1,0 +1,261 @@
+//! The proofs in their order: for each instrument first what switches nothing on.
+
+use std::time::Duration;
+
+use serde_json::{Value, json};
+
+use super::asking::{Asking, Confirmed};
+use super::proved::{Proved, Verdict};
+use crate::bench::instruments::{
+    DriverError, Fall, Instruments, LimitingProof, RoundTrip, SettingProof, TakenOver,
+};
+use crate::procedure::{BenchFile, Channel, Connection, Day, OverduePolicy};
+use crate::quantity::{Dimension, Quantity};
+
+/// The proofs of one bench.
+pub(super) struct Survey<'a> {
+    bench: &'a BenchFile,
+    today: Day,
+    taken: TakenOver,
+    asking: &'a mut Asking,
+    proved: Vec<Proved>,
+}
+
+/// Why the proofs of an instrument end early.
+enum Cut {
+    /// It is lost; the others are still there.
+    Lost,
+    /// A signal: nothing goes on.
+    Interrupted(String),
+}
+
+/// What a proof is about: the instrument, and its output if it is one's.
+type About<'a> = (&'a str, Option<&'a str>);
+
+/// What a proof gave: its verdict, its words, its numbers.
+type Given = (Verdict, String, Value);
+
+impl<'a> Survey<'a> {
+    pub(super) fn new(
+        bench: &'a BenchFile,
+        today: Day,
+        taken: TakenOver,
+        asking: &'a mut Asking,
+    ) -> Self {
+        Self { bench, today, taken, asking, proved: Vec::new() }
+    }
+
+    /// Carries all proofs out; the second part is the signal that ended them early.
+    pub(super) fn carry_out(mut self) -> (Vec<Proved>, Option<String>) {
+        for (name, instrument) in self.bench.instruments.iter() {
+            let Some(connection) = &instrument.connection else { continue };
+            if let Err(Cut::Interrupted(signal)) = self.instrument(name, connection) {
+                return (self.proved, Some(signal));
+            }
+        }
+        if let Err(lost) = self.taken.instruments.switch_off() {
+            let given = (Verdict::Bad, format!("{}; PULL THE PLUG", lost.why), Value::Null);
+            self.add((&lost.instrument, None), "off at the end", given);
+        }
+        (self.proved, None)
+    }
+
+    fn instrument(&mut self, name: &str, connection: &Connection) -> Result<(), Cut> {
+        let about = (name, None);
+        self.calibration(name);
+        let failures = &self.taken.failures;
+        if let Some(failure) = failures.iter().find(|failure| failure.instrument == name) {
+            let error = failure.error.clone();
+            return self.take(about, "taking over", Err(error));
+        }
+        let identities = self.taken.instruments.identities();
+        let identity = identities.filter(|(own, _)| *own == name).map(|(_, identity)| identity);
+        let identity = identity.collect::<String>();
+        let given = match connection.identity {
+            Some(_) => (Verdict::Good, format!("answers `{identity}`"), json!(identity)),
+            None => {
+                let words = format!("answers `{identity}`; the file expects no `identity`");
+                (Verdict::Note, words, json!(identity))
+            }
+        };
+        self.add(about, "identity", given);
+        self.found(name);
+        let trip = self.instruments().round_trip(name).map(round_trip);
+        self.take(about, "round trip", trip)?;
+        for output in self.taken.instruments.supply_outputs(name) {
+            self.output((name, Some(&output)), &output, connection)?;
+        }
+        Ok(())
+    }
+
+    fn output(&mut self, about: About<'_>, output: &str, own: &Connection) -> Result<(), Cut> {
+        let settings = self.instruments().prove_settings(output).map(|proofs| settings(&proofs));
+        self.take(about, "settings", settings)?;
+        let what = format!(
+            "Output {output}: take everything off its terminals. It will be switched on at 3 V for a moment."
+        );
+        if self.confirmed(about, "off", &format!("{output}.disconnected"), &what, "disconnected")? {
+            let fall = self.instruments().prove_off(output).map(|proof| fall(&proof));
+            self.take(about, "off", fall)?;
+        }
+        self.limiting(about, output, own)
+    }
+
+    fn limiting(&mut self, about: About<'_>, output: &str, own: &Connection) -> Result<(), Cut> {
+        let channel = self.bench.supply(output).and_then(|(_, own)| own.channels.get(output));
+        let load = channel.and_then(|channel: &Channel| channel.known_load);
+        let Some(load) = load.filter(|_| own.dialect.constant_current.is_some()) else {
+            let words = "the file gives no `known_load`, or no `constant_current`".to_owned();
+            self.add(about, "limiting", (Verdict::LeftOut, words, Value::Null));
+            return Ok(());
+        };
+        let what = format!(
+            "Output {output}: put {} across its terminals, and nothing else. It gets {} mW at most.",
+            load.engineering_exact(None),
+            Instruments::LOAD_POWER * 1000.0
+        );
+        if self.confirmed(about, "limiting", &format!("{output}.load"), &what, "connected")? {
+            let proof = self.instruments().prove_limiting(output);
+            let given = proof.map(|proof| match proof {
+                Some(proof) => limiting(&proof),
+                None => (Verdict::LeftOut, "there is nothing to prove".to_owned(), Value::Null),
+            });
+            self.take(about, "limiting", given)?;
+        }
+        Ok(())
+    }
+
+    /// Asks for something to be done; if it isn't, the proof is left out.
+    fn confirmed(
+        &mut self,
+        about: About<'_>,
+        proof: &'static str,
+        key: &str,
+        what: &str,
+        word: &str,
+    ) -> Result<bool, Cut> {
+        match self.asking.confirm(key, what, word) {
+            Confirmed::Yes => Ok(true),
+            Confirmed::No(why) => {
+                self.add(about, proof, (Verdict::LeftOut, why.to_owned(), Value::Null));
+                Ok(false)
+            }
+            Confirmed::Interrupted(signal) => Err(Cut::Interrupted(signal)),
+        }
+    }
+
+    fn calibration(&mut self, name: &str) {
+        let overdue = self.bench.overdue_on(self.today);
+        if let Some(overdue) = overdue.iter().find(|overdue| overdue.instrument == name) {
+            let warns = self.bench.overdue == OverduePolicy::Warn;
+            let verdict = if warns { Verdict::Note } else { Verdict::Bad };
+            let words = format!("ran out after {}", overdue.due);
+            self.add((name, None), "calibration", (verdict, words, json!(overdue.due.to_string())));
+        }
+    }
+
+    fn found(&mut self, name: &str) {
+        let on: Vec<_> = self.taken.found.iter().filter(|found| found.instrument == name).collect();
+        let outputs: Vec<_> = on.into_iter().map(|found| found.output.clone()).collect();
+        for output in outputs {
+            let words = "it was on, and was switched off; energy state unknown: check what it fed";
+            let given = (Verdict::Note, words.to_owned(), Value::Null);
+            self.add((name, Some(&output)), "state", given);
+        }
+    }
+
+    fn instruments(&mut self) -> &mut Instruments {
+        &mut self.taken.instruments
+    }
+
+    /// Keeps what a proof gave; an instrument out of contact ends its proofs.
+    fn take(
+        &mut self,
+        about: About<'_>,
+        proof: &'static str,
+        given: Result<Given, DriverError>,
+    ) -> Result<(), Cut> {
+        match given {
+            Ok(given) => self.add(about, proof, given),
+            Err(error) => {
+                let verdict = Verdict::of_error(&error);
+                self.add(about, proof, (verdict, error.to_string(), Value::Null));
+                if verdict == Verdict::Lost {
+                    return Err(Cut::Lost);
+                }
+            }
+        }
+        Ok(())
+    }
+
+    fn add(&mut self, (instrument, output): About<'_>, proof: &'static str, given: Given) {
+        let (verdict, detail, values) = given;
+        let (instrument, output) = (instrument.to_owned(), output.map(str::to_owned));
+        self.proved.push(Proved { instrument, output, proof, verdict, detail, values });
+    }
+}
+
+fn round_trip(trip: RoundTrip) -> Given {
+    let (median, slow) = (trip.median.as_secs_f64(), trip.percentile_99.as_secs_f64());
+    let words = format!(
+        "{} half the time, {} in 99 of 100 ({} asked)",
+        shown(median, Dimension::TIME),
+        shown(slow, Dimension::TIME),
+        trip.asked
+    );
+    let values = json!({"asked": trip.asked, "median_s": median, "percentile_99_s": slow});
+    (Verdict::Good, words, values)
+}
+
+fn settings(proofs: &[SettingProof]) -> Given {
+    let misread: Vec<_> = proofs.iter().filter(|proof| !proof.fits).collect();
+    let one =
+        |own: &&SettingProof| format!("{0} {2} reads back {1} {2}", own.asked, own.read, own.unit);
+    let words = match misread.as_slice() {
+        [] => format!("all {} read back as they were set", proofs.len()),
+        misread => misread.iter().map(one).collect::<Vec<_>>().join("; "),
+    };
+    let value = |own: &SettingProof| json!({"unit": own.unit, "set": own.asked, "read": own.read});
+    let values = proofs.iter().map(value).collect();
+    (Verdict::of(misread.is_empty()), words, values)
+}
+
+fn fall(proof: &Fall) -> Given {
+    let last = shown(proof.last, Dimension::VOLTAGE);
+    let words = match proof.after {
+        Some(after) => {
+            let after = shown(after.as_secs_f64(), Dimension::TIME);
+            format!("its voltage was gone after {after}, {last} left")
+        }
+        None => {
+            let current = shown(proof.current, Dimension::CURRENT);
+            format!("{last} STAYED after it was switched off, with {current}")
+        }
+    };
+    let after = proof.after.as_ref().map(Duration::as_secs_f64);
+    let values = json!({"on_v": proof.on, "last_v": proof.last, "after_s": after});
+    (Verdict::of(proof.after.is_some()), words, values)
+}
+
+fn limiting(proof: &LimitingProof) -> Given {
+    let told = |limits| if limits { "limiting" } else { "not limiting" };
+    let words = format!(
+        "told as {} below the limit and {} at it; {} flowed with the limit at {}",
+        told(proof.below_limit),
+        told(proof.at_limit),
+        shown(proof.current, Dimension::CURRENT),
+        shown(proof.limit, Dimension::CURRENT),
+    );
+    let values = json!({
+        "below_limit": proof.below_limit,
+        "at_limit": proof.at_limit,
+        "limit_a": proof.limit,
+        "current_a": proof.current,
+    });
+    (Verdict::of(proof.holds()), words, values)
+}
+
+fn shown(value: f64, dimension: Dimension) -> String {
+    let quantity = Quantity::from_f64(value, dimension);
+    quantity.map_or_else(|| "beyond reckoning".to_owned(), |quantity| quantity.engineering(3, None))
+}

@@ -1,0 +1,130 @@
+//! The proofs of a bench, with instruments that are as their file says and others that aren't.
+#![expect(clippy::unwrap_used, reason = "a test fails loudly")]
+
+use super::asking::Asking;
+use super::proved::{Proved, Verdict, exit, sheet};
+use super::survey::Survey;
+use crate::bench::instruments::fake::{Fake, Habit};
+use crate::bench::instruments::{Instruments, Reach};
+use crate::bench::{BenchClock, trip};
+use crate::cli::exit::Exit;
+use crate::diagnostic::Style;
+use crate::procedure::read_bench;
+
+/// Invented.
+const BENCH: &str = "format: 1
+bench: A bench for tests (invented)
+instruments:
+  osprey:
+    what: supply
+    serial: A1
+    role: supply
+    calibration_due: 2027-04-30
+    channels: {plus: {number: 1, voltage_max: 32 V, current_max: 3 A, known_load: 10 ohm}}
+    connection:
+      address: simulated://osprey
+      timeout: 200 ms
+      identity: Osprey
+      dialect: {constant_current: {ask: 'STAT?', bit: 3, bit_when_limiting: 0}}
+";
+
+/// What is proved of an instrument with these habits on a day, with these answers; the fake tells what it heard.
+fn proved(bench: &str, habits: &[Habit], day: &str, answers: &str) -> (Vec<Proved>, Fake) {
+    // A signal of another test comes to this one as well.
+    let _alone = trip::alone();
+    let fake = Fake::start(habits);
+    let bench = read_bench(bench).unwrap();
+    let reach: Reach = [("osprey".to_owned(), fake.address)].into_iter().collect();
+    let mut taken = Instruments::take_over(&bench, &reach);
+    let clock = BenchClock::default();
+    clock.run_at(50.0);
+    taken.instruments = taken.instruments.by_clock(clock);
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("answers.yaml");
+    std::fs::write(&path, format!("format: 1\nanswers:\n  {answers}\n")).unwrap();
+    let mut asking = Asking::new(Some(&path)).unwrap();
+    let survey = Survey::new(&bench, day.parse().unwrap(), taken, &mut asking);
+    let (proved, interrupted) = survey.carry_out();
+    assert_eq!(interrupted, None);
+    (proved, fake)
+}
+
+fn verdicts(proved: &[Proved]) -> Vec<(&'static str, Verdict)> {
+    proved.iter().map(|own| (own.proof, own.verdict)).collect()
+}
+
+#[test]
+fn nothing_comes_on_that_nobody_confirmed() {
+    for answers in ["plus.load: yes", "plus: {disconnected: connected, load: disconnected}"] {
+        let (proved, fake) = proved(BENCH, &[], "2027-04-30", answers);
+        assert_eq!(
+            verdicts(&proved),
+            [
+                ("identity", Verdict::Good),
+                ("round trip", Verdict::Good),
+                ("settings", Verdict::Good),
+                ("off", Verdict::LeftOut),
+                ("limiting", Verdict::LeftOut),
+            ]
+        );
+        assert!(!fake.heard().iter().any(|message| message.contains("OUTP ON")));
+        assert_eq!(exit(&proved), Exit::Finished);
+        let text = sheet(&proved, Style { width: 200, colour: false, ascii: true });
+        assert!(text.contains("What was proved is as the bench file says; some"), "{text}");
+    }
+}
+
+#[test]
+fn off_and_limiting_are_proved_when_they_are_confirmed() {
+    let (off, _) = proved(BENCH, &[], "2027-04-30", "plus.disconnected: disconnected");
+    assert!(verdicts(&off).contains(&("off", Verdict::Good)), "{off:?}");
+    let (limiting, _) = proved(BENCH, &[Habit::Load(10.0)], "2027-04-30", "plus.load: connected");
+    assert!(verdicts(&limiting).contains(&("limiting", Verdict::Good)), "{limiting:?}");
+}
+
+#[test]
+fn what_is_not_as_the_file_says_is_said_and_ends_with_its_own_code() {
+    let disconnected = "plus.disconnected: disconnected";
+    let cases: [(&[Habit], &str, &str, &str, Exit); 8] = [
+        (&[Habit::Leaves(2.5, 0.0)], disconnected, "off", "2.50 V STAYED", Exit::Findings),
+        (&[Habit::Ignores("OUTP ON")], disconnected, "off", "says it is not on", Exit::Findings),
+        (&[Habit::Says("MEAS:VOLT?", "0.1")], disconnected, "off", "only 0.1 V", Exit::Findings),
+        (&[Habit::Says("VOLT?", "16")], "a: b", "settings", "32 V reads back 16 V", Exit::Findings),
+        (&[], "plus.load: connected", "limiting", "not limiting at it", Exit::Findings),
+        (
+            &[Habit::Says("*IDN?", "Heron")],
+            "a: b",
+            "taking over",
+            "expects `Osprey`",
+            Exit::Findings,
+        ),
+        (&[Habit::Silent("*IDN?")], "a: b", "taking over", "no reply", Exit::Instrument),
+        (&[Habit::Silent("VOLT?")], "a: b", "settings", "no reply", Exit::Instrument),
+    ];
+    for (habits, answers, proof, said, code) in cases {
+        let (proved, _) = proved(BENCH, habits, "2027-04-30", answers);
+        let own = proved.iter().find(|own| own.proof == proof).unwrap();
+        assert!(own.detail.contains(said), "{habits:?}: {}", own.detail);
+        assert_eq!(exit(&proved), code, "{habits:?}");
+        assert_eq!(own.json().get("proof").unwrap(), proof);
+    }
+}
+
+#[test]
+fn a_calibration_that_ran_out_is_judged_as_the_shop_says() {
+    let (proved_on, _) = proved(BENCH, &[], "2027-05-01", "a: b");
+    assert_eq!(verdicts(&proved_on).first(), Some(&("calibration", Verdict::Bad)));
+    assert_eq!(exit(&proved_on), Exit::Findings);
+    let warned = BENCH.replace("format: 1\n", "format: 1\noverdue: warn\n");
+    let (proved, _) = proved(&warned, &[], "2027-05-01", "a: b");
+    assert_eq!(verdicts(&proved).first(), Some(&("calibration", Verdict::Note)));
+    assert_eq!(exit(&proved), Exit::Finished);
+}
+
+#[test]
+fn an_output_that_was_on_is_said() {
+    let (proved, _) = proved(BENCH, &[Habit::BeginsOn], "2027-04-30", "a: b");
+    let state = proved.iter().find(|own| own.proof == "state").unwrap();
+    assert_eq!(state.output.as_deref(), Some("plus"));
+    assert!(state.detail.contains("energy state unknown"), "{}", state.detail);
+}

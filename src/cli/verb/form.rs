@@ -1,0 +1,66 @@
+//! `form`: a procedure on paper, for a bench without this program.
+
+use std::path::PathBuf;
+
+use clap::ValueEnum;
+
+use super::check::{self, Documents};
+use crate::cli::exit::Exit;
+use crate::cli::fault::Fault;
+use crate::cli::opening::PROGRAM;
+use crate::cli::{file, terminal};
+use crate::report::{self, Blank};
+
+/// Make the blank form of a procedure, to be filled in by hand
+#[derive(Debug, clap::Args)]
+pub(in crate::cli) struct Arguments {
+    /// A procedure file, or the name of a bundled procedure
+    procedure: PathBuf,
+    /// Facts about the equipment, so that windows are worked out for it
+    #[arg(long, value_name = "FILE")]
+    equipment: Option<PathBuf>,
+    /// Facts about the bench, so that meters are named
+    #[arg(long, value_name = "FILE")]
+    bench: Option<PathBuf>,
+    /// What to make
+    #[arg(long, value_enum, default_value_t)]
+    format: Format,
+    /// Where to write it, a new file; without this it goes to the screen
+    #[arg(long, value_name = "FILE")]
+    out: Option<PathBuf>,
+}
+
+/// What a form is made as.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, ValueEnum)]
+enum Format {
+    /// For a terminal
+    #[default]
+    Text,
+    /// For a browser and a printer
+    Html,
+    /// For paper
+    Pdf,
+}
+
+pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
+    let documents = Documents {
+        procedure: super::run::procedure(&arguments.procedure)?,
+        equipment: arguments.equipment.as_deref().map(file::read).transpose()?,
+        bench: arguments.bench.as_deref().map(file::read).transpose()?,
+    };
+    let files = check::sound(documents)?;
+    let document = report::form(&Blank {
+        procedure: &files.procedure.1,
+        sha256: &files.procedure.0.sha256,
+        equipment: files.equipment.as_ref().map(|(_, own)| own),
+        bench: files.bench.as_ref().map(|(_, own)| own),
+        program: PROGRAM,
+    });
+    let bytes = match arguments.format {
+        Format::Text => report::plain(&document, terminal::out_style()).into_bytes(),
+        Format::Html => report::html(&document).into_bytes(),
+        Format::Pdf => report::pdf(&document).map_err(Fault::failed)?,
+    };
+    file::put(arguments.out.as_deref(), &bytes, arguments.format == Format::Pdf)?;
+    Ok(Exit::Finished)
+}

@@ -1,0 +1,66 @@
+//! `plan`: every window, ceiling, ramp and wait of a run, before anything is switched on.
+
+use std::path::PathBuf;
+
+use serde_json::json;
+
+use super::{Format, print_json};
+use crate::cli::exit::Exit;
+use crate::cli::fault::Fault;
+use crate::cli::opening::{self, Files};
+use crate::cli::rehearsal::Wanted;
+use crate::cli::{screen, terminal};
+use crate::runner::Runner;
+use crate::runner::plan::Plan;
+
+/// Show every window, ceiling, ramp and wait of a run before anything is switched on
+///
+/// Each with the formula as written, the values in it and what comes out. Nothing is asked: what a missing fact leaves open
+/// is shown as open, and the fact is named.
+#[derive(Debug, clap::Args)]
+pub(in crate::cli) struct Arguments {
+    /// A procedure file, or the name of a bundled procedure
+    procedure: PathBuf,
+    /// Facts about the equipment
+    #[arg(long, value_name = "FILE")]
+    equipment: Option<PathBuf>,
+    /// Facts about the bench: which instrument takes which reading, and how well; `simulated` for a rehearsal
+    #[arg(long, value_name = "FILE")]
+    bench: Option<PathBuf>,
+    /// How to print it
+    #[arg(long, value_enum, default_value_t)]
+    format: Format,
+}
+
+pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
+    let files = opening::files(
+        super::run::procedure(&arguments.procedure)?,
+        arguments.equipment.as_deref(),
+        arguments.bench.as_deref(),
+        Wanted::default(),
+    )?;
+    let (title, equipment) = (files.title(), files.equipment_name());
+    let plan = plan(files);
+    match arguments.format {
+        Format::Text => {
+            let heading = (title.as_str(), equipment.as_deref());
+            terminal::out(&screen::plan(heading, &plan, terminal::out_style()));
+        }
+        Format::Json => print_json(&json!({
+            "title": title,
+            "equipment": equipment,
+            "plan": serde_json::to_value(&plan).map_err(Fault::failed)?,
+        })),
+    }
+    Ok(match () {
+        () if !plan.errors.is_empty() => Exit::Failed,
+        () if !plan.missing.is_empty() => Exit::Findings,
+        () => Exit::Finished,
+    })
+}
+
+fn plan(files: Files) -> Plan {
+    let equipment = files.equipment.map(|(_, own)| own);
+    let bench = files.bench.map(|(_, own)| own);
+    Runner::new(files.procedure.1, equipment).on_bench(bench).plan()
+}

@@ -1,0 +1,74 @@
+//! `records`: which records there are.
+
+use serde_json::json;
+
+use super::asked::{self, Meant, Rehearsals};
+use super::{Format, print_json};
+use crate::archive::{Archive, ArchiveError, Filter, Listed};
+use crate::cli::exit::Exit;
+use crate::cli::fault::Fault;
+use crate::cli::terminal;
+use crate::record::Outcome;
+use crate::report::{Sheet, Tone};
+
+/// List the records, all or those that are meant
+#[derive(Debug, clap::Args)]
+pub(in crate::cli) struct Arguments {
+    #[command(flatten)]
+    meant: Meant,
+    #[command(flatten)]
+    rehearsals: Rehearsals,
+    /// How to print them
+    #[arg(long, value_enum, default_value_t)]
+    format: Format,
+}
+
+pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
+    let archive = arguments.meant.open()?;
+    let filter = arguments.meant.filter(arguments.rehearsals);
+    let listed = archive.records(&filter).map_err(Fault::failed)?;
+    let damaged = archive.damaged().map_err(Fault::failed)?;
+    match arguments.format {
+        Format::Json => print_json(&json!({"records": listed, "damaged": damaged})),
+        Format::Text => {
+            let mut sheet = Sheet::new(terminal::out_style());
+            sheet.rule(asked::mark(listed.iter().map(|record| record.mode)));
+            listed.iter().for_each(|record| text(&mut sheet, record));
+            sheet.line(Tone::Strong, &asked::counted(listed.len(), "record"));
+            let left_out = left_out(&archive, filter, listed.len()).map_err(Fault::failed)?;
+            if left_out > 0 {
+                let runs = asked::counted(left_out, "more run");
+                let words = format!("{runs} not real, shown by --with-rehearsals");
+                sheet.line(Tone::Faint, &words);
+            }
+            asked::damaged(&mut sheet, &damaged);
+            terminal::out(&sheet.finish());
+        }
+    }
+    Ok(Exit::Finished)
+}
+
+/// How many runs that are not real would be meant as well.
+fn left_out(archive: &Archive, filter: Filter, listed: usize) -> Result<usize, ArchiveError> {
+    let all = archive.records(&Filter { with_rehearsals: true, ..filter })?;
+    Ok(all.len() - listed)
+}
+
+fn text(sheet: &mut Sheet, record: &Listed) {
+    let (tone, outcome) = match record.outcome {
+        Some(Outcome::Finished) => (Tone::Good, Outcome::Finished.words()),
+        Some(other) => (Tone::Bad, other.words()),
+        None => (Tone::Caution, "not closed"),
+    };
+    let unsafe_end = if record.safe == Some(false) { ", NOT CONFIRMED SAFE" } else { "" };
+    let day = record.opened_at.split('T').next().unwrap_or_default();
+    let mode = asked::aside(record.mode);
+    let (tone, void) = if record.void { (Tone::Bad, "VOID; ") } else { (tone, "") };
+    sheet.indented(tone, &format!("{day}  "), &format!("{void}{outcome}{unsafe_end}{mode}"));
+    let equipment = record.equipment.as_deref().unwrap_or("equipment not named");
+    let serial = record.serial.iter().map(|serial| format!(", serial {serial}"));
+    sheet.indented(Tone::Plain, "  ", &format!("{equipment}{}", serial.collect::<String>()));
+    sheet.indented(Tone::Plain, "  ", &record.title);
+    let run = asked::run_of(&record.file);
+    sheet.indented(Tone::Faint, "  ", &format!("{run}, by {}", record.operator));
+}

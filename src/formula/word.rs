@@ -1,0 +1,84 @@
+//! Words that stand in a call in the place of a value, from a list of the function's own.
+
+use std::ops::Range;
+
+use super::FormulaError;
+use super::dimension::refused;
+use super::function::{Function, Takes};
+use super::number::Number;
+use super::tree::{Kind, Node};
+use crate::diagnostic::nearest;
+use crate::quantity::{Decimal, Dimension, Estimate, Quantity};
+
+/// A list of words.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Words {
+    /// What each of them names, such as "rule set".
+    pub(super) what: &'static str,
+    /// All of them, each with whether the function has something for it.
+    pub(super) list: fn() -> Vec<(&'static str, bool)>,
+}
+
+impl Words {
+    /// Reads a word. It goes on as its place in the list, so that a call has nothing but quantities.
+    pub(super) fn read(&self, word: &str, at: Range<usize>) -> Result<Node, FormulaError> {
+        let list = (self.list)();
+        match list.iter().enumerate().find(|(_, (own, _))| *own == word) {
+            Some((place, (_, true))) => Ok(Node { at, kind: Kind::Literal(in_list(place)) }),
+            Some((_, (_, false))) => {
+                let message = format!("`{word}` has no published figure for this");
+                Err(FormulaError::new(&at, message).help(self.offered(&list)))
+            }
+            None => {
+                let message = format!("there is no {} `{word}`", self.what);
+                let meant = nearest(word, list.iter().map(|(own, _)| *own));
+                let meant = meant.map(|meant| format!("did you mean `{meant}`? "));
+                let help = meant.unwrap_or_default() + &self.offered(&list);
+                Err(FormulaError::new(&at, message).help(help))
+            }
+        }
+    }
+
+    /// Says that no word stands where one belongs.
+    pub(super) fn missing(&self, at: &Range<usize>) -> FormulaError {
+        let error = FormulaError::new(at, format!("the name of a {} belongs here", self.what));
+        error.help(self.offered(&(self.list)()))
+    }
+
+    fn offered(&self, list: &[(&str, bool)]) -> String {
+        let offered: Vec<_> = list.iter().filter(|(_, has)| *has).map(|(word, _)| *word).collect();
+        format!("write one of: {}", offered.join(", "))
+    }
+}
+
+fn in_list(place: usize) -> Quantity {
+    let place = i64::try_from(place).unwrap_or_default();
+    Quantity::new(Decimal::new(place, 0), Dimension::NONE)
+}
+
+/// What the word at this place of the list stands for.
+pub(super) fn chosen<'a, T>(list: &'a [T], place: &Quantity) -> Result<&'a T, String> {
+    let mut list = list.iter().enumerate();
+    let own = list.find(|(own, _)| in_list(*own) == *place).map(|(_, own)| own);
+    own.ok_or_else(|| "this word is in no list".to_owned())
+}
+
+/// Works out a call with words in which nothing is left open, so that a missing figure shows before the run.
+pub(super) fn tried(
+    function: &Function,
+    arguments: &[Node],
+    call: &Range<usize>,
+) -> Result<(), FormulaError> {
+    let literal = |node: &Node| match node.kind {
+        Kind::Literal(quantity) => Some(Number::from(Estimate::exact(quantity))),
+        _ => None,
+    };
+    let given = arguments.iter().map(literal).collect::<Option<Vec<_>>>();
+    let (Takes::WordsThen { .. }, Some(given)) = (function.takes, given) else { return Ok(()) };
+    let dimensions: Vec<Dimension> = given.iter().map(|number| number.dimension).collect();
+    if (function.dimension)(&dimensions).is_err() {
+        return Ok(());
+    }
+    let worked_out = function.work.apply(&given);
+    worked_out.map(|_| ()).map_err(|refusal| refused(refusal, arguments, call))
+}

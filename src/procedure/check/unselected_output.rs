@@ -1,0 +1,45 @@
+//! Several outputs that no command tells apart.
+
+use super::Check;
+use super::commands::each;
+use crate::diagnostic::Finding;
+use crate::procedure::{BenchFile, Role};
+
+pub(super) const CHECK: Check =
+    Check::new("BEN003", "unselected-output", include_str!("unselected_output.md")).of_bench(run);
+
+/// What an output that is switched is told and asked.
+const SWITCHED: &[&str] = &["output_on", "output_off", "output_state"];
+
+/// What an output of a supply is told and asked beside that, whatever else it can.
+const SUPPLIED: &[&str] = &[
+    "set_voltage",
+    "voltage_set",
+    "set_current",
+    "current_set",
+    "measure_voltage",
+    "measure_current",
+];
+
+fn run(bench: &BenchFile) -> Vec<Finding> {
+    let instruments = bench.instruments.iter().filter_map(|(name, instrument)| {
+        let dialect = &instrument.connection.as_ref()?.dialect;
+        let has_several = instrument.channels.iter().nth(1).is_some();
+        if !has_several || dialect.select.is_some() {
+            return None;
+        }
+        let named = each(dialect);
+        let names_output = |key: &&str| {
+            named.iter().any(|own| own.key == *key && own.text.value.contains("{number}"))
+        };
+        let supplied = if instrument.role == Role::MainsSwitch { &[] } else { SUPPLIED };
+        let missing = SWITCHED.iter().chain(supplied).find(|key| !names_output(key))?;
+        let message = format!("nothing tells the outputs of `{}` apart in `{missing}`", name.value);
+        let found = CHECK.error(message).at(name.span);
+        Some(
+            found
+                .help("add `select` with `{number}` to the dialect, or `{number}` to each command"),
+        )
+    });
+    instruments.collect()
+}

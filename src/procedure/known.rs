@@ -1,0 +1,81 @@
+//! What of a procedure's values is known before anything is read: the facts of the equipment, and what follows from them.
+
+use std::collections::BTreeMap;
+
+use super::{At, Equipment, Given, Procedure};
+use crate::quantity::Quantity;
+
+/// The values that are known before anything is read.
+#[derive(Clone, Debug, Default)]
+pub struct Known {
+    values: BTreeMap<String, Quantity>,
+    parts: BTreeMap<String, Vec<String>>,
+}
+
+impl Known {
+    /// Takes the facts that the equipment file answers, and works out what follows from them alone.
+    #[must_use]
+    pub fn of(procedure: &Procedure, equipment: Option<&Equipment>) -> Self {
+        let mut known = Self::default();
+        let Some(equipment) = equipment else { return known };
+        for (name, ask) in procedure.asks.iter() {
+            let text = equipment.facts.get(name).map(|text| text.value.clone());
+            let parts = equipment.parts.get(name).map(|own| joined(own));
+            let given = text
+                .or(parts)
+                .and_then(|text| ask.take(&text, &|name: &str| known.value(name)).ok());
+            match given {
+                Some(Given::Value(value)) => drop(known.values.insert(name.value.clone(), value)),
+                Some(Given::Parts(parts)) => drop(known.parts.insert(name.value.clone(), parts)),
+                None => {}
+            }
+        }
+        for (name, expression) in procedure.work_out.iter() {
+            if let Ok(value) = expression.evaluate(&|name: &str| known.value(name)) {
+                known.values.insert(name.value.clone(), value);
+            }
+        }
+        known
+    }
+
+    /// The value of a name, as formulas see it.
+    #[must_use]
+    pub fn value(&self, name: &str) -> Option<Vec<Quantity>> {
+        self.values.get(name).map(|value| vec![*value])
+    }
+
+    /// The parts of a list, if it is known.
+    #[must_use]
+    pub fn parts(&self, name: &str) -> Option<&[String]> {
+        self.parts.get(name).map(Vec::as_slice)
+    }
+
+    /// Puts values that are known in the place of their names in braces.
+    #[must_use]
+    pub fn fill(&self, text: &str) -> String {
+        let mut filled = String::with_capacity(text.len());
+        let mut rest = text;
+        while let Some((before, after)) = rest.split_once('{') {
+            let Some((name, behind)) = after.split_once('}') else { break };
+            filled.push_str(before);
+            match self.values.get(name) {
+                Some(value) => filled.push_str(&value.engineering(3, None)),
+                None => filled.extend(["{", name, "}"]),
+            }
+            rest = behind;
+        }
+        filled.push_str(rest);
+        filled
+    }
+
+    /// Adds a value that is known in a part of the procedure, such as the ceiling of a stage.
+    #[must_use]
+    pub fn with(mut self, name: &str, value: Quantity) -> Self {
+        self.values.insert(name.to_owned(), value);
+        self
+    }
+}
+
+fn joined(parts: &[At<String>]) -> String {
+    parts.iter().map(|part| part.value.as_str()).collect::<Vec<_>>().join(",")
+}

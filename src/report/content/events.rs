@@ -1,0 +1,87 @@
+//! What was repaired, what went off the procedure, and the files of the run.
+
+use crate::record::{Fact, Happening, Item};
+use crate::report::afterwards::words;
+use crate::report::document::{Block, Cell, Row, Table};
+use crate::report::text::sentence;
+use crate::report::{Subject, Tone};
+
+/// The work: what was written down about parts and repairs; and all that went another way than the procedure has it.
+pub(super) fn work(subject: &Subject<'_>) -> Vec<Block> {
+    let repaired =
+        rows(subject, |fact| matches!(fact, Fact::Repaired { .. } | Fact::Written { .. }));
+    let off = rows(subject, |fact| {
+        matches!(
+            fact,
+            Fact::Stopped { .. }
+                | Fact::Conceded { .. }
+                | Fact::Again { .. }
+                | Fact::Stale { .. }
+                | Fact::MeterRejected { .. }
+                | Fact::StillCharged { .. }
+                | Fact::NotConfirmedOff { .. }
+                | Fact::Reentered { .. }
+                | Fact::TookOver { .. }
+        )
+    });
+    let mut blocks = vec![Block::Heading("Found, repaired and replaced".to_owned())];
+    blocks.push(listed(repaired, "Nothing was written down about repairs or parts."));
+    blocks.push(Block::Heading("Stops, concessions and deviations from the procedure".to_owned()));
+    blocks.push(listed(off, "None recorded."));
+    blocks
+}
+
+fn listed(rows: Vec<Row>, none: &str) -> Block {
+    if rows.is_empty() {
+        return Block::Text(Tone::Plain, none.to_owned());
+    }
+    let mut table = Table::new(&[("when", 0.16), ("what", 0.84)]);
+    table.rows = rows;
+    Block::Table(table)
+}
+
+fn rows(subject: &Subject<'_>, wanted: fn(&Fact) -> bool) -> Vec<Row> {
+    let row = |item: &Item| {
+        let Happening::Fact(fact) = &item.what else { return None };
+        let (tone, words) = sentence(fact).filter(|_| wanted(fact))?;
+        let when = item.at.format("%Y-%m-%d %H:%M").to_string();
+        let by = match fact.as_ref() {
+            Fact::Stopped { key: Some(key), .. } | Fact::Conceded { key, .. } => {
+                format!("at {key}, {}", item.by)
+            }
+            _ => item.by.clone(),
+        };
+        Some(Row::Cells(vec![Cell::of(when), Cell::toned(tone, words).and(Tone::Faint, by)]))
+    };
+    subject.run.items.iter().filter_map(row).collect()
+}
+
+/// What was said of the record after the run: corrections beside the lines they are of, and that it is void.
+pub(super) fn afterwards(subject: &Subject<'_>) -> Vec<Block> {
+    let row = |item: &Item| {
+        let Happening::Fact(fact) = &item.what else { return None };
+        let (tone, words) = words(item, fact)?;
+        let when = item.at.format("%Y-%m-%d %H:%M").to_string();
+        Some(Row::Cells(vec![Cell::of(when), Cell::toned(tone, words)]))
+    };
+    let rows: Vec<_> = subject.run.items.iter().filter_map(row).collect();
+    let heading = Block::Heading("Amended afterwards".to_owned());
+    if rows.is_empty() { Vec::new() } else { vec![heading, listed(rows, "")] }
+}
+
+/// The attached files: photos are shown, everything else is listed with its hash.
+pub(super) fn files(subject: &Subject<'_>) -> Vec<Block> {
+    let mut blocks = Vec::new();
+    for item in &subject.run.items {
+        let Happening::Attached { name, sha256, bytes } = &item.what else { continue };
+        let caption = format!("{name}, {bytes} bytes, SHA-256 {sha256}");
+        blocks.push(match subject.photos.get(sha256) {
+            Some(photo) => Block::Photo { photo: photo.clone(), caption },
+            None => Block::List(vec![format!("not shown here: {caption}")]),
+        });
+    }
+    if !blocks.is_empty() {
+        blocks.insert(0, Block::Heading("Photos and files".to_owned()));
+    }
+    blocks
+}

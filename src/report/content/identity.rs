@@ -1,0 +1,138 @@
+//! What, where, when, by whom, by which method, and with which instruments (ISO/IEC 17025:2017 7.8.2.1).
+
+use std::collections::BTreeSet;
+
+use crate::procedure::BenchFile;
+use crate::record::{Fact, Happening};
+use crate::report::document::{Block, Cell, Row, Table};
+use crate::report::judged::{coverage_words, rule_words};
+use crate::report::{Subject, Tone};
+
+/// A line to write on.
+const BLANK: &str = "______________________________";
+
+pub(super) fn blocks(subject: &Subject<'_>) -> Vec<Block> {
+    vec![
+        Block::Heading("What, when and by whom".to_owned()),
+        Block::Fields(issue(subject)),
+        Block::Fields(item(subject)),
+        Block::Fields(method(subject)),
+    ]
+}
+
+fn field(name: &str, text: impl Into<String>) -> (String, String) {
+    (name.to_owned(), text.into())
+}
+
+fn stated(text: Option<&String>) -> String {
+    text.filter(|text| !text.trim().is_empty()).map_or_else(|| BLANK.to_owned(), Clone::clone)
+}
+
+fn issue(subject: &Subject<'_>) -> Vec<(String, String)> {
+    let issuer = subject.issuer;
+    let last = subject.run.at_bench().last().map_or(subject.run.opened_at, |item| item.at);
+    let people: BTreeSet<&str> = subject.run.at_bench().map(|item| item.by.as_str()).collect();
+    let people: Vec<_> = people.into_iter().filter(|name| !name.is_empty()).collect();
+    vec![
+        field("report", subject.id()),
+        field("workshop, place", stated(issuer.shop.as_ref())),
+        field("customer", stated(issuer.customer.as_ref())),
+        field("received", BLANK),
+        field("done from", subject.run.opened_at.format("%Y-%m-%d %H:%M:%S %:z").to_string()),
+        field("until", last.format("%Y-%m-%d %H:%M:%S %:z").to_string()),
+        field("done by", format!("{} (names typed, not signed)", people.join(", "))),
+        field("issued on, authorised by", BLANK),
+    ]
+}
+
+fn item(subject: &Subject<'_>) -> Vec<(String, String)> {
+    let opening = &subject.run.opening;
+    let Some(equipment) = subject.equipment else {
+        let name = opening.equipment_name.clone();
+        return vec![field("equipment, serial", stated(name.as_ref()))];
+    };
+    let mut fields = vec![
+        field("equipment", equipment.equipment.as_str()),
+        field("serial", equipment.serial.as_str()),
+    ];
+    if let Some(remarks) = &equipment.remarks {
+        fields.push(field("its state", remarks.as_str()));
+    }
+    if let Some(file) = &opening.equipment {
+        fields.push(field("equipment file", format!("{}, SHA-256 {}", file.name, file.sha256)));
+    }
+    fields
+}
+
+fn method(subject: &Subject<'_>) -> Vec<(String, String)> {
+    let (opening, procedure) = (&subject.run.opening, subject.procedure);
+    let approved = procedure.approved_by.as_ref();
+    let rule = procedure.rule().map_or_else(|error| error.message, rule_words);
+    vec![
+        field("procedure", format!("{}, revision {}", *procedure.procedure, *procedure.revision)),
+        field("approved by", stated(approved.map(|own| &own.value))),
+        field(
+            "procedure file",
+            format!("{}, SHA-256 {}", opening.procedure.name, opening.procedure.sha256),
+        ),
+        field("decision rule", format!("{rule}; limits count as inside")),
+        field("sampling", "none: one piece of equipment, measured itself"),
+    ]
+}
+
+/// The instruments of the bench, and when their calibration is due.
+pub(super) fn instruments(subject: &Subject<'_>) -> Vec<Block> {
+    let mut blocks = vec![Block::Heading("Instruments".to_owned())];
+    let Some(bench) = subject.bench else {
+        let none = "No bench file was given: the instruments and their accuracy are not on record, and no uncertainty is \
+                    stated.";
+        blocks.push(Block::Text(Tone::Caution, none.to_owned()));
+        return blocks;
+    };
+    blocks.push(Block::Text(Tone::Plain, format!("Bench: {}", *bench.bench)));
+    blocks.push(Block::Table(table(bench)));
+    blocks
+}
+
+fn table(bench: &BenchFile) -> Table {
+    let mut table = Table::new(&[("instrument", 0.5), ("serial", 0.25), ("calibration due", 0.25)]);
+    for (_, instrument) in bench.instruments.iter() {
+        let due = instrument.calibration_due.as_ref();
+        let due = due.map_or_else(|| "not on record".to_owned(), |due| due.value.to_string());
+        table.rows.push(Row::Cells(vec![
+            Cell::of(instrument.what.as_str()),
+            Cell::of(instrument.serial.as_str()),
+            Cell::of(due),
+        ]));
+    }
+    table
+}
+
+/// The facts of the equipment and what was worked out of them.
+pub(super) fn facts(subject: &Subject<'_>) -> Vec<Block> {
+    let mut table = Table::new(&[("fact", 0.55), ("value", 0.45)]);
+    for item in &subject.run.items {
+        let Happening::Fact(fact) = &item.what else { continue };
+        let (name, value) = match fact.as_ref() {
+            Fact::Given { name, text, .. } => {
+                let asked = subject.procedure.asks.get(name).map(|ask| ask.ask.as_str());
+                (format!("{} ({name})", asked.unwrap_or("given")), text.clone())
+            }
+            Fact::WorkedOut { name, value, uncertainty } => {
+                let doubted = uncertainty.and_then(|own| value.with_doubt(&own.expanded, None));
+                let cover = uncertainty.map(|own| format!(" ({})", coverage_words(&own)));
+                let shown = doubted.unwrap_or_else(|| value.engineering(4, None));
+                (format!("worked out: {name}"), format!("{shown}{}", cover.unwrap_or_default()))
+            }
+            _ => continue,
+        };
+        table.rows.push(Row::Cells(vec![Cell::of(name), Cell::of(value)]));
+    }
+    if table.rows.is_empty() {
+        return Vec::new();
+    }
+    vec![
+        Block::Heading("Facts about the equipment that the limits come from".to_owned()),
+        Block::Table(table),
+    ]
+}

@@ -1,0 +1,76 @@
+//! What a report says, section by section. How it is laid out is decided elsewhere.
+
+mod comparison;
+mod events;
+mod identity;
+mod stages;
+mod standing;
+mod summary;
+
+pub use standing::{lacks, marks};
+
+use super::document::{Block, Document};
+use super::{Subject, Tone, code};
+
+/// The cautions of every report and form.
+pub(super) const CAUTIONS: [&str; 3] = [
+    "Work on mains equipment can kill. Follow your local codes.",
+    "Work within your licence and competence.",
+    "Have someone in reach who knows how to cut the power.",
+];
+
+/// Makes the report of a run.
+#[must_use]
+pub fn report(subject: &Subject<'_>) -> Document {
+    let mut blocks = summary::blocks(subject);
+    blocks.extend(identity::blocks(subject));
+    blocks.extend(comparison::blocks(subject));
+    blocks.extend(events::work(subject));
+    blocks.extend(events::afterwards(subject));
+    blocks.extend(identity::instruments(subject));
+    blocks.extend(stages::blocks(subject));
+    blocks.extend(identity::facts(subject));
+    blocks.extend(events::files(subject));
+    blocks.extend(proof(subject));
+    Document {
+        title: standing::title(subject),
+        id: subject.id(),
+        marks: marks(subject),
+        program: format!("wattstep {}", subject.run.opening.program),
+        moment: Some(subject.run.items.last().map_or(subject.run.opened_at, |item| item.at)),
+        blocks,
+    }
+}
+
+/// How to tell that the record behind the report is the one it was made from.
+fn proof(subject: &Subject<'_>) -> Vec<Block> {
+    let (seal, opening) = (subject.seal, &subject.run.opening);
+    let checked = match &seal.wrong {
+        Some(wrong) => format!("DOES NOT VERIFY: {wrong}"),
+        None => "verified when this report was made: every line, every conclusion, every file"
+            .to_owned(),
+    };
+    let mut fields = vec![
+        ("record".to_owned(), format!("{}.jsonl", opening.run)),
+        ("lines".to_owned(), seal.lines.to_string()),
+        ("last hash".to_owned(), seal.head.clone()),
+        ("checked".to_owned(), checked),
+        ("program".to_owned(), format!("wattstep {}", opening.program)),
+    ];
+    if seal.torn {
+        fields.push(("end".to_owned(), "the last write was cut off".to_owned()));
+    }
+    let words =
+        "The record can be checked without this program. Names in it are typed, not signed.";
+    let mut blocks = vec![
+        Block::Heading("The record behind this report".to_owned()),
+        Block::Fields(fields),
+        Block::Text(Tone::Faint, words.to_owned()),
+    ];
+    let text = format!("wattstep {} lines {} head {}", opening.run, seal.lines, seal.head);
+    if let Some(drawing) = code(&text) {
+        let caption = "the run, its number of lines and its last hash".to_owned();
+        blocks.push(Block::Figure { drawing, caption });
+    }
+    blocks
+}

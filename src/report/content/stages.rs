@@ -1,0 +1,146 @@
+//! Each stage with all that happened in it, in order.
+
+use crate::record::{Fact, Happening, Item, Trace};
+use crate::report::document::{Block, Cell, Row, Table};
+use crate::report::gauge::gauge;
+use crate::report::plot::plot;
+use crate::report::text::{remarks, sentence};
+use crate::report::{Judged, Subject, Tone};
+use crate::window::{Bounds, Verdict};
+
+const COLUMNS: [(&str, f64); 5] =
+    [("time", 0.09), ("what", 0.33), ("reading", 0.18), ("window", 0.24), ("verdict", 0.16)];
+
+/// The stage at hand.
+struct Section {
+    table: Table,
+    figures: Vec<Block>,
+}
+
+impl Section {
+    fn new() -> Self {
+        Self { table: Table::new(&COLUMNS), figures: Vec::new() }
+    }
+
+    fn close(&mut self, blocks: &mut Vec<Block>) {
+        let done = std::mem::replace(self, Self::new());
+        if !done.table.rows.is_empty() {
+            blocks.push(Block::Table(done.table));
+        }
+        blocks.extend(done.figures);
+    }
+}
+
+pub(super) fn blocks(subject: &Subject<'_>) -> Vec<Block> {
+    let heading = "Every stage and every reading, in the order in which they were taken";
+    let mut blocks = vec![Block::Heading(heading.to_owned())];
+    let mut section = Section::new();
+    for item in &subject.run.items {
+        if let Happening::Fact(fact) = &item.what
+            && let Fact::StageOpened { title, source, ceiling, .. } = fact.as_ref()
+        {
+            section.close(&mut blocks);
+            let ceiling = ceiling.as_ref().map(|own| format!(", up to {own}")).unwrap_or_default();
+            blocks.push(Block::Subheading(title.clone()));
+            let begun = item.at.format("%Y-%m-%d %H:%M:%S");
+            let source = format!("Source: {}{ceiling}. Begun {begun}.", source.words());
+            blocks.push(Block::Text(Tone::Faint, source));
+        }
+        if let Happening::Sampled { key, traces } = &item.what {
+            section.figures.extend(figures(subject, key, traces));
+        }
+        section.table.rows.extend(row(item));
+    }
+    section.close(&mut blocks);
+    blocks
+}
+
+fn row(item: &Item) -> Option<Row> {
+    let time = Cell::toned(Tone::Faint, item.at.format("%H:%M:%S").to_string());
+    if let Some(judged) = Judged::of(item, "") {
+        return Some(Row::Cells(reading(time, &judged)));
+    }
+    let wide = |tone, words: String| Some(Row::Wide(time.clone(), Cell::toned(tone, words)));
+    match &item.what {
+        Happening::Fact(fact) => match fact.as_ref() {
+            // These stand in tables of their own.
+            Fact::Given { .. } | Fact::WorkedOut { .. } => None,
+            Fact::Seen { what, attempt, text, origin, good, .. } => {
+                let verdict = if *good { "good" } else { "NOT ACCEPTABLE" };
+                let tone = if *good { Tone::Plain } else { Tone::Bad };
+                let cells = vec![
+                    time,
+                    Cell::of(what.as_str()),
+                    Cell::of(text.as_str()).and(Tone::Faint, origin_words(*attempt, *origin)),
+                    Cell::default(),
+                    Cell::toned(tone, verdict),
+                ];
+                Some(Row::Cells(cells))
+            }
+            other => sentence(other).and_then(|(tone, words)| wide(tone, words)),
+        },
+        Happening::Noted(text) => wide(Tone::Plain, format!("note by {}: {text}", item.by)),
+        Happening::Attached { name, .. } => wide(Tone::Plain, format!("attached: {name}")),
+        Happening::Resumed => wide(Tone::Caution, format!("taken up again by {}", item.by)),
+        Happening::Sampled { .. } => None,
+    }
+}
+
+fn reading(time: Cell, own: &Judged<'_>) -> Vec<Cell> {
+    let decision = own.decision;
+    let tone = match own.verdict {
+        Verdict::Outside(_) => Tone::Bad,
+        Verdict::Undecided => Tone::Caution,
+        Verdict::Inside | Verdict::NotJudged => Tone::Strong,
+    };
+    let stated = own.stated();
+    let given = (stated != own.text).then(|| format!("as given: {}", own.text));
+    let drawing = gauge(own.bounds, own.reading, own.verdict, decision.uncertainty.as_ref());
+    let window = own.bounds.describe(Some(own.unit));
+    let sure = decision.conformity.map(|p| format!("{:.1} % sure to be within", p * 100.0));
+    vec![
+        time,
+        Cell::of(own.what)
+            .and(Tone::Faint, own.key)
+            .maybe(Tone::Faint, own.basis.map(|basis| format!("basis: {basis}")))
+            .maybe(Tone::Faint, decision.meter.as_ref().map(|meter| format!("meter: {meter}"))),
+        Cell::toned(Tone::Strong, stated)
+            .maybe(Tone::Faint, own.coverage())
+            .maybe(Tone::Faint, given)
+            .and(Tone::Faint, origin_words(own.attempt, own.origin)),
+        Cell::of(window).drawn(drawing),
+        Cell::toned(tone, own.verdict.words())
+            .maybe(Tone::Faint, sure)
+            .and(Tone::Faint, own.rule()),
+    ]
+}
+
+fn origin_words(attempt: u32, origin: crate::record::Origin) -> String {
+    match remarks(attempt, origin).trim_start_matches(", ") {
+        "" => origin.word().to_owned(),
+        words if words.contains(origin.word()) => words.to_owned(),
+        words => format!("{words}, {}", origin.word()),
+    }
+}
+
+fn figures(subject: &Subject<'_>, key: &str, traces: &[Trace]) -> Vec<Block> {
+    let figure = |trace: &Trace| {
+        let drawing = plot(trace, watched(subject, key, &trace.point))?;
+        let caption = format!("{}: {}", key, drawing.words);
+        Some(Block::Figure { drawing, caption })
+    };
+    traces.iter().filter_map(figure).collect()
+}
+
+/// What the samples of a point were judged against.
+fn watched<'a>(subject: &Subject<'a>, key: &str, point: &str) -> Option<&'a Bounds> {
+    subject.run.items.iter().find_map(|item| match &item.what {
+        Happening::Fact(fact) => match fact.as_ref() {
+            Fact::Watched { key: own, point: at, bounds, .. } if own == key && at == point => {
+                bounds.as_deref()
+            }
+            _ => None,
+        },
+        _ => None,
+    })
+}

@@ -1,0 +1,88 @@
+//! The first page: what came of it, why it is no final report if it is none, what was not tested.
+
+use super::{CAUTIONS, lacks};
+use crate::procedure::step::Step;
+use crate::record::Outcome;
+use crate::report::document::Block;
+use crate::report::{Judged, Subject, Tone, judged};
+use crate::window::Verdict;
+
+pub(super) fn blocks(subject: &Subject<'_>) -> Vec<Block> {
+    let run = subject.run;
+    let mut blocks = Vec::new();
+    let lacks = lacks(subject);
+    let mut why: Vec<String> = run.opening.mode.mark().map(str::to_owned).into_iter().collect();
+    why.extend(
+        subject.seal.wrong.iter().map(|wrong| format!("the record does not verify: {wrong}")),
+    );
+    why.extend(lacks);
+    if !why.is_empty() {
+        blocks.push(Block::Notice { word: "NOT A FINAL REPORT".to_owned(), lines: why });
+    }
+    blocks.push(Block::Heading("Outcome".to_owned()));
+    let (tone, outcome) = match run.closing {
+        Some(closing) if closing.outcome == Outcome::Finished => {
+            (Tone::Strong, closing.outcome.words())
+        }
+        Some(closing) => (Tone::Bad, closing.outcome.words()),
+        None => (Tone::Bad, "not closed: unfinished, or the end of its record was cut off"),
+    };
+    blocks.push(Block::Text(tone, format!("The run: {outcome}.")));
+    blocks.push(Block::Text(Tone::Plain, counted(&judged(run))));
+    if run.closing.is_some_and(|closing| !closing.safe) {
+        blocks.push(Block::Text(Tone::Bad, "NOT CONFIRMED SAFE when it ended.".to_owned()));
+    }
+    blocks.push(Block::Text(
+        Tone::Plain,
+        format!("Energy in the equipment: {}.", run.energy.words()),
+    ));
+    let scope =
+        "The results apply to this piece of equipment at the times stated, and to nothing else.";
+    blocks.push(Block::Text(Tone::Strong, scope.to_owned()));
+    let lines = CAUTIONS.map(str::to_owned).to_vec();
+    blocks.push(Block::Notice { word: "CAUTION".to_owned(), lines });
+    blocks.extend(untested(subject));
+    blocks
+}
+
+fn counted(readings: &[Judged<'_>]) -> String {
+    let count = |is: fn(Verdict) -> bool| readings.iter().filter(|own| is(own.verdict)).count();
+    format!(
+        "{} readings: {} inside, {} OUTSIDE, {} undecided, {} recorded and not judged. Repeats are counted; each verdict \
+         stands beside its window and its decision rule.",
+        readings.len(),
+        count(Verdict::is_inside),
+        count(Verdict::is_outside),
+        count(|verdict| verdict == Verdict::Undecided),
+        count(|verdict| verdict == Verdict::NotJudged),
+    )
+}
+
+/// The steps of the procedure whose result does not stand.
+fn untested(subject: &Subject<'_>) -> Vec<Block> {
+    let is_untested = |step: &Step| {
+        let is_test = step.has_result() || step.hold.is_some() || step.witness.is_some();
+        is_test && subject.run.step(&step.step).is_none()
+    };
+    let mut points = Vec::new();
+    for stage in &subject.procedure.stages {
+        let steps: Vec<_> = stage.steps.iter().filter(|step| is_untested(step)).collect();
+        if !steps.is_empty() {
+            let names: Vec<_> = steps.iter().map(|step| step.step.as_str()).collect();
+            points.push(format!("{}: {}", *stage.title, names.join(", ")));
+        }
+    }
+    let mut blocks = vec![Block::Heading("Not tested".to_owned())];
+    if let Some(scope) = &subject.procedure.scope {
+        blocks.push(Block::Text(Tone::Plain, format!("What the procedure covers: {}", **scope)));
+    }
+    if points.is_empty() {
+        let all = "Every reading, look and release of the procedure has a result.";
+        blocks.push(Block::Text(Tone::Plain, all.to_owned()));
+    } else {
+        let some = "Steps of the procedure that have no result, or none that still counts:";
+        blocks.push(Block::Text(Tone::Bad, some.to_owned()));
+        blocks.push(Block::List(points));
+    }
+    blocks
+}

@@ -1,0 +1,238 @@
+//! The steps of a stage as rows to be filled in.
+
+use super::{Blank, TICK, notice};
+use crate::procedure::act::{Act, MeterUse};
+use crate::procedure::{Known, Stage, Step};
+use crate::quantity::Unit;
+use crate::record::Source;
+use crate::report::Tone;
+use crate::report::document::{Block, Cell, Row, Table};
+use crate::window::Bounds;
+
+const COLUMNS: [(&str, f64); 4] =
+    [("step", 0.42), ("window", 0.24), ("value seen", 0.2), ("initials, time", 0.14)];
+
+/// A line to write on.
+const LINE: &str = "________________";
+
+/// What one row asks for.
+struct Asked {
+    what: String,
+    window: String,
+    space: String,
+    meter: Option<String>,
+}
+
+impl Asked {
+    fn tick(what: impl Into<String>) -> Self {
+        Self { what: what.into(), window: String::new(), space: TICK.to_owned(), meter: None }
+    }
+
+    fn written(what: impl Into<String>) -> Self {
+        Self { space: LINE.to_owned(), ..Self::tick(what) }
+    }
+}
+
+pub(super) fn blocks(blank: &Blank<'_>, stage: &Stage, known: &Known) -> Vec<Block> {
+    let mut blocks = Vec::new();
+    let mut table = Table::new(&COLUMNS);
+    if let Some(hold) = &stage.hold {
+        let released = hold_words(&hold.released_by, &hold.ask);
+        table.rows.push(row("hold", "", None, &Asked::written(released)));
+    }
+    for step in &stage.steps {
+        if let Some(hazard) = &step.hazard {
+            close(&mut table, &mut blocks);
+            blocks.push(notice(hazard, known));
+        }
+        table.rows.extend(rows(blank, stage.source.value, step, known));
+    }
+    close(&mut table, &mut blocks);
+    blocks
+}
+
+fn close(table: &mut Table, blocks: &mut Vec<Block>) {
+    let done = std::mem::replace(table, Table::new(&COLUMNS));
+    if !done.rows.is_empty() {
+        blocks.push(Block::Table(done));
+    }
+}
+
+fn rows(blank: &Blank<'_>, source: Source, step: &Step, known: &Known) -> Vec<Row> {
+    let asked = asked(blank, source, step, known);
+    let named = step.for_each.iter().flatten().map(|name| name.value.as_str());
+    let parts: Vec<&str> = named
+        .flat_map(|name| match known.parts(name) {
+            Some(parts) => parts.iter().map(String::as_str).collect(),
+            None => vec![name],
+        })
+        .collect();
+    let parts = if step.for_each.is_some() { parts } else { vec![""] };
+    let why = step.why.as_ref().map(|why| known.fill(why));
+    let mut rows = Vec::new();
+    for (n, part) in parts.into_iter().enumerate() {
+        for (m, asked) in asked.iter().enumerate() {
+            let why = why.clone().filter(|_| n + m == 0);
+            rows.push(row(&step.step, part, why, asked));
+        }
+    }
+    rows
+}
+
+fn row(name: &str, part: &str, why: Option<String>, asked: &Asked) -> Row {
+    let what = match part {
+        "" => Cell::of(asked.what.as_str()),
+        part => Cell::toned(Tone::Strong, part).and(Tone::Plain, asked.what.as_str()),
+    };
+    let what = what
+        .and(Tone::Faint, name)
+        .maybe(Tone::Faint, why)
+        .maybe(Tone::Faint, asked.meter.as_ref().map(|meter| format!("meter: {meter}")));
+    Row::Cells(vec![
+        what,
+        Cell::of(asked.window.as_str()),
+        Cell::of(asked.space.as_str()),
+        Cell::of("__________"),
+    ])
+}
+
+fn hold_words(role: &str, ask: &str) -> String {
+    format!("HOLD, released by {role} with name and time: {ask}")
+}
+
+/// What a step asks for, with its windows worked out where nothing has to be read for that.
+fn asked(blank: &Blank<'_>, source: Source, step: &Step, known: &Known) -> Vec<Asked> {
+    let acts = step.kind().map(|kind| kind.acts(&|name: &str| known.value(name)));
+    match acts {
+        Some(Ok(acts)) => {
+            let asked = acts.into_iter().flat_map(|keyed| match keyed.act {
+                Act::ProveDead => proof(blank, known),
+                act => vec![of_act(blank, source, act, known)],
+            });
+            asked.collect()
+        }
+        _ => as_written(blank, step, known),
+    }
+}
+
+/// A row for each reading of a proof: the known source, every point, the known source again.
+fn proof(blank: &Blank<'_>, known: &Known) -> Vec<Asked> {
+    let procedure = blank.procedure;
+    let source = |words: &str| {
+        let ends: Vec<_> =
+            procedure.known_source.between.iter().map(|end| end.text.value.as_str()).collect();
+        Asked {
+            window: ends.join(" to "),
+            space: "____________ V".to_owned(),
+            ..Asked::written(format!("PROVE DEAD: {words}, {}", *procedure.known_source.what))
+        }
+    };
+    let points = procedure.charge_points.iter().map(|(name, point)| Asked {
+        window: format!("below {}", super::limit(point, known)),
+        space: "____________ V".to_owned(),
+        ..Asked::written(format!("PROVE DEAD: {} ({})", **name, known.fill(&point.at)))
+    });
+    std::iter::once(source("the meter")).chain(points).chain([source("the meter again")]).collect()
+}
+
+fn of_act(blank: &Blank<'_>, source: Source, act: Act, known: &Known) -> Asked {
+    match act {
+        Act::Do { what } => Asked::tick(known.fill(&what)),
+        Act::Look { what, choices } => {
+            let of = |good: bool| {
+                let words =
+                    choices.iter().filter(|own| own.good == good).map(|own| own.say.as_str());
+                words.collect::<Vec<_>>().join(" / ")
+            };
+            let window = format!("good: {}. STOP on: {}", of(true), of(false));
+            Asked { window, ..Asked::written(known.fill(&what)) }
+        }
+        Act::Read { what, unit, bounds, meter, .. } => {
+            reading(blank, &known.fill(&what), &unit, &bounds, meter.as_ref())
+        }
+        Act::Watch(own) => {
+            let count = own.time_ms.checked_div(own.every_ms).map_or(1, |waits| waits + 1);
+            let every = own.every_ms / 1000;
+            let what = format!("{}: {count} readings, one every {every} s", known.fill(&own.what));
+            reading(blank, &what, &own.unit, &own.bounds, own.meter.as_ref())
+        }
+        Act::WorkOut { what, unit, bounds, .. } => {
+            reading(blank, &known.fill(&what), &unit, &bounds, None)
+        }
+        Act::Steady { what, .. } => Asked::written(format!("How steady it was: {what}")),
+        Act::Energise => Asked::tick(format!(
+            "Tools and loose leads out, nobody touches it. Then: {}",
+            source.words()
+        )),
+        Act::SourceOff { what } => Asked::tick(format!("SOURCE OFF. {}", known.fill(&what))),
+        Act::ProveDead => Asked::written("PROVE DEAD"),
+        Act::Hold { role, ask } => Asked::written(hold_words(&role, &ask)),
+        Act::Witness { role, ask } => {
+            Asked::written(format!("WITNESS, {role} is called and may waive it: {ask}"))
+        }
+        Act::Wait { ms, what } => {
+            Asked::tick(format!("Wait {} s. {}", ms / 1000, known.fill(&what)))
+        }
+        Act::Note { ask } => Asked::written(ask),
+        Act::Attach { ask } => Asked::written(format!("Photo or file: {ask}")),
+    }
+}
+
+fn reading(
+    blank: &Blank<'_>,
+    what: &str,
+    unit: &Unit,
+    bounds: &Bounds,
+    meter: Option<&MeterUse>,
+) -> Asked {
+    let meter = meter.and_then(|own| blank.bench?.meter(&own.function));
+    Asked {
+        what: what.to_owned(),
+        window: bounds.describe(Some(unit)),
+        space: format!("____________ {}", unit.symbol()),
+        meter: meter.map(|own| own.words()),
+    }
+}
+
+/// What a step asks for when its window depends on what is still to be read: the formula stands in its place.
+fn as_written(blank: &Blank<'_>, step: &Step, known: &Known) -> Vec<Asked> {
+    let value = |what: &str, unit: &Unit, window: String, function: Option<&str>| Asked {
+        what: known.fill(what),
+        window,
+        space: format!("____________ {}", unit.symbol()),
+        meter: function.and_then(|name| blank.bench?.meter(name)).map(|own| own.words()),
+    };
+    let mut asked = Vec::new();
+    if let Some(own) = &step.read {
+        let window = own.window.as_ref().map(|window| window.as_written()).unwrap_or_default();
+        let function = own.function.as_ref().map(|name| name.as_str());
+        asked.push(value(&own.what, &own.unit, window, function));
+    }
+    if let Some(own) = &step.watch {
+        let window = own.window.as_ref().map(|window| window.as_written()).unwrap_or_default();
+        let what = format!("{}: every {} for {}", *own.what, *own.every.text, *own.time.text);
+        asked.push(value(
+            &what,
+            &own.unit,
+            window,
+            own.function.as_ref().map(|name| name.as_str()),
+        ));
+    }
+    if let Some(own) = &step.work_out {
+        let window = own.window.as_ref().map(|window| window.as_written()).unwrap_or_default();
+        let what = format!("{} = {}", *own.what, *own.value.text);
+        asked.push(value(&what, &own.unit, window, None));
+    }
+    if let Some(own) = &step.compare {
+        let what = format!("{}: {} against {}", *own.what, *own.this.text, *own.with.text);
+        asked.push(value(&what, &own.unit, format!("within {}", *own.within.text), None));
+    }
+    if let Some(own) = &step.set {
+        let to = own.to.as_ref().map(|to| format!("to {}", *to.text)).unwrap_or_default();
+        asked.push(Asked { window: to, ..Asked::written(known.fill(&own.what)) });
+    }
+    if let Some(own) = &step.wait {
+        asked.push(Asked::tick(format!("Wait {}. {}", *own.time.text, known.fill(&own.what))));
+    }
+    asked
+}

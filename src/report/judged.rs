@@ -1,0 +1,133 @@
+//! The judged readings of a run, each with where it belongs.
+
+use chrono::{DateTime, FixedOffset};
+
+use super::text::with_unit;
+use crate::quantity::{Reading, Unit};
+use crate::record::{Decision, Fact, Happening, Item, Origin, Run};
+use crate::window::{Bounds, Rule, Uncertainty, Verdict};
+
+/// A judged reading.
+#[derive(Clone, Copy, Debug)]
+pub struct Judged<'a> {
+    /// When.
+    pub at: DateTime<FixedOffset>,
+    /// Who was at the bench.
+    pub by: &'a str,
+    /// The stage it was taken in; empty before the first.
+    pub stage: &'a str,
+    /// The question's key.
+    pub key: &'a str,
+    /// What was measured.
+    pub what: &'a str,
+    /// Which attempt, from 1.
+    pub attempt: u32,
+    /// The answer exactly as given.
+    pub text: &'a str,
+    /// Its value.
+    pub reading: &'a Reading,
+    /// The step's unit.
+    pub unit: &'a Unit,
+    /// Where it came from.
+    pub origin: Origin,
+    /// The window.
+    pub bounds: &'a Bounds,
+    /// What the window is based on.
+    pub basis: Option<&'a str>,
+    /// The verdict.
+    pub verdict: Verdict,
+    /// How the verdict came about.
+    pub decision: &'a Decision,
+}
+
+impl<'a> Judged<'a> {
+    /// Takes an item as a judged reading, if it is one.
+    #[must_use]
+    pub fn of(item: &'a Item, stage: &'a str) -> Option<Self> {
+        let Happening::Fact(fact) = &item.what else { return None };
+        let Fact::Judged {
+            key,
+            what,
+            attempt,
+            text,
+            reading,
+            unit,
+            origin,
+            bounds,
+            basis,
+            verdict,
+            decision,
+        } = fact.as_ref()
+        else {
+            return None;
+        };
+        Some(Self {
+            at: item.at,
+            by: &item.by,
+            stage,
+            key,
+            what,
+            attempt: *attempt,
+            text,
+            reading,
+            unit,
+            origin: *origin,
+            bounds,
+            basis: basis.as_deref(),
+            verdict: *verdict,
+            decision,
+        })
+    }
+
+    /// The value as a report states it: with its uncertainty, both rounded (GUM 7.2.6), where that is known, else as given.
+    #[must_use]
+    pub fn stated(&self) -> String {
+        let doubt = self.decision.uncertainty.map(|own| own.expanded);
+        let rounded = match (self.reading, doubt) {
+            (Reading::Number(value), Some(doubt)) => value.with_doubt(&doubt, Some(self.unit)),
+            _ => None,
+        };
+        rounded.unwrap_or_else(|| with_unit(self.text, self.unit.symbol()))
+    }
+
+    /// The coverage of the stated uncertainty: `k = 1.96, 95 %`.
+    #[must_use]
+    pub fn coverage(&self) -> Option<String> {
+        self.decision.uncertainty.as_ref().map(coverage_words)
+    }
+
+    /// The decision rule in words.
+    #[must_use]
+    pub fn rule(&self) -> String {
+        rule_words(self.decision.rule)
+    }
+}
+
+/// The coverage of an uncertainty in words: `k = 1.96, 95 %`.
+pub(super) fn coverage_words(own: &Uncertainty) -> String {
+    format!("k = {:.2}, {:.0} %", own.coverage, own.level * 100.0)
+}
+
+/// A decision rule in words.
+#[must_use]
+pub(super) fn rule_words(rule: Rule) -> String {
+    match rule {
+        Rule::Simple => "simple acceptance".to_owned(),
+        Rule::Guarded { fraction } => format!("guard band {:.0} % of U", fraction * 100.0),
+    }
+}
+
+/// All judged readings, in order.
+pub fn judged(run: &Run) -> Vec<Judged<'_>> {
+    let mut stage = "";
+    let mut all = Vec::new();
+    for item in &run.items {
+        if let Happening::Fact(fact) = &item.what
+            && let Fact::StageOpened { stage: name, .. } = fact.as_ref()
+        {
+            stage = name;
+        }
+        all.extend(Judged::of(item, stage));
+    }
+    all
+}

@@ -1,0 +1,34 @@
+//! Readings as JSON Lines: one object a line, with the columns of the table as its members.
+
+use serde_json::{Map, Number};
+
+use super::{COLUMNS, Value, rows};
+use crate::diagnostic::clean_json;
+use crate::report::Subject;
+
+/// Writes the readings, one JSON object a line; what has no value is `null`.
+///
+/// # Errors
+/// Never in practice: only if an object could not be put into JSON.
+pub fn json_lines(subject: &Subject<'_>) -> Result<String, serde_json::Error> {
+    let mut lines = String::new();
+    for row in rows(subject) {
+        let members =
+            COLUMNS.iter().zip(&row).map(|(name, value)| ((*name).to_owned(), json(value)));
+        let object: Map<_, _> = members.collect();
+        lines.push_str(&clean_json(&serde_json::to_string(&object)?));
+        lines.push('\n');
+    }
+    Ok(lines)
+}
+
+fn json(value: &Value) -> serde_json::Value {
+    match value {
+        Value::Text(text) => text.clone().into(),
+        Value::Number(number) => {
+            let number = number.parse().ok().and_then(Number::from_f64);
+            number.map_or(serde_json::Value::Null, serde_json::Value::Number)
+        }
+        Value::Nothing => serde_json::Value::Null,
+    }
+}

@@ -1,0 +1,157 @@
+//! The judged readings as a table, for spreadsheets and programs: one list of columns, written in three ways.
+
+mod csv;
+mod lines;
+mod xlsx;
+mod zip;
+
+use std::collections::BTreeMap;
+
+pub use csv::csv;
+pub use lines::json_lines;
+pub use xlsx::{XlsxError, xlsx};
+
+use super::{Judged, Subject, judged, marks};
+use crate::quantity::{Decimal, Quantity, Reading, Unit};
+use crate::record::{Fact, Happening, Run};
+
+/// The names of the columns, in order. Public: programs and spreadsheets lean on them.
+const COLUMNS: [&str; 28] = [
+    "run",
+    "marks",
+    "time",
+    "by",
+    "stage",
+    "key",
+    "what",
+    "attempt",
+    "origin",
+    "given",
+    "stated",
+    "value",
+    "unit",
+    "low",
+    "high",
+    "expected",
+    "window",
+    "verdict",
+    "rule",
+    "expanded_uncertainty",
+    "coverage_factor",
+    "coverage_level",
+    "conformity",
+    "false_accept",
+    "meter",
+    "basis",
+    "conceded_by",
+    "conceded_because",
+];
+
+/// A value in the table.
+#[derive(Clone, Debug, PartialEq)]
+enum Value {
+    Text(String),
+    /// A number as it is written: exact where the record is.
+    Number(String),
+    Nothing,
+}
+
+/// A value for each of the columns.
+type Row = [Value; COLUMNS.len()];
+
+impl Value {
+    fn text(text: impl Into<String>) -> Self {
+        Self::Text(text.into())
+    }
+
+    fn maybe(text: Option<&str>) -> Self {
+        text.map_or(Self::Nothing, Self::text)
+    }
+
+    fn decimal(number: Decimal) -> Self {
+        Self::Number(number.to_string())
+    }
+
+    fn base(quantity: Option<Quantity>) -> Self {
+        quantity.map_or(Self::Nothing, |own| Self::decimal(own.value))
+    }
+
+    fn float(number: Option<f64>) -> Self {
+        number.and_then(Decimal::from_f64).map_or(Self::Nothing, Self::decimal)
+    }
+}
+
+/// The rows, each with all columns in the same order.
+fn rows(subject: &Subject<'_>) -> Vec<Row> {
+    let concessions = concessions(subject.run);
+    let marks = marks(subject).join("; ");
+    let readings = judged(subject.run);
+    let last: BTreeMap<&str, u32> = readings.iter().map(|own| (own.key, own.attempt)).collect();
+    readings
+        .iter()
+        .map(|own| {
+            // A concession is for the attempt that stands.
+            let is_last = last.get(own.key) == Some(&own.attempt);
+            let conceded = concessions.get(own.key).copied().filter(|_| is_last);
+            row(subject, own, &marks, conceded)
+        })
+        .collect()
+}
+
+/// Who conceded the reading of a key, and why.
+fn concessions(run: &Run) -> BTreeMap<&str, (&str, &str)> {
+    let facts = run.items.iter().filter_map(|item| match &item.what {
+        Happening::Fact(fact) => Some(fact.as_ref()),
+        _ => None,
+    });
+    let conceded = facts.filter_map(|fact| match fact {
+        Fact::Conceded { key, by, why } => Some((key.as_str(), (by.as_str(), why.as_str()))),
+        _ => None,
+    });
+    conceded.collect()
+}
+
+fn row(
+    subject: &Subject<'_>,
+    own: &Judged<'_>,
+    marks: &str,
+    conceded: Option<(&str, &str)>,
+) -> Row {
+    let (bounds, decision) = (own.bounds, own.decision);
+    let value = match own.reading {
+        Reading::Number(value) => Value::base(Some(*value)),
+        Reading::OverRange => Value::text("over range"),
+        Reading::NotANumber => Value::text("no number"),
+    };
+    let uncertainty = decision.uncertainty;
+    [
+        Value::text(&subject.run.opening.run),
+        Value::text(marks),
+        Value::text(own.at.to_rfc3339()),
+        Value::text(own.by),
+        Value::text(own.stage),
+        Value::text(own.key),
+        Value::text(own.what),
+        Value::Number(own.attempt.to_string()),
+        Value::text(own.origin.word()),
+        Value::text(own.text),
+        Value::text(own.stated()),
+        value,
+        Value::text(Unit::base(own.unit.dimension()).symbol()),
+        Value::base(bounds.low),
+        Value::base(bounds.high),
+        Value::base(bounds.expected),
+        Value::text(bounds.describe(Some(own.unit))),
+        Value::text(own.verdict.words()),
+        Value::text(own.rule()),
+        Value::base(uncertainty.map(|own| own.expanded)),
+        Value::float(uncertainty.map(|own| own.coverage)),
+        Value::float(uncertainty.map(|own| own.level)),
+        Value::float(decision.conformity),
+        Value::float(decision.false_accept),
+        Value::maybe(decision.meter.as_deref()),
+        Value::maybe(own.basis),
+        Value::maybe(conceded.map(|own| own.0)),
+        Value::maybe(conceded.map(|own| own.1)),
+    ]
+}

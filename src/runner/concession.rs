@@ -1,0 +1,80 @@
+//! What a second person accepts as it is: an undecided reading, an instrument whose calibration has run out.
+
+use super::effect::Expects;
+use super::machine::{Batch, Runner};
+use super::task::Task;
+use crate::procedure::{Day, Overdue, OverduePolicy};
+use crate::record::{CALIBRATION, Fact, Moment};
+
+/// Something that a second person may accept, and who did.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(super) struct Concession {
+    /// What the questions' keys begin with.
+    key: String,
+    /// What there is to accept, as the question about it begins.
+    what: String,
+    /// Who accepts it, once that is known.
+    by: Option<String>,
+}
+
+impl Concession {
+    /// Of a reading too close to its limit, by its question's key.
+    pub(super) fn of_reading(key: String) -> Self {
+        Self { key, what: "Who accepts the undecided reading?".to_owned(), by: None }
+    }
+
+    fn of_calibration(Overdue { instrument, due }: &Overdue) -> Self {
+        let what =
+            format!("The calibration of {instrument} ran out after {due}. Who accepts its use?");
+        Self { key: format!("{CALIBRATION}{instrument}"), what, by: None }
+    }
+}
+
+impl Runner {
+    /// Notes whose calibration has run out on the day of the start. Each has to be accepted before the first stage, unless
+    /// the bench file says that a warning is enough.
+    pub(super) fn note_overdue(&mut self, batch: &mut Batch) {
+        let Some(bench) = self.bench.clone() else { return };
+        for overdue in bench.overdue_on(day(batch.at)) {
+            let (instrument, due) = (overdue.instrument.clone(), overdue.due.to_string());
+            batch.facts.push(Fact::CalibrationOverdue { instrument, due });
+            if bench.overdue != OverduePolicy::Warn {
+                self.unaccepted.push(Concession::of_calibration(&overdue));
+            }
+        }
+    }
+
+    /// Asks who accepts it, then why.
+    pub(super) fn ask_concession(&mut self, own: Concession) {
+        let (suffix, what, expects) = match own.by {
+            None => {
+                let role = "person who may accept it".to_owned();
+                ("accepted-by", own.what.as_str(), Expects::Name { role })
+            }
+            Some(_) => ("accepted-why", "Why is it accepted?", Expects::Text),
+        };
+        let question = self.question(format!("{}.{suffix}", own.key), what, expects);
+        self.ask(Task::Concede(own), question);
+    }
+
+    pub(super) fn concession_answered(&mut self, batch: &mut Batch, text: &str, own: Concession) {
+        let Some(by) = own.by else {
+            if let Err(reason) = self.second_person(text) {
+                return self.refuse(batch, text, &reason);
+            }
+            self.current = None;
+            let by = Some(text.trim().to_owned());
+            return self.first([Task::Concede(Concession { by, ..own })]);
+        };
+        if text.trim().is_empty() {
+            return self.refuse(batch, text, "say it in a few words: it stays in the record");
+        }
+        self.current = None;
+        self.unaccepted.retain(|open| open.key != own.key);
+        batch.facts.push(Fact::Conceded { key: own.key, by, why: text.trim().to_owned() });
+    }
+}
+
+fn day(at: Moment) -> Day {
+    Day::from(at.wall.date_naive())
+}

@@ -1,0 +1,114 @@
+//! The archive over many records: how fast its index is built, how long an answer takes, and what memory it needs.
+//!
+//! `cargo bench --bench archive -- 1000 10000` takes these numbers of records in turn; they are written for it and removed.
+#![expect(clippy::unwrap_used, reason = "a benchmark fails loudly")]
+
+#[path = "../it/support/shop.rs"]
+mod shop;
+
+use std::io::{self, Write};
+use std::path::Path;
+use std::thread;
+use std::time::{Duration, Instant};
+
+use wattstep::archive::{Archive, Filter, Proposal, Sides, Trend};
+
+const ROUNDS: usize = 7;
+
+fn main() {
+    let asked: Vec<u32> = std::env::args().filter_map(|own| own.parse().ok()).collect();
+    let counts = if asked.is_empty() { vec![1_000] } else { asked };
+    counts.into_iter().for_each(measure);
+}
+
+fn measure(count: u32) {
+    // Under target/, as /tmp may be memory.
+    let folder = tempfile::tempdir_in(env!("CARGO_TARGET_TMPDIR")).unwrap();
+    generate(folder.path(), count);
+    let mut out = io::stdout().lock();
+    let mut line = |what: &str, figure: String| writeln!(out, "{what:<34} {figure}").unwrap();
+    line("records", format!("{count}, {} entries each", shop::ENTRIES));
+
+    let start = Instant::now();
+    let mut archive = Archive::open(folder.path()).unwrap();
+    let before = processor();
+    let built = archive.refresh().unwrap();
+    let (time, processor) = (start.elapsed(), processor() - before);
+    let per_second = built.entries as f64 / time.as_secs_f64();
+    line("index built", format!("{:.2} s, {per_second:.0} entries/s", time.as_secs_f64()));
+    let each = processor * 1e6 / built.entries as f64;
+    line("  processor, each entry", format!("{each:.2} us on all cores together"));
+    line("  each record", format!("{:.0} us", time.as_secs_f64() * 1e6 / f64::from(count)));
+    let index = folder.path().join(wattstep::archive::INDEX_NAME);
+    line("  index", format!("{:.1} MB", index.metadata().unwrap().len() as f64 / 1e6));
+    line("  most memory", memory());
+
+    let looked = shortest(|| archive.refresh().unwrap());
+    line("looking for changes", milliseconds(looked));
+    let all = Filter::default();
+    let person = Filter { person: Some("example-3".to_owned()), ..all.clone() };
+    let serial = Filter { serial: Some("L-000123".to_owned()), ..all.clone() };
+    let since = "2021-03-01".parse().unwrap();
+    let points = archive.history("idle-plus", &all).unwrap();
+    let instrument = Filter {
+        equipment: Some("lantern 7".to_owned()),
+        instrument: Some("SM-2".to_owned()),
+        ..all.clone()
+    };
+    for (what, time) in [
+        ("records, all", shortest(|| archive.records(&all).unwrap())),
+        ("records, one serial number", shortest(|| archive.records(&serial).unwrap())),
+        ("records, one person", shortest(|| archive.records(&person).unwrap())),
+        ("records, equipment and instrument", shortest(|| archive.records(&instrument).unwrap())),
+        ("history of one reading", shortest(|| archive.history("idle-plus", &all).unwrap())),
+        ("trend of it", shortest(|| Trend::of(&points))),
+        ("window learned from it", shortest(|| Proposal::learn(&points, Sides::Both))),
+        (
+            "affected by one meter of three",
+            shortest(|| archive.affected("SM-1", since, false).unwrap()),
+        ),
+    ] {
+        line(what, milliseconds(time));
+    }
+    line("  most memory", memory());
+}
+
+fn generate(folder: &Path, count: u32) {
+    thread::scope(|scope| {
+        for half in 0..2 {
+            scope.spawn(move || {
+                (half..count).step_by(2).for_each(|number| shop::Run::nth(number).write(folder));
+            });
+        }
+    });
+}
+
+/// The shortest of some rounds: what the work takes where nothing else comes between.
+fn shortest<T>(mut round: impl FnMut() -> T) -> Duration {
+    let times = (0..ROUNDS).map(|_| {
+        let start = Instant::now();
+        std::hint::black_box(round());
+        start.elapsed()
+    });
+    times.min().unwrap()
+}
+
+fn milliseconds(time: Duration) -> String {
+    format!("{:.2} ms", time.as_secs_f64() * 1e3)
+}
+
+/// The most memory that this process has held, as Linux tells it.
+fn memory() -> String {
+    let status = std::fs::read_to_string("/proc/self/status").unwrap();
+    let line = status.lines().find_map(|line| line.strip_prefix("VmHWM:"));
+    line.unwrap_or("unknown").trim().to_owned()
+}
+
+/// The time that this process has had the processors for, with all its threads (s), as Linux tells it.
+fn processor() -> f64 {
+    let stat = std::fs::read_to_string("/proc/self/stat").unwrap();
+    let after_name = stat.rsplit_once(')').unwrap().1;
+    let ticks =
+        after_name.split_whitespace().skip(11).take(2).map(|own| own.parse::<f64>().unwrap());
+    ticks.sum::<f64>() / 100.0
+}

@@ -1,0 +1,505 @@
+//! Reports and forms: what they say, what they never leave out, and that no text in them is an instruction.
+
+use std::collections::BTreeSet;
+use std::fs;
+
+use serde_json::Value;
+use wattstep::procedure::bundled;
+use wattstep::quantity::Unit;
+use wattstep::record::{Fact, Happening, Item, Mode, Span, Standing, StopReason, Trace};
+use wattstep::report::document::Photo;
+use wattstep::report::{csv, html, json_lines, pdf, plain, whole};
+
+use crate::support::PROCEDURES;
+use crate::support::bench::Bench;
+use crate::support::reported::{Reported, amplifier_run};
+use crate::support::unwrapped;
+
+const FORMATS: [&str; 7] = ["text", "html", "pdf", "xlsx", "csv", "jsonl", "json"];
+
+/// A text that is dangerous wherever it is taken for more than text.
+const HOSTILE: &str =
+    "=1+1\"'></td><script>alert(1)</script><img src=x onerror=alert(2)>{{7*7}}\u{202e}\u{1b}[31m";
+
+fn style() -> wattstep::diagnostic::Style {
+    wattstep::diagnostic::Style { width: 100, colour: false, ascii: false }
+}
+
+#[test]
+fn the_same_record_gives_the_same_bytes_in_every_format() {
+    let bench = Bench::new();
+    bench.run("good.yaml").any_out().exit(0);
+    let name = bench.record().path.file_stem().unwrap().to_str().unwrap().to_owned();
+    for format in FORMATS {
+        let made = ["once", "twice"].map(|out| {
+            let out = format!("{out}.{format}");
+            let arguments = ["report", &name, "--format", format, "--out", &out];
+            bench.wattstep(&arguments).err(&format!("written: {out}")).exit(0);
+            fs::read(bench.path(&out)).unwrap()
+        });
+        assert!(made[0].len() > 1000, "{format}");
+        assert!(made[0] == made[1], "{format} differs from one time to the next");
+    }
+}
+
+#[test]
+fn a_report_that_is_there_already_is_not_written_over() {
+    let bench = Bench::new();
+    bench.run("good.yaml").any_out().exit(0);
+    let name = bench.record().path.to_str().unwrap().to_owned();
+    bench.write("mine.html", "kept");
+    let arguments = ["report", &name, "--format", "html", "--out", "mine.html"];
+    bench.wattstep(&arguments).err("mine.html exists already").exit(1);
+    assert_eq!(fs::read(bench.path("mine.html")).unwrap(), b"kept");
+}
+
+#[test]
+fn a_run_that_is_not_real_or_not_complete_says_so_in_every_format() {
+    let mut reported = Reported::lantern();
+    for (mode, word) in [(Mode::Scripted, "SCRIPTED"), (Mode::Rehearsal, "REHEARSAL")] {
+        reported.run.opening.mode = mode;
+        let (subject, document) = (reported.subject(), reported.document());
+        assert!(document.title.starts_with("Not a final report"), "{}", document.title);
+        for text in [
+            html(&document),
+            plain(&document, style()),
+            csv(&subject),
+            json_lines(&subject).unwrap(),
+            whole(&subject).unwrap(),
+        ] {
+            assert!(text.contains(word) && text.contains("INCOMPLETE"), "{text}");
+        }
+        // On paper the browser puts these on every sheet: in its upper margin, and across it.
+        let page = html(&document);
+        assert!(page.contains(&format!("@top-center{{content:\"{word}")), "{page}");
+        assert!(page.contains("<div class=\"across\""), "{page}");
+        for line in csv(&subject).lines().skip(1) {
+            assert!(line.contains(word), "{line}");
+        }
+    }
+}
+
+#[test]
+fn a_complete_real_run_gives_a_final_report_and_nothing_less_does() {
+    let mut reported = Reported::amplifier();
+    reported.run.opening.mode = Mode::Real;
+    let document = reported.document();
+    assert!(document.title.starts_with("Report: "), "{}", document.title);
+    assert_eq!(document.marks, Vec::<String>::new());
+
+    let lacks = |change: &dyn Fn(&mut Reported)| {
+        let mut reported = Reported::amplifier();
+        reported.run.opening.mode = Mode::Real;
+        change(&mut reported);
+        let document = reported.document();
+        assert!(document.title.starts_with("Not a final report"), "{}", document.title);
+        assert!(!document.marks.is_empty());
+        plain(&document, style())
+    };
+    let text = lacks(&|own| own.run.standing.retain(|key, _| !key.starts_with("left-power")));
+    assert!(text.contains("no as-left reading of power at idle (left-power)"), "{text}");
+    let text = lacks(&|own| {
+        own.run.standing.insert("left-power".to_owned(), Standing::Bad);
+    });
+    assert!(text.contains("no as-left reading of power at idle"), "{text}");
+    let text = lacks(&|own| {
+        own.run.items.retain(|item| fact(item).is_none_or(|f| !matches!(f, Fact::Released { .. })))
+    });
+    assert!(unwrapped(&text).contains("no second person released the equipment"), "{text}");
+    let text = lacks(&|own| own.run.closing = None);
+    assert!(text.contains("not closed"), "{text}");
+    let text = lacks(&|own| own.seal.wrong = Some("line 7: it was changed".to_owned()));
+    assert!(text.contains("UNVERIFIED") && text.contains("line 7: it was changed"), "{text}");
+}
+
+#[test]
+fn what_was_said_afterwards_is_in_the_report_and_void_is_on_every_page() {
+    let bench = Bench::new();
+    bench.run("good.yaml").any_out().exit(0);
+    let path = bench.record().path;
+    let (record, by) = (path.to_str().unwrap(), ["--by", "Lee Second-Test"]);
+    let bench_work = |text: &str| {
+        let lines = text.lines().filter(|line| line.contains("done by") || line.contains("until"));
+        lines.map(str::to_owned).collect::<Vec<_>>()
+    };
+    let before = bench.wattstep(&["report", record]).any_out().exit(0).out;
+    let amend = ["amend", record, "--line", "12", "--text", "meter was on its 2 V range"];
+    bench.wattstep(&amend).args(&by).any_out().exit(0);
+    let amended = bench.wattstep(&["report", record]).any_out().exit(0).out;
+    let words = "line 12 amended by Lee Second-Test";
+    assert!(!before.contains("Amended afterwards") && unwrapped(&amended).contains(words));
+    // Who corrects a record later did none of the work.
+    assert_eq!(bench_work(&amended), bench_work(&before));
+    assert!(!amended.contains("VOID"), "{amended}");
+
+    let void = ["void", record, "--why", "wrong serial number"];
+    bench.wattstep(&void).args(&by).any_out().exit(0);
+    let page = bench.wattstep(&["report", record, "--format", "html"]).any_out().exit(0).out;
+    assert!(page.contains("@top-center{content:\"VOID"), "{page}");
+    assert!(page.contains("declared void by Lee Second-Test: wrong serial number"), "{page}");
+    for format in ["text", "csv", "jsonl", "json"] {
+        let arguments = ["report", record, "--format", format];
+        bench.wattstep(&arguments).out("VOID: it counts for nothing").exit(0);
+    }
+}
+
+#[test]
+fn a_record_that_was_cut_gives_a_report_that_says_so() {
+    let bench = Bench::new();
+    bench.run("good.yaml").any_out().exit(0);
+    let path = bench.record().path;
+    let text = fs::read_to_string(&path).unwrap();
+    let lines: Vec<_> = text.lines().collect();
+    fs::write(&path, lines[..lines.len() - 2].join("\n") + "\n").unwrap();
+    let path = path.to_str().unwrap();
+    bench.wattstep(&["report", path]).out("UNVERIFIED").err("CUT").exit(7);
+}
+
+fn fact(item: &Item) -> Option<&Fact> {
+    match &item.what {
+        Happening::Fact(fact) => Some(fact),
+        _ => None,
+    }
+}
+
+#[test]
+fn a_record_that_does_not_verify_gives_a_report_that_says_so_and_its_exit_code() {
+    let bench = Bench::new();
+    bench.run("good.yaml").any_out().exit(0);
+    let path = bench.record().path;
+    let text = fs::read_to_string(&path).unwrap();
+    // Without its last conclusion the end of the run does not follow; the hash of the line is made anew.
+    let mut lines: Vec<String> = text.lines().map(str::to_owned).collect();
+    let last = lines.pop().unwrap();
+    let bare = last.split(",\"sha256\"").next().unwrap().replace("\"safe\":true", "\"safe\":false");
+    let bare = format!("{bare}}}");
+    let hash = wattstep::journal::sha256_hex(bare.as_bytes());
+    lines.push(format!("{},\"sha256\":\"{hash}\"}}", bare.strip_suffix('}').unwrap()));
+    fs::write(&path, lines.join("\n") + "\n").unwrap();
+    let register = path.with_file_name("register.jsonl");
+    let path = path.to_str().unwrap();
+    bench.wattstep(&["report", path]).out("UNVERIFIED").err("WRITTEN ANEW").exit(7);
+    // Without a register the conclusions alone tell.
+    fs::remove_file(register).unwrap();
+    let printed =
+        bench.wattstep(&["report", path]).out("UNVERIFIED").err("does not follow").exit(7);
+    assert!(printed.out.contains("DOES NOT VERIFY"), "{}", printed.out);
+}
+
+/// What a report has to hold (ISO/IEC 17025:2017 7.8.2.1, by its letters) and the words that stand for it here.
+const CHECKLIST: [(&str, &[&str]); 14] = [
+    ("a: a title", &["<h1>Report: First power after an output-stage repair"]),
+    (
+        "b: name and address of the laboratory",
+        &["workshop, place", "Quillmere Street 4 (invented)"],
+    ),
+    ("c: where it was done", &["workshop, place"]),
+    (
+        "d: identification on every page, and an end",
+        &["@bottom-left{content:", "counter(pages)", "End of "],
+    ),
+    ("e: the customer", &["<dt>customer</dt>", "A. Owner (invented)"]),
+    ("f: the method", &["amplifier-class-ab, revision ", "SHA-256 "]),
+    (
+        "g: the item and its condition",
+        &["Tallow &amp; Pike Lantern 60", "QS-0417", "<dt>its state</dt>"],
+    ),
+    ("h: when it was received", &["<dt>received</dt>"]),
+    ("i: when it was done", &["<dt>done from</dt>", "<dt>until</dt>"]),
+    ("j: when it was issued", &["<dt>issued on, authorised by</dt>"]),
+    ("k: sampling", &["<dt>sampling</dt>"]),
+    (
+        "l: for this item only",
+        &["The results apply to this piece of equipment at the times stated"],
+    ),
+    ("m: results with their units", &["19.30 W ± 0.47 W"]),
+    ("n: deviations from the method", &["Stops, concessions and deviations from the procedure"]),
+];
+
+#[test]
+fn a_report_holds_what_the_standard_for_reports_asks() {
+    let mut reported = Reported::amplifier();
+    reported.run.opening.mode = Mode::Real;
+    reported.issuer.shop = Some("Repair bench, Quillmere Street 4 (invented)".to_owned());
+    reported.issuer.customer = Some("A. Owner (invented)".to_owned());
+    let page = html(&reported.document());
+    for (item, words) in CHECKLIST {
+        for word in words {
+            assert!(page.contains(word), "{item}: no {word:?}");
+        }
+    }
+    // o: who authorised it. 7.8.6.2: to which results the statement applies, which limits, which rule.
+    for word in ["authorised by", "simple acceptance", "<dt>decision rule</dt>", "inside"] {
+        assert!(page.contains(word), "no {word:?}");
+    }
+    for word in ["QS-M-03 (invented)", "2099-03-31", "calibration due", "k = 1.65, 95 %"] {
+        assert!(page.contains(word), "instruments: no {word:?}");
+    }
+    for caution in ["Follow your local codes", "within your licence and competence", "in reach"] {
+        assert!(page.contains(caution), "no {caution:?}");
+    }
+}
+
+#[test]
+fn every_reading_of_the_run_is_in_the_report_with_what_belongs_to_it() {
+    let reported = Reported::amplifier();
+    let page = html(&reported.document());
+    let mut count = 0;
+    for item in &reported.run.items {
+        let Some(Fact::Judged { key, text, bounds, unit, .. }) = fact(item) else { continue };
+        for word in [key.as_str(), text.trim(), &bounds.describe(Some(unit))] {
+            assert!(page.contains(word), "{key}: no {word:?}");
+        }
+        count += 1;
+    }
+    assert!(count > 200);
+    assert_eq!(csv(&reported.subject()).matches("\r\n").count(), count + 1);
+    assert_eq!(json_lines(&reported.subject()).unwrap().lines().count(), count);
+}
+
+#[test]
+fn as_found_stands_beside_as_left() {
+    let page = plain(&Reported::amplifier().document(), style());
+    let section = page.split("As found and as left").nth(1).unwrap();
+    let section = unwrapped(section.split("Found, repaired").next().unwrap());
+    let row = section.split("power at idle").nth(1).unwrap();
+    let (found, left) = (row.find("as found: 18.8 W"), row.find("as left: 19.30 W ± 0.47 W"));
+    assert!(found.unwrap() < left.unwrap(), "{row}");
+    for part in ["chassis", "heatsink", "rear-panel"] {
+        assert!(section.contains(&format!("protective earth: {part}")), "{section}");
+    }
+}
+
+#[test]
+fn what_was_not_tested_and_what_stopped_the_run_is_named() {
+    let bench = Bench::new();
+    bench.write_answers("hot.yaml", &[("power-seen: 31 W", "power-seen: 90 W")]);
+    bench.run("hot.yaml").any_out().exit(3);
+    let reported = Reported::read(&bench.record().path);
+    let stops = reported.run.items.iter().filter_map(fact);
+    assert!(
+        stops.into_iter().any(|f| matches!(f, Fact::Stopped { reason: StopReason::Outside, .. }))
+    );
+    let text = unwrapped(&plain(&reported.document(), style()));
+    assert!(text.contains("1 OUTSIDE"), "{text}");
+    assert!(text.contains("STOPPED. A reading is outside its window; at power-seen"), "{text}");
+    assert!(text.contains("the run was stopped on a reading"), "{text}");
+    let early = Reported::lantern();
+    let mut early = early;
+    early.run.standing.remove("earth-ohms");
+    let text = unwrapped(&plain(&early.document(), style()));
+    assert!(text.contains("Nothing connected: earth-ohms"), "{text}");
+}
+
+#[test]
+fn what_was_sampled_is_drawn() {
+    let mut reported = Reported::lantern();
+    let span = |from_ms, high| Span {
+        from_ms,
+        until_ms: from_ms + 900,
+        count: 10,
+        mean: 0.04,
+        low: 0.03,
+        low_ms: from_ms,
+        high,
+        high_ms: from_ms + 5,
+        last: 0.04,
+    };
+    let trace = Trace {
+        point: "lantern.current".to_owned(),
+        unit: Unit::parse("mA").unwrap(),
+        spans: vec![span(0, 0.05), span(1000, 0.061)],
+    };
+    let what = Happening::Sampled { key: "feed-current".to_owned(), traces: vec![trace] };
+    let (at, by) = (reported.run.opened_at, "Kim Example-Tech (invented)".to_owned());
+    reported.run.items.push(Item { line: 1, at, by, what });
+    let page = html(&reported.document());
+    let words = "lantern.current over 1.9 s, from 30.0 mA to 61.0 mA";
+    assert!(page.contains(&format!("aria-label=\"{words}\"")), "{page}");
+    assert!(pdf(&reported.document()).is_ok());
+}
+
+#[test]
+fn a_photo_is_shown_and_everything_else_is_listed_with_its_hash() {
+    let mut reported = Reported::lantern();
+    let (at, by) = (reported.run.opened_at, "Kim Example-Tech (invented)".to_owned());
+    for (name, sha256) in [("board.png", "aa11"), ("drawing.svg", "bb22")] {
+        let (name, sha256) = (name.to_owned(), sha256.to_owned());
+        let what = Happening::Attached { name, sha256, bytes: 20 };
+        reported.run.items.push(Item { line: 1, at, by: by.clone(), what });
+    }
+    let png = Photo::of(b"\x89PNG\r\n\x1a\n0123456789ab".to_vec()).unwrap();
+    reported.photos.insert("aa11".to_owned(), png);
+    let page = html(&reported.document());
+    assert_eq!(page.matches("<img src=\"data:image/png;base64,").count(), 1);
+    assert!(page.contains("not shown here: drawing.svg, 20 bytes, SHA-256 bb22"), "{page}");
+}
+
+/// The lantern with a hostile text wherever a person can write one.
+fn hostile() -> Reported {
+    let mut reported = Reported::lantern();
+    let text = || HOSTILE.to_owned();
+    let procedure = &mut reported.procedure;
+    procedure.title.value = text();
+    procedure.procedure.value = text();
+    for stage in &mut procedure.stages {
+        stage.title.value = text();
+    }
+    reported.run.opening.equipment_name = Some(text());
+    reported.run.opening.procedure.name = text();
+    reported.run.opening.run = text();
+    reported.issuer.shop = Some(text());
+    reported.issuer.customer = Some(text());
+    reported.seal.wrong = Some(text());
+    for item in &mut reported.run.items {
+        item.by = text();
+        let Happening::Fact(fact) = &mut item.what else { continue };
+        match fact.as_mut() {
+            Fact::Judged { key, what, text: given, basis, decision, .. } => {
+                (*key, *what, *given, *basis) = (text(), text(), text(), Some(text()));
+                decision.meter = Some(text());
+            }
+            Fact::StageOpened { title, .. } => *title = text(),
+            Fact::Seen { what, text: given, .. } => (*what, *given) = (text(), text()),
+            Fact::Written { what, text: given, .. } => (*what, *given) = (text(), text()),
+            Fact::Done { what, .. } => *what = text(),
+            Fact::Released { by, role, .. } => (*by, *role) = (text(), text()),
+            _ => {}
+        }
+    }
+    let (at, by) = (reported.run.opened_at, text());
+    let what = Happening::Attached { name: text(), sha256: text(), bytes: 1 };
+    reported.run.items.push(Item { line: 1, at, by: by.clone(), what });
+    reported.run.items.push(Item { line: 1, at, by, what: Happening::Noted(text()) });
+    reported
+}
+
+/// The page with the hostile text, for the tests that open it in a browser.
+pub(crate) fn hostile_page() -> String {
+    html(&hostile().document())
+}
+
+#[test]
+fn no_text_becomes_markup_a_formula_or_an_order_to_a_terminal() {
+    let reported = hostile();
+    let (subject, document) = (reported.subject(), reported.document());
+    let page = html(&document);
+    assert!(page.matches("&lt;script&gt;alert(1)").count() > 20, "{page}");
+    let tags: BTreeSet<&str> =
+        page.split('<').skip(1).map(|rest| rest.split([' ', '>']).next().unwrap()).collect();
+    for tag in ["script", "img", "/script", "iframe", "link", "object"] {
+        assert!(!tags.contains(tag), "{tag}");
+    }
+    assert!(page.contains("default-src &#39;none&#39;"), "{page}");
+    assert_eq!(page.matches("</style>").count(), 1);
+    assert_eq!(page.matches("http").count(), page.matches("http-equiv").count());
+    let table = csv(&subject);
+    assert!(table.contains("\"'=1+1\"\"'>"), "{table}");
+    assert!(!table.contains(",=") && !table.contains(",\"="), "{table}");
+    for text in [
+        page,
+        table,
+        plain(&document, style()),
+        json_lines(&subject).unwrap(),
+        whole(&subject).unwrap(),
+    ] {
+        assert!(!text.contains(['\u{1b}', '\u{202e}']));
+    }
+    assert!(pdf(&document).is_ok());
+}
+
+#[test]
+fn a_text_of_any_length_finds_room_on_paper() {
+    let mut reported = Reported::lantern();
+    let long = ["word ".repeat(30_000), "x".repeat(20_000)];
+    for text in long {
+        let (at, by) = (reported.run.opened_at, "Kim Example-Tech (invented)".to_owned());
+        reported.run.items.push(Item { line: 1, at, by, what: Happening::Noted(text.clone()) });
+        for item in &mut reported.run.items {
+            if let Happening::Fact(fact) = &mut item.what
+                && let Fact::Judged { what, .. } = fact.as_mut()
+            {
+                text.clone_into(what);
+                break;
+            }
+        }
+        reported.issuer.shop = Some(text);
+    }
+    assert!(pdf(&reported.document()).unwrap().len() > 50_000);
+}
+
+#[test]
+fn the_json_is_the_whole_run_with_how_far_it_can_be_relied_on() {
+    let bench = Bench::new();
+    amplifier_run(&bench);
+    let path = bench.record().path.to_str().unwrap().to_owned();
+    let out = bench.wattstep(&["report", &path, "--format", "json"]).any_out().exit(0).out;
+    let report: Value = serde_json::from_str(&out).unwrap();
+    let shown = bench.wattstep(&["show", &path, "--format", "json"]).any_out().exit(0).out;
+    assert_eq!(report["run"], serde_json::from_str::<Value>(&shown).unwrap());
+    assert_eq!(report["record"]["lines"], bench.record().entries.len());
+    assert_eq!(report["marks"][0], "SCRIPTED: answers from a file, not a real run");
+    assert_eq!(report["lacks"], serde_json::json!([]));
+    // The members of the schema, no more and no fewer.
+    let schema =
+        fs::read_to_string(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/schema/report.schema.json"));
+    let schema: Value = serde_json::from_str(&schema.unwrap()).unwrap();
+    let names =
+        |object: &Value| object.as_object().unwrap().keys().cloned().collect::<BTreeSet<_>>();
+    assert_eq!(names(&report), names(&schema["properties"]));
+}
+
+#[test]
+fn a_form_has_the_windows_of_this_equipment_and_formulas_for_what_is_still_to_be_read() {
+    let bench = Bench::new();
+    let equipment = format!("{PROCEDURES}/amplifier-class-ab/equipment.yaml");
+    let meters = format!("{PROCEDURES}/quillmere.bench.yaml");
+    let arguments = ["form", "amplifier-class-ab", "--equipment", &equipment, "--bench", &meters];
+    let form = unwrapped(&bench.wattstep(&arguments).any_out().exit(0).out);
+    // primary: 8.5 ohm, near it within 25 %.
+    assert!(form.contains("window: 6.375 ohm to 10.625 ohm, expected 8.5 ohm"), "{form}");
+    assert!(form.contains("abs(low_plus - low_minus) / max(low_plus, low_minus)"), "{form}");
+    assert!(form.contains("serial QS-M-03 (invented), calibration due 2099-03-31"), "{form}");
+    for part in ["q11", "q12", "q21", "q22", "chassis", "rear-panel"] {
+        assert!(form.contains(&format!(" {part}; ")), "{part}: {form}");
+    }
+    for notice in ["DANGER", "WARNING", "CAUTION"] {
+        assert!(form.contains(notice), "{notice}");
+    }
+    let cautions: Vec<_> = form.match_indices("Follow your local codes").collect();
+    let (facts, mains) =
+        (form.find("Facts about").unwrap(), form.find("Stage: First mains").unwrap());
+    assert!(cautions[0].0 < facts, "cautions stand first");
+    assert!(cautions.iter().any(|(at, _)| *at < mains && mains - at < 300), "and before the mains");
+    let blank = unwrapped(&bench.wattstep(&["form", "amplifier-class-ab"]).any_out().exit(0).out);
+    assert!(blank.contains("window: primary, within 25 %"), "{blank}");
+}
+
+#[test]
+fn every_bundled_procedure_has_a_form_of_all_its_steps() {
+    let bench = Bench::new();
+    for name in bundled::NAMES.iter().copied() {
+        let page = bench.wattstep(&["form", name, "--format", "html"]).any_out().exit(0).out;
+        let procedure = wattstep::procedure::read_procedure(bundled::text(name).unwrap()).unwrap();
+        for (_, step) in procedure.steps() {
+            assert!(page.contains(&format!(">{}</p>", *step.step)), "{name}: {}", *step.step);
+        }
+    }
+}
+
+#[test]
+fn no_form_is_made_of_a_procedure_with_errors() {
+    let bench = Bench::new();
+    let lantern = crate::support::bench::LANTERN.replace("at_most: 0.5 ohm", "at_most: 0.5 V");
+    bench.write("wrong.yaml", lantern);
+    bench.wattstep(&["form", "wrong.yaml"]).any_err().exit(6);
+}
+
+#[test]
+fn the_page_lists_the_columns_as_they_are() {
+    let page = include_str!("../../docs/report.md");
+    let listed = page.split("The columns: ").nth(1).unwrap().split(".\n").next().unwrap();
+    let listed: Vec<_> = listed.split('`').skip(1).step_by(2).collect();
+    let table = csv(&Reported::lantern().subject());
+    assert_eq!(listed, table.lines().next().unwrap().split(',').collect::<Vec<_>>());
+}

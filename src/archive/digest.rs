@@ -27,6 +27,7 @@ pub(super) struct Sound {
     pub(super) opened: DateTime<FixedOffset>,
     pub(super) last_day: i32,
     pub(super) closed: Option<Closed>,
+    pub(super) is_void: bool,
     pub(super) people: BTreeSet<String>,
     pub(super) instruments: BTreeSet<String>,
     pub(super) readings: Vec<Row>,
@@ -91,6 +92,7 @@ impl Sound {
             people: BTreeSet::from([opening.operator.clone()]),
             opening: *opening,
             closed: None,
+            is_void: false,
             instruments: BTreeSet::new(),
             readings: Vec::new(),
         };
@@ -121,6 +123,10 @@ impl Sound {
             }
             EventGlance::Resumed => {
                 self.closed = None;
+                None
+            }
+            EventGlance::Voided => {
+                self.is_void = true;
                 None
             }
             EventGlance::Started(_) | EventGlance::Other => None,

@@ -53,6 +53,7 @@ pub(super) enum EventGlance {
     /// Something else that an instrument did.
     Instrument(String),
     Resumed,
+    Voided,
     #[default]
     Other,
 }
@@ -134,6 +135,10 @@ impl Tagged for EventGlance {
             "resumed" => {
                 map.next_value::<IgnoredAny>()?;
                 Self::Resumed
+            }
+            "voided" => {
+                map.next_value::<IgnoredAny>()?;
+                Self::Voided
             }
             _ => return Ok(None),
         }))

@@ -59,7 +59,8 @@ impl Point {
 }
 
 impl Archive {
-    /// Gives what each of the runs that are meant holds of a reading, in the order in which they were started.
+    /// Gives what each of the runs that are meant holds of a reading, in the order in which they were started. Void runs
+    /// count for nothing, so they are left out.
     ///
     /// # Errors
     /// When the index can't be read.
@@ -100,7 +101,7 @@ fn history(connection: &Connection, key: &str, filter: &Filter) -> rusqlite::Res
     let sql = format!(
         "SELECT record.id, file, mode, procedure, outcome, opened, at, reading.day, value, unit, low, high, verdict, \
          origin, meter, what, by FROM reading CROSS JOIN record ON record.id = reading.record WHERE reading.key = \
-         (SELECT id FROM key WHERE text = ?) AND {} ORDER BY reading.record, reading.n",
+         (SELECT id FROM key WHERE text = ?) AND NOT void AND {} ORDER BY reading.record, reading.n",
         condition.sql
     );
     let mut texts = Texts::new(connection)?;

@@ -36,6 +36,8 @@ pub struct Listed {
     pub outcome: Option<Outcome>,
     /// Whether the equipment was confirmed safe at its end.
     pub safe: Option<bool>,
+    /// Whether it was declared void: it counts for nothing then.
+    pub void: bool,
     /// How many entries it has.
     pub entries: i64,
     /// Hash of its last line.
@@ -60,7 +62,7 @@ impl Archive {
         let condition = filter.condition();
         let sql = format!(
             "SELECT file, run, mode, opened_at, operator, title, procedure, revision, equipment, serial, outcome, safe, \
-             entries, head FROM record WHERE {} ORDER BY opened, file",
+             entries, head, void FROM record WHERE {} ORDER BY opened, file",
             condition.sql
         );
         let listed = || -> rusqlite::Result<Vec<Listed>> {
@@ -104,6 +106,7 @@ fn listed(row: &Row<'_>) -> rusqlite::Result<Listed> {
         safe: row.get(11)?,
         entries: row.get(12)?,
         head: row.get(13)?,
+        void: row.get(14)?,
     })
 }
 

@@ -28,6 +28,8 @@ CREATE TABLE record (
     -- None while the run is not closed.
     outcome INTEGER,
     safe INTEGER,
+    -- Whether it was declared void; none of a damaged record.
+    void INTEGER,
     -- The day of the last entry, and how many readings were taken without a meter being named.
     last_day INTEGER,
     unnamed INTEGER

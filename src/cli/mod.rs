@@ -5,8 +5,10 @@
 //! Always true: the record is written before anything is shown, a prompt takes no key that was typed ahead of it, no
 //! signal handler ends the program, and every way out restores the terminal.
 
+mod afterwards;
 mod answers;
 mod clock;
+mod cores;
 mod exit;
 mod fault;
 mod file;
@@ -16,6 +18,7 @@ mod opening;
 #[cfg(test)]
 mod panicking;
 mod person;
+mod registering;
 mod rehearsal;
 mod replay;
 mod screen;
@@ -59,6 +62,10 @@ enum Command {
     Trend(verb::trend::Arguments),
     Affected(verb::affected::Arguments),
     Propose(verb::propose::Arguments),
+    Register(verb::register::Arguments),
+    Digest(verb::digest::Arguments),
+    Amend(verb::amend::Arguments),
+    Void(verb::void::Arguments),
     WorkOut(verb::work_out::Arguments),
 }
 
@@ -87,6 +94,10 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> Exit {
         Some(Command::Trend(arguments)) => verb::trend::run(&arguments),
         Some(Command::Affected(arguments)) => verb::affected::run(&arguments),
         Some(Command::Propose(arguments)) => verb::propose::run(&arguments),
+        Some(Command::Register(arguments)) => verb::register::run(&arguments),
+        Some(Command::Digest(arguments)) => verb::digest::run(&arguments),
+        Some(Command::Amend(arguments)) => verb::amend::run(&arguments),
+        Some(Command::Void(arguments)) => verb::void::run(&arguments),
         Some(Command::WorkOut(arguments)) => verb::work_out::run(&arguments),
     };
     result.unwrap_or_else(|fault| fault.show())

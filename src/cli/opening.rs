@@ -12,6 +12,7 @@ use super::fault::Fault;
 use super::file::{self, Document};
 use super::front::Front;
 use super::person::Person;
+use super::registering;
 use super::rehearsal::{self, SIMULATED, Wanted};
 use super::script::Script;
 use super::session::Session;
@@ -150,6 +151,7 @@ pub(super) fn start(
     let journal = Journal::<FileDisk>::create(records, &opening.run)
         .map_err(|error| Fault::failed(error).help("give another folder with --records DIR"))?;
     let runner = Runner::new(procedure.clone(), equipment).on_bench(bench);
+    let journal = registering::announced(journal, &opening);
     let sitting = Sitting { runner, procedure, run: None, journal, sources };
     Ok(sit(sitting, &mut answering, Event::Started(Box::new(opening))))
 }
@@ -199,13 +201,14 @@ pub(super) fn sit(sitting: Sitting, answering: &mut Answering, first: Event) -> 
         pending: found.collect(),
     };
     let outcome = session.drive(first);
+    let (exit, unregistered) = registering::ended(&session.journal, outcome);
     let record = path.display();
-    let mut last = format!("Record: {record}\n");
+    let mut last = format!("{}Record: {record}\n", unregistered.unwrap_or_default());
     if session.runner.is_resumable() {
         last.push_str(&format!("To take it up again: wattstep resume {record}\n"));
     }
     session.front.show(&clean_lines(&last));
-    outcome.into()
+    exit
 }
 
 /// A name for a run that sorts by time and is not given twice.

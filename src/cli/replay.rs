@@ -1,5 +1,6 @@
 //! Replaying a record: its events into a fresh runner must give the facts that it holds.
 
+use super::afterwards::Afterwards;
 use super::opening::PROGRAM;
 use crate::procedure::{
     BenchFile, Equipment, Procedure, read_bench, read_equipment, read_procedure,
@@ -24,7 +25,11 @@ pub(super) fn replay(entries: &[Entry]) -> Result<Replayed, String> {
     let (procedure, equipment, bench) = frozen(entries)?;
     let mut runner = Runner::new(procedure.clone(), equipment.clone()).on_bench(bench.clone());
     let mut program = String::new();
+    let mut afterwards = Afterwards::default();
     for (n, entry) in entries.iter().enumerate() {
+        if afterwards.takes(n + 1, entry)? {
+            continue;
+        }
         match &entry.event {
             Event::Started(opening) => program.clone_from(&opening.program),
             Event::Resumed { program: other, .. } => program.clone_from(other),

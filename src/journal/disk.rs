@@ -39,6 +39,11 @@ impl Disk for FileDisk {
 }
 
 impl FileDisk {
+    /// Takes a file that is open for appending and locked.
+    pub(super) fn locked(file: File) -> Self {
+        Self(file)
+    }
+
     /// Makes a new file, which must not exist yet, and locks it.
     pub(super) fn create(path: &Path) -> Result<Self, JournalError> {
         let file =

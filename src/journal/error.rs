@@ -76,7 +76,8 @@ pub enum JournalError {
     /// The name of a run would not stay in its folder or not be plain.
     #[error(
         "{name:?} cannot name a run; \
-             use up to 100 letters, digits, `-`, `_` and `.`, starting with a letter or digit"
+             use up to 100 letters, digits, `-`, `_` and `.`, starting with a letter or digit, \
+             but not `register`"
     )]
     RunName {
         /// The name that was refused.

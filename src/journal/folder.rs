@@ -5,10 +5,11 @@ use std::io;
 use std::path::{Path, PathBuf};
 
 use super::error::JournalError;
+use super::register::REGISTER;
 
 const RUN_NAME_MAX: usize = 100;
 
-/// Lists the journals in a folder, in the order of their names.
+/// Lists the journals of runs in a folder, in the order of their names.
 ///
 /// # Errors
 /// When the folder cannot be read.
@@ -18,9 +19,10 @@ pub fn list(folder: &Path) -> Result<Vec<PathBuf>, JournalError> {
     for found in fs::read_dir(folder).map_err(cannot())? {
         let found = found.map_err(cannot())?;
         let path = found.path();
+        let is_journal = path.extension().is_some_and(|extension| extension == "jsonl");
         // The listing itself tells of most files what they are; only a link has to be followed.
         let is_file = || found.file_type().is_ok_and(|kind| kind.is_file()) || path.is_file();
-        if path.extension().is_some_and(|extension| extension == "jsonl") && is_file() {
+        if is_journal && !path.ends_with(REGISTER) && is_file() {
             journals.push(path);
         }
     }
@@ -68,7 +70,8 @@ pub(super) fn sync(folder: &Path) -> Result<(), JournalError> {
 fn check_run_name(name: &str) -> Result<(), JournalError> {
     let plain = |c: char| c.is_ascii_alphanumeric() || matches!(c, '-' | '_' | '.');
     let starts_well = name.starts_with(|c: char| c.is_ascii_alphanumeric());
-    if starts_well && name.len() <= RUN_NAME_MAX && name.chars().all(plain) {
+    let is_free = format!("{name}.jsonl") != REGISTER;
+    if starts_well && is_free && name.len() <= RUN_NAME_MAX && name.chars().all(plain) {
         return Ok(());
     }
     Err(JournalError::RunName { name: name.to_owned() })
@@ -83,9 +86,10 @@ mod tests {
     #[test]
     fn names_that_leave_the_folder_or_are_not_plain_are_refused() {
         let long = "a".repeat(RUN_NAME_MAX + 1);
-        for name in
-            ["", ".", "..", "../a", "a/b", "/a", ".hidden", "-o", "a b", "a\nb", "a\0", "é", &long]
-        {
+        for name in [
+            "", ".", "..", "../a", "a/b", "/a", ".hidden", "-o", "a b", "a\nb", "a\0", "é",
+            "register", &long,
+        ] {
             assert!(
                 matches!(journal(Path::new("x"), name), Err(JournalError::RunName { .. })),
                 "{name:?}"
@@ -104,7 +108,7 @@ mod tests {
     #[test]
     fn lists_journals_alone_in_name_order() {
         let folder = tempfile::tempdir().unwrap();
-        for name in ["b.jsonl", "a.jsonl", "c.txt", "jsonl"] {
+        for name in ["b.jsonl", "a.jsonl", "c.txt", "jsonl", "register.jsonl"] {
             fs::write(folder.path().join(name), "").unwrap();
         }
         fs::create_dir(folder.path().join("d.jsonl")).unwrap();

@@ -46,6 +46,26 @@ pub(super) struct Place<'a> {
     pub(super) torn: Option<&'a Torn>,
 }
 
+/// A line that is sound and in its place.
+pub(super) struct Taken<'a> {
+    /// The bytes of its entry.
+    entry: &'a [u8],
+    /// The hash of the whole line.
+    pub(super) hash: String,
+}
+
+impl<'a> Taken<'a> {
+    /// The bytes of its entry, not looked into.
+    pub(super) fn bytes(&self) -> &'a [u8] {
+        self.entry
+    }
+
+    /// Its entry.
+    pub(super) fn entry<T: DeserializeOwned>(&self) -> Result<T, DamageKind> {
+        serde_json::from_slice(self.entry).map_err(|error| DamageKind::Entry(error.to_string()))
+    }
+}
+
 impl Place<'_> {
     /// The text before the entry. There is one way to write it, so checking it is comparing bytes.
     pub(super) fn opening(&self) -> String {
@@ -71,15 +91,15 @@ impl Place<'_> {
         line
     }
 
-    /// Gives the entry of a line that is sound and belongs here.
-    pub(super) fn entry<T: DeserializeOwned>(&self, line: &[u8]) -> Result<T, DamageKind> {
+    /// Takes a line that is sound and belongs here.
+    pub(super) fn take<'a>(&self, line: &'a [u8]) -> Result<Taken<'a>, DamageKind> {
         if line.len() > LINE_MAX {
             return Err(DamageKind::TooLong);
         }
-        let text = unsealed(line).ok_or_else(|| self.why_broken(line))?;
+        let (text, hash) = unsealed(line).ok_or_else(|| self.why_broken(line))?;
         let entry =
             text.strip_prefix(self.opening().as_bytes()).ok_or_else(|| self.why_misplaced(line))?;
-        serde_json::from_slice(entry).map_err(|error| DamageKind::Entry(error.to_string()))
+        Ok(Taken { entry, hash })
     }
 
     /// Finds words for a line whose seal does not hold.
@@ -144,14 +164,27 @@ struct Stated {
 fn seal(text: &[u8]) -> String {
     let mut running = Running::default();
     running.add(text);
+    seal_after(&running)
+}
+
+/// The seal behind a text that is hashed already.
+fn seal_after(text: &Running) -> String {
+    let mut running = text.clone();
     running.add(b"}");
     format!(r#","sha256":"{}"}}"#, running.hex())
 }
 
-/// The line up to its seal, if the seal holds.
-fn unsealed(line: &[u8]) -> Option<&[u8]> {
+/// The line up to its seal, if the seal holds, and the hash of the whole line. Both hashes begin
+/// alike, so the text goes through once.
+fn unsealed(line: &[u8]) -> Option<(&[u8], String)> {
     let (text, end) = line.split_at_checked(line.len().checked_sub(SEAL_LEN)?)?;
-    (end == seal(text).as_bytes()).then_some(text)
+    let mut running = Running::default();
+    running.add(text);
+    if end != seal_after(&running).as_bytes() {
+        return None;
+    }
+    running.add(end);
+    Some((text, running.hex()))
 }
 
 #[cfg(test)]
@@ -163,8 +196,12 @@ mod tests {
 
     const FIRST: Place<'_> = Place { prev: GENESIS, n: 1, torn: None };
 
+    fn entry(place: Place<'_>, line: &[u8]) -> Result<u32, DamageKind> {
+        place.take(line)?.entry()
+    }
+
     fn kind(line: &[u8]) -> DamageKind {
-        FIRST.entry::<u32>(line).unwrap_err()
+        entry(FIRST, line).unwrap_err()
     }
 
     #[test]
@@ -185,15 +222,15 @@ mod tests {
     #[test]
     fn gives_back_the_entry_at_its_place_only() {
         let line = FIRST.line(b"42");
-        assert_eq!(FIRST.entry::<u32>(&line), Ok(42));
+        assert_eq!(entry(FIRST, &line), Ok(42));
         let head = sha256_hex(&line);
         let second = Place { prev: &head, n: 2, torn: None };
-        assert_eq!(second.entry::<u32>(&line), Err(DamageKind::Number { expected: 2, found: 1 }));
+        assert_eq!(entry(second, &line), Err(DamageKind::Number { expected: 2, found: 1 }));
         let other = Place { prev: &head, ..FIRST };
-        assert_eq!(other.entry::<u32>(&line), Err(DamageKind::Chain));
+        assert_eq!(entry(other, &line), Err(DamageKind::Chain));
         let torn = Torn { bytes: 0, sha256: sha256_hex(b"") };
         let after_torn = Place { torn: Some(&torn), ..FIRST };
-        assert_eq!(after_torn.entry::<u32>(&line), Err(DamageKind::Torn));
+        assert_eq!(entry(after_torn, &line), Err(DamageKind::Torn));
     }
 
     #[test]
@@ -205,7 +242,7 @@ mod tests {
         assert_eq!(kind(br#"{"format":2,"other":"members"}"#), DamageKind::Newer(2));
         assert_eq!(kind(&vec![b' '; LINE_MAX + 1]), DamageKind::TooLong);
         let second = Place { n: 2, ..FIRST };
-        assert_eq!(second.entry::<u32>(br#"{"format":2}"#), Err(DamageKind::OwnHash));
+        assert_eq!(entry(second, br#"{"format":2}"#), Err(DamageKind::OwnHash));
         assert!(matches!(kind(&FIRST.line(b"\"words\"")), DamageKind::Entry(_)));
     }
 

@@ -2,9 +2,11 @@
 //!
 //! For: writing entries so that they are on the disk before the run goes on, reading them back, and
 //! telling a torn tail (a write that was cut off) from damage (bytes that changed afterwards). Also
-//! copies of files that belong to a run. The layout of a line is in `docs/journal-format.md`.
+//! copies of files that belong to a run, and the register of runs, a journal of its own. The layout
+//! of a line is in `docs/journal-format.md`.
 //!
-//! May use: `record`. It does so only through serde: the journal does not know what an entry means.
+//! May use: `record`. The journal does not know what an entry of a run means; the register shares
+//! its words for modes and outcomes.
 //!
 //! Always true:
 //! - nothing written is ever changed, moved or cut, a torn tail included;
@@ -20,6 +22,9 @@ mod error;
 mod folder;
 mod frame;
 mod reader;
+pub mod register;
+mod stream;
+mod walk;
 mod writer;
 
 #[cfg(test)]
@@ -33,4 +38,5 @@ pub use error::JournalError;
 pub use folder::list;
 pub use frame::{FORMAT, LINE_MAX, Torn};
 pub use reader::{Contents, read, read_file};
+pub use stream::{Chain, Line, check_file};
 pub use writer::Journal;

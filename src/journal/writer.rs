@@ -11,6 +11,8 @@ use super::error::JournalError;
 use super::folder;
 use super::frame::{LINE_MAX, Place, Torn};
 use super::reader::{Contents, read};
+use super::register::{Announcement, announce};
+use super::stream::Chain;
 
 /// A journal that takes entries.
 #[derive(Debug)]
@@ -21,6 +23,8 @@ pub struct Journal<D> {
     lines: usize,
     bytes: u64,
     torn: Option<Torn>,
+    /// What the register is still to be told before the first line.
+    announcement: Option<Announcement>,
     poisoned: bool,
 }
 
@@ -57,13 +61,32 @@ impl Journal<FileDisk> {
         };
         Ok((journal, contents))
     }
+
+    /// Has the run registered before its first entry is written, with the hash of that line. If it
+    /// can't be, the entry is not written either, and the journal takes no more.
+    #[must_use]
+    pub fn announcing(self, announcement: Announcement) -> Self {
+        Self { announcement: Some(announcement), ..self }
+    }
 }
 
 impl<D: Disk> Journal<D> {
     /// Starts a journal over a disk that has nothing on it; the path is for messages alone.
     pub fn over(disk: D, path: PathBuf) -> Self {
         let head = GENESIS.to_owned();
-        Self { disk, path, head, lines: 0, bytes: 0, torn: None, poisoned: false }
+        let (torn, announcement) = (None, None);
+        Self { disk, path, head, lines: 0, bytes: 0, torn, announcement, poisoned: false }
+    }
+
+    /// Goes on with a journal over a disk that has this chain on it.
+    pub(super) fn going_on(disk: D, path: PathBuf, chain: &Chain) -> Self {
+        Self {
+            head: chain.head.clone(),
+            lines: chain.lines,
+            bytes: chain.bytes,
+            torn: chain.torn.clone(),
+            ..Self::over(disk, path)
+        }
     }
 
     /// Writes an entry and returns when it is on the disk.
@@ -78,6 +101,9 @@ impl<D: Disk> Journal<D> {
         }
         let line = self.frame(entry)?;
         let head = sha256_hex(&line);
+        if let Some(announcement) = self.announcement.take() {
+            announce(&self.path, announcement, head.clone())?;
+        }
         self.write(line)?;
         self.head = head;
         self.lines += 1;

@@ -2,7 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::Trace;
+use super::{Fact, Trace};
 
 /// How a run is carried out. Anything but `Real` is marked on every screen and in every report.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -260,6 +260,31 @@ pub enum Event {
         /// What an interrupted write had left at the end of the file.
         torn: Option<TornTail>,
     },
+    /// Somebody corrected or completed an earlier line afterwards, away from the bench.
+    Amended {
+        /// The number of that line.
+        line: usize,
+        /// What should be read there, or in addition to it.
+        text: String,
+    },
+    /// Somebody declared afterwards that the record counts for nothing.
+    Voided {
+        /// Why.
+        why: String,
+    },
+}
+
+impl Event {
+    /// What follows from an event that was added after a run, away from the bench. The runner has no part in it:
+    /// it changes nothing of what was concluded before.
+    #[must_use]
+    pub fn afterwards(&self) -> Option<Fact> {
+        match self {
+            Self::Amended { line, text } => Some(Fact::Amended { line: *line, text: text.clone() }),
+            Self::Voided { why } => Some(Fact::Voided { why: why.clone() }),
+            _ => None,
+        }
+    }
 }
 
 impl Event {

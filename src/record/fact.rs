@@ -325,6 +325,18 @@ pub enum Fact {
         /// Whether the run may be taken up again.
         resumable: bool,
     },
+    /// An earlier line was corrected or completed afterwards; it stays in sight.
+    Amended {
+        /// The number of that line.
+        line: usize,
+        /// What should be read there, or in addition to it.
+        text: String,
+    },
+    /// The record was declared to count for nothing; it stays in sight.
+    Voided {
+        /// Why.
+        why: String,
+    },
 }
 
 impl Fact {

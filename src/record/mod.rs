@@ -18,6 +18,6 @@ pub use ending::{Outcome, StopReason};
 pub use entry::{Entry, FORMAT, Moment};
 pub use event::{Event, Mode, Opening, Origin, Provided, Rehearsed, TornTail};
 pub use fact::{CALIBRATION, Decision, Fact, WitnessOutcome};
-pub use run::{Closing, Happening, Item, Run, Standing};
+pub use run::{Amendment, Closing, Happening, Item, Run, Standing, Voiding};
 pub use trace::{Span, Trace};
 pub use word::{Ceiling, Energy, Signal, Source};

@@ -25,12 +25,46 @@ pub struct Run {
     /// Where each question stands, by its key.
     #[serde(skip)]
     pub standing: BTreeMap<String, Standing>,
+    /// How many lines its record has.
+    pub lines: usize,
+    /// What was corrected or completed afterwards, in order.
+    pub amendments: Vec<Amendment>,
+    /// Who declared it void and why, if somebody did.
+    pub voided: Option<Voiding>,
+}
+
+/// A line that was corrected or completed afterwards.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+pub struct Amendment {
+    /// The number of that line.
+    pub line: usize,
+    /// What should be read there, or in addition to it.
+    pub text: String,
+    /// By whom (name typed, not signed).
+    pub by: String,
+    /// When.
+    pub at: DateTime<FixedOffset>,
+}
+
+/// The declaration that a record counts for nothing.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+pub struct Voiding {
+    /// Why.
+    pub why: String,
+    /// By whom (name typed, not signed).
+    pub by: String,
+    /// When.
+    pub at: DateTime<FixedOffset>,
 }
 
 /// One thing that happened.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 #[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct Item {
+    /// The number of its line in the record.
+    pub line: usize,
     /// When.
     pub at: DateTime<FixedOffset>,
     /// Who was at the bench.
@@ -101,6 +135,9 @@ impl Run {
             energy: Energy::Unknown,
             closing: None,
             standing: BTreeMap::new(),
+            lines: 0,
+            amendments: Vec::new(),
+            voided: None,
         };
         run.add(first);
         Some(run)
@@ -119,6 +156,7 @@ impl Run {
 
     /// Adds the next entry.
     pub fn add(&mut self, entry: &Entry) {
+        self.lines += 1;
         let happening = match &entry.event {
             Event::Noted { text } => Some(Happening::Noted(text.clone())),
             Event::Attached { name, sha256, bytes, .. } => Some(Happening::Attached {
@@ -137,10 +175,24 @@ impl Run {
         };
         let facts = entry.facts.iter().cloned().map(|fact| Happening::Fact(Box::new(fact)));
         for what in happening.into_iter().chain(facts) {
-            self.items.push(Item { at: entry.at.wall, by: entry.by.clone(), what });
+            let (line, by) = (self.lines, entry.by.clone());
+            self.items.push(Item { line, at: entry.at.wall, by, what });
         }
         for fact in &entry.facts {
             self.conclude(fact);
+            self.conclude_afterwards(fact, entry);
+        }
+    }
+
+    /// What somebody says of the record later changes nothing of the run itself.
+    fn conclude_afterwards(&mut self, fact: &Fact, entry: &Entry) {
+        let (by, at) = (entry.by.clone(), entry.at.wall);
+        match fact {
+            Fact::Amended { line, text } => {
+                self.amendments.push(Amendment { line: *line, text: text.clone(), by, at });
+            }
+            Fact::Voided { why } => self.voided = Some(Voiding { why: why.clone(), by, at }),
+            _ => {}
         }
     }
 
@@ -160,6 +212,17 @@ impl Run {
         if let Some((key, standing)) = standing(fact) {
             self.standing.insert(key.to_owned(), standing);
         }
+    }
+
+    /// What happened at the bench, without what was added to the record afterwards.
+    pub fn at_bench(&self) -> impl Iterator<Item = &Item> {
+        let is_added = |item: &&Item| match &item.what {
+            Happening::Fact(fact) => {
+                matches!(**fact, Fact::Amended { .. } | Fact::Voided { .. })
+            }
+            _ => false,
+        };
+        self.items.iter().filter(move |item| !is_added(item))
     }
 
     /// Where a step stands: bad as soon as one of its questions is, good when some are and none is bad.
@@ -209,6 +272,9 @@ mod tests {
             energy: Energy::Unknown,
             closing: None,
             standing: BTreeMap::new(),
+            lines: 0,
+            amendments: Vec::new(),
+            voided: None,
         };
         for key in ["warm.1", "warm.wait-2", "warmer"] {
             run.conclude(&waited(key));

@@ -7,6 +7,7 @@
 //! unclean, or a document as markup; where a value came from stands beside it; nothing is left out because it was repeated
 //! or accepted later.
 
+mod afterwards;
 mod code;
 mod content;
 pub mod document;

@@ -1,7 +1,7 @@
 //! A run for people, on a terminal.
 
 use super::judged::rule_words;
-use super::{Sheet, Tone};
+use super::{Sheet, Tone, afterwards};
 use crate::diagnostic::Style;
 use crate::quantity::Quantity;
 use crate::record::{
@@ -17,8 +17,11 @@ const BAR: usize = 24;
 pub fn text(run: &Run, style: Style) -> String {
     let mut sheet = Sheet::new(style);
     heading(&mut sheet, run);
-    for item in &run.items {
-        happening(&mut sheet, item);
+    for line in run.items.chunk_by(|one, next| one.line == next.line) {
+        line.iter().for_each(|item| happening(&mut sheet, item));
+        if let Some(item) = line.first() {
+            afterwards::amendments(&mut sheet, run, item.line);
+        }
     }
     closing(&mut sheet, run);
     sheet.finish()
@@ -26,7 +29,8 @@ pub fn text(run: &Run, style: Style) -> String {
 
 fn heading(sheet: &mut Sheet, run: &Run) {
     let opening = &run.opening;
-    sheet.rule(opening.mode.mark().unwrap_or(""));
+    sheet.rule(&afterwards::mark(run));
+    afterwards::void(sheet, run);
     sheet.line(Tone::Strong, &opening.title);
     if let Some(equipment) = &opening.equipment_name {
         sheet.line(Tone::Plain, equipment);
@@ -47,7 +51,8 @@ fn heading(sheet: &mut Sheet, run: &Run) {
 
 fn closing(sheet: &mut Sheet, run: &Run) {
     sheet.gap();
-    sheet.rule(run.opening.mode.mark().unwrap_or(""));
+    sheet.rule(&afterwards::mark(run));
+    afterwards::void(sheet, run);
     match run.closing {
         Some(closing) => {
             let tone = if closing.outcome == Outcome::Finished { Tone::Good } else { Tone::Bad };
@@ -67,9 +72,12 @@ fn closing(sheet: &mut Sheet, run: &Run) {
 }
 
 fn happening(sheet: &mut Sheet, item: &Item) {
-    let time = item.at.format("%H:%M:%S").to_string();
+    let time = format!("{:>4} {}", item.line, item.at.format("%H:%M:%S"));
     match &item.what {
-        Happening::Fact(fact) => fact_line(sheet, &time, fact),
+        Happening::Fact(fact) => match afterwards::words(item, fact) {
+            Some((tone, words)) => entry(sheet, &time, tone, &words),
+            None => fact_line(sheet, &time, fact),
+        },
         Happening::Noted(text) => {
             entry(sheet, &time, Tone::Plain, &format!("note by {}: {text}", item.by))
         }
@@ -100,7 +108,12 @@ fn entry(sheet: &mut Sheet, time: &str, tone: Tone, text: &str) {
     sheet.indented(tone, &format!("  {time}  "), text);
 }
 
-/// Writes one fact, behind the time at which it was concluded.
+/// What stands before the lines below an entry.
+fn under(time: &str) -> String {
+    " ".repeat(time.len() + 4)
+}
+
+/// Writes one fact, behind the number of its line and the time at which it was concluded.
 pub fn fact_line(sheet: &mut Sheet, time: &str, fact: &Fact) {
     match fact {
         Fact::StageOpened { title, source, ceiling, .. } => {
@@ -114,7 +127,7 @@ pub fn fact_line(sheet: &mut Sheet, time: &str, fact: &Fact) {
             let verdict = if *good { "good" } else { "NOT ACCEPTABLE" };
             let tone = if *good { Tone::Plain } else { Tone::Bad };
             entry(sheet, time, tone, &format!("{text}   {verdict}{}", remarks(*attempt, *origin)));
-            sheet.indented(Tone::Faint, "            ", what);
+            sheet.indented(Tone::Faint, &under(time), what);
         }
         other => {
             if let Some((tone, words)) = sentence(other) {
@@ -153,17 +166,17 @@ fn judged(sheet: &mut Sheet, time: &str, fact: &Fact) {
         remarks(*attempt, *origin)
     );
     entry(sheet, time, tone, &line);
-    sheet.indented(Tone::Faint, "            ", what);
+    sheet.indented(Tone::Faint, &under(time), what);
     if *verdict != Verdict::NotJudged {
         let bar = bar(bounds, reading, BAR, sheet.style().ascii);
         let window = format!("{bar} {}", bounds.describe(Some(unit)));
-        sheet.indented(Tone::Faint, "            ", window.trim());
+        sheet.indented(Tone::Faint, &under(time), window.trim());
     }
     for line in decided(decision) {
-        sheet.indented(Tone::Faint, "            ", &line);
+        sheet.indented(Tone::Faint, &under(time), &line);
     }
     if let Some(basis) = basis {
-        sheet.indented(Tone::Faint, "            ", &format!("basis: {basis}"));
+        sheet.indented(Tone::Faint, &under(time), &format!("basis: {basis}"));
     }
 }
 

@@ -16,6 +16,8 @@ impl Runner {
             Event::Resumed { by, .. } => {
                 self.recording && self.is_resumable() && !identity(by).is_empty()
             }
+            // Added to a record after a sitting: no part of the run.
+            Event::Amended { .. } | Event::Voided { .. } => false,
             _ if self.over.is_some() => false,
             Event::Ticked => self.wait_is_over(at),
             Event::Entered { key, .. }
@@ -65,7 +67,10 @@ impl Runner {
             Event::Acknowledged { origin, .. } => self.acknowledged(batch, *origin),
             Event::Declined { reason, .. } => self.declined(batch, reason),
             Event::Attached { key: Some(_), name, .. } => self.attached(batch, name),
-            Event::Attached { key: None, .. } | Event::Noted { .. } => {}
+            Event::Attached { key: None, .. }
+            | Event::Noted { .. }
+            | Event::Amended { .. }
+            | Event::Voided { .. } => {}
             Event::Ticked => self.waited(batch),
             Event::HandedOver { to, remarks } => self.hand_over(batch, to, remarks),
             Event::Halted { reason } => {

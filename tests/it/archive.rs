@@ -181,6 +181,19 @@ fn runs_that_are_not_real_are_left_out_until_asked_for_and_marked_then() {
 }
 
 #[test]
+fn a_void_run_is_listed_as_void_and_counts_nowhere() {
+    let void = Run { void: Some("wrong serial".to_owned()), idle: vec![59.0], ..Run::nth(20) };
+    let bench = with((0..20).map(Run::nth).chain([void]));
+    bench.wattstep(&["records"]).out("VOID; finished").out("21 records").exit(0);
+    let records = json(&bench, &["records"]);
+    let is_void = |own: &&Value| own["void"] == true;
+    let listed: Vec<_> = records["records"].as_array().unwrap().iter().filter(is_void).collect();
+    assert!(listed.len() == 1 && listed[0]["file"] == "run-000020.jsonl", "{records}");
+    assert_eq!(json(&bench, &["trend", "idle-plus"])["points"].as_array().unwrap().len(), 20);
+    assert_eq!(json(&bench, &["propose", "idle-plus"])["count"], 20);
+}
+
+#[test]
 fn a_damaged_record_is_listed_with_every_answer() {
     let bench = shop();
     let sound = answers(&bench);

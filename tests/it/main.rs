@@ -20,6 +20,7 @@ mod ngspice;
 mod paper;
 mod plan;
 mod records;
+mod register;
 mod rehearsal;
 mod rehearsed;
 mod report;

@@ -112,6 +112,49 @@ fn a_complete_real_run_gives_a_final_report_and_nothing_less_does() {
     assert!(text.contains("UNVERIFIED") && text.contains("line 7: it was changed"), "{text}");
 }
 
+#[test]
+fn what_was_said_afterwards_is_in_the_report_and_void_is_on_every_page() {
+    let bench = Bench::new();
+    bench.run("good.yaml").any_out().exit(0);
+    let path = bench.record().path;
+    let (record, by) = (path.to_str().unwrap(), ["--by", "Lee Second-Test"]);
+    let bench_work = |text: &str| {
+        let lines = text.lines().filter(|line| line.contains("done by") || line.contains("until"));
+        lines.map(str::to_owned).collect::<Vec<_>>()
+    };
+    let before = bench.wattstep(&["report", record]).any_out().exit(0).out;
+    let amend = ["amend", record, "--line", "12", "--text", "meter was on its 2 V range"];
+    bench.wattstep(&amend).args(&by).any_out().exit(0);
+    let amended = bench.wattstep(&["report", record]).any_out().exit(0).out;
+    let words = "line 12 amended by Lee Second-Test";
+    assert!(!before.contains("Amended afterwards") && unwrapped(&amended).contains(words));
+    // Who corrects a record later did none of the work.
+    assert_eq!(bench_work(&amended), bench_work(&before));
+    assert!(!amended.contains("VOID"), "{amended}");
+
+    let void = ["void", record, "--why", "wrong serial number"];
+    bench.wattstep(&void).args(&by).any_out().exit(0);
+    let page = bench.wattstep(&["report", record, "--format", "html"]).any_out().exit(0).out;
+    assert!(page.contains("@top-center{content:\"VOID"), "{page}");
+    assert!(page.contains("declared void by Lee Second-Test: wrong serial number"), "{page}");
+    for format in ["text", "csv", "jsonl", "json"] {
+        let arguments = ["report", record, "--format", format];
+        bench.wattstep(&arguments).out("VOID: it counts for nothing").exit(0);
+    }
+}
+
+#[test]
+fn a_record_that_was_cut_gives_a_report_that_says_so() {
+    let bench = Bench::new();
+    bench.run("good.yaml").any_out().exit(0);
+    let path = bench.record().path;
+    let text = fs::read_to_string(&path).unwrap();
+    let lines: Vec<_> = text.lines().collect();
+    fs::write(&path, lines[..lines.len() - 2].join("\n") + "\n").unwrap();
+    let path = path.to_str().unwrap();
+    bench.wattstep(&["report", path]).out("UNVERIFIED").err("CUT").exit(7);
+}
+
 fn fact(item: &Item) -> Option<&Fact> {
     match &item.what {
         Happening::Fact(fact) => Some(fact),
@@ -133,7 +176,11 @@ fn a_record_that_does_not_verify_gives_a_report_that_says_so_and_its_exit_code()
     let hash = wattstep::journal::sha256_hex(bare.as_bytes());
     lines.push(format!("{},\"sha256\":\"{hash}\"}}", bare.strip_suffix('}').unwrap()));
     fs::write(&path, lines.join("\n") + "\n").unwrap();
+    let register = path.with_file_name("register.jsonl");
     let path = path.to_str().unwrap();
+    bench.wattstep(&["report", path]).out("UNVERIFIED").err("WRITTEN ANEW").exit(7);
+    // Without a register the conclusions alone tell.
+    fs::remove_file(register).unwrap();
     let printed =
         bench.wattstep(&["report", path]).out("UNVERIFIED").err("does not follow").exit(7);
     assert!(printed.out.contains("DOES NOT VERIFY"), "{}", printed.out);
@@ -265,7 +312,7 @@ fn what_was_sampled_is_drawn() {
     };
     let what = Happening::Sampled { key: "feed-current".to_owned(), traces: vec![trace] };
     let (at, by) = (reported.run.opened_at, "Kim Example-Tech (invented)".to_owned());
-    reported.run.items.push(Item { at, by, what });
+    reported.run.items.push(Item { line: 1, at, by, what });
     let page = html(&reported.document());
     let words = "lantern.current over 1.9 s, from 30.0 mA to 61.0 mA";
     assert!(page.contains(&format!("aria-label=\"{words}\"")), "{page}");
@@ -279,7 +326,7 @@ fn a_photo_is_shown_and_everything_else_is_listed_with_its_hash() {
     for (name, sha256) in [("board.png", "aa11"), ("drawing.svg", "bb22")] {
         let (name, sha256) = (name.to_owned(), sha256.to_owned());
         let what = Happening::Attached { name, sha256, bytes: 20 };
-        reported.run.items.push(Item { at, by: by.clone(), what });
+        reported.run.items.push(Item { line: 1, at, by: by.clone(), what });
     }
     let png = Photo::of(b"\x89PNG\r\n\x1a\n0123456789ab".to_vec()).unwrap();
     reported.photos.insert("aa11".to_owned(), png);
@@ -322,8 +369,8 @@ fn hostile() -> Reported {
     }
     let (at, by) = (reported.run.opened_at, text());
     let what = Happening::Attached { name: text(), sha256: text(), bytes: 1 };
-    reported.run.items.push(Item { at, by: by.clone(), what });
-    reported.run.items.push(Item { at, by, what: Happening::Noted(text()) });
+    reported.run.items.push(Item { line: 1, at, by: by.clone(), what });
+    reported.run.items.push(Item { line: 1, at, by, what: Happening::Noted(text()) });
     reported
 }
 
@@ -367,7 +414,7 @@ fn a_text_of_any_length_finds_room_on_paper() {
     let long = ["word ".repeat(30_000), "x".repeat(20_000)];
     for text in long {
         let (at, by) = (reported.run.opened_at, "Kim Example-Tech (invented)".to_owned());
-        reported.run.items.push(Item { at, by, what: Happening::Noted(text.clone()) });
+        reported.run.items.push(Item { line: 1, at, by, what: Happening::Noted(text.clone()) });
         for item in &mut reported.run.items {
             if let Happening::Fact(fact) = &mut item.what
                 && let Fact::Judged { what, .. } = fact.as_mut()

@@ -1,13 +1,17 @@
 //! The verbs: one file each.
 
+mod addition;
 pub(super) mod affected;
+pub(super) mod amend;
 mod asked;
 pub(super) mod bench;
 pub(super) mod check;
+pub(super) mod digest;
 pub(super) mod form;
 pub(super) mod plan;
 pub(super) mod propose;
 pub(super) mod records;
+pub(super) mod register;
 pub(super) mod report;
 pub(super) mod resume;
 pub(super) mod run;
@@ -15,6 +19,7 @@ pub(super) mod show;
 pub(super) mod start;
 pub(super) mod trend;
 pub(super) mod verify;
+pub(super) mod void;
 pub(super) mod work_out;
 
 use std::path::{Path, PathBuf};

@@ -63,7 +63,8 @@ fn text(sheet: &mut Sheet, record: &Listed) {
     let unsafe_end = if record.safe == Some(false) { ", NOT CONFIRMED SAFE" } else { "" };
     let day = record.opened_at.split('T').next().unwrap_or_default();
     let mode = asked::aside(record.mode);
-    sheet.indented(tone, &format!("{day}  "), &format!("{outcome}{unsafe_end}{mode}"));
+    let (tone, void) = if record.void { (Tone::Bad, "VOID; ") } else { (tone, "") };
+    sheet.indented(tone, &format!("{day}  "), &format!("{void}{outcome}{unsafe_end}{mode}"));
     let equipment = record.equipment.as_deref().unwrap_or("equipment not named");
     let serial = record.serial.iter().map(|serial| format!(", serial {serial}"));
     sheet.indented(Tone::Plain, "  ", &format!("{equipment}{}", serial.collect::<String>()));

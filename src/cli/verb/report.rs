@@ -66,9 +66,9 @@ pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
     let run =
         Run::fold(&entries).ok_or_else(|| Fault::damaged("line 1 is not the start of a run"))?;
     let (procedure, equipment, bench) = frozen(&entries).map_err(Fault::damaged)?;
-    let found = verify::verify(&path)?;
+    let found = verify::with_register(&path)?;
     let seal =
-        Seal { head: found.head, lines: found.entries, wrong: found.wrong, torn: found.torn };
+        Seal { head: found.head, lines: found.entries, wrong: found.wrong, torn: found.is_torn };
     let photos = photos(&path, &run);
     let issuer = Issuer { shop: arguments.shop.clone(), customer: arguments.customer.clone() };
     let subject = Subject {

@@ -8,7 +8,7 @@ use crate::cli::fault::Fault;
 use crate::cli::opening::{self, PROGRAM, Sitting};
 use crate::cli::replay::replay;
 use crate::cli::sources::{On, Sources};
-use crate::cli::terminal;
+use crate::cli::{registering, terminal};
 use crate::diagnostic::clean_lines;
 use crate::journal::{self, Journal, JournalError};
 use crate::record::{Entry, Event, Mode, Run, TornTail};
@@ -50,6 +50,10 @@ pub(in crate::cli) fn take_up(
     let Some(run) = Run::fold(&contents.entries) else {
         return Err(Fault::damaged("line 1 is not the start of a run"));
     };
+    if let Some(void) = &run.voided {
+        let fault = Fault::failed(format!("this run was declared void: {}", void.why));
+        return Err(fault.help("start a new one"));
+    }
     let mut answering = opening::answering(operator, answers)?;
     let is_scripted = answering.mode == Mode::Scripted;
     match run.opening.mode {
@@ -77,6 +81,7 @@ pub(in crate::cli) fn take_up(
             .filter_map(|entry| entry.event.key())
             .for_each(|key| hands.probe(key));
     }
+    registering::taken_up(&journal, &answering.operator)?;
     let torn = contents.torn.map(|torn| TornTail { bytes: torn.bytes, sha256: torn.sha256 });
     let resumed =
         Event::Resumed { by: answering.operator.clone(), program: PROGRAM.to_owned(), torn };
@@ -101,7 +106,8 @@ fn refused(error: JournalError) -> Fault {
 
 /// The records of runs that may be taken up, oldest first. One that cannot be read may be such a run: it is named.
 pub(in crate::cli) fn unfinished(records: &Records) -> Result<Vec<(PathBuf, Run)>, Fault> {
-    let is_open = |run: &Run| run.closing.is_none_or(|closing| closing.resumable);
+    let is_open =
+        |run: &Run| run.voided.is_none() && run.closing.is_none_or(|closing| closing.resumable);
     let runs =
         records.list()?.into_iter().filter_map(|path| match journal::read_file::<Entry>(&path) {
             Ok(contents) => Some((path, Run::fold(&contents.entries)?)),

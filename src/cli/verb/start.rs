@@ -8,7 +8,8 @@ use crate::cli::fault::Fault;
 use crate::cli::person::{NoAnswer, Person};
 use crate::cli::rehearsal::Wanted;
 use crate::cli::signal::Signals;
-use crate::cli::{opening, terminal};
+use crate::cli::{opening, registering, terminal};
+use crate::journal::register::Index;
 use crate::procedure::bundled;
 use crate::report;
 
@@ -82,7 +83,19 @@ fn look(person: &Person, records: &Records) -> Result<Exit, Fault> {
     if paths.is_empty() {
         return Err(Fault::failed(format!("no record in {}", records.records.display())));
     }
-    let items: Vec<_> = paths.iter().map(|path| path.display().to_string()).collect();
+    // A register that cannot be read is no reason not to look; `verify` says what is wrong with it.
+    let index = Index::read(&records.records).ok().flatten();
+    let is_void = |path: &Path| {
+        index
+            .as_ref()
+            .and_then(|index| index.run(&registering::run(path)))
+            .is_some_and(|own| own.is_void)
+    };
+    let name = |path: &PathBuf| {
+        let void = if is_void(path) { "  VOID" } else { "" };
+        format!("{}{void}", path.display())
+    };
+    let items: Vec<_> = paths.iter().map(name).collect();
     let picked = person.pick("Which record?", &items).map_err(nothing)?;
     if let Some(path) = picked.and_then(|picked| paths.get(picked)) {
         terminal::out(&report::text(&show::read(path)?, terminal::out_style()));

@@ -171,3 +171,39 @@ fn a_message_says_where_what_and_what_to_do() {
          keep the file as it is, work on a copy, and compare it with a backup"
     );
 }
+
+/// Going through a file line by line finds what reading it whole finds.
+#[test]
+fn checking_a_file_agrees_with_reading_it() {
+    let shelf = Shelf::new();
+    let sound = journal_of(4);
+    let lines = lines_of(&sound);
+    let mut samples: Vec<Vec<u8>> =
+        (0..=sound.len()).step_by(7).map(|n| sound[..n].to_vec()).collect();
+    samples.extend((0..sound.len()).step_by(5).map(|at| {
+        let mut changed = sound.clone();
+        changed[at] ^= 1;
+        changed
+    }));
+    samples.push([lines[0], lines[2], lines[1]].concat());
+    for sample in samples {
+        let path = shelf.put(&sample);
+        let mut seen = Vec::new();
+        let checked = check_file(&path, |line| seen.push(line.hash.to_owned()));
+        match (read_notes(&sample), checked) {
+            (Ok(contents), Ok(chain)) => {
+                assert_eq!((contents.entries.len(), contents.torn), (chain.lines, chain.torn));
+                assert_eq!((contents.head, sample.len() as u64), (chain.head, chain.bytes));
+                assert_eq!(seen.len(), chain.lines);
+            }
+            (Err(damage), Ok(chain)) => {
+                let nothing = [DamageKind::Empty, DamageKind::NothingRecorded];
+                assert!(chain.lines == 0 && nothing.contains(&damage.kind), "{damage}");
+            }
+            (Err(expected), Err(JournalError::Damaged { damage, .. })) => {
+                assert_eq!(damage, expected);
+            }
+            (expected, found) => panic!("{expected:?}, but {found:?}"),
+        }
+    }
+}

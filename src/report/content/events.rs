@@ -1,6 +1,7 @@
 //! What was repaired, what went off the procedure, and the files of the run.
 
 use crate::record::{Fact, Happening, Item};
+use crate::report::afterwards::words;
 use crate::report::document::{Block, Cell, Row, Table};
 use crate::report::text::sentence;
 use crate::report::{Subject, Tone};
@@ -53,6 +54,19 @@ fn rows(subject: &Subject<'_>, wanted: fn(&Fact) -> bool) -> Vec<Row> {
         Some(Row::Cells(vec![Cell::of(when), Cell::toned(tone, words).and(Tone::Faint, by)]))
     };
     subject.run.items.iter().filter_map(row).collect()
+}
+
+/// What was said of the record after the run: corrections beside the lines they are of, and that it is void.
+pub(super) fn afterwards(subject: &Subject<'_>) -> Vec<Block> {
+    let row = |item: &Item| {
+        let Happening::Fact(fact) = &item.what else { return None };
+        let (tone, words) = words(item, fact)?;
+        let when = item.at.format("%Y-%m-%d %H:%M").to_string();
+        Some(Row::Cells(vec![Cell::of(when), Cell::toned(tone, words)]))
+    };
+    let rows: Vec<_> = subject.run.items.iter().filter_map(row).collect();
+    let heading = Block::Heading("Amended afterwards".to_owned());
+    if rows.is_empty() { Vec::new() } else { vec![heading, listed(rows, "")] }
 }
 
 /// The attached files: photos are shown, everything else is listed with its hash.

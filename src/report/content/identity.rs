@@ -30,8 +30,8 @@ fn stated(text: Option<&String>) -> String {
 
 fn issue(subject: &Subject<'_>) -> Vec<(String, String)> {
     let issuer = subject.issuer;
-    let last = subject.run.items.last().map_or(subject.run.opened_at, |item| item.at);
-    let people: BTreeSet<&str> = subject.run.items.iter().map(|item| item.by.as_str()).collect();
+    let last = subject.run.at_bench().last().map_or(subject.run.opened_at, |item| item.at);
+    let people: BTreeSet<&str> = subject.run.at_bench().map(|item| item.by.as_str()).collect();
     let people: Vec<_> = people.into_iter().filter(|name| !name.is_empty()).collect();
     vec![
         field("report", subject.id()),

@@ -26,6 +26,7 @@ pub fn report(subject: &Subject<'_>) -> Document {
     blocks.extend(identity::blocks(subject));
     blocks.extend(comparison::blocks(subject));
     blocks.extend(events::work(subject));
+    blocks.extend(events::afterwards(subject));
     blocks.extend(identity::instruments(subject));
     blocks.extend(stages::blocks(subject));
     blocks.extend(identity::facts(subject));

@@ -11,6 +11,9 @@ use crate::report::Subject;
 pub fn lacks(subject: &Subject<'_>) -> Vec<String> {
     let run = subject.run;
     let mut lacks = Vec::new();
+    if let Some(void) = &run.voided {
+        lacks.push(format!("the run was declared void by {}: {}", void.by, void.why));
+    }
     match run.closing {
         None => {
             lacks.push("the run is not closed, or the end of its record was cut off".to_owned())
@@ -63,6 +66,9 @@ fn is_handed_back(subject: &Subject<'_>) -> bool {
 pub fn marks(subject: &Subject<'_>) -> Vec<String> {
     let mode = subject.run.opening.mode;
     let mut marks: Vec<String> = mode.mark().map(str::to_owned).into_iter().collect();
+    if subject.run.voided.is_some() {
+        marks.insert(0, "VOID: it counts for nothing".to_owned());
+    }
     if subject.seal.wrong.is_some() {
         marks.push("UNVERIFIED: the record does not verify".to_owned());
     }

@@ -45,6 +45,8 @@ pub(crate) struct Run {
     /// Answers to `idle-plus` in mA, one after the other.
     pub(crate) idle: Vec<f64>,
     pub(crate) outcome: Option<Outcome>,
+    /// Why it was declared void afterwards.
+    pub(crate) void: Option<String>,
 }
 
 /// Numbers from 0 to 1 that look random and are the same every time.
@@ -78,6 +80,7 @@ impl Run {
             sent_by: None,
             idle: vec![(idle * 100.0).round() / 100.0],
             outcome: Some(if bad { Outcome::StoppedOnReading } else { Outcome::Finished }),
+            void: None,
         }
     }
 
@@ -130,6 +133,9 @@ impl Run {
             let closed =
                 Fact::Closed { outcome, energy: Energy::ProvedDead, safe: true, resumable: false };
             entries.push((Event::Ticked, vec![closed]));
+        }
+        if let Some(why) = self.void.clone() {
+            entries.push((Event::Voided { why: why.clone() }, vec![Fact::Voided { why }]));
         }
         entries
     }

@@ -1,0 +1,118 @@
+//! What a sitting tells the register of the folder: that a run begins, is taken up, and where it ended.
+
+use std::path::Path;
+
+use chrono::Local;
+
+use super::exit::Exit;
+use super::fault::Fault;
+use super::opening::PROGRAM;
+use crate::journal::register::{Announcement, Change, End, Register, Registration, Wrong, compare};
+use crate::journal::{FileDisk, Journal, JournalError};
+use crate::record::{Opening, Outcome};
+
+/// Has a run registered before its first line is written.
+pub(super) fn announced(journal: Journal<FileDisk>, opening: &Opening) -> Journal<FileDisk> {
+    journal.announcing(Announcement {
+        at: Local::now().fixed_offset(),
+        run: opening.run.clone(),
+        program: opening.program.clone(),
+        mode: opening.mode,
+        operator: opening.operator.clone(),
+    })
+}
+
+/// Registers that a run is taken up, before anything is added to its record.
+pub(super) fn taken_up(journal: &Journal<FileDisk>, operator: &str) -> Result<(), Fault> {
+    let (program, operator) = (PROGRAM.to_owned(), operator.to_owned());
+    added(open(journal)?, journal, |end| Change::TakenUp { end, program, operator })
+}
+
+/// Registers what was added to a record, in a register that was opened before.
+pub(super) fn added(
+    mut register: Register,
+    journal: &Journal<FileDisk>,
+    change: impl FnOnce(End) -> Change,
+) -> Result<(), Fault> {
+    let change = change(end(journal));
+    register.add(registration(run(journal.path()), change)).map_err(Fault::failed)
+}
+
+/// Registers where a sitting ended; what keeps it from that is told, with the exit code that says so.
+pub(super) fn ended(journal: &Journal<FileDisk>, outcome: Outcome) -> (Exit, Option<String>) {
+    let registered = register_end(journal, outcome);
+    let exit = Exit::from(outcome);
+    match registered {
+        // Why nothing was begun is on the screen already.
+        Ok(()) => (exit, None),
+        Err(_) if journal.lines() == 0 => (exit, None),
+        Err(error) => {
+            let exit = if exit == Exit::Finished { Exit::Failed } else { exit };
+            let words = format!(
+                "\nTHE END OF THIS SITTING IS NOT IN THE REGISTER: {error}\n\
+                 The record itself is whole. Once that is mended: wattstep register\n"
+            );
+            (exit, Some(words))
+        }
+    }
+}
+
+fn register_end(journal: &Journal<FileDisk>, outcome: Outcome) -> Result<(), JournalError> {
+    let mut register = Register::open(folder(journal.path()))?;
+    let run = run(journal.path());
+    if register.index().run(&run).is_none() {
+        return Ok(());
+    }
+    register.add(registration(run, Change::Ended { end: end(journal), outcome }))
+}
+
+/// Opens the register to tell of a record, which has to be what was registered of it.
+pub(super) fn open(journal: &Journal<FileDisk>) -> Result<Register, Fault> {
+    let path = journal.path();
+    let register = Register::open(folder(path)).map_err(refused)?;
+    let wrong = match register.index().run(&run(path)) {
+        None => Some(Wrong::Unregistered),
+        own => compare(path, own, |_| {}).map_err(Fault::failed)?.wrong,
+    };
+    match wrong {
+        None => Ok(register),
+        Some(wrong) => {
+            let fault = Fault::damaged(format!("{}: {wrong}", path.display()));
+            Err(fault
+                .help("nothing is added to it; if the equipment may be live, switch it off first"))
+        }
+    }
+}
+
+/// What a register that cannot be used means.
+pub(super) fn refused(error: JournalError) -> Fault {
+    match error {
+        JournalError::Damaged { .. } => Fault::damaged(error).help(
+            "nothing is added to a damaged register; another folder can be used with --records DIR",
+        ),
+        other => Fault::failed(other),
+    }
+}
+
+/// A line of the register as of now.
+pub(super) fn registration(run: String, what: Change) -> Registration {
+    Registration { at: Local::now().fixed_offset(), run, what }
+}
+
+/// Where a record ends now.
+pub(super) fn end(journal: &Journal<FileDisk>) -> End {
+    End { lines: journal.lines(), head: journal.head().to_owned() }
+}
+
+/// The run of a record, as its file names it.
+pub(super) fn run(record: &Path) -> String {
+    record.file_stem().unwrap_or_default().to_string_lossy().into_owned()
+}
+
+/// The folder of a record.
+pub(super) fn folder(record: &Path) -> &Path {
+    match record.parent() {
+        Some(folder) if !folder.as_os_str().is_empty() => folder,
+        _ => Path::new("."),
+    }
+}

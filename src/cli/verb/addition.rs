@@ -1,0 +1,51 @@
+//! Adding to a record away from the bench: what `amend` and `void` share.
+
+use std::path::Path;
+
+use chrono::Local;
+
+use crate::cli::afterwards::Afterwards;
+use crate::cli::exit::Exit;
+use crate::cli::fault::Fault;
+use crate::cli::{registering, terminal};
+use crate::diagnostic::clean_lines;
+use crate::journal::register::{Change, End};
+use crate::journal::{Journal, JournalError};
+use crate::record::{Entry, Event, Moment};
+
+/// Adds an event to a record that nobody is writing, and has its new end registered.
+pub(super) fn add(
+    record: &Path,
+    event: Event,
+    by: &str,
+    change: impl FnOnce(End) -> Change,
+) -> Result<Exit, Fault> {
+    let (mut journal, contents) = Journal::resume::<Entry>(record).map_err(refused)?;
+    let mut afterwards = Afterwards::default();
+    for (n, entry) in contents.entries.iter().enumerate() {
+        afterwards.takes(n + 1, entry).map_err(Fault::damaged)?;
+    }
+    let line = contents.entries.len() + 1;
+    afterwards.may_follow(line, &event, by).map_err(Fault::usage)?;
+    // Opened before, so that no line stays behind that the register would not take.
+    let register = registering::open(&journal)?;
+    let at = Moment { wall: Local::now().fixed_offset(), elapsed_ms: 0 };
+    let facts = event.afterwards().into_iter().collect();
+    let entry = Entry { at, by: by.trim().to_owned(), event, facts };
+    journal.append(&entry).map_err(Fault::failed)?;
+    registering::added(register, &journal, change)?;
+    let record = record.display();
+    terminal::out(&clean_lines(&format!(
+        "Line {line} added to {record}; nothing above it was changed\n"
+    )));
+    Ok(Exit::Finished)
+}
+
+fn refused(error: JournalError) -> Fault {
+    match error {
+        JournalError::Damaged { .. } => {
+            Fault::damaged(error).help("nothing is added to a damaged record")
+        }
+        other => Fault::failed(other),
+    }
+}

@@ -1,0 +1,141 @@
+//! `register`: what the register does not know yet, written down.
+
+use std::path::Path;
+
+use super::Records;
+use crate::cli::exit::Exit;
+use crate::cli::fault::Fault;
+use crate::cli::{registering, terminal};
+use crate::diagnostic::clean_lines;
+use crate::journal::read_file;
+use crate::journal::register::{Change, End, Hold, Index, Register, Registered, Wrong, compare};
+use crate::record::{Entry, Mode, Outcome, Run};
+use crate::runner::person_name;
+
+/// Write into the register what it does not know yet
+///
+/// After a crash or a failed write the end of a sitting is not in the register; this looks at the record and writes down
+/// what is there. With --adopt it also takes over records that were never registered, such as those of older versions:
+/// nothing vouches for what happened to them before, and the register says so.
+#[derive(Debug, clap::Args)]
+pub(in crate::cli) struct Arguments {
+    /// Take over records, and lines of records, that the register does not know
+    #[arg(long, requires = "by")]
+    adopt: bool,
+    /// Who takes them over: it goes into the register
+    #[arg(long, value_name = "NAME", requires = "adopt")]
+    by: Option<String>,
+    #[command(flatten)]
+    records: Records,
+}
+
+/// What became of a record.
+enum Done {
+    /// The register knows it already.
+    Known,
+    Settled,
+    Adopted,
+    Running,
+    Wrong(Wrong),
+}
+
+pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
+    let by = arguments.by.as_deref().filter(|_| arguments.adopt);
+    if by.is_some_and(|by| person_name(by).is_err()) {
+        return Err(Fault::usage("nobody is named who takes the records over")
+            .help("give --by NAME: it goes into the register"));
+    }
+    let folder = &arguments.records.records;
+    let paths = arguments.records.list()?;
+    let index = Index::read(folder).map_err(registering::refused)?;
+    let mut exit = Exit::Finished;
+    for path in &paths {
+        let done = look(path, index.as_ref(), by)?;
+        if let Done::Wrong(_) = done {
+            exit = Exit::Damaged;
+        }
+        terminal::out(&clean_lines(&words(path, &done)));
+    }
+    let gone = index.iter().flat_map(Index::runs).map(|(run, _)| run);
+    for run in gone.filter(|run| !paths.iter().any(|path| registering::run(path) == **run)) {
+        exit = Exit::Damaged;
+        terminal::out(&clean_lines(&format!("left alone  {run}\n  {}\n", Wrong::Missing)));
+    }
+    Ok(exit)
+}
+
+/// What is to be done about a record.
+enum Due {
+    Nothing,
+    Settle(End),
+    Adopt(End),
+    Leave(Wrong),
+}
+
+/// Looks at one record and registers what is there, if that may be.
+fn look(path: &Path, index: Option<&Index>, by: Option<&str>) -> Result<Done, Fault> {
+    let run = registering::run(path);
+    let due = due(path, index.and_then(|index| index.run(&run)), by.is_some())?;
+    match due {
+        Due::Nothing => return Ok(Done::Known),
+        Due::Leave(wrong) => return Ok(Done::Wrong(wrong)),
+        Due::Settle(_) | Due::Adopt(_) => {}
+    }
+    let Some(_hold) = Hold::on(path).map_err(Fault::failed)? else { return Ok(Done::Running) };
+    let folder = registering::folder(path);
+    let mut register = Register::open(folder).map_err(registering::refused)?;
+    // Now that nobody else can add to either: is it still so?
+    let (what, done) = match self::due(path, register.index().run(&run), by.is_some())? {
+        Due::Nothing => return Ok(Done::Known),
+        Due::Leave(wrong) => return Ok(Done::Wrong(wrong)),
+        Due::Settle(end) => (Change::Settled { end, outcome: outcome(path) }, Done::Settled),
+        Due::Adopt(end) => {
+            let (mode, outcome) = (mode(path), outcome(path));
+            let by = by.unwrap_or_default().trim().to_owned();
+            (Change::Adopted { end, mode, outcome, by }, Done::Adopted)
+        }
+    };
+    register.add(registering::registration(run, what)).map_err(Fault::failed)?;
+    Ok(done)
+}
+
+fn due(path: &Path, registered: Option<&Registered>, adopts: bool) -> Result<Due, Fault> {
+    let checked = compare(path, registered, |_| {}).map_err(Fault::failed)?;
+    let Some(chain) = checked.chain else {
+        return Ok(checked.wrong.map_or(Due::Nothing, Due::Leave));
+    };
+    let end = End { lines: chain.lines, head: chain.head };
+    Ok(match (checked.wrong, registered) {
+        (_, None) if adopts => Due::Adopt(end),
+        (_, None) => Due::Leave(Wrong::Unregistered),
+        (Some(Wrong::Added { .. }), _) if adopts => Due::Adopt(end),
+        (Some(Wrong::NeverBegun), _) => Due::Settle(end),
+        (Some(wrong), _) => Due::Leave(wrong),
+        (None, Some(own)) if own.is_open => Due::Settle(end),
+        (None, Some(_)) => Due::Nothing,
+    })
+}
+
+/// The run of a record, as far as it can be read: a record that was just adopted need not be one of this version.
+fn read(path: &Path) -> Option<Run> {
+    Run::fold(&read_file::<Entry>(path).ok()?.entries)
+}
+
+fn mode(path: &Path) -> Option<Mode> {
+    read(path).map(|run| run.opening.mode)
+}
+
+fn outcome(path: &Path) -> Option<Outcome> {
+    read(path).and_then(|run| run.closing).map(|closing| closing.outcome)
+}
+
+fn words(path: &Path, done: &Done) -> String {
+    let path = path.display();
+    match done {
+        Done::Known => format!("known       {path}\n"),
+        Done::Settled => format!("settled     {path}\n"),
+        Done::Adopted => format!("adopted     {path}\n"),
+        Done::Running => format!("running     {path}\n"),
+        Done::Wrong(wrong) => format!("left alone  {path}\n  {wrong}\n"),
+    }
+}

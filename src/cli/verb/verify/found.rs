@@ -1,0 +1,89 @@
+//! What is found of one record, for people and for programs.
+
+use std::path::{Path, PathBuf};
+
+use serde_json::{Value, json};
+
+use crate::diagnostic::clean;
+use crate::journal::register::Registered;
+use crate::record::{Mode, Outcome};
+
+/// What is found of one record.
+pub(in crate::cli::verb) struct Found {
+    path: PathBuf,
+    pub(in crate::cli::verb) entries: usize,
+    pub(in crate::cli::verb) head: String,
+    pub(in crate::cli::verb) is_torn: bool,
+    pub(super) state: String,
+    pub(in crate::cli::verb) wrong: Option<String>,
+}
+
+impl Found {
+    /// A record of which nothing else is known.
+    pub(super) fn wrong(path: &Path, wrong: impl ToString) -> Self {
+        Self { wrong: Some(wrong.to_string()), ..Self::at(path) }
+    }
+
+    /// A record that is still to be looked at.
+    pub(super) fn at(path: &Path) -> Self {
+        let (head, state) = (String::new(), "damaged".to_owned());
+        Self { path: path.to_owned(), entries: 0, head, is_torn: false, state, wrong: None }
+    }
+
+    pub(super) fn text(&self) -> String {
+        let path = clean(&self.path.display().to_string());
+        match &self.wrong {
+            Some(wrong) => format!("DOES NOT VERIFY  {path}\n  {}\n", clean(wrong)),
+            None => {
+                let (entries, head, state) = (self.entries, &self.head, clean(&self.state));
+                format!("verified  {path}\n  {entries} entries, head {head}\n  {state}\n")
+            }
+        }
+    }
+
+    pub(super) fn json(&self) -> Value {
+        json!({
+            "record": self.path.display().to_string(),
+            "verified": self.wrong.is_none(),
+            "wrong": self.wrong,
+            "entries": self.entries,
+            "head": self.head,
+            "state": self.state,
+        })
+    }
+}
+
+/// How a record stands, as far as it is known.
+#[derive(Default)]
+pub(super) struct State {
+    pub(super) is_void: bool,
+    pub(super) outcome: Option<Outcome>,
+    pub(super) is_torn: bool,
+    pub(super) mode: Option<Mode>,
+}
+
+impl State {
+    /// The state in one line, with what the register has to say of it.
+    pub(super) fn words(&self, registered: Option<&Registered>) -> String {
+        let void = self.is_void.then(|| "VOID".to_owned());
+        let closed = match self.outcome.filter(|outcome| *outcome != Outcome::CouldNotRecord) {
+            Some(outcome) => format!("closed: {}", outcome.words()),
+            None => "not closed: unfinished, or its end was cut off".to_owned(),
+        };
+        let torn = self.is_torn.then(|| "a torn tail: the last write was cut off".to_owned());
+        let mark = self.mode.and_then(Mode::mark).map(str::to_owned);
+        let open = match registered {
+            None => Some("in no register, which alone shows a cut end".to_owned()),
+            Some(own) => own.is_open.then(|| {
+                "its end is not registered: it is running or was cut short; once it is over, \
+                 `wattstep register` writes down what is there"
+                    .to_owned()
+            }),
+        };
+        let adopted = registered
+            .and_then(|own| own.adopted.as_ref())
+            .map(|(by, at)| format!("taken over as it was by {by} on {}", at.to_rfc3339()));
+        let parts = [void, Some(closed), torn, mark, open, adopted];
+        parts.into_iter().flatten().collect::<Vec<_>>().join("; ")
+    }
+}

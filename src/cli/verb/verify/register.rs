@@ -1,0 +1,86 @@
+//! What is found of the register itself.
+
+use std::path::{Path, PathBuf};
+
+use serde_json::{Value, json};
+
+use crate::cli::fault::Fault;
+use crate::diagnostic::clean;
+use crate::journal::JournalError;
+use crate::journal::register::{Digest, Index, REGISTER};
+
+/// The register of a folder.
+pub(super) struct Register {
+    path: PathBuf,
+    /// What it says; nothing when it is damaged or missing.
+    pub(super) index: Option<Index>,
+    pub(super) wrong: Option<String>,
+    /// What it was checked against.
+    pub(super) digest: Option<Digest>,
+}
+
+impl Register {
+    /// Reads the register of a folder and checks it against a digest.
+    pub(super) fn read(folder: &Path, digest: Option<&Digest>) -> Result<Self, Fault> {
+        let (index, wrong) = match Index::read(folder) {
+            Ok(Some(index)) => {
+                let differs = digest.map(|digest| digest.is_extended_in(folder)).transpose();
+                (Some(index), differs.map_err(Fault::failed)?.and_then(|own| own.err()))
+            }
+            Ok(None) => (None, None),
+            Err(error @ JournalError::Damaged { .. }) => {
+                return Ok(Self::of(folder, None, Some(error.to_string()), digest));
+            }
+            Err(other) => return Err(Fault::failed(other)),
+        };
+        let is_missing = index.is_none() && digest.is_some();
+        let missing = is_missing.then(|| MISSING.to_owned());
+        Ok(Self::of(folder, index, wrong.map(|own| own.to_string()).or(missing), digest))
+    }
+
+    fn of(
+        folder: &Path,
+        index: Option<Index>,
+        wrong: Option<String>,
+        digest: Option<&Digest>,
+    ) -> Self {
+        Self { path: folder.join(REGISTER), index, wrong, digest: digest.cloned() }
+    }
+
+    /// Where there are records there has to be a register.
+    pub(super) fn must_be_there(&mut self) {
+        if self.index.is_none() && self.wrong.is_none() {
+            self.wrong = Some(MISSING.to_owned());
+        }
+    }
+
+    pub(super) fn text(&self) -> String {
+        let path = clean(&self.path.display().to_string());
+        if let Some(wrong) = &self.wrong {
+            return format!("DOES NOT VERIFY  {path}\n  {}\n", clean(wrong));
+        }
+        let Some(index) = &self.index else { return String::new() };
+        let (lines, head) = (index.chain.lines, &index.chain.head);
+        let digest = self
+            .digest
+            .as_ref()
+            .map(|digest| format!("  it goes on from the digest of {}\n", digest.at.to_rfc3339()));
+        let torn = index.chain.torn.as_ref().map(|_| "  a torn tail: the last write was cut off\n");
+        let (digest, torn) = (digest.unwrap_or_default(), torn.unwrap_or_default());
+        format!("register  {path}\n  {lines} lines, head {head}\n{torn}{digest}")
+    }
+
+    pub(super) fn json(&self) -> Value {
+        let chain = self.index.as_ref().map(|index| &index.chain);
+        json!({
+            "register": self.path.display().to_string(),
+            "verified": self.wrong.is_none(),
+            "wrong": self.wrong,
+            "lines": chain.map(|chain| chain.lines),
+            "head": chain.map(|chain| &chain.head),
+        })
+    }
+}
+
+const MISSING: &str = "REGISTER MISSING: there are records or a digest, but no register; bring it back from a backup, or, \
+                       if there never was one, begin it with `wattstep register --adopt`";

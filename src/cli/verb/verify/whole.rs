@@ -1,0 +1,54 @@
+//! A record in every respect: hashes, end, conclusions, attached files.
+
+use std::path::Path;
+
+use super::found::{Found, State};
+use super::hashes::altered;
+use crate::cli::fault::Fault;
+use crate::cli::replay::replay;
+use crate::journal::register::{Registered, compare};
+use crate::journal::{JournalError, read_file};
+use crate::record::{Entry, Happening, Run};
+
+/// Verifies a record and that what it concludes follows from what happened.
+pub(super) fn verify(path: &Path, registered: Option<&Registered>) -> Result<Found, Fault> {
+    let mut found = Found::at(path);
+    let checked = compare(path, registered, |_| {}).map_err(Fault::failed)?;
+    found.wrong = checked.wrong.map(|wrong| wrong.to_string());
+    let lines = checked.chain.map_or(0, |chain| chain.lines);
+    if lines == 0 {
+        found.state = State::default().words(registered);
+        return Ok(found);
+    }
+    let contents = match read_file::<Entry>(path) {
+        Ok(contents) => contents,
+        Err(error @ JournalError::Damaged { .. }) => {
+            found.wrong = Some(error.to_string());
+            return Ok(found);
+        }
+        Err(other) => return Err(Fault::failed(other)),
+    };
+    found.entries = contents.entries.len();
+    found.head = contents.head;
+    found.is_torn = contents.torn.is_some();
+    found.wrong = found.wrong.or_else(|| replay(&contents.entries).err());
+    if let Some(run) = Run::fold(&contents.entries) {
+        let state = State {
+            is_void: run.voided.is_some(),
+            outcome: run.closing.map(|closing| closing.outcome),
+            is_torn: found.is_torn,
+            mode: Some(run.opening.mode),
+        };
+        found.state = state.words(registered);
+        found.wrong = found.wrong.or_else(|| altered_file(path, &run));
+    }
+    Ok(found)
+}
+
+fn altered_file(path: &Path, run: &Run) -> Option<String> {
+    let files = run.items.iter().filter_map(|item| match &item.what {
+        Happening::Attached { sha256, name, .. } => Some((name.as_str(), sha256.as_str())),
+        _ => None,
+    });
+    altered(path, &run.opening.run, files)
+}

@@ -1,0 +1,31 @@
+//! `void`: a record declared to count for nothing.
+
+use std::path::PathBuf;
+
+use super::{Records, addition};
+use crate::cli::exit::Exit;
+use crate::cli::fault::Fault;
+use crate::journal::register::Change;
+use crate::record::Event;
+
+/// Declare that a record counts for nothing; it stays, and says VOID everywhere
+#[derive(Debug, clap::Args)]
+pub(in crate::cli) struct Arguments {
+    /// The record: its file, or the name of the run
+    record: PathBuf,
+    /// Who says so: it goes into the record
+    #[arg(long, value_name = "NAME")]
+    by: String,
+    /// Why
+    #[arg(long, value_name = "WORDS")]
+    why: String,
+    #[command(flatten)]
+    records: Records,
+}
+
+pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
+    let record = arguments.records.find(&arguments.record);
+    let event = Event::Voided { why: arguments.why.clone() };
+    let by = arguments.by.clone();
+    addition::add(&record, event, &arguments.by, |end| Change::Voided { end, by })
+}

@@ -1,0 +1,182 @@
+//! A record against what the register says of it.
+
+use std::path::Path;
+
+use thiserror::Error;
+
+use super::Registered;
+use crate::journal::{Chain, Damage, DamageKind, GENESIS, JournalError, Line, check_file};
+
+/// What is wrong with a record.
+#[derive(Debug, Clone, PartialEq, Eq, Error)]
+#[non_exhaustive]
+pub enum Wrong {
+    /// A line does not hold.
+    #[error(transparent)]
+    Damaged(#[from] Damage),
+    /// It is not in the register.
+    #[error(
+        "NOT REGISTERED: the register beside it does not know this record; \
+             take it out of the folder, or take it over with `wattstep register --adopt`"
+    )]
+    Unregistered,
+    /// There is no such file.
+    #[error(
+        "MISSING: the register knows this record, but its file is gone; \
+             bring it back from a backup"
+    )]
+    Missing,
+    /// There are no lines where some are registered.
+    #[error(
+        "EMPTIED: {registered} lines are registered and the file has none; \
+             bring it back from a backup"
+    )]
+    Emptied {
+        /// How many lines are registered.
+        registered: usize,
+    },
+    /// Its last lines are not there.
+    #[error(
+        "CUT: {registered} lines are registered and the file has {found}; \
+             bring it back from a backup"
+    )]
+    Cut {
+        /// How many lines are registered.
+        registered: usize,
+        /// How many whole lines there are.
+        found: usize,
+    },
+    /// Its chain holds, but it is not the registered one.
+    #[error(
+        "WRITTEN ANEW: line {line} is sound, but it is not the line that was registered ({}); \
+             bring it back from a backup",
+        kept_words(*kept)
+    )]
+    Rebuilt {
+        /// The first registered line that is another one.
+        line: usize,
+        /// The last registered line that is still there; 0 for none.
+        kept: usize,
+    },
+    /// Lines follow where the run was registered to have ended.
+    #[error(
+        "ADDED TO: {registered} lines are registered and the file has {found}; look at the new \
+             lines, and take them over with `wattstep register --adopt` if they are right"
+    )]
+    Added {
+        /// How many lines are registered.
+        registered: usize,
+        /// How many whole lines there are.
+        found: usize,
+    },
+    /// It was opened and holds nothing.
+    #[error(
+        "NOTHING RECORDED: the run was opened, but the file has no line; either it was stopped \
+             before the first one, or it was emptied; `wattstep register` writes that down"
+    )]
+    NeverBegun,
+}
+
+fn kept_words(kept: usize) -> String {
+    if kept == 0 { "nor is any before".to_owned() } else { format!("line {kept} still is") }
+}
+
+/// A record whose hashes were checked.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Checked {
+    /// Its chain, as far as it holds.
+    pub chain: Option<Chain>,
+    /// The first thing that is wrong.
+    pub wrong: Option<Wrong>,
+}
+
+impl Checked {
+    fn wrong(wrong: Wrong) -> Self {
+        Self { chain: None, wrong: Some(wrong) }
+    }
+}
+
+/// Checks the hashes and the chain of a record, and its ends against the register; `None` leaves the
+/// register out. Every line is shown as it passes.
+///
+/// # Errors
+/// When the file is there and cannot be read.
+pub fn compare(
+    record: &Path,
+    registered: Option<&Registered>,
+    mut see: impl FnMut(Line<'_>),
+) -> Result<Checked, JournalError> {
+    if !record.exists() {
+        return Ok(Checked::wrong(Wrong::Missing));
+    }
+    let mut marks = Marks::of(registered);
+    let checked = check_file(record, |line| {
+        marks.pass(line);
+        see(line);
+    });
+    let chain = match checked {
+        Ok(chain) => chain,
+        Err(JournalError::Damaged { damage, .. }) => return Ok(Checked::wrong(damage.into())),
+        Err(other) => return Err(other),
+    };
+    let wrong = match registered {
+        Some(registered) => marks.other.or_else(|| ending(registered, &chain)),
+        None => nothing_recorded(&chain),
+    };
+    Ok(Checked { chain: Some(chain), wrong })
+}
+
+/// A record without a line, where no register says that it should have none.
+fn nothing_recorded(chain: &Chain) -> Option<Wrong> {
+    let kind = if chain.bytes == 0 { DamageKind::Empty } else { DamageKind::NothingRecorded };
+    (chain.lines == 0).then_some(Wrong::Damaged(Damage { line: 1, kind }))
+}
+
+/// What is wrong with where a record ends.
+fn ending(registered: &Registered, chain: &Chain) -> Option<Wrong> {
+    let found = chain.lines;
+    let most = registered.ends.iter().map(|end| end.lines).max();
+    let Some(due) = most else {
+        return (found == 0).then_some(Wrong::NeverBegun);
+    };
+    if found == 0 && due > 0 {
+        Some(Wrong::Emptied { registered: due })
+    } else if found < due {
+        Some(Wrong::Cut { registered: due, found })
+    } else if found > due && !registered.is_open {
+        Some(Wrong::Added { registered: due, found })
+    } else {
+        None
+    }
+}
+
+/// The registered lines, to be met on the way through a record.
+struct Marks<'a> {
+    /// Number and hash, by number.
+    due: std::iter::Peekable<std::vec::IntoIter<(usize, &'a str)>>,
+    kept: usize,
+    other: Option<Wrong>,
+}
+
+impl<'a> Marks<'a> {
+    fn of(registered: Option<&'a Registered>) -> Self {
+        let first = registered.and_then(|own| own.first.as_deref());
+        let ends = registered.into_iter().flat_map(|own| &own.ends);
+        let ends = ends.map(|end| (end.lines, end.head.as_str()));
+        let mut due: Vec<_> = first.map(|hash| (1, hash)).into_iter().chain(ends).collect();
+        due.retain(|(_, hash)| *hash != GENESIS);
+        due.sort_unstable();
+        due.dedup();
+        Self { due: due.into_iter().peekable(), kept: 0, other: None }
+    }
+
+    fn pass(&mut self, line: Line<'_>) {
+        while let Some((n, hash)) = self.due.next_if(|(n, _)| *n <= line.n) {
+            if n == line.n && hash == line.hash {
+                self.kept = n;
+            } else if self.other.is_none() {
+                self.other = Some(Wrong::Rebuilt { line: n, kept: self.kept });
+            }
+        }
+    }
+}

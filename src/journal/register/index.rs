@@ -1,0 +1,118 @@
+//! What the register says of each run.
+
+use std::collections::BTreeMap;
+use std::fs::{File, OpenOptions};
+use std::path::Path;
+
+use chrono::{DateTime, FixedOffset};
+
+use super::{Change, End, REGISTER, Registration};
+use crate::journal::damage::{Damage, DamageKind};
+use crate::journal::disk::open_regular;
+use crate::journal::{Chain, JournalError, stream};
+use crate::record::{Mode, Outcome};
+
+/// A whole register, by runs.
+#[derive(Debug, Clone)]
+pub struct Index {
+    /// Its own chain.
+    pub chain: Chain,
+    runs: BTreeMap<String, Registered>,
+}
+
+/// What the register says of one run.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Registered {
+    /// The hash of its first line, unless it was adopted.
+    pub first: Option<String>,
+    /// Where it ended each time, in order.
+    pub ends: Vec<End>,
+    /// How it is carried out, as far as that is known.
+    pub mode: Option<Mode>,
+    /// How its last sitting ended, if that is known.
+    pub outcome: Option<Outcome>,
+    /// Whether lines may follow the last registered end: it is running, or the end of its last
+    /// sitting never came to be registered.
+    pub is_open: bool,
+    /// Whether it was declared void.
+    pub is_void: bool,
+    /// By whom and when it was taken over as it was.
+    pub adopted: Option<(String, DateTime<FixedOffset>)>,
+}
+
+impl Index {
+    /// Reads the register of a folder, which may be open elsewhere; nothing when there is none.
+    ///
+    /// # Errors
+    /// When it is damaged or cannot be read.
+    pub fn read(folder: &Path) -> Result<Option<Self>, JournalError> {
+        let path = folder.join(REGISTER);
+        if !path.exists() {
+            return Ok(None);
+        }
+        let file = open_regular(OpenOptions::new().read(true), &path)?;
+        Self::of(file, &path).map(Some)
+    }
+
+    pub(super) fn of(file: File, path: &Path) -> Result<Self, JournalError> {
+        let mut runs = BTreeMap::new();
+        let mut wrong = None;
+        let chain = stream::check(file, path, |line| {
+            match serde_json::from_slice::<Registration>(line.entry) {
+                Ok(registration) => note(&mut runs, registration),
+                Err(error) if wrong.is_none() => {
+                    let kind = DamageKind::Entry(error.to_string());
+                    wrong = Some(Damage { line: line.n, kind });
+                }
+                Err(_) => {}
+            }
+        })?;
+        match wrong {
+            Some(damage) => Err(JournalError::Damaged { path: path.to_owned(), damage }),
+            None => Ok(Self { chain, runs }),
+        }
+    }
+
+    /// What it says of a run.
+    #[must_use]
+    pub fn run(&self, run: &str) -> Option<&Registered> {
+        self.runs.get(run)
+    }
+
+    /// Every run it knows, by name.
+    pub fn runs(&self) -> impl Iterator<Item = (&str, &Registered)> {
+        self.runs.iter().map(|(run, registered)| (run.as_str(), registered))
+    }
+
+    pub(super) fn add(&mut self, registration: Registration) {
+        note(&mut self.runs, registration);
+    }
+}
+
+fn note(runs: &mut BTreeMap<String, Registered>, registration: Registration) {
+    let Registration { at, run, what } = registration;
+    let known = runs.entry(run).or_default();
+    known.ends.extend(what.end().cloned());
+    known.is_open = match &what {
+        Change::Opened { .. } | Change::TakenUp { .. } => true,
+        // What was being written when it failed may have got onto the disk all the same.
+        Change::Ended { outcome, .. } => *outcome == Outcome::CouldNotRecord,
+        _ => false,
+    };
+    match what {
+        Change::Opened { first, mode, .. } => {
+            known.first = Some(first);
+            known.mode = Some(mode);
+        }
+        Change::TakenUp { .. } => known.outcome = None,
+        Change::Ended { outcome, .. } => known.outcome = Some(outcome),
+        Change::Amended { .. } => {}
+        Change::Voided { .. } => known.is_void = true,
+        Change::Settled { outcome, .. } => known.outcome = outcome,
+        Change::Adopted { mode, outcome, by, .. } => {
+            known.mode = known.mode.or(mode);
+            known.outcome = outcome;
+            known.adopted = Some((by, at));
+        }
+    }
+}

@@ -1,0 +1,24 @@
+//! The register: one journal beside the records that says which records there are and how long
+//! they were, so that a record that is cut, emptied, written anew, missing or foreign shows.
+//!
+//! Its lines are chained as those of a record are. A record vouches for what is in it; the register
+//! vouches for its end. For the register's own end a [`Digest`] is kept outside the folder.
+
+mod book;
+mod compare;
+mod digest;
+mod index;
+mod registration;
+
+#[cfg(test)]
+mod tests;
+
+pub(super) use book::announce;
+pub use book::{Hold, Register};
+pub use compare::{Checked, Wrong, compare};
+pub use digest::{Digest, DigestError, NotExtended};
+pub use index::{Index, Registered};
+pub use registration::{Announcement, Change, End, Registration};
+
+/// The name of the register's file in the folder of the records.
+pub const REGISTER: &str = "register.jsonl";

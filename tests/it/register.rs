@@ -1,0 +1,517 @@
+//! The register of a folder of records: what happens to a record behind its back is named for what it is.
+
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::process::{Command, Stdio};
+
+use serde_json::Value;
+use wattstep::journal::sha256_hex;
+
+use crate::support::WATTSTEP;
+use crate::support::bench::Bench;
+use crate::support::call::{Call, environment};
+
+const ALL: [&str; 2] = ["verify", "--all"];
+
+/// A bench with the records of some good runs, and their paths.
+fn recorded(runs: usize) -> (Bench, Vec<PathBuf>) {
+    let bench = Bench::new();
+    (0..runs).for_each(|_| drop(bench.run("good.yaml").any_out().exit(0)));
+    let paths = bench.records();
+    assert_eq!(paths.len(), runs);
+    (bench, paths)
+}
+
+fn lines(path: &Path) -> Vec<String> {
+    fs::read_to_string(path).unwrap().split_inclusive('\n').map(str::to_owned).collect()
+}
+
+fn register(bench: &Bench) -> PathBuf {
+    bench.path("records/register.jsonl")
+}
+
+/// The changes of the register, as anyone may read them in ten years.
+fn registered(bench: &Bench) -> Vec<Value> {
+    let entry = |line: &String| serde_json::from_str::<Value>(line).unwrap()["entry"].clone();
+    lines(&register(bench)).iter().map(entry).collect()
+}
+
+fn kinds(bench: &Bench) -> Vec<String> {
+    let kind = |entry: &Value| entry["what"].as_object().unwrap().keys().next().unwrap().clone();
+    registered(bench).iter().map(kind).collect()
+}
+
+fn name(path: &Path) -> &str {
+    path.file_stem().unwrap().to_str().unwrap()
+}
+
+/// Lines that carry these entries, every hash made anew, as somebody would who knows the format.
+fn forged<'a>(entries: impl IntoIterator<Item = &'a str>) -> String {
+    let mut prev = "0".repeat(64);
+    let mut text = String::new();
+    for (n, entry) in entries.into_iter().enumerate() {
+        let format = if n == 0 { r#","format":1"# } else { "" };
+        let bare = format!(r#"{{"prev":"{prev}","n":{}{format},"entry":{entry}"#, n + 1);
+        let own = sha256_hex(format!("{bare}}}").as_bytes());
+        let line = format!(r#"{bare},"sha256":"{own}"}}"#);
+        prev = sha256_hex(line.as_bytes());
+        text += &line;
+        text.push('\n');
+    }
+    text
+}
+
+/// The text of the entry in a line.
+fn entry(line: &str) -> &str {
+    let from = line.find(r#","entry":"#).unwrap() + 9;
+    &line[from..line.rfind(r#","sha256":""#).unwrap()]
+}
+
+/// Does something to the second of three records and gives what is said of it; nothing is said of the others.
+fn tampered(tamper: impl Fn(&Path)) -> String {
+    let (bench, paths) = recorded(3);
+    tamper(&paths[1]);
+    let quick = bench.wattstep(&ALL).any_out().exit(7).out;
+    let thorough = bench.wattstep(&ALL).args(&["--conclusions"]).any_out().exit(7).out;
+    for printed in [&quick, &thorough] {
+        assert_eq!(printed.matches("DOES NOT VERIFY").count(), 1, "{printed}");
+        assert_eq!(printed.matches("verified  ").count(), 2, "{printed}");
+    }
+    bench.wattstep(&["verify", name(&paths[1])]).out("DOES NOT VERIFY").exit(7);
+    let wrong = quick.lines().skip_while(|line| !line.contains("DOES NOT VERIFY"));
+    assert!(wrong.clone().next().unwrap().contains(name(&paths[1])), "{quick}");
+    wrong.take(2).map(|line| format!("{line}\n")).collect()
+}
+
+fn assert_named(printed: &str, words: &str) {
+    assert!(printed.contains(words), "should say {words:?}:\n{printed}");
+}
+
+/// Writes some of a record's lines in another order.
+fn arrange(path: &Path, order: impl Fn(&mut Vec<String>)) {
+    let mut all = lines(path);
+    order(&mut all);
+    fs::write(path, all.concat()).unwrap();
+}
+
+#[test]
+fn an_edited_a_swapped_and_a_dropped_line_are_named() {
+    let edited = tampered(|path| arrange(path, |all| all[4] = all[4].replacen("at", "aT", 1)));
+    assert_named(&edited, "line 5: the line was changed after it was written");
+    let swapped = tampered(|path| arrange(path, |all| all.swap(6, 7)));
+    assert_named(&swapped, "line 7: line number 7 is due here, but this is number 8");
+    let dropped = tampered(|path| arrange(path, |all| drop(all.remove(9))));
+    assert_named(&dropped, "line 10: line number 10 is due here, but this is number 11");
+}
+
+#[test]
+fn a_cut_and_an_emptied_record_are_named_with_what_is_missing() {
+    let cut = tampered(|path| arrange(path, |all| all.truncate(all.len() - 3)));
+    assert_named(&cut, "CUT: 32 lines are registered and the file has 29");
+    let torn = tampered(|path| arrange(path, |all| all.last_mut().unwrap().truncate(50)));
+    assert_named(&torn, "CUT: 32 lines are registered and the file has 31");
+    let emptied = tampered(|path| fs::write(path, "").unwrap());
+    assert_named(&emptied, "EMPTIED: 32 lines are registered and the file has none");
+}
+
+#[test]
+fn a_record_with_all_its_hashes_made_anew_is_named_with_the_line_it_differs_at() {
+    let whole = tampered(|path| {
+        let all = lines(path).concat().replace("31 W", "29 W");
+        fs::write(path, forged(all.lines().map(entry))).unwrap();
+    });
+    assert_named(
+        &whole,
+        "WRITTEN ANEW: line 32 is sound, but it is not the line that was registered",
+    );
+    assert_named(&whole, "(line 1 still is)");
+    let other = tampered(|path| {
+        let all = lines(path).concat().replacen("lantern.yaml", "another.yaml", 1);
+        fs::write(path, forged(all.lines().map(entry))).unwrap();
+    });
+    assert_named(&other, "WRITTEN ANEW: line 1 is sound");
+    let longer = tampered(|path| {
+        let all = lines(path);
+        let more = all.iter().map(|line| entry(line)).chain([entry(&all[10])]);
+        fs::write(path, forged(more)).unwrap();
+    });
+    assert_named(&longer, "ADDED TO: 32 lines are registered and the file has 33");
+}
+
+#[test]
+fn a_deleted_and_a_foreign_record_are_named() {
+    let (bench, paths) = recorded(2);
+    fs::remove_file(&paths[0]).unwrap();
+    let printed = bench.wattstep(&ALL).out("MISSING: the register knows this record").exit(7).out;
+    assert_eq!(printed.matches("DOES NOT VERIFY").count(), 1, "{printed}");
+    assert!(printed.contains(name(&paths[0])), "{printed}");
+    bench.wattstep(&["verify", name(&paths[0])]).out("MISSING").exit(7);
+
+    let (bench, paths) = recorded(1);
+    let foreign = bench.path("records/20260302-091500-7k2mq.jsonl");
+    fs::copy(&paths[0], &foreign).unwrap();
+    let printed = bench.wattstep(&ALL).out("NOT REGISTERED").exit(7).out;
+    assert_eq!(printed.matches("DOES NOT VERIFY").count(), 1, "{printed}");
+    bench.wattstep(&["verify", name(&foreign)]).out("NOT REGISTERED").exit(7);
+    // Without any register that is the matter, and not each record.
+    fs::remove_file(register(&bench)).unwrap();
+    let printed = bench.wattstep(&ALL).out("REGISTER MISSING").exit(7).out;
+    assert_eq!(printed.matches("verified  ").count(), 2, "{printed}");
+}
+
+#[test]
+fn a_register_is_shown_to_go_on_from_a_digest_or_not() {
+    let (bench, _) = recorded(2);
+    let digest = bench.wattstep(&["digest"]).any_out().exit(0).out;
+    assert!(digest.starts_with("wattstep register: 4 lines, head "), "{digest}");
+    bench.write("digest.txt", digest.replace(", ", ",\n  "));
+    let against = ["verify", "--all", "--against"];
+    let text = [&against[..], &[digest.trim()]].concat();
+    let file = [&against[..], &["digest.txt"]].concat();
+    bench.run("good.yaml").any_out().exit(0);
+    for call in [&text, &file] {
+        bench.wattstep(call).out("6 lines").out("it goes on from the digest of 20").exit(0);
+    }
+
+    let whole = lines(&register(&bench));
+    fs::write(register(&bench), whole[..3].concat()).unwrap();
+    let shortened = "REGISTER SHORTENED: it had 4 lines at the digest and has 3 now";
+    bench.wattstep(&text).out(shortened).exit(7);
+    let replaced = whole.concat().replace("scripted", "real");
+    fs::write(register(&bench), forged(replaced.lines().map(entry))).unwrap();
+    bench.wattstep(&text).out("REGISTER REPLACED: its line 4 is not the one").exit(7);
+    bench.wattstep(&text[..1]).args(&["--against", "digest.txt"]).out("REGISTER REPLACED").exit(7);
+    fs::remove_file(register(&bench)).unwrap();
+    bench.wattstep(&text).out("REGISTER MISSING").exit(7);
+    bench.wattstep(&["verify", "--against", "a word"]).err("this is no digest").exit(2);
+}
+
+#[test]
+fn a_line_of_the_register_that_was_changed_is_named_and_nothing_is_added() {
+    let (bench, _) = recorded(2);
+    let before = lines(&register(&bench)).concat();
+    let changed = before.replacen("finished", "finiShed", 1);
+    fs::write(register(&bench), &changed).unwrap();
+    let line = "line 2: the line was changed";
+    bench.wattstep(&ALL).out(line).out("register.jsonl").exit(7);
+    let printed = bench.run("good.yaml").out("error: nothing was begun").out(line).exit(1);
+    assert!(!printed.out.contains("> "), "nothing is asked: {}", printed.out);
+    assert_eq!(fs::read_to_string(register(&bench)).unwrap(), changed);
+    let elsewhere = ["--records", "elsewhere"];
+    bench.run("good.yaml").args(&elsewhere).any_out().exit(0);
+    bench.wattstep(&ALL).args(&elsewhere).out("2 lines").exit(0);
+}
+
+#[test]
+fn a_run_is_registered_before_its_first_line_and_where_each_sitting_ended() {
+    let bench = Bench::new();
+    bench.write_answers("short.yaml", &[("  power-seen: 31 W\n", "")]);
+    bench.run("short.yaml").any_out().exit(4);
+    let left = bench.record().entries.len();
+    bench.wattstep(&["resume", "--answers", "good.yaml"]).any_out().exit(0);
+    assert_eq!(kinds(&bench), ["opened", "ended", "taken_up", "ended"]);
+    let record = lines(&bench.record().path);
+    let hash = |n: usize| sha256_hex(record[n - 1].trim_end().as_bytes());
+    let changes = registered(&bench);
+    assert_eq!(changes[0]["what"]["opened"]["first"], hash(1));
+    assert_eq!(changes[0]["what"]["opened"]["mode"], "scripted");
+    assert_eq!(changes[1]["what"]["ended"]["end"]["lines"], left);
+    assert_eq!(changes[1]["what"]["ended"]["end"]["head"], hash(left));
+    assert_eq!(changes[1]["what"]["ended"]["outcome"], "left_unfinished");
+    assert_eq!(changes[2]["what"]["taken_up"]["end"], changes[1]["what"]["ended"]["end"]);
+    assert_eq!(changes[3]["what"]["ended"]["end"]["head"], hash(record.len()));
+    bench.wattstep(&ALL).out("closed: finished").exit(0);
+}
+
+#[test]
+fn a_kill_between_the_registration_and_the_first_line_is_told_and_written_down() {
+    let (bench, paths) = recorded(1);
+    bench.forget_ends();
+    for kept in ["", "{\"prev\":\"0000"] {
+        fs::write(&paths[0], kept).unwrap();
+        bench.wattstep(&ALL).out("NOTHING RECORDED: the run was opened").exit(7);
+    }
+    bench.wattstep(&["register"]).out("settled").exit(0);
+    assert_eq!(kinds(&bench), ["opened", "settled"]);
+    bench.wattstep(&ALL).out("0 entries").exit(0);
+    // A run that began with another line is not the one that was opened.
+    let (_other, others) = recorded(1);
+    fs::copy(&others[0], &paths[0]).unwrap();
+    bench.wattstep(&ALL).out("WRITTEN ANEW: line 1").exit(7);
+    fs::write(&paths[0], "").unwrap();
+    bench.run("good.yaml").any_out().exit(0);
+    bench.wattstep(&ALL).out("closed: finished").exit(0);
+}
+
+#[test]
+#[ignore = "needs strace: run by .ci/run"]
+fn a_run_killed_before_its_first_line_is_in_the_register() {
+    let bench = Bench::new();
+    // The first sync is that of opening the register, the second that of the line in it.
+    let strace = "strace -f -o trace -e trace=fdatasync -e inject=fdatasync:signal=KILL:when=2";
+    let run = "$WATTSTEP run lantern.yaml --answers good.yaml";
+    Call::shell(bench.folder(), &format!("{strace} {run}; true")).any_err().any_out().exit(0);
+    assert_eq!(kinds(&bench), ["opened"]);
+    assert_eq!(fs::read(bench.records().remove(0)).unwrap(), b"");
+    bench.wattstep(&ALL).out("NOTHING RECORDED").exit(7);
+}
+
+#[test]
+fn an_end_that_was_never_registered_is_told_and_written_down() {
+    let (bench, paths) = recorded(1);
+    bench.forget_ends();
+    bench.wattstep(&ALL).out("its end is not registered").exit(0);
+    bench.wattstep(&["register"]).out("settled").exit(0);
+    bench.wattstep(&["register"]).out("known").exit(0);
+    assert_eq!(kinds(&bench), ["opened", "settled"]);
+    let printed = bench.wattstep(&ALL).out("closed: finished").exit(0).out;
+    assert!(!printed.contains("not registered"), "{printed}");
+    arrange(&paths[0], |all| all.truncate(20));
+    bench.wattstep(&ALL).out("CUT").exit(7);
+    bench.wattstep(&["register"]).out("left alone").out("CUT").exit(7);
+}
+
+#[test]
+fn records_without_a_register_are_taken_over_by_a_named_person_and_marked() {
+    let bench = Bench::new();
+    bench.write_answers("short.yaml", &[("  power-seen: 31 W\n", "")]);
+    bench.run("short.yaml").any_out().exit(4);
+    fs::remove_file(register(&bench)).unwrap();
+    let resume = ["resume", "--answers", "good.yaml"];
+    bench.wattstep(&resume).err("NOT REGISTERED").err("switch it off first").exit(7);
+    bench.wattstep(&["register"]).out("left alone").exit(7);
+    bench.wattstep(&["register", "--adopt"]).err("--by").exit(2);
+    bench.wattstep(&["register", "--adopt", "--by", "ok"]).err("nobody is named").exit(2);
+    let adopt = ["register", "--adopt", "--by", "Kim Bench-Test"];
+    bench.wattstep(&adopt).out("adopted").exit(0);
+    let adopted = &registered(&bench)[0]["what"]["adopted"];
+    assert_eq!((&adopted["by"], &adopted["mode"]), (&"Kim Bench-Test".into(), &"scripted".into()));
+    let marked = "taken over as it was by Kim Bench-Test on 20";
+    bench.wattstep(&ALL).out(marked).out("closed: left unfinished; SCRIPTED").exit(0);
+    bench.wattstep(&resume).any_out().exit(0);
+    bench.wattstep(&ALL).out(marked).out("closed: finished").exit(0);
+}
+
+#[test]
+fn a_cut_record_is_not_gone_on_with() {
+    let bench = Bench::new();
+    bench.write_answers("short.yaml", &[("  power-seen: 31 W\n", "")]);
+    bench.run("short.yaml").any_out().exit(4);
+    let path = bench.records().remove(0);
+    arrange(&path, |all| all.truncate(all.len() - 4));
+    let before = lines(&path);
+    let resume = bench.wattstep(&["resume", "--answers", "good.yaml"]);
+    resume.err("CUT").err("switch it off first").exit(7);
+    let amend = ["amend", name(&path), "--line", "2", "--text", "other", "--by", "Kim Bench-Test"];
+    bench.wattstep(&amend).err("CUT").exit(7);
+    assert_eq!(lines(&path), before);
+}
+
+#[test]
+fn several_benches_share_a_register() {
+    let bench = Bench::new();
+    let start = || {
+        let mut command = Command::new(WATTSTEP);
+        command.args(["run", "lantern.yaml", "--answers", "good.yaml"]);
+        command.current_dir(bench.folder()).env_clear().envs(environment());
+        command.stdin(Stdio::null()).stdout(Stdio::null()).spawn().unwrap()
+    };
+    let running: Vec<_> = (0..6).map(|_| start()).collect();
+    // Verifying meanwhile never finds anything wrong.
+    bench.wattstep(&ALL).any_out().exit(0);
+    for mut child in running {
+        assert!(child.wait().unwrap().success());
+    }
+    let printed = bench.wattstep(&ALL).out("12 lines").exit(0).out;
+    assert_eq!(printed.matches("closed: finished").count(), 6, "{printed}");
+}
+
+/// Lets the register grow until a run's opening fits below so many blocks of 512 bytes and its end does not.
+fn grow_register(bench: &Bench, run_size: u64) -> u64 {
+    let (opening, end) = (lines(&register(bench))[0].len(), lines(&register(bench))[1].len());
+    loop {
+        let size = fs::metadata(register(bench)).unwrap().len();
+        let blocks = (size + opening as u64 + 30).div_ceil(512);
+        let room = blocks * 512 - size - opening as u64;
+        if size > run_size + 2048 && room < end as u64 - 30 {
+            return blocks;
+        }
+        bench.run("good.yaml").any_out().exit(0);
+        fs::remove_file(bench.records().pop().unwrap()).unwrap();
+    }
+}
+
+#[test]
+fn a_register_that_takes_no_end_is_told_and_mended_later() {
+    let (bench, paths) = recorded(1);
+    let blocks = grow_register(&bench, fs::metadata(&paths[0]).unwrap().len());
+    let run = "exec \"$WATTSTEP\" run lantern.yaml --answers good.yaml";
+    let script = format!("trap '' XFSZ; ulimit -f {blocks}; {run}");
+    let told = "THE END OF THIS SITTING IS NOT IN THE REGISTER: cannot write";
+    let printed = Call::shell(bench.folder(), &script).out(told).exit(1);
+    assert!(printed.out.contains("Outcome: finished"), "the run itself went on: {}", printed.out);
+    let run = name(bench.records().last().unwrap()).to_owned();
+    bench.wattstep(&["verify", &run]).out("its end is not registered").exit(0);
+    bench.wattstep(&["register"]).out("settled").exit(7);
+    bench.wattstep(&["verify", &run]).out("closed: finished").exit(0);
+}
+
+#[test]
+fn a_folder_whose_register_cannot_be_written_begins_no_run() {
+    let bench = Bench::new();
+    fs::create_dir_all(register(&bench)).unwrap();
+    let printed = bench.run("good.yaml").out("error: nothing was begun").exit(1);
+    assert!(printed.out.contains("register.jsonl is not a regular file"), "{}", printed.out);
+    assert!(!printed.out.contains("> "), "nothing is asked: {}", printed.out);
+}
+
+#[test]
+fn an_amendment_stands_beside_what_it_amends() {
+    let (bench, paths) = recorded(1);
+    let run = name(&paths[0]);
+    let before = lines(&paths[0]);
+    let text = "the meter was on its 2 V range";
+    let by = ["--by", "Lee Second-Test"];
+    let amend = ["amend", run, "--line", "12", "--text", text];
+    bench.wattstep(&amend).args(&by).out("Line 33 added").exit(0);
+    assert_eq!(lines(&paths[0])[..32], before, "what was written is still there");
+    let shown = bench.wattstep(&["show", run]).any_out().exit(0).out;
+    let old = shown.find("\n    12 ").unwrap();
+    let new = shown.find("12 AMENDED").unwrap();
+    assert!(old < new && shown[new..].contains("Lee Second-Test"), "{shown}");
+    assert!(shown.contains("33 ") && shown.contains("line 12 amended by Lee"), "{shown}");
+    bench.wattstep(&ALL).args(&["--conclusions"]).out("33 entries").out("closed: finished").exit(0);
+    assert_eq!(kinds(&bench), ["opened", "ended", "amended"]);
+
+    bench
+        .wattstep(&["amend", run, "--line", "34", "--text", "x"])
+        .args(&by)
+        .err("no line 34")
+        .exit(2);
+    bench.wattstep(&["amend", run, "--line", "0", "--text", "x"]).args(&by).err("from 1").exit(2);
+    bench.wattstep(&["amend", run, "--line", "1", "--text", " "]).args(&by).err("nothing").exit(2);
+    bench.wattstep(&amend).args(&["--by", "ok"]).err("nobody is named").exit(2);
+    assert_eq!(lines(&paths[0]).len(), 33);
+}
+
+#[test]
+fn a_void_record_says_so_everywhere_and_goes_on_no_more() {
+    let bench = Bench::new();
+    bench.write_answers("short.yaml", &[("  power-seen: 31 W\n", "")]);
+    bench.run("short.yaml").any_out().exit(4);
+    let path = bench.records().remove(0);
+    let run = name(&path);
+    let void = ["void", run, "--by", "Lee Second-Test", "--why", "wrong serial number"];
+    bench.wattstep(&void).out("added").exit(0);
+    let shown = bench.wattstep(&["show", run]).any_out().exit(0).out;
+    assert!(shown.lines().next().unwrap().contains("VOID; SCRIPTED"), "{shown}");
+    assert!(shown.contains("VOID, it counts for nothing: wrong serial number"), "{shown}");
+    for call in [&["verify", run][..], &ALL, &["verify", "--all", "--conclusions"]] {
+        bench.wattstep(call).out("VOID; closed: left unfinished").exit(0);
+    }
+    let resume = ["resume", "--answers", "good.yaml"];
+    bench.wattstep(&resume).err("no unfinished run").exit(1);
+    bench.wattstep(&["resume", run]).args(&resume[1..]).err("declared void").exit(1);
+    bench.wattstep(&void).err("void already").exit(2);
+    let amend = ["amend", run, "--line", "2", "--text", "other", "--by", "Kim Bench-Test"];
+    bench.wattstep(&amend).out("added").exit(0);
+    bench.wattstep(&["verify", run]).out("VOID; closed").exit(0);
+}
+
+/// The good record with an entry more, its hashes made anew, in a folder without a register.
+fn with_another(bench: &Bench, path: &Path, more: &[&str]) {
+    let all = lines(path);
+    fs::remove_file(register(bench)).unwrap();
+    fs::write(path, forged(all.iter().map(|line| entry(line)).chain(more.iter().copied())))
+        .unwrap();
+}
+
+#[test]
+fn what_is_added_afterwards_concludes_itself_and_nothing_else() {
+    let at = r#""at":{"wall":"2026-03-02T09:15:00+01:00","elapsed_ms":0},"by":"Lee Second-Test""#;
+    let void = format!(
+        r#"{{{at},"event":{{"voided":{{"why":"w"}}}},"facts":[{{"voided":{{"why":"w"}}}}]}}"#
+    );
+    let other = void.replacen(r#""why":"w""#, r#""why":"v""#, 1);
+    let held = void.replace(r#""facts":["#, r#""facts":[{"stage_held":{"stage":"cold"}},"#);
+    let nobody = void.replace("Lee Second-Test", "ok");
+    let noted = format!(r#"{{{at},"event":{{"noted":{{"text":"t"}}}},"facts":[]}}"#);
+    for (more, wrong) in [
+        (vec![void.as_str()], None),
+        (vec![&other], Some("line 33: it concludes something else than it says")),
+        (vec![&held], Some("line 33: it concludes something else than it says")),
+        (vec![&nobody], Some("line 33: nobody is named")),
+        (vec![&void, &void], Some("line 34: the record is void already")),
+        (vec![&void, &noted], Some("line 34: the record was declared void, so no run goes on")),
+    ] {
+        let (bench, paths) = recorded(1);
+        with_another(&bench, &paths[0], &more);
+        let call = bench.wattstep(&["verify", name(&paths[0])]);
+        match wrong {
+            None => drop(call.out("VOID").exit(0)),
+            Some(wrong) => drop(call.out(wrong).exit(7)),
+        }
+    }
+}
+
+#[test]
+#[ignore = "needs python3: run by .ci/run"]
+fn the_script_for_the_register_agrees_with_the_program() {
+    let script = Path::new(env!("CARGO_MANIFEST_DIR")).join("docs/verify_register.py");
+    let check = |bench: &Bench, digest: Option<&str>, code: i32, words: &str| {
+        let mut python = Command::new("python3");
+        python.arg(&script).arg("records").args(digest).current_dir(bench.folder());
+        let output = python.output().unwrap();
+        let printed = String::from_utf8(output.stdout).unwrap();
+        let complaint = String::from_utf8_lossy(&output.stderr).into_owned();
+        assert_eq!(output.status.code(), Some(code), "{printed}{complaint}");
+        assert!(printed.contains(words), "should say {words:?}:\n{printed}{complaint}");
+    };
+    let (bench, paths) = recorded(2);
+    let digest = bench.wattstep(&["digest"]).any_out().exit(0).out;
+    check(&bench, Some(digest.trim()), 0, "2 records and the register hold");
+    let whole = lines(&paths[0]).concat();
+    let tamper: [(&dyn Fn(), &str); 6] = [
+        (
+            &|| arrange(&paths[0], |all| all[4] = all[4].replacen("at", "aT", 1)),
+            "line 5 is damaged",
+        ),
+        (&|| arrange(&paths[0], |all| all.truncate(30)), "CUT: 32 lines registered, 30 there"),
+        (&|| fs::write(&paths[0], "").unwrap(), "EMPTIED"),
+        (
+            &|| {
+                arrange(&paths[0], |all| {
+                    let text = all.concat().replace("31 W", "29 W");
+                    *all = vec![forged(text.lines().map(entry))];
+                })
+            },
+            "WRITTEN ANEW: line 32",
+        ),
+        (
+            &|| {
+                arrange(&paths[0], |all| {
+                    let twice = all.iter().map(|line| entry(line)).chain([entry(&all[10])]);
+                    *all = vec![forged(twice)];
+                })
+            },
+            "ADDED TO: 32 lines registered, 33 there",
+        ),
+        (&|| fs::remove_file(&paths[0]).unwrap(), "MISSING"),
+    ];
+    for (tamper, words) in tamper {
+        tamper();
+        check(&bench, None, 1, words);
+        bench.wattstep(&ALL).any_out().exit(7);
+        fs::write(&paths[0], &whole).unwrap();
+    }
+    fs::write(bench.path("records/foreign.jsonl"), &whole).unwrap();
+    check(&bench, None, 1, "NOT REGISTERED");
+    fs::remove_file(bench.path("records/foreign.jsonl")).unwrap();
+    arrange(&register(&bench), |all| all.truncate(3));
+    check(&bench, Some(digest.trim()), 1, "REGISTER SHORTENED");
+    arrange(&register(&bench), |all| {
+        let text = all.concat().replace("scripted", "real");
+        *all = vec![forged(text.lines().map(entry).chain([entry(&all[0])]))];
+    });
+    check(&bench, Some(digest.trim()), 1, "REGISTER REPLACED");
+}

@@ -154,7 +154,7 @@ fn the_first_command_of_the_readme_runs() {
     let (out, err) = (String::from_utf8_lossy(&run.stdout), String::from_utf8_lossy(&run.stderr));
     let end = out.lines().rev().take(20).collect::<Vec<_>>();
     assert_eq!(run.status.code(), Some(0), "{err}\nthe last lines, last first: {end:#?}");
-    assert!(out.contains("SCRIPTED"), "a scripted run says so");
+    assert!(out.contains("REHEARSAL"), "a rehearsal says so");
 }
 
 #[test]

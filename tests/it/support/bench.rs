@@ -71,7 +71,7 @@ impl Bench {
     pub(crate) fn record_name(folder: &Path) -> String {
         let found = fs::read_dir(folder.join("records")).unwrap().map(|file| file.unwrap().path());
         let mut names = found.map(|path| path.file_stem().unwrap().to_str().unwrap().to_owned());
-        names.next().unwrap()
+        names.find(|name| name != "register").unwrap()
     }
 
     /// The only record.

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use super::{At, Equipment, Given, Procedure};
+use super::{At, Equipment, Given, Procedure, fill};
 use crate::quantity::Quantity;
 
 /// The values that are known before anything is read.
@@ -53,19 +53,7 @@ impl Known {
     /// Puts values that are known in the place of their names in braces.
     #[must_use]
     pub fn fill(&self, text: &str) -> String {
-        let mut filled = String::with_capacity(text.len());
-        let mut rest = text;
-        while let Some((before, after)) = rest.split_once('{') {
-            let Some((name, behind)) = after.split_once('}') else { break };
-            filled.push_str(before);
-            match self.values.get(name) {
-                Some(value) => filled.push_str(&value.engineering(3, None)),
-                None => filled.extend(["{", name, "}"]),
-            }
-            rest = behind;
-        }
-        filled.push_str(rest);
-        filled
+        fill(text, &|name: &str| self.values.get(name).copied())
     }
 
     /// Adds a value that is known in a part of the procedure, such as the ceiling of a stage.

@@ -15,6 +15,7 @@ pub mod check;
 mod equipment;
 mod expression;
 mod facts;
+mod fill;
 mod hazard;
 mod known;
 mod model;
@@ -35,6 +36,7 @@ pub use bench_file::{
 pub use equipment::Equipment;
 pub use expression::{Estimates, Expression, Values};
 pub use facts::{Given, parts};
+pub use fill::fill;
 pub use hazard::{Confirm, Harm, Hazard, Likely};
 pub use known::Known;
 pub use model::{

@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 
+use crate::procedure::fill;
 use crate::quantity::{Estimate, Quantity};
 use crate::record::Ceiling;
 
@@ -64,20 +65,11 @@ impl Scope {
 
     /// Puts values in the place of their names in braces: `set it to {low_rail}`.
     pub(super) fn fill(&self, text: &str) -> String {
-        let mut filled = String::with_capacity(text.len());
-        let mut rest = text;
-        while let Some((before, after)) = rest.split_once('{') {
-            let Some((name, behind)) = after.split_once('}') else { break };
-            filled.push_str(before);
-            match self.shown(name).as_deref() {
-                Some([value]) => filled.push_str(&value.engineering(3, None)),
-                // The checks refuse such a name; a person still sees what was meant.
-                _ => filled.extend(["{", name, "}"]),
-            }
-            rest = behind;
-        }
-        filled.push_str(rest);
-        filled
+        let one = |name: &str| match self.shown(name).as_deref() {
+            Some([value]) => Some(*value),
+            _ => None,
+        };
+        fill(text, &one)
     }
 
     /// The values of a name in a text: what formulas see, and the ceiling of the stage at hand.

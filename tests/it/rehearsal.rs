@@ -24,16 +24,6 @@ use wattstep::runner::{Effect, Expects, Question, Runner};
 /// What a person takes for a question (s of bench time).
 const PAUSE_S: u64 = 2;
 
-/// The questions of the functions that the bench file leaves to the standard commands.
-const STANDARD: [(&str, &str); 6] = [
-    ("dc-voltage", "MEAS:VOLT:DC?"),
-    ("ac-voltage", "MEAS:VOLT:AC?"),
-    ("dc-current", "MEAS:CURR:DC?"),
-    ("resistance", "MEAS:RES?"),
-    ("resistance-four-wire", "MEAS:FRES?"),
-    ("diode-test", "MEAS:DIOD?"),
-];
-
 /// The samples of a watch.
 const SAMPLES: u64 = 20;
 
@@ -260,9 +250,8 @@ impl<'a> Walk<'a> {
     fn ask(&mut self, function: &str) -> (String, String) {
         let point = Point::Function(function.to_owned());
         let (name, instrument) = self.set.bench.connected(&point).unwrap();
-        let own = instrument.connection.as_ref().unwrap().dialect.measure.get(function);
-        let standard = || STANDARD.iter().find(|(own, _)| *own == function).unwrap().1;
-        let asked = own.map_or_else(standard, |own| own.as_str()).to_owned();
+        let dialect = &instrument.connection.as_ref().unwrap().dialect;
+        let asked = dialect.question(function).unwrap().to_owned();
         let text = self.line(name).ask(&asked);
         assert_eq!(self.line(name).ask("SYST:ERR?"), "0,\"No error\"", "{function}: {asked}");
         (name.to_owned(), text)

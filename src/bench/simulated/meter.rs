@@ -1,7 +1,7 @@
 //! A simulated meter: it shows what the model says of the point its probes are on, as well as it promises to.
 
 use super::scpi::{Command, Outcome, Refusal, Status, number};
-use crate::procedure::Instrument;
+use crate::procedure::{Dialect, Instrument};
 use crate::quantity::Quantity;
 use crate::window::{Accuracy, Conditions};
 
@@ -11,20 +11,6 @@ const NOT_A_NUMBER: f64 = 9.91e37;
 
 /// The part of its promise by which a meter is off at most: a sound meter is better than its data sheet.
 const OFF_BY: f64 = 0.25;
-
-/// The questions of the functions, where the bench file gives none.
-const QUESTIONS: [(&str, &str); 10] = [
-    ("dc-voltage", "MEAS:VOLT:DC?"),
-    ("ac-voltage", "MEAS:VOLT:AC?"),
-    ("dc-current", "MEAS:CURR:DC?"),
-    ("ac-current", "MEAS:CURR:AC?"),
-    ("resistance", "MEAS:RES?"),
-    ("resistance-four-wire", "MEAS:FRES?"),
-    ("diode-test", "MEAS:DIOD?"),
-    ("frequency", "MEAS:FREQ?"),
-    ("temperature", "MEAS:TEMP?"),
-    ("power", "MEAS:POW?"),
-];
 
 /// A question and what is promised of its answer on each range.
 #[derive(Debug)]
@@ -44,11 +30,10 @@ pub(super) struct Meter {
 
 impl Meter {
     pub(super) fn new(identity: String, instrument: &Instrument) -> Self {
-        let written = instrument.connection.as_ref().map(|connection| &connection.dialect.measure);
+        let standard = Dialect::default();
+        let dialect = instrument.connection.as_ref().map_or(&standard, |own| &own.dialect);
         let functions = instrument.functions.iter().filter_map(|(name, ranges)| {
-            let written = written.and_then(|written| written.get(name)).map(|own| own.as_str());
-            let standard = QUESTIONS.iter().find(|(function, _)| *function == name.value);
-            let question = written.or(standard.map(|(_, question)| *question))?;
+            let question = dialect.question(name)?;
             Some(Function { question: question.to_ascii_uppercase(), ranges: ranges.clone() })
         });
         Self { status: Status::new(identity), functions: functions.collect(), readings: 0 }

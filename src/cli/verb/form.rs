@@ -4,10 +4,10 @@ use std::path::PathBuf;
 
 use clap::ValueEnum;
 
-use super::check::{self, Documents};
 use crate::cli::exit::Exit;
 use crate::cli::fault::Fault;
-use crate::cli::opening::PROGRAM;
+use crate::cli::opening::{self, PROGRAM};
+use crate::cli::rehearsal::Wanted;
 use crate::cli::{file, terminal};
 use crate::report::{self, Blank};
 
@@ -43,12 +43,12 @@ enum Format {
 }
 
 pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
-    let documents = Documents {
-        procedure: super::run::procedure(&arguments.procedure)?,
-        equipment: arguments.equipment.as_deref().map(file::read).transpose()?,
-        bench: arguments.bench.as_deref().map(file::read).transpose()?,
-    };
-    let files = check::sound(documents)?;
+    let files = opening::files(
+        super::run::procedure(&arguments.procedure)?,
+        arguments.equipment.as_deref(),
+        arguments.bench.as_deref(),
+        Wanted::default(),
+    )?;
     let document = report::form(&Blank {
         procedure: &files.procedure.1,
         sha256: &files.procedure.0.sha256,

@@ -38,8 +38,7 @@ impl<D: Disk> Session<'_, D> {
         self.clock.saunter();
         self.front.end();
         let event = self.waited(question, reply);
-        self.pending.push_back(event);
-        self.pending.pop_front().unwrap_or(Event::Ticked)
+        self.in_turn(event)
     }
 
     fn waited(&mut self, question: &Question, cut: Option<Cut>) -> Event {
@@ -182,8 +181,18 @@ impl<D: Disk> Session<'_, D> {
                 self.sent(question, sent)
             }
         };
-        self.pending.push_back(event);
-        self.pending.pop_front().unwrap_or(Event::Ticked)
+        self.in_turn(event)
+    }
+
+    /// Puts an event behind those that wait, and gives the first of them.
+    fn in_turn(&mut self, event: Event) -> Event {
+        match self.pending.pop_front() {
+            None => event,
+            Some(first) => {
+                self.pending.push_back(event);
+                first
+            }
+        }
     }
 
     fn sent(&mut self, question: &Question, sent: Result<Sent, Lost>) -> Event {

@@ -76,6 +76,14 @@ pub struct Watching {
     pub steady: Steady,
 }
 
+impl Watching {
+    /// How often the time from one reading by hand to the next passes.
+    #[must_use]
+    pub fn waits(&self) -> u64 {
+        self.time_ms.checked_div(self.every_ms).unwrap_or_default()
+    }
+}
+
 /// How steady a watched value has to be at its end.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Steady {

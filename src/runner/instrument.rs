@@ -192,9 +192,8 @@ impl Runner {
             act,
         };
         let wait = Act::Wait { ms: watching.every_ms, what: "Until the next reading".to_owned() };
-        let waits = watching.time_ms.checked_div(watching.every_ms).unwrap_or_default();
         let mut tasks = vec![task("1".to_owned(), watching.read())];
-        for n in 2..=waits + 1 {
+        for n in 2..=watching.waits() + 1 {
             tasks.push(task(format!("wait-{n}"), wait.clone()));
             tasks.push(task(n.to_string(), watching.read()));
         }
@@ -218,8 +217,7 @@ impl Runner {
         let point = watching.point.as_ref().map(ToString::to_string).unwrap_or_default();
         let trace = whole(traces, &point);
         // An instrument that reads less often than a person would have to has not watched.
-        let due = watching.time_ms.checked_div(watching.every_ms).unwrap_or_default();
-        let often = trace.as_ref().filter(|trace| trace.count() >= due);
+        let often = trace.as_ref().filter(|trace| trace.count() >= watching.waits());
         let last = often.and_then(Trace::last);
         let dimension = watching.unit.dimension();
         let reading = last

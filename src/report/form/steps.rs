@@ -151,7 +151,7 @@ fn of_act(blank: &Blank<'_>, source: Source, act: Act, known: &Known) -> Asked {
             reading(blank, &known.fill(&what), &unit, &bounds, meter.as_ref())
         }
         Act::Watch(own) => {
-            let count = own.time_ms.checked_div(own.every_ms).map_or(1, |waits| waits + 1);
+            let count = own.waits() + 1;
             let every = own.every_ms / 1000;
             let what = format!("{}: {count} readings, one every {every} s", known.fill(&own.what));
             reading(blank, &what, &own.unit, &own.bounds, own.meter.as_ref())

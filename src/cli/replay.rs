@@ -131,17 +131,9 @@ stages:
             text: PROCEDURE.to_owned(),
         };
         let started = Event::Started(Box::new(Opening {
-            format: crate::record::FORMAT,
-            run: "R-1".to_owned(),
             program: program.to_owned(),
-            mode: Mode::Scripted,
-            operator: "Kim Bench-Test".to_owned(),
-            title: "A run for a test (invented)".to_owned(),
-            equipment_name: None,
             procedure,
-            equipment: None,
-            bench: None,
-            rehearsal: None,
+            ..Opening::of_a_test(Mode::Scripted, "Kim Bench-Test")
         }));
         let entered = |key: &str, text: &str| Event::Entered {
             key: key.to_owned(),

@@ -112,6 +112,28 @@ pub struct Opening {
     pub rehearsal: Option<Rehearsed>,
 }
 
+#[cfg(test)]
+impl Opening {
+    /// The opening of a run in a test; its files are empty.
+    pub(crate) fn of_a_test(mode: Mode, operator: &str) -> Self {
+        let procedure =
+            Provided { name: String::new(), sha256: String::new(), text: String::new() };
+        Self {
+            format: super::FORMAT,
+            run: "R-1".to_owned(),
+            program: "0".to_owned(),
+            mode,
+            operator: operator.to_owned(),
+            title: "A run for a test (invented)".to_owned(),
+            equipment_name: None,
+            procedure,
+            equipment: None,
+            bench: None,
+            rehearsal: None,
+        }
+    }
+}
+
 /// Bytes after the last whole line, left by a write that was cut off.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct TornTail {

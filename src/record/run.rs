@@ -259,7 +259,7 @@ fn standing(fact: &Fact) -> Option<(&str, Standing)> {
 mod tests {
     use super::*;
     use crate::quantity::{Dimension, Reading, Unit};
-    use crate::record::{Mode, Origin, Provided};
+    use crate::record::{Mode, Origin};
     use crate::window::{Bounds, Side};
 
     #[test]
@@ -286,21 +286,7 @@ mod tests {
     }
 
     fn opening() -> Opening {
-        let procedure =
-            Provided { name: String::new(), sha256: String::new(), text: String::new() };
-        Opening {
-            format: 1,
-            run: "R-1".to_owned(),
-            program: "0".to_owned(),
-            mode: Mode::Scripted,
-            operator: "Kim Bench-Test".to_owned(),
-            title: "A run for a test (invented)".to_owned(),
-            equipment_name: None,
-            procedure,
-            equipment: None,
-            bench: None,
-            rehearsal: None,
-        }
+        Opening::of_a_test(Mode::Scripted, "Kim Bench-Test")
     }
 
     #[test]

@@ -17,3 +17,5 @@ mod people;
 mod procedure;
 mod rig;
 mod rungs;
+
+pub(super) use rig::BENCH;

@@ -5,7 +5,7 @@ use chrono::DateTime;
 use super::procedure::{CONTROLLED, OPERATOR};
 use super::rig::Rig;
 use crate::quantity::{Dimension, Unit};
-use crate::record::{Event, Moment, Opening, Origin, Provided, Span, Trace};
+use crate::record::{Event, Moment, Opening, Origin, Span, Trace};
 use crate::runner::{Expects, Question};
 
 /// Something that happens, whatever is being asked.
@@ -135,21 +135,7 @@ pub(super) fn moment(elapsed_ms: u64) -> Moment {
 }
 
 pub(super) fn started(operator: &str, rig: Rig) -> Event {
-    let procedure =
-        Provided { name: "laws.yaml".to_owned(), sha256: String::new(), text: String::new() };
-    Event::Started(Box::new(Opening {
-        format: 1,
-        run: "R-1".to_owned(),
-        program: "0".to_owned(),
-        mode: rig.mode(),
-        operator: operator.to_owned(),
-        title: "A run for a test (invented)".to_owned(),
-        equipment_name: None,
-        procedure,
-        equipment: None,
-        bench: None,
-        rehearsal: None,
-    }))
+    Event::Started(Box::new(Opening::of_a_test(rig.mode(), operator)))
 }
 
 /// The event that a move is now, and the moment it comes at.

@@ -40,7 +40,8 @@ impl Rig {
     }
 }
 
-const BENCH: &str = r#"
+/// A bench with a supply and a meter that the program reaches.
+pub(in crate::runner) const BENCH: &str = r#"
 format: 1
 bench: "a bench for tests (invented)"
 instruments:

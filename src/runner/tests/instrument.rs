@@ -5,26 +5,8 @@ use crate::procedure::Point;
 use crate::procedure::act::Way;
 use crate::quantity::{Dimension, Reading, Unit};
 use crate::record::{Event, Fact, Origin, Span, StopReason, Trace};
+use crate::runner::laws::BENCH;
 use crate::runner::{Effect, Expects, Presence};
-
-const BENCH: &str = r#"
-format: 1
-bench: "a bench for tests (invented)"
-instruments:
-  supply:
-    what: "a supply (invented)"
-    serial: "T-1 (invented)"
-    role: supply
-    connection: {address: "tcp://192.0.2.1:5025"}
-    channels:
-      plus: {number: 1, voltage_max: 60 V, current_max: 2 A}
-  meter:
-    what: "a meter (invented)"
-    serial: "T-2 (invented)"
-    connection: {address: "tcp://192.0.2.2:5025"}
-    functions:
-      dc-voltage: [{range: 60 V, count: 1 mV, of_reading: 0.1 %}]
-"#;
 
 /// A stage on the bench supply with these steps after the ramp.
 fn rails(steps: &str) -> String {

@@ -3,7 +3,7 @@
 use chrono::DateTime;
 
 use crate::procedure::{read_bench, read_equipment, read_procedure};
-use crate::record::{Event, Fact, Mode, Moment, Opening, Origin, Provided};
+use crate::record::{Event, Fact, Mode, Moment, Opening, Origin};
 use crate::runner::{Effect, Question, Runner};
 
 const HEAD: &str = r#"
@@ -90,20 +90,8 @@ impl Sitting {
             question: None,
             wait: None,
         };
-        let file = Provided { name: String::new(), sha256: String::new(), text: String::new() };
-        sitting.event(Event::Started(Box::new(Opening {
-            format: 1,
-            run: "R-1".to_owned(),
-            program: "0".to_owned(),
-            mode,
-            operator: "Kim Bench-Test".to_owned(),
-            title: "A run for a test (invented)".to_owned(),
-            equipment_name: None,
-            procedure: file,
-            equipment: None,
-            bench: None,
-            rehearsal: None,
-        })));
+        let opening = Opening::of_a_test(mode, "Kim Bench-Test");
+        sitting.event(Event::Started(Box::new(opening)));
         sitting
     }
 

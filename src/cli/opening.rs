@@ -240,6 +240,10 @@ pub(super) fn files(
         bench.map(file::read).transpose()?
     };
     let mut files = verb::check::sound(Documents { procedure, equipment, bench })?;
+    if simulated && files.equipment.is_none() {
+        let fault = Fault::usage("the simulated bench works with the facts of an equipment file");
+        return Err(fault.help("give --equipment FILE with your own procedure"));
+    }
     if simulated {
         files.rehearsed = Some(rehearsal::rehearsed(&files.procedure.1, wanted)?);
     } else if wanted.is_any() {

@@ -78,6 +78,13 @@ fn what_only_a_rehearsal_has_is_refused_elsewhere() {
 }
 
 #[test]
+fn a_procedure_of_ones_own_is_rehearsed_with_an_equipment_file() {
+    let bench = Bench::new();
+    let run = ["run", "lantern.yaml", "--bench", "simulated", "--answers", "good.yaml"];
+    bench.wattstep(&run).err("the facts of an equipment file").err("--equipment FILE").exit(2);
+}
+
+#[test]
 fn a_script_switches_no_real_instrument() {
     let bench = Bench::new();
     let simulated = fs::read_to_string(format!(

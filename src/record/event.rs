@@ -3,6 +3,7 @@
 use serde::{Deserialize, Serialize};
 
 use super::{Fact, Trace};
+use crate::quantity::{Reading, Unit};
 
 /// How a run is carried out. Anything but `Real` is marked on every screen and in every report.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -47,6 +48,23 @@ impl Mode {
 }
 
 impl Origin {
+    /// Tells whether an instrument sent it, a real or a simulated one: bare numbers in base units, whatever the step's
+    /// unit is.
+    #[must_use]
+    pub fn is_sent(self) -> bool {
+        matches!(self, Self::Instrument | Self::Simulated)
+    }
+
+    /// What an instrument sent, as a person reads it: in the step's unit. `None` for what people write, which stands as it
+    /// is, and for what is no number.
+    #[must_use]
+    pub fn sent_words(self, reading: &Reading, unit: &Unit) -> Option<String> {
+        match reading {
+            Reading::Number(value) if self.is_sent() => Some(value.engineering_exact(Some(unit))),
+            _ => None,
+        }
+    }
+
     /// The origin as one word for a screen or a report.
     #[must_use]
     pub fn word(self) -> &'static str {
@@ -323,6 +341,26 @@ impl Event {
             | Self::Declined { key, .. }
             | Self::Attached { key: Some(key), .. } => Some(key),
             _ => None,
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    #![expect(clippy::unwrap_used, reason = "a test fails loudly")]
+
+    use super::*;
+
+    #[test]
+    fn what_an_instrument_sends_is_shown_in_the_steps_unit_and_what_people_write_as_it_is() {
+        let (base, step) = (Unit::parse("A").unwrap(), Unit::parse("mA").unwrap());
+        let sent = Reading::parse("0.0123", &base).unwrap();
+        for origin in [Origin::Instrument, Origin::Simulated] {
+            assert_eq!(origin.sent_words(&sent, &step).as_deref(), Some("12.3 mA"));
+            assert_eq!(origin.sent_words(&Reading::OverRange, &step), None);
+        }
+        for origin in [Origin::Typed, Origin::Scripted, Origin::WorkedOut] {
+            assert_eq!(origin.sent_words(&sent, &step), None);
         }
     }
 }

@@ -87,7 +87,8 @@ impl<'a> Judged<'a> {
             (Reading::Number(value), Some(doubt)) => value.with_doubt(&doubt, Some(self.unit)),
             _ => None,
         };
-        rounded.unwrap_or_else(|| with_unit(self.text, self.unit.symbol()))
+        let sent = || self.origin.sent_words(self.reading, self.unit);
+        rounded.or_else(sent).unwrap_or_else(|| with_unit(self.text, self.unit.symbol()))
     }
 
     /// The coverage of the stated uncertainty: `k = 1.96, 95 %`.

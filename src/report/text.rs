@@ -161,7 +161,7 @@ fn judged(sheet: &mut Sheet, time: &str, fact: &Fact) {
     };
     let line = format!(
         "{}   {}{}",
-        with_unit(text, unit.symbol()),
+        origin.sent_words(reading, unit).unwrap_or_else(|| with_unit(text, unit.symbol())),
         verdict.words(),
         remarks(*attempt, *origin)
     );

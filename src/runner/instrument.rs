@@ -141,8 +141,7 @@ impl Runner {
         use super::effect::Expects;
         let Some(current) = &self.current else { return false };
         let Expects::Value { by: Some(by), .. } = &current.question.expects else { return false };
-        matches!(**by, Way::Ramp { .. })
-            && !matches!(origin, Origin::Instrument | Origin::Simulated)
+        matches!(**by, Way::Ramp { .. }) && !origin.is_sent()
     }
 
     /// Keeps what instruments sampled while the question at hand stood.

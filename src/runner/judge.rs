@@ -30,12 +30,8 @@ pub(super) struct Judging {
 impl Judging {
     /// The value as a person reads it: as it was typed, or what an instrument sent, with the step's unit.
     fn shown(&self) -> String {
-        match (self.origin, &self.reading) {
-            (Origin::Instrument | Origin::Simulated, Reading::Number(value)) => {
-                value.engineering_exact(Some(&self.unit))
-            }
-            _ => self.text.clone(),
-        }
+        let sent = self.origin.sent_words(&self.reading, &self.unit);
+        sent.unwrap_or_else(|| self.text.clone())
     }
 }
 
@@ -50,10 +46,7 @@ impl Runner {
     ) {
         let Act::Read { unit, bounds, .. } = target.act.clone() else { return };
         // Instruments send base units, whatever the step is written in.
-        let sent_in = match origin {
-            Origin::Instrument | Origin::Simulated => Unit::base(unit.dimension()),
-            _ => unit.clone(),
-        };
+        let sent_in = if origin.is_sent() { Unit::base(unit.dimension()) } else { unit.clone() };
         let reading = match Reading::parse(text, &sent_in) {
             Ok(reading) => reading,
             Err(error) => return self.refuse(batch, text, &error.to_string()),

@@ -34,6 +34,12 @@ fn sound_equipment_is_rehearsed_from_end_to_end_and_nothing_of_it_passes_for_rea
     let name = record.path.to_str().unwrap();
     bench.wattstep(&["verify", name]).out("REHEARSAL").exit(0);
     bench.wattstep(&["show", name]).out("REHEARSAL").out("simulated").exit(0);
+    // An instrument sends bare numbers in base units: 1.235E-02 at a step in mA is 12.35 mA.
+    let idle = judged.iter().find(|fact| fact["key"] == "low-plus").unwrap();
+    let sent: f64 = idle["text"].as_str().unwrap().parse().unwrap();
+    let shown = bench.wattstep(&["show", name]).any_out().exit(0).out;
+    assert!(shown.contains(&format!("{:.2} mA   inside", sent * 1000.0)), "{sent}");
+    assert!(!shown.contains("E-0") && !shown.contains("E+0"), "a bare number is shown");
 }
 
 #[test]

@@ -1,7 +1,8 @@
 //! Samples a second: watched over a link, by a bare socket that only asks and reads, and by a general-purpose client in
 //! Python where one is installed; all to the same answering thread.
 //!
-//! They run in turns in one go, so that what else the machine does falls on all of them.
+//! They run in turns in one go, so that what else the machine does falls on all of them; and all on one processor, as waking
+//! another takes longer than the question itself, and where threads land is the system's choice.
 #![expect(clippy::unwrap_used, reason = "a benchmark fails loudly")]
 #![expect(clippy::print_stdout, reason = "a benchmark prints its figures")]
 
@@ -11,6 +12,7 @@ use std::process::Command;
 use std::thread;
 use std::time::{Duration, Instant};
 
+use rustix::thread::{CpuSet, sched_getaffinity, sched_setaffinity};
 use wattstep::bench::BenchClock;
 use wattstep::bench::link::Link;
 use wattstep::bench::watch::{Sampler, Sampling, run};
@@ -76,6 +78,7 @@ impl Sampler for Meter {
 }
 
 fn main() {
+    stay_on_one_processor();
     let listener = TcpListener::bind("127.0.0.1:0").unwrap();
     let address = listener.local_addr().unwrap();
     thread::spawn(move || serve(&listener));
@@ -95,6 +98,15 @@ fn main() {
         let python = median(by_python);
         println!("general client {python:8.0}, ratio {:.2} (aim: 2 or more)", watched / python);
     }
+}
+
+/// Holds this process, with its threads and children, on the first processor it may use.
+fn stay_on_one_processor() {
+    let may = sched_getaffinity(None).unwrap();
+    let first = (0..CpuSet::MAX_CPU).find(|processor| may.is_set(*processor)).unwrap();
+    let mut one = CpuSet::new();
+    one.set(first);
+    sched_setaffinity(None, &one).unwrap();
 }
 
 /// Answers one client after the other.

@@ -6,6 +6,8 @@ use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use std::time::{Duration, Instant};
 
 use rustix::event::PollFlags;
+use rustix::io::Errno;
+use rustix::net::{RecvFlags, recv};
 
 use super::transport::{PROMPTLY, Transport, Waiting, look, wait_for};
 
@@ -94,7 +96,7 @@ impl Transport for Tcp {
 
     fn waiting(&self) -> io::Result<Waiting> {
         match self.present().as_deref() {
-            Some(stream) => look(stream),
+            Some(stream) => peek(stream),
             None => Ok(Waiting::Closed),
         }
     }
@@ -114,6 +116,16 @@ impl Drop for Tcp {
         if let Some(stream) = self.present().take() {
             part(&stream);
         }
+    }
+}
+
+/// What there is to read, for less than a look costs; that the other end has closed shows only once all was read.
+fn peek(stream: &TcpStream) -> io::Result<Waiting> {
+    match recv(stream, &mut [0], RecvFlags::PEEK | RecvFlags::DONTWAIT) {
+        Ok((_, 0)) => Ok(Waiting::Closed),
+        Ok(_) => Ok(Waiting::Bytes),
+        Err(Errno::AGAIN) => Ok(Waiting::Nothing),
+        Err(error) => Err(error.into()),
     }
 }
 

@@ -53,11 +53,17 @@ impl Judge {
 
     /// Judges a reply. What is no number is never inside.
     pub(super) fn judge(&self, reply: &str) -> Judged {
+        match plain_number(reply).filter(|value| self.holds(*value)) {
+            Some(value) => Judged::Inside(value),
+            None => self.judge_exactly(reply),
+        }
+    }
+
+    fn judge_exactly(&self, reply: &str) -> Judged {
         match Reading::parse(reply, &self.unit) {
             Ok(Reading::Number(quantity)) => {
                 let value = quantity.to_f64();
-                // Written so that a value which compares with nothing is outside.
-                if value.is_finite() && value >= self.low && value <= self.high {
+                if self.holds(value) {
                     return Judged::Inside(value);
                 }
                 let value = quantity.engineering_exact(Some(&self.unit));
@@ -70,11 +76,31 @@ impl Judge {
             Err(_) => Judged::Outside(format!("`{}` is no number", clean(reply.trim()))),
         }
     }
+
+    /// Written so that a value which compares with nothing is outside.
+    fn holds(&self, value: f64) -> bool {
+        value.is_finite() && value >= self.low && value <= self.high
+    }
+}
+
+/// The usual reply, without the exact arithmetic: nearly all samples are such numbers, and nothing is told of them. `None`
+/// for whatever might mean anything else.
+fn plain_number(reply: &str) -> Option<f64> {
+    let is_plain = |byte| matches!(byte, b'0'..=b'9' | b'+' | b'-' | b'.' | b'e' | b'E');
+    let mantissa = reply.split(['e', 'E']).next()?;
+    if reply.len() > 24 || mantissa.ends_with('.') || !reply.bytes().all(is_plain) {
+        return None;
+    }
+    // Far from what stands for "over range", and from exponents that nobody means.
+    let value: f64 = reply.parse().ok()?;
+    (1e-30..1e37).contains(&value.abs()).then_some(value)
 }
 
 #[cfg(test)]
 mod tests {
     #![expect(clippy::unwrap_used, reason = "a test fails loudly")]
+    use proptest::prelude::*;
+
     use super::*;
     use crate::procedure::Point;
     use crate::quantity::Quantity;
@@ -153,5 +179,17 @@ mod tests {
         let point = Point::parse("plus.current");
         let refused = Judge::new(&Guard { point, bounds, limiting_is_outside: false });
         assert_eq!(refused.err().unwrap(), "its limit 5 V is voltage, and it reads current");
+    }
+
+    proptest! {
+        /// What is judged without the exact arithmetic is judged as with it.
+        #[test]
+        fn a_plain_number_is_what_it_exactly_is(
+            reply in prop_oneof!["[-+]?[0-9]{0,4}[.]?[0-9]{0,12}([eE][-+]?[0-9]{1,2})?", "[-+.eE0-9]{0,26}"],
+            high in -40..45_i32,
+        ) {
+            let judge = judge("plus.current", Bounds::at_most(quantity(&format!("1e{high} A"))));
+            prop_assert_eq!(judge.judge(&reply), judge.judge_exactly(&reply));
+        }
     }
 }

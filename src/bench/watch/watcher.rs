@@ -90,13 +90,14 @@ impl<'a> Watcher<'a> {
         }
         if self.sampled.is_empty() {
             thread::sleep(REST);
+            goes_on(board)?;
         }
         Ok(())
     }
 
     fn step(&mut self, board: &Board<'_>) -> Result<(), Over> {
-        goes_on(board)?;
         let Some(ramp) = &mut self.ramp else { return Ok(()) };
+        goes_on(board)?;
         known(ramp.go_on(self.sampler, board.elapsed()), board)
     }
 }

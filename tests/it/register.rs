@@ -4,8 +4,11 @@ use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
 
+use chrono::DateTime;
 use serde_json::Value;
-use wattstep::journal::sha256_hex;
+use wattstep::journal::register::{Change, Register, Registration};
+use wattstep::journal::{FileDisk, Journal, sha256_hex};
+use wattstep::record::Mode;
 
 use crate::support::WATTSTEP;
 use crate::support::bench::Bench;
@@ -305,6 +308,30 @@ fn a_cut_record_is_not_gone_on_with() {
     let amend = ["amend", name(&path), "--line", "2", "--text", "other", "--by", "Kim Bench-Test"];
     bench.wattstep(&amend).err("CUT").exit(7);
     assert_eq!(lines(&path), before);
+}
+
+#[test]
+fn a_run_that_is_about_to_write_its_first_line_is_running_and_one_that_was_killed_before_is_named()
+{
+    let bench = Bench::new();
+    let folder = bench.path("records");
+    let journal = Journal::<FileDisk>::create(&folder, "20991231-120000-begun").unwrap();
+    let opened = Change::Opened {
+        first: "0".repeat(64),
+        program: "0".to_owned(),
+        mode: Mode::Real,
+        operator: "Kim Bench-Test".to_owned(),
+    };
+    let (at, run) = (DateTime::UNIX_EPOCH.fixed_offset(), "20991231-120000-begun".to_owned());
+    Register::open(&folder).unwrap().add(Registration { at, run, what: opened }).unwrap();
+    let one = ["verify", "20991231-120000-begun"];
+    for verify in [&ALL[..], &one[..]] {
+        bench.wattstep(verify).out("0 entries").out("it is running or was cut short").exit(0);
+    }
+    drop(journal);
+    for verify in [&ALL[..], &one[..]] {
+        bench.wattstep(verify).out("NOTHING RECORDED").exit(7);
+    }
 }
 
 #[test]

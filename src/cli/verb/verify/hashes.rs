@@ -2,10 +2,11 @@
 
 use std::path::Path;
 
+use super::compared;
 use super::found::{Found, State};
 use crate::cli::fault::Fault;
 use crate::cli::registering;
-use crate::journal::register::{Registered, compare};
+use crate::journal::register::Registered;
 use crate::journal::{JournalError, check_attachment};
 use crate::record::{Entry, Event};
 
@@ -13,12 +14,12 @@ use crate::record::{Entry, Event};
 pub(super) fn verify(path: &Path, registered: Option<&Registered>) -> Result<Found, Fault> {
     let mut attached = Vec::new();
     let mut is_void = false;
-    let checked = compare(path, registered, |line| match event_name(line.entry) {
+    let checked = compared(path, registered, |line| match event_name(line.entry) {
         Some(b"attached") => attached.extend(serde_json::from_slice::<Entry>(line.entry).ok()),
         Some(b"voided") => is_void = true,
         _ => {}
     });
-    let checked = checked.map_err(Fault::failed)?;
+    let checked = checked?;
     let mut found = Found::at(path);
     found.wrong = checked.wrong.map(|wrong| wrong.to_string());
     let Some(chain) = checked.chain else { return Ok(found) };

@@ -17,7 +17,8 @@ use crate::cli::cores::on_all_cores;
 use crate::cli::exit::Exit;
 use crate::cli::fault::Fault;
 use crate::cli::{registering, terminal};
-use crate::journal::register::{Digest, Index, Registered, Wrong};
+use crate::journal::Line;
+use crate::journal::register::{Checked, Digest, Hold, Index, Registered, Wrong, compare};
 
 /// Verify that records are whole and unaltered, and that none is missing
 #[derive(Debug, clap::Args)]
@@ -105,6 +106,24 @@ fn verify(
         return Ok(Found::wrong(path, Wrong::Unregistered));
     }
     how(path, registered)
+}
+
+/// Compares a record with the register. A run that another program has registered and is about to write the first line of
+/// has nothing wrong with it.
+fn compared(
+    path: &Path,
+    registered: Option<&Registered>,
+    mut see: impl FnMut(Line<'_>),
+) -> Result<Checked, Fault> {
+    let checked = compare(path, registered, &mut see).map_err(Fault::failed)?;
+    if checked.wrong != Some(Wrong::NeverBegun) {
+        return Ok(checked);
+    }
+    match Hold::on(path).map_err(Fault::failed)? {
+        None => Ok(Checked { wrong: None, ..checked }),
+        // It may have been written and closed since it was read.
+        Some(_hold) => compare(path, registered, see).map_err(Fault::failed),
+    }
 }
 
 fn registered<'a>(index: Option<&'a Index>, path: &Path) -> Option<&'a Registered> {

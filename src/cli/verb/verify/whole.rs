@@ -2,18 +2,19 @@
 
 use std::path::Path;
 
+use super::compared;
 use super::found::{Found, State};
 use super::hashes::altered;
 use crate::cli::fault::Fault;
 use crate::cli::replay::replay;
-use crate::journal::register::{Registered, compare};
+use crate::journal::register::Registered;
 use crate::journal::{JournalError, read_file};
 use crate::record::{Entry, Happening, Run};
 
 /// Verifies a record and that what it concludes follows from what happened.
 pub(super) fn verify(path: &Path, registered: Option<&Registered>) -> Result<Found, Fault> {
     let mut found = Found::at(path);
-    let checked = compare(path, registered, |_| {}).map_err(Fault::failed)?;
+    let checked = compared(path, registered, |_| {})?;
     found.wrong = checked.wrong.map(|wrong| wrong.to_string());
     let lines = checked.chain.map_or(0, |chain| chain.lines);
     if lines == 0 {

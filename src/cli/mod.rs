@@ -30,75 +30,62 @@ mod supervision;
 mod terminal;
 mod verb;
 
-use std::ffi::OsString;
+use std::ffi::{OsStr, OsString};
 
-use clap::{Parser, Subcommand};
+use clap::{Command, CommandFactory, Parser};
 
 pub use exit::Exit;
+use verb::{VERBS, Verb};
 
 /// Walks you through the first power after a repair, one judged step at a time, and keeps the record
 ///
 /// It advises; you decide. Follow local codes, work within your licence and competence, and have someone in reach.
 /// Without a command it asks what to do.
 #[derive(Debug, Parser)]
-#[command(version, max_term_width = 100)]
-struct Arguments {
-    #[command(subcommand)]
-    command: Option<Command>,
-}
-
-#[derive(Debug, Subcommand)]
-enum Command {
-    Run(verb::run::Arguments),
-    Resume(verb::resume::Arguments),
-    Check(verb::check::Arguments),
-    Plan(verb::plan::Arguments),
-    Show(verb::show::Arguments),
-    Verify(verb::verify::Arguments),
-    Bench(verb::bench::Arguments),
-    Report(verb::report::Arguments),
-    Form(verb::form::Arguments),
-    Records(verb::records::Arguments),
-    Trend(verb::trend::Arguments),
-    Affected(verb::affected::Arguments),
-    Propose(verb::propose::Arguments),
-    Register(verb::register::Arguments),
-    Digest(verb::digest::Arguments),
-    Amend(verb::amend::Arguments),
-    Void(verb::void::Arguments),
-    WorkOut(verb::work_out::Arguments),
-}
+#[command(name = "wattstep", version, max_term_width = 100)]
+struct Program {}
 
 /// Runs the program with these arguments, the first being its name, and gives its exit code.
 pub fn run(arguments: impl IntoIterator<Item = OsString>) -> Exit {
-    let arguments = match Arguments::try_parse_from(arguments) {
-        Ok(arguments) => arguments,
+    let arguments: Vec<_> = arguments.into_iter().collect();
+    match chosen(&arguments) {
+        Ok(result) => result.unwrap_or_else(|fault| fault.show()),
         Err(error) => {
             // Nothing is left to do when even this cannot be printed.
             let _ = error.print();
-            return if error.use_stderr() { Exit::Usage } else { Exit::Finished };
+            if error.use_stderr() { Exit::Usage } else { Exit::Finished }
         }
-    };
-    let result = match arguments.command {
-        None => verb::start::run(),
-        Some(Command::Run(arguments)) => verb::run::run(&arguments),
-        Some(Command::Resume(arguments)) => verb::resume::run(&arguments),
-        Some(Command::Check(arguments)) => verb::check::run(&arguments),
-        Some(Command::Plan(arguments)) => verb::plan::run(&arguments),
-        Some(Command::Show(arguments)) => verb::show::run(&arguments),
-        Some(Command::Verify(arguments)) => verb::verify::run(&arguments),
-        Some(Command::Bench(arguments)) => verb::bench::run(&arguments),
-        Some(Command::Report(arguments)) => verb::report::run(&arguments),
-        Some(Command::Form(arguments)) => verb::form::run(&arguments),
-        Some(Command::Records(arguments)) => verb::records::run(&arguments),
-        Some(Command::Trend(arguments)) => verb::trend::run(&arguments),
-        Some(Command::Affected(arguments)) => verb::affected::run(&arguments),
-        Some(Command::Propose(arguments)) => verb::propose::run(&arguments),
-        Some(Command::Register(arguments)) => verb::register::run(&arguments),
-        Some(Command::Digest(arguments)) => verb::digest::run(&arguments),
-        Some(Command::Amend(arguments)) => verb::amend::run(&arguments),
-        Some(Command::Void(arguments)) => verb::void::run(&arguments),
-        Some(Command::WorkOut(arguments)) => verb::work_out::run(&arguments),
-    };
-    result.unwrap_or_else(|fault| fault.show())
+    }
+}
+
+/// Runs the verb that the arguments name; without one it asks what to do.
+fn chosen(arguments: &[OsString]) -> Result<Result<Exit, fault::Fault>, clap::Error> {
+    let named = arguments.get(1);
+    let matches = command(named.map(OsString::as_os_str)).try_get_matches_from(arguments)?;
+    let verb = matches.subcommand().and_then(|(name, own)| Some((Verb::find(name)?, own)));
+    match verb {
+        Some((verb, own)) => verb.run(own),
+        None => Ok(verb::start::run()),
+    }
+}
+
+/// The program's commands. Where the first argument names one, only that one is set up: setting up all of them takes longer
+/// than most of them run.
+fn command(named: Option<&OsStr>) -> Command {
+    let named = named.and_then(OsStr::to_str).and_then(Verb::find);
+    let verbs = named.map_or(&VERBS[..], std::slice::from_ref);
+    Program::command().subcommands(verbs.iter().map(Verb::command))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_commands_are_sound() {
+        command(None).debug_assert();
+        for verb in &VERBS {
+            assert!(command(Some(OsStr::new(verb.name))).find_subcommand(verb.name).is_some());
+        }
+    }
 }

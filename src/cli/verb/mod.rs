@@ -1,32 +1,92 @@
-//! The verbs: one file each.
+//! The verbs: one file each, and a line in the table.
 
 mod addition;
-pub(super) mod affected;
-pub(super) mod amend;
+mod affected;
+mod amend;
 mod asked;
-pub(super) mod bench;
+mod bench;
 pub(super) mod check;
-pub(super) mod digest;
-pub(super) mod form;
-pub(super) mod plan;
-pub(super) mod propose;
-pub(super) mod records;
-pub(super) mod register;
-pub(super) mod report;
-pub(super) mod resume;
-pub(super) mod run;
-pub(super) mod show;
+mod digest;
+mod form;
+mod plan;
+mod propose;
+mod records;
+mod register;
+mod report;
+mod resume;
+mod run;
+mod show;
 pub(super) mod start;
-pub(super) mod trend;
-pub(super) mod verify;
-pub(super) mod void;
-pub(super) mod work_out;
+mod trend;
+mod verify;
+mod void;
+mod work_out;
 
 use std::path::{Path, PathBuf};
 
-use clap::{Args, ValueEnum};
+use clap::{ArgMatches, Args, Command, FromArgMatches, ValueEnum};
 
+use super::exit::Exit;
 use super::fault::Fault;
+
+/// A verb's line in the table.
+#[derive(Debug)]
+pub(super) struct Verb {
+    /// The word it is called by.
+    pub(super) name: &'static str,
+    augment: fn(Command) -> Command,
+    run: fn(&ArgMatches) -> Result<Result<Exit, Fault>, clap::Error>,
+}
+
+/// Declares the table: each verb's word and its file.
+macro_rules! verbs {
+    ($($name:literal: $file:ident,)*) => {
+        /// Every verb, in the order of the help page.
+        pub(super) static VERBS: [Verb; [$($name),*].len()] = [$(Verb {
+            name: $name,
+            augment: $file::Arguments::augment_args,
+            run: |matches| Ok($file::run(&$file::Arguments::from_arg_matches(matches)?)),
+        }),*];
+    };
+}
+
+verbs! {
+    "run": run,
+    "resume": resume,
+    "check": check,
+    "plan": plan,
+    "show": show,
+    "verify": verify,
+    "bench": bench,
+    "report": report,
+    "form": form,
+    "records": records,
+    "trend": trend,
+    "affected": affected,
+    "propose": propose,
+    "register": register,
+    "digest": digest,
+    "amend": amend,
+    "void": void,
+    "work-out": work_out,
+}
+
+impl Verb {
+    /// The verb of this name.
+    pub(super) fn find(name: &str) -> Option<&'static Self> {
+        VERBS.iter().find(|verb| verb.name == name)
+    }
+
+    /// How it is called.
+    pub(super) fn command(&self) -> Command {
+        (self.augment)(Command::new(self.name))
+    }
+
+    /// Runs it; an error is that its arguments can't be read.
+    pub(super) fn run(&self, matches: &ArgMatches) -> Result<Result<Exit, Fault>, clap::Error> {
+        (self.run)(matches)
+    }
+}
 
 /// Where the records are.
 #[derive(Debug, Args)]

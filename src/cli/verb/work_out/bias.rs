@@ -6,7 +6,6 @@ use super::topic::Topic;
 use crate::cli::fault::Fault;
 use crate::physics::output_stage::{self, HeatPath};
 
-/// Idle current of an output stage from the drop across its emitter or source resistors, and the heat of it
 #[derive(Debug, clap::Args)]
 #[command(group = clap::ArgGroup::new("way").required(true).args(["drop", "between", "idle"]))]
 pub(super) struct Arguments {

@@ -9,7 +9,6 @@ use crate::physics::discharge::{self, Connection, Discharge};
 use crate::physics::residual_voltage::RESIDUALS;
 use crate::physics::stored_energy::Charged;
 
-/// How long stored charge takes to go, or which resistor brings it down in time
 #[derive(Debug, clap::Args)]
 #[command(group = clap::ArgGroup::new("way").required(true).args(["resistor", "current", "within"]))]
 pub(super) struct Arguments {

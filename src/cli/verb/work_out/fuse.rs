@@ -10,7 +10,6 @@ use crate::physics::fuse::{self, FUSE_TYPES, FuseType, Outcome, Promise};
 /// Shown where the standard sets no time.
 const NO_PROMISE: &str = "no promise";
 
-/// What a fuse must do at a current, by the standard it is made to
 #[derive(Debug, clap::Args)]
 pub(super) struct Arguments {
     /// Rated current

@@ -8,7 +8,6 @@ use crate::cli::fault::Fault;
 use crate::physics::lamp::{Lamp, OnTransformer, OperatingPoint, TradeLamp, smallest_fitting};
 use crate::physics::rectifier::Rail;
 
-/// How much of the mains a series lamp takes, how it glows, and which one to fit
 #[derive(Debug, clap::Args)]
 #[command(group = clap::ArgGroup::new("way").required(true).args(["load", "switching", "short", "secondary"]))]
 pub(super) struct Arguments {

@@ -7,7 +7,6 @@ use crate::cli::fault::Fault;
 use crate::quantity::{Decimal, Dimension, Quantity, Unit};
 use crate::window::{Accuracy, Conditions, Uncertainty};
 
-/// How far a meter may be off at a reading, from the accuracy in its data sheet
 #[derive(Debug, clap::Args)]
 pub(super) struct Arguments {
     /// What the meter shows, with its unit

@@ -39,15 +39,51 @@ use topic::{Chosen, Entry};
 
 /// Every topic, in the order of names.
 const TOPICS: [Entry; 9] = [
-    Entry::of::<bias::Arguments>("bias", physics::output_stage::EXPLANATION),
-    Entry::of::<discharge::Arguments>("discharge", physics::discharge::EXPLANATION),
-    Entry::of::<fuse::Arguments>("fuse", physics::fuse::EXPLANATION),
-    Entry::of::<lamp::Arguments>("lamp", physics::lamp::EXPLANATION),
-    Entry::of::<meter::Arguments>("meter", window::ACCURACY_EXPLANATION),
-    Entry::of::<rail::Arguments>("rail", physics::rectifier::EXPLANATION),
-    Entry::of::<ramp::Arguments>("ramp", physics::ramp::EXPLANATION),
-    Entry::of::<resistor::Arguments>("resistor", physics::resistor::EXPLANATION),
-    Entry::of::<safety_limits::Arguments>("safety-limits", physics::safety_limits::EXPLANATION),
+    Entry::of::<bias::Arguments>(
+        "bias",
+        "Idle current of an output stage from the drop across its emitter or source resistors, and the heat of it",
+        physics::output_stage::EXPLANATION,
+    ),
+    Entry::of::<discharge::Arguments>(
+        "discharge",
+        "How long stored charge takes to go, or which resistor brings it down in time",
+        physics::discharge::EXPLANATION,
+    ),
+    Entry::of::<fuse::Arguments>(
+        "fuse",
+        "What a fuse must do at a current, by the standard it is made to",
+        physics::fuse::EXPLANATION,
+    ),
+    Entry::of::<lamp::Arguments>(
+        "lamp",
+        "How much of the mains a series lamp takes, how it glows, and which one to fit",
+        physics::lamp::EXPLANATION,
+    ),
+    Entry::of::<meter::Arguments>(
+        "meter",
+        "How far a meter may be off at a reading, from the accuracy in its data sheet",
+        window::ACCURACY_EXPLANATION,
+    ),
+    Entry::of::<rail::Arguments>(
+        "rail",
+        "Rail volts, ripple and winding current behind a rectifier with a reservoir capacitor",
+        physics::rectifier::EXPLANATION,
+    ),
+    Entry::of::<ramp::Arguments>(
+        "ramp",
+        "Which current limit a ramp needs, or how long charging takes at a limit",
+        physics::ramp::EXPLANATION,
+    ),
+    Entry::of::<resistor::Arguments>(
+        "resistor",
+        "A resistor's limits from its bands, its mark or its value, and what a reading in circuit says about it",
+        physics::resistor::EXPLANATION,
+    ),
+    Entry::of::<safety_limits::Arguments>(
+        "safety-limits",
+        "Limits of the electrical safety check after a repair, by one country's rules",
+        physics::safety_limits::EXPLANATION,
+    ),
 ];
 
 /// Work out what a bench reading or a part should be, without a procedure

@@ -9,7 +9,6 @@ use crate::cli::fault::Fault;
 use crate::physics::rectifier::{self, Diode, Junction, Load, Rail, rules, secondary};
 use crate::physics::stored_energy::Charged;
 
-/// Rail volts, ripple and winding current behind a rectifier with a reservoir capacitor
 #[derive(Debug, clap::Args)]
 #[command(group = clap::ArgGroup::new("behind").required(true).args(["winding", "rating"]))]
 pub(super) struct Arguments {

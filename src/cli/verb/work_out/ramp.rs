@@ -6,7 +6,6 @@ use super::topic::Topic;
 use crate::cli::fault::Fault;
 use crate::physics::{discharge, ramp};
 
-/// Which current limit a ramp needs, or how long charging takes at a limit
 #[derive(Debug, clap::Args)]
 #[command(group = clap::ArgGroup::new("way").required(true).args(["over", "limit"]))]
 pub(super) struct Arguments {

@@ -12,7 +12,6 @@ use crate::physics::{letter_code, resistor};
 /// Tolerance where neither the marking nor the person gives one.
 const TOLERANCE: f64 = 0.05;
 
-/// A resistor's limits from its bands, its mark or its value, and what a reading in circuit says about it
 #[derive(Debug, clap::Args)]
 #[command(group = clap::ArgGroup::new("way").required(true).args(["bands", "mark", "value"]))]
 pub(super) struct Arguments {

@@ -12,7 +12,6 @@ use crate::physics::source::Standing;
 /// In square metres.
 const SQUARE_MILLIMETRE: f64 = 1e-6;
 
-/// Limits of the electrical safety check after a repair, by one country's rules
 #[derive(Debug, clap::Args)]
 pub(super) struct Arguments {
     /// Part of the name of the rule set, such as `50678`

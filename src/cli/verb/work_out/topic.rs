@@ -24,36 +24,31 @@ pub(super) trait Topic: Debug {
 pub(super) struct Entry {
     /// The word it is chosen by.
     pub(super) name: &'static str,
+    /// What it works out, as the list of topics says it.
+    about: &'static str,
     /// Its page of explanation.
     pub(super) page: &'static str,
     augment: fn(Command) -> Command,
+    set_up: fn(Command) -> Command,
     read: fn(&ArgMatches) -> Result<Box<dyn Topic>, Error>,
 }
 
 impl Entry {
     pub(super) const fn of<T: Topic + Args + 'static>(
         name: &'static str,
+        about: &'static str,
         page: &'static str,
     ) -> Self {
+        let set_up: fn(Command) -> Command = |command| explainable(T::augment_args(command));
         let read = |matches: &ArgMatches| -> Result<Box<dyn Topic>, Error> {
             Ok(Box::new(T::from_arg_matches(matches)?))
         };
-        Self { name, page, augment: T::augment_args, read }
+        Self { name, about, page, augment: T::augment_args, set_up, read }
     }
 
-    /// The command, on which `--explain` stands in for every value.
+    /// The command; its options are set up once it is chosen.
     pub(super) fn command(&self) -> Command {
-        let own = How::augment_args((self.augment)(Command::new(self.name)));
-        let own = own.mut_args(|argument| {
-            if argument.is_required_set() {
-                argument.required(false).required_unless_present(EXPLAIN)
-            } else {
-                argument
-            }
-        });
-        let ways: Vec<_> =
-            own.get_groups().filter(|group| group.is_required_set()).cloned().collect();
-        ways.iter().fold(own, or_explain)
+        Command::new(self.name).about(self.about).defer(self.set_up)
     }
 
     /// Whether every value that has to be given was.
@@ -66,6 +61,19 @@ impl Entry {
         arguments.all(|argument| is_given(argument.get_id()))
             && groups.all(|group| group.get_args().any(is_given))
     }
+}
+
+/// Lets `--explain` stand in for every value.
+fn explainable(command: Command) -> Command {
+    let own = How::augment_args(command).mut_args(|argument| {
+        if argument.is_required_set() {
+            argument.required(false).required_unless_present(EXPLAIN)
+        } else {
+            argument
+        }
+    });
+    let ways: Vec<_> = own.get_groups().filter(|group| group.is_required_set()).cloned().collect();
+    ways.iter().fold(own, or_explain)
 }
 
 /// Lets `--explain` stand beside or instead of the one argument that a group asks for.

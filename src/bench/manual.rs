@@ -4,6 +4,7 @@ use super::{
     Bench, End, Go, Guard, Limits, Live, Lost, OutputsOff, Sent, TripHandle, Watched, Work,
 };
 use crate::procedure::Point;
+use crate::record::Source;
 
 /// A bench without a single controlled instrument: the person switches, reads and types.
 #[derive(Clone, Copy, Debug, Default)]
@@ -30,6 +31,8 @@ impl Bench for Manual {
             Some(channel) => Err(Self::nothing_here(channel)),
         }
     }
+
+    fn leave_to_hands(&mut self, _: Source) {}
 
     fn measure(&mut self, point: &Point) -> Result<Sent, Lost> {
         Err(Self::nothing_here(&point.to_string()))

@@ -1,6 +1,6 @@
 //! What stands on the bench: instruments and sources, and the trip that switches outputs off.
 //!
-//! May use: `quantity`, `diagnostic` (cleaning), `window`, `record` (traces), `procedure` (the bench file); the simulated
+//! May use: `quantity`, `diagnostic` (cleaning), `window`, `record` (traces, sources), `procedure` (the bench file); the simulated
 //! bench also `physics` and `formula`. Not pure: instruments live here.
 //!
 //! Always true: outputs go off on a stop, on the way out and on a panic, without waiting for anyone. What no instrument
@@ -23,7 +23,7 @@ pub use trip::{Trip, TripHandle};
 
 use crate::procedure::Point;
 pub use crate::procedure::act::Guard;
-use crate::record::Trace;
+use crate::record::{Source, Trace};
 
 /// What became of an order to switch the outputs off.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -74,6 +74,11 @@ pub struct Sent {
 pub enum Work {
     /// Nothing is changed.
     Hold,
+    /// Nothing is changed, and a question stands that may take minutes.
+    Stand {
+        /// It has the outputs switched off: one that goes off is no surprise.
+        off_is_due: bool,
+    },
     /// Outputs go to a voltage evenly, all together.
     Ramp {
         /// The outputs.
@@ -112,12 +117,19 @@ pub enum Go {
 pub enum End {
     /// As it was asked to.
     Asked,
-    /// A sample was outside: the outputs were switched off before anything else.
+    /// A sample was outside, or an output went off by itself: all were switched off before anything else.
     Tripped {
         /// The instrument that sent it.
         instrument: String,
-        /// What was outside, in words.
+        /// What was wrong, in words.
         reason: String,
+    },
+    /// An output that was left off is on: all of them were switched off before anything else.
+    FoundOn {
+        /// Its instrument.
+        instrument: String,
+        /// The output.
+        output: String,
     },
     /// An instrument no longer answers: the outputs were switched off before anything else.
     Lost(Lost),
@@ -137,6 +149,14 @@ pub struct Watched {
     pub end: End,
 }
 
+impl Watched {
+    /// Nothing was watched, as was asked for.
+    #[must_use]
+    pub fn nothing() -> Self {
+        Self { traces: Vec::new(), end: End::Asked }
+    }
+}
+
 /// A bench with its sources.
 pub trait Bench {
     /// The handle that switches every output off from any thread; what it remembers is shared.
@@ -154,6 +174,10 @@ pub trait Bench {
     /// An instrument that cannot be reached, or does not do as it is told.
     fn energise(&mut self, limits: &Limits) -> Result<(), Lost>;
 
+    /// Says that from here on a person switches what this source is fed by: until all outputs are switched off again,
+    /// nobody knows how they should stand.
+    fn leave_to_hands(&mut self, source: Source);
+
     /// Takes one reading.
     ///
     /// # Errors
@@ -161,6 +185,7 @@ pub trait Bench {
     fn measure(&mut self, point: &Point) -> Result<Sent, Lost>;
 
     /// Samples points as fast as their links allow until `look` has seen enough; `look` is called about ten times a second.
+    /// About once a second, at the beginning and at the end every output is asked whether it is as it was left.
     fn watch(
         &mut self,
         work: &Work,
@@ -180,6 +205,10 @@ impl<B: Bench + ?Sized> Bench for Box<B> {
 
     fn energise(&mut self, limits: &Limits) -> Result<(), Lost> {
         (**self).energise(limits)
+    }
+
+    fn leave_to_hands(&mut self, source: Source) {
+        (**self).leave_to_hands(source);
     }
 
     fn measure(&mut self, point: &Point) -> Result<Sent, Lost> {

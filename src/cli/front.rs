@@ -1,5 +1,6 @@
 //! What a session needs of whoever answers its questions.
 
+use std::io::PipeReader;
 use std::path::PathBuf;
 
 use crate::diagnostic::Style;
@@ -60,6 +61,8 @@ pub(super) enum Reply {
     Leave(String),
     /// A signal came instead of an answer.
     Interrupted(String),
+    /// What was watched beside the question ended before there was an answer.
+    Cut,
 }
 
 /// Whoever answers: a person at a terminal, or a script.
@@ -73,8 +76,11 @@ pub(super) trait Front {
     /// Shows text.
     fn show(&mut self, text: &str);
 
-    /// Puts a question and brings the reply back.
-    fn ask(&mut self, question: &Question, view: View<'_>) -> Reply;
+    /// Whether its answers take time, as a person's do.
+    fn takes_time(&self) -> bool;
+
+    /// Puts a question and brings the reply back. When the other end of `ended` is closed there is nothing to wait for.
+    fn ask(&mut self, question: &Question, view: View<'_>, ended: Option<PipeReader>) -> Reply;
 
     /// Shows what is waited for, or what an instrument does.
     fn begin(&mut self, question: &Question, view: View<'_>, span: Span);

@@ -7,12 +7,14 @@
 
 mod afterwards;
 mod answers;
+mod asking;
 mod clock;
 mod cores;
 mod exit;
 mod fault;
 mod file;
 mod front;
+mod line;
 mod live;
 mod opening;
 #[cfg(test)]

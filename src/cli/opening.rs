@@ -188,7 +188,9 @@ pub(super) fn sit(sitting: Sitting, answering: &mut Answering, first: Event) -> 
     let Sources { bench, found, hands } = sources;
     let path: PathBuf = journal.path().to_owned();
     let clock = std::mem::replace(&mut answering.clock, Clock::real());
-    let found = found.into_iter().map(|found| Event::FoundOn { instrument: found.instrument });
+    let found = found
+        .into_iter()
+        .map(|found| Event::FoundOn { instrument: found.instrument, output: None });
     let mut session = Session {
         runner,
         procedure,

@@ -2,6 +2,7 @@
 #![expect(clippy::unwrap_used, reason = "a test fails loudly")]
 
 use std::fs;
+use std::io::PipeReader;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::{Path, PathBuf};
 
@@ -41,7 +42,12 @@ impl Front for Failing {
 
     fn show(&mut self, _: &str) {}
 
-    fn ask(&mut self, question: &Question, _: View<'_>) -> Reply {
+    /// What is watched while a question stands has to end with it.
+    fn takes_time(&self) -> bool {
+        matches!(self.moment, Moment::Question(_))
+    }
+
+    fn ask(&mut self, question: &Question, _: View<'_>, _: Option<PipeReader>) -> Reply {
         if let Moment::Question(key) = self.moment {
             assert_ne!(question.key, key, "the program fails on purpose");
         }

@@ -1,14 +1,15 @@
 //! A person at the terminal.
 
-use std::io;
+use std::io::{self, PipeReader};
 use std::time::Duration;
 
 use console::Term;
+use dialoguer::Select;
 use dialoguer::theme::SimpleTheme;
-use dialoguer::{Input, Select};
 use indicatif::{ProgressBar, ProgressStyle};
 
 use super::front::{Front, Reply, Span, Standing, View};
+use super::line::{self, Typed};
 use super::signal::Signals;
 use super::{screen, terminal};
 use crate::diagnostic::{Style, clean};
@@ -27,6 +28,8 @@ pub(super) struct Person {
     waiting: Option<(ProgressBar, Span)>,
     /// The person was asked to confirm being there.
     called: bool,
+    /// What is watched beside the question at hand: when its other end is closed, no answer counts.
+    ended: Option<PipeReader>,
 }
 
 /// Why there is no answer.
@@ -49,18 +52,36 @@ impl From<NoAnswer> for Reply {
 
 impl Person {
     pub(super) fn new(signals: Signals) -> Self {
-        Self { signals, refused: None, left_out: false, waiting: None, called: false }
+        Self { signals, refused: None, left_out: false, waiting: None, called: false, ended: None }
+    }
+
+    /// Takes a line where nothing is watched beside it.
+    pub(super) fn line(&self, prompt: &str) -> Result<String, NoAnswer> {
+        match self.typed(prompt)? {
+            Typed::Whole(line) | Typed::Cut(line) => Ok(line),
+        }
     }
 
     /// The one door for typed lines: what was typed ahead is thrown away, and a signal is never an answer.
-    pub(super) fn line(&self, prompt: &str) -> Result<String, NoAnswer> {
+    fn typed(&self, prompt: &str) -> Result<Typed, NoAnswer> {
         if let Some(signal) = self.signals.take() {
             return Err(NoAnswer::Signal(signal.to_owned()));
         }
         terminal::discard_typed_ahead();
-        let input = Input::<String>::with_theme(&SimpleTheme).with_prompt(prompt).allow_empty(true);
-        let line = input.interact_text_on(&Term::stderr());
-        self.after(line.map_err(|dialoguer::Error::IO(error)| error))
+        self.after(line::read(prompt, self.ended.as_ref()))
+    }
+
+    /// Takes a line of an answer. One that is cut short is no answer; the person is told what became of it.
+    fn words(&self, prompt: &str) -> Result<String, Reply> {
+        match self.typed(prompt)? {
+            Typed::Whole(line) => Ok(line),
+            Typed::Cut(half) => {
+                let half = clean(&half);
+                let lost = if half.is_empty() { half } else { format!("  not taken: {half}\n") };
+                terminal::err(&format!("\n{lost}"));
+                Err(Reply::Cut)
+            }
+        }
     }
 
     /// Offers a list to pick from; `None` when the person backs out.
@@ -88,24 +109,24 @@ impl Person {
     }
 
     /// Takes one line and makes a reply of it; `None` when it only asked to be shown something.
-    fn reply(&mut self, question: &Question, view: View<'_>) -> Result<Option<Reply>, NoAnswer> {
-        let line = self.line(&screen::prompt(&question.expects))?;
+    fn reply(&mut self, question: &Question, view: View<'_>) -> Result<Option<Reply>, Reply> {
+        let line = self.words(&screen::prompt(&question.expects))?;
         let word = line.trim().to_lowercase();
         let reply = match word.as_str() {
             "?" | "help" => return self.shown(&screen::help(question, self.style())),
             "why" => return self.shown(&screen::why(question, self.style())),
             "all" => return self.shown(&screen::overview(view, &question.place, self.style())),
-            "note" => match self.line("note")? {
+            "note" => match self.words("note")? {
                 note if note.trim().is_empty() => return Ok(None),
                 note => Reply::Note(note),
             },
-            "attach" => Reply::Attach(self.line("file")?.trim().into()),
-            "hand over" => match self.line("to whom")? {
+            "attach" => Reply::Attach(self.words("file")?.trim().into()),
+            "hand over" => match self.words("to whom")? {
                 to if to.trim().is_empty() => return Ok(None),
-                to => Reply::HandOver { to, remarks: self.line("state of the job")? },
+                to => Reply::HandOver { to, remarks: self.words("state of the job")? },
             },
-            "cannot" => Reply::Cannot(reason(self.line("why not")?)),
-            "stop" => Reply::Stop(reason(self.line("why")?)),
+            "cannot" => Reply::Cannot(reason(self.words("why not")?)),
+            "stop" => Reply::Stop(reason(self.words("why")?)),
             "leave" if screen::is_making_safe(question) => {
                 Reply::Leave("the person left".to_owned())
             }
@@ -116,7 +137,7 @@ impl Person {
         Ok(Some(reply))
     }
 
-    fn shown(&mut self, text: &str) -> Result<Option<Reply>, NoAnswer> {
+    fn shown(&mut self, text: &str) -> Result<Option<Reply>, Reply> {
         self.show(text);
         Ok(None)
     }
@@ -159,7 +180,12 @@ impl Front for Person {
         terminal::err(text);
     }
 
-    fn ask(&mut self, question: &Question, view: View<'_>) -> Reply {
+    fn takes_time(&self) -> bool {
+        true
+    }
+
+    fn ask(&mut self, question: &Question, view: View<'_>, ended: Option<PipeReader>) -> Reply {
+        self.ended = ended;
         let was_refused = self.refused.take().as_ref() == Some(&question.key);
         self.left_out = was_refused && !self.left_out;
         let mut is_on_screen = self.left_out;
@@ -172,7 +198,7 @@ impl Front for Person {
             match self.reply(question, view) {
                 Ok(Some(reply)) => return reply,
                 Ok(None) => {}
-                Err(none) => return none.into(),
+                Err(none) => return none,
             }
         }
     }

@@ -1,6 +1,7 @@
 //! A script in the place of the person.
 
 use std::collections::BTreeMap;
+use std::io::PipeReader;
 
 use super::answers::Answers;
 use super::front::{Front, Reply, Span, Standing, View};
@@ -103,7 +104,11 @@ impl Front for Script {
         terminal::out(text);
     }
 
-    fn ask(&mut self, question: &Question, view: View<'_>) -> Reply {
+    fn takes_time(&self) -> bool {
+        false
+    }
+
+    fn ask(&mut self, question: &Question, view: View<'_>, _: Option<PipeReader>) -> Reply {
         if let Some(signal) = self.signals.take() {
             return Reply::Interrupted(signal.to_owned());
         }

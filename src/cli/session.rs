@@ -4,7 +4,7 @@ use std::collections::VecDeque;
 use std::path::Path;
 
 use super::clock::Clock;
-use super::front::{Front, Reply, Span, View};
+use super::front::{Front, Reply, Span};
 use super::sources::AnyBench;
 use crate::bench::simulated::SimulatedBench;
 use crate::bench::{Limits, Lost, OutputsOff, Trip};
@@ -107,7 +107,10 @@ impl<D: Disk> Session<'_, D> {
 
     /// Lets connected outputs come up; what a person switches needs nothing here.
     fn energise(&mut self, setting: Setting) -> Option<Event> {
-        let ceiling = setting.ceiling.filter(|_| !setting.outputs.is_empty())?;
+        let Some(ceiling) = setting.ceiling.filter(|_| !setting.outputs.is_empty()) else {
+            self.bench.leave_to_hands(setting.source);
+            return None;
+        };
         let (voltage, current) = (ceiling.voltage.to_f64(), ceiling.current.to_f64());
         let limits = Limits { channels: setting.outputs, voltage, current };
         let lost = self.bench.energise(&limits).err()?;
@@ -137,9 +140,10 @@ impl<D: Disk> Session<'_, D> {
             self.clock.pass_hands();
         }
         loop {
-            let Some(run) = &self.run else { return nobody_to_ask() };
-            let view = View { procedure: &self.procedure, run };
-            let reply = self.front.ask(question, view);
+            let reply = match self.put(question) {
+                Ok(reply) => reply,
+                Err(event) => return event,
+            };
             if let Some(event) = self.event(question, reply) {
                 return event;
             }
@@ -160,6 +164,7 @@ impl<D: Disk> Session<'_, D> {
             Reply::Stop(reason) => Event::Halted { reason },
             Reply::Leave(reason) => Event::Abandoned { reason },
             Reply::Interrupted(signal) => Event::Interrupted { signal },
+            Reply::Cut => return None,
         })
     }
 

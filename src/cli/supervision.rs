@@ -30,7 +30,9 @@ impl<D: Disk> Session<'_, D> {
         self.clock.hurry(&Work::Hold);
         let now_ms = self.clock.now().elapsed_ms;
         let attendance = Attendance::new(presence, now_ms);
-        let reply = if question.guards.is_empty() {
+        // A script goes from sample to sample: without any it would wait in earnest.
+        let is_watched = self.front.takes_time() && self.has_outputs_to_ask(question);
+        let reply = if question.guards.is_empty() && !is_watched {
             self.pass(span, attendance)
         } else {
             self.sample(question, span, attendance)
@@ -89,7 +91,7 @@ impl<D: Disk> Session<'_, D> {
     }
 
     /// Puts what was sampled before the next event, and tells what cut it short.
-    fn keep(
+    pub(super) fn keep(
         &mut self,
         question: &Question,
         watched: Watched,
@@ -105,6 +107,9 @@ impl<D: Disk> Session<'_, D> {
         let event = match watched.end {
             End::Asked => return cut,
             End::Tripped { instrument, reason } => Event::Tripped { instrument, reason },
+            End::FoundOn { instrument, output } => {
+                Event::FoundOn { instrument, output: Some(output) }
+            }
             End::Lost(lost) => instrument_lost(lost),
             End::Fired { reason } => {
                 let signal = match cut {
@@ -141,7 +146,17 @@ impl<D: Disk> Session<'_, D> {
         match by.as_ref() {
             Way::At(point) => {
                 let sent = self.bench.measure(point);
-                Some(self.sent(question, sent))
+                let event = self.sent(question, sent);
+                let is_read = matches!(event, Event::Measured { .. });
+                if !is_read || !self.has_outputs_to_ask(question) {
+                    return Some(event);
+                }
+                // A reading behind an output that is not as it was left is none.
+                let watched = self.look_over(question);
+                match self.keep(question, watched, 0, None) {
+                    Some(Cut::Event(event)) => Some(event),
+                    _ => Some(event),
+                }
             }
             Way::Ramp { channels, to, over_ms } => {
                 Some(self.ramp(question, (channels, to, *over_ms), unit))
@@ -185,7 +200,7 @@ impl<D: Disk> Session<'_, D> {
     }
 
     /// Puts an event behind those that wait, and gives the first of them.
-    fn in_turn(&mut self, event: Event) -> Event {
+    pub(super) fn in_turn(&mut self, event: Event) -> Event {
         match self.pending.pop_front() {
             None => event,
             Some(first) => {
@@ -206,7 +221,7 @@ impl<D: Disk> Session<'_, D> {
 }
 
 /// What cuts a wait short.
-enum Cut {
+pub(super) enum Cut {
     Reply(Reply),
     Unattended(u64),
     Event(Event),

@@ -1,10 +1,10 @@
 //! The terminal: what it can show, what was typed ahead, and how it is left behind.
 
-use std::io::{self, IsTerminal, Write as _};
+use std::io::{self, IsTerminal, PipeReader, Write as _};
 
 use console::Term;
 use rustix::event::{PollFd, PollFlags, Timespec, poll};
-use rustix::termios::{self, LocalModes, OptionalActions, QueueSelector, Termios};
+use rustix::termios::{self, LocalModes, OptionalActions, OutputModes, QueueSelector, Termios};
 
 use crate::diagnostic::Style;
 
@@ -72,6 +72,45 @@ pub(super) fn is_interactive() -> bool {
 pub(super) fn discard_typed_ahead() {
     // Where it cannot be done there is no terminal, and nothing is read either.
     let _ = termios::tcflush(io::stdin(), QueueSelector::IFlush);
+}
+
+/// Waits for a key, or for the other end of a pipe to be closed; tells whether there is a key to read.
+pub(super) fn wait_for_key(or_closed: Option<&PipeReader>) -> io::Result<bool> {
+    let stdin = io::stdin();
+    let key = PollFd::new(&stdin, PollFlags::IN);
+    match or_closed {
+        None => poll(&mut [key], None).map(|_| true),
+        Some(pipe) => {
+            let mut both = [key, PollFd::new(pipe, PollFlags::IN)];
+            poll(&mut both, None).map(|_| both.last().is_some_and(|pipe| pipe.revents().is_empty()))
+        }
+    }
+    .map_err(io::Error::from)
+}
+
+/// Reads keys as they are pressed, until it goes out of scope.
+#[derive(Debug)]
+pub(super) struct Raw(Option<Termios>);
+
+impl Raw {
+    pub(super) fn begin() -> Self {
+        let modes = termios::tcgetattr(io::stdin()).ok();
+        if let Some(mut raw) = modes.clone() {
+            raw.make_raw();
+            // What is written still begins each line at its left end.
+            raw.output_modes.insert(OutputModes::OPOST);
+            let _ = termios::tcsetattr(io::stdin(), OptionalActions::Drain, &raw);
+        }
+        Self(modes)
+    }
+}
+
+impl Drop for Raw {
+    fn drop(&mut self) {
+        if let Some(modes) = &self.0 {
+            let _ = termios::tcsetattr(io::stdin(), OptionalActions::Drain, modes);
+        }
+    }
 }
 
 /// The last key pressed since the last look; nothing is waited for.

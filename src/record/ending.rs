@@ -91,6 +91,9 @@ pub enum StopReason {
     FoundOn {
         /// Which.
         instrument: String,
+        /// Which output, when it came on after it had been confirmed off.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        output: Option<String>,
     },
     /// The run was taken up again: what happened in between is not known.
     Resumed,
@@ -112,7 +115,13 @@ impl StopReason {
             }
             Self::Tripped { reason } => format!("A protection acted: {reason}"),
             Self::RecordFailed { error } => format!("THE RECORD CAN'T BE WRITTEN: {error}"),
-            Self::FoundOn { instrument } => {
+            Self::FoundOn { instrument, output: Some(output) } => {
+                format!(
+                    "ENERGY STATE UNKNOWN: check the supply. The output {output} of {instrument} came on by itself or at its \
+                     front panel; it was switched off"
+                )
+            }
+            Self::FoundOn { instrument, output: None } => {
                 format!(
                     "ENERGY STATE UNKNOWN: check the supply. The output of {instrument} was on when it was reached; \
                      it was switched off"

@@ -206,10 +206,14 @@ pub enum Event {
         /// How long nobody did (ms).
         ms: u64,
     },
-    /// An instrument was reached whose output was on: what it fed until then is not known. It was switched off.
+    /// An output was on that should have been off, when its instrument was reached or later: what it fed until then is not
+    /// known. It was switched off.
     FoundOn {
         /// Which instrument.
         instrument: String,
+        /// Which output, when it came on after it had been confirmed off.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        output: Option<String>,
     },
     /// An order to switch off was not confirmed.
     OffUnconfirmed {

@@ -57,8 +57,9 @@ impl Runner {
                 batch.facts.push(Fact::Present { key: key.clone(), origin: *origin });
             }
             Event::Unattended { ms, .. } => self.stop(batch, StopReason::Unattended { ms: *ms }),
-            Event::FoundOn { instrument } => {
-                self.stop(batch, StopReason::FoundOn { instrument: instrument.clone() });
+            Event::FoundOn { instrument, output } => {
+                let (instrument, output) = (instrument.clone(), output.clone());
+                self.stop(batch, StopReason::FoundOn { instrument, output });
             }
             Event::OffUnconfirmed { instrument, error } => {
                 let (instrument, error) = (instrument.clone(), error.clone());

@@ -28,6 +28,7 @@ mod screen;
 mod session;
 mod simulators;
 mod soak;
+mod standing;
 mod support;
 mod usage;
 mod watching;

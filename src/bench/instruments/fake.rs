@@ -43,12 +43,15 @@ struct State {
     selected: usize,
     dropped: bool,
     erred: bool,
+    pressed: Arc<Mutex<Option<bool>>>,
 }
 
 /// The instrument; its thread ends with the connection.
 pub(crate) struct Fake {
     pub(crate) address: SocketAddr,
     heard: Arc<Mutex<Vec<String>>>,
+    /// What was pressed at its front panel and has not been looked at.
+    pressed: Arc<Mutex<Option<bool>>>,
 }
 
 impl Fake {
@@ -65,14 +68,21 @@ impl Fake {
             selected: 0,
             dropped: false,
             erred: false,
+            pressed: Arc::default(),
         };
+        let pressed = Arc::clone(&state.pressed);
         let list = Arc::clone(&heard);
         thread::spawn(move || {
             while let Ok((stream, _)) = listener.accept() {
                 state.serve(stream, &list);
             }
         });
-        Self { address, heard }
+        Self { address, heard, pressed }
+    }
+
+    /// Switches its first output at its front panel.
+    pub(crate) fn press(&self, on: bool) {
+        *self.pressed.lock().unwrap() = Some(on);
     }
 
     /// The messages that came, in order.
@@ -104,6 +114,9 @@ impl State {
     }
 
     fn answer(&mut self, line: &str) -> Option<String> {
+        if let Some(on) = self.pressed.lock().unwrap().take() {
+            self.channels[0].is_on = on;
+        }
         for habit in self.habits.clone() {
             match habit {
                 Habit::Ignores(end) if line.ends_with(end) => return None,

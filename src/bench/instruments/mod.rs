@@ -41,6 +41,7 @@ use super::{
     Bench, BenchClock, Go, Guard, Limits, Live, Lost, OutputsOff, Sent, TripHandle, Watched, Work,
 };
 use crate::procedure::{BenchFile, Point};
+use crate::record::Source;
 
 /// The connected instruments of a bench. When they are dropped, off is sent to every output.
 pub struct Instruments {
@@ -95,7 +96,12 @@ impl Instruments {
         let TakenOver { instruments, found, failures } = Self::take_over(bench, reach);
         match failures.first() {
             None => Ok((instruments, found)),
-            Some(failure) => Err(failure.error.lost(&failure.instrument)),
+            Some(failure) => {
+                let mut lost = failure.error.lost(&failure.instrument);
+                // Nobody is told of it otherwise: it was switched off.
+                found.iter().for_each(|found| lost.why.push_str(&format!("; {found}")));
+                Err(lost)
+            }
         }
     }
 
@@ -149,12 +155,13 @@ impl Instruments {
     /// # Errors
     /// The first instrument that can't be reached or does not confirm it; off was sent to all others by then.
     pub fn switch_off(&mut self) -> Result<Vec<(String, Off)>, Lost> {
-        let lost = |station: &Station, error: DriverError| error.lost(&station.name);
-        let sent: Vec<_> = self.stations.iter().map(|own| (own, own.send_off())).collect();
-        let confirmed: Vec<_> = sent
-            .into_iter()
-            .map(|(own, sent)| sent.and_then(|()| own.confirm_off()).map_err(|e| lost(own, e)))
-            .collect();
+        // Until it is confirmed nobody knows how they stand.
+        self.stations.iter_mut().for_each(|own| own.left.clear());
+        let sent: Vec<_> = self.stations.iter().map(Station::send_off).collect();
+        let confirm = |(own, sent): (&mut Station, Result<(), DriverError>)| {
+            sent.and_then(|()| own.confirm_off()).map_err(|error| error.lost(&own.name))
+        };
+        let confirmed: Vec<_> = self.stations.iter_mut().zip(sent).map(confirm).collect();
         Ok(confirmed.into_iter().collect::<Result<Vec<_>, _>>()?.into_iter().flatten().collect())
     }
 
@@ -180,6 +187,11 @@ impl Instruments {
         found.ok_or_else(|| nothing_connected(channel))
     }
 
+    /// How an output was left.
+    fn left(&mut self, channel: &str) -> Option<&mut bool> {
+        self.stations.iter_mut().find_map(|station| station.left.get_mut(channel))
+    }
+
     /// Prepares all outputs, then switches them on one after the other.
     fn bring_up(&mut self, limits: &Limits) -> Result<(), Lost> {
         for channel in &limits.channels {
@@ -191,6 +203,9 @@ impl Instruments {
             let (name, device, feed) = self.find(channel)?;
             let on = feed.switch().switch_on(&mut device.lock());
             on.map_err(|error| error.lost(name))?;
+            if let Some(left) = self.left(channel) {
+                *left = true;
+            }
         }
         Ok(())
     }
@@ -216,6 +231,15 @@ impl Bench for Instruments {
             lost.why = format!("{}; and then: {still}", lost.why);
         }
         Err(lost)
+    }
+
+    fn leave_to_hands(&mut self, source: Source) {
+        for station in &mut self.stations {
+            let is_its = |feed: &&Feed| matches!(feed, Feed::Mains(_)) == source.is_mains();
+            for feed in station.feeds.iter().filter(is_its) {
+                station.left.remove(&feed.switch().name);
+            }
+        }
     }
 
     fn measure(&mut self, point: &Point) -> Result<Sent, Lost> {

@@ -9,7 +9,7 @@ use super::order::Order;
 use super::station::Station;
 use super::supply::Supply;
 use crate::bench::Lost;
-use crate::bench::watch::Sampler;
+use crate::bench::watch::{Astray, Sampler};
 use crate::procedure::{BenchFile, Point};
 
 /// A station at work for a watch.
@@ -80,5 +80,25 @@ impl Sampler for StationSampler<'_> {
         let untold = || DriverError::NoQuestion { function: format!("{channel}: limiting") };
         let limiting = limiting.and_then(|own| own.ok_or_else(untold));
         limiting.map_err(|error| self.lost(&error))
+    }
+
+    fn has_outputs(&self) -> bool {
+        !self.station.left.is_empty()
+    }
+
+    fn astray(&mut self, off_is_due: bool) -> Result<Option<Astray>, Lost> {
+        for feed in &self.station.feeds {
+            let switch = feed.switch();
+            let Some(was_on) = self.station.left.get(&switch.name) else { continue };
+            let is_on = switch.is_on(&mut self.station.device.lock());
+            match (was_on, is_on.map_err(|error| self.lost(&error))?) {
+                (false, true) => return Ok(Some(Astray::FoundOn(switch.name.clone()))),
+                (true, false) if !off_is_due => {
+                    return Ok(Some(Astray::WentOff(switch.name.clone())));
+                }
+                _ => {}
+            }
+        }
+        Ok(None)
     }
 }

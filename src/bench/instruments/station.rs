@@ -1,5 +1,6 @@
 //! One connected instrument with its ways to the equipment.
 
+use std::collections::BTreeMap;
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
 use super::Found;
@@ -33,6 +34,8 @@ pub(super) struct Station {
     pub(super) identity: String,
     pub(super) device: Shared,
     pub(super) feeds: Vec<Feed>,
+    /// How each output was left, true for on; one that nobody knows of is not in it.
+    pub(super) left: BTreeMap<String, bool>,
     cutter: Cutter,
     /// What switches every output off, kept where it is had without waiting for the line.
     off: Vec<Order>,
@@ -57,7 +60,8 @@ impl Station {
             let off = feeds.iter().map(off).collect();
             let (name, cutter) = (name.to_owned(), device.cutter());
             let device = Shared(Arc::new(Mutex::new(device)));
-            Ok(Self { name, identity, device, feeds, cutter, off, watchdog: None })
+            let left = BTreeMap::new();
+            Ok(Self { name, identity, device, feeds, left, cutter, off, watchdog: None })
         };
         Some(open())
     }
@@ -99,8 +103,14 @@ impl Station {
         sent.into_iter().collect()
     }
 
-    /// Makes sure that every output is off, and tells how.
-    pub(super) fn confirm_off(&self) -> Result<Vec<(String, Off)>, DriverError> {
+    /// Makes sure that every output is off, and tells how. From here on one that is on was switched on by somebody else.
+    pub(super) fn confirm_off(&mut self) -> Result<Vec<(String, Off)>, DriverError> {
+        let confirmed = self.look_for_off()?;
+        self.left.extend(confirmed.iter().map(|(output, _)| (output.clone(), false)));
+        Ok(confirmed)
+    }
+
+    fn look_for_off(&self) -> Result<Vec<(String, Off)>, DriverError> {
         let mut device = self.device.lock();
         let confirm = |feed: &Feed| {
             let off = feed.confirm_off(&mut device)?;

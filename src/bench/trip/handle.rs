@@ -106,6 +106,12 @@ impl TripHandle {
         })
     }
 
+    /// Whether it has an output to switch off.
+    #[must_use]
+    pub fn has_outputs(&self) -> bool {
+        !self.0.switches.is_empty()
+    }
+
     /// That it was fired, if it was and has not been armed again since.
     #[must_use]
     pub fn fired(&self) -> Option<Fired> {

@@ -15,6 +15,7 @@ pub use process::{fire_all, on_panic};
 
 use super::{Bench, Go, Guard, Limits, Live, Lost, OutputsOff, Sent, Watched, Work};
 use crate::procedure::Point;
+use crate::record::Source;
 
 /// Holds a bench and switches its outputs off when it is dropped, on a panic as well.
 #[derive(Debug)]
@@ -76,6 +77,11 @@ impl<B: Bench> Trip<B> {
             self.handle.send_off();
         }
         up
+    }
+
+    /// Leaves what feeds this source to a person, as [`Bench::leave_to_hands`].
+    pub fn leave_to_hands(&mut self, source: Source) {
+        self.bench.leave_to_hands(source);
     }
 
     /// Takes one reading.

@@ -13,6 +13,7 @@ use crate::bench::instruments::Order;
 use crate::bench::link::Link;
 use crate::bench::{Bench, End, Go, Guard, Limits, Live, Lost, OutputsOff, Sent, Watched, Work};
 use crate::procedure::{Point, read_bench};
+use crate::record::Source;
 
 /// An instrument that says who it is and writes everything else down.
 struct Listening {
@@ -96,6 +97,8 @@ impl Bench for &mut Obedient {
         }
         Ok(())
     }
+
+    fn leave_to_hands(&mut self, _: Source) {}
 
     fn measure(&mut self, _: &Point) -> Result<Sent, Lost> {
         Ok(Sent { text: "0".to_owned(), instrument: "supply".to_owned() })

@@ -3,7 +3,7 @@
 use std::sync::atomic::{AtomicBool, AtomicU64, AtomicUsize, Ordering};
 use std::sync::{Condvar, Mutex, MutexGuard, PoisonError};
 use std::thread;
-use std::time::Duration;
+use std::time::{Duration, Instant};
 
 use crate::bench::{BenchClock, End, Go, Live, Lost, TripHandle};
 
@@ -58,14 +58,26 @@ impl<'a> Board<'a> {
 
     /// Whether to go on sampling.
     pub(super) fn goes_on(&self) -> bool {
-        if let Some(fired) = self.trip.fired() {
-            self.finish(End::Fired { reason: fired.reason });
-            return false;
-        }
-        !self.enough.load(Ordering::Relaxed)
+        !self.has_fired() && !self.enough.load(Ordering::Relaxed)
     }
 
-    /// Fires the trip, and only then tells of the sample that was outside.
+    /// That the trip was fired, which ends the watch.
+    pub(super) fn has_fired(&self) -> bool {
+        let fired = self.trip.fired();
+        let has_fired = fired.is_some();
+        if let Some(fired) = fired {
+            self.finish(End::Fired { reason: fired.reason });
+        }
+        has_fired
+    }
+
+    /// Fires the trip, and only then tells of the output that was left off and is on.
+    pub(super) fn find_on(&self, instrument: &str, output: String) {
+        self.trip.fire(&format!("{instrument}: output {output} is on"));
+        self.finish(End::FoundOn { instrument: instrument.to_owned(), output });
+    }
+
+    /// Fires the trip, and only then tells of what was wrong.
     pub(super) fn trip(&self, instrument: &str, reason: String) {
         self.trip.fire(&reason);
         self.finish(End::Tripped { instrument: instrument.to_owned(), reason });
@@ -86,7 +98,8 @@ impl<'a> Board<'a> {
         let mut stands = self.end();
         match (&*stands, &end) {
             (None, _) => *stands = Some(end),
-            (Some(End::Fired { .. }), End::Tripped { .. } | End::Lost(_)) => *stands = Some(end),
+            (Some(End::Fired { .. }), End::Fired { .. } | End::Asked) => {}
+            (Some(End::Fired { .. }), _) => *stands = Some(end),
             (Some(_), _) => {}
         }
         self.ended.notify_all();
@@ -109,14 +122,17 @@ impl<'a> Board<'a> {
 
     /// Lets the caller look, again and again, until it has seen enough or the watch has ended.
     pub(super) fn look(&self, look: &mut dyn FnMut(&Live) -> Go) {
-        let between = LOOK.div_f64(self.clock.speed()).max(LOOK_MIN);
+        let between = LOOK.div_f64(self.clock.speed());
         while self.goes_on() {
+            let begun = Instant::now();
             if look(&self.live()) == Go::Enough {
                 self.enough.store(true, Ordering::Relaxed);
                 return;
             }
+            // A look may wait for something itself: that is time between two looks.
+            let rest = between.saturating_sub(begun.elapsed()).max(LOOK_MIN);
             let end = self.end();
-            drop(self.ended.wait_timeout_while(end, between, |end| end.is_none()));
+            drop(self.ended.wait_timeout_while(end, rest, |end| end.is_none()));
         }
     }
 

@@ -1,11 +1,13 @@
 //! Watching: every instrument is sampled in a thread of its own, and each sample is judged there and then.
 //!
 //! May use what `bench` may. Always true: a sample that is outside, or no number where one is due, fires the trip from the
-//! very thread that took it, before anybody is told. So do a lost instrument and a panic. No sample of an extreme is lost.
+//! very thread that took it, before anybody is told. So do a lost instrument, a panic, and an output that is not as it was
+//! left. No sample of an extreme is lost.
 
 mod board;
 mod judge;
 mod ramp;
+mod states;
 #[cfg(test)]
 mod tests;
 pub mod thin;
@@ -56,13 +58,36 @@ pub trait Sampler: Send {
     /// # Errors
     /// An instrument that does not tell, or of which nobody has said how it tells.
     fn is_limiting(&mut self, channel: &str) -> Result<bool, Lost>;
+
+    /// Whether it has outputs that can be asked for their state; a meter has none.
+    fn has_outputs(&self) -> bool {
+        false
+    }
+
+    /// Asks every output for its state, and tells of the first that is not as it was left. Where off is due, one that is
+    /// off is as it should be.
+    ///
+    /// # Errors
+    /// An instrument that does not tell.
+    fn astray(&mut self, _off_is_due: bool) -> Result<Option<Astray>, Lost> {
+        Ok(None)
+    }
+}
+
+/// An output that is not as it was left, by its name in the bench file.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Astray {
+    /// It was left off, and is on.
+    FoundOn(String),
+    /// It was left on, and is off.
+    WentOff(String),
 }
 
 /// Who samples, what switches the outputs off, and how fast the bench's clock goes.
 pub struct Sampling<'a> {
     /// The instruments. A point is read from the first of them that reads it.
     pub samplers: Vec<&'a mut dyn Sampler>,
-    /// Fired when a sample is outside, an instrument is lost or a thread fails.
+    /// Fired when a sample is outside, an output is astray, an instrument is lost or a thread fails.
     pub trip: &'a TripHandle,
     /// The bench's clock.
     pub clock: &'a BenchClock,
@@ -108,7 +133,8 @@ pub fn run(
     Watched { traces: traces(watchers, guards), end: board.into_end() }
 }
 
-/// Gives each guard and each ramped output to its instrument; instruments without either have nothing to do.
+/// Gives each guard and each ramped output to its instrument; those without either, and without outputs that could go
+/// astray, have nothing to do.
 fn assign<'a>(
     samplers: Vec<&'a mut dyn Sampler>,
     work: &Work,
@@ -128,11 +154,17 @@ fn assign<'a>(
             watcher.limited.push(channel.clone());
         }
     }
-    if let Work::Ramp { channels, to, over } = work {
-        for channel in channels {
-            let watcher = watchers.iter_mut().find(|watcher| watcher.sampler.feeds(channel));
-            let watcher = watcher.ok_or_else(|| nobody_there(channel))?;
-            watcher.ramp.get_or_insert_with(|| Ramp::new(*to, *over)).add(channel.clone());
+    match work {
+        Work::Hold => {}
+        Work::Stand { off_is_due } => {
+            watchers.iter_mut().for_each(|watcher| watcher.stand(*off_is_due));
+        }
+        Work::Ramp { channels, to, over } => {
+            for channel in channels {
+                let watcher = watchers.iter_mut().find(|watcher| watcher.sampler.feeds(channel));
+                let watcher = watcher.ok_or_else(|| nobody_there(channel))?;
+                watcher.ramp.get_or_insert_with(|| Ramp::new(*to, *over)).add(channel.clone());
+            }
         }
     }
     watchers.retain(|watcher| watcher.has_work());

@@ -1,14 +1,14 @@
 //! Watching with instruments that answer from a list, fail, or stand still.
 #![expect(clippy::unwrap_used, reason = "a test fails loudly")]
 
-use crate::bench::BenchClock;
+use std::collections::VecDeque;
 use std::sync::{Arc, Mutex};
 use std::thread;
 use std::time::{Duration, Instant};
 
-use super::{Sampler, Sampling, run};
+use super::{Astray, Sampler, Sampling, run};
 use crate::bench::trip::alone;
-use crate::bench::{End, Go, Guard, Live, Lost, TripHandle, Watched, Work};
+use crate::bench::{BenchClock, End, Go, Guard, Live, Lost, TripHandle, Watched, Work};
 use crate::procedure::Point;
 use crate::quantity::Quantity;
 use crate::record::Trace;
@@ -32,6 +32,8 @@ struct Fake {
     samples: usize,
     voltage: f64,
     limits_from: usize,
+    /// What its outputs are, each time they are asked; `None` where it has none.
+    states: Option<VecDeque<Option<Astray>>>,
     /// Everything it was told or asked, in order.
     log: Arc<Mutex<Vec<String>>>,
 }
@@ -49,6 +51,7 @@ impl Fake {
             samples: 0,
             voltage: 0.0,
             limits_from: usize::MAX,
+            states: None,
             log: Arc::default(),
         }
     }
@@ -92,6 +95,15 @@ impl Sampler for Fake {
     fn is_limiting(&mut self, channel: &str) -> Result<bool, Lost> {
         self.log.lock().unwrap().push(format!("{channel}?"));
         Ok(self.samples >= self.limits_from)
+    }
+
+    fn has_outputs(&self) -> bool {
+        self.states.is_some()
+    }
+
+    fn astray(&mut self, off_is_due: bool) -> Result<Option<Astray>, Lost> {
+        self.log.lock().unwrap().push(format!("states, off is due: {off_is_due}"));
+        Ok(self.states.as_mut().and_then(VecDeque::pop_front).flatten())
     }
 }
 
@@ -361,5 +373,93 @@ fn a_point_or_an_output_without_an_instrument_fires() {
         assert!(matches!(watched.end, End::Lost(_)), "{:?}", watched.end);
         assert!(trip.has_fired());
         assert_eq!(counts(&watched), [0]);
+    }
+}
+
+/// The output of a supply, at each time it is asked for its state.
+fn states(of: &[Option<Astray>]) -> (Fake, Arc<Mutex<Vec<String>>>) {
+    let mut supply = Fake::steady("supply", &["plus.current"]);
+    supply.states = Some(of.iter().cloned().collect());
+    let log = Arc::clone(&supply.log);
+    (supply, log)
+}
+
+fn times_asked(log: &Mutex<Vec<String>>) -> usize {
+    log.lock().unwrap().iter().filter(|line| line.starts_with("states")).count()
+}
+
+#[test]
+fn an_output_that_is_not_as_it_was_left_fires_at_the_beginning_a_second_later_and_at_the_end() {
+    let on = Astray::FoundOn("plus".to_owned());
+    let off = Astray::WentOff("plus".to_owned());
+    let found_on = End::FoundOn { instrument: "supply".to_owned(), output: "plus".to_owned() };
+    let reason = "output plus went off by itself: what is read behind it means nothing".to_owned();
+    let went_off = End::Tripped { instrument: "supply".to_owned(), reason };
+    for guards in [vec![], vec![guard("plus.current", "60 mA")]] {
+        for (astray, end) in [(&on, &found_on), (&off, &went_off)] {
+            for before in 0..2 {
+                let trip = TripHandle::default();
+                let all = [vec![None; before], vec![Some(astray.clone())]].concat();
+                let (supply, log) = states(&all);
+                let begun = Instant::now();
+                let watched = watch(vec![supply], &trip, &guards);
+                assert_eq!((&watched.end, trip.fires()), (end, 1));
+                assert_eq!(times_asked(&log), before + 1);
+                let least = Duration::from_secs(before as u64);
+                let most = least + Duration::from_millis(900);
+                assert!((least..most).contains(&begun.elapsed()), "{:?}", begun.elapsed());
+            }
+            // Seen enough at once: it is asked all the same, behind all that was seen.
+            let trip = TripHandle::default();
+            let (supply, log) = states(&[None, Some(astray.clone())]);
+            let stand = Work::Stand { off_is_due: false };
+            let watched = watch_at(1.0, vec![supply], &trip, &stand, &guards, &mut |_| Go::Enough);
+            assert_eq!((&watched.end, trip.fires()), (end, 1));
+            assert!(log.lock().unwrap().last().is_some_and(|last| last.starts_with("states")));
+        }
+    }
+}
+
+#[test]
+fn states_are_asked_once_a_second_while_everything_else_is_sampled_as_often_as_it_can_be() {
+    let trip = TripHandle::default();
+    let (supply, log) = states(&[]);
+    let watched = watch_at(
+        1.0,
+        vec![supply],
+        &trip,
+        &Work::Hold,
+        &[guard("plus.current", "60 mA")],
+        &mut |live| if live.elapsed > Duration::from_millis(1500) { Go::Enough } else { Go::On },
+    );
+    assert_eq!(watched.end, End::Asked);
+    assert_eq!(times_asked(&log), 3, "at the beginning, after a second, at the end");
+    assert!(counts(&watched) > vec![100], "{:?}", counts(&watched));
+}
+
+#[test]
+fn a_trip_fired_from_elsewhere_is_not_told_as_an_output_that_went_off() {
+    let trip = TripHandle::default();
+    let (supply, _) = states(&[Some(Astray::WentOff("plus".to_owned()))]);
+    trip.fire("SIGTERM");
+    let watched = watch(vec![supply], &trip, &[]);
+    assert_eq!(watched.end, End::Fired { reason: "SIGTERM".to_owned() });
+}
+
+#[test]
+fn while_a_question_stands_it_is_sampled_with_pauses_and_told_where_off_is_due() {
+    for off_is_due in [false, true] {
+        let trip = TripHandle::default();
+        let (supply, log) = states(&[]);
+        let stand = Work::Stand { off_is_due };
+        let guards = [guard("plus.current", "60 mA")];
+        let watched = watch_at(1.0, vec![supply], &trip, &stand, &guards, &mut |live| {
+            if live.elapsed > Duration::from_millis(300) { Go::Enough } else { Go::On }
+        });
+        assert_eq!(watched.end, End::Asked);
+        let count = watched.traces.first().unwrap().count();
+        assert!((2..50).contains(&count), "{count}");
+        let words = format!("states, off is due: {off_is_due}");
+        assert_eq!(log.lock().unwrap().iter().filter(|line| **line == words).count(), 2);
     }
 }

@@ -7,12 +7,17 @@ use super::Sampler;
 use super::board::Board;
 use super::judge::{Judge, Judged};
 use super::ramp::Ramp;
+use super::states::States;
 use super::thin::Thinner;
 use crate::bench::{Guard, Lost};
 use crate::procedure::Point;
 
 /// How long an instrument rests that has nothing to sample until its next step is due.
 const REST: Duration = Duration::from_millis(1);
+
+/// The time between two rounds where only states are asked, and while a question stands: a person may think for an hour,
+/// and the log of a rehearsal has every message.
+const PAUSE: Duration = Duration::from_millis(10);
 
 /// One instrument with everything it has to do in a watch.
 pub(super) struct Watcher<'a> {
@@ -21,6 +26,9 @@ pub(super) struct Watcher<'a> {
     /// The outputs that must not limit their current.
     pub(super) limited: Vec<String>,
     pub(super) ramp: Option<Ramp>,
+    states: Option<States>,
+    /// How long it rests after each round.
+    rest: Option<Duration>,
 }
 
 /// A point with what its samples have to be.
@@ -38,12 +46,13 @@ impl Sampled {
     }
 }
 
-/// Why a thread stops before it is told to: the trip has been fired, and everybody knows.
-struct Over;
+/// Why a thread stops: it was told to, or the trip has been fired, and everybody knows.
+pub(super) struct Over;
 
 impl<'a> Watcher<'a> {
     pub(super) fn new(sampler: &'a mut dyn Sampler) -> Self {
-        Self { sampler, sampled: Vec::new(), limited: Vec::new(), ramp: None }
+        let states = sampler.has_outputs().then(States::default);
+        Self { sampler, sampled: Vec::new(), limited: Vec::new(), ramp: None, states, rest: None }
     }
 
     pub(super) fn name(&self) -> String {
@@ -55,7 +64,15 @@ impl<'a> Watcher<'a> {
     }
 
     pub(super) fn has_work(&self) -> bool {
-        !self.sampled.is_empty() || self.ramps()
+        !self.sampled.is_empty() || self.ramps() || self.states.is_some()
+    }
+
+    /// Watches while a question stands.
+    pub(super) fn stand(&mut self, off_is_due: bool) {
+        self.rest = Some(PAUSE);
+        if let Some(states) = &mut self.states {
+            states.off_is_due = off_is_due;
+        }
     }
 
     /// Samples round and round until it is over.
@@ -67,10 +84,19 @@ impl<'a> Watcher<'a> {
             return board.lose(lost);
         }
         while self.round(board).is_ok() {}
+        if !board.has_fired()
+            && let Some(states) = &mut self.states
+        {
+            // What was seen counts only if the outputs were as they were left up to the end.
+            let _ = states.ask(self.sampler, board);
+        }
     }
 
-    /// At most one step of the ramp, then every point once.
+    /// The states of the outputs where they are due, at most one step of the ramp, then every point once.
     fn round(&mut self, board: &Board<'_>) -> Result<(), Over> {
+        if let Some(states) = self.states.as_mut().filter(|states| states.are_due()) {
+            states.ask(self.sampler, board)?;
+        }
         self.step(board)?;
         for sampled in &mut self.sampled {
             goes_on(board)?;
@@ -88,8 +114,9 @@ impl<'a> Watcher<'a> {
         if self.ramp.take_if(|ramp| ramp.has_arrived()).is_some() {
             board.arrive();
         }
-        if self.sampled.is_empty() {
-            thread::sleep(REST);
+        let idle = if self.ramps() { REST } else { PAUSE };
+        if let Some(rest) = self.rest.or_else(|| self.sampled.is_empty().then_some(idle)) {
+            thread::sleep(rest);
             goes_on(board)?;
         }
         Ok(())
@@ -127,7 +154,7 @@ fn goes_on(board: &Board<'_>) -> Result<(), Over> {
 }
 
 /// What an instrument answered; one that is lost fires the trip.
-fn known<T>(answer: Result<T, Lost>, board: &Board<'_>) -> Result<T, Over> {
+pub(super) fn known<T>(answer: Result<T, Lost>, board: &Board<'_>) -> Result<T, Over> {
     answer.map_err(|lost| {
         board.lose(lost);
         Over

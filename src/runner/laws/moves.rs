@@ -166,7 +166,7 @@ fn happening(step: Move, at: u64, pending: Option<&Pending>) -> Option<Event> {
         }
         Move::Present => Event::Present { key, origin: Origin::Typed },
         Move::Unattended => Event::Unattended { key, ms: 660_000 },
-        Move::FoundOn => Event::FoundOn { instrument: text("supply") },
+        Move::FoundOn => Event::FoundOn { instrument: text("supply"), output: None },
         Move::OffUnconfirmed => {
             Event::OffUnconfirmed { instrument: text("supply"), error: text("still 12 V") }
         }

@@ -316,7 +316,7 @@ fn on_the_mains_somebody_has_to_be_there() {
 #[test]
 fn an_output_found_on_is_made_safe_before_anything_else() {
     let mut sitting = Sitting::at_bench(&rails(""), BENCH);
-    sitting.event(Event::FoundOn { instrument: "supply".to_owned() });
+    sitting.event(Event::FoundOn { instrument: "supply".to_owned(), output: None });
     assert_eq!(sitting.effects().first(), Some(&Effect::OutputsOff));
     assert_eq!(sitting.key(), "make-safe.off");
     let stop = sitting.question().stop.clone().unwrap();

@@ -75,6 +75,11 @@ impl Supply {
         self.state().fault = Some(fault);
     }
 
+    /// Switches its output at its front panel.
+    pub(crate) fn press(&self, on: bool) {
+        self.state().on = on;
+    }
+
     pub(crate) fn is_on(&self) -> bool {
         let mut state = self.state();
         state.look_at_watchdog();

@@ -1,6 +1,7 @@
 //! Instruments that do as they are told, and instruments that don't.
 #![expect(clippy::unwrap_used, clippy::indexing_slicing, reason = "a test fails loudly")]
 
+mod astray;
 mod bring_up;
 mod off;
 mod proofs;

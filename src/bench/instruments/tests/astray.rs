@@ -1,0 +1,107 @@
+//! Outputs that are switched behind the program's back.
+
+use super::{Fake, Habit, Instruments, limits, with};
+use crate::bench::{Bench, End, Go, Work};
+use crate::procedure::read_bench;
+use crate::record::Source;
+
+fn look_over(own: &mut Instruments, off_is_due: bool) -> End {
+    own.watch(&Work::Stand { off_is_due }, &[], &mut |_| Go::Enough).end
+}
+
+fn found_on() -> End {
+    End::FoundOn { instrument: "osprey".to_owned(), output: "plus".to_owned() }
+}
+
+/// A fake with its first output up.
+fn up() -> (Fake, Instruments) {
+    let (fake, mut own) = with(&[]);
+    own.energise(&limits(&["plus"], 10.0)).unwrap();
+    assert_eq!(look_over(&mut own, false), End::Asked);
+    (fake, own)
+}
+
+#[test]
+fn an_output_switched_on_at_its_front_panel_is_found_and_switched_off() {
+    for off_is_due in [false, true] {
+        let (fake, mut own) = with(&[]);
+        assert_eq!(look_over(&mut own, off_is_due), End::Asked);
+        fake.press(true);
+        let before = fake.heard().len();
+        assert_eq!(look_over(&mut own, off_is_due), found_on());
+        let is_off = |message: &String| message.ends_with("OUTP OFF");
+        let by = std::time::Instant::now() + std::time::Duration::from_secs(10);
+        while !fake.heard()[before..].iter().any(is_off) {
+            assert!(std::time::Instant::now() < by, "it was left on");
+        }
+    }
+}
+
+#[test]
+fn an_output_that_goes_off_is_told_unless_off_is_due() {
+    let (fake, mut own) = up();
+    fake.press(false);
+    assert_eq!(look_over(&mut own, true), End::Asked);
+    let End::Tripped { instrument, reason } = look_over(&mut own, false) else {
+        panic!("not told")
+    };
+    assert_eq!(instrument, "osprey");
+    assert!(reason.starts_with("output plus went off by itself"), "{reason}");
+}
+
+#[test]
+fn an_output_that_came_up_beside_the_one_that_should_is_found() {
+    let (fake, mut own) = with(&[]);
+    own.energise(&limits(&["minus"], 10.0)).unwrap();
+    fake.press(true);
+    assert_eq!(look_over(&mut own, false), found_on());
+}
+
+#[test]
+fn what_a_person_switches_is_asked_again_after_it_was_confirmed_off() {
+    let (fake, mut own) = with(&[]);
+    own.leave_to_hands(Source::Mains);
+    fake.press(true);
+    assert_eq!(look_over(&mut own, false), found_on(), "a supply is no mains switch");
+    let (fake, mut own) = with(&[]);
+    own.leave_to_hands(Source::BenchSupply);
+    for on in [true, false, true] {
+        fake.press(on);
+        assert_eq!(look_over(&mut own, false), End::Asked);
+    }
+    own.outputs_off().unwrap();
+    fake.press(true);
+    assert_eq!(look_over(&mut own, false), found_on());
+}
+
+#[test]
+fn an_output_that_was_not_confirmed_off_is_not_found_over_and_over() {
+    let (fake, mut own) = with(&[Habit::Leaves(9.0, 0.05)]);
+    own.energise(&limits(&["plus"], 10.0)).unwrap();
+    assert!(own.outputs_off().is_err());
+    fake.press(true);
+    assert_eq!(look_over(&mut own, false), End::Asked);
+}
+
+#[test]
+fn an_output_found_on_is_told_even_where_another_instrument_cannot_be_taken_over() {
+    let (on, silent) = (Fake::start(&[Habit::BeginsOn]), Fake::start(&[Habit::Silent("*IDN?")]));
+    let instrument = |name: &str| {
+        format!(
+            "  {name}:\n    what: a supply\n    serial: A1\n    role: supply\n    \
+             channels: {{{name}-out: {{number: 1, voltage_max: 32 V, current_max: 3 A}}}}\n    \
+             connection: {{address: 'simulated://{name}', timeout: 100 ms, dialect: {{select: 'INST:NSEL {{number}}'}}}}\n"
+        )
+    };
+    let text = format!(
+        "format: 1\nbench: invented\ninstruments:\n{}{}",
+        instrument("left"),
+        instrument("right")
+    );
+    let reach = [("left", &on), ("right", &silent)];
+    let reach = reach.map(|(name, fake)| (name.to_owned(), fake.address)).into_iter().collect();
+    let refused = Instruments::connect(&read_bench(&text).unwrap(), &reach).err().unwrap();
+    assert_eq!(refused.instrument, "right");
+    let said = "; left: output left-out was on, and was switched off";
+    assert!(refused.why.ends_with(said), "{}", refused.why);
+}

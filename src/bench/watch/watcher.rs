@@ -87,8 +87,8 @@ impl<'a> Watcher<'a> {
         if !board.has_fired()
             && let Some(states) = &mut self.states
         {
-            // What was seen counts only if the outputs were as they were left up to the end.
-            let _ = states.ask(self.sampler, board);
+            // It is over either way.
+            let _ = states.close(self.sampler, board);
         }
     }
 

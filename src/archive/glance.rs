@@ -54,6 +54,7 @@ pub(super) enum EventGlance {
     Instrument(String),
     Resumed,
     Voided,
+    Amended,
     #[default]
     Other,
 }
@@ -139,6 +140,10 @@ impl Tagged for EventGlance {
             "voided" => {
                 map.next_value::<IgnoredAny>()?;
                 Self::Voided
+            }
+            "amended" => {
+                map.next_value::<IgnoredAny>()?;
+                Self::Amended
             }
             _ => return Ok(None),
         }))

@@ -26,6 +26,7 @@ mod script;
 mod session;
 mod signal;
 mod sources;
+mod staff;
 mod supervision;
 mod terminal;
 mod verb;
@@ -52,6 +53,7 @@ enum Command {
     Run(verb::run::Arguments),
     Resume(verb::resume::Arguments),
     Check(verb::check::Arguments),
+    People(verb::people::Arguments),
     Plan(verb::plan::Arguments),
     Show(verb::show::Arguments),
     Verify(verb::verify::Arguments),
@@ -84,6 +86,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> Exit {
         Some(Command::Run(arguments)) => verb::run::run(&arguments),
         Some(Command::Resume(arguments)) => verb::resume::run(&arguments),
         Some(Command::Check(arguments)) => verb::check::run(&arguments),
+        Some(Command::People(arguments)) => verb::people::run(&arguments),
         Some(Command::Plan(arguments)) => verb::plan::run(&arguments),
         Some(Command::Show(arguments)) => verb::show::run(&arguments),
         Some(Command::Verify(arguments)) => verb::verify::run(&arguments),

@@ -18,6 +18,7 @@ use super::script::Script;
 use super::session::Session;
 use super::signal::Signals;
 use super::sources::{On, Sources, calibrated};
+use super::staff::{Staff, admitted};
 use super::verb::check::Documents;
 use super::{terminal, verb};
 use crate::diagnostic::clean_lines;
@@ -35,6 +36,8 @@ pub(super) struct Files {
     pub(super) procedure: (Provided, Procedure),
     pub(super) equipment: Option<(Provided, Equipment)>,
     pub(super) bench: Option<(Provided, BenchFile)>,
+    /// Whose people work here; without them names are taken as they are typed.
+    pub(super) staff: Option<Staff>,
     /// What a rehearsal rests on; none for a real bench.
     pub(super) rehearsed: Option<Rehearsed>,
 }
@@ -137,6 +140,9 @@ pub(super) fn start(
     let (procedure, equipment) = (files.procedure.1, files.equipment.map(|(_, own)| own));
     let bench = files.bench.map(|(_, own)| own);
     calibrated(bench.as_ref())?;
+    let runner = Runner::new(procedure.clone(), equipment.clone()).on_bench(bench.clone());
+    let runner = runner.with_people(files.staff.map(|own| own.people));
+    admitted(&runner, &answering.operator, &answering.clock)?;
     // Signals end the sitting from here on; nothing is reached before a person can be asked.
     let sources = Sources::reach(
         &On {
@@ -150,7 +156,6 @@ pub(super) fn start(
     )?;
     let journal = Journal::<FileDisk>::create(records, &opening.run)
         .map_err(|error| Fault::failed(error).help("give another folder with --records DIR"))?;
-    let runner = Runner::new(procedure.clone(), equipment).on_bench(bench);
     let journal = registering::announced(journal, &opening);
     let sitting = Sitting { runner, procedure, run: None, journal, sources };
     Ok(sit(sitting, &mut answering, Event::Started(Box::new(opening))))
@@ -168,8 +173,8 @@ fn opening(files: &Files, answering: &Answering) -> Opening {
         procedure: files.procedure.0.clone(),
         equipment: files.equipment.as_ref().map(|(file, _)| file.clone()),
         bench: files.bench.as_ref().map(|(file, _)| file.clone()),
-        people: None,
-        signers: None,
+        people: files.staff.as_ref().map(|own| own.file.clone()),
+        signers: files.staff.as_ref().and_then(|own| own.signers.clone()),
         rehearsal: files.rehearsed.clone(),
     }
 }

@@ -1,5 +1,6 @@
 //! Rule 13: with a people file, nobody does at the bench what the roles do not let them do, and making safe is free to all.
 
+use super::answers::is_about_people;
 use super::monitor::{Coverage, Scene, holds};
 use super::procedure::HANDS_IN;
 use super::rig::Rig;
@@ -112,8 +113,7 @@ impl Authority {
     fn next_question(&self, scene: &Scene<'_>, coverage: &mut Coverage) -> Result<(), String> {
         let Some(question) = scene.asks() else { return Ok(()) };
         let key = question.key.as_str();
-        let is_held_up = key.ends_with(".supervisor") || key.ends_with(".takes-over");
-        holds!(!(self.is_stopped && is_held_up), "rule 13: `{key}` holds up making safe");
+        holds!(!(self.is_stopped && is_about_people(key)), "rule 13: `{key}` holds up making safe");
         if key.ends_with(".takes-over") {
             coverage.reach("sent away from the bench");
         }

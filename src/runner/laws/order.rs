@@ -1,6 +1,6 @@
 //! Rules 3 and 10: the order inside a batch, and nothing that moves by itself on live equipment.
 
-use super::answers::makes_safe_again;
+use super::answers::{is_about_people, makes_safe_again};
 use super::monitor::{Coverage, Scene, holds};
 use crate::record::{Event, Fact};
 use crate::runner::{Effect, Expects};
@@ -134,7 +134,6 @@ fn watch_ends(scene: &Scene<'_>) -> bool {
 
 /// Another person at the bench: who is present is asked anew, and a question about that has its answer.
 fn is_handed_over(scene: &Scene<'_>) -> bool {
-    let is_about_people = |key: &str| key.ends_with(".supervisor") || key.ends_with(".takes-over");
     let asked = scene.asked().is_some_and(|question| is_about_people(&question.key));
     matches!(scene.event, Event::HandedOver { .. }) && (asked || is_about_people(scene.key()))
 }

@@ -39,6 +39,7 @@ fn who_is_not_admitted_begins_and_resumes_nothing() {
     let short = ["run", "lantern.yaml", "--answers", "short.yaml", "--people", "shop.yaml"];
     bench.wattstep(&short).args(&["--operator", "kim"]).any_out().exit(4);
     let lines = bench.record().entries.len();
+    assert_eq!(bench.record().events("started")[0]["operator"], "Kim Example-Tech");
     // The record holds the people file: nobody has to bring it again.
     std::fs::remove_file(bench.path("shop.yaml")).unwrap();
     let resume = ["resume", "--answers", "good.yaml", "--operator"];
@@ -164,7 +165,7 @@ fn mistakes_in_a_people_file_are_found_and_keep_it_from_being_used() {
 }
 
 #[test]
-fn the_signers_beside_a_people_file_go_into_the_record() {
+fn a_missing_file_of_signers_is_told_before_anything_is_begun() {
     let bench = shop("technician");
     let signed = format!("signers: keys.txt\n{}", SHOP.replace("ROLE", "technician"));
     bench.write("shop.yaml", signed);

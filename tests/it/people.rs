@@ -2,10 +2,10 @@
 
 use serde_json::Value;
 
-use crate::support::PROCEDURES;
 use crate::support::bench::Bench;
 use crate::support::desk::Desk;
 use crate::support::terminal::Look;
+use crate::support::{PROCEDURES, unwrapped};
 
 /// The staff of the lantern's shop. Invented.
 const SHOP: &str = "format: 1
@@ -82,6 +82,10 @@ fn an_apprentice_runs_a_bundled_procedure_with_a_supervisor_at_hand_and_a_techni
             supervised.iter().map(|own| own["duty"].as_str().unwrap()).collect();
         assert!(supervisions == 0 || duties.len() == 3, "{duties:?}");
         bench.wattstep(&["verify", "--all", "--conclusions"]).out("verified").exit(0);
+        let path = record.path.to_str().unwrap().to_owned();
+        let report = bench.wattstep(&["report", &path]).out("quillmere.people.yaml, SHA-256");
+        let report = unwrapped(&report.exit(0).out);
+        assert_eq!(report.contains("supervised by"), supervisions > 0, "{report}");
     }
 }
 

@@ -26,6 +26,7 @@ mod script;
 mod session;
 mod signal;
 mod sources;
+mod staff;
 mod supervision;
 mod terminal;
 mod verb;

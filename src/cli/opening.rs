@@ -18,13 +18,14 @@ use super::script::Script;
 use super::session::Session;
 use super::signal::Signals;
 use super::sources::{On, Sources, calibrated};
+use super::staff::{Staff, admitted};
 use super::verb::check::Documents;
 use super::{terminal, verb};
 use crate::diagnostic::clean_lines;
 use crate::journal::{FORMAT, FileDisk, Journal};
-use crate::procedure::{BenchFile, Equipment, Procedure, bundled};
+use crate::procedure::{BenchFile, Equipment, Procedure, bundled, person_name};
 use crate::record::{Event, Mode, Opening, Provided, Rehearsed, Run};
-use crate::runner::{Runner, person_name};
+use crate::runner::Runner;
 
 /// The version of this program, for records.
 pub(super) const PROGRAM: &str = env!("CARGO_PKG_VERSION");
@@ -35,6 +36,8 @@ pub(super) struct Files {
     pub(super) procedure: (Provided, Procedure),
     pub(super) equipment: Option<(Provided, Equipment)>,
     pub(super) bench: Option<(Provided, BenchFile)>,
+    /// Whose people work here; without them names are taken as they are typed.
+    pub(super) staff: Option<Staff>,
     /// What a rehearsal rests on; none for a real bench.
     pub(super) rehearsed: Option<Rehearsed>,
 }
@@ -133,25 +136,25 @@ pub(super) fn start(
     mut answering: Answering,
     log: Option<&Path>,
 ) -> Result<Exit, Fault> {
+    let procedure = &files.procedure.1;
+    let equipment = files.equipment.as_ref().map(|(_, own)| own);
+    let bench = files.bench.as_ref().map(|(_, own)| own);
+    calibrated(bench)?;
+    let people = files.staff.as_ref().map(|own| own.people.clone());
+    let runner = Runner::new(procedure.clone(), equipment.cloned());
+    let runner = runner.on_bench(bench.cloned()).with_people(people);
+    answering.operator = admitted(&runner, &answering.operator, &answering.clock)?;
     let opening = opening(&files, &answering);
-    let (procedure, equipment) = (files.procedure.1, files.equipment.map(|(_, own)| own));
-    let bench = files.bench.map(|(_, own)| own);
-    calibrated(bench.as_ref())?;
     // Signals end the sitting from here on; nothing is reached before a person can be asked.
     let sources = Sources::reach(
-        &On {
-            procedure: &procedure,
-            equipment: equipment.as_ref(),
-            bench: bench.as_ref(),
-            rehearsed: files.rehearsed.as_ref(),
-        },
+        &On { procedure, equipment, bench, rehearsed: files.rehearsed.as_ref() },
         &answering.clock,
         log,
     )?;
     let journal = Journal::<FileDisk>::create(records, &opening.run)
         .map_err(|error| Fault::failed(error).help("give another folder with --records DIR"))?;
-    let runner = Runner::new(procedure.clone(), equipment).on_bench(bench);
     let journal = registering::announced(journal, &opening);
+    let procedure = procedure.clone();
     let sitting = Sitting { runner, procedure, run: None, journal, sources };
     Ok(sit(sitting, &mut answering, Event::Started(Box::new(opening))))
 }
@@ -168,6 +171,8 @@ fn opening(files: &Files, answering: &Answering) -> Opening {
         procedure: files.procedure.0.clone(),
         equipment: files.equipment.as_ref().map(|(file, _)| file.clone()),
         bench: files.bench.as_ref().map(|(file, _)| file.clone()),
+        people: files.staff.as_ref().map(|own| own.file.clone()),
+        signers: files.staff.as_ref().and_then(|own| own.signers.clone()),
         rehearsal: files.rehearsed.clone(),
     }
 }

@@ -20,4 +20,4 @@ pub use event::{Event, Mode, Opening, Origin, Provided, Rehearsed, TornTail};
 pub use fact::{CALIBRATION, Decision, Fact, WitnessOutcome};
 pub use run::{Amendment, Closing, Happening, Item, Run, Standing, Voiding};
 pub use trace::{Span, Trace};
-pub use word::{Ceiling, Energy, Signal, Source};
+pub use word::{Ceiling, Duty, Energy, Signal, Source};

@@ -284,6 +284,13 @@ fn course(fact: &Fact) -> Option<(Tone, String)> {
         Fact::TookOver { from, to } => {
             (Tone::Plain, format!("bench handed over from {from} to {to}"))
         }
+        Fact::Supervised { by, duty, .. } => {
+            let words = duty.words();
+            (
+                Tone::Plain,
+                format!("{by} is present and supervises: {words} (name typed, not signed)"),
+            )
+        }
         Fact::Watched { .. } => (Tone::Plain, watched(fact)),
         Fact::Present { origin, .. } => {
             (Tone::Faint, format!("confirmed to be there{}", remarks(1, *origin)))

@@ -1,11 +1,11 @@
 //! Answers: taken, judged, or refused with the reason.
 
+use super::authority::day;
 use super::effect::{Cause, Expects, Question, StopView};
 use super::machine::{Batch, Runner};
-use super::person::{identity, person_name};
 use super::task::{Next, StepAt, Task};
 use crate::procedure::act::{Act, Choice};
-use crate::procedure::{Confirm, Given};
+use crate::procedure::{Confirm, Given, identity, person_name};
 use crate::quantity::{Decimal, Estimate, Quantity, Reading, Shape};
 use crate::record::{Fact, Origin, Signal, StopReason, WitnessOutcome};
 use crate::window::{Bounds, Verdict, Within};
@@ -28,6 +28,7 @@ impl Runner {
             Task::WaitOver { .. } => drop(self.word(batch, text, "done")),
             Task::Prove(part) => self.proof_answer(batch, text, origin, part),
             Task::Undecided(undecided) => self.undecided_answered(batch, text, *undecided),
+            Task::Allow(duty) => self.allowance_answered(batch, text, duty),
             Task::Concede(concession) => self.concession_answered(batch, text, concession),
             Task::WhatNext => self.next_chosen(batch, text),
             Task::WhatNextWhy(next) => self.next_explained(batch, text, next),
@@ -104,8 +105,13 @@ impl Runner {
         if self.energy.is_energised() && remarks.trim().is_empty() {
             return self.refuse(batch, to, "the equipment is live: say what state the job is in");
         }
-        let from = std::mem::replace(&mut self.person, to.trim().to_owned());
-        self.people.insert(identity(to));
+        if let Err(reason) = self.admits(to, day(batch.at)) {
+            return self.refuse(batch, to, &reason.to_string());
+        }
+        let to = self.full_name(to);
+        let from = std::mem::replace(&mut self.person, to);
+        self.people.insert(identity(&self.person));
+        self.authority.forget_present();
         batch.facts.push(Fact::TookOver { from, to: self.person.clone() });
     }
 
@@ -254,7 +260,7 @@ impl Runner {
     /// Tells whether a text names a person who has not worked at this bench in this run.
     pub(super) fn second_person(&self, text: &str) -> Result<(), String> {
         person_name(text)?;
-        if self.people.contains(&identity(text)) {
+        if self.people.contains(&identity(&self.full_name(text))) {
             return Err("nobody who has worked at this bench in this run releases or accepts here"
                 .to_owned());
         }
@@ -262,11 +268,12 @@ impl Runner {
     }
 
     fn released(&mut self, batch: &mut Batch, text: &str, key: String, role: String) {
-        if let Err(reason) = self.second_person(text) {
+        let second = self.second_person(text);
+        if let Err(reason) = second.and_then(|()| self.may_release(batch, text, &role)) {
             return self.refuse(batch, text, &reason);
         }
         self.current = None;
-        batch.facts.push(Fact::Released { key, by: text.trim().to_owned(), role });
+        batch.facts.push(Fact::Released { key, by: self.full_name(text), role });
     }
 
     fn witnessed(&mut self, batch: &mut Batch, text: &str, key: String) {
@@ -279,11 +286,11 @@ impl Runner {
         if let Err(reason) = person_name(name) {
             return self.refuse(batch, text, &reason);
         }
-        if identity(name) == identity(&self.person) {
+        if identity(&self.full_name(name)) == identity(&self.person) {
             return self.refuse(batch, text, "the person at the bench is not their own witness");
         }
         self.current = None;
-        batch.facts.push(Fact::Witnessed { key, by: name.trim().to_owned(), outcome });
+        batch.facts.push(Fact::Witnessed { key, by: self.full_name(name), outcome });
     }
 
     fn next_chosen(&mut self, batch: &mut Batch, text: &str) {

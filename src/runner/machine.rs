@@ -3,13 +3,13 @@
 use std::collections::{BTreeMap, BTreeSet, VecDeque};
 use std::sync::Arc;
 
+use super::authority::{Authority, allowed_first};
 use super::concession::Concession;
 use super::effect::{Effect, Expects, Place, Question, StopView};
-use super::person::identity;
 use super::scope::Scope;
 use super::task::{StepAt, Task};
 use crate::procedure::act::Act;
-use crate::procedure::{BenchFile, Equipment, Procedure, Stage, Step};
+use crate::procedure::{BenchFile, Equipment, Procedure, Stage, Step, identity};
 use crate::record::{
     Energy, Entry, Event, Fact, Mode, Moment, Opening, Outcome, Source, Span, Trace,
 };
@@ -30,6 +30,7 @@ pub struct Runner {
     pub(super) person: String,
     /// Everyone who has worked at the bench in this run.
     pub(super) people: BTreeSet<String>,
+    pub(super) authority: Authority,
     /// Whether what instruments send comes from a simulated bench.
     pub(super) rehearses: bool,
     pub(super) energy: Energy,
@@ -114,6 +115,7 @@ impl Runner {
             scope: Scope::default(),
             person: String::new(),
             people: BTreeSet::new(),
+            authority: Authority::default(),
             rehearses: false,
             energy: Energy::Unknown,
             proof: None,
@@ -174,9 +176,9 @@ impl Runner {
     }
 
     pub(super) fn start(&mut self, batch: &mut Batch, opening: &Opening) {
-        self.person.clone_from(&opening.operator);
+        self.person = self.full_name(&opening.operator);
         self.rehearses = opening.mode == Mode::Rehearsal;
-        self.people.insert(identity(&opening.operator));
+        self.people.insert(identity(&self.person));
         self.note_overdue(batch);
         self.tasks.extend(self.opening_tasks());
     }
@@ -191,10 +193,14 @@ impl Runner {
 
     /// Carries out tasks until one needs an answer.
     fn pump(&mut self, batch: &mut Batch) {
+        self.withdraw_unallowed(batch);
         self.withdraw_unproved();
         while self.current.is_none() && self.over.is_none() {
             let Some(task) = self.tasks.pop_front() else { break };
-            self.begin(batch, task);
+            match self.lacks(batch, &task) {
+                Some(duty) => self.first(allowed_first(duty, task)),
+                None => self.begin(batch, task),
+            }
             self.withdraw_unproved();
         }
         let presence = self.presence();

@@ -7,6 +7,7 @@
 //! recorded; nothing energises without a valid proof of dead, or past a stage that did not hold.
 
 mod answer;
+mod authority;
 mod concession;
 mod effect;
 mod energise;
@@ -16,7 +17,6 @@ mod judge;
 #[cfg(test)]
 mod laws;
 mod machine;
-mod person;
 pub mod plan;
 mod proof;
 mod reaction;
@@ -33,4 +33,3 @@ pub use effect::{
     Advice, Cause, Effect, Expects, Notice, Place, Presence, Question, Setting, StopView,
 };
 pub use machine::Runner;
-pub use person::person_name;

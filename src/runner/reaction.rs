@@ -1,12 +1,13 @@
 //! Which events fit the moment, and what each of them leads to.
 
 use super::machine::{Batch, Runner};
-use super::person::identity;
+use crate::procedure::identity;
 use crate::record::{Event, Fact, Moment, StopReason};
 
 impl Runner {
     pub(super) fn takes(&self, at: Moment, event: &Event) -> bool {
         match event {
+            _ if !self.admits_newcomer(at, event) => false,
             Event::Started(opening) => {
                 self.person.is_empty() && !identity(&opening.operator).is_empty()
             }

@@ -8,6 +8,7 @@ mod bench;
 pub(super) mod check;
 mod digest;
 mod form;
+mod people;
 mod plan;
 mod propose;
 mod records;
@@ -54,6 +55,7 @@ verbs! {
     "run": run,
     "resume": resume,
     "check": check,
+    "people": people,
     "plan": plan,
     "show": show,
     "verify": verify,

@@ -8,6 +8,7 @@ use crate::cli::fault::Fault;
 use crate::cli::opening::{self, PROGRAM, Sitting};
 use crate::cli::replay::replay;
 use crate::cli::sources::{On, Sources};
+use crate::cli::staff::admitted;
 use crate::cli::{registering, terminal};
 use crate::diagnostic::clean_lines;
 use crate::journal::{self, Journal, JournalError};
@@ -66,6 +67,7 @@ pub(in crate::cli) fn take_up(
         }
         Mode::Scripted | Mode::Real => {}
     }
+    answering.operator = admitted(&replayed.runner, &answering.operator, &answering.clock)?;
     let on = On {
         procedure: &replayed.procedure,
         equipment: replayed.equipment.as_ref(),

@@ -151,12 +151,14 @@ impl<D: Disk> Session<'_, D> {
         let (key, origin) = (question.key.clone(), self.front.origin());
         Some(match reply {
             Reply::Measure => return self.measure(question),
-            Reply::Answer(text) => Event::Entered { key, text, origin },
+            Reply::Answer(text) => Event::Entered { key, text, origin, signature: None },
             Reply::Done => Event::Acknowledged { key, origin },
             Reply::Cannot(reason) => Event::Declined { key, reason, origin },
             Reply::Note(text) => Event::Noted { text },
             Reply::Attach(path) => return self.attach(question, &path),
-            Reply::HandOver { to, remarks } => Event::HandedOver { to, remarks },
+            Reply::HandOver { to, remarks } => {
+                Event::HandedOver { to, remarks, signatures: Vec::new() }
+            }
             Reply::Stop(reason) => Event::Halted { reason },
             Reply::Leave(reason) => Event::Abandoned { reason },
             Reply::Interrupted(signal) => Event::Interrupted { signal },

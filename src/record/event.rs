@@ -2,7 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::{Fact, Trace};
+use super::{Fact, Signature, Trace};
 use crate::quantity::{Reading, Unit};
 
 /// How a run is carried out. Anything but `Real` is marked on every screen and in every report.
@@ -175,6 +175,9 @@ pub enum Event {
         text: String,
         /// Where it came from.
         origin: Origin,
+        /// The signature of whoever answers for it, where one was wanted.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        signature: Option<Box<Signature>>,
     },
     /// An instrument answered a question.
     Measured {
@@ -258,6 +261,9 @@ pub enum Event {
         to: String,
         /// What the person leaving says of the state of the job.
         remarks: String,
+        /// The signatures of both, where they were wanted: first of the person leaving.
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        signatures: Vec<Signature>,
     },
     /// The person asked to stop.
     Halted {

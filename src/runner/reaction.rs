@@ -72,7 +72,7 @@ impl Runner {
             | Event::Amended { .. }
             | Event::Voided { .. } => {}
             Event::Ticked => self.waited(batch),
-            Event::HandedOver { to, remarks } => self.hand_over(batch, to, remarks),
+            Event::HandedOver { to, remarks, .. } => self.hand_over(batch, to, remarks),
             Event::Halted { reason } => {
                 self.stop(batch, StopReason::Halted { reason: reason.clone() });
             }

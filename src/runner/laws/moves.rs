@@ -178,7 +178,11 @@ fn happening(step: Move, at: u64, pending: Option<&Pending>) -> Option<Event> {
             let at_bench = pending.map(|pending| pending.question.person.as_str());
             let to =
                 if at_bench == Some("Robin Relief-Test") { OPERATOR } else { "Robin Relief-Test" };
-            Event::HandedOver { to: text(to), remarks: text("all as on the screen") }
+            Event::HandedOver {
+                to: text(to),
+                remarks: text("all as on the screen"),
+                signatures: Vec::new(),
+            }
         }
         Move::Halt => Event::Halted { reason: text("the telephone") },
         Move::InstrumentLost => Event::InstrumentLost { instrument: text("supply") },
@@ -215,6 +219,7 @@ fn answer(step: Move, pending: Option<&Pending>) -> Event {
         key: key.clone(),
         text: text.to_owned(),
         origin: Origin::Scripted,
+        signature: None,
     };
     let sent = |text: &str| Event::Measured {
         key: key.clone(),
@@ -236,6 +241,7 @@ fn answer(step: Move, pending: Option<&Pending>) -> Event {
             key: key.clone(),
             text: good(question).to_owned(),
             origin: Origin::Typed,
+            signature: None,
         },
         Move::Outside => entered(bad(question)),
         Move::SentOutside => sent(in_base_units(bad(question))),
@@ -262,6 +268,7 @@ fn answer(step: Move, pending: Option<&Pending>) -> Event {
             key: "long-ago".to_owned(),
             text: good(question).to_owned(),
             origin: Origin::Typed,
+            signature: None,
         },
     }
 }

@@ -119,7 +119,7 @@ impl Sitting {
     /// Types an answer to the question at hand.
     pub(super) fn say(&mut self, text: &str) -> &mut Self {
         let (key, text) = (self.key().to_owned(), text.to_owned());
-        self.event(Event::Entered { key, text, origin: Origin::Typed })
+        self.event(Event::Entered { key, text, origin: Origin::Typed, signature: None })
     }
 
     pub(super) fn say_all(&mut self, texts: &[&str]) -> &mut Self {

@@ -167,11 +167,16 @@ fn quantity(text: &str) -> Quantity {
 }
 
 fn acknowledged(key: &str) -> Event {
-    Event::Acknowledged { key: key.to_owned(), origin: Origin::Typed }
+    Event::Acknowledged { key: key.to_owned(), origin: Origin::Typed, signature: None }
 }
 
 fn entered(key: &str, text: &str) -> Event {
-    Event::Entered { key: key.to_owned(), text: text.to_owned(), origin: Origin::Typed }
+    Event::Entered {
+        key: key.to_owned(),
+        text: text.to_owned(),
+        origin: Origin::Typed,
+        signature: None,
+    }
 }
 
 fn judged(key: &str, attempt: u32, text: &str, bounds: Bounds, meter: Option<String>) -> Fact {

@@ -22,9 +22,9 @@ use super::verb::check::Documents;
 use super::{terminal, verb};
 use crate::diagnostic::clean_lines;
 use crate::journal::{FORMAT, FileDisk, Journal};
-use crate::procedure::{BenchFile, Equipment, Procedure, bundled};
+use crate::procedure::{BenchFile, Equipment, Procedure, bundled, person_name};
 use crate::record::{Event, Mode, Opening, Provided, Rehearsed, Run};
-use crate::runner::{Runner, person_name};
+use crate::runner::Runner;
 
 /// The version of this program, for records.
 pub(super) const PROGRAM: &str = env!("CARGO_PKG_VERSION");
@@ -168,6 +168,8 @@ fn opening(files: &Files, answering: &Answering) -> Opening {
         procedure: files.procedure.0.clone(),
         equipment: files.equipment.as_ref().map(|(file, _)| file.clone()),
         bench: files.bench.as_ref().map(|(file, _)| file.clone()),
+        people: None,
+        signers: None,
         rehearsal: files.rehearsed.clone(),
     }
 }

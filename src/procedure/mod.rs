@@ -20,6 +20,7 @@ mod hazard;
 mod known;
 mod model;
 mod ordered;
+mod people;
 mod point;
 mod read;
 #[cfg(test)]
@@ -43,8 +44,11 @@ pub use model::{
     Ask, CeilingText, ChargePoint, DecisionRule, Hint, KnownSource, Procedure, Stage, Stored,
 };
 pub use ordered::Ordered;
+pub use people::{
+    Duties, KNOWN_ROLES, NotAdmitted, People, Permission, Person, identity, person_name,
+};
 pub use point::{Output, Point};
-pub use read::{BYTES_MAX, read_bench, read_equipment, read_procedure, read_yaml};
+pub use read::{BYTES_MAX, read_bench, read_equipment, read_people, read_procedure, read_yaml};
 #[cfg(test)]
 pub(crate) use schema::is_published;
 pub use stale::Position;

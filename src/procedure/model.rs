@@ -26,6 +26,8 @@ pub struct Procedure {
     pub title: At<String>,
     /// What it covers and what it does not.
     pub scope: Option<At<String>>,
+    /// The class of equipment that a person has to be competent for (default: the procedure's own name).
+    pub class: Option<At<String>>,
     /// The role that runs it.
     pub run_by: At<String>,
     /// Facts about the equipment, taken from its file or asked for.
@@ -154,6 +156,9 @@ pub struct Stage {
     pub ceiling: Option<CeilingText>,
     /// A notice for the whole stage.
     pub hazard: Option<Hazard>,
+    /// Its steps test whether the equipment is safe: who may take them is a duty of its own.
+    #[serde(default)]
+    pub safety_test: bool,
     /// A hold point before its first step.
     pub hold: Option<Hold>,
     /// What outputs of a supply have to stay inside of while the source is on: `plus.current: {at_most: 80 mA}`.
@@ -225,6 +230,12 @@ impl Procedure {
         }
         let Some(band) = &self.guard_band else { return Ok(Rule::GUARDED) };
         Ok(Rule::Guarded { fraction: band.evaluate(&|_: &str| None)?.to_f64() })
+    }
+
+    /// The class of equipment that a person has to be competent for.
+    #[must_use]
+    pub fn class(&self) -> &str {
+        self.class.as_ref().unwrap_or(&self.procedure)
     }
 
     /// All steps with the stage they are in.

@@ -4,7 +4,7 @@ use serde::de::DeserializeOwned;
 use serde_yaml::{Error, Location};
 
 use super::at::span_of;
-use super::{BenchFile, Equipment, Procedure};
+use super::{BenchFile, Equipment, People, Procedure};
 use crate::diagnostic::{Finding, Span, nearest};
 
 /// The largest file that is read (bytes): far above any procedure, far below what could hurt the bench computer.
@@ -31,6 +31,14 @@ pub fn read_equipment(text: &str) -> Result<Equipment, Finding> {
 /// # Errors
 /// One finding: the first place where the text is not a bench file.
 pub fn read_bench(text: &str) -> Result<BenchFile, Finding> {
+    read_yaml(text)
+}
+
+/// Reads a people file.
+///
+/// # Errors
+/// One finding: the first place where the text is not a people file.
+pub fn read_people(text: &str) -> Result<People, Finding> {
     read_yaml(text)
 }
 

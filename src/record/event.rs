@@ -125,6 +125,12 @@ pub struct Opening {
     /// The bench file as it was at the start, if one was given.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub bench: Option<Provided>,
+    /// The people file as it was at the start, if one was given.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub people: Option<Provided>,
+    /// The file of the keys people sign with, as it was at the start, if the people file names one.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub signers: Option<Provided>,
     /// What the simulated bench rests on, in a rehearsal.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub rehearsal: Option<Rehearsed>,
@@ -147,6 +153,8 @@ impl Opening {
             procedure,
             equipment: None,
             bench: None,
+            people: None,
+            signers: None,
             rehearsal: None,
         }
     }

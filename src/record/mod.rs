@@ -22,4 +22,4 @@ pub use fact::{CALIBRATION, Decision, Fact, WitnessOutcome};
 pub use run::{Amendment, Closing, Happening, Item, Run, Standing, Voiding};
 pub use signature::{Meaning, Signature};
 pub use trace::{Span, Trace};
-pub use word::{Ceiling, Energy, Signal, Source};
+pub use word::{Ceiling, Duty, Energy, Signal, Source};

@@ -2,10 +2,9 @@
 
 use super::effect::{Cause, Expects, Question, StopView};
 use super::machine::{Batch, Runner};
-use super::person::{identity, person_name};
 use super::task::{Next, StepAt, Task};
 use crate::procedure::act::{Act, Choice};
-use crate::procedure::{Confirm, Given};
+use crate::procedure::{Confirm, Given, identity, person_name};
 use crate::quantity::{Decimal, Estimate, Quantity, Reading, Shape};
 use crate::record::{Fact, Origin, Signal, StopReason, WitnessOutcome};
 use crate::window::{Bounds, Verdict, Within};

@@ -5,11 +5,10 @@ use std::sync::Arc;
 
 use super::concession::Concession;
 use super::effect::{Effect, Expects, Place, Question, StopView};
-use super::person::identity;
 use super::scope::Scope;
 use super::task::{StepAt, Task};
 use crate::procedure::act::Act;
-use crate::procedure::{BenchFile, Equipment, Procedure, Stage, Step};
+use crate::procedure::{BenchFile, Equipment, Procedure, Stage, Step, identity};
 use crate::record::{
     Energy, Entry, Event, Fact, Mode, Moment, Opening, Outcome, Source, Span, Trace,
 };

@@ -16,7 +16,6 @@ mod judge;
 #[cfg(test)]
 mod laws;
 mod machine;
-mod person;
 pub mod plan;
 mod proof;
 mod reaction;
@@ -33,4 +32,3 @@ pub use effect::{
     Advice, Cause, Effect, Expects, Notice, Place, Presence, Question, Setting, StopView,
 };
 pub use machine::Runner;
-pub use person::person_name;

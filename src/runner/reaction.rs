@@ -1,7 +1,7 @@
 //! Which events fit the moment, and what each of them leads to.
 
 use super::machine::{Batch, Runner};
-use super::person::identity;
+use crate::procedure::identity;
 use crate::record::{Event, Fact, Moment, StopReason};
 
 impl Runner {

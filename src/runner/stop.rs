@@ -4,6 +4,7 @@ use super::effect::{Expects, StopView};
 use super::machine::{Batch, Current, Runner};
 use super::task::{Next, Task};
 use crate::procedure::act::Choice;
+use crate::procedure::identity;
 use crate::record::{Energy, Fact, Outcome, Source, StopReason};
 
 impl Runner {
@@ -78,7 +79,7 @@ impl Runner {
     /// Takes a run up again: what happened in between is not known.
     pub(super) fn resume(&mut self, batch: &mut Batch, by: &str) {
         by.trim().clone_into(&mut self.person);
-        self.people.insert(super::person::identity(by));
+        self.people.insert(identity(by));
         self.over = None;
         // Whoever takes it up has not been told.
         self.advised = false;

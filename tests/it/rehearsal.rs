@@ -300,6 +300,8 @@ fn opening() -> Opening {
         procedure: none(),
         equipment: None,
         bench: None,
+        people: None,
+        signers: None,
         rehearsal: None,
     }
 }

@@ -157,6 +157,8 @@ impl Run {
             procedure: file("lantern.yaml", PROCEDURE),
             equipment: None,
             bench: Some(file("bench.yaml", BENCH)),
+            people: None,
+            signers: None,
             rehearsal: None,
         }
     }

@@ -4,7 +4,7 @@ use super::effect::Expects;
 use super::machine::{Batch, Runner};
 use super::task::Task;
 use crate::procedure::{Day, Overdue, OverduePolicy};
-use crate::record::{CALIBRATION, Fact, Moment};
+use crate::record::{CALIBRATION, Fact, Meaning, Moment};
 
 /// Something that a second person may accept, and who did.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -46,7 +46,7 @@ impl Runner {
 
     /// Asks who accepts it, then why.
     pub(super) fn ask_concession(&mut self, own: Concession) {
-        let (suffix, what, expects) = match own.by {
+        let (suffix, what, expects) = match &own.by {
             None => {
                 let role = "person who may accept it".to_owned();
                 ("accepted-by", own.what.as_str(), Expects::Name { role })
@@ -54,6 +54,10 @@ impl Runner {
             Some(_) => ("accepted-why", "Why is it accepted?", Expects::Text),
         };
         let question = self.question(format!("{}.{suffix}", own.key), what, expects);
+        let question = match &own.by {
+            Some(by) => self.signed(Meaning::Accepted, Some(by), question),
+            None => question,
+        };
         self.ask(Task::Concede(own), question);
     }
 

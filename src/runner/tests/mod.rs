@@ -10,6 +10,7 @@ mod people;
 mod proof;
 mod readings;
 mod reentry;
+mod signing;
 mod sitting;
 mod stale;
 mod stops;

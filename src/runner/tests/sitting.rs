@@ -3,7 +3,7 @@
 use chrono::DateTime;
 
 use crate::procedure::{read_bench, read_equipment, read_procedure};
-use crate::record::{Event, Fact, Mode, Moment, Opening, Origin};
+use crate::record::{Event, Fact, Meaning, Mode, Moment, Opening, Origin, Signature};
 use crate::runner::{Effect, Question, Runner};
 
 const HEAD: &str = r#"
@@ -40,6 +40,17 @@ pub(super) fn rails(steps: &str) -> String {
 
 fn indent(steps: &str) -> String {
     steps.trim_matches('\n').lines().map(|line| format!("      {line}\n")).collect()
+}
+
+/// A signature that nobody looks into here: whether it holds is not the runner's to say.
+pub(super) fn signature(name: &str, meaning: Meaning) -> Signature {
+    Signature {
+        principal: format!("{}@test.example", name.replace(' ', ".")),
+        name: name.to_owned(),
+        meaning,
+        at: DateTime::UNIX_EPOCH.fixed_offset(),
+        armored: String::new(),
+    }
 }
 
 /// A run at a bench, and the last that came of it.
@@ -80,6 +91,22 @@ impl Sitting {
         equipment: Option<&str>,
         mode: Mode,
     ) -> Self {
+        Self::opened(procedure, set_up, equipment, Opening::of_a_test(mode, "Kim Bench-Test"))
+    }
+
+    /// A sitting in a shop whose people sign.
+    pub(super) fn signing(procedure: &str) -> Self {
+        let opening = Opening::of_a_test(Mode::Scripted, "Kim Bench-Test");
+        let signers = Some(opening.procedure.clone());
+        Self::opened(procedure, |runner| runner, None, Opening { signers, ..opening })
+    }
+
+    fn opened(
+        procedure: &str,
+        set_up: impl Fn(Runner) -> Runner,
+        equipment: Option<&str>,
+        opening: Opening,
+    ) -> Self {
         let text = format!("{HEAD}{procedure}");
         let procedure = read_procedure(&text).unwrap_or_else(|found| panic!("{found:?}\n{text}"));
         let equipment = equipment.map(|text| read_equipment(text).unwrap());
@@ -90,7 +117,6 @@ impl Sitting {
             question: None,
             wait: None,
         };
-        let opening = Opening::of_a_test(mode, "Kim Bench-Test");
         sitting.event(Event::Started(Box::new(opening)));
         sitting
     }
@@ -120,6 +146,13 @@ impl Sitting {
     pub(super) fn say(&mut self, text: &str) -> &mut Self {
         let (key, text) = (self.key().to_owned(), text.to_owned());
         self.event(Event::Entered { key, text, origin: Origin::Typed, signature: None })
+    }
+
+    /// Answers with a signature of this person, which says this.
+    pub(super) fn sign(&mut self, text: &str, name: &str, meaning: Meaning) -> &mut Self {
+        let (key, text) = (self.key().to_owned(), text.to_owned());
+        let signature = Some(Box::new(signature(name, meaning)));
+        self.event(Event::Entered { key, text, origin: Origin::Typed, signature })
     }
 
     pub(super) fn say_all(&mut self, texts: &[&str]) -> &mut Self {

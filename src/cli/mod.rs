@@ -25,6 +25,7 @@ mod screen;
 mod script;
 mod session;
 mod signal;
+mod signing;
 mod sources;
 mod supervision;
 mod terminal;
@@ -55,6 +56,7 @@ enum Command {
     Plan(verb::plan::Arguments),
     Show(verb::show::Arguments),
     Verify(verb::verify::Arguments),
+    Signatures(verb::signatures::Arguments),
     Bench(verb::bench::Arguments),
     Report(verb::report::Arguments),
     Form(verb::form::Arguments),
@@ -87,6 +89,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> Exit {
         Some(Command::Plan(arguments)) => verb::plan::run(&arguments),
         Some(Command::Show(arguments)) => verb::show::run(&arguments),
         Some(Command::Verify(arguments)) => verb::verify::run(&arguments),
+        Some(Command::Signatures(arguments)) => verb::signatures::run(&arguments),
         Some(Command::Bench(arguments)) => verb::bench::run(&arguments),
         Some(Command::Report(arguments)) => verb::report::run(&arguments),
         Some(Command::Form(arguments)) => verb::form::run(&arguments),

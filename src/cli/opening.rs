@@ -17,6 +17,7 @@ use super::rehearsal::{self, SIMULATED, Wanted};
 use super::script::Script;
 use super::session::Session;
 use super::signal::Signals;
+use super::signing::Signing;
 use super::sources::{On, Sources, calibrated};
 use super::verb::check::Documents;
 use super::{terminal, verb};
@@ -136,6 +137,7 @@ pub(super) fn start(
     let opening = opening(&files, &answering);
     let (procedure, equipment) = (files.procedure.1, files.equipment.map(|(_, own)| own));
     let bench = files.bench.map(|(_, own)| own);
+    let signing = Signing::of(&opening, PathBuf::new()).map_err(Fault::failed)?;
     calibrated(bench.as_ref())?;
     // Signals end the sitting from here on; nothing is reached before a person can be asked.
     let sources = Sources::reach(
@@ -152,7 +154,7 @@ pub(super) fn start(
         .map_err(|error| Fault::failed(error).help("give another folder with --records DIR"))?;
     let runner = Runner::new(procedure.clone(), equipment).on_bench(bench);
     let journal = registering::announced(journal, &opening);
-    let sitting = Sitting { runner, procedure, run: None, journal, sources };
+    let sitting = Sitting { runner, procedure, run: None, journal, sources, signing };
     Ok(sit(sitting, &mut answering, Event::Started(Box::new(opening))))
 }
 
@@ -181,12 +183,14 @@ pub(super) struct Sitting {
     pub(super) run: Option<Run>,
     pub(super) journal: Journal<FileDisk>,
     pub(super) sources: Sources,
+    /// How signatures are got; none where names are typed, not signed.
+    pub(super) signing: Option<Signing>,
 }
 
 /// Drives a run in one sitting and says where its record is.
 pub(super) fn sit(sitting: Sitting, answering: &mut Answering, first: Event) -> Exit {
     let _restore = terminal::Restore::later();
-    let Sitting { runner, procedure, run, journal, sources } = sitting;
+    let Sitting { runner, procedure, run, journal, sources, signing } = sitting;
     let Sources { bench, found, hands } = sources;
     let path: PathBuf = journal.path().to_owned();
     let clock = std::mem::replace(&mut answering.clock, Clock::real());
@@ -198,6 +202,7 @@ pub(super) fn sit(sitting: Sitting, answering: &mut Answering, first: Event) -> 
         journal,
         bench,
         hands,
+        signing,
         front: answering.front.as_mut(),
         clock,
         pending: found.collect(),

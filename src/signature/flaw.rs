@@ -21,6 +21,17 @@ pub enum Flaw {
         /// The kind of key.
         kind: String,
     },
+    /// The name and the identity are not one person's.
+    #[error("it names {name} as {principal}, and the people file has no such person")]
+    Stranger {
+        /// The name.
+        name: String,
+        /// The identity.
+        principal: String,
+    },
+    /// Its time is not that of its line.
+    #[error("its time is not that of its line")]
+    OtherTime,
     /// It is not over this statement.
     #[error("it was made over another statement: it was moved here, or the record was edited")]
     Altered,

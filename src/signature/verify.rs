@@ -11,7 +11,7 @@ use super::statement::{NAMESPACE, Statement};
 ///
 /// # Errors
 /// Why it does not hold.
-pub fn holds(statement: &Statement<'_>, signers: &Signers) -> Result<String, Flaw> {
+pub(super) fn holds(statement: &Statement<'_>, signers: &Signers) -> Result<String, Flaw> {
     let signature = statement.signature;
     let read = SshSig::from_pem(&signature.armored).map_err(|_| Flaw::Unreadable)?;
     if read.namespace() != NAMESPACE {

@@ -16,6 +16,7 @@ pub(super) mod report;
 pub(super) mod resume;
 pub(super) mod run;
 pub(super) mod show;
+pub(super) mod signatures;
 pub(super) mod start;
 pub(super) mod trend;
 pub(super) mod verify;

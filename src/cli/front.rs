@@ -80,7 +80,9 @@ pub(super) trait Front {
     ///
     /// # Errors
     /// What came instead.
-    fn passphrase(&mut self) -> Result<Option<String>, Reply>;
+    fn passphrase(&mut self) -> Result<Option<String>, Reply> {
+        Ok(None)
+    }
 
     /// Shows what is waited for, or what an instrument does.
     fn begin(&mut self, question: &Question, view: View<'_>, span: Span);

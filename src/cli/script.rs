@@ -111,10 +111,6 @@ impl Front for Script {
         self.reply(question)
     }
 
-    fn passphrase(&mut self) -> Result<Option<String>, Reply> {
-        Ok(None)
-    }
-
     fn begin(&mut self, question: &Question, view: View<'_>, span: Span) {
         self.show(&screen::question(question, view.run.opening.mode, self.style));
         let ms = span.until_ms.saturating_sub(span.from_ms);

@@ -342,6 +342,16 @@ impl Event {
 }
 
 impl Event {
+    /// The signatures under it.
+    pub fn signatures(&self) -> impl Iterator<Item = &Signature> {
+        let (one, more) = match self {
+            Self::Entered { signature, .. } => (signature.as_deref(), &[][..]),
+            Self::HandedOver { signatures, .. } => (None, signatures.as_slice()),
+            _ => (None, &[][..]),
+        };
+        one.into_iter().chain(more)
+    }
+
     /// The key of the question that it answers, or that stood when it happened.
     #[must_use]
     pub fn key(&self) -> Option<&str> {

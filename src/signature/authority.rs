@@ -83,9 +83,9 @@ impl Authority {
     pub fn check(&self, line: Line<'_>, entry: &Entry) -> Vec<Checked> {
         let Some((question, answer)) = answered(&entry.event) else { return Vec::new() };
         // The last to sign gives the line its time.
-        let latest = signatures(&entry.event).map(|signature| signature.at).max();
+        let latest = entry.event.signatures().map(|signature| signature.at).max();
         let is_timely = latest == Some(entry.at.wall);
-        let checked = signatures(&entry.event).map(|signature| {
+        let checked = entry.event.signatures().map(|signature| {
             let Line { run, n, after } = line;
             let question = &question;
             let statement = Statement { run, line: n, after, question, answer: &answer, signature };
@@ -106,20 +106,10 @@ impl Authority {
         };
         let due = entry.facts.iter().flat_map(|fact| due(fact, &entry.by));
         let mut missing = due.filter(|(meaning, name)| {
-            !signatures(&entry.event).any(|signature| is_theirs(signature, *meaning, name))
+            !entry.event.signatures().any(|signature| is_theirs(signature, *meaning, name))
         });
         missing.next().map(|(meaning, name)| (meaning, name.to_owned()))
     }
-}
-
-/// The signatures of an event.
-pub fn signatures(event: &Event) -> impl Iterator<Item = &Signature> {
-    let (one, more) = match event {
-        Event::Entered { signature, .. } => (signature.as_deref(), &[][..]),
-        Event::HandedOver { signatures, .. } => (None, signatures.as_slice()),
-        _ => (None, &[][..]),
-    };
-    one.into_iter().chain(more)
 }
 
 /// The question and the answer that a signature of this event is under.

@@ -22,7 +22,7 @@ mod verify;
 #[cfg(test)]
 mod tests;
 
-pub use authority::{Authority, Checked, Line, signatures};
+pub use authority::{Authority, Checked, Line};
 pub use flaw::Flaw;
 pub use signers::{Signers, UnreadableSigners};
 pub use statement::{HAND_OVER, NAMESPACE, Statement, hand_over};

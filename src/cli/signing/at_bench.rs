@@ -7,13 +7,13 @@ use crate::diagnostic::clean_lines;
 use crate::journal::Disk;
 use crate::record::{Event, Meaning, Moment, Signature};
 use crate::runner::Question;
-use crate::signature::{HAND_OVER, Statement, hand_over, signatures};
+use crate::signature::{HAND_OVER, Statement, hand_over};
 
 impl<D: Disk> Session<'_, D> {
     /// The moment of an event: of a signed one that of its last signature, so that the record has one time for both.
     pub(in crate::cli) fn moment(&self, event: &Event) -> Moment {
         let now = self.clock.now();
-        let signed = signatures(event).map(|signature| signature.at).max();
+        let signed = event.signatures().map(|signature| signature.at).max();
         Moment { wall: signed.unwrap_or(now.wall), ..now }
     }
 

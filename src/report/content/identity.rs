@@ -32,6 +32,8 @@ fn issue(subject: &Subject<'_>) -> Vec<(String, String)> {
     let issuer = subject.issuer;
     let last = subject.run.at_bench().last().map_or(subject.run.opened_at, |item| item.at);
     let people: BTreeSet<&str> = subject.run.at_bench().map(|item| item.by.as_str()).collect();
+    let is_signed = subject.run.opening.signers.is_some();
+    let typed = if is_signed { "" } else { " (names typed, not signed)" };
     let people: Vec<_> = people.into_iter().filter(|name| !name.is_empty()).collect();
     vec![
         field("report", subject.id()),
@@ -40,7 +42,7 @@ fn issue(subject: &Subject<'_>) -> Vec<(String, String)> {
         field("received", BLANK),
         field("done from", subject.run.opened_at.format("%Y-%m-%d %H:%M:%S %:z").to_string()),
         field("until", last.format("%Y-%m-%d %H:%M:%S %:z").to_string()),
-        field("done by", format!("{} (names typed, not signed)", people.join(", "))),
+        field("done by", format!("{}{typed}", people.join(", "))),
         field("issued on, authorised by", BLANK),
     ]
 }

@@ -169,7 +169,7 @@ fn quantity(text: &str) -> Quantity {
 }
 
 fn acknowledged(key: &str) -> Event {
-    Event::Acknowledged { key: key.to_owned(), origin: Origin::Typed, signature: None }
+    Event::Acknowledged { key: key.to_owned(), origin: Origin::Typed }
 }
 
 fn entered(key: &str, text: &str) -> Event {
@@ -177,6 +177,7 @@ fn entered(key: &str, text: &str) -> Event {
         key: key.to_owned(),
         text: text.to_owned(),
         origin: Origin::Typed,
+        signature: None,
         signature: None,
     }
 }

@@ -178,7 +178,6 @@ fn entered(key: &str, text: &str) -> Event {
         text: text.to_owned(),
         origin: Origin::Typed,
         signature: None,
-        signature: None,
     }
 }
 

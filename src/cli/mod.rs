@@ -27,6 +27,7 @@ mod session;
 mod signal;
 mod signing;
 mod sources;
+mod staff;
 mod supervision;
 mod terminal;
 mod verb;
@@ -53,6 +54,7 @@ enum Command {
     Run(verb::run::Arguments),
     Resume(verb::resume::Arguments),
     Check(verb::check::Arguments),
+    People(verb::people::Arguments),
     Plan(verb::plan::Arguments),
     Show(verb::show::Arguments),
     Verify(verb::verify::Arguments),
@@ -86,6 +88,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> Exit {
         Some(Command::Run(arguments)) => verb::run::run(&arguments),
         Some(Command::Resume(arguments)) => verb::resume::run(&arguments),
         Some(Command::Check(arguments)) => verb::check::run(&arguments),
+        Some(Command::People(arguments)) => verb::people::run(&arguments),
         Some(Command::Plan(arguments)) => verb::plan::run(&arguments),
         Some(Command::Show(arguments)) => verb::show::run(&arguments),
         Some(Command::Verify(arguments)) => verb::verify::run(&arguments),

@@ -19,6 +19,7 @@ use super::session::Session;
 use super::signal::Signals;
 use super::signing::Signing;
 use super::sources::{On, Sources, calibrated};
+use super::staff::{Staff, admitted};
 use super::verb::check::Documents;
 use super::{terminal, verb};
 use crate::diagnostic::clean_lines;
@@ -36,6 +37,8 @@ pub(super) struct Files {
     pub(super) procedure: (Provided, Procedure),
     pub(super) equipment: Option<(Provided, Equipment)>,
     pub(super) bench: Option<(Provided, BenchFile)>,
+    /// Whose people work here; without them names are taken as they are typed.
+    pub(super) staff: Option<Staff>,
     /// What a rehearsal rests on; none for a real bench.
     pub(super) rehearsed: Option<Rehearsed>,
 }
@@ -137,8 +140,12 @@ pub(super) fn start(
     let opening = opening(&files, &answering);
     let (procedure, equipment) = (files.procedure.1, files.equipment.map(|(_, own)| own));
     let bench = files.bench.map(|(_, own)| own);
-    let signing = Signing::of(&opening, PathBuf::new()).map_err(Fault::failed)?;
+    let keys = files.staff.as_ref().map(|own| own.folder.clone()).unwrap_or_default();
+    let signing = Signing::of(&opening, keys).map_err(Fault::failed)?;
     calibrated(bench.as_ref())?;
+    let runner = Runner::new(procedure.clone(), equipment.clone()).on_bench(bench.clone());
+    let runner = runner.with_people(files.staff.map(|own| own.people));
+    admitted(&runner, &answering.operator, &answering.clock)?;
     // Signals end the sitting from here on; nothing is reached before a person can be asked.
     let sources = Sources::reach(
         &On {
@@ -152,7 +159,6 @@ pub(super) fn start(
     )?;
     let journal = Journal::<FileDisk>::create(records, &opening.run)
         .map_err(|error| Fault::failed(error).help("give another folder with --records DIR"))?;
-    let runner = Runner::new(procedure.clone(), equipment).on_bench(bench);
     let journal = registering::announced(journal, &opening);
     let sitting = Sitting { runner, procedure, run: None, journal, sources, signing };
     Ok(sit(sitting, &mut answering, Event::Started(Box::new(opening))))
@@ -170,8 +176,8 @@ fn opening(files: &Files, answering: &Answering) -> Opening {
         procedure: files.procedure.0.clone(),
         equipment: files.equipment.as_ref().map(|(file, _)| file.clone()),
         bench: files.bench.as_ref().map(|(file, _)| file.clone()),
-        people: None,
-        signers: None,
+        people: files.staff.as_ref().map(|own| own.file.clone()),
+        signers: files.staff.as_ref().and_then(|own| own.signers.clone()),
         rehearsal: files.rehearsed.clone(),
     }
 }

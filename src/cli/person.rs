@@ -135,6 +135,9 @@ impl Person {
             }
             // Anywhere else the equipment is made safe first.
             "leave" => Reply::Stop("the person left".to_owned()),
+            _ if question.expects == Expects::TakesOver && !word.is_empty() => {
+                Reply::HandOver { to: line, remarks: self.line("state of the job")? }
+            }
             _ => answer(&question.expects, line),
         };
         Ok(Some(reply))

@@ -66,6 +66,9 @@ impl Script {
         match &question.expects {
             Expects::Done if is_done(&text) => Reply::Done,
             Expects::File => Reply::Attach(text.into()),
+            Expects::TakesOver => {
+                Reply::HandOver { to: text, remarks: "named in the answers file".to_owned() }
+            }
             _ => match text.strip_prefix("cannot:") {
                 Some(reason) => Reply::Cannot(reason.trim().to_owned()),
                 None => Reply::Answer(text),

@@ -2,7 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::{Ceiling, Energy, Origin, Outcome, Signal, Source, StopReason};
+use super::{Ceiling, Duty, Energy, Origin, Outcome, Signal, Source, StopReason};
 use crate::quantity::{Quantity, Reading, Unit};
 use crate::window::{Bounds, Rule, Uncertainty, Verdict};
 
@@ -221,6 +221,15 @@ pub enum Fact {
         by: String,
         /// In what role.
         role: String,
+    },
+    /// Somebody present was named who supervises what the person at the bench may not do alone.
+    Supervised {
+        /// The question's key.
+        key: String,
+        /// Who supervises.
+        by: String,
+        /// What was about to be done.
+        duty: Duty,
     },
     /// A witness point was answered.
     Witnessed {

@@ -217,7 +217,9 @@ pub(super) fn remarks(attempt: u32, origin: Origin) -> String {
 /// A fact as one sentence, if it is one. What binds a second person says so where it is not signed.
 pub(super) fn sentence(fact: &Fact, is_signed: bool) -> Option<(Tone, String)> {
     let (tone, words) = bare(fact)?;
-    let is_typed = !is_signed && matches!(fact, Fact::Released { .. } | Fact::Conceded { .. });
+    let is_binding =
+        matches!(fact, Fact::Released { .. } | Fact::Conceded { .. } | Fact::Supervised { .. });
+    let is_typed = is_binding && !is_signed;
     Some((tone, if is_typed { format!("{words} (name typed, not signed)") } else { words }))
 }
 
@@ -302,6 +304,9 @@ fn course(fact: &Fact) -> Option<(Tone, String)> {
         }
         Fact::TookOver { from, to } => {
             (Tone::Plain, format!("bench handed over from {from} to {to}"))
+        }
+        Fact::Supervised { by, duty, .. } => {
+            (Tone::Plain, format!("{by} is present and supervises: {}", duty.words()))
         }
         Fact::Watched { .. } => (Tone::Plain, watched(fact)),
         Fact::Present { origin, .. } => {

@@ -1,5 +1,6 @@
 //! Answers: taken, judged, or refused with the reason.
 
+use super::authority::day;
 use super::effect::{Cause, Expects, Question, StopView};
 use super::machine::{Batch, Runner};
 use super::task::{Next, StepAt, Task};
@@ -30,6 +31,7 @@ impl Runner {
             Task::WaitOver { .. } => drop(self.word(batch, text, "done")),
             Task::Prove(part) => self.proof_answer(batch, text, origin, part),
             Task::Undecided(undecided) => self.undecided_answered(batch, text, *undecided),
+            Task::Allow(duty) => self.allowance_answered(batch, text, duty),
             Task::Concede(concession) => self.concession_answered(batch, text, concession),
             Task::WhatNext => self.next_chosen(batch, text),
             Task::WhatNextWhy(next) => self.next_explained(batch, text, next),
@@ -115,11 +117,16 @@ impl Runner {
         if self.energy.is_energised() && remarks.trim().is_empty() {
             return self.refuse(batch, to, "the equipment is live: say what state the job is in");
         }
+        if let Err(reason) = self.admits(to, day(batch.at)) {
+            return self.refuse(batch, to, &reason.to_string());
+        }
         if let Some(reason) = self.unsigned_hand_over(to, signatures) {
             return self.refuse(batch, to, &reason);
         }
-        let from = std::mem::replace(&mut self.person, to.trim().to_owned());
-        self.people.insert(identity(to));
+        let to = self.full_name(to);
+        let from = std::mem::replace(&mut self.person, to);
+        self.people.insert(identity(&self.person));
+        self.authority.forget_present();
         batch.facts.push(Fact::TookOver { from, to: self.person.clone() });
     }
 
@@ -268,7 +275,7 @@ impl Runner {
     /// Tells whether a text names a person who has not worked at this bench in this run.
     pub(super) fn second_person(&self, text: &str) -> Result<(), String> {
         person_name(text)?;
-        if self.people.contains(&identity(text)) {
+        if self.people.contains(&identity(&self.full_name(text))) {
             return Err("nobody who has worked at this bench in this run releases or accepts here"
                 .to_owned());
         }
@@ -276,11 +283,12 @@ impl Runner {
     }
 
     fn released(&mut self, batch: &mut Batch, text: &str, key: String, role: String) {
-        if let Err(reason) = self.second_person(text) {
+        let second = self.second_person(text);
+        if let Err(reason) = second.and_then(|()| self.may_release(batch, text, &role)) {
             return self.refuse(batch, text, &reason);
         }
         self.current = None;
-        batch.facts.push(Fact::Released { key, by: text.trim().to_owned(), role });
+        batch.facts.push(Fact::Released { key, by: self.full_name(text), role });
     }
 
     fn witnessed(&mut self, batch: &mut Batch, text: &str, key: String) {
@@ -293,11 +301,11 @@ impl Runner {
         if let Err(reason) = person_name(name) {
             return self.refuse(batch, text, &reason);
         }
-        if identity(name) == identity(&self.person) {
+        if identity(&self.full_name(name)) == identity(&self.person) {
             return self.refuse(batch, text, "the person at the bench is not their own witness");
         }
         self.current = None;
-        batch.facts.push(Fact::Witnessed { key, by: name.trim().to_owned(), outcome });
+        batch.facts.push(Fact::Witnessed { key, by: self.full_name(name), outcome });
     }
 
     fn next_chosen(&mut self, batch: &mut Batch, text: &str) {

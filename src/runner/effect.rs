@@ -181,6 +181,8 @@ pub enum Expects {
         /// The role.
         role: String,
     },
+    /// The name of the person who takes over the bench; it comes back as a hand-over.
+    TakesOver,
     /// Whether a person in this role attended or waived it, and the name.
     Witness {
         /// The role.

@@ -3,6 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet, VecDeque};
 use std::sync::Arc;
 
+use super::authority::{Authority, allowed_first};
 use super::concession::Concession;
 use super::effect::{Effect, Expects, Place, Question, StopView};
 use super::scope::Scope;
@@ -30,6 +31,7 @@ pub struct Runner {
     pub(super) people: BTreeSet<String>,
     /// Whether there is a file of allowed signers: what binds a person is then signed.
     pub(super) signs: bool,
+    pub(super) authority: Authority,
     /// Whether what instruments send comes from a simulated bench.
     pub(super) rehearses: bool,
     pub(super) energy: Energy,
@@ -123,6 +125,7 @@ impl Runner {
             person: String::new(),
             people: BTreeSet::new(),
             signs: false,
+            authority: Authority::default(),
             rehearses: false,
             energy: Energy::Unknown,
             proof: None,
@@ -183,10 +186,10 @@ impl Runner {
     }
 
     pub(super) fn start(&mut self, batch: &mut Batch, opening: &Opening) {
-        self.person.clone_from(&opening.operator);
+        self.person = self.full_name(&opening.operator);
         self.signs = opening.signers.is_some();
         self.rehearses = opening.mode == Mode::Rehearsal;
-        self.people.insert(identity(&opening.operator));
+        self.people.insert(identity(&self.person));
         self.note_overdue(batch);
         self.tasks.extend(self.opening_tasks());
     }
@@ -201,10 +204,14 @@ impl Runner {
 
     /// Carries out tasks until one needs an answer.
     fn pump(&mut self, batch: &mut Batch) {
+        self.withdraw_unallowed(batch);
         self.withdraw_unproved();
         while self.current.is_none() && self.over.is_none() {
             let Some(task) = self.tasks.pop_front() else { break };
-            self.begin(batch, task);
+            match self.lacks(batch, &task) {
+                Some(duty) => self.first(allowed_first(duty, task)),
+                None => self.begin(batch, task),
+            }
             self.withdraw_unproved();
         }
         let presence = self.presence();

@@ -7,6 +7,7 @@
 //! recorded; nothing energises without a valid proof of dead, or past a stage that did not hold.
 
 mod answer;
+mod authority;
 mod concession;
 mod effect;
 mod energise;

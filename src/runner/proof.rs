@@ -226,6 +226,7 @@ impl Runner {
             self.procedure.charge_points.iter().map(|(name, _)| name.value.clone()).collect();
         batch.facts.push(Fact::ProvedDead { points, lasts_ms });
         self.set_energy(batch, Energy::ProvedDead);
+        self.note_prover(batch);
         self.proof = Some(batch.now().saturating_add(lasts_ms));
     }
 

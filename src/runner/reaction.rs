@@ -7,6 +7,7 @@ use crate::record::{Event, Fact, Moment, StopReason};
 impl Runner {
     pub(super) fn takes(&self, at: Moment, event: &Event) -> bool {
         match event {
+            _ if !self.admits_newcomer(at, event) => false,
             Event::Started(opening) => {
                 self.person.is_empty() && !identity(&opening.operator).is_empty()
             }

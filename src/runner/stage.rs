@@ -56,6 +56,7 @@ impl Runner {
             Task::Prove(part) => self.prove(batch, *part),
             Task::Proved => self.proved(batch),
             Task::Undecided(undecided) => self.ask_undecided(undecided.clone()),
+            Task::Allow(duty) => self.ask_allowance(batch, *duty),
             Task::Concede(concession) => self.ask_concession(concession.clone()),
             Task::WhatNext => self.what_next(),
             Task::WhatNextWhy(next) => {
@@ -152,6 +153,7 @@ impl Runner {
                 return self.could_not_work_out(batch, &name, &error);
             }
         };
+        self.authority.forget_present();
         batch.facts.push(Fact::StageOpened {
             stage: stage.stage.value.clone(),
             title: stage.title.value.clone(),
@@ -293,7 +295,7 @@ impl Runner {
             part => format!("{part}: {what}"),
         };
         let (what, expects) = match &act {
-            Act::Energise if self.energy.is_energised() => return self.go_live(batch),
+            Act::Energise if self.energy.is_energised() => return self.first([Task::Live]),
             Act::Energise => return self.first([Task::Clear, Task::Live]),
             Act::SourceOff { what } => {
                 let what = Some(what.clone());

@@ -40,6 +40,7 @@ impl Runner {
         let charge = self.current.take().and_then(|current| rest_of_wait(current, batch.now()));
         self.tasks.clear();
         self.stop = Some(view);
+        self.authority.forget_present();
         if is_blind(&reason) {
             self.set_energy(batch, Energy::Unknown);
         }
@@ -84,8 +85,8 @@ impl Runner {
 
     /// Takes a run up again: what happened in between is not known.
     pub(super) fn resume(&mut self, batch: &mut Batch, by: &str) {
-        by.trim().clone_into(&mut self.person);
-        self.people.insert(identity(by));
+        self.person = self.full_name(by);
+        self.people.insert(identity(&self.person));
         self.over = None;
         // Whoever takes it up has not been told.
         self.advised = false;
@@ -128,6 +129,7 @@ impl Runner {
         self.undecided = false;
         self.ending = Outcome::Finished;
         self.stop = None;
+        self.drop_lone_proof(batch);
         match next {
             Next::Again => {
                 let key = self.stopped_key.take().unwrap_or_default();
@@ -152,6 +154,7 @@ impl Runner {
     /// where it had just begun (its hold may not be released yet), else the first of the stages that share the source.
     pub(super) fn reenter(&mut self, batch: &mut Batch) {
         self.stop = None;
+        self.drop_lone_proof(batch);
         let Some(at) = self.at else {
             let tasks = self.opening_tasks();
             return self.first(tasks);

@@ -3,7 +3,7 @@
 use super::concession::Concession;
 use super::undecided::Undecided;
 use crate::procedure::act::{Act, Watching};
-use crate::record::Outcome;
+use crate::record::{Duty, Outcome};
 
 /// A step's place in the procedure.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -55,6 +55,8 @@ pub(super) enum Task {
     Sample { key: String, part: String, at: StepAt, watching: Box<Watching> },
     /// Has the end of a wait confirmed while the equipment is live.
     WaitOver { key: String, what: String },
+    /// Has somebody who supervises named, or the bench handed over, where the person may not do this as things are.
+    Allow(Duty),
     /// Asks what to do about a reading too close to its limit.
     Undecided(Box<Undecided>),
     /// Asks who accepts something as it is, then why.

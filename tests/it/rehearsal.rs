@@ -213,7 +213,7 @@ impl<'a> Walk<'a> {
             Expects::Name { .. } => entered("Moss Calloway-Test (invented)".to_owned()),
             Expects::Witness { .. } => entered("attended Ines Varga-Test (invented)".to_owned()),
             Expects::Text => entered("rehearsed (invented)".to_owned()),
-            Expects::Fact | Expects::File => panic!("{question:?}"),
+            Expects::Fact | Expects::File | Expects::TakesOver => panic!("{question:?}"),
         }
     }
 

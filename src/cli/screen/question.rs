@@ -50,6 +50,7 @@ pub(in crate::cli) fn prompt(expects: &Expects) -> String {
         Expects::Word(word) => format!("type {word}"),
         Expects::Confirm | Expects::Fact => "answer".to_owned(),
         Expects::Name { .. } => "name".to_owned(),
+        Expects::TakesOver => "to whom".to_owned(),
         Expects::Witness { .. } => "witness".to_owned(),
         Expects::Text => "text".to_owned(),
         Expects::File => "file".to_owned(),
@@ -139,7 +140,10 @@ fn expectation(sheet: &mut Sheet, expects: &Expects) {
             }
         }
         Expects::Name { role } => {
-            sheet.field("released", &format!("by the {role}, never by the person at the bench"));
+            sheet.field("who", &format!("the {role}, never the person at the bench"));
+        }
+        Expects::TakesOver => {
+            sheet.field("or", "`stop`: the run is made safe and taken up later");
         }
         Expects::Witness { role } => {
             sheet.field(

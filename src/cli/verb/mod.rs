@@ -8,6 +8,7 @@ pub(super) mod bench;
 pub(super) mod check;
 pub(super) mod digest;
 pub(super) mod form;
+pub(super) mod people;
 pub(super) mod plan;
 pub(super) mod propose;
 pub(super) mod records;

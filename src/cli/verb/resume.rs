@@ -9,6 +9,7 @@ use crate::cli::opening::{self, PROGRAM, Sitting};
 use crate::cli::replay::replay;
 use crate::cli::signing::Signing;
 use crate::cli::sources::{On, Sources};
+use crate::cli::staff::admitted;
 use crate::cli::{registering, terminal};
 use crate::diagnostic::clean_lines;
 use crate::journal::{self, Journal, JournalError};
@@ -73,6 +74,7 @@ pub(in crate::cli) fn take_up(
         }
         Mode::Scripted | Mode::Real => {}
     }
+    admitted(&replayed.runner, &answering.operator, &answering.clock)?;
     let on = On {
         procedure: &replayed.procedure,
         equipment: replayed.equipment.as_ref(),

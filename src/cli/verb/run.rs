@@ -8,6 +8,7 @@ use crate::cli::fault::Fault;
 use crate::cli::file::{self, Document};
 use crate::cli::opening;
 use crate::cli::rehearsal::{self, Wanted};
+use crate::cli::staff::Staff;
 use crate::procedure::bundled;
 
 /// Run a procedure on one piece of equipment
@@ -21,6 +22,9 @@ pub(in crate::cli) struct Arguments {
     /// Facts about the bench: its instruments, how to reach them and how well they measure; `simulated` for a rehearsal
     #[arg(long, value_name = "FILE")]
     bench: Option<PathBuf>,
+    /// The shop's people: who may do what, and who has to be there
+    #[arg(long, value_name = "FILE")]
+    people: Option<PathBuf>,
     /// What is wrong with the equipment on the simulated bench
     #[arg(long, value_name = "NAME")]
     fault: Option<String>,
@@ -41,7 +45,7 @@ pub(in crate::cli) struct Arguments {
 }
 
 pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
-    let files = opening::files(
+    let mut files = opening::files(
         procedure(&arguments.procedure)?,
         arguments.equipment.as_deref(),
         arguments.bench.as_deref(),
@@ -51,6 +55,7 @@ pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
             log: arguments.simulated_log.as_deref(),
         },
     )?;
+    files.staff = arguments.people.as_deref().map(Staff::read).transpose()?;
     let answers = arguments.answers.as_deref();
     let mut answering = opening::answering(arguments.operator.as_deref(), answers)?;
     answering.fit(&files)?;

@@ -15,6 +15,7 @@ mod contradicted_guard;
 mod contradicting_limits;
 mod doubled_name;
 mod doubled_output;
+mod doubled_person;
 mod energy_in_a_dead_stage;
 mod falling_ceiling;
 mod feeble_known_source;
@@ -24,6 +25,7 @@ mod idle_connection;
 mod invisible_character;
 mod item_left_fitted;
 mod jumping_ceiling;
+mod key_without_signers;
 mod like_without_reading;
 mod limiting_without_one_form;
 mod live_dead_limit;
@@ -36,12 +38,14 @@ mod misplaced_dependence;
 mod missing_rung;
 mod moved_too_late;
 mod names;
+mod nobody_to_supervise;
 mod not_a_formula;
 mod open_part_in_circuit;
 mod outputs;
 mod overrated_ceiling;
 mod parts;
 mod parts_from_nowhere;
+mod path_out_of_folder;
 mod reading_without_basis;
 mod reading_without_window;
 mod self_released_hold;
@@ -61,6 +65,7 @@ mod unconfirmed_danger;
 mod understated_hazard;
 mod unfilled_command;
 mod unfit_fact;
+mod unfit_name;
 mod unfit_point;
 mod unfit_rating;
 mod unguardable_point;
@@ -69,6 +74,7 @@ mod unknown_format;
 mod unknown_function;
 mod unknown_name;
 mod unknown_output;
+mod unknown_role;
 mod unknown_value_in_text;
 mod unmoved_control;
 mod unselected_output;
@@ -90,7 +96,7 @@ use std::cell::OnceCell;
 
 use trial::{Trial, trials};
 
-use super::{BenchFile, Equipment, Procedure, read};
+use super::{BenchFile, Equipment, People, Procedure, read};
 use crate::diagnostic::Finding;
 
 /// What a check looks at.
@@ -131,11 +137,12 @@ pub struct Check {
     procedure: Option<fn(&Subject<'_>) -> Vec<Finding>>,
     equipment: Option<fn(&Procedure, &Equipment) -> Vec<Finding>>,
     bench: Option<fn(&BenchFile) -> Vec<Finding>>,
+    people: Option<fn(&People) -> Vec<Finding>>,
 }
 
 impl Check {
     const fn new(code: &'static str, name: &'static str, page: &'static str) -> Self {
-        Self { code, name, page, procedure: None, equipment: None, bench: None }
+        Self { code, name, page, procedure: None, equipment: None, bench: None, people: None }
     }
 
     /// Looks at the procedure.
@@ -151,6 +158,11 @@ impl Check {
     /// Looks at the bench file by itself, and points into it.
     const fn of_bench(self, run: fn(&BenchFile) -> Vec<Finding>) -> Self {
         Self { bench: Some(run), ..self }
+    }
+
+    /// Looks at the people file, and points into it.
+    const fn of_people(self, run: fn(&People) -> Vec<Finding>) -> Self {
+        Self { people: Some(run), ..self }
     }
 
     /// Starts a finding that keeps the file from being used.
@@ -236,6 +248,12 @@ pub const CHECKS: &[&Check] = &[
     &channels_without_supply::CHECK,
     &unknown_output::CHECK,
     &overrated_ceiling::CHECK,
+    &unknown_role::CHECK,
+    &doubled_person::CHECK,
+    &nobody_to_supervise::CHECK,
+    &unfit_name::CHECK,
+    &path_out_of_folder::CHECK,
+    &key_without_signers::CHECK,
 ];
 
 /// Checks a procedure; the findings are in the order of the text.
@@ -259,6 +277,13 @@ pub fn check_equipment(procedure: &Procedure, equipment: &Equipment) -> Vec<Find
 pub fn check_bench(bench: &BenchFile) -> Vec<Finding> {
     let runs = CHECKS.iter().filter_map(|check| check.bench);
     in_order(runs.flat_map(|run| run(bench)))
+}
+
+/// Checks a people file; the findings point into it.
+#[must_use]
+pub fn check_people(people: &People) -> Vec<Finding> {
+    let runs = CHECKS.iter().filter_map(|check| check.people);
+    in_order(runs.flat_map(|run| run(people)))
 }
 
 fn in_order(findings: impl Iterator<Item = Finding>) -> Vec<Finding> {

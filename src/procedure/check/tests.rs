@@ -5,9 +5,9 @@ use std::collections::BTreeSet;
 use std::fs::read_to_string;
 use std::path::Path;
 
-use super::{CHECKS, Subject, all_pages, check, check_bench, check_equipment, page};
+use super::{CHECKS, Subject, all_pages, check, check_bench, check_equipment, check_people, page};
 use crate::diagnostic::Finding;
-use crate::procedure::{bundled, read_bench, read_equipment, read_procedure};
+use crate::procedure::{bundled, read_bench, read_equipment, read_people, read_procedure};
 
 /// A sound procedure into which examples are put.
 const BASE: &str = include_str!("base.yaml");
@@ -52,12 +52,14 @@ fn indented(example: &str, indent: &str) -> String {
 }
 
 /// The codes that an example gives, each once. An example with a key `equipment` is a whole equipment file, one with a key
-/// `bench` a whole bench file.
+/// `bench` a whole bench file, one with a key `people` a whole people file.
 fn codes(example: &str) -> Vec<&'static str> {
     let bench = read_bench(BENCH).unwrap();
     let is = |key: &str| example.lines().any(|line| top_key(line) == Some(key));
     let findings = if is("bench") {
         read_bench(example).map(|bench| check_bench(&bench))
+    } else if is("people") {
+        read_people(example).map(|people| check_people(&people))
     } else if is("equipment") {
         let procedure = read_procedure(BASE).unwrap();
         read_equipment(example).map(|equipment| check_equipment(&procedure, &equipment))

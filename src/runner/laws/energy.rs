@@ -80,6 +80,8 @@ impl Dead {
             Fact::StillCharged { .. } => {
                 (self.proof, self.readings, self.waited) = (None, 0, false);
             }
+            // The runner may think less of a proof than the rule does: one that nobody was allowed to make.
+            Fact::Energy { state: Energy::Isolated } if self.is_proved(scene) => self.proof = None,
             Fact::ProvedDead { lasts_ms, .. } => {
                 coverage.reach("proved dead");
                 holds!(self.readings == 3, "rule 2: proved dead without three good readings");

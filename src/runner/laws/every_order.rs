@@ -72,6 +72,11 @@ fn at_the_decision_after_a_stop() {
 }
 
 #[test]
+fn where_a_supervisor_has_to_be_there() {
+    from(Rig::Staffed, "rails.supervisor", &[], 3);
+}
+
+#[test]
 fn at_a_connected_ramp() {
     from(Rig::Connected, "rails-up", &[], 3);
 }

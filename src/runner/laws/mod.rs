@@ -4,6 +4,7 @@
 //! are numbered as in `docs/design/`.
 
 mod answers;
+mod authority;
 mod bench;
 mod control;
 mod ending;

@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::answers::Answers;
+use super::authority::Authority;
 use super::control::Control;
 use super::ending::Ending;
 use super::energy::Dead;
@@ -107,6 +108,7 @@ pub(super) struct Monitor {
     rungs: Rungs,
     dead: Dead,
     people: People,
+    authority: Authority,
     answers: Answers,
     ending: Ending,
     control: Control,
@@ -117,6 +119,7 @@ impl Monitor {
         Self {
             rungs: Rungs::on(rig),
             answers: Answers::on(rig),
+            authority: Authority::on(rig),
             control: Control::on(rig),
             ..Self::default()
         }
@@ -131,6 +134,7 @@ impl Monitor {
         self.rungs.see(scene, coverage)?;
         self.dead.see(scene, coverage)?;
         self.people.see(scene, coverage)?;
+        self.authority.see(scene, coverage)?;
         self.answers.see(scene, coverage)?;
         self.ending.see(scene, coverage)?;
         self.control.see(scene, coverage)

@@ -121,6 +121,11 @@ pub(super) struct Pending {
 }
 
 impl Pending {
+    /// It waits for somebody else to take the bench.
+    fn wants_another(&self) -> bool {
+        self.question.expects == Expects::TakesOver
+    }
+
     /// It waits for what an instrument has to sample.
     fn wants_samples(&self) -> bool {
         let is_watch = self.question.key == "drift" && self.until_ms.is_some();
@@ -172,6 +177,9 @@ fn happening(step: Move, at: u64, pending: Option<&Pending>) -> Option<Event> {
         }
         Move::Good if pending.is_some_and(|pending| pending.until_ms.is_some()) => Event::Ticked,
         Move::Good if pending.is_none() => return happening(Move::Resumed, at, pending),
+        Move::Good if pending.is_some_and(Pending::wants_another) => {
+            return happening(Move::HandOver, at, pending);
+        }
         Move::WaitOver | Move::LittleTick | Move::Lapse => Event::Ticked,
         Move::Note => Event::Noted { text: text("the fan is loud") },
         Move::HandOver => {
@@ -310,6 +318,7 @@ fn good(question: &Question) -> &'static str {
         "what-next" => next(question),
         "what-next.why" => "the probe had slipped",
         key if key.ends_with(".clear") => "clear",
+        key if key.ends_with(".supervisor") => "Sam Second-Test",
         _ => "done",
     }
 }
@@ -334,6 +343,7 @@ fn bad(question: &Question) -> &'static str {
         "glow" => "bright",
         "heatsink" => "discoloured",
         "lamp.hold" | "between.hold" => " kim  BENCH-test",
+        key if key.ends_with(".supervisor") => " kim  BENCH-test",
         "seen" => "Lee Third-Test",
         "what-next" => "repaired",
         _ => "no",

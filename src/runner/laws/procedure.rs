@@ -186,6 +186,7 @@ stages:
   - stage: direct
     title: Mains
     source: mains
+    safety_test: true
     ceiling: {voltage: 240 V, current: 2 A}
     hazard:
       signal: danger
@@ -217,6 +218,7 @@ stages:
   - stage: handback
     title: Hand back
     source: none
+    safety_test: true
     steps:
       - step: last-dead
         prove_dead: Before the last look inside

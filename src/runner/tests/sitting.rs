@@ -2,7 +2,7 @@
 
 use chrono::DateTime;
 
-use crate::procedure::{read_bench, read_equipment, read_procedure};
+use crate::procedure::{read_bench, read_equipment, read_people, read_procedure};
 use crate::record::{Event, Fact, Meaning, Mode, Moment, Opening, Origin, Signature};
 use crate::runner::{Effect, Question, Runner};
 
@@ -69,6 +69,18 @@ impl Sitting {
 
     pub(super) fn at_bench(procedure: &str, bench: &str) -> Self {
         Self::begin(procedure, |runner| runner.on_bench(Some(read_bench(bench).unwrap())), None)
+    }
+
+    /// A sitting with the people of a shop.
+    pub(super) fn staffed(procedure: &str, people: &str) -> Self {
+        let staff = |runner: Runner| runner.with_people(Some(read_people(people).unwrap()));
+        Self::begin(procedure, staff, None)
+    }
+
+    pub(super) fn staffed_at(procedure: &str, people: &str, bench: &str) -> Self {
+        let staff = |runner: Runner| runner.with_people(Some(read_people(people).unwrap()));
+        let on = |runner: Runner| staff(runner).on_bench(Some(read_bench(bench).unwrap()));
+        Self::begin(procedure, on, None)
     }
 
     /// A sitting at a simulated bench.

@@ -77,9 +77,10 @@ impl Runner {
             let safe = self.make_safe();
             return self.first(safe.into_iter().chain([task]));
         }
-        let what = "Sign the record: what stands in it up to here was done and seen as it says.";
-        let question = self.question(SIGN_OFF, what, Expects::Word("sign"));
         let by = self.person.clone();
+        let what =
+            format!("{by}, sign the record: what stands in it was done and seen as it says.");
+        let question = self.question(SIGN_OFF, what, Expects::Word("sign"));
         let question = self.signed(Meaning::Performed, Some(&by), question);
         self.ask(task, question);
     }

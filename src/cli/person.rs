@@ -124,10 +124,7 @@ impl Person {
                 note => Reply::Note(note),
             },
             "attach" => Reply::Attach(self.line("file")?.trim().into()),
-            "hand over" => match self.line("to whom")? {
-                to if to.trim().is_empty() => return Ok(None),
-                to => Reply::HandOver { to, remarks: self.line("state of the job")? },
-            },
+            "hand over" => return self.handed_over(self.line("to whom")?),
             "cannot" => Reply::Cannot(reason(self.line("why not")?)),
             "stop" => Reply::Stop(reason(self.line("why")?)),
             "leave" if screen::is_making_safe(question) => {
@@ -135,12 +132,18 @@ impl Person {
             }
             // Anywhere else the equipment is made safe first.
             "leave" => Reply::Stop("the person left".to_owned()),
-            _ if question.expects == Expects::TakesOver && !word.is_empty() => {
-                Reply::HandOver { to: line, remarks: self.line("state of the job")? }
-            }
+            _ if question.expects == Expects::TakesOver => return self.handed_over(line),
             _ => answer(&question.expects, line),
         };
         Ok(Some(reply))
+    }
+
+    /// Asks whoever leaves for the state of the job; nobody takes over on an empty line.
+    fn handed_over(&self, to: String) -> Result<Option<Reply>, NoAnswer> {
+        if to.trim().is_empty() {
+            return Ok(None);
+        }
+        Ok(Some(Reply::HandOver { to, remarks: self.line("state of the job")? }))
     }
 
     fn shown(&mut self, text: &str) -> Result<Option<Reply>, NoAnswer> {

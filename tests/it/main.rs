@@ -18,6 +18,7 @@ mod link;
 mod menu;
 mod ngspice;
 mod paper;
+mod people;
 mod plan;
 mod records;
 mod register;

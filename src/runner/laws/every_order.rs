@@ -77,6 +77,11 @@ fn where_a_supervisor_has_to_be_there() {
 }
 
 #[test]
+fn once_a_supervisor_is_there() {
+    from(Rig::Staffed, "rails.clear", &[], 3);
+}
+
+#[test]
 fn at_a_connected_ramp() {
     from(Rig::Connected, "rails-up", &[], 3);
 }

@@ -8,6 +8,7 @@ use serde_json::Value;
 use sha2::{Digest, Sha256};
 
 use super::support::bench::Bench;
+use super::support::call::Call;
 use super::support::desk::Desk;
 use super::support::keys::{Agent, Keys, NAMESPACE, are_to_be_had};
 use super::support::record::Record;
@@ -390,4 +391,58 @@ fn a_record_without_signers_says_that_names_are_typed() {
     bench.wattstep(&["signatures", &name]).out("names typed, not signed").exit(0);
     bench.wattstep(&["show", &name]).out("(name typed, not signed)").exit(0);
     bench.wattstep(&["report", &name]).out("(name typed, not signed)").any_err().exit(0);
+}
+
+/// The fenced blocks of the page with this info string.
+fn blocks(info: &str) -> Vec<String> {
+    let page =
+        fs::read_to_string(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/signatures.md")).unwrap();
+    let after = page.split(&format!("```{info}\n")).skip(1).map(str::to_owned).collect::<Vec<_>>();
+    after.iter().map(|rest| rest.split("```\n").next().unwrap().to_owned()).collect()
+}
+
+#[test]
+fn the_page_sets_up_keys_and_checks_a_record_with_openssh_alone() {
+    if !are_to_be_had() {
+        return;
+    }
+    let bench = Keys::new("", "").bench;
+    let agent = Agent::holding(bench.folder(), &[]);
+    let shell = |script: &str| {
+        let call = Call::shell(bench.folder(), script);
+        let call = call.env("SSH_AUTH_SOCK", agent.socket.to_str().unwrap());
+        call.any_out().any_err().exit(0).out
+    };
+    fs::remove_file(bench.path("allowed_signers")).unwrap();
+    fs::create_dir(bench.path("keys")).unwrap();
+    let [set_up] = blocks("sh keys").try_into().unwrap();
+    for who in ["kim", "moss"] {
+        let own = set_up.replace("kim", who);
+        // A test has nobody to type a passphrase.
+        shell(&own.replace("ssh-keygen ", "ssh-keygen -q -N '' "));
+        let people = fs::read_to_string(bench.path("people.yaml")).unwrap();
+        let people = people.replace(&format!("    key: {who}\n"), "");
+        bench.write("people.yaml", people.replace("@shop.example", "@quillmere.example"));
+    }
+    shell(&format!("$WATTSTEP {}", Keys::RUN.join(" ")));
+    let run = Bench::record_name(bench.folder());
+    let [list, check] = blocks("sh check").try_into().unwrap();
+    shell(&format!("RUN={run}\n{}", list.replace("wattstep sig", "$WATTSTEP sig")));
+    let check = format!("RUN={run}\n{check}");
+    let checked = shell(&check);
+    assert_eq!(checked.matches("Good \"record@wattstep\" signature for").count(), 2, "{checked}");
+    assert!(!checked.contains("ANOTHER") && !checked.contains("NOT HOLD"), "{checked}");
+    let record = bench.record().path;
+    let whole = fs::read_to_string(&record).unwrap();
+    fs::write(&record, whole.replace("\"elapsed_ms\":", "\"elapsed_ms\":1")).unwrap();
+    assert_eq!(shell(&check).matches("ANOTHER RECORD").count(), 2);
+    let line = release(&bench);
+    let lines: Vec<_> = whole.lines().collect();
+    let swapped = [&lines[..line - 1], &lines[..1], &lines[line..]].concat().join("\n");
+    fs::write(&record, swapped + "\n").unwrap();
+    assert_eq!(shell(&check).matches("ANOTHER LINE").count(), 1);
+    let statement = bench.path(&format!("signed/{line}-1.txt"));
+    let text = fs::read_to_string(&statement).unwrap();
+    fs::write(&statement, text.replace("Moss", "Noss")).unwrap();
+    assert!(shell(&check).contains("DOES NOT HOLD"));
 }

@@ -98,9 +98,11 @@ impl Agent {
             assert!(begun.elapsed() < Duration::from_secs(60), "the agent never listens");
             std::thread::sleep(Duration::from_millis(5));
         }
-        let mut add = Command::new("ssh-add");
-        add.arg("-q").args(keys).current_dir(folder).env("SSH_AUTH_SOCK", &agent.socket);
-        assert!(add.status().unwrap().success());
+        for key in keys {
+            let mut add = Command::new("ssh-add");
+            add.arg("-q").arg(key).current_dir(folder).env("SSH_AUTH_SOCK", &agent.socket);
+            assert!(add.status().unwrap().success());
+        }
         agent
     }
 }

@@ -55,3 +55,17 @@ pub struct Signature {
     /// The signature in OpenSSH's armour (SSHSIG).
     pub armored: String,
 }
+
+#[cfg(test)]
+impl Signature {
+    /// A signature that nobody looks into.
+    pub(crate) fn of_a_test(name: &str, meaning: Meaning) -> Self {
+        Self {
+            principal: format!("{}@test.example", name.replace(' ', ".")),
+            name: name.to_owned(),
+            meaning,
+            at: DateTime::UNIX_EPOCH.fixed_offset(),
+            armored: String::new(),
+        }
+    }
+}

@@ -127,6 +127,7 @@ impl Runner {
         let from = std::mem::replace(&mut self.person, to);
         self.people.insert(identity(&self.person));
         self.authority.forget_present();
+        self.ask_sign_off_again();
         batch.facts.push(Fact::TookOver { from, to: self.person.clone() });
     }
 

@@ -4,7 +4,7 @@
 //! it says what it should.
 
 use super::effect::{Expects, Question};
-use super::machine::{Batch, Runner};
+use super::machine::{Batch, Current, Runner};
 use super::task::Task;
 use crate::procedure::identity;
 use crate::record::{Event, Meaning, Moment, Origin, Outcome, Signature};
@@ -83,6 +83,14 @@ impl Runner {
         let question = self.question(SIGN_OFF, what, Expects::Word("sign"));
         let question = self.signed(Meaning::Performed, Some(&by), question);
         self.ask(task, question);
+    }
+
+    /// Puts the question for the signature under the record to whoever has just taken over.
+    pub(super) fn ask_sign_off_again(&mut self) {
+        let is_it = |own: &mut Current| matches!(own.task, Task::SignOff { .. });
+        if let Some(Current { task, .. }) = self.current.take_if(is_it) {
+            self.first([task]);
+        }
     }
 
     /// Takes the signature under the record.

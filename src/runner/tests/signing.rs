@@ -1,6 +1,6 @@
 //! What has to be signed, by whom and as what, and how a record is closed unsigned.
 
-use super::sitting::{Sitting, cold, signature};
+use super::sitting::{Sitting, cold};
 use crate::record::{Energy, Event, Fact, Meaning, Outcome, Signature};
 
 const KIM: &str = "Kim Bench-Test";
@@ -74,15 +74,15 @@ fn both_sides_sign_a_hand_over() {
         remarks: String::new(),
         signatures: signatures.to_vec(),
     };
-    let leaving = signature(KIM, Meaning::HandedOver);
-    let coming = signature("Robin Relief-Test", Meaning::TookOver);
+    let leaving = Signature::of_a_test(KIM, Meaning::HandedOver);
+    let coming = Signature::of_a_test("Robin Relief-Test", Meaning::TookOver);
     let mut sitting = Sitting::signing(&cold(GATE));
     for signatures in [
         vec![],
         vec![leaving.clone()],
         vec![coming.clone(), leaving.clone()],
-        vec![leaving.clone(), signature(SAM, Meaning::TookOver)],
-        vec![leaving.clone(), signature("Robin Relief-Test", Meaning::HandedOver)],
+        vec![leaving.clone(), Signature::of_a_test(SAM, Meaning::TookOver)],
+        vec![leaving.clone(), Signature::of_a_test("Robin Relief-Test", Meaning::HandedOver)],
     ] {
         sitting.event(hand_over(&signatures));
         assert!(sitting.refusal().unwrap().contains("signature"), "{signatures:?}");

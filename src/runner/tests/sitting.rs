@@ -42,17 +42,6 @@ fn indent(steps: &str) -> String {
     steps.trim_matches('\n').lines().map(|line| format!("      {line}\n")).collect()
 }
 
-/// A signature that nobody looks into here: whether it holds is not the runner's to say.
-pub(super) fn signature(name: &str, meaning: Meaning) -> Signature {
-    Signature {
-        principal: format!("{}@test.example", name.replace(' ', ".")),
-        name: name.to_owned(),
-        meaning,
-        at: DateTime::UNIX_EPOCH.fixed_offset(),
-        armored: String::new(),
-    }
-}
-
 /// A run at a bench, and the last that came of it.
 pub(super) struct Sitting {
     runner: Runner,
@@ -163,7 +152,7 @@ impl Sitting {
     /// Answers with a signature of this person, which says this.
     pub(super) fn sign(&mut self, text: &str, name: &str, meaning: Meaning) -> &mut Self {
         let (key, text) = (self.key().to_owned(), text.to_owned());
-        let signature = Some(Box::new(signature(name, meaning)));
+        let signature = Some(Box::new(Signature::of_a_test(name, meaning)));
         self.event(Event::Entered { key, text, origin: Origin::Typed, signature })
     }
 

@@ -137,29 +137,27 @@ pub(super) fn start(
     mut answering: Answering,
     log: Option<&Path>,
 ) -> Result<Exit, Fault> {
+    let procedure = &files.procedure.1;
+    let equipment = files.equipment.as_ref().map(|(_, own)| own);
+    let bench = files.bench.as_ref().map(|(_, own)| own);
+    calibrated(bench)?;
+    let people = files.staff.as_ref().map(|own| own.people.clone());
+    let runner = Runner::new(procedure.clone(), equipment.cloned());
+    let runner = runner.on_bench(bench.cloned()).with_people(people);
+    answering.operator = admitted(&runner, &answering.operator, &answering.clock)?;
     let opening = opening(&files, &answering);
-    let (procedure, equipment) = (files.procedure.1, files.equipment.map(|(_, own)| own));
-    let bench = files.bench.map(|(_, own)| own);
     let keys = files.staff.as_ref().map(|own| own.folder.clone()).unwrap_or_default();
     let signing = Signing::of(&opening, keys).map_err(Fault::failed)?;
-    calibrated(bench.as_ref())?;
-    let runner = Runner::new(procedure.clone(), equipment.clone()).on_bench(bench.clone());
-    let runner = runner.with_people(files.staff.map(|own| own.people));
-    admitted(&runner, &answering.operator, &answering.clock)?;
     // Signals end the sitting from here on; nothing is reached before a person can be asked.
     let sources = Sources::reach(
-        &On {
-            procedure: &procedure,
-            equipment: equipment.as_ref(),
-            bench: bench.as_ref(),
-            rehearsed: files.rehearsed.as_ref(),
-        },
+        &On { procedure, equipment, bench, rehearsed: files.rehearsed.as_ref() },
         &answering.clock,
         log,
     )?;
     let journal = Journal::<FileDisk>::create(records, &opening.run)
         .map_err(|error| Fault::failed(error).help("give another folder with --records DIR"))?;
     let journal = registering::announced(journal, &opening);
+    let procedure = procedure.clone();
     let sitting = Sitting { runner, procedure, run: None, journal, sources, signing };
     Ok(sit(sitting, &mut answering, Event::Started(Box::new(opening))))
 }

@@ -205,4 +205,21 @@ stages:
         let wrong = replay(&forged).unwrap_err();
         assert!(wrong.starts_with("line 4:") && wrong.contains("0.0.1"), "{wrong}");
     }
+
+    #[test]
+    fn nobody_can_have_begun_whom_the_people_file_in_the_record_does_not_admit() {
+        for (until, is_admitted) in [("1970-01-01", true), ("1969-12-31", false)] {
+            let text = format!(
+                "format: 1\npeople: A shop for a test (invented)\nstaff:\n  kim: {{name: Kim Bench-Test, \
+                 roles: [technician], competent: {{replayed: {until}}}}}\n"
+            );
+            let mut entries = entries(PROGRAM);
+            let Event::Started(opening) = &mut entries[0].event else { panic!("a run starts") };
+            let sha256 = sha256_hex(text.as_bytes());
+            opening.people = Some(Provided { name: "people.yaml".to_owned(), sha256, text });
+            let replayed = replay(&entries).map(drop);
+            let wrong = replayed.as_ref().err().map(|wrong| wrong.starts_with("line 1: "));
+            assert_eq!(wrong, (!is_admitted).then_some(true), "{replayed:?}");
+        }
+    }
 }

@@ -33,11 +33,13 @@ impl Staff {
     }
 }
 
-/// Refuses somebody who may not be at this bench today, before anything is begun or reached.
-pub(super) fn admitted(runner: &Runner, operator: &str, clock: &Clock) -> Result<(), Fault> {
+/// Refuses somebody who may not be at this bench today, before anything is begun or reached; gives the name as it stands in the
+/// people file.
+pub(super) fn admitted(runner: &Runner, operator: &str, clock: &Clock) -> Result<String, Fault> {
     let today = Day::from(clock.now().wall.date_naive());
     let refused = |reason| {
         Fault::usage(reason).help("`wattstep people FILE` shows who may do what, and until when")
     };
-    runner.admits(operator, today).map_err(refused)
+    runner.admits(operator, today).map_err(refused)?;
+    Ok(runner.full_name(operator))
 }

@@ -197,6 +197,12 @@ impl Run {
     /// Tells whether a run whose people sign was closed without the signature under its record.
     #[must_use]
     pub fn is_closed_unsigned(&self) -> bool {
+        self.opening.signers.is_some() && self.closing.is_some() && !self.is_signed_off()
+    }
+
+    /// Tells whether the signature under the record came with its end.
+    #[must_use]
+    pub fn is_signed_off(&self) -> bool {
         let last = |is: fn(&Happening) -> bool| {
             self.items.iter().rev().find(|item| is(&item.what)).map(|item| item.line)
         };
@@ -206,7 +212,7 @@ impl Run {
         let signed = last(
             |what| matches!(what, Happening::Signed(own) if own.meaning == Meaning::Performed),
         );
-        self.opening.signers.is_some() && self.closing.is_some() && closed != signed
+        self.closing.is_some() && closed == signed
     }
 
     /// What somebody says of the record later changes nothing of the run itself.

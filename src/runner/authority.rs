@@ -54,7 +54,8 @@ impl Runner {
     }
 
     /// A person's name as it stands in the people file, or as it was given.
-    pub(super) fn full_name(&self, given: &str) -> String {
+    #[must_use]
+    pub fn full_name(&self, given: &str) -> String {
         let found = self.authority.people.as_ref().and_then(|people| people.find(given));
         found.map_or_else(|| given.trim().to_owned(), |person| person.name.value.clone())
     }

@@ -2,10 +2,10 @@
 
 use serde_json::Value;
 
-use crate::support::PROCEDURES;
 use crate::support::bench::Bench;
 use crate::support::desk::Desk;
 use crate::support::terminal::Look;
+use crate::support::{PROCEDURES, unwrapped};
 
 /// The staff of the lantern's shop. Invented.
 const SHOP: &str = "format: 1
@@ -39,6 +39,7 @@ fn who_is_not_admitted_begins_and_resumes_nothing() {
     let short = ["run", "lantern.yaml", "--answers", "short.yaml", "--people", "shop.yaml"];
     bench.wattstep(&short).args(&["--operator", "kim"]).any_out().exit(4);
     let lines = bench.record().entries.len();
+    assert_eq!(bench.record().events("started")[0]["operator"], "Kim Example-Tech");
     // The record holds the people file: nobody has to bring it again.
     std::fs::remove_file(bench.path("shop.yaml")).unwrap();
     let resume = ["resume", "--answers", "good.yaml", "--operator"];
@@ -81,6 +82,10 @@ fn an_apprentice_runs_a_bundled_procedure_with_a_supervisor_at_hand_and_a_techni
             supervised.iter().map(|own| own["duty"].as_str().unwrap()).collect();
         assert!(supervisions == 0 || duties.len() == 3, "{duties:?}");
         bench.wattstep(&["verify", "--all", "--conclusions"]).out("verified").exit(0);
+        let path = record.path.to_str().unwrap().to_owned();
+        let report = bench.wattstep(&["report", &path]).out("quillmere.people.yaml, SHA-256");
+        let report = unwrapped(&report.exit(0).out);
+        assert_eq!(report.contains("supervised by"), supervisions > 0, "{report}");
     }
 }
 
@@ -164,7 +169,7 @@ fn mistakes_in_a_people_file_are_found_and_keep_it_from_being_used() {
 }
 
 #[test]
-fn the_signers_beside_a_people_file_go_into_the_record() {
+fn a_missing_file_of_signers_is_told_before_anything_is_begun() {
     let bench = shop("technician");
     let signed = format!("signers: keys.txt\n{}", SHOP.replace("ROLE", "technician"));
     bench.write("shop.yaml", signed);

@@ -74,7 +74,7 @@ pub(in crate::cli) fn take_up(
         }
         Mode::Scripted | Mode::Real => {}
     }
-    admitted(&replayed.runner, &answering.operator, &answering.clock)?;
+    answering.operator = admitted(&replayed.runner, &answering.operator, &answering.clock)?;
     let on = On {
         procedure: &replayed.procedure,
         equipment: replayed.equipment.as_ref(),

@@ -25,6 +25,7 @@ mod screen;
 mod script;
 mod session;
 mod signal;
+mod signing;
 mod sources;
 mod staff;
 mod supervision;

@@ -17,6 +17,7 @@ use super::rehearsal::{self, SIMULATED, Wanted};
 use super::script::Script;
 use super::session::Session;
 use super::signal::Signals;
+use super::signing::Signing;
 use super::sources::{On, Sources, calibrated};
 use super::staff::{Staff, admitted};
 use super::verb::check::Documents;
@@ -145,6 +146,8 @@ pub(super) fn start(
     let runner = runner.on_bench(bench.cloned()).with_people(people);
     answering.operator = admitted(&runner, &answering.operator, &answering.clock)?;
     let opening = opening(&files, &answering);
+    let keys = files.staff.as_ref().map(|own| own.folder.clone()).unwrap_or_default();
+    let signing = Signing::of(&opening, keys).map_err(Fault::failed)?;
     // Signals end the sitting from here on; nothing is reached before a person can be asked.
     let sources = Sources::reach(
         &On { procedure, equipment, bench, rehearsed: files.rehearsed.as_ref() },
@@ -155,7 +158,7 @@ pub(super) fn start(
         .map_err(|error| Fault::failed(error).help("give another folder with --records DIR"))?;
     let journal = registering::announced(journal, &opening);
     let procedure = procedure.clone();
-    let sitting = Sitting { runner, procedure, run: None, journal, sources };
+    let sitting = Sitting { runner, procedure, run: None, journal, sources, signing };
     Ok(sit(sitting, &mut answering, Event::Started(Box::new(opening))))
 }
 
@@ -184,12 +187,14 @@ pub(super) struct Sitting {
     pub(super) run: Option<Run>,
     pub(super) journal: Journal<FileDisk>,
     pub(super) sources: Sources,
+    /// How signatures are got; none where names are typed, not signed.
+    pub(super) signing: Option<Signing>,
 }
 
 /// Drives a run in one sitting and says where its record is.
 pub(super) fn sit(sitting: Sitting, answering: &mut Answering, first: Event) -> Exit {
     let _restore = terminal::Restore::later();
-    let Sitting { runner, procedure, run, journal, sources } = sitting;
+    let Sitting { runner, procedure, run, journal, sources, signing } = sitting;
     let Sources { bench, found, hands } = sources;
     let path: PathBuf = journal.path().to_owned();
     let clock = std::mem::replace(&mut answering.clock, Clock::real());
@@ -201,6 +206,7 @@ pub(super) fn sit(sitting: Sitting, answering: &mut Answering, first: Event) -> 
         journal,
         bench,
         hands,
+        signing,
         front: answering.front.as_mut(),
         clock,
         pending: found.collect(),

@@ -3,7 +3,7 @@
 use std::io;
 use std::time::Duration;
 
-use console::Term;
+use console::{Key, Term};
 use dialoguer::theme::SimpleTheme;
 use dialoguer::{Input, Select};
 use indicatif::{ProgressBar, ProgressStyle};
@@ -61,6 +61,30 @@ impl Person {
         let input = Input::<String>::with_theme(&SimpleTheme).with_prompt(prompt).allow_empty(true);
         let line = input.interact_text_on(&Term::stderr());
         self.after(line.map_err(|dialoguer::Error::IO(error)| error))
+    }
+
+    /// Takes a line that is not shown, key by key as the other prompts do.
+    fn secret(&self, prompt: &str) -> Result<String, NoAnswer> {
+        if let Some(signal) = self.signals.take() {
+            return Err(NoAnswer::Signal(signal.to_owned()));
+        }
+        terminal::discard_typed_ahead();
+        terminal::err(&format!("{prompt} (not shown): "));
+        let term = Term::stderr();
+        let mut typed = String::new();
+        let line = loop {
+            match term.read_key() {
+                Ok(Key::Char(c)) => typed.push(c),
+                Ok(Key::Backspace) => drop(typed.pop()),
+                Ok(Key::Enter) => break Ok(typed),
+                // No terminal any more.
+                Ok(Key::Unknown) => break Err(io::ErrorKind::UnexpectedEof.into()),
+                Ok(_) => {}
+                Err(error) => break Err(error),
+            }
+        };
+        terminal::err("\n");
+        self.after(line)
     }
 
     /// Offers a list to pick from; `None` when the person backs out.
@@ -181,6 +205,10 @@ impl Front for Person {
                 Err(none) => return none.into(),
             }
         }
+    }
+
+    fn passphrase(&mut self) -> Result<Option<String>, Reply> {
+        self.secret("passphrase").map(Some).map_err(Reply::from)
     }
 
     fn entry(&mut self, entry: &Entry) {

@@ -150,6 +150,7 @@ stages:
             key: key.to_owned(),
             text: text.to_owned(),
             origin: Origin::Scripted,
+            signature: None,
         };
         let mut runner = Runner::new(read_procedure(PROCEDURE).unwrap(), None);
         let events = [

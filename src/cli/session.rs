@@ -5,6 +5,7 @@ use std::path::Path;
 
 use super::clock::Clock;
 use super::front::{Front, Reply, Span, View};
+use super::signing::Signing;
 use super::sources::AnyBench;
 use crate::bench::simulated::SimulatedBench;
 use crate::bench::{Limits, Lost, OutputsOff, Trip};
@@ -23,6 +24,8 @@ pub(super) struct Session<'a, D: Disk> {
     pub(super) bench: Trip<AnyBench>,
     /// The simulated bench of a rehearsal: it has to be told where the probes are.
     pub(super) hands: Option<SimulatedBench>,
+    /// How signatures are got; none where names are typed, not signed.
+    pub(super) signing: Option<Signing>,
     pub(super) front: &'a mut dyn Front,
     pub(super) clock: Clock,
     /// What has happened and is not yet told to the runner: it comes before the next question.
@@ -44,7 +47,7 @@ impl<D: Disk> Session<'_, D> {
                 Event::RecordFailed { error } => Some(error.clone()),
                 _ => None,
             };
-            let effects = self.runner.handle(self.clock.now(), event);
+            let effects = self.runner.handle(self.moment(&event), event);
             if effects.is_empty() && !self.runner.is_running() {
                 return failure.map_or(Outcome::LeftUnfinished, |error| self.end_missing(&error));
             }
@@ -151,12 +154,12 @@ impl<D: Disk> Session<'_, D> {
         let (key, origin) = (question.key.clone(), self.front.origin());
         Some(match reply {
             Reply::Measure => return self.measure(question),
-            Reply::Answer(text) => Event::Entered { key, text, origin },
+            Reply::Answer(text) => return self.signed_answer(question, key, text),
             Reply::Done => Event::Acknowledged { key, origin },
             Reply::Cannot(reason) => Event::Declined { key, reason, origin },
             Reply::Note(text) => Event::Noted { text },
             Reply::Attach(path) => return self.attach(question, &path),
-            Reply::HandOver { to, remarks } => Event::HandedOver { to, remarks },
+            Reply::HandOver { to, remarks } => return self.signed_hand_over(question, to, remarks),
             Reply::Stop(reason) => Event::Halted { reason },
             Reply::Leave(reason) => Event::Abandoned { reason },
             Reply::Interrupted(signal) => Event::Interrupted { signal },

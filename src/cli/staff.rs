@@ -1,6 +1,6 @@
 //! The people file of a run and the file of keys beside it.
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use super::clock::Clock;
 use super::fault::Fault;
@@ -17,6 +17,8 @@ pub(super) struct Staff {
     pub(super) people: People,
     /// The keys that people sign with, if the people file names them.
     pub(super) signers: Option<Provided>,
+    /// The folder that it names key files from.
+    pub(super) folder: PathBuf,
 }
 
 impl Staff {
@@ -27,7 +29,7 @@ impl Staff {
         let folder = path.parent().unwrap_or(Path::new(""));
         let signers = people.signers.as_ref().map(|name| file::read(&folder.join(name.as_str())));
         let signers = signers.transpose()?.map(|own| own.file);
-        Ok(Self { file: document.file, people, signers })
+        Ok(Self { file: document.file, people, signers, folder: folder.to_owned() })
     }
 }
 

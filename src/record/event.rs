@@ -2,7 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::{Fact, Trace};
+use super::{Fact, Signature, Trace};
 use crate::quantity::{Reading, Unit};
 
 /// How a run is carried out. Anything but `Real` is marked on every screen and in every report.
@@ -183,6 +183,9 @@ pub enum Event {
         text: String,
         /// Where it came from.
         origin: Origin,
+        /// The signature of whoever answers for it, where one was wanted.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        signature: Option<Box<Signature>>,
     },
     /// An instrument answered a question.
     Measured {
@@ -266,6 +269,9 @@ pub enum Event {
         to: String,
         /// What the person leaving says of the state of the job.
         remarks: String,
+        /// The signatures of both, where they were wanted: first of the person leaving.
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        signatures: Vec<Signature>,
     },
     /// The person asked to stop.
     Halted {
@@ -336,6 +342,16 @@ impl Event {
 }
 
 impl Event {
+    /// The signatures under it.
+    pub fn signatures(&self) -> impl Iterator<Item = &Signature> {
+        let (one, more) = match self {
+            Self::Entered { signature, .. } => (signature.as_deref(), &[][..]),
+            Self::HandedOver { signatures, .. } => (None, signatures.as_slice()),
+            _ => (None, &[][..]),
+        };
+        one.into_iter().chain(more)
+    }
+
     /// The key of the question that it answers, or that stood when it happened.
     #[must_use]
     pub fn key(&self) -> Option<&str> {

@@ -11,6 +11,7 @@ mod entry;
 mod event;
 mod fact;
 mod run;
+mod signature;
 mod trace;
 mod word;
 
@@ -19,5 +20,6 @@ pub use entry::{Entry, FORMAT, Moment};
 pub use event::{Event, Mode, Opening, Origin, Provided, Rehearsed, TornTail};
 pub use fact::{CALIBRATION, Decision, Fact, WitnessOutcome};
 pub use run::{Amendment, Closing, Happening, Item, Run, Standing, Voiding};
+pub use signature::{Meaning, Signature};
 pub use trace::{Span, Trace};
 pub use word::{Ceiling, Duty, Energy, Signal, Source};

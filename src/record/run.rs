@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use chrono::{DateTime, FixedOffset};
 use serde::Serialize;
 
-use super::{Energy, Entry, Event, Fact, Opening, Outcome, Trace};
+use super::{Energy, Entry, Event, Fact, Meaning, Opening, Outcome, Signature, Trace};
 use crate::window::Verdict;
 
 /// A run as its entries tell it.
@@ -98,6 +98,8 @@ pub enum Happening {
         /// What they sampled.
         traces: Vec<Trace>,
     },
+    /// Somebody signed the line.
+    Signed(Box<Signature>),
     /// The run was taken up again.
     Resumed,
 }
@@ -174,14 +176,43 @@ impl Run {
             _ => None,
         };
         let facts = entry.facts.iter().cloned().map(|fact| Happening::Fact(Box::new(fact)));
-        for what in happening.into_iter().chain(facts) {
-            let (line, by) = (self.lines, entry.by.clone());
-            self.items.push(Item { line, at: entry.at.wall, by, what });
+        self.push(entry, happening.into_iter().chain(facts));
+        if self.opening.signers.is_some() {
+            let signed = entry.event.signatures().cloned();
+            let signed = signed.map(|signature| Happening::Signed(Box::new(signature)));
+            self.push(entry, signed);
         }
         for fact in &entry.facts {
             self.conclude(fact);
             self.conclude_afterwards(fact, entry);
         }
+    }
+
+    fn push(&mut self, entry: &Entry, what: impl IntoIterator<Item = Happening>) {
+        let (line, at) = (self.lines, entry.at.wall);
+        let items = what.into_iter().map(|what| Item { line, at, by: entry.by.clone(), what });
+        self.items.extend(items);
+    }
+
+    /// Tells whether a run whose people sign was closed without the signature under its record.
+    #[must_use]
+    pub fn is_closed_unsigned(&self) -> bool {
+        self.opening.signers.is_some() && self.closing.is_some() && !self.is_signed_off()
+    }
+
+    /// Tells whether the signature under the record came with its end.
+    #[must_use]
+    pub fn is_signed_off(&self) -> bool {
+        let last = |is: fn(&Happening) -> bool| {
+            self.items.iter().rev().find(|item| is(&item.what)).map(|item| item.line)
+        };
+        let closed = last(
+            |what| matches!(what, Happening::Fact(fact) if matches!(**fact, Fact::Closed { .. })),
+        );
+        let signed = last(
+            |what| matches!(what, Happening::Signed(own) if own.meaning == Meaning::Performed),
+        );
+        self.closing.is_some() && closed == signed
     }
 
     /// What somebody says of the record later changes nothing of the run itself.

@@ -5,8 +5,9 @@ use super::{Sheet, Tone, afterwards};
 use crate::diagnostic::Style;
 use crate::quantity::Quantity;
 use crate::record::{
-    CALIBRATION, Decision, Fact, Happening, Item, Origin, Outcome, Run, WitnessOutcome,
+    CALIBRATION, Decision, Fact, Happening, Item, Origin, Outcome, Run, Signature, WitnessOutcome,
 };
+use crate::signature::fingerprint;
 use crate::window::{Uncertainty, Verdict, bar};
 
 /// Columns of a bar in the listing.
@@ -18,7 +19,8 @@ pub fn text(run: &Run, style: Style) -> String {
     let mut sheet = Sheet::new(style);
     heading(&mut sheet, run);
     for line in run.items.chunk_by(|one, next| one.line == next.line) {
-        line.iter().for_each(|item| happening(&mut sheet, item));
+        let is_signed = run.opening.signers.is_some();
+        line.iter().for_each(|item| happening(&mut sheet, item, is_signed));
         if let Some(item) = line.first() {
             afterwards::amendments(&mut sheet, run, item.line);
         }
@@ -65,18 +67,21 @@ fn closing(sheet: &mut Sheet, run: &Run) {
             sheet.line(Tone::Caution, "Not closed: the run is unfinished, or its record was cut")
         }
     }
+    if run.is_closed_unsigned() {
+        sheet.line(Tone::Caution, "Closed without a signature");
+    }
     sheet.line(Tone::Plain, &format!("Energy: {}", run.energy.words()));
     let advice = "Results apply to this piece of equipment at the time stated. Follow local codes and work within your \
                   licence and competence.";
     sheet.line(Tone::Faint, advice);
 }
 
-fn happening(sheet: &mut Sheet, item: &Item) {
+fn happening(sheet: &mut Sheet, item: &Item, is_signed: bool) {
     let time = format!("{:>4} {}", item.line, item.at.format("%H:%M:%S"));
     match &item.what {
         Happening::Fact(fact) => match afterwards::words(item, fact) {
             Some((tone, words)) => entry(sheet, &time, tone, &words),
-            None => fact_line(sheet, &time, fact),
+            None => fact_line(sheet, &time, fact, is_signed),
         },
         Happening::Noted(text) => {
             entry(sheet, &time, Tone::Plain, &format!("note by {}: {text}", item.by))
@@ -92,6 +97,10 @@ fn happening(sheet: &mut Sheet, item: &Item) {
         Happening::Sampled { key, traces } => {
             let points: Vec<_> = traces.iter().map(|trace| trace.point.as_str()).collect();
             entry(sheet, &time, Tone::Faint, &format!("sampled for {key}: {}", points.join(", ")));
+        }
+        Happening::Signed(signature) => {
+            let words = format!("signed, {}", signed_words(signature));
+            entry(sheet, &time, Tone::Plain, &words);
         }
         Happening::Resumed => {
             entry(
@@ -113,8 +122,15 @@ fn under(time: &str) -> String {
     " ".repeat(time.len() + 4)
 }
 
+/// A signature in words: as what, by whom, with which key.
+pub(super) fn signed_words(signature: &Signature) -> String {
+    let Signature { principal, name, meaning, armored, .. } = signature;
+    let key = fingerprint(armored).unwrap_or_else(|| "no key that can be read".to_owned());
+    format!("{}: {name} ({principal}), {key}", meaning.words())
+}
+
 /// Writes one fact, behind the number of its line and the time at which it was concluded.
-pub fn fact_line(sheet: &mut Sheet, time: &str, fact: &Fact) {
+pub fn fact_line(sheet: &mut Sheet, time: &str, fact: &Fact, is_signed: bool) {
     match fact {
         Fact::StageOpened { title, source, ceiling, .. } => {
             sheet.gap();
@@ -130,7 +146,7 @@ pub fn fact_line(sheet: &mut Sheet, time: &str, fact: &Fact) {
             sheet.indented(Tone::Faint, &under(time), what);
         }
         other => {
-            if let Some((tone, words)) = sentence(other) {
+            if let Some((tone, words)) = sentence(other, is_signed) {
                 entry(sheet, time, tone, &words);
             }
         }
@@ -198,8 +214,16 @@ pub(super) fn remarks(attempt: u32, origin: Origin) -> String {
     }
 }
 
-/// A fact as one sentence, if it is one.
-pub(super) fn sentence(fact: &Fact) -> Option<(Tone, String)> {
+/// A fact as one sentence, if it is one. What binds a second person says so where it is not signed.
+pub(super) fn sentence(fact: &Fact, is_signed: bool) -> Option<(Tone, String)> {
+    let (tone, words) = bare(fact)?;
+    let is_binding =
+        matches!(fact, Fact::Released { .. } | Fact::Conceded { .. } | Fact::Supervised { .. });
+    let is_typed = is_binding && !is_signed;
+    Some((tone, if is_typed { format!("{words} (name typed, not signed)") } else { words }))
+}
+
+fn bare(fact: &Fact) -> Option<(Tone, String)> {
     let line = match fact {
         Fact::Given { name, text, .. } => (Tone::Faint, format!("{name} = {text}")),
         Fact::WorkedOut { name, value, uncertainty } => {
@@ -216,8 +240,7 @@ pub(super) fn sentence(fact: &Fact) -> Option<(Tone, String)> {
                 Some(instrument) => format!("OVERDUE calibration of {instrument}"),
                 None => "UNDECIDED reading".to_owned(),
             };
-            let line = format!("{what} accepted by {by} (name typed, not signed): {why}");
-            (Tone::Caution, line)
+            (Tone::Caution, format!("{what} accepted by {by}: {why}"))
         }
         Fact::StageHeld { stage } => (Tone::Good, format!("stage {stage} held")),
         Fact::NoticeAnswered { signal, .. } => {
@@ -233,9 +256,7 @@ pub(super) fn sentence(fact: &Fact) -> Option<(Tone, String)> {
         Fact::Cleared { fitted } => {
             (Tone::Plain, format!("clear to energise, still fitted: {}", fitted.join(", ")))
         }
-        Fact::Released { by, role, .. } => {
-            (Tone::Plain, format!("hold released by {by}, {role} (name typed, not signed)"))
-        }
+        Fact::Released { by, role, .. } => (Tone::Plain, format!("hold released by {by}, {role}")),
         Fact::Witnessed { by, outcome: WitnessOutcome::Attended, .. } => {
             (Tone::Plain, format!("witnessed by {by}"))
         }
@@ -285,11 +306,7 @@ fn course(fact: &Fact) -> Option<(Tone, String)> {
             (Tone::Plain, format!("bench handed over from {from} to {to}"))
         }
         Fact::Supervised { by, duty, .. } => {
-            let words = duty.words();
-            (
-                Tone::Plain,
-                format!("{by} is present and supervises: {words} (name typed, not signed)"),
-            )
+            (Tone::Plain, format!("{by} is present and supervises: {}", duty.words()))
         }
         Fact::Watched { .. } => (Tone::Plain, watched(fact)),
         Fact::Present { origin, .. } => {
@@ -353,7 +370,7 @@ mod tests {
         let told = |key: &str| {
             let mut sheet = Sheet::new(Style { width: 200, colour: false, ascii: false });
             let (by, why) = ("Moss Other-Test".to_owned(), "compared".to_owned());
-            fact_line(&mut sheet, "", &Fact::Conceded { key: key.to_owned(), by, why });
+            fact_line(&mut sheet, "", &Fact::Conceded { key: key.to_owned(), by, why }, false);
             sheet.finish()
         };
         assert!(told("output").contains("UNDECIDED reading accepted by Moss Other-Test"));

@@ -7,7 +7,7 @@ use super::task::{Next, StepAt, Task};
 use crate::procedure::act::{Act, Choice};
 use crate::procedure::{Confirm, Given, identity, person_name};
 use crate::quantity::{Decimal, Estimate, Quantity, Reading, Shape};
-use crate::record::{Fact, Origin, Signal, StopReason, WitnessOutcome};
+use crate::record::{Fact, Origin, Signal, Signature, StopReason, WitnessOutcome};
 use crate::window::{Bounds, Verdict, Within};
 
 /// How often one question may stop the run before something has to be repaired.
@@ -25,6 +25,9 @@ impl Runner {
             Task::Notice { stage, step } => self.notice_answered(batch, text, stage, step),
             Task::Clear => self.cleared(batch, text),
             Task::Off { .. } => self.switched_off(batch, text, current.question),
+            Task::SignOff { outcome, resumable } => {
+                self.signed_off(batch, text, (outcome, resumable));
+            }
             Task::WaitOver { .. } => drop(self.word(batch, text, "done")),
             Task::Prove(part) => self.proof_answer(batch, text, origin, part),
             Task::Undecided(undecided) => self.undecided_answered(batch, text, *undecided),
@@ -45,7 +48,7 @@ impl Runner {
     pub(super) fn measured(&mut self, batch: &mut Batch, text: &str) {
         let expects = self.current.as_ref().map(|current| &current.question.expects);
         if matches!(expects, Some(Expects::Value { by: Some(_), .. })) {
-            self.entered(batch, text, self.instrument_origin());
+            self.entered_signed(batch, text, self.instrument_origin(), None);
         } else {
             self.refuse(batch, text, "a person answers this, not an instrument");
         }
@@ -60,7 +63,7 @@ impl Runner {
             Some(Task::Act { act: Act::Do { .. }, .. } | Task::WaitOver { .. }) => "done",
             _ => "",
         };
-        self.entered(batch, done, origin);
+        self.entered_signed(batch, done, origin, None);
     }
 
     fn is_passed_by_reading(&self, stage: usize, step: Option<usize>) -> bool {
@@ -76,7 +79,10 @@ impl Runner {
             current.task,
             Task::Off { .. } | Task::Prove(_) | Task::WhatNext | Task::WhatNextWhy(_)
         );
-        if is_safety {
+        if matches!(current.task, Task::SignOff { .. }) {
+            // Left unsigned, with the reason.
+            self.stop(batch, StopReason::Halted { reason: reason.to_owned() });
+        } else if is_safety {
             self.refuse(
                 batch,
                 reason,
@@ -98,7 +104,13 @@ impl Runner {
         batch.facts.push(Fact::Done { key, what: format!("attached {name}") });
     }
 
-    pub(super) fn hand_over(&mut self, batch: &mut Batch, to: &str, remarks: &str) {
+    pub(super) fn hand_over(
+        &mut self,
+        batch: &mut Batch,
+        to: &str,
+        remarks: &str,
+        signatures: &[Signature],
+    ) {
         if let Err(reason) = person_name(to) {
             return self.refuse(batch, to, &reason);
         }
@@ -108,10 +120,14 @@ impl Runner {
         if let Err(reason) = self.admits(to, day(batch.at)) {
             return self.refuse(batch, to, &reason.to_string());
         }
+        if let Some(reason) = self.unsigned_hand_over(to, signatures) {
+            return self.refuse(batch, to, &reason);
+        }
         let to = self.full_name(to);
         let from = std::mem::replace(&mut self.person, to);
         self.people.insert(identity(&self.person));
         self.authority.forget_present();
+        self.ask_sign_off_again();
         batch.facts.push(Fact::TookOver { from, to: self.person.clone() });
     }
 
@@ -142,7 +158,7 @@ impl Runner {
     }
 
     /// Takes this one word and nothing else.
-    fn word(&mut self, batch: &mut Batch, text: &str, word: &str) -> bool {
+    pub(super) fn word(&mut self, batch: &mut Batch, text: &str, word: &str) -> bool {
         let taken = text.trim().eq_ignore_ascii_case(word);
         if taken {
             self.current = None;
@@ -304,7 +320,7 @@ impl Runner {
             "again" => self.first([Task::WhatNextWhy(Next::Again)]),
             "repaired" => self.first([Task::WhatNextWhy(Next::Repaired)]),
             word => {
-                let close = Task::Close { outcome: self.ending, resumable: word == "later" };
+                let close = Task::SignOff { outcome: self.ending, resumable: word == "later" };
                 // The proof may have run out while the question stood.
                 let safe = if self.is_proved_dead() { Vec::new() } else { self.make_safe() };
                 self.first(safe.into_iter().chain([close]));

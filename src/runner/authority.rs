@@ -8,7 +8,7 @@ use super::machine::{Batch, Runner};
 use super::task::Task;
 use crate::procedure::act::Act;
 use crate::procedure::{Day, NotAdmitted, People, Permission, Person, identity};
-use crate::record::{Duty, Energy, Event, Fact, Moment};
+use crate::record::{Duty, Energy, Event, Fact, Meaning, Moment};
 
 /// The people of the shop, and who of them is named as present.
 #[derive(Clone, Debug, Default)]
@@ -134,7 +134,10 @@ impl Runner {
             ("takes-over", what, Expects::TakesOver)
         };
         let stage = self.stage().map(|stage| format!("{}.", *stage.stage)).unwrap_or_default();
-        let question = self.question(format!("{stage}{suffix}"), what, expects);
+        let mut question = self.question(format!("{stage}{suffix}"), what, expects);
+        if may == Permission::Supervised {
+            question = self.signed(Meaning::Supervised, None, question);
+        }
         self.ask(Task::Allow(duty), question);
     }
 

@@ -5,7 +5,7 @@ use super::effect::Expects;
 use super::machine::{Batch, Runner};
 use super::task::Task;
 use crate::procedure::{Overdue, OverduePolicy};
-use crate::record::{CALIBRATION, Fact};
+use crate::record::{CALIBRATION, Fact, Meaning};
 
 /// Something that a second person may accept, and who did.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -47,7 +47,7 @@ impl Runner {
 
     /// Asks who accepts it, then why.
     pub(super) fn ask_concession(&mut self, own: Concession) {
-        let (suffix, what, expects) = match own.by {
+        let (suffix, what, expects) = match &own.by {
             None => {
                 let role = "person who may accept it".to_owned();
                 ("accepted-by", own.what.as_str(), Expects::Name { role })
@@ -55,6 +55,10 @@ impl Runner {
             Some(_) => ("accepted-why", "Why is it accepted?", Expects::Text),
         };
         let question = self.question(format!("{}.{suffix}", own.key), what, expects);
+        let question = match &own.by {
+            Some(by) => self.signed(Meaning::Accepted, Some(by), question),
+            None => question,
+        };
         self.ask(Task::Concede(own), question);
     }
 

@@ -2,7 +2,7 @@
 
 use crate::procedure::act::{Choice, Guard, Way};
 use crate::quantity::Unit;
-use crate::record::{Ceiling, Energy, Entry, Outcome, Signal, Source};
+use crate::record::{Ceiling, Energy, Entry, Meaning, Outcome, Signal, Source};
 use crate::window::Bounds;
 
 /// Something to be done outside. A batch is carried out in order; if one fails the rest is dropped, outputs off
@@ -150,6 +150,10 @@ pub struct Question {
     pub stop: Option<StopView>,
     /// What connected instruments sample while it stands.
     pub guards: Vec<Guard>,
+    /// What the answer has to be signed as; none where it needs no signature.
+    pub sign: Option<Meaning>,
+    /// Who has to sign; none for the person that the answer names.
+    pub signer: Option<String>,
 }
 
 /// What sort of answer is taken.

@@ -16,8 +16,7 @@ use crate::record::{
 use crate::window::Rule;
 
 /// A run of a procedure on one piece of equipment.
-#[derive(Debug)]
-#[cfg_attr(test, derive(Clone))]
+#[derive(Clone, Debug)]
 pub struct Runner {
     /// Shared, so that a copy of a run is cheap.
     pub(super) procedure: Arc<Procedure>,
@@ -30,6 +29,8 @@ pub struct Runner {
     pub(super) person: String,
     /// Everyone who has worked at the bench in this run.
     pub(super) people: BTreeSet<String>,
+    /// Whether there is a file of allowed signers: what binds a person is then signed.
+    pub(super) signs: bool,
     pub(super) authority: Authority,
     /// Whether what instruments send comes from a simulated bench.
     pub(super) rehearses: bool,
@@ -96,6 +97,14 @@ pub(super) struct Batch {
 }
 
 impl Batch {
+    pub(super) fn new(at: Moment) -> Self {
+        Self { at, facts: Vec::new(), effects: Vec::new(), outputs_off: false }
+    }
+
+    pub(super) fn is_refusal(&self) -> bool {
+        self.facts.iter().any(|fact| matches!(fact, Fact::Refused { .. }))
+    }
+
     pub(super) fn now(&self) -> u64 {
         self.at.elapsed_ms
     }
@@ -115,6 +124,7 @@ impl Runner {
             scope: Scope::default(),
             person: String::new(),
             people: BTreeSet::new(),
+            signs: false,
             authority: Authority::default(),
             rehearses: false,
             energy: Energy::Unknown,
@@ -168,7 +178,7 @@ impl Runner {
         if !self.takes(at, &event) {
             return Vec::new();
         }
-        let mut batch = Batch { at, facts: Vec::new(), effects: Vec::new(), outputs_off: false };
+        let mut batch = Batch::new(at);
         self.expire_proof(&mut batch);
         self.react(&mut batch, &event);
         self.pump(&mut batch);
@@ -177,6 +187,7 @@ impl Runner {
 
     pub(super) fn start(&mut self, batch: &mut Batch, opening: &Opening) {
         self.person = self.full_name(&opening.operator);
+        self.signs = opening.signers.is_some();
         self.rehearses = opening.mode == Mode::Rehearsal;
         self.people.insert(identity(&self.person));
         self.note_overdue(batch);
@@ -283,6 +294,8 @@ impl Runner {
             basis: step.and_then(|step| step.basis.as_ref()).map(|basis| basis.value.clone()),
             stop: self.stop.clone(),
             guards: Vec::new(),
+            sign: None,
+            signer: None,
         }
     }
 

@@ -21,6 +21,7 @@ pub mod plan;
 mod proof;
 mod reaction;
 mod scope;
+mod sign_off;
 mod stage;
 mod stale;
 mod stop;

@@ -51,7 +51,9 @@ impl Runner {
         match event {
             Event::Started(opening) => self.start(batch, opening),
             Event::Resumed { by, .. } => self.resume(batch, by),
-            Event::Entered { text, origin, .. } => self.entered(batch, text, *origin),
+            Event::Entered { text, origin, signature, .. } => {
+                self.entered_signed(batch, text, *origin, signature.as_deref());
+            }
             Event::Measured { text, .. } => self.measured(batch, text),
             Event::Sampled { traces, .. } => self.sampled(batch, traces),
             Event::Present { key, origin } => {
@@ -73,7 +75,9 @@ impl Runner {
             | Event::Amended { .. }
             | Event::Voided { .. } => {}
             Event::Ticked => self.waited(batch),
-            Event::HandedOver { to, remarks } => self.hand_over(batch, to, remarks),
+            Event::HandedOver { to, remarks, signatures } => {
+                self.hand_over(batch, to, remarks, signatures);
+            }
             Event::Halted { reason } => {
                 self.stop(batch, StopReason::Halted { reason: reason.clone() });
             }

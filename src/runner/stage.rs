@@ -9,7 +9,7 @@ use crate::procedure::act::Act;
 use crate::procedure::step::Kind;
 use crate::procedure::{Stage, Step};
 use crate::quantity::Estimate;
-use crate::record::{Ceiling, Energy, Fact, Outcome, Source, StopReason};
+use crate::record::{Ceiling, Energy, Fact, Meaning, Outcome, Source, StopReason};
 use crate::window::Uncertainty;
 
 impl Runner {
@@ -68,6 +68,7 @@ impl Runner {
                 self.ask(task, question);
             }
             Task::Reenter => self.reenter(batch),
+            Task::SignOff { outcome, resumable } => self.sign_off(*outcome, *resumable),
             Task::Close { outcome, resumable } => self.close(batch, *outcome, *resumable),
         }
     }
@@ -139,7 +140,7 @@ impl Runner {
             return;
         }
         let Some(stage) = self.procedure.stages.get(number) else {
-            return self.first([Task::Close { outcome: Outcome::Finished, resumable: false }]);
+            return self.first([Task::SignOff { outcome: Outcome::Finished, resumable: false }]);
         };
         if self.is_fed_by_another(stage.source.value) {
             let safe = self.make_safe();
@@ -329,14 +330,17 @@ impl Runner {
             Act::Note { ask } => (about(ask), Expects::Text),
             Act::Attach { ask } => (about(ask), Expects::File),
         };
-        let question = self.question(key.clone(), what, expects);
+        let mut question = self.question(key.clone(), what, expects);
+        if matches!(act, Act::Hold { .. }) {
+            question = self.signed(Meaning::Released, None, question);
+        }
         self.ask(Task::Act { key, part, at, act }, question);
     }
 
     fn close(&mut self, batch: &mut Batch, outcome: Outcome, resumable: bool) {
         if outcome == Outcome::Finished && !self.is_proved_dead() {
             let safe = self.make_safe();
-            return self.first(safe.into_iter().chain([Task::Close { outcome, resumable }]));
+            return self.first(safe.into_iter().chain([Task::SignOff { outcome, resumable }]));
         }
         let outcome = outcome.max(self.ending);
         self.tasks.clear();

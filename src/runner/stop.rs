@@ -2,6 +2,7 @@
 
 use super::effect::{Expects, StopView};
 use super::machine::{Batch, Current, Runner};
+use super::sign_off::SIGN_OFF;
 use super::task::{Next, Task};
 use crate::procedure::act::Choice;
 use crate::procedure::identity;
@@ -34,6 +35,7 @@ impl Runner {
     fn halt(&mut self, batch: &mut Batch, key: Option<String>, reason: StopReason, view: StopView) {
         batch.outputs_off = true;
         batch.effects.clear();
+        let is_at_signature = key.as_deref() == Some(SIGN_OFF);
         batch.facts.push(Fact::Stopped { key: key.clone(), reason: reason.clone() });
         let charge = self.current.take().and_then(|current| rest_of_wait(current, batch.now()));
         self.tasks.clear();
@@ -60,6 +62,10 @@ impl Runner {
             StopReason::Resumed | StopReason::FoundOn { .. } if !self.undecided => Task::Reenter,
             StopReason::Resumed | StopReason::FoundOn { .. } => Task::WhatNext,
             _ if is_about_the_equipment(&reason) => Task::WhatNext,
+            // Who stops at the signature leaves the record unsigned.
+            StopReason::Halted { .. } if !is_at_signature => {
+                Task::SignOff { outcome: self.ending, resumable }
+            }
             _ => Task::Close { outcome: self.ending, resumable },
         };
         self.tasks.push_back(tail);

@@ -75,6 +75,8 @@ pub(super) enum Task {
     WhatNextWhy(Next),
     /// Goes back to where work can be taken up safely.
     Reenter,
+    /// Has the record signed where the run has signers, then ends the run.
+    SignOff { outcome: Outcome, resumable: bool },
     /// Ends the run. `Finished` needs the equipment proved dead first.
     Close { outcome: Outcome, resumable: bool },
 }

@@ -27,6 +27,7 @@ mod rehearsed;
 mod report;
 mod screen;
 mod session;
+mod signing;
 mod simulators;
 mod soak;
 mod support;

@@ -198,7 +198,8 @@ impl<'a> Walk<'a> {
         self.pass(PAUSE_S * 1000);
         let key = question.key.clone();
         let origin = Origin::Simulated;
-        let entered = |text: String| Event::Entered { key: key.clone(), text, origin };
+        let entered =
+            |text: String| Event::Entered { key: key.clone(), text, origin, signature: None };
         match &question.expects {
             Expects::Value { .. } => self.reading(question),
             Expects::Choice(choices) => {
@@ -273,7 +274,12 @@ impl<'a> Walk<'a> {
         let function = read.or(step.and_then(|step| step.watch.as_ref()?.function.as_ref()));
         let Some(function) = function.filter(|function| function.value != "supply-current") else {
             let text = self.bench.shows(&key).unwrap_or_else(|| panic!("no point for {key}"));
-            return Event::Entered { key, text: text.to_string(), origin: Origin::Simulated };
+            return Event::Entered {
+                key,
+                text: text.to_string(),
+                origin: Origin::Simulated,
+                signature: None,
+            };
         };
         let (instrument, text) = self.ask(&function.value.clone());
         self.measured += 1;

@@ -12,6 +12,7 @@ const BAR_MAX: usize = 40;
 /// Shows what an entry concluded, as far as the next question does not show it anyway.
 pub(in crate::cli) fn result(entry: &Entry, style: Style) -> String {
     let mut sheet = Sheet::new(style);
+    let is_signed = entry.event.signatures().next().is_some();
     for fact in &entry.facts {
         match fact {
             Fact::Judged { .. } => judged(&mut sheet, fact),
@@ -32,7 +33,7 @@ pub(in crate::cli) fn result(entry: &Entry, style: Style) -> String {
             | Fact::Cleared { .. }
             | Fact::Written { .. } => {}
             Fact::Waited { .. } | Fact::Again { .. } | Fact::Repaired { .. } => {}
-            other => fact_line(&mut sheet, "", other),
+            other => fact_line(&mut sheet, "", other, is_signed),
         }
     }
     sheet.finish()

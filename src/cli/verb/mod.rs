@@ -17,6 +17,7 @@ mod report;
 mod resume;
 mod run;
 mod show;
+mod signatures;
 pub(super) mod start;
 mod trend;
 mod verify;
@@ -59,6 +60,7 @@ verbs! {
     "plan": plan,
     "show": show,
     "verify": verify,
+    "signatures": signatures,
     "bench": bench,
     "report": report,
     "form": form,

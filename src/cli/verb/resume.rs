@@ -7,6 +7,7 @@ use crate::cli::exit::Exit;
 use crate::cli::fault::Fault;
 use crate::cli::opening::{self, PROGRAM, Sitting};
 use crate::cli::replay::replay;
+use crate::cli::signing::Signing;
 use crate::cli::sources::{On, Sources};
 use crate::cli::staff::admitted;
 use crate::cli::{registering, terminal};
@@ -27,6 +28,9 @@ pub(in crate::cli) struct Arguments {
     /// Answers from a file instead of a person; only for a scripted run
     #[arg(long, value_name = "FILE")]
     answers: Option<PathBuf>,
+    /// Folder that the key files of the people file are looked for in
+    #[arg(long, value_name = "DIR", default_value = ".")]
+    keys: PathBuf,
 }
 
 pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
@@ -34,7 +38,8 @@ pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
         Some(record) => arguments.records.find(record),
         None => only_unfinished(&arguments.records)?,
     };
-    take_up(&path, arguments.operator.as_deref(), arguments.answers.as_deref())
+    let (operator, answers) = (arguments.operator.as_deref(), arguments.answers.as_deref());
+    take_up(&path, operator, answers, &arguments.keys)
 }
 
 /// Takes up the run of this record.
@@ -42,6 +47,7 @@ pub(in crate::cli) fn take_up(
     path: &Path,
     operator: Option<&str>,
     answers: Option<&Path>,
+    keys: &Path,
 ) -> Result<Exit, Fault> {
     let (journal, contents) = Journal::resume::<Entry>(path).map_err(refused)?;
     let replayed = replay(&contents.entries).map_err(Fault::damaged)?;
@@ -56,6 +62,7 @@ pub(in crate::cli) fn take_up(
         return Err(fault.help("start a new one"));
     }
     let mut answering = opening::answering(operator, answers)?;
+    let signing = Signing::of(&run.opening, keys.to_owned()).map_err(Fault::damaged)?;
     let is_scripted = answering.mode == Mode::Scripted;
     match run.opening.mode {
         Mode::Rehearsal => answering.clock = answering.clock.rehearsing(),
@@ -93,6 +100,7 @@ pub(in crate::cli) fn take_up(
         run: Some(run),
         journal,
         sources,
+        signing,
     };
     Ok(opening::sit(sitting, &mut answering, resumed))
 }

@@ -78,7 +78,7 @@ fn take_up(person: &Person, records: &Records) -> Result<Exit, Fault> {
         runs.iter().map(|(_, run)| format!("{}  {}", run.opening.run, run.opening.title)).collect();
     let picked = person.pick("Which run?", &items).map_err(nothing)?;
     match picked.and_then(|picked| runs.get(picked)) {
-        Some((path, _)) => resume::take_up(path, None, None),
+        Some((path, _)) => resume::take_up(path, None, None, Path::new(".")),
         None => Ok(Exit::Finished),
     }
 }

@@ -40,11 +40,26 @@ fn issue(subject: &Subject<'_>) -> Vec<(String, String)> {
         field("received", BLANK),
         field("done from", subject.run.opened_at.format("%Y-%m-%d %H:%M:%S %:z").to_string()),
         field("until", last.format("%Y-%m-%d %H:%M:%S %:z").to_string()),
-        field("done by", format!("{} (names typed, not signed)", people.join(", "))),
+        field("done by", format!("{}{}", people.join(", "), unsigned(subject))),
     ];
     fields.extend(supervision(subject));
     fields.push(field("issued on, authorised by", BLANK));
     fields
+}
+
+/// What stands behind the names of those at the bench: their signature is the one under the record.
+fn unsigned(subject: &Subject<'_>) -> &'static str {
+    match subject.run.is_signed_off() {
+        true => "",
+        false if subject.run.opening.signers.is_some() => " (the record is not signed)",
+        false => typed(subject),
+    }
+}
+
+/// What stands behind names that nobody signed with.
+fn typed(subject: &Subject<'_>) -> &'static str {
+    let is_signed = subject.run.opening.signers.is_some();
+    if is_signed { "" } else { " (names typed, not signed)" }
 }
 
 /// Who was named as present where somebody may not do something alone.
@@ -58,7 +73,7 @@ fn supervision(subject: &Subject<'_>) -> Option<(String, String)> {
     });
     let names: BTreeSet<&str> = supervisors.collect();
     let names: Vec<_> = names.into_iter().collect();
-    let words = || format!("{} (names typed, not signed)", names.join(", "));
+    let words = || format!("{}{}", names.join(", "), typed(subject));
     (!names.is_empty()).then(|| field("supervised by", words()))
 }
 

@@ -82,6 +82,16 @@ fn once_a_supervisor_is_there() {
 }
 
 #[test]
+fn at_a_hold_that_is_signed() {
+    from(Rig::Signed, "lamp.hold", &[], 3);
+}
+
+#[test]
+fn at_the_signature_under_the_record() {
+    from(Rig::Signed, "sign-off", &[], 3);
+}
+
+#[test]
 fn at_a_connected_ramp() {
     from(Rig::Connected, "rails-up", &[], 3);
 }

@@ -18,5 +18,6 @@ mod people;
 mod procedure;
 mod rig;
 mod rungs;
+mod signing;
 
 pub(super) use rig::BENCH;

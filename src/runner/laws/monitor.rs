@@ -12,6 +12,7 @@ use super::order::Order;
 use super::people::People;
 use super::rig::Rig;
 use super::rungs::Rungs;
+use super::signing::Signing;
 use crate::record::{Event, Fact, Moment, Source};
 use crate::runner::{Effect, Question};
 
@@ -112,6 +113,7 @@ pub(super) struct Monitor {
     answers: Answers,
     ending: Ending,
     control: Control,
+    signing: Signing,
 }
 
 impl Monitor {
@@ -121,6 +123,7 @@ impl Monitor {
             answers: Answers::on(rig),
             authority: Authority::on(rig),
             control: Control::on(rig),
+            signing: Signing::on(rig),
             ..Self::default()
         }
     }
@@ -137,6 +140,7 @@ impl Monitor {
         self.authority.see(scene, coverage)?;
         self.answers.see(scene, coverage)?;
         self.ending.see(scene, coverage)?;
-        self.control.see(scene, coverage)
+        self.control.see(scene, coverage)?;
+        self.signing.see(scene, coverage)
     }
 }

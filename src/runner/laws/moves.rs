@@ -5,7 +5,7 @@ use chrono::DateTime;
 use super::procedure::{CONTROLLED, OPERATOR};
 use super::rig::Rig;
 use crate::quantity::{Dimension, Unit};
-use crate::record::{Event, Moment, Opening, Origin, Span, Trace};
+use crate::record::{Event, Meaning, Moment, Opening, Origin, Signature, Span, Trace};
 use crate::runner::{Expects, Question};
 
 /// Something that happens, whatever is being asked.
@@ -140,7 +140,9 @@ pub(super) fn moment(elapsed_ms: u64) -> Moment {
 }
 
 pub(super) fn started(operator: &str, rig: Rig) -> Event {
-    Event::Started(Box::new(Opening::of_a_test(rig.mode(), operator)))
+    let opening = Opening::of_a_test(rig.mode(), operator);
+    let signers = (rig == Rig::Signed).then(|| opening.procedure.clone());
+    Event::Started(Box::new(Opening { signers, ..opening }))
 }
 
 /// The event that a move is now, and the moment it comes at.
@@ -186,7 +188,14 @@ fn happening(step: Move, at: u64, pending: Option<&Pending>) -> Option<Event> {
             let at_bench = pending.map(|pending| pending.question.person.as_str());
             let to =
                 if at_bench == Some("Robin Relief-Test") { OPERATOR } else { "Robin Relief-Test" };
-            Event::HandedOver { to: text(to), remarks: text("all as on the screen") }
+            Event::HandedOver {
+                to: text(to),
+                remarks: text("all as on the screen"),
+                signatures: vec![
+                    Signature::of_a_test(at_bench.unwrap_or_default(), Meaning::HandedOver),
+                    Signature::of_a_test(to, Meaning::TookOver),
+                ],
+            }
         }
         Move::Halt => Event::Halted { reason: text("the telephone") },
         Move::InstrumentLost => Event::InstrumentLost { instrument: text("supply") },
@@ -223,6 +232,7 @@ fn answer(step: Move, pending: Option<&Pending>) -> Event {
         key: key.clone(),
         text: text.to_owned(),
         origin: Origin::Scripted,
+        signature: None,
     };
     let sent = |text: &str| Event::Measured {
         key: key.clone(),
@@ -239,11 +249,12 @@ fn answer(step: Move, pending: Option<&Pending>) -> Event {
     match step {
         Move::Good if question.expects == Expects::File => file(&key),
         Move::Good if is_read_by_an_instrument(question) => sent(in_base_units(good(question))),
-        Move::Good => entered(good(question)),
+        Move::Good => signed(question, key, good(question)),
         Move::Typed => Event::Entered {
             key: key.clone(),
             text: good(question).to_owned(),
             origin: Origin::Typed,
+            signature: None,
         },
         Move::Outside => entered(bad(question)),
         Move::SentOutside => sent(in_base_units(bad(question))),
@@ -270,8 +281,16 @@ fn answer(step: Move, pending: Option<&Pending>) -> Event {
             key: "long-ago".to_owned(),
             text: good(question).to_owned(),
             origin: Origin::Typed,
+            signature: None,
         },
     }
+}
+
+/// An answer with the signature that the question wants, if it wants one.
+fn signed(question: &Question, key: String, text: &str) -> Event {
+    let name = question.signer.as_deref().unwrap_or(text);
+    let signature = question.sign.map(|meaning| Box::new(Signature::of_a_test(name, meaning)));
+    Event::Entered { key, text: text.to_owned(), origin: Origin::Scripted, signature }
 }
 
 fn is_read_by_an_instrument(question: &Question) -> bool {
@@ -309,6 +328,7 @@ fn good(question: &Question) -> &'static str {
         "seen" => "attended Lee Third-Test",
         "remark" => "a clean start",
         "what-next" => next(question),
+        "sign-off" => "sign",
         "what-next.why" => "the probe had slipped",
         key if key.ends_with(".clear") => "clear",
         key if key.ends_with(".supervisor") => "Sam Second-Test",

@@ -17,11 +17,13 @@ pub(super) enum Rig {
     Rehearsed,
     /// Hands alone, and not everybody may do everything.
     Staffed,
+    /// Hands alone, and people sign.
+    Signed,
 }
 
 impl Rig {
-    pub(super) const ALL: [Self; 4] =
-        [Self::ByHand, Self::Connected, Self::Rehearsed, Self::Staffed];
+    pub(super) const ALL: [Self; 5] =
+        [Self::ByHand, Self::Connected, Self::Rehearsed, Self::Staffed, Self::Signed];
 
     pub(super) fn is_connected(self) -> bool {
         matches!(self, Self::Connected | Self::Rehearsed)

@@ -36,7 +36,7 @@ fn live(roles: &str) -> Sitting {
 
 fn hand_over(sitting: &mut Sitting, to: &str) {
     let remarks = "all as on the screen".to_owned();
-    sitting.event(Event::HandedOver { to: to.to_owned(), remarks });
+    sitting.event(Event::HandedOver { to: to.to_owned(), remarks, signatures: Vec::new() });
 }
 
 fn supervised(key: &str, duty: Duty) -> Fact {

@@ -3,7 +3,7 @@
 use chrono::DateTime;
 
 use crate::procedure::{read_bench, read_equipment, read_people, read_procedure};
-use crate::record::{Event, Fact, Mode, Moment, Opening, Origin};
+use crate::record::{Event, Fact, Meaning, Mode, Moment, Opening, Origin, Signature};
 use crate::runner::{Effect, Question, Runner};
 
 const HEAD: &str = r#"
@@ -92,6 +92,22 @@ impl Sitting {
         equipment: Option<&str>,
         mode: Mode,
     ) -> Self {
+        Self::opened(procedure, set_up, equipment, Opening::of_a_test(mode, "Kim Bench-Test"))
+    }
+
+    /// A sitting in a shop whose people sign.
+    pub(super) fn signing(procedure: &str) -> Self {
+        let opening = Opening::of_a_test(Mode::Scripted, "Kim Bench-Test");
+        let signers = Some(opening.procedure.clone());
+        Self::opened(procedure, |runner| runner, None, Opening { signers, ..opening })
+    }
+
+    fn opened(
+        procedure: &str,
+        set_up: impl Fn(Runner) -> Runner,
+        equipment: Option<&str>,
+        opening: Opening,
+    ) -> Self {
         let text = format!("{HEAD}{procedure}");
         let procedure = read_procedure(&text).unwrap_or_else(|found| panic!("{found:?}\n{text}"));
         let equipment = equipment.map(|text| read_equipment(text).unwrap());
@@ -102,7 +118,6 @@ impl Sitting {
             question: None,
             wait: None,
         };
-        let opening = Opening::of_a_test(mode, "Kim Bench-Test");
         sitting.event(Event::Started(Box::new(opening)));
         sitting
     }
@@ -131,7 +146,14 @@ impl Sitting {
     /// Types an answer to the question at hand.
     pub(super) fn say(&mut self, text: &str) -> &mut Self {
         let (key, text) = (self.key().to_owned(), text.to_owned());
-        self.event(Event::Entered { key, text, origin: Origin::Typed })
+        self.event(Event::Entered { key, text, origin: Origin::Typed, signature: None })
+    }
+
+    /// Answers with a signature of this person, which says this.
+    pub(super) fn sign(&mut self, text: &str, name: &str, meaning: Meaning) -> &mut Self {
+        let (key, text) = (self.key().to_owned(), text.to_owned());
+        let signature = Some(Box::new(Signature::of_a_test(name, meaning)));
+        self.event(Event::Entered { key, text, origin: Origin::Typed, signature })
     }
 
     pub(super) fn say_all(&mut self, texts: &[&str]) -> &mut Self {

@@ -26,6 +26,7 @@ mod read;
 mod schema;
 mod stale;
 pub mod step;
+mod verify;
 
 pub use acceptance::Acceptance;
 pub use at::At;
@@ -49,3 +50,4 @@ pub use read::{BYTES_MAX, read_bench, read_equipment, read_procedure, read_yaml}
 pub(crate) use schema::is_published;
 pub use stale::Position;
 pub use step::Step;
+pub use verify::Verify;

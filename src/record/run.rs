@@ -212,6 +212,10 @@ impl Run {
         if let Some((key, standing)) = standing(fact) {
             self.standing.insert(key.to_owned(), standing);
         }
+        // A reading stands beside its verification: neither makes the other good.
+        if let Some((key, standing)) = verified(fact) {
+            self.standing.insert(format!("{key}.verified"), standing);
+        }
     }
 
     /// What happened at the bench, without what was added to the record afterwards.
@@ -236,6 +240,16 @@ impl Run {
 /// Tells whether a question is one of a step's.
 fn belongs(key: &str, step: &str) -> bool {
     key.strip_prefix(step).is_some_and(|rest| rest.is_empty() || rest.starts_with('.'))
+}
+
+/// Where the verification of a reading stands: bad as long as it is due.
+fn verified(fact: &Fact) -> Option<(&str, Standing)> {
+    match fact {
+        Fact::VerificationDue { key } => Some((key, Standing::Bad)),
+        Fact::Verified { key, agreed: true, .. } => Some((key, Standing::Good)),
+        Fact::Verified { key, agreed: false, .. } => Some((key, Standing::Bad)),
+        _ => None,
+    }
 }
 
 fn standing(fact: &Fact) -> Option<(&str, Standing)> {

@@ -150,6 +150,17 @@ pub struct Question {
     pub stop: Option<StopView>,
     /// What connected instruments sample while it stands.
     pub guards: Vec<Guard>,
+    /// Whose turn it is, where two people take one reading and the second must not know the first.
+    pub turn: Option<Turn>,
+}
+
+/// Whose turn it is at a reading that two people take.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Turn {
+    /// The first one's: the answer may not stay in sight.
+    First,
+    /// The second one's: the first answer may not be in sight.
+    Second,
 }
 
 /// What sort of answer is taken.
@@ -177,6 +188,8 @@ pub enum Expects {
         /// The role.
         role: String,
     },
+    /// The name of a second person who verifies, never the one at the bench.
+    SecondPerson,
     /// Whether a person in this role attended or waived it, and the name.
     Witness {
         /// The role.

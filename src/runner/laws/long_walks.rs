@@ -145,7 +145,7 @@ fn a_record_plays_again_to_the_same_effects() {
 
 /// What the walks must have met: every stage, every kind of question, every source, every stop, every end, and the
 /// trigger of every rule.
-const REACHED: [&str; 84] = [
+const REACHED: [&str; 94] = [
     "stage: cold",
     "stage: rails",
     "stage: between",
@@ -230,4 +230,14 @@ const REACHED: [&str; 84] = [
     "stop: Unattended",
     "stop: FoundOn",
     "origin: WorkedOut",
+    "asked: sound.q1.verifier",
+    "asked: rail-full.second",
+    "asked: lamp-on.agree",
+    "asked: cover.verifier",
+    "two readings agree",
+    "two disagree",
+    "two agreed",
+    "hidden: by eye",
+    "hidden: by an instrument",
+    "stop: Disagreement",
 ];

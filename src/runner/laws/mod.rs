@@ -17,5 +17,6 @@ mod people;
 mod procedure;
 mod rig;
 mod rungs;
+mod second;
 
 pub(super) use rig::BENCH;

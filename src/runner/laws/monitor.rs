@@ -11,6 +11,7 @@ use super::order::Order;
 use super::people::People;
 use super::rig::Rig;
 use super::rungs::Rungs;
+use super::second::Second;
 use crate::record::{Event, Fact, Moment, Source};
 use crate::runner::{Effect, Question};
 
@@ -110,6 +111,7 @@ pub(super) struct Monitor {
     answers: Answers,
     ending: Ending,
     control: Control,
+    second: Second,
 }
 
 impl Monitor {
@@ -133,6 +135,7 @@ impl Monitor {
         self.people.see(scene, coverage)?;
         self.answers.see(scene, coverage)?;
         self.ending.see(scene, coverage)?;
-        self.control.see(scene, coverage)
+        self.control.see(scene, coverage)?;
+        self.second.see(scene, coverage)
     }
 }

@@ -51,7 +51,14 @@ impl From<NoAnswer> for Reply {
 
 impl Person {
     pub(super) fn new(signals: Signals) -> Self {
-        Self { signals, refused: None, left_out: false, waiting: None, called: false, cleared: None }
+        Self {
+            signals,
+            refused: None,
+            left_out: false,
+            waiting: None,
+            called: false,
+            cleared: None,
+        }
     }
 
     /// The one door for typed lines: what was typed ahead is thrown away, and a signal is never an answer.

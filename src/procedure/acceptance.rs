@@ -121,7 +121,8 @@ impl Acceptance {
         let Some(within) = &self.within else {
             return Err(contradiction("`near` and `like` need `within`"));
         };
-        Bounds::near(centre, width(within, centre.dimension, values)?).map_err(|error| contradiction(&error.to_string()))
+        Bounds::near(centre, width(within, centre.dimension, values)?)
+            .map_err(|error| contradiction(&error.to_string()))
     }
 }
 

@@ -293,7 +293,8 @@ fn course(fact: &Fact) -> Option<(Tone, String)> {
         }
         Fact::Waited { ms, .. } => (Tone::Faint, format!("waited {} s", ms / 1000)),
         Fact::VerificationDue { .. } => {
-            let words = "taken; its value is kept out of sight until a second person has read it anew";
+            let words =
+                "taken; its value is kept out of sight until a second person has read it anew";
             (Tone::Faint, words.to_owned())
         }
         Fact::Verified { .. } => return verification::read_twice(fact),

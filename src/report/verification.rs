@@ -21,7 +21,9 @@ pub(super) fn read_twice(fact: &Fact) -> Option<(Tone, String)> {
 /// Who agreed on what before it was switched, as a sentence.
 pub(super) fn agreed(fact: &Fact) -> Option<(Tone, String)> {
     let Fact::Agreed { what, person, by, .. } = fact else { return None };
-    let line = format!("agreed before it was switched, by {person} and {by} (names typed, not signed): {what}");
+    let line = format!(
+        "agreed before it was switched, by {person} and {by} (names typed, not signed): {what}"
+    );
     Some((Tone::Plain, line))
 }
 

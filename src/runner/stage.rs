@@ -1,7 +1,7 @@
 //! Opening stages, laying out steps, letting the source come up.
 
-use super::answer::Target;
 use super::agreement::Agreement;
+use super::answer::Target;
 use super::effect::{Effect, Expects, Question};
 use super::machine::{Batch, Over, Runner};
 use super::task::{Next, StepAt, Task};

@@ -61,9 +61,8 @@ impl Runner {
                 *self.failures.entry(undecided.key).or_default() += 1;
                 // Where two people read it, both do so again: the other reading is no longer in question.
                 let retake = undecided.retake;
-                self.tasks.retain(
-                    |task| !matches!(task, Task::Undecided(own) if own.retake == retake),
-                );
+                self.tasks
+                    .retain(|task| !matches!(task, Task::Undecided(own) if own.retake == retake));
                 self.first(retake);
             }
             "accept" => self.first([Task::Concede(Concession::of_reading(undecided.key))]),

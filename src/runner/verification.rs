@@ -82,8 +82,7 @@ impl Runner {
         let Target { key, what, act, .. } = &own.target;
         let question = match (&own.by, act) {
             (None, _) => {
-                let what =
-                    format!("Call a second person, who reads it anew: {what}. Who is that?");
+                let what = format!("Call a second person, who reads it anew: {what}. Who is that?");
                 self.question(format!("{key}.verifier"), what, Expects::SecondPerson)
             }
             (Some(by), Act::Read { unit, bounds, way, .. }) => {
@@ -129,13 +128,7 @@ impl Runner {
     }
 
     /// Judges the second reading by the same window, then sets it against the first.
-    fn second_reading(
-        &mut self,
-        batch: &mut Batch,
-        text: &str,
-        origin: Origin,
-        own: Verification,
-    ) {
+    fn second_reading(&mut self, batch: &mut Batch, text: &str, origin: Origin, own: Verification) {
         let Target { key, part, at, what, act } = own.target.clone();
         let target = Target { key: second_key(&key), part, at, what, act };
         let Some(judging) = self.judging(batch, text, origin, &target) else { return };
@@ -191,8 +184,10 @@ impl Verification {
         );
         // Common practice, no source.
         let cause = Cause {
-            likely: "the two did not measure the same thing: point, part, range or state".to_owned(),
-            next: "each shows the other where and how it was read; then both read it again".to_owned(),
+            likely: "the two did not measure the same thing: point, part, range or state"
+                .to_owned(),
+            next: "each shows the other where and how it was read; then both read it again"
+                .to_owned(),
         };
         StopView { what, causes: vec![cause] }
     }

@@ -6,6 +6,7 @@ mod identity;
 mod stages;
 mod standing;
 mod summary;
+mod verified;
 
 pub use standing::{lacks, marks};
 
@@ -25,6 +26,7 @@ pub fn report(subject: &Subject<'_>) -> Document {
     let mut blocks = summary::blocks(subject);
     blocks.extend(identity::blocks(subject));
     blocks.extend(comparison::blocks(subject));
+    blocks.extend(verified::blocks(subject));
     blocks.extend(events::work(subject));
     blocks.extend(events::afterwards(subject));
     blocks.extend(identity::instruments(subject));

@@ -8,6 +8,8 @@ use crate::quantity::{Dimension, Unit};
 use crate::record::{Event, Moment, Opening, Origin, Span, Trace};
 use crate::runner::{Expects, Question};
 
+const VERIFIER: &str = "Pat Verifier-Test";
+
 /// Something that happens, whatever is being asked.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Move {
@@ -176,8 +178,12 @@ fn happening(step: Move, at: u64, pending: Option<&Pending>) -> Option<Event> {
         Move::Note => Event::Noted { text: text("the fan is loud") },
         Move::HandOver => {
             let at_bench = pending.map(|pending| pending.question.person.as_str());
-            let to =
-                if at_bench == Some("Robin Relief-Test") { OPERATOR } else { "Robin Relief-Test" };
+            let to = match at_bench {
+                // To whoever is to read it anew, where somebody is.
+                _ if key.ends_with(".second") => VERIFIER,
+                Some("Robin Relief-Test") => OPERATOR,
+                _ => "Robin Relief-Test",
+            };
             Event::HandedOver { to: text(to), remarks: text("all as on the screen") }
         }
         Move::Halt => Event::Halted { reason: text("the telephone") },
@@ -241,13 +247,13 @@ fn answer(step: Move, pending: Option<&Pending>) -> Event {
         Move::SentOutside => sent(in_base_units(bad(question))),
         Move::SentNotANumber => sent("9.91E37"),
         Move::SentGarbled => sent("12,3#"),
-        Move::Slip => entered("0.06"),
         // Where a name is wanted, the person at the bench tries their own.
-        Move::Comma
-            if matches!(question.expects, Expects::Name { .. } | Expects::SecondPerson) =>
-        {
+        Move::Comma if matches!(question.expects, Expects::Name { .. } | Expects::SecondPerson) => {
             entered(&question.person)
         }
+        // Or whoever took the first reading does, after the bench has changed hands.
+        Move::Slip if question.expects == Expects::SecondPerson => entered(OPERATOR),
+        Move::Slip => entered("0.06"),
         Move::Comma => entered("1,5"),
         Move::Empty => entered(""),
         Move::Ok => entered("ok"),
@@ -308,7 +314,7 @@ fn good(question: &Question) -> &'static str {
         "what-next" => next(question),
         "what-next.why" => "the probe had slipped",
         key if key.ends_with(".clear") => "clear",
-        key if key.ends_with(".verifier") => "Pat Verifier-Test",
+        key if key.ends_with(".verifier") => VERIFIER,
         key if key.ends_with(".agree") => "agree",
         _ => "done",
     }

@@ -50,7 +50,17 @@ pub(super) const RUNGS: [Rung; 6] = [
 
 /// Questions that put hands or probes in: without a live source they need a valid proof of dead.
 pub(super) const HANDS_IN: [&str; 12] = [
-    "sound.q1", "sound.q1.second", "sound.q2", "sound.q2.second", "fit-load", "limits", "load-out", "cover", "tidy", "as-left", "idle",
+    "sound.q1",
+    "sound.q1.second",
+    "sound.q2",
+    "sound.q2.second",
+    "fit-load",
+    "limits",
+    "load-out",
+    "cover",
+    "tidy",
+    "as-left",
+    "idle",
     "trim",
 ];
 

@@ -31,7 +31,8 @@ impl Second {
         for fact in scene.facts {
             self.take(scene, fact, coverage)?;
         }
-        if scene.stops() || matches!(scene.event, Event::RecordFailed { .. } | Event::Abandoned { .. })
+        if scene.stops()
+            || matches!(scene.event, Event::RecordFailed { .. } | Event::Abandoned { .. })
         {
             (self.first, self.agreed) = (None, Rc::default());
         }
@@ -46,7 +47,11 @@ impl Second {
         coverage: &mut Coverage,
     ) -> Result<(), String> {
         match fact {
-            Fact::TookOver { to, .. } => self.at_bench = Rc::new(to.clone()),
+            Fact::TookOver { to, .. } => {
+                let is_done = self.agreed.is_empty();
+                holds!(is_done, "rule 5: {to} takes over what two others have agreed on");
+                self.at_bench = Rc::new(to.clone());
+            }
             Fact::VerificationDue { key } => {
                 holds!(READ_TWICE.contains(&key.as_str()), "rule 5: {key} is read by one");
                 let given = match scene.event {

@@ -1,7 +1,7 @@
 //! What a second person verified, in words.
 
 use super::Tone;
-use crate::quantity::{Quantity, Reading, Unit};
+use crate::quantity::{Reading, Unit};
 use crate::record::Fact;
 
 /// Both readings, who took them, and how far apart they are, as a sentence.
@@ -35,10 +35,12 @@ pub(super) fn verdict(agreed: bool) -> (Tone, &'static str) {
 /// The difference of two readings against the most it may be.
 pub(super) fn apart(fact: &Fact) -> Option<String> {
     let Fact::Verified { difference, within, unit, .. } = fact else { return None };
-    let shown = |own: &Quantity| own.engineering_exact(Some(unit));
     Some(match (difference, within) {
         (Some(difference), Some(within)) => {
-            format!("{} apart, at most {}", shown(difference), shown(within))
+            // A percentage has digits that nobody wrote.
+            let (difference, within) =
+                (difference.engineering_exact(Some(unit)), within.engineering(4, Some(unit)));
+            format!("{difference} apart, at most {within}")
         }
         _ => "one or both are no number".to_owned(),
     })

@@ -37,7 +37,7 @@ impl Runner {
             }
             Some(by) => {
                 let what = format!(
-                    "NOTHING IS SWITCHED YET. Say to each other what is switched, where, and how it has to end up: {what}. \
+                    "NOT DONE YET. Say to each other what is to be done, where, and how it has to end up: {what}. \
                      Do {} and {by} agree?",
                     self.person
                 );

@@ -10,6 +10,7 @@ mod people;
 mod proof;
 mod readings;
 mod reentry;
+mod second;
 mod sitting;
 mod stale;
 mod stops;

@@ -304,6 +304,36 @@ mod tests {
     }
 
     #[test]
+    fn a_reading_stands_bad_until_a_second_person_has_confirmed_it() {
+        let mut run = Run::begin(&Entry {
+            at: crate::record::Moment { wall: DateTime::UNIX_EPOCH.fixed_offset(), elapsed_ms: 0 },
+            by: "Kim Bench-Test".to_owned(),
+            event: Event::Started(Box::new(opening())),
+            facts: Vec::new(),
+        })
+        .expect("the start of a run");
+        let key = || "idle".to_owned();
+        run.conclude(&Fact::Done { key: key(), what: String::new() });
+        run.conclude(&Fact::VerificationDue { key: key() });
+        assert_eq!(run.step("idle"), Some(Standing::Bad));
+        for (agreed, standing) in [(false, Standing::Bad), (true, Standing::Good)] {
+            run.conclude(&Fact::Verified {
+                key: key(),
+                what: String::new(),
+                taken_by: String::new(),
+                by: String::new(),
+                first: Reading::OverRange,
+                second: Reading::OverRange,
+                unit: Unit::base(Dimension::CURRENT),
+                difference: None,
+                within: None,
+                agreed,
+            });
+            assert_eq!(run.step("idle"), Some(standing), "{agreed}");
+        }
+    }
+
+    #[test]
     fn only_what_is_inside_or_not_judged_stands_good() {
         for (verdict, expected) in [
             (Verdict::Inside, Standing::Good),

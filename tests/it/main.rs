@@ -25,6 +25,7 @@ mod rehearsal;
 mod rehearsed;
 mod report;
 mod screen;
+mod second;
 mod session;
 mod simulators;
 mod soak;

@@ -125,7 +125,7 @@ pub(super) fn verified_words(step: &StepPlan, verified: Verified) -> String {
     match verified {
         Verified::ReadTwice => {
             let within = step.figures.iter().find(|figure| figure.name == "agree_within");
-            let within = within.map(|own| found(&own.found, step.unit.as_ref()));
+            let within = within.map(|own| formula(own, step.unit.as_ref()));
             let within = within.unwrap_or_else(|| "not known".to_owned());
             format!(
                 "A second person reads it anew without knowing the first value: at most {within} apart."

@@ -118,7 +118,7 @@ impl Second {
         );
         let stage = scene.event.key().and_then(|key| key.strip_suffix(".clear"));
         let act = stage.and_then(|stage| AGREED.iter().find(|(own, _)| *own == stage));
-        if let (Some(_), Some((stage, act))) = (scene.energises(), act.filter(|act| act.0 != "")) {
+        if let (Some(_), Some((stage, act))) = (scene.energises(), act) {
             holds!(self.agreed.contains(*act), "rule 5: {stage} comes on before two people agreed");
         }
         Ok(())

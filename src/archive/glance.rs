@@ -155,7 +155,9 @@ impl Tagged for FactGlance {
         Ok(Some(match name {
             "judged" => Self::Judged(map.next_value()?),
             "closed" => Self::Closed(map.next_value()?),
-            "conceded" | "released" | "witnessed" => Self::Second(map.next_value::<Second>()?.by),
+            "conceded" | "released" | "witnessed" | "verified" | "agreed" => {
+                Self::Second(map.next_value::<Second>()?.by)
+            }
             _ => return Ok(None),
         }))
     }

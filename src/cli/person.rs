@@ -13,7 +13,7 @@ use super::signal::Signals;
 use super::{screen, terminal};
 use crate::diagnostic::{Style, clean};
 use crate::record::{Entry, Fact, Origin};
-use crate::runner::{Expects, Question};
+use crate::runner::{Expects, Question, Turn};
 
 /// Asks the person at the terminal.
 #[derive(Debug)]
@@ -27,6 +27,8 @@ pub(super) struct Person {
     waiting: Option<(ProgressBar, Span)>,
     /// The person was asked to confirm being there.
     called: bool,
+    /// The question of a second person for which the screen was cleared last.
+    cleared: Option<String>,
 }
 
 /// Why there is no answer.
@@ -49,7 +51,14 @@ impl From<NoAnswer> for Reply {
 
 impl Person {
     pub(super) fn new(signals: Signals) -> Self {
-        Self { signals, refused: None, left_out: false, waiting: None, called: false }
+        Self {
+            signals,
+            refused: None,
+            left_out: false,
+            waiting: None,
+            called: false,
+            cleared: None,
+        }
     }
 
     /// The one door for typed lines: what was typed ahead is thrown away, and a signal is never an answer.
@@ -146,6 +155,15 @@ impl Person {
         Ok(Some(Reply::HandOver { to, remarks: self.line("state of the job")? }))
     }
 
+    /// Clears the screen of the first reading, once, before a second person looks at it.
+    fn clear_for_second(&mut self, question: &Question) {
+        let key = (question.turn == Some(Turn::Second)).then(|| question.key.clone());
+        if key.is_some() && key != self.cleared {
+            terminal::clear();
+        }
+        self.cleared = key;
+    }
+
     fn shown(&mut self, text: &str) -> Result<Option<Reply>, NoAnswer> {
         self.show(text);
         Ok(None)
@@ -190,6 +208,7 @@ impl Front for Person {
     }
 
     fn ask(&mut self, question: &Question, view: View<'_>) -> Reply {
+        self.clear_for_second(question);
         let was_refused = self.refused.take().as_ref() == Some(&question.key);
         self.left_out = was_refused && !self.left_out;
         let mut is_on_screen = self.left_out;

@@ -9,7 +9,7 @@ use super::{screen, terminal};
 use crate::diagnostic::Style;
 use crate::record::{Entry, Fact, Origin};
 use crate::report::{Sheet, Tone};
-use crate::runner::{Expects, Question};
+use crate::runner::{Expects, Question, Turn};
 
 /// Answers questions from an answers file and shows the same screens as a person would see.
 #[derive(Debug)]
@@ -60,7 +60,11 @@ impl Script {
             };
         };
         let mut sheet = Sheet::new(self.style);
-        sheet.indented(Tone::Plain, "> ", &text);
+        let shown = match question.turn {
+            Some(Turn::First) => "(kept out of sight until the second reading is in)",
+            _ => text.as_str(),
+        };
+        sheet.indented(Tone::Plain, "> ", shown);
         self.show(&sheet.finish());
         self.refused = Some((key, text.clone()));
         match &question.expects {

@@ -27,6 +27,7 @@ mod read;
 mod schema;
 mod stale;
 pub mod step;
+mod verify;
 
 pub use acceptance::Acceptance;
 pub use at::At;
@@ -53,3 +54,4 @@ pub use read::{BYTES_MAX, read_bench, read_equipment, read_people, read_procedur
 pub(crate) use schema::is_published;
 pub use stale::Position;
 pub use step::Step;
+pub use verify::Verify;

@@ -3,7 +3,7 @@
 use serde::Deserialize;
 
 use super::step::{Gives, Hold, Part, Step};
-use super::{Acceptance, At, Expression, Hazard, Ordered};
+use super::{Acceptance, At, Expression, Hazard, Ordered, Verify};
 use crate::formula::FormulaError;
 use crate::quantity::{Dimension, Unit};
 use crate::record::Source;
@@ -161,6 +161,8 @@ pub struct Stage {
     pub safety_test: bool,
     /// A hold point before its first step.
     pub hold: Option<Hold>,
+    /// `concurrent`: two people agree before its source comes on, then one switches while the other watches.
+    pub verify: Option<At<Verify>>,
     /// What outputs of a supply have to stay inside of while the source is on: `plus.current: {at_most: 80 mA}`.
     #[serde(default)]
     pub while_on: Ordered<Acceptance>,

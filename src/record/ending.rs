@@ -94,6 +94,8 @@ pub enum StopReason {
     },
     /// The run was taken up again: what happened in between is not known.
     Resumed,
+    /// Two people read the same and are further apart than they may be.
+    Disagreement,
 }
 
 impl StopReason {
@@ -122,6 +124,7 @@ impl StopReason {
                 format!("Nobody was there for {} s while the equipment was live", ms / 1000)
             }
             Self::CouldNotWorkOut { error } => format!("A value could not be worked out: {error}"),
+            Self::Disagreement => "Two people read the same and are too far apart".to_owned(),
             Self::Resumed => "Taken up again: what happened in between is not known".to_owned(),
         }
     }

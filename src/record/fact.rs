@@ -346,6 +346,45 @@ pub enum Fact {
         /// Why.
         why: String,
     },
+    /// A second person takes the reading anew; until that is in, its value is kept out of sight.
+    VerificationDue {
+        /// The key of the first reading.
+        key: String,
+    },
+    /// A second person took a reading anew without knowing the first.
+    Verified {
+        /// The key of the first reading.
+        key: String,
+        /// What was measured.
+        what: String,
+        /// Who took the first reading.
+        taken_by: String,
+        /// Who took the second one (name typed, not signed).
+        by: String,
+        /// The first reading.
+        first: Reading,
+        /// The second reading.
+        second: Reading,
+        /// The unit both are shown in.
+        unit: Unit,
+        /// The size of their difference; none where one of them is no number.
+        difference: Option<Quantity>,
+        /// The most it may be; none where the first reading is no number.
+        within: Option<Quantity>,
+        /// Whether they agree.
+        agreed: bool,
+    },
+    /// Two people agreed on what was to be switched, before it was.
+    Agreed {
+        /// The key of the act.
+        key: String,
+        /// What was to be switched.
+        what: String,
+        /// Who was at the bench.
+        person: String,
+        /// The other one, who watches (name typed, not signed).
+        by: String,
+    },
 }
 
 impl Fact {
@@ -358,6 +397,8 @@ impl Fact {
             | Self::Seen { what, .. }
             | Self::Done { what, .. }
             | Self::Written { what, .. }
+            | Self::Verified { what, .. }
+            | Self::Agreed { what, .. }
             | Self::Refused { reason: what, .. } => what.clear(),
             _ => {}
         }

@@ -243,6 +243,10 @@ impl Run {
         if let Some((key, standing)) = standing(fact) {
             self.standing.insert(key.to_owned(), standing);
         }
+        // A reading stands beside its verification: neither makes the other good.
+        if let Some((key, standing)) = verified(fact) {
+            self.standing.insert(format!("{key}.verified"), standing);
+        }
     }
 
     /// What happened at the bench, without what was added to the record afterwards.
@@ -267,6 +271,16 @@ impl Run {
 /// Tells whether a question is one of a step's.
 fn belongs(key: &str, step: &str) -> bool {
     key.strip_prefix(step).is_some_and(|rest| rest.is_empty() || rest.starts_with('.'))
+}
+
+/// Where the verification of a reading stands: bad as long as it is due.
+fn verified(fact: &Fact) -> Option<(&str, Standing)> {
+    match fact {
+        Fact::VerificationDue { key } => Some((key, Standing::Bad)),
+        Fact::Verified { key, agreed: true, .. } => Some((key, Standing::Good)),
+        Fact::Verified { key, agreed: false, .. } => Some((key, Standing::Bad)),
+        _ => None,
+    }
 }
 
 fn standing(fact: &Fact) -> Option<(&str, Standing)> {
@@ -318,6 +332,36 @@ mod tests {
 
     fn opening() -> Opening {
         Opening::of_a_test(Mode::Scripted, "Kim Bench-Test")
+    }
+
+    #[test]
+    fn a_reading_stands_bad_until_a_second_person_has_confirmed_it() {
+        let mut run = Run::begin(&Entry {
+            at: crate::record::Moment { wall: DateTime::UNIX_EPOCH.fixed_offset(), elapsed_ms: 0 },
+            by: "Kim Bench-Test".to_owned(),
+            event: Event::Started(Box::new(opening())),
+            facts: Vec::new(),
+        })
+        .expect("the start of a run");
+        let key = || "idle".to_owned();
+        run.conclude(&Fact::Done { key: key(), what: String::new() });
+        run.conclude(&Fact::VerificationDue { key: key() });
+        assert_eq!(run.step("idle"), Some(Standing::Bad));
+        for (agreed, standing) in [(false, Standing::Bad), (true, Standing::Good)] {
+            run.conclude(&Fact::Verified {
+                key: key(),
+                what: String::new(),
+                taken_by: String::new(),
+                by: String::new(),
+                first: Reading::OverRange,
+                second: Reading::OverRange,
+                unit: Unit::base(Dimension::CURRENT),
+                difference: None,
+                within: None,
+                agreed,
+            });
+            assert_eq!(run.step("idle"), Some(standing), "{agreed}");
+        }
     }
 
     #[test]

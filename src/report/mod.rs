@@ -26,6 +26,7 @@ mod readings;
 mod sheet;
 mod subject;
 mod text;
+mod verification;
 
 pub use code::code;
 pub use content::{lacks, marks, report};

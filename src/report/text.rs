@@ -1,7 +1,7 @@
 //! A run for people, on a terminal.
 
 use super::judged::rule_words;
-use super::{Sheet, Tone, afterwards};
+use super::{Sheet, Tone, afterwards, verification};
 use crate::diagnostic::Style;
 use crate::quantity::Quantity;
 use crate::record::{
@@ -316,6 +316,13 @@ fn course(fact: &Fact) -> Option<(Tone, String)> {
             (Tone::Bad, format!("SWITCHING OFF NOT CONFIRMED by {instrument}: {error}"))
         }
         Fact::Waited { ms, .. } => (Tone::Faint, format!("waited {} s", ms / 1000)),
+        Fact::VerificationDue { .. } => {
+            let words =
+                "taken; its value is kept out of sight until a second person has read it anew";
+            (Tone::Faint, words.to_owned())
+        }
+        Fact::Verified { .. } => return verification::read_twice(fact),
+        Fact::Agreed { .. } => return verification::agreed(fact),
         _ => return None,
     };
     Some(line)

@@ -33,6 +33,8 @@ impl Runner {
             Task::Undecided(undecided) => self.undecided_answered(batch, text, *undecided),
             Task::Allow(duty) => self.allowance_answered(batch, text, duty),
             Task::Concede(concession) => self.concession_answered(batch, text, concession),
+            Task::Verify(own) => self.verification_answered(batch, text, origin, *own),
+            Task::Agree(own) => self.agreement_answered(batch, text, own),
             Task::WhatNext => self.next_chosen(batch, text),
             Task::WhatNextWhy(next) => self.next_explained(batch, text, next),
             Task::Act { key, part, at, act } => {
@@ -113,6 +115,10 @@ impl Runner {
     ) {
         if let Err(reason) = person_name(to) {
             return self.refuse(batch, to, &reason);
+        }
+        if self.is_two_person() {
+            let reason = "a second person is in on this: finish it with them, or `stop`, first";
+            return self.refuse(batch, to, reason);
         }
         if self.energy.is_energised() && remarks.trim().is_empty() {
             return self.refuse(batch, to, "the equipment is live: say what state the job is in");
@@ -385,7 +391,7 @@ fn toleranced(name: &str, value: Quantity, tolerance: Option<Quantity>) -> Estim
 }
 
 /// What an answer to an act is about.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub(super) struct Target {
     pub(super) key: String,
     pub(super) part: String,
@@ -394,4 +400,12 @@ pub(super) struct Target {
     pub(super) what: String,
     /// The act itself.
     pub(super) act: Act,
+}
+
+impl Target {
+    /// The task that carries its act out.
+    pub(super) fn task(&self) -> Task {
+        let Self { key, part, at, act, .. } = self.clone();
+        Task::Act { key, part, at, act }
+    }
 }

@@ -154,6 +154,17 @@ pub struct Question {
     pub sign: Option<Meaning>,
     /// Who has to sign; none for the person that the answer names.
     pub signer: Option<String>,
+    /// Whose turn it is, where two people take one reading and the second must not know the first.
+    pub turn: Option<Turn>,
+}
+
+/// Whose turn it is at a reading that two people take.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Turn {
+    /// The first one's: the answer may not stay in sight.
+    First,
+    /// The second one's: the first answer may not be in sight.
+    Second,
 }
 
 /// What sort of answer is taken.
@@ -183,6 +194,8 @@ pub enum Expects {
     },
     /// The name of the person who takes over the bench; it comes back as a hand-over.
     TakesOver,
+    /// The name of a second person who verifies, never the one at the bench.
+    SecondPerson,
     /// Whether a person in this role attended or waived it, and the name.
     Witness {
         /// The role.

@@ -29,7 +29,7 @@ pub(super) struct Judging {
 
 impl Judging {
     /// The value as a person reads it: as it was typed, or what an instrument sent, with the step's unit.
-    fn shown(&self) -> String {
+    pub(super) fn shown(&self) -> String {
         let sent = self.origin.sent_words(&self.reading, &self.unit);
         sent.unwrap_or_else(|| self.text.clone())
     }
@@ -44,12 +44,28 @@ impl Runner {
         origin: Origin,
         target: Target,
     ) {
-        let Act::Read { unit, bounds, .. } = target.act.clone() else { return };
+        let Some(judging) = self.judging(batch, text, origin, &target) else { return };
+        self.current = None;
+        self.take(batch, judging, target);
+    }
+
+    /// Reads what was answered; what cannot be taken is refused with the reason.
+    pub(super) fn judging(
+        &mut self,
+        batch: &mut Batch,
+        text: &str,
+        origin: Origin,
+        target: &Target,
+    ) -> Option<Judging> {
+        let Act::Read { unit, bounds, .. } = target.act.clone() else { return None };
         // Instruments send base units, whatever the step is written in.
         let sent_in = if origin.is_sent() { Unit::base(unit.dimension()) } else { unit.clone() };
         let reading = match Reading::parse(text, &sent_in) {
             Ok(reading) => reading,
-            Err(error) => return self.refuse(batch, text, &error.to_string()),
+            Err(error) => {
+                self.refuse(batch, text, &error.to_string());
+                return None;
+            }
         };
         let by_a_person = matches!(origin, Origin::Typed | Origin::Scripted);
         if let (true, Verdict::Outside(_), Reading::Number(value)) =
@@ -61,22 +77,16 @@ impl Runner {
             let reason = format!(
                 "is that a slip of a thousand? type it again with its unit, such as `{example}`"
             );
-            return self.refuse(batch, text, &reason);
+            self.refuse(batch, text, &reason);
+            return None;
         }
-        self.current = None;
-        let (what, text) = (target.what.clone(), text.to_owned());
-        let judging =
-            Judging { key: target.key.clone(), what, text, reading, origin, unit, bounds };
-        self.take(batch, judging, target);
+        let (key, what, text) = (target.key.clone(), target.what.clone(), text.to_owned());
+        Some(Judging { key, what, text, reading, origin, unit, bounds })
     }
 
     /// Judges a value with what its meter promises.
     pub(super) fn take(&mut self, batch: &mut Batch, judging: Judging, target: Target) {
-        let meter = match &target.act {
-            Act::Read { meter, .. } => meter.clone(),
-            _ => None,
-        };
-        let (estimate, instrument) = self.measured_with(&judging, meter.as_ref());
+        let (estimate, instrument) = self.measured_with(&judging, &target.act);
         if self.step_at(target.at).is_some_and(|step| step.watch.is_some())
             && let (Act::Read { .. }, Reading::Number(value)) = (&target.act, &judging.reading)
         {
@@ -86,14 +96,15 @@ impl Runner {
     }
 
     /// The reading with what its meter promises, and the instrument; nothing where no meter is named or known.
-    fn measured_with(
+    pub(super) fn measured_with(
         &self,
         judging: &Judging,
-        meter: Option<&MeterUse>,
+        act: &Act,
     ) -> (Option<Estimate>, Option<String>) {
+        let Act::Read { meter, .. } = act else { return (None, None) };
         let Reading::Number(value) = judging.reading else { return (None, None) };
         let bench = self.bench.as_ref();
-        let Some((bench, used)) = bench.zip(meter) else { return (None, None) };
+        let Some((bench, used)) = bench.zip(meter.as_ref()) else { return (None, None) };
         let Some(meter) = bench.meter(&used.function) else { return (None, None) };
         let shown = on_range(bench, &meter, used, value, &judging.key);
         (shown.and_then(|(_, estimate)| estimate), Some(meter.words()))
@@ -131,10 +142,33 @@ impl Runner {
         meter: Option<String>,
         target: Target,
     ) {
-        let uncertainty =
-            estimate.as_ref().and_then(|own| Uncertainty::of(own, Uncertainty::LEVEL));
+        let verdict = self.decide(batch, &judging, estimate.as_ref(), meter, &target.act);
+        if !matches!(target.act, Act::Steady { .. }) {
+            self.keep(&target, &judging.reading, estimate);
+        }
+        if verdict.is_outside() {
+            return self.outside(batch, judging, target.at);
+        }
+        let retake = matches!(target.act, Act::Read { .. }).then(|| target.task());
+        let undecided = self.undecided(verdict, &judging, target.at, retake);
+        if self.turn(&target).is_some() {
+            return self.verify(batch, &judging, target, undecided);
+        }
+        self.first(undecided.map(Task::Undecided));
+    }
+
+    /// Judges a value by the procedure's rule, and puts the verdict among the facts.
+    pub(super) fn decide(
+        &mut self,
+        batch: &mut Batch,
+        judging: &Judging,
+        estimate: Option<&Estimate>,
+        meter: Option<String>,
+        act: &Act,
+    ) -> Verdict {
+        let uncertainty = estimate.and_then(|own| Uncertainty::of(own, Uncertainty::LEVEL));
         // A reading for which no meter is named has no guard band; the checks find it where that matters.
-        let rule = match &target.act {
+        let rule = match act {
             Act::Read { meter: None, .. } | Act::Steady { .. } => Rule::Simple,
             _ => self.rule,
         };
@@ -148,30 +182,33 @@ impl Runner {
         let false_accept =
             accepted.and_then(|(value, own)| judging.bounds.false_accept(value, own));
         let decision = Decision { rule, uncertainty, conformity, false_accept, meter };
-        self.judged(batch, &judging, verdict, decision);
-        if !matches!(target.act, Act::Steady { .. }) {
-            self.keep(&target, &judging.reading, estimate);
-        }
+        self.judged(batch, judging, verdict, decision);
+        verdict
+    }
+
+    /// Stops on a value outside its window.
+    pub(super) fn outside(&mut self, batch: &mut Batch, judging: Judging, at: StepAt) {
+        let causes = self.causes(at, &judging);
         let wanted = judging.bounds.describe(Some(&judging.unit));
-        let (what, text) = (&judging.what, judging.shown());
-        match verdict {
-            Verdict::Inside | Verdict::NotJudged => {}
-            Verdict::Outside(_) => {
-                let causes = self.causes(target.at, &judging);
-                let what = format!("{what}: {text} is outside its window ({wanted})");
-                self.stop_at(batch, judging.key, StopReason::Outside, StopView { what, causes });
-            }
-            Verdict::Undecided => {
-                let causes = self.causes(target.at, &judging);
-                let what =
-                    format!("{what}: {text} is too close to its limit for this meter ({wanted})");
-                let Target { key, part, at, act, .. } = target;
-                let is_read = matches!(act, Act::Read { .. });
-                let retake = is_read.then(|| Task::Act { key: key.clone(), part, at, act });
-                let undecided = Undecided { key, retake, view: StopView { what, causes } };
-                self.first([Task::Undecided(Box::new(undecided))]);
-            }
-        }
+        let what =
+            format!("{}: {} is outside its window ({wanted})", judging.what, judging.shown());
+        self.stop_at(batch, judging.key, StopReason::Outside, StopView { what, causes });
+    }
+
+    /// The question about a value that is too close to its limit; none for another.
+    pub(super) fn undecided(
+        &self,
+        verdict: Verdict,
+        judging: &Judging,
+        at: StepAt,
+        retake: Option<Task>,
+    ) -> Option<Box<Undecided>> {
+        let causes = (verdict == Verdict::Undecided).then(|| self.causes(at, judging))?;
+        let wanted = judging.bounds.describe(Some(&judging.unit));
+        let (what, shown) = (&judging.what, judging.shown());
+        let what = format!("{what}: {shown} is too close to its limit for this meter ({wanted})");
+        let key = judging.key.clone();
+        Some(Box::new(Undecided { key, retake, view: StopView { what, causes } }))
     }
 
     /// Puts a judged value among the facts.

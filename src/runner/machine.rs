@@ -47,6 +47,8 @@ pub struct Runner {
     pub(super) unit_wanted: BTreeSet<String>,
     /// What the watch at hand has read by hand so far.
     pub(super) readings_by_hand: Vec<Span>,
+    /// Two people have agreed on the act at hand, and it is not done yet.
+    pub(super) agreed: bool,
     pub(super) fitted: BTreeSet<String>,
     /// The steps with a verdict that counts.
     pub(super) taken: BTreeSet<String>,
@@ -136,6 +138,7 @@ impl Runner {
             failures: BTreeMap::new(),
             unit_wanted: BTreeSet::new(),
             readings_by_hand: Vec::new(),
+            agreed: false,
             fitted: BTreeSet::new(),
             taken: BTreeSet::new(),
             stale: BTreeSet::new(),
@@ -235,11 +238,12 @@ impl Runner {
     /// again after the proof has run out.
     fn withdraw_unproved(&mut self) {
         let Some(Current { task, .. }) = &self.current else { return };
-        let Task::Act { at, act: Act::Do { .. } | Act::Read { .. } | Act::Watch(_), .. } = task
-        else {
-            return;
+        let at = match task {
+            Task::Act { at, act: Act::Do { .. } | Act::Read { .. } | Act::Watch(_), .. } => *at,
+            Task::Verify(own) if own.is_manned() => own.target().at,
+            _ => return,
         };
-        if self.needs_proof(*at) {
+        if self.needs_proof(at) {
             let tasks: Vec<_> = self.make_safe().into_iter().chain([task.clone()]).collect();
             self.current = None;
             self.first(tasks);
@@ -296,6 +300,7 @@ impl Runner {
             guards: Vec::new(),
             sign: None,
             signer: None,
+            turn: None,
         }
     }
 

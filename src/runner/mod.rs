@@ -6,6 +6,7 @@
 //! Always true: a stop's first effect is outputs off; nothing is asked or energised before the entry that allows it is
 //! recorded; nothing energises without a valid proof of dead, or past a stage that did not hold.
 
+mod agreement;
 mod answer;
 mod authority;
 mod concession;
@@ -29,8 +30,9 @@ mod task;
 #[cfg(test)]
 mod tests;
 mod undecided;
+mod verification;
 
 pub use effect::{
-    Advice, Cause, Effect, Expects, Notice, Place, Presence, Question, Setting, StopView,
+    Advice, Cause, Effect, Expects, Notice, Place, Presence, Question, Setting, StopView, Turn,
 };
 pub use machine::Runner;

@@ -1,11 +1,12 @@
 //! Opening stages, laying out steps, letting the source come up.
 
+use super::agreement::Agreement;
 use super::answer::Target;
-use super::effect::{Effect, Expects};
+use super::effect::{Effect, Expects, Question};
 use super::machine::{Batch, Over, Runner};
 use super::task::{Next, StepAt, Task};
 use crate::formula::FormulaError;
-use crate::procedure::act::Act;
+use crate::procedure::act::{Act, Keyed};
 use crate::procedure::step::Kind;
 use crate::procedure::{Stage, Step};
 use crate::quantity::Estimate;
@@ -58,6 +59,8 @@ impl Runner {
             Task::Undecided(undecided) => self.ask_undecided(undecided.clone()),
             Task::Allow(duty) => self.ask_allowance(batch, *duty),
             Task::Concede(concession) => self.ask_concession(concession.clone()),
+            Task::Verify(own) => self.ask_verification(own.clone()),
+            Task::Agree(own) => self.ask_agreement(own.clone()),
             Task::WhatNext => self.what_next(),
             Task::WhatNextWhy(next) => {
                 let what = match next {
@@ -253,7 +256,10 @@ impl Runner {
         let named = step.for_each.iter().flatten().map(|name| name.value.as_str());
         let parts = if step.for_each.is_some() { self.scope.each(named) } else { vec![""] };
         let mut tasks = Vec::new();
+        let is_agreed_on =
+            self.procedure.stages.get(at.stage).is_some_and(|stage| stage.is_agreed_on(at.step));
         for part in parts {
+            tasks.extend(agreement(&step.step, part, &acts).filter(|_| is_agreed_on));
             for keyed in &acts {
                 let pieces = [step.step.value.as_str(), part, &keyed.suffix];
                 let pieces: Vec<_> = pieces.into_iter().filter(|piece| !piece.is_empty()).collect();
@@ -266,6 +272,7 @@ impl Runner {
 
     fn end_step(&mut self, batch: &mut Batch, at: StepAt) {
         self.stale.remove(&at);
+        self.agreed = false;
         let Some(step) = self.step_at(at) else { return };
         let fits = step.fits.as_ref().map(|item| item.value.clone());
         let removes = step.removes.as_ref().map(|item| item.value.clone());
@@ -330,11 +337,13 @@ impl Runner {
             Act::Note { ask } => (about(ask), Expects::Text),
             Act::Attach { ask } => (about(ask), Expects::File),
         };
-        let mut question = self.question(key.clone(), what, expects);
-        if matches!(act, Act::Hold { .. }) {
+        let target = Target { key, part, at, what, act };
+        let question = self.question(target.key.clone(), target.what.clone(), expects);
+        let mut question = Question { turn: self.turn(&target), ..question };
+        if matches!(target.act, Act::Hold { .. }) {
             question = self.signed(Meaning::Released, None, question);
         }
-        self.ask(Task::Act { key, part, at, act }, question);
+        self.ask(target.task(), question);
     }
 
     fn close(&mut self, batch: &mut Batch, outcome: Outcome, resumable: bool) {
@@ -350,6 +359,20 @@ impl Runner {
         batch.facts.push(Fact::Closed { outcome, energy, safe, resumable });
         batch.effects.push(Effect::Finish(outcome));
     }
+}
+
+/// Has two people agree on what is switched, before anything of it is asked or comes on.
+fn agreement(step: &str, part: &str, acts: &[Keyed]) -> Option<Task> {
+    let what = acts.iter().find_map(|keyed| match &keyed.act {
+        Act::Do { what } | Act::Read { what, .. } => Some(what.as_str()),
+        _ => None,
+    })?;
+    let of = |lead: &str, mark: &str| match part {
+        "" => String::new(),
+        part => format!("{lead}{part}{mark}"),
+    };
+    let (key, what) = (format!("{step}{}", of(".", "")), format!("{}{what}", of("", ": ")));
+    Some(Task::Agree(Agreement::on(key, what)))
 }
 
 /// The uncertainty that is stated with a value; none for an exact one.

@@ -39,6 +39,7 @@ impl Runner {
         batch.facts.push(Fact::Stopped { key: key.clone(), reason: reason.clone() });
         let charge = self.current.take().and_then(|current| rest_of_wait(current, batch.now()));
         self.tasks.clear();
+        self.agreed = false;
         self.stop = Some(view);
         self.authority.forget_present();
         if is_blind(&reason) {
@@ -75,6 +76,7 @@ impl Runner {
     pub(super) fn abandon(&mut self, batch: &mut Batch) {
         batch.outputs_off = true;
         self.current = None;
+        self.agreed = false;
         self.tasks.clear();
         self.ending = self.ending.max(Outcome::LeftUnfinished);
         if self.energy.is_energised() {
@@ -214,6 +216,7 @@ fn is_about_the_equipment(reason: &StopReason) -> bool {
         reason,
         StopReason::Outside
             | StopReason::Undecided
+            | StopReason::Disagreement
             | StopReason::Seen
             | StopReason::Declined { .. }
             | StopReason::Tripped { .. }
@@ -224,6 +227,7 @@ fn ending(reason: &StopReason) -> Outcome {
     match reason {
         StopReason::Outside
         | StopReason::Undecided
+        | StopReason::Disagreement
         | StopReason::Seen
         | StopReason::Declined { .. } => Outcome::StoppedOnReading,
         StopReason::Halted { .. }

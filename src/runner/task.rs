@@ -1,7 +1,9 @@
 //! What is still to be carried out, in order.
 
+use super::agreement::Agreement;
 use super::concession::Concession;
 use super::undecided::Undecided;
+use super::verification::Verification;
 use crate::procedure::act::{Act, Watching};
 use crate::record::{Duty, Outcome};
 
@@ -61,6 +63,10 @@ pub(super) enum Task {
     Undecided(Box<Undecided>),
     /// Asks who accepts something as it is, then why.
     Concede(Concession),
+    /// Asks who takes a reading anew, then for it.
+    Verify(Box<Verification>),
+    /// Asks who watches an act of switching, then whether both agree on it.
+    Agree(Agreement),
     /// Has the source switched off and disconnected; `what` is the procedure's own way of doing it.
     Off { key: String, what: Option<String> },
     /// Waits for stored charge.

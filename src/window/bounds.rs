@@ -140,7 +140,7 @@ impl Bounds {
 }
 
 /// The distance from the centre to a limit, in base units.
-fn width(centre: Quantity, within: Within) -> Result<Decimal, WindowError> {
+pub(super) fn width(centre: Quantity, within: Within) -> Result<Decimal, WindowError> {
     match within {
         Within::Absolute(width) if width.value.is_negative() => {
             Err(WindowError::NegativeWidth(width.to_string()))

@@ -6,6 +6,7 @@
 //! question.
 
 mod accuracy;
+mod agreement;
 mod bar;
 mod bounds;
 mod conformity;
@@ -18,6 +19,7 @@ mod verdict;
 pub use accuracy::{
     Accuracy, AccuracyError, Conditions, EXPLANATION as ACCURACY_EXPLANATION, OutsideSpan,
 };
+pub use agreement::Agreement;
 pub use bar::{Position, bar, position};
 pub use bounds::{Bounds, WindowError, Within};
 pub use decision::Rule;

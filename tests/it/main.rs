@@ -26,6 +26,7 @@ mod rehearsal;
 mod rehearsed;
 mod report;
 mod screen;
+mod second;
 mod session;
 mod signing;
 mod simulators;

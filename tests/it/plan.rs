@@ -114,6 +114,7 @@ fn a_run_judges_by_the_numbers_of_the_plan() {
         ("bench-supply-linear", 130),
         ("appliance-earthed", 60),
         ("bench-supply-output", 15),
+        ("regulator-board", 7),
     ] {
         let bench = Bench::new();
         let equipment = beside(procedure, "equipment.yaml");

@@ -211,6 +211,7 @@ impl<'a> Walk<'a> {
             Expects::Word(word) => entered((*word).to_owned()),
             Expects::Confirm => entered("230 V".to_owned()),
             Expects::Name { .. } => entered("Moss Calloway-Test (invented)".to_owned()),
+            Expects::SecondPerson => entered("Tamsin Roe-Test (invented)".to_owned()),
             Expects::Witness { .. } => entered("attended Ines Varga-Test (invented)".to_owned()),
             Expects::Text => entered("rehearsed (invented)".to_owned()),
             Expects::Fact | Expects::File | Expects::TakesOver => panic!("{question:?}"),

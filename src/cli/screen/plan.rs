@@ -1,7 +1,7 @@
 //! The plan of a run, stage by stage: the number first, then where it comes from, then what it is for.
 
 use super::plan_words::{
-    duration, formula, found, is_plain, open_in, plus_minus, short, times, window,
+    duration, formula, found, is_plain, open_in, plus_minus, short, times, verified_words, window,
 };
 use crate::diagnostic::Style;
 use crate::quantity::Unit;
@@ -190,6 +190,9 @@ fn step(sheet: &mut Sheet, step: &StepPlan) {
     }
     if let Some(meter) = &step.meter {
         judged_by(sheet, meter);
+    }
+    if let Some(verified) = step.verified {
+        detail(sheet, Tone::Plain, &verified_words(step, verified));
     }
     let basis = step.basis.as_ref().map(|basis| format!("Basis: {basis}"));
     let ramp = (step.kind == "set" && !step.windows.is_empty())

@@ -1,7 +1,7 @@
 //! The numbers of a plan in words.
 
 use crate::quantity::{Quantity, Unit};
-use crate::runner::plan::{Figure, Found, Needs, StepPlan};
+use crate::runner::plan::{Figure, Found, Needs, StepPlan, Verified};
 use crate::window::Uncertainty;
 
 /// Digits of a worked-out value.
@@ -114,7 +114,27 @@ pub(super) fn window(step: &StepPlan) -> String {
         ("set", Some(time)) => words.push(format!("over {time}")),
         _ => {}
     }
+    if words.is_empty() && step.verified == Some(Verified::AgreedBefore) {
+        words.push("agreed on by two".to_owned());
+    }
     words.join(", ")
+}
+
+/// How a second person verifies a step, as a sentence.
+pub(super) fn verified_words(step: &StepPlan, verified: Verified) -> String {
+    match verified {
+        Verified::ReadTwice => {
+            let within = step.figures.iter().find(|figure| figure.name == "agree_within");
+            let within = within.map(|own| formula(own, step.unit.as_ref()));
+            let within = within.unwrap_or_else(|| "not known".to_owned());
+            format!(
+                "A second person reads it anew without knowing the first value: at most {within} apart."
+            )
+        }
+        Verified::AgreedBefore => {
+            "Two people agree on it first; then one acts while the other watches.".to_owned()
+        }
+    }
 }
 
 fn time(time: &Quantity) -> String {

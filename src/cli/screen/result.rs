@@ -15,6 +15,7 @@ pub(in crate::cli) fn result(entry: &Entry, style: Style) -> String {
     let is_signed = entry.event.signatures().next().is_some();
     for fact in &entry.facts {
         match fact {
+            Fact::Judged { key, .. } if is_hidden(entry, key) => {}
             Fact::Judged { .. } => judged(&mut sheet, fact),
             Fact::Seen { good, .. } => {
                 let (tone, words) =
@@ -37,6 +38,11 @@ pub(in crate::cli) fn result(entry: &Entry, style: Style) -> String {
         }
     }
     sheet.finish()
+}
+
+/// Tells whether a reading waits for that of a second person, who must not know it.
+fn is_hidden(entry: &Entry, reading: &str) -> bool {
+    entry.facts.iter().any(|fact| matches!(fact, Fact::VerificationDue { key } if key == reading))
 }
 
 fn judged(sheet: &mut Sheet, fact: &Fact) {

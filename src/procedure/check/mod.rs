@@ -35,6 +35,7 @@ mod low_protection;
 mod mains_without_lead_and_earth;
 mod misplaced_by_hand;
 mod misplaced_dependence;
+mod misplaced_verification;
 mod missing_rung;
 mod moved_too_late;
 mod names;
@@ -84,6 +85,7 @@ mod unwarned_energy;
 mod unworkable_pace;
 mod unworkable_time;
 mod unwritable_name;
+mod verification_without_limit;
 mod window_without_one_form;
 mod work_without_proof_of_dead;
 mod wrong_dimension;
@@ -233,6 +235,8 @@ pub const CHECKS: &[&Check] = &[
     &invisible_character::CHECK,
     &two_actions::CHECK,
     &unknown_value_in_text::CHECK,
+    &misplaced_verification::CHECK,
+    &verification_without_limit::CHECK,
     &doubled_output::CHECK,
     &unfit_rating::CHECK,
     &unselected_output::CHECK,

@@ -6,6 +6,7 @@ mod identity;
 mod stages;
 mod standing;
 mod summary;
+mod verified;
 
 pub use standing::{lacks, marks};
 
@@ -26,6 +27,7 @@ pub fn report(subject: &Subject<'_>) -> Document {
     blocks.extend(identity::blocks(subject));
     blocks.extend(events::signatures(subject));
     blocks.extend(comparison::blocks(subject));
+    blocks.extend(verified::blocks(subject));
     blocks.extend(events::work(subject));
     blocks.extend(events::afterwards(subject));
     blocks.extend(identity::instruments(subject));

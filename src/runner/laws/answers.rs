@@ -69,7 +69,8 @@ impl Answers {
         let is_judged = scene.facts.iter().any(|fact| matches!(fact, Fact::Judged { .. }));
         match scene.event {
             Event::Measured { .. } => {
-                let reads = [RAMP, "idle", "rail-full"].contains(&key) && self.rig.is_connected();
+                let reads = [RAMP, "idle", "rail-full", "rail-full.second"].contains(&key)
+                    && self.rig.is_connected();
                 let proves = key.starts_with("dead.") && self.rig == Rig::Rehearsed;
                 let taken = !scene.is_refused();
                 holds!(!taken || reads || proves, "rule 6: an instrument answered `{key}`");

@@ -92,6 +92,16 @@ fn at_the_signature_under_the_record() {
 }
 
 #[test]
+fn while_a_second_person_is_named() {
+    from(Rig::ByHand, "sound.q1.verifier", &[], 3);
+}
+
+#[test]
+fn while_two_people_agree() {
+    from(Rig::ByHand, "lamp-on.agree", &[], 3);
+}
+
+#[test]
 fn at_a_connected_ramp() {
     from(Rig::Connected, "rails-up", &[], 3);
 }

@@ -145,7 +145,7 @@ fn a_record_plays_again_to_the_same_effects() {
 
 /// What the walks must have met: every stage, every kind of question, every source, every stop, every end, and the
 /// trigger of every rule.
-const REACHED: [&str; 100] = [
+const REACHED: [&str; 110] = [
     "signature wanted: Some(Released)",
     "signature wanted: Some(Performed)",
     "signed: Released",
@@ -246,4 +246,14 @@ const REACHED: [&str; 100] = [
     "made safe alone by somebody who may not prove dead alone",
     "a step of a safety test",
     "sent away from the bench",
+    "asked: sound.q1.verifier",
+    "asked: rail-full.second",
+    "asked: lamp-on.agree",
+    "asked: cover.verifier",
+    "two readings agree",
+    "two disagree",
+    "two agreed",
+    "hidden: by eye",
+    "hidden: by an instrument",
+    "stop: Disagreement",
 ];

@@ -18,6 +18,7 @@ mod people;
 mod procedure;
 mod rig;
 mod rungs;
+mod second;
 mod signing;
 
 pub(super) use rig::BENCH;

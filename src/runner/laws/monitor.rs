@@ -12,6 +12,7 @@ use super::order::Order;
 use super::people::People;
 use super::rig::Rig;
 use super::rungs::Rungs;
+use super::second::Second;
 use super::signing::Signing;
 use crate::record::{Event, Fact, Moment, Source};
 use crate::runner::{Effect, Question};
@@ -114,6 +115,7 @@ pub(super) struct Monitor {
     ending: Ending,
     control: Control,
     signing: Signing,
+    second: Second,
 }
 
 impl Monitor {
@@ -141,6 +143,7 @@ impl Monitor {
         self.answers.see(scene, coverage)?;
         self.ending.see(scene, coverage)?;
         self.control.see(scene, coverage)?;
-        self.signing.see(scene, coverage)
+        self.signing.see(scene, coverage)?;
+        self.second.see(scene, coverage)
     }
 }

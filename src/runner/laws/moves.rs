@@ -8,6 +8,8 @@ use crate::quantity::{Dimension, Unit};
 use crate::record::{Event, Meaning, Moment, Opening, Origin, Signature, Span, Trace};
 use crate::runner::{Expects, Question};
 
+const VERIFIER: &str = "Pat Verifier-Test";
+
 /// Something that happens, whatever is being asked.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Move {
@@ -186,8 +188,12 @@ fn happening(step: Move, at: u64, pending: Option<&Pending>) -> Option<Event> {
         Move::Note => Event::Noted { text: text("the fan is loud") },
         Move::HandOver => {
             let at_bench = pending.map(|pending| pending.question.person.as_str());
-            let to =
-                if at_bench == Some("Robin Relief-Test") { OPERATOR } else { "Robin Relief-Test" };
+            let to = match at_bench {
+                // To whoever is to read it anew, where somebody is.
+                _ if key.ends_with(".second") => VERIFIER,
+                Some("Robin Relief-Test") => OPERATOR,
+                _ => "Robin Relief-Test",
+            };
             Event::HandedOver {
                 to: text(to),
                 remarks: text("all as on the screen"),
@@ -260,11 +266,13 @@ fn answer(step: Move, pending: Option<&Pending>) -> Event {
         Move::SentOutside => sent(in_base_units(bad(question))),
         Move::SentNotANumber => sent("9.91E37"),
         Move::SentGarbled => sent("12,3#"),
-        Move::Slip => entered("0.06"),
         // Where a name is wanted, the person at the bench tries their own.
-        Move::Comma if matches!(question.expects, Expects::Name { .. }) => {
+        Move::Comma if matches!(question.expects, Expects::Name { .. } | Expects::SecondPerson) => {
             entered(&question.person)
         }
+        // Or whoever took the first reading does, after the bench has changed hands.
+        Move::Slip if question.expects == Expects::SecondPerson => entered(OPERATOR),
+        Move::Slip => entered("0.06"),
         Move::Comma => entered("1,5"),
         Move::Empty => entered(""),
         Move::Ok => entered("ok"),
@@ -309,7 +317,9 @@ fn in_base_units(typed: &'static str) -> &'static str {
 /// The answer that lets the run go on.
 fn good(question: &Question) -> &'static str {
     match question.key.as_str() {
-        "ask.rail" | "rail-full" => "50 V",
+        "ask.rail" => "50 V",
+        "rail-full" => "50.3 V",
+        "rail-full.second" => "50.1 V",
         "rails.hazard" | "rails-up" => "30 V",
         "direct.hazard" => "mains",
         "lamp.hazard" => "read",
@@ -318,8 +328,9 @@ fn good(question: &Question) -> &'static str {
         // Probes the other way round prove the meter as well.
         "dead.after" => "-9.1 V",
         "dead.plus" => "0.01 V",
-        "sound.q1" | "as-left" => "22 kohm",
-        "sound.q2" => "OL",
+        "sound.q1" => "22.4 kohm",
+        "sound.q1.second" | "as-left" => "22.1 kohm",
+        "sound.q2" | "sound.q2.second" => "OL",
         "joints" => "whole",
         "idle" | "drift.1" | "drift.2" => "60 mA",
         "glow" => "dim",
@@ -332,6 +343,8 @@ fn good(question: &Question) -> &'static str {
         "what-next.why" => "the probe had slipped",
         key if key.ends_with(".clear") => "clear",
         key if key.ends_with(".supervisor") => "Sam Second-Test",
+        key if key.ends_with(".verifier") => VERIFIER,
+        key if key.ends_with(".agree") => "agree",
         _ => "done",
     }
 }
@@ -352,6 +365,9 @@ fn bad(question: &Question) -> &'static str {
         "sound.q1" | "sound.q2" | "as-left" => "5 ohm",
         "joints" => "cracked",
         "rails-up" | "rail-full" => "44 V",
+        // Inside the window, but not what the other one read.
+        "rail-full.second" => "52 V",
+        "sound.q1.second" => "OL",
         "idle" | "drift.1" | "drift.2" => "400 mA",
         "glow" => "bright",
         "heatsink" => "discoloured",

@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use super::{Found, JudgedBy, Needs, Planner, StepPlan, Window};
+use super::{Figure, Found, JudgedBy, Needs, Planner, StepPlan, Verified, Window};
 use crate::procedure::Step;
 use crate::procedure::act::{Act, MeterUse, Watching, Way};
 use crate::procedure::step::{Kind, Part};
@@ -15,7 +15,9 @@ impl Planner {
     pub(super) fn step(&mut self, stage: usize, step: usize) -> Option<StepPlan> {
         let procedure = Arc::clone(&self.runner.procedure);
         self.go_to(stage, step);
-        let step = procedure.stages.get(stage)?.steps.get(step)?;
+        let stage = procedure.stages.get(stage)?;
+        let is_agreed_on = stage.is_agreed_on(step);
+        let step = stage.steps.get(step)?;
         let kind = step.kind()?;
         let left_out = step.is_by_hand_only() && !self.runner.outputs().is_empty();
         let parts = self.parts(step);
@@ -27,11 +29,12 @@ impl Planner {
             unit: None,
             windows: Vec::new(),
             time_ms: None,
-            figures: self.figures(&step.step, |visit| kind.visit(visit)),
+            figures: self.step_figures(step, kind),
             why: step.why.as_ref().map(|why| self.runner.scope.fill(why)),
             basis: step.basis.as_ref().map(|basis| self.runner.scope.fill(basis)),
             by: None,
             meter: None,
+            verified: verified(step, is_agreed_on && !left_out),
             left_out,
             open: parts.err().map(Found::Needs),
         };
@@ -49,7 +52,14 @@ impl Planner {
         }
         let is_empty = plan.windows.is_empty() && plan.figures.is_empty();
         let is_told = !is_empty || plan.time_ms.is_some() || plan.open.is_some() || left_out;
-        is_told.then_some(plan)
+        (is_told || plan.verified.is_some()).then_some(plan)
+    }
+
+    fn step_figures(&mut self, step: &Step, kind: &dyn Kind) -> Vec<Figure> {
+        let within = step.agree_within.as_ref();
+        let within = within.map(|own| self.figure(&step.step, "agree_within", own));
+        let figures = self.figures(&step.step, |visit| kind.visit(visit));
+        figures.into_iter().chain(within).collect()
     }
 
     /// The parts of a repeated step, or the lists that are missing.
@@ -150,6 +160,14 @@ impl Planner {
             uncertainty,
             ratio: uncertainty.as_ref().and_then(|own| bounds.ratio(own)),
         })
+    }
+}
+
+fn verified(step: &Step, is_agreed_on: bool) -> Option<Verified> {
+    match (step.is_read_twice(), is_agreed_on) {
+        (true, _) => Some(Verified::ReadTwice),
+        (false, true) => Some(Verified::AgreedBefore),
+        (false, false) => None,
     }
 }
 

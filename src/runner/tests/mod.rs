@@ -11,6 +11,7 @@ mod people;
 mod proof;
 mod readings;
 mod reentry;
+mod second;
 mod signing;
 mod sitting;
 mod stale;

@@ -203,7 +203,7 @@ fn a_signature_whose_text_names_another_key_does_not_hold() {
 fn a_line_that_ssh_keygen_would_not_take_is_named() {
     let public = public(&key(1));
     for (line, why) in [
-        (format!("{ROBIN}"), "it ends before the key"),
+        (ROBIN.to_owned(), "it ends before the key"),
         (format!("{ROBIN} valid-before=20260101 {public}"), "double quotes"),
         (format!("{ROBIN} valid-before=\"soon\" {public}"), "`soon` is no date"),
         (format!("{ROBIN} namespaces=\"a\",namespaces=\"b\" {public}"), "given twice"),

@@ -220,77 +220,50 @@ fn a_stranger_s_key_is_refused() {
     assert!(unwrapped(&(printed.out + &printed.err)).contains(why));
 }
 
+/// One change of one line, by somebody who has no key.
+struct Forgery {
+    name: &'static str,
+    line: usize,
+    from: String,
+    to: String,
+    words: &'static str,
+}
+
+/// What somebody may try on the line with the release, or above it.
+fn forgeries(keys: &Keys, line: usize) -> [Forgery; 5] {
+    let others = signed();
+    let armored = |keys: &Keys| listed(&keys.bench)[0]["signature"].to_string();
+    let record = fs::read_to_string(keys.bench.record().path).unwrap();
+    let text = record.lines().nth(line - 1).unwrap();
+    let start = text.find(",\"signature\":{").unwrap();
+    let whole = &text[start..=start + text[start..].find('}').unwrap()];
+    let wall = text[text.find("\"wall\":\"").unwrap()..].chars().take(12).collect::<String>();
+    let holds_not = "SIGNATURE DOES NOT HOLD";
+    let forgery = |name, line, from: &str, to: &str, words| {
+        let (from, to) = (from.to_owned(), to.to_owned());
+        Forgery { name, line, from, to, words }
+    };
+    let answer = "\"text\":\"Moss Example-Super\"";
+    let lacks = "NOT SIGNED: it lacks the signature of Moss Example-Super (released)";
+    [
+        forgery("edited", line, answer, &answer.to_lowercase(), holds_not),
+        forgery("moved", line, &armored(keys), &armored(&others), holds_not),
+        forgery("before", 2, "\"elapsed_ms\":", "\"elapsed_ms\":1", holds_not),
+        forgery("later", line, &wall, &wall.replace("\"2", "\"3"), holds_not),
+        forgery("gone", line, whole, "", lacks),
+    ]
+}
+
 #[test]
 fn an_edited_answer_a_moved_signature_and_a_missing_one_do_not_verify() {
     if !are_to_be_had() {
         return;
     }
-    let (keys, others) = (signed(), signed());
+    let keys = signed();
     let line = release(&keys.bench);
-    let other = listed(&others.bench)[0]["signature"].as_str().unwrap().to_owned();
-    let own = listed(&keys.bench)[0]["signature"].as_str().unwrap().to_owned();
-    let in_json = |text: &str| serde_json::to_string(text).unwrap();
-    let holds_not = "SIGNATURE DOES NOT HOLD";
-    let edits: [(&str, &dyn Fn(usize, String) -> String, usize, &str); 5] = [
-        (
-            "edited",
-            &|n, text| {
-                if n == line {
-                    text.replace(
-                        "\"text\":\"Moss Example-Super\"",
-                        "\"text\":\"moss example-super\"",
-                    )
-                } else {
-                    text
-                }
-            },
-            line,
-            holds_not,
-        ),
-        (
-            "moved",
-            &|n, text| {
-                if n == line { text.replace(&in_json(&own), &in_json(&other)) } else { text }
-            },
-            line,
-            holds_not,
-        ),
-        (
-            "before",
-            &|n, text| {
-                if n == 2 { text.replace("\"elapsed_ms\":", "\"elapsed_ms\":1") } else { text }
-            },
-            line,
-            holds_not,
-        ),
-        (
-            "later",
-            &|n, text| {
-                if n == line { text.replacen("\"wall\":\"2", "\"wall\":\"3", 1) } else { text }
-            },
-            line,
-            holds_not,
-        ),
-        (
-            "gone",
-            &|n, text| {
-                if n == line {
-                    let (start, end) = (
-                        text.find(",\"signature\":{").unwrap(),
-                        text.find("}}},\"facts\"").unwrap(),
-                    );
-                    format!("{}{}", &text[..start], &text[end + 1..])
-                } else {
-                    text
-                }
-            },
-            line,
-            "NOT SIGNED: it lacks the signature of Moss Example-Super (released)",
-        ),
-    ];
-    for (name, edit, line, words) in edits {
+    for Forgery { name, line: at, from, to, words } in forgeries(&keys, line) {
         let copy = copied(&keys.bench, name);
-        forged(&copy, edit);
+        forged(&copy, |n, text| if n == at { text.replacen(&from, &to, 1) } else { text });
         let wanted = format!("line {line}: {words}");
         keys.bench.wattstep(&["verify", copy.to_str().unwrap()]).out(&wanted).exit(7);
         let folder = copy.parent().unwrap().to_str().unwrap().to_owned();

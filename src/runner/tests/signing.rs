@@ -128,17 +128,20 @@ fn what_is_ended_after_a_stop_is_signed_too() {
 
 #[test]
 fn a_signature_that_takes_longer_than_the_proof_lasts_is_asked_for_again_on_dead_equipment() {
-    let mut sitting = done();
-    sitting.pass(24 * 3_600_000);
-    let key = sitting.key().to_owned();
-    sitting.sign("sign", KIM, Meaning::Performed);
-    assert_eq!(key, "sign-off");
-    assert_eq!(closed(&sitting), None);
-    assert!(sitting.question().energy != Energy::ProvedDead);
-    sitting.make_safe();
-    assert_eq!(sitting.key(), "sign-off");
-    sitting.sign("sign", KIM, Meaning::Performed);
-    assert_eq!(closed(&sitting), Some((Outcome::Finished, true, false)));
+    let mut stopped = Sitting::signing(&cold(READ));
+    stopped.make_safe().say("5").make_safe().say("later");
+    for mut sitting in [done(), stopped] {
+        sitting.pass(24 * 3_600_000);
+        assert_eq!(sitting.key(), "sign-off");
+        sitting.sign("sign", KIM, Meaning::Performed);
+        assert_eq!(closed(&sitting), None);
+        assert!(sitting.question().energy != Energy::ProvedDead);
+        sitting.make_safe();
+        assert_eq!(sitting.key(), "sign-off");
+        sitting.sign("sign", KIM, Meaning::Performed);
+        let (_, safe, _) = closed(&sitting).unwrap();
+        assert!(safe);
+    }
 }
 
 #[test]

@@ -351,6 +351,13 @@ pub enum Fact {
         /// The key of the first reading.
         key: String,
     },
+    /// A second person was named who takes the reading anew.
+    VerifierNamed {
+        /// The key of the first reading.
+        key: String,
+        /// Who.
+        by: String,
+    },
     /// A second person took a reading anew without knowing the first.
     Verified {
         /// The key of the first reading.
@@ -359,7 +366,7 @@ pub enum Fact {
         what: String,
         /// Who took the first reading.
         taken_by: String,
-        /// Who took the second one (name typed, not signed).
+        /// Who took the second one.
         by: String,
         /// The first reading.
         first: Reading,

@@ -217,8 +217,14 @@ pub(super) fn remarks(attempt: u32, origin: Origin) -> String {
 /// A fact as one sentence, if it is one. What binds a second person says so where it is not signed.
 pub(super) fn sentence(fact: &Fact, is_signed: bool) -> Option<(Tone, String)> {
     let (tone, words) = bare(fact)?;
-    let is_binding =
-        matches!(fact, Fact::Released { .. } | Fact::Conceded { .. } | Fact::Supervised { .. });
+    let is_binding = matches!(
+        fact,
+        Fact::Released { .. }
+            | Fact::Conceded { .. }
+            | Fact::Supervised { .. }
+            | Fact::VerifierNamed { .. }
+            | Fact::Agreed { .. }
+    );
     let is_typed = is_binding && !is_signed;
     Some((tone, if is_typed { format!("{words} (name typed, not signed)") } else { words }))
 }
@@ -321,6 +327,7 @@ fn course(fact: &Fact) -> Option<(Tone, String)> {
                 "taken; its value is kept out of sight until a second person has read it anew";
             (Tone::Faint, words.to_owned())
         }
+        Fact::VerifierNamed { by, .. } => (Tone::Plain, format!("{by} reads it anew")),
         Fact::Verified { .. } => return verification::read_twice(fact),
         Fact::Agreed { .. } => return verification::agreed(fact),
         _ => return None,

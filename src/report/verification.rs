@@ -12,18 +12,15 @@ pub(super) fn read_twice(fact: &Fact) -> Option<(Tone, String)> {
     let (tone, verdict) = verdict(*agreed);
     let (first, second) = (value(first, unit), value(second, unit));
     let apart = apart(fact).unwrap_or_default();
-    let line = format!(
-        "read by two, {verdict}: {what}: {taken_by} {first}, {by} {second} (name typed, not signed), {apart}"
-    );
+    let line =
+        format!("read by two, {verdict}: {what}: {taken_by} {first}, {by} {second}, {apart}");
     Some((tone, line))
 }
 
 /// Who agreed on what before it was switched, as a sentence.
 pub(super) fn agreed(fact: &Fact) -> Option<(Tone, String)> {
     let Fact::Agreed { what, person, by, .. } = fact else { return None };
-    let line = format!(
-        "agreed before it was switched, by {person} and {by} (names typed, not signed): {what}"
-    );
+    let line = format!("agreed before it was switched, by {person} and {by}: {what}");
     Some((Tone::Plain, line))
 }
 

@@ -15,13 +15,20 @@ pub(super) struct Agreement {
     key: String,
     /// What is to be switched.
     what: String,
+    /// Whether a source comes on by it.
+    energises: bool,
     /// Who watches, once that is known.
     by: Option<String>,
 }
 
 impl Agreement {
-    pub(super) fn on(key: String, what: String) -> Self {
-        Self { key, what, by: None }
+    pub(super) fn on(key: String, what: String, energises: bool) -> Self {
+        Self { key, what, energises, by: None }
+    }
+
+    /// Tells whether a source comes on by what is agreed on.
+    pub(super) fn energises(&self) -> bool {
+        self.energises
     }
 }
 
@@ -29,7 +36,7 @@ impl Runner {
     /// Asks who watches, then whether both agree.
     pub(super) fn ask_agreement(&mut self, own: Agreement) {
         self.agreed = false;
-        let Agreement { key, what, by } = &own;
+        let Agreement { key, what, by, .. } = &own;
         let question = match by {
             None => {
                 let what = format!("Call a second person, who watches: {what}. Who is that?");

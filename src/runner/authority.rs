@@ -7,7 +7,7 @@ use super::effect::Expects;
 use super::machine::{Batch, Runner};
 use super::task::Task;
 use crate::procedure::act::Act;
-use crate::procedure::{Day, NotAdmitted, People, Permission, Person, identity};
+use crate::procedure::{Day, NotAdmitted, People, Permission, Person, Stage, identity};
 use crate::record::{Duty, Energy, Event, Fact, Meaning, Moment};
 
 /// The people of the shop, and who of them is named as present.
@@ -78,13 +78,21 @@ impl Runner {
             Task::Act { act: Act::Energise | Act::SourceOff { .. } | Act::ProveDead, .. }
             | Task::Act { act: Act::Hold { .. } | Act::Witness { .. }, .. } => [None, None],
             Task::Act { at, .. } => {
-                let is_test =
-                    self.procedure.stages.get(at.stage).is_some_and(|own| own.safety_test);
                 let is_live = self.energy.is_energised();
-                [is_live.then_some(Duty::Energise), is_test.then_some(Duty::SafetyTest)]
+                Self::duties_in(self.procedure.stages.get(at.stage), is_live)
+            }
+            // What the act takes is looked at before two agree on it: afterwards nobody takes over the bench.
+            Task::Agree(own) => {
+                let is_live = self.energy.is_energised() || own.energises();
+                Self::duties_in(self.stage(), is_live)
             }
             _ => [None, None],
         }
+    }
+
+    fn duties_in(stage: Option<&Stage>, is_live: bool) -> [Option<Duty>; 2] {
+        let is_test = stage.is_some_and(|own| own.safety_test);
+        [is_live.then_some(Duty::Energise), is_test.then_some(Duty::SafetyTest)]
     }
 
     fn is_allowed(&self, batch: &Batch, duty: Duty) -> bool {

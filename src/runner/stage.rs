@@ -372,7 +372,8 @@ fn agreement(step: &str, part: &str, acts: &[Keyed]) -> Option<Task> {
         part => format!("{lead}{part}{mark}"),
     };
     let (key, what) = (format!("{step}{}", of(".", "")), format!("{}{what}", of("", ": ")));
-    Some(Task::Agree(Agreement::on(key, what)))
+    let energises = acts.iter().any(|keyed| matches!(keyed.act, Act::Energise));
+    Some(Task::Agree(Agreement::on(key, what, energises)))
 }
 
 /// The uncertainty that is stated with a value; none for an exact one.

@@ -113,7 +113,9 @@ impl Runner {
             return self.refuse(batch, text, &reason);
         }
         self.current = None;
-        let by = Some(self.full_name(text));
+        let by = self.full_name(text);
+        batch.facts.push(Fact::VerifierNamed { key: own.target.key.clone(), by: by.clone() });
+        let by = Some(by);
         self.first([Task::Verify(Box::new(Verification { by, ..own }))]);
     }
 

@@ -129,6 +129,7 @@ fn due<'a>(fact: &'a Fact, at_bench: &'a str) -> Vec<(Meaning, &'a str)> {
         Fact::Released { by, .. } => vec![(Meaning::Released, by)],
         Fact::Conceded { by, .. } => vec![(Meaning::Accepted, by)],
         Fact::Supervised { by, .. } => vec![(Meaning::Supervised, by)],
+        Fact::VerifierNamed { by, .. } | Fact::Agreed { by, .. } => vec![(Meaning::Verified, by)],
         Fact::TookOver { from, to } => vec![(Meaning::HandedOver, from), (Meaning::TookOver, to)],
         // Any other end may come when nobody can be asked any more.
         Fact::Closed { outcome: Outcome::Finished, .. } => vec![(Meaning::Performed, at_bench)],

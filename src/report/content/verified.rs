@@ -18,9 +18,10 @@ pub(super) fn blocks(subject: &Subject<'_>) -> Vec<Block> {
         return Vec::new();
     }
     let heading = Block::Heading("Verified by a second person".to_owned());
-    let how = "Each second reading was taken without knowing the first, and each act was agreed on before it was done. \
-               Names typed, not signed.";
-    let how = Block::Text(Tone::Plain, how.to_owned());
+    let how = "Each second reading was taken without knowing the first, and each act was agreed on before it was done.";
+    let is_signed = subject.run.opening.signers.is_some();
+    let names = if is_signed { "" } else { " Names typed, not signed." };
+    let how = Block::Text(Tone::Plain, format!("{how}{names}"));
     [heading, how].into_iter().chain(tables).collect()
 }
 

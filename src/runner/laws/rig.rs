@@ -77,5 +77,6 @@ staff:
   kim: {name: Kim Bench-Test, roles: [apprentice], competent: {laws: 2099-12-31}}
   robin: {name: Robin Relief-Test, roles: [technician], competent: {laws: 2099-12-31}}
   sasha: {name: Sasha Resumer-Test, roles: [caller], competent: {laws: 2099-12-31}}
+  pat: {name: Pat Verifier-Test, roles: [technician], competent: {laws: 2099-12-31}}
   sam: {name: Sam Second-Test, roles: [supervisor], competent: {laws: 2099-12-31}}
 ";

@@ -55,7 +55,9 @@ fn due(fact: &Fact, scene: &Scene<'_>) -> Vec<(Meaning, String)> {
     let at_bench = scene.asked().map(|question| question.person.clone()).unwrap_or_default();
     match fact {
         Fact::Released { by, .. } => vec![(Meaning::Released, by.clone())],
-        Fact::Agreed { by, .. } => vec![(Meaning::Verified, by.clone())],
+        Fact::VerifierNamed { by, .. } | Fact::Agreed { by, .. } => {
+            vec![(Meaning::Verified, by.clone())]
+        }
         Fact::TookOver { from, to } => {
             vec![(Meaning::HandedOver, from.clone()), (Meaning::TookOver, to.clone())]
         }

@@ -45,6 +45,7 @@ mod parts_from_nowhere;
 mod reading_without_basis;
 mod reading_without_window;
 mod self_released_hold;
+mod setting_above_ceiling;
 mod several_readings;
 mod shared_address;
 mod source_left_on;
@@ -75,8 +76,10 @@ mod unselected_output;
 mod unsendable_command;
 mod untold_limiting;
 mod unwarned_energy;
+mod unworkable_ceiling;
 mod unworkable_pace;
 mod unworkable_time;
+mod unworkable_value;
 mod unwritable_name;
 mod window_without_one_form;
 mod work_without_proof_of_dead;
@@ -182,6 +185,7 @@ pub const CHECKS: &[&Check] = &[
     &unworkable_time::CHECK,
     &several_readings::CHECK,
     &unmoved_control::CHECK,
+    &unworkable_value::CHECK,
     &reading_without_window::CHECK,
     &reading_without_basis::CHECK,
     &window_without_one_form::CHECK,
@@ -210,6 +214,8 @@ pub const CHECKS: &[&Check] = &[
     &unguardable_point::CHECK,
     &contradicted_guard::CHECK,
     &careless_presence::CHECK,
+    &setting_above_ceiling::CHECK,
+    &unworkable_ceiling::CHECK,
     &unwarned_energy::CHECK,
     &wrong_signal_word::CHECK,
     &unconfirmed_danger::CHECK,

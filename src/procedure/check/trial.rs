@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::Subject;
+use crate::formula::FormulaError;
 use crate::procedure::step::Part;
 use crate::procedure::{Acceptance, Ask, CeilingText, Expression};
 use crate::quantity::{Dimension, Quantity};
@@ -71,12 +72,17 @@ impl Trial {
 
     /// The value of an expression, when it depends on nothing but known facts.
     pub(super) fn value(&self, expression: &Expression) -> Option<Quantity> {
+        self.tried(expression)?.ok()
+    }
+
+    /// What an expression comes to, when it depends on nothing but known facts.
+    pub(super) fn tried(&self, expression: &Expression) -> Option<Result<Quantity, FormulaError>> {
         let formula = expression.formula().ok()?;
         if !self.solves && formula.solves_a_circuit() {
             return None;
         }
         let known = formula.names().iter().all(|(name, _)| self.values.contains_key(*name));
-        known.then(|| expression.evaluate(&|name: &str| self.named(name)).ok()).flatten()
+        known.then(|| expression.evaluate(&|name: &str| self.named(name)))
     }
 
     /// The limits of a window, when all of them depend on nothing but known facts.

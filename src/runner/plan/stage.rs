@@ -11,7 +11,15 @@ impl Planner {
         let procedure = Arc::clone(&self.runner.procedure);
         let stage = procedure.stages.get(number)?;
         self.go_to(number, 0);
-        let ceiling = self.runner.ceiling(stage).ok().flatten();
+        let figures = self.ceiling(stage);
+        let ceiling = match self.runner.ceiling(stage) {
+            Ok(ceiling) => ceiling,
+            Err(error) => {
+                let limits = figures.iter().map(|figure| &figure.found);
+                self.open(&stage.stage, limits, &error);
+                None
+            }
+        };
         self.runner.scope.ceiling.clone_from(&ceiling);
         let source = stage.source.value;
         let presence = self.runner.presence_on(source);
@@ -22,7 +30,7 @@ impl Planner {
             title: self.runner.scope.fill(&stage.title),
             source,
             ceiling,
-            figures: self.ceiling(stage),
+            figures,
             reason: reason.map(|own| self.runner.scope.fill(own)),
             presence_every_ms: presence.map(|own| own.every_ms),
             presence: written.map(|own| self.figure(&stage.stage, "presence_every", own)),

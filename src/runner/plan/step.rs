@@ -15,7 +15,8 @@ impl Planner {
     pub(super) fn step(&mut self, stage: usize, step: usize) -> Option<StepPlan> {
         let procedure = Arc::clone(&self.runner.procedure);
         self.go_to(stage, step);
-        let step = procedure.stages.get(stage)?.steps.get(step)?;
+        let stage = procedure.stages.get(stage)?;
+        let step = stage.steps.get(step)?;
         let kind = step.kind()?;
         let left_out = step.is_by_hand_only() && !self.runner.outputs().is_empty();
         let parts = self.parts(step);
@@ -35,7 +36,7 @@ impl Planner {
             left_out,
             open: parts.err().map(Found::Needs),
         };
-        let acts = kind.acts(&|name: &str| self.runner.scope.values(name));
+        let acts = stage.acts(step, &|name: &str| self.runner.scope.values(name));
         match acts {
             Ok(acts) => acts.iter().for_each(|keyed| self.act(&mut plan, step, &keyed.act)),
             Err(error) => {

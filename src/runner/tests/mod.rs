@@ -2,6 +2,7 @@
 #![expect(clippy::unwrap_used, clippy::indexing_slicing, reason = "a test fails loudly")]
 
 mod calibration;
+mod ceilings;
 mod compare;
 mod facts;
 mod instrument;

@@ -40,6 +40,7 @@ mod not_a_formula;
 mod open_part_in_circuit;
 mod outputs;
 mod overrated_ceiling;
+mod part_without_percent;
 mod parts;
 mod parts_from_nowhere;
 mod reading_without_basis;
@@ -186,6 +187,7 @@ pub const CHECKS: &[&Check] = &[
     &several_readings::CHECK,
     &unmoved_control::CHECK,
     &unworkable_value::CHECK,
+    &part_without_percent::CHECK,
     &reading_without_window::CHECK,
     &reading_without_basis::CHECK,
     &window_without_one_form::CHECK,

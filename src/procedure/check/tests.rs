@@ -277,6 +277,25 @@ fn bundled_procedures_are_sound_with_and_without_their_equipment() {
 }
 
 #[test]
+fn the_amplifier_with_high_rails_is_warned_of_a_shock_between_them() {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("procedures/amplifier-class-ab");
+    let facts = read_to_string(folder.join("equipment.yaml")).unwrap();
+    let high = facts.lines().map(|line| match line.trim_start().starts_with("secondary:") {
+        true => "  secondary: 58 V\n".to_owned(),
+        false => format!("{line}\n"),
+    });
+    let equipment = read_equipment(&high.collect::<String>()).unwrap();
+    let text = bundled::text("amplifier-class-ab").unwrap();
+    let found = |text: &str| -> Vec<_> {
+        let procedure = read_procedure(text).unwrap();
+        let findings = check(&Subject::new(&procedure, Some(&equipment), None));
+        findings.iter().map(|finding| finding.code).collect()
+    };
+    assert_eq!(found(text), Vec::<&str>::new());
+    assert_eq!(found(&text.replace("shock", "surprise")), ["HAZ004", "HAZ004"]);
+}
+
+#[test]
 fn a_window_in_circuit_may_reach_as_far_as_a_sound_part_and_its_meter() {
     let asks = "asks:
   rail: {ask: \"Rail voltage\", unit: V, between: [20 V, 40 V]}

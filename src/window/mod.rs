@@ -16,7 +16,8 @@ mod uncertainty;
 mod verdict;
 
 pub use accuracy::{
-    Accuracy, AccuracyError, Conditions, EXPLANATION as ACCURACY_EXPLANATION, OutsideSpan,
+    Accuracy, AccuracyError, Conditions, EXPLANATION as ACCURACY_EXPLANATION, LOADING_LEFT,
+    OutsideSpan,
 };
 pub use bar::{Position, bar, position};
 pub use bounds::{Bounds, WindowError, Within};

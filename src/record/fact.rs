@@ -12,8 +12,8 @@ use crate::window::{Bounds, Rule, Uncertainty, Verdict};
 pub struct Decision {
     /// The decision rule.
     pub rule: Rule,
-    /// The value that was judged, where it is not the reading itself: without what the meter takes away by loading its
-    /// source.
+    /// The value that was judged, where it is not the reading itself: what was there before the
+    /// meter loaded it.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub corrected: Option<Quantity>,
     /// How far the value may be from the true one.

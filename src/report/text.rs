@@ -338,7 +338,7 @@ fn decided(decision: &Decision, unit: &Unit) -> Vec<String> {
 /// The value that was judged in the place of the reading.
 #[must_use]
 pub fn unloaded(corrected: &Quantity, unit: &Unit) -> String {
-    format!("{} without what the meter takes away", corrected.engineering(4, Some(unit)))
+    format!("{} before the meter loads it", corrected.engineering(4, Some(unit)))
 }
 
 /// The expanded uncertainty in the unit of its value, with its coverage factor and level.

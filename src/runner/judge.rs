@@ -35,7 +35,7 @@ impl Judging {
         match corrected {
             Some(own) => {
                 let own = own.engineering(4, Some(&self.unit));
-                format!("{seen}, {own} without what the meter takes away,")
+                format!("{seen}, {own} before the meter loads it,")
             }
             None => seen,
         }

@@ -217,13 +217,6 @@ fn a_wait_is_not_put_down_to_bleeders_that_are_not_there() {
 }
 
 #[test]
-fn a_ceiling_under_which_nothing_can_be_delivered_is_told() {
-    let bench = Bench::new();
-    bench.write("below.yaml", LANTERN.replace("voltage: 24 V", "voltage: 24 V - 50 V"));
-    bench.wattstep(&["plan", "below.yaml"]).out("the ceiling comes to -26 V").exit(1);
-}
-
-#[test]
 fn a_window_too_narrow_for_the_meter_is_marked_in_words() {
     let bench = Bench::new();
     let text = fs::read_to_string(beside(AMPLIFIER, "procedure.yaml")).unwrap();

@@ -1,7 +1,7 @@
 //! A formula that gives no value, whatever the equipment.
 
 use super::names::{Scope, walk};
-use super::trial::Trial;
+use super::trial::{Trial, trials};
 use super::{Check, Subject};
 use crate::diagnostic::Finding;
 use crate::formula::FormulaError;
@@ -11,11 +11,12 @@ pub(super) const CHECK: Check =
     Check::new("QTY011", "unworkable-value", include_str!("unworkable_value.md")).of_procedure(run);
 
 fn run(subject: &Subject<'_>) -> Vec<Finding> {
-    let trials = subject.trials();
+    // A fact at which a formula fails is told with the plan of that equipment: there the fact is to be looked at.
+    let trials = trials(&Subject::new(subject.procedure, None, None));
     let mut findings = Vec::new();
     walk(subject, &mut |scope, expression, _| {
         if fits(scope, expression) {
-            findings.extend(finding(expression, trials));
+            findings.extend(finding(expression, &trials));
         }
     });
     findings

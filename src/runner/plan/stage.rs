@@ -11,15 +11,7 @@ impl Planner {
         let procedure = Arc::clone(&self.runner.procedure);
         let stage = procedure.stages.get(number)?;
         self.go_to(number, 0);
-        let figures = self.ceiling(stage);
-        let ceiling = match self.runner.ceiling(stage) {
-            Ok(ceiling) => ceiling,
-            Err(error) => {
-                let limits = figures.iter().map(|figure| &figure.found);
-                self.open(&stage.stage, limits, &error);
-                None
-            }
-        };
+        let ceiling = self.runner.ceiling(stage).ok().flatten();
         self.runner.scope.ceiling.clone_from(&ceiling);
         let source = stage.source.value;
         let presence = self.runner.presence_on(source);
@@ -30,7 +22,7 @@ impl Planner {
             title: self.runner.scope.fill(&stage.title),
             source,
             ceiling,
-            figures,
+            figures: self.ceiling(stage),
             reason: reason.map(|own| self.runner.scope.fill(own)),
             presence_every_ms: presence.map(|own| own.every_ms),
             presence: written.map(|own| self.figure(&stage.stage, "presence_every", own)),

@@ -170,7 +170,7 @@ stages:
     let stopped = read("38 V");
     assert!(verdicts(&stopped)[0].is_outside());
     let shown = stopped.question().stop.as_ref().unwrap().what.clone();
-    assert!(shown.contains("36 V, 39.60 V without what the meter takes away,"), "{shown}");
+    assert!(shown.contains("36 V, 39.60 V before the meter loads it,"), "{shown}");
     let held = read("41 V");
     assert_eq!(verdicts(&held), [Verdict::Inside, Verdict::Inside]);
     let judged = held.facts().iter().filter_map(|fact| match fact {

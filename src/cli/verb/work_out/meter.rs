@@ -58,7 +58,7 @@ impl Topic for Arguments {
         let mut answer = Answer::default();
         answer.exact("off by at most, by the data sheet", half_width, symbol);
         if loading != 0.0 {
-            answer.exact("without what the meter takes away", value, symbol);
+            answer.exact("before the meter loads it", value, symbol);
         }
         let reach = half_width + LOADING_LEFT * loading.abs();
         answer.exact("from", value - reach, symbol);
@@ -162,7 +162,7 @@ mod tests {
     fn what_a_meter_takes_away_is_added_back() {
         let line = "--reading 35.02V --range 60V --count 0.01V --of-reading 0.5% --counts 3";
         let loaded = work_out(&format!("meter {line} --input 10Mohm --source 1Mohm"));
-        near(loaded.number_of("without what the meter takes away"), 38.522, 1e-9);
+        near(loaded.number_of("before the meter loads it"), 38.522, 1e-9);
         near(loaded.number_of("from"), 38.522 - 0.2051 - 0.3502, 1e-9);
         near(loaded.number_of("to"), 38.522 + 0.2051 + 0.3502, 1e-9);
         assert!(loaded.remarks_on(Remark::Note, "10 % is added to the reading"));

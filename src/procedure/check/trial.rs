@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use super::Subject;
 use crate::formula::FormulaError;
 use crate::procedure::step::Part;
-use crate::procedure::{Acceptance, Ask, CeilingText, Expression};
+use crate::procedure::{Acceptance, Ask, CeilingText, Expression, Given};
 use crate::quantity::{Dimension, Quantity};
 use crate::window::Bounds;
 
@@ -62,7 +62,11 @@ impl Trial {
         for (name, ask) in subject.procedure.asks.iter() {
             let fact = subject.equipment.and_then(|equipment| equipment.facts.get(name));
             let value = match fact {
-                Some(fact) => Quantity::parse_as(fact, &ask.unit()).ok(),
+                // A fact that is no answer has its own finding, and gives no other.
+                Some(fact) => match ask.take(fact, &|name: &str| trial.named(name)) {
+                    Ok(Given::Value(value)) => Some(value),
+                    _ => None,
+                },
                 None => trial.credible(position, ask),
             };
             trial.keep(name, value);

@@ -29,6 +29,9 @@ pub(super) fn read(text: &str, symbol: &str) -> Result<f64, String> {
         Quantity::parse_as(text, &unit).or_else(|error| match Reading::parse(text, &unit) {
             Ok(Reading::Number(quantity)) => Ok(quantity),
             Err(mark @ ReadingError::FuseMark { .. }) => Err(mark.to_string()),
+            Ok(Reading::OverRange) => {
+                Err("over range is no number: read it on a higher range".to_owned())
+            }
             _ => Err(error.to_string()),
         })?;
     let base = quantity.to_f64();

@@ -17,7 +17,7 @@ const SECONDARY_MAX_V: f64 = 10e3;
 #[command(group = clap::ArgGroup::new("behind").required(true).args(["winding", "rating"]))]
 pub(super) struct Arguments {
     /// Secondary as printed, for rated load; one half of a centre-tapped one
-    #[arg(long, value_name = "V", value_parser = above_nought("V"))]
+    #[arg(long, value_name = "V", value_parser = above_nought("V"), allow_hyphen_values = true)]
     secondary: f64,
     /// Resistance behind the secondary, with the primary's share
     #[arg(long, value_name = "OHM", value_parser = above_nought("ohm"))]
@@ -212,5 +212,7 @@ mod tests {
         assert!(soft.remarks_on(Remark::Rule, "a winding rated so carries it"));
         let error = refusal("rail --secondary 1e9V --winding 1ohm --reservoir 1mF --load 1A");
         assert!(error.contains("no mains transformer"), "{error}");
+        let error = refusal("rail --secondary -12V --winding 1ohm --reservoir 1mF --load 1A");
+        assert!(error.contains("it has to be above nought"), "{error}");
     }
 }

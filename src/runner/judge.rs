@@ -155,7 +155,7 @@ impl Runner {
         let (verdict, decision) = decide(&judging, rule, estimate.as_ref(), meter);
         let reading = decision.judged(&judging.reading);
         let text = judging.shown(decision.corrected.as_ref());
-        self.judged(batch, &judging, verdict, decision);
+        self.judged(batch, &judging, verdict, decision.clone());
         if !matches!(target.act, Act::Steady { .. }) {
             self.keep(&target, &judging.reading, estimate);
         }
@@ -170,8 +170,8 @@ impl Runner {
             }
             Verdict::Undecided => {
                 let causes = self.causes(target.at, &reading, &judging.bounds);
-                let what =
-                    format!("{what}: {text} is too close to its limit for this meter ({wanted})");
+                let why = undecided_because(&judging.bounds, &decision);
+                let what = format!("{what}: {text} {why} ({wanted})");
                 let Target { key, part, at, act, .. } = target;
                 let is_read = matches!(act, Act::Read { .. });
                 let retake = is_read.then(|| Task::Act { key: key.clone(), part, at, act });
@@ -288,4 +288,18 @@ fn decide(
     let false_accept = accepted.and_then(|(value, own)| bounds.false_accept(value, own));
     let uncertainty = uncertainty.filter(|own| !own.expanded.value.is_zero());
     (verdict, Decision { rule, corrected, uncertainty, conformity, false_accept, meter })
+}
+
+/// Why a value is undecided: by where it lies, or because this meter can accept none in so narrow a window.
+fn undecided_because(bounds: &Bounds, decision: &Decision) -> &'static str {
+    let accepted = decision.uncertainty.and_then(|own| decision.rule.acceptance(bounds, &own));
+    let is_empty = accepted.is_some_and(|own| match own.low.zip(own.high) {
+        Some((low, high)) => low.value > high.value,
+        None => false,
+    });
+    if is_empty {
+        "cannot be decided: this meter is too coarse for so narrow a window, whatever it shows"
+    } else {
+        "is too close to its limit for this meter"
+    }
 }

@@ -194,3 +194,16 @@ fn where_nothing_is_known_of_the_meter_no_uncertainty_is_stated() {
     });
     assert_eq!(stated.collect::<Vec<_>>(), [None, None]);
 }
+
+#[test]
+fn a_window_in_which_the_meter_can_accept_nothing_is_told_as_such() {
+    let asked = |window: &str| {
+        let steps = STEPS.replace("{at_most: 10 V}", window);
+        let mut sitting = Sitting::at_bench(&format!("{ONE_POINT}{steps}"), BENCH);
+        sitting.make_safe().say("9.95");
+        assert_eq!(sitting.key(), "output.undecided");
+        sitting.question().what.clone()
+    };
+    assert!(asked("{at_most: 10 V}").contains("9.95 V is too close to its limit"));
+    assert!(asked("{between: [9.9 V, 10 V]}").contains("whatever it shows"));
+}

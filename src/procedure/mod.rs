@@ -11,6 +11,7 @@ pub mod act;
 mod at;
 mod bench_file;
 pub mod bundled;
+mod ceiling;
 pub mod check;
 mod equipment;
 mod expression;
@@ -35,15 +36,15 @@ pub use bench_file::{
     Address, AddressError, BenchFile, Celsius, Channel, Connection, ConstantCurrent, Day, DayError,
     Dialect, Instrument, Meter, Overdue, OverduePolicy, Protection, Role, Terminator, Watchdog,
 };
+pub use ceiling::CeilingText;
+use ceiling::{above_nought, may_be_set};
 pub use equipment::Equipment;
 pub use expression::{Estimates, Expression, Values};
 pub use facts::{Given, parts};
 pub use fill::fill;
 pub use hazard::{Confirm, Harm, Hazard, Likely};
 pub use known::Known;
-pub use model::{
-    Ask, CeilingText, ChargePoint, DecisionRule, Hint, KnownSource, Procedure, Stage, Stored,
-};
+pub use model::{Ask, ChargePoint, DecisionRule, Hint, KnownSource, Procedure, Stage, Stored};
 pub use ordered::Ordered;
 pub use people::{
     Duties, KNOWN_ROLES, NotAdmitted, People, Permission, Person, identity, person_name,

@@ -3,7 +3,7 @@
 use serde::Deserialize;
 
 use super::step::{Gives, Hold, Part, Step};
-use super::{Acceptance, At, Expression, Hazard, Ordered, Verify};
+use super::{Acceptance, At, CeilingText, Expression, Hazard, Ordered, Verify};
 use crate::formula::FormulaError;
 use crate::quantity::{Dimension, Unit};
 use crate::record::Source;
@@ -168,19 +168,6 @@ pub struct Stage {
     pub while_on: Ordered<Acceptance>,
     /// The steps, in order.
     pub steps: Vec<Step>,
-}
-
-/// The most that a stage's source can deliver, as written.
-#[derive(Clone, Debug, Deserialize)]
-#[cfg_attr(test, derive(schemars::JsonSchema))]
-#[serde(deny_unknown_fields)]
-pub struct CeilingText {
-    /// Highest voltage (RMS on the mains).
-    pub voltage: Expression,
-    /// Highest current.
-    pub current: Expression,
-    /// Why this rung is far above the one below, when it is.
-    pub reason: Option<At<String>>,
 }
 
 /// A likely cause of a reading outside its window, and what to check next.

@@ -96,6 +96,10 @@ fn complaint(error: &Error, text: &str) -> Finding {
     let found = match error {
         Error::SerdeUnknownField { field, expected, .. } => {
             let found = finding(UNKNOWN_KEY, &format!("unknown key `{field}`"));
+            if field.starts_with(|c: char| c.is_ascii_digit()) {
+                let help = "a comma is no decimal point: write a point, as in 3.3 V";
+                return found.help(help);
+            }
             match nearest(field, expected.iter().copied()) {
                 Some(meant) => found.help(format!("did you mean `{meant}`?")),
                 None => found.help(format!("one of these is meant: {}", expected.join(", "))),
@@ -117,7 +121,16 @@ fn complaint(error: &Error, text: &str) -> Finding {
         Error::Message { msg, .. } => finding(WRONG_VALUE, msg),
         other => match expected(other) {
             Some(what) => finding(WRONG_VALUE, &format!("{what} is expected here")),
-            None => finding(SYNTAX, &syntax(other)),
+            None => {
+                let message = syntax(other);
+                let is_tab = message.contains("tabs disallowed");
+                let found = finding(SYNTAX, &message);
+                if is_tab {
+                    found.help("this line has a tab: indent it with spaces")
+                } else {
+                    found
+                }
+            }
         },
     };
     match error.location() {
@@ -207,6 +220,12 @@ mod tests {
         assert_eq!(clean(&finding.message), finding.message);
         let at = finding.span.map_or((0, 0), |span| place(text, span.start));
         (finding.code, at)
+    }
+
+    #[test]
+    fn a_tab_is_named_with_what_to_do_about_it() {
+        let found = read_procedure(&SOUND.replace("  rail: {ask:", "\trail: {ask:")).unwrap_err();
+        assert!(found.help.as_deref().unwrap().contains("indent it with spaces"), "{found:?}");
     }
 
     #[test]

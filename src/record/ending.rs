@@ -110,7 +110,7 @@ impl StopReason {
             Self::Halted { reason } => format!("Stopped by the person at the bench: {reason}"),
             Self::Interrupted { signal } => format!("Interrupted ({signal})"),
             Self::InstrumentLost { instrument } => {
-                format!("The instrument {instrument} no longer answers")
+                format!("An instrument is lost, or does other than it is told: {instrument}")
             }
             Self::Tripped { reason } => format!("A protection acted: {reason}"),
             Self::RecordFailed { error } => format!("THE RECORD CAN'T BE WRITTEN: {error}"),

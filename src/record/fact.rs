@@ -12,7 +12,11 @@ use crate::window::{Bounds, Rule, Uncertainty, Verdict};
 pub struct Decision {
     /// The decision rule.
     pub rule: Rule,
-    /// How far the reading may be from the true value.
+    /// The value that was judged, where it is not the reading itself: what was there before the
+    /// meter loaded it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub corrected: Option<Quantity>,
+    /// How far the value may be from the true one.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub uncertainty: Option<Uncertainty>,
     /// The chance that the true value is within the window (JCGM 106:2012).
@@ -24,6 +28,14 @@ pub struct Decision {
     /// What it was measured with.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub meter: Option<String>,
+}
+
+impl Decision {
+    /// What was judged of a reading: itself, unless it was corrected.
+    #[must_use]
+    pub fn judged(&self, reading: &Reading) -> Reading {
+        self.corrected.map_or(*reading, Reading::Number)
+    }
 }
 
 /// What the key of an accepted calibration begins with.

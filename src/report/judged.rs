@@ -97,11 +97,17 @@ impl<'a> Judged<'a> {
         })
     }
 
+    /// What was judged: the reading, or what it was corrected to.
+    #[must_use]
+    pub fn judged(&self) -> Reading {
+        self.decision.judged(self.reading)
+    }
+
     /// The value as a report states it: with its uncertainty, both rounded (GUM 7.2.6), where that is known, else as given.
     #[must_use]
     pub fn stated(&self) -> String {
         let doubt = self.decision.uncertainty.map(|own| own.expanded);
-        let rounded = match (self.reading, doubt) {
+        let rounded = match (self.judged(), doubt) {
             (Reading::Number(value), Some(doubt)) => value.with_doubt(&doubt, Some(self.unit)),
             _ => None,
         };

@@ -3,7 +3,7 @@
 use super::judged::rule_words;
 use super::{Sheet, Tone, afterwards, verification};
 use crate::diagnostic::Style;
-use crate::quantity::Quantity;
+use crate::quantity::{Quantity, Unit};
 use crate::record::{
     CALIBRATION, Decision, Fact, Happening, Item, Origin, Outcome, Run, Signature, WitnessOutcome,
 };
@@ -184,11 +184,11 @@ fn judged(sheet: &mut Sheet, time: &str, fact: &Fact) {
     entry(sheet, time, tone, &line);
     sheet.indented(Tone::Faint, &under(time), what);
     if *verdict != Verdict::NotJudged {
-        let bar = bar(bounds, reading, BAR, sheet.style().ascii);
+        let bar = bar(bounds, &decision.judged(reading), BAR, sheet.style().ascii);
         let window = format!("{bar} {}", bounds.describe(Some(unit)));
         sheet.indented(Tone::Faint, &under(time), window.trim());
     }
-    for line in decided(decision) {
+    for line in decided(decision, unit) {
         sheet.indented(Tone::Faint, &under(time), &line);
     }
     if let Some(basis) = basis {
@@ -234,8 +234,12 @@ fn bare(fact: &Fact) -> Option<(Tone, String)> {
         Fact::Given { name, text, .. } => (Tone::Faint, format!("{name} = {text}")),
         Fact::WorkedOut { name, value, uncertainty } => {
             let value = value.engineering(4, None);
-            let doubt = uncertainty.map(|own| plus_minus(&own)).unwrap_or_default();
-            (Tone::Faint, format!("{name} = {value}{doubt} (worked out)"))
+            // It has no meter in it yet.
+            let doubt = uncertainty.map(|own| {
+                let expanded = own.expanded.engineering(2, None);
+                format!(" +/- {expanded} from the tolerances of the facts alone")
+            });
+            (Tone::Faint, format!("{name} = {value}{} (worked out)", doubt.unwrap_or_default()))
         }
         Fact::CalibrationOverdue { instrument, due } => (
             Tone::Caution,
@@ -358,34 +362,70 @@ fn watched(fact: &Fact) -> String {
 }
 
 /// How a verdict came about, where a meter's uncertainty is known.
-fn decided(decision: &Decision) -> Vec<String> {
+fn decided(decision: &Decision, unit: &Unit) -> Vec<String> {
     let meter = decision.meter.iter().map(|meter| format!("meter: {meter}"));
+    let corrected = decision.corrected.iter().map(|own| unloaded(own, unit));
     let rule = rule_words(decision.rule);
     let doubt = decision.uncertainty.map(|own| {
         let chance = decision.conformity.map(|p| format!(", {:.1} % sure to be within", p * 100.0));
-        format!("{}{}; {rule}", plus_minus(&own).trim(), chance.unwrap_or_default())
+        format!("{}{}; {rule}", plus_minus(&own, unit).trim(), chance.unwrap_or_default())
     });
-    meter.chain(doubt).collect()
+    meter.chain(corrected).chain(doubt).collect()
 }
 
-/// The expanded uncertainty with its coverage factor and level.
+/// The value that was judged in the place of the reading.
 #[must_use]
-pub fn plus_minus(own: &Uncertainty) -> String {
-    let expanded = own.expanded.engineering(2, None);
+pub fn unloaded(corrected: &Quantity, unit: &Unit) -> String {
+    format!("{} before the meter loads it", corrected.engineering(4, Some(unit)))
+}
+
+/// The expanded uncertainty in the unit of its value, with its coverage factor and level.
+#[must_use]
+pub fn plus_minus(own: &Uncertainty, unit: &Unit) -> String {
+    let expanded = own.expanded.engineering(2, Some(unit));
     format!(" +/- {expanded} (k = {:.2}, {:.0} %)", own.coverage, own.level * 100.0)
 }
 
 #[cfg(test)]
 mod tests {
+    #![expect(clippy::unwrap_used, reason = "a test fails loudly")]
     use super::*;
+    use crate::quantity::{Estimate, Shape};
+
+    fn told(fact: &Fact) -> String {
+        let mut sheet = Sheet::new(Style { width: 200, colour: false, ascii: false });
+        fact_line(&mut sheet, "", fact, false);
+        sheet.finish()
+    }
+
+    /// The uncertainty of a value with a tolerance of 1 % on either side.
+    fn doubt(value: Quantity) -> Option<Uncertainty> {
+        let half_width = value.to_f64() / 100.0;
+        let estimate = Estimate::exact(value).with_bounds("fact", Shape::Rectangular, half_width);
+        Uncertainty::of(&estimate, Uncertainty::LEVEL)
+    }
+
+    #[test]
+    fn what_is_worked_out_of_facts_says_that_only_their_tolerances_are_in_it() {
+        let value = Quantity::parse("40 V").unwrap();
+        let line =
+            told(&Fact::WorkedOut { name: "rail".to_owned(), value, uncertainty: doubt(value) });
+        let due = "rail = 40.00 V +/- 380 mV from the tolerances of the facts alone (worked out)";
+        assert!(line.contains(due), "{line}");
+    }
+
+    #[test]
+    fn the_uncertainty_of_a_percentage_is_one_too() {
+        let unit = Unit::parse("%").unwrap();
+        let doubt = doubt(Quantity::parse("98.74 %").unwrap()).unwrap();
+        assert_eq!(plus_minus(&doubt, &unit), " +/- 0.94 % (k = 1.65, 95 %)");
+    }
 
     #[test]
     fn what_a_second_person_accepted_is_told_by_what_it_was() {
         let told = |key: &str| {
-            let mut sheet = Sheet::new(Style { width: 200, colour: false, ascii: false });
             let (by, why) = ("Moss Other-Test".to_owned(), "compared".to_owned());
-            fact_line(&mut sheet, "", &Fact::Conceded { key: key.to_owned(), by, why }, false);
-            sheet.finish()
+            told(&Fact::Conceded { key: key.to_owned(), by, why })
         };
         assert!(told("output").contains("UNDECIDED reading accepted by Moss Other-Test"));
         let told = told("calibration.hand-held");

@@ -169,7 +169,11 @@ impl Runner {
         if taken {
             self.current = None;
         } else {
-            self.refuse(batch, text, &format!("type `{word}` when it is so"));
+            let reason = match word {
+                "done" => "press Enter alone, or type `done`, when it is so".to_owned(),
+                word => format!("type `{word}` when it is so"),
+            };
+            self.refuse(batch, text, &reason);
         }
         taken
     }

@@ -198,11 +198,7 @@ impl Runner {
     }
 
     pub(super) fn ceiling(&self, stage: &Stage) -> Result<Option<Ceiling>, FormulaError> {
-        let Some(text) = &stage.ceiling else { return Ok(None) };
-        let values = |name: &str| self.scope.values(name);
-        let voltage = text.voltage.evaluate(&values)?;
-        let current = text.current.evaluate(&values)?;
-        Ok(Some(Ceiling { voltage, current }))
+        stage.ceiling(&|name: &str| self.scope.values(name))
     }
 
     fn lay_out(&mut self, batch: &mut Batch, at: StepAt) {
@@ -251,8 +247,8 @@ impl Runner {
 
     fn acts(&self, step: &Step, at: StepAt) -> Result<Vec<Task>, FormulaError> {
         let values = |name: &str| self.scope.values(name);
-        let Some(kind) = step.kind() else { return Ok(Vec::new()) };
-        let acts = kind.acts(&values)?;
+        let Some(stage) = self.procedure.stages.get(at.stage) else { return Ok(Vec::new()) };
+        let acts = stage.acts(step, &values)?;
         let named = step.for_each.iter().flatten().map(|name| name.value.as_str());
         let parts = if step.for_each.is_some() { self.scope.each(named) } else { vec![""] };
         let mut tasks = Vec::new();

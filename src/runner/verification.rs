@@ -68,7 +68,7 @@ impl Runner {
             Err(error) => return self.could_not_work_out(batch, &target.key, &error),
         };
         batch.facts.push(Fact::VerificationDue { key: target.key.clone() });
-        let (first, shown) = (judging.reading, judging.shown());
+        let (first, shown) = (judging.reading, judging.shown(None));
         let taken_by = self.person.clone();
         let own = Verification { target, first, shown, taken_by, within, undecided, by: None };
         self.first([Task::Verify(Box::new(own))]);
@@ -148,10 +148,11 @@ impl Runner {
         };
         self.current = None;
         let (estimate, meter) = self.measured_with(&judging, &target.act);
-        let verdict = self.decide(batch, &judging, estimate.as_ref(), meter, &target.act);
+        let (verdict, decision) =
+            self.decide(batch, &judging, estimate.as_ref(), meter, &target.act);
         batch.facts.push(own.verified(&judging, &agreement));
         if verdict.is_outside() {
-            return self.outside(batch, judging, at);
+            return self.outside(batch, judging, &decision, at);
         }
         if !agreement.agreed {
             let view = own.disagreement(&judging, &agreement);
@@ -159,7 +160,7 @@ impl Runner {
         }
         // Both are in: what was too close to its limit may be looked at now. Taken again, it is taken by both again.
         let retake = own.target.task();
-        let second = self.undecided(verdict, &judging, at, Some(retake));
+        let second = self.undecided(verdict, (&judging, &decision), at, Some(retake));
         let questions = own.undecided.into_iter().chain(second).map(Task::Undecided);
         self.first(questions.collect::<Vec<_>>());
     }
@@ -190,7 +191,7 @@ impl Verification {
             self.target.what,
             self.taken_by,
             self.shown,
-            second.shown()
+            second.shown(None)
         );
         // Common practice, no source.
         let cause = Cause {

@@ -17,7 +17,8 @@ mod uncertainty;
 mod verdict;
 
 pub use accuracy::{
-    Accuracy, AccuracyError, Conditions, EXPLANATION as ACCURACY_EXPLANATION, OutsideSpan,
+    Accuracy, AccuracyError, Conditions, EXPLANATION as ACCURACY_EXPLANATION, LOADING_LEFT,
+    OutsideSpan,
 };
 pub use agreement::Agreement;
 pub use bar::{Position, bar, position};

@@ -34,7 +34,7 @@ pub(super) fn formula(figure: &Figure, unit: Option<&Unit>) -> String {
 pub(super) fn found(found: &Found, unit: Option<&Unit>) -> String {
     match found {
         Found::Value { value, uncertainty } => {
-            let doubt = uncertainty.map(|own| plus_minus(&own)).unwrap_or_default();
+            let doubt = uncertainty.map(|own| plus_minus(&own, unit)).unwrap_or_default();
             format!("{}{doubt}", short(value, unit))
         }
         Found::Needs(needs) => open(needs),
@@ -54,9 +54,9 @@ pub(super) fn times(ratio: f64) -> String {
     if ratio < 10.0 { format!("{ratio:.1}") } else { format!("{ratio:.0}") }
 }
 
-/// The expanded uncertainty behind a value.
-pub(super) fn plus_minus(own: &Uncertainty) -> String {
-    format!(" +/- {}", own.expanded.engineering(2, None))
+/// The expanded uncertainty behind a value, in its unit.
+pub(super) fn plus_minus(own: &Uncertainty, unit: Option<&Unit>) -> String {
+    format!(" +/- {}", own.expanded.engineering(2, unit))
 }
 
 /// What has to come first: a missing fact stands before a step.

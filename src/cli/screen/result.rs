@@ -3,7 +3,7 @@
 use crate::diagnostic::Style;
 use crate::quantity::Reading;
 use crate::record::{Entry, Fact, Origin};
-use crate::report::{Sheet, Tone, fact_line, plus_minus};
+use crate::report::{Sheet, Tone, fact_line, plus_minus, unloaded};
 use crate::window::{Verdict, bar};
 
 /// The widest bar.
@@ -69,10 +69,14 @@ fn judged(sheet: &mut Sheet, fact: &Fact) {
         }
         _ => text.clone(),
     };
-    let doubt = decision.uncertainty.as_ref().map(plus_minus).unwrap_or_default();
+    let value = match &decision.corrected {
+        Some(corrected) => format!("{value}, {}", unloaded(corrected, unit)),
+        None => value,
+    };
+    let doubt = decision.uncertainty.map(|own| plus_minus(&own, unit)).unwrap_or_default();
     sheet.indented(tone, "  ", &format!("{value}{doubt}   {}{again}", verdict.words()));
     let width = sheet.width().saturating_sub(4).min(BAR_MAX);
-    let bar = bar(bounds, reading, width, sheet.style().ascii);
+    let bar = bar(bounds, &decision.judged(reading), width, sheet.style().ascii);
     if !bar.trim().is_empty() {
         sheet.drawn(tone, &format!("  {bar}"));
     }

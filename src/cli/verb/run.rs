@@ -9,6 +9,7 @@ use crate::cli::file::{self, Document};
 use crate::cli::opening;
 use crate::cli::rehearsal::{self, Wanted};
 use crate::cli::staff::Staff;
+use crate::diagnostic::nearest;
 use crate::procedure::bundled;
 
 /// Run a procedure on one piece of equipment
@@ -68,6 +69,16 @@ pub(in crate::cli) fn procedure(path: &std::path::Path) -> Result<Document, Faul
     let bundled = path.to_str().and_then(bundled::text);
     match bundled.filter(|_| !path.exists()) {
         Some(text) => Ok(rehearsal::own(&path.display().to_string(), text)),
-        None => file::read(path),
+        None if path.exists() => file::read(path),
+        None => file::read(path).map_err(|fault| fault.help(bundled_help(path))),
+    }
+}
+
+/// What may have been meant by a procedure that is no file.
+fn bundled_help(path: &std::path::Path) -> String {
+    let name = path.to_string_lossy();
+    match nearest(&name, bundled::NAMES.iter().copied()) {
+        Some(meant) => format!("did you mean the bundled `{meant}`?"),
+        None => format!("the bundled procedures are {}", bundled::NAMES.join(", ")),
     }
 }

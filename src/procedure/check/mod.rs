@@ -44,12 +44,14 @@ mod not_a_formula;
 mod open_part_in_circuit;
 mod outputs;
 mod overrated_ceiling;
+mod part_without_percent;
 mod parts;
 mod parts_from_nowhere;
 mod path_out_of_folder;
 mod reading_without_basis;
 mod reading_without_window;
 mod self_released_hold;
+mod setting_above_ceiling;
 mod several_readings;
 mod shared_address;
 mod source_left_on;
@@ -82,8 +84,10 @@ mod unselected_output;
 mod unsendable_command;
 mod untold_limiting;
 mod unwarned_energy;
+mod unworkable_ceiling;
 mod unworkable_pace;
 mod unworkable_time;
+mod unworkable_value;
 mod unwritable_name;
 mod verification_without_limit;
 mod window_without_one_form;
@@ -196,6 +200,8 @@ pub const CHECKS: &[&Check] = &[
     &unworkable_time::CHECK,
     &several_readings::CHECK,
     &unmoved_control::CHECK,
+    &unworkable_value::CHECK,
+    &part_without_percent::CHECK,
     &reading_without_window::CHECK,
     &reading_without_basis::CHECK,
     &window_without_one_form::CHECK,
@@ -224,6 +230,8 @@ pub const CHECKS: &[&Check] = &[
     &unguardable_point::CHECK,
     &contradicted_guard::CHECK,
     &careless_presence::CHECK,
+    &setting_above_ceiling::CHECK,
+    &unworkable_ceiling::CHECK,
     &unwarned_energy::CHECK,
     &wrong_signal_word::CHECK,
     &unconfirmed_danger::CHECK,

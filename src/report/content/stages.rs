@@ -96,7 +96,7 @@ fn reading(time: Cell, own: &Judged<'_>) -> Vec<Cell> {
     };
     let stated = own.stated();
     let given = (stated != own.text).then(|| format!("as given: {}", own.text));
-    let drawing = gauge(own.bounds, own.reading, own.verdict, decision.uncertainty.as_ref());
+    let drawing = gauge(own.bounds, &own.judged(), own.verdict, decision.uncertainty.as_ref());
     let window = own.bounds.describe(Some(own.unit));
     let sure = decision.conformity.map(|p| format!("{:.1} % sure to be within", p * 100.0));
     vec![

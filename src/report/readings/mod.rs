@@ -123,8 +123,8 @@ fn row(
     conceded: Option<(&str, &str)>,
 ) -> Row {
     let (bounds, decision) = (own.bounds, own.decision);
-    let value = match own.reading {
-        Reading::Number(value) => Value::base(Some(*value)),
+    let value = match own.judged() {
+        Reading::Number(value) => Value::base(Some(value)),
         Reading::OverRange => Value::text("over range"),
         Reading::NotANumber => Value::text("no number"),
     };

@@ -6,9 +6,9 @@ use super::{Figure, Found, JudgedBy, Needs, Planner, StepPlan, Verified, Window}
 use crate::procedure::Step;
 use crate::procedure::act::{Act, MeterUse, Watching, Way};
 use crate::procedure::step::{Kind, Part};
-use crate::quantity::{Estimate, Quantity};
-use crate::runner::judge::on_range;
-use crate::window::{Bounds, Uncertainty};
+use crate::quantity::Estimate;
+use crate::runner::stage::expanded;
+use crate::window::Bounds;
 
 impl Planner {
     /// Plans a step; nothing for one without a number in it.
@@ -38,7 +38,7 @@ impl Planner {
             left_out,
             open: parts.err().map(Found::Needs),
         };
-        let acts = kind.acts(&|name: &str| self.runner.scope.values(name));
+        let acts = stage.acts(step, &|name: &str| self.runner.scope.values(name));
         match acts {
             Ok(acts) => acts.iter().for_each(|keyed| self.act(&mut plan, step, &keyed.act)),
             Err(error) => {
@@ -147,10 +147,11 @@ impl Planner {
         let meter = bench.meter(&used.function)?;
         let mut instruments = bench.instruments.iter();
         let (name, _) = instruments.find(|(_, own)| std::ptr::eq(*own, meter.instrument))?;
-        let at = expected(bounds);
-        let shown = at.and_then(|at| on_range(bench, &meter, used, at, "expected"));
+        let at = bounds.looked_up_at();
+        let conditions = bench.conditions(used.source_resistance);
+        let shown = at.and_then(|at| meter.on_range(at, "expected", &conditions));
         let estimate = shown.as_ref().and_then(|(_, estimate)| estimate.as_ref());
-        let uncertainty = estimate.and_then(|own| Uncertainty::of(own, Uncertainty::LEVEL));
+        let uncertainty = estimate.and_then(expanded);
         Some(JudgedBy {
             function: used.function.clone(),
             meter: name.value.clone(),
@@ -169,12 +170,6 @@ fn verified(step: &Step, is_agreed_on: bool) -> Option<Verified> {
         (false, true) => Some(Verified::AgreedBefore),
         (false, false) => None,
     }
-}
-
-/// The value to expect, else the limit at which a meter is coarser.
-fn expected(bounds: &Bounds) -> Option<Quantity> {
-    let limits = bounds.low.into_iter().chain(bounds.high);
-    bounds.expected.or_else(|| limits.max_by_key(|own| own.value.abs()))
 }
 
 /// What a step is about: its first text.

@@ -3,6 +3,7 @@
 
 mod authority;
 mod calibration;
+mod ceilings;
 mod compare;
 mod facts;
 mod instrument;

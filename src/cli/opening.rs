@@ -199,6 +199,7 @@ pub(super) fn sit(sitting: Sitting, answering: &mut Answering, first: Event) -> 
         front: answering.front.as_mut(),
         clock,
         pending: found.collect(),
+        not_off: std::collections::BTreeSet::new(),
     };
     let outcome = session.drive(first);
     let (exit, unregistered) = registering::ended(&session.journal, outcome);

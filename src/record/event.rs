@@ -217,6 +217,17 @@ pub enum Event {
         instrument: String,
         /// What was wrong.
         error: String,
+        /// Which of its outputs.
+        #[serde(default)]
+        outputs: Vec<String>,
+        /// Whether the instrument says that they are on, as against saying nothing.
+        #[serde(default)]
+        is_on: bool,
+    },
+    /// An instrument that had not confirmed off has done so.
+    OffConfirmed {
+        /// Which instrument.
+        instrument: String,
     },
     /// The person did what was asked, or has read what was shown.
     Acknowledged {

@@ -151,6 +151,11 @@ pub enum Fact {
         /// What was wrong.
         error: String,
     },
+    /// An instrument that had not confirmed off has done so.
+    ConfirmedOff {
+        /// Which instrument.
+        instrument: String,
+    },
     /// The calibration of an instrument had run out on the day of the start.
     CalibrationOverdue {
         /// Which instrument.

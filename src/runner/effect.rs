@@ -150,6 +150,8 @@ pub struct Question {
     pub stop: Option<StopView>,
     /// What connected instruments sample while it stands.
     pub guards: Vec<Guard>,
+    /// Which outputs are on, or not confirmed to be off, although they were ordered off.
+    pub alarm: Option<String>,
 }
 
 /// What sort of answer is taken.

@@ -8,6 +8,7 @@
 
 mod answer;
 mod concession;
+mod confirmation;
 mod effect;
 mod energise;
 mod in_circuit;

@@ -60,10 +60,10 @@ impl Runner {
             Event::FoundOn { instrument } => {
                 self.stop(batch, StopReason::FoundOn { instrument: instrument.clone() });
             }
-            Event::OffUnconfirmed { instrument, error } => {
-                let (instrument, error) = (instrument.clone(), error.clone());
-                batch.facts.push(Fact::NotConfirmedOff { instrument, error });
+            Event::OffUnconfirmed { instrument, error, outputs, is_on } => {
+                self.off_unconfirmed(batch, instrument, error, (outputs, *is_on));
             }
+            Event::OffConfirmed { instrument } => self.off_confirmed(batch, instrument),
             Event::Acknowledged { origin, .. } => self.acknowledged(batch, *origin),
             Event::Declined { reason, .. } => self.declined(batch, reason),
             Event::Attached { key: Some(_), name, .. } => self.attached(batch, name),

@@ -123,6 +123,20 @@ impl Link {
         })
     }
 
+    /// Sends messages that have no reply, whatever the line is like: one that is out of step is made anew, and they go first on it,
+    /// blind. It takes no longer than two replies may.
+    ///
+    /// # Errors
+    /// A line that failed or is not in step again by then. The messages may have arrived all the same.
+    pub fn insist(&mut self, messages: &[Message<'_>]) -> Result<(), LinkError> {
+        messages.iter().try_for_each(|message| message.check())?;
+        let by = Instant::now() + self.timeout;
+        if self.is_in_step() && messages.iter().all(|message| self.tell(*message).is_ok()) {
+            return Ok(());
+        }
+        self.begin_anew(messages, by)
+    }
+
     fn exchange<T>(
         &mut self,
         message: Message<'_>,

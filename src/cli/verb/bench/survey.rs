@@ -53,9 +53,12 @@ impl<'a> Survey<'a> {
                 return (self.proved, Some(signal));
             }
         }
-        if let Err(lost) = self.taken.instruments.switch_off() {
-            let given = (Verdict::Bad, format!("{}; PULL THE PLUG", lost.why), Value::Null);
-            self.add((&lost.instrument, None), "off at the end", given);
+        if let Err(unconfirmed) = self.taken.instruments.switch_off() {
+            for not_off in unconfirmed.0 {
+                let words = format!("{}; {}", not_off.order(), not_off.lost.why);
+                let given = (Verdict::Bad, words, Value::Null);
+                self.add((&not_off.lost.instrument, None), "off at the end", given);
+            }
         }
         (self.proved, None)
     }

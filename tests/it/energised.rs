@@ -293,6 +293,19 @@ fn a_supply_that_comes_back_with_its_output_on_is_switched_off_while_the_questio
     assert_eq!(bench.record().events("off_confirmed").len(), 1);
 }
 
+#[test]
+fn a_supply_in_use_is_left_alone_by_every_other_program() {
+    let supply = Supply::start(Over::Tcp);
+    let (bench, mut desk) = fed_by(&supply, Moment::Question, "");
+    let before = supply.heard().len();
+    let in_use = "it is in use by `wattstep run fed.yaml --bench bench.yaml";
+    bench.wattstep(&["bench", "bench.yaml"]).out(in_use).any_err().exit(5);
+    assert_eq!(supply.heard().len(), before);
+    assert!(supply.is_on());
+    desk.interrupt(|desk| desk.terminal.signal("TERM"));
+    made_safe(&bench, &mut desk, 4);
+}
+
 /// A run whose program is killed while its supply feeds the lantern.
 fn killed(supply: &Supply, dialect: &str) -> Bench {
     let (bench, desk) = fed_by(supply, Moment::Watch, dialect);

@@ -8,6 +8,7 @@
 
 mod cutter;
 mod error;
+mod hold;
 mod incoming;
 mod line;
 mod message;

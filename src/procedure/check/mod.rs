@@ -14,6 +14,7 @@ mod confirm_without_one_answer;
 mod contradicted_guard;
 mod contradicting_limits;
 mod doubled_name;
+mod doubled_number;
 mod doubled_output;
 mod energy_in_a_dead_stage;
 mod falling_ceiling;
@@ -37,6 +38,7 @@ mod missing_rung;
 mod moved_too_late;
 mod names;
 mod not_a_formula;
+mod off_like_on;
 mod open_part_in_circuit;
 mod outputs;
 mod overrated_ceiling;
@@ -236,6 +238,8 @@ pub const CHECKS: &[&Check] = &[
     &channels_without_supply::CHECK,
     &unknown_output::CHECK,
     &overrated_ceiling::CHECK,
+    &off_like_on::CHECK,
+    &doubled_number::CHECK,
 ];
 
 /// Checks a procedure; the findings are in the order of the text.

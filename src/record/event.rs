@@ -3,7 +3,7 @@
 use serde::{Deserialize, Serialize};
 
 use super::{Fact, Trace};
-use crate::quantity::{Reading, Unit};
+use crate::quantity::{Quantity, Reading, Unit};
 
 /// How a run is carried out. Anything but `Real` is marked on every screen and in every report.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -210,6 +210,12 @@ pub enum Event {
     FoundOn {
         /// Which instrument.
         instrument: String,
+        /// Which of its outputs; empty in records of before this was kept.
+        #[serde(default)]
+        output: String,
+        /// The voltage that it was set to, where the instrument tells.
+        #[serde(default)]
+        set_to: Option<Quantity>,
     },
     /// An order to switch off was not confirmed.
     OffUnconfirmed {

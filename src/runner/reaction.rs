@@ -57,8 +57,9 @@ impl Runner {
                 batch.facts.push(Fact::Present { key: key.clone(), origin: *origin });
             }
             Event::Unattended { ms, .. } => self.stop(batch, StopReason::Unattended { ms: *ms }),
-            Event::FoundOn { instrument } => {
-                self.stop(batch, StopReason::FoundOn { instrument: instrument.clone() });
+            Event::FoundOn { instrument, output, set_to } => {
+                let (instrument, output) = (instrument.clone(), output.clone());
+                self.stop(batch, StopReason::FoundOn { instrument, output, set_to: *set_to });
             }
             Event::OffUnconfirmed { instrument, error, outputs, is_on } => {
                 self.off_unconfirmed(batch, instrument, error, (outputs, *is_on));

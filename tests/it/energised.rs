@@ -331,7 +331,7 @@ fn an_output_found_on_after_a_kill_is_told_before_anything_else() {
 
 fn found_on(bench: &Bench, supply: &Supply, mut desk: Desk) {
     let question = desk.question();
-    let words = "ENERGY STATE UNKNOWN: check the supply. The output of supply was on";
+    let words = "ENERGY STATE UNKNOWN: check the supply. Output plus of supply was on, set to";
     assert!(question.contains(words), "{question}");
     assert!(question.contains("SWITCH EVERYTHING OFF"), "{question}");
     assert!(!supply.is_on());

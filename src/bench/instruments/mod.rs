@@ -56,17 +56,19 @@ pub struct Instruments {
 }
 
 /// An output that was on when the program took over: what it feeds is in an unknown state.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Found {
     /// The instrument.
     pub instrument: String,
     /// Its output.
     pub output: String,
+    /// The voltage that it was set to (V), where the instrument tells.
+    pub set_to: Option<f64>,
 }
 
 impl fmt::Display for Found {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let Self { instrument, output } = self;
+        let Self { instrument, output, .. } = self;
         write!(f, "{instrument}: output {output} was on, and was switched off")
     }
 }
@@ -100,7 +102,13 @@ impl Instruments {
         let TakenOver { instruments, found, failures } = Self::take_over(bench, reach);
         match failures.first() {
             None => Ok((instruments, found)),
-            Some(failure) => Err(failure.error.lost(&failure.instrument)),
+            Some(failure) => {
+                let mut lost = failure.error.lost(&failure.instrument);
+                // What was reached before it is not kept to itself.
+                let found = found.iter().map(|own| format!("; {own}, what it fed is in an unknown state"));
+                lost.why.extend(found);
+                Err(lost)
+            }
         }
     }
 

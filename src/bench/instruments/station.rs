@@ -79,13 +79,15 @@ impl Station {
     pub(super) fn take_over(&mut self) -> Result<Vec<Found>, DriverError> {
         let mut states = Vec::new();
         for feed in &self.feeds {
-            states.push((feed.switch(), feed.switch().is_on(&mut self.device.lock())));
+            states.push((feed, feed.switch().is_on(&mut self.device.lock())));
         }
         self.send_off()?;
         let mut found = Vec::new();
-        for (switch, state) in states {
+        for (feed, state) in states {
             if state? {
-                found.push(Found { instrument: self.name.clone(), output: switch.name.clone() });
+                let set_to = feed.voltage_set(&mut self.device.lock());
+                let (instrument, output) = (self.name.clone(), feed.switch().name.clone());
+                found.push(Found { instrument, output, set_to });
             }
         }
         self.confirm_off()?;

@@ -175,7 +175,10 @@ fn happening(step: Move, at: u64, pending: Option<&Pending>) -> Option<Event> {
         }
         Move::Present => Event::Present { key, origin: Origin::Typed },
         Move::Unattended => Event::Unattended { key, ms: 660_000 },
-        Move::FoundOn => Event::FoundOn { instrument: text("supply") },
+        Move::FoundOn => {
+            let (instrument, output) = (text("supply"), text("plus"));
+            Event::FoundOn { instrument, output, set_to: None }
+        }
         Move::OffUnconfirmed => off_unconfirmed("says it is not off", true),
         Move::OffUnanswered => off_unconfirmed("no reply", false),
         Move::OffConfirmed => Event::OffConfirmed { instrument: text("supply") },

@@ -29,6 +29,7 @@ mod session;
 mod simulators;
 mod soak;
 mod support;
+mod unfit_bench;
 mod usage;
 mod watching;
 mod work_out;

@@ -82,6 +82,11 @@ impl Supply {
         self.state().fault = None;
     }
 
+    /// Somebody switches it on at its front panel.
+    pub(crate) fn switch_on(&self) {
+        self.state().on = true;
+    }
+
     pub(crate) fn is_on(&self) -> bool {
         let mut state = self.state();
         state.look_at_watchdog();

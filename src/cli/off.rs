@@ -5,6 +5,7 @@ use crate::bench::{Lost, NotOff, OffNews, OutputsOff};
 use crate::diagnostic::clean_lines;
 use crate::journal::Disk;
 use crate::record::Event;
+use crate::report::{Sheet, Tone};
 
 impl<D: Disk> Session<'_, D> {
     /// Outputs off never keeps the rest of its batch from being carried out.
@@ -41,20 +42,40 @@ impl<D: Disk> Session<'_, D> {
     }
 
     fn not_off(&mut self, not_off: NotOff) {
-        let (order, why) = (not_off.order(), &not_off.lost.why);
-        let text = format!("\n{order}\n  {why}\n  Off is sent again and again meanwhile.\n");
-        self.front.show(&clean_lines(&text));
+        self.tell_not_off(&not_off);
         let NotOff { lost: Lost { instrument, why: error }, outputs, is_on, .. } = not_off;
         self.not_off.insert(instrument.clone());
         self.pending.push_back(Event::OffUnconfirmed { instrument, error, outputs, is_on });
     }
 
+    fn tell_not_off(&mut self, not_off: &NotOff) {
+        let mut sheet = Sheet::new(self.front.style());
+        let (order, name) = (not_off.order(), &not_off.lost.instrument);
+        if self.not_off.contains(name) && !not_off.is_on {
+            let text = format!(
+                "{name} says nothing still, as with its plug out. If it is not out: {order}"
+            );
+            sheet.indented(Tone::Bad, "  ", &text);
+        } else {
+            sheet.gap();
+            sheet.line(Tone::Bad, &order);
+            sheet.indented(Tone::Plain, "  ", &not_off.lost.why);
+            sheet.indented(Tone::Plain, "  ", "Off is sent again and again meanwhile.");
+        }
+        self.front.show(&sheet.finish());
+    }
+
     /// An instrument is lost: said before anything else is tried, which may take a while.
     pub(super) fn instrument_lost(&mut self, lost: Lost) -> Event {
-        let text = format!(
-            "\nLOST: {lost}.\n  Outputs are switched off; asking whether they are off ...\n"
+        let mut sheet = Sheet::new(self.front.style());
+        sheet.gap();
+        sheet.line(Tone::Bad, &format!("LOST: {lost}"));
+        sheet.indented(
+            Tone::Plain,
+            "  ",
+            "Outputs are told to go off; asking whether they are off ...",
         );
-        self.front.show(&clean_lines(&text));
+        self.front.show(&sheet.finish());
         Event::InstrumentLost { instrument: lost.to_string() }
     }
 }

@@ -63,7 +63,7 @@ pub enum DriverError {
     },
     /// An output that does not go off.
     #[error(
-        "output `{output}` was told to go off again and again and says it is not off; 0 V and 0 A were sent as well"
+        "output `{output}` was told to go off and says it is not off; 0 V and 0 A were sent as well"
     )]
     StaysOn {
         /// The output.

@@ -105,7 +105,8 @@ impl Instruments {
             Some(failure) => {
                 let mut lost = failure.error.lost(&failure.instrument);
                 // What was reached before it is not kept to itself.
-                let found = found.iter().map(|own| format!("; {own}, what it fed is in an unknown state"));
+                let found =
+                    found.iter().map(|own| format!("; {own}, what it fed is in an unknown state"));
                 lost.why.extend(found);
                 Err(lost)
             }

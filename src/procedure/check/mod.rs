@@ -35,6 +35,7 @@ mod mains_without_lead_and_earth;
 mod misplaced_by_hand;
 mod misplaced_dependence;
 mod missing_rung;
+mod mixed_simulation;
 mod moved_too_late;
 mod names;
 mod not_a_formula;
@@ -64,6 +65,7 @@ mod understated_hazard;
 mod unfilled_command;
 mod unfit_fact;
 mod unfit_point;
+mod unfit_range;
 mod unfit_rating;
 mod unguardable_point;
 mod unknown_charge_points;
@@ -240,6 +242,8 @@ pub const CHECKS: &[&Check] = &[
     &overrated_ceiling::CHECK,
     &off_like_on::CHECK,
     &doubled_number::CHECK,
+    &unfit_range::CHECK,
+    &mixed_simulation::CHECK,
 ];
 
 /// Checks a procedure; the findings are in the order of the text.

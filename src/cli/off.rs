@@ -16,7 +16,11 @@ impl<D: Disk> Session<'_, D> {
                 .show(&clean_lines(&format!("  asking {names} again whether it is off ...\n")));
         }
         let unconfirmed = match self.bench.outputs_off() {
-            Ok(OutputsOff::Confirmed | OutputsOff::OutOfReach) => Vec::new(),
+            Ok(OutputsOff::Confirmed) => {
+                self.front.show("  Every connected output is off: confirmed.\n");
+                Vec::new()
+            }
+            Ok(OutputsOff::OutOfReach) => Vec::new(),
             Err(unconfirmed) => unconfirmed.0,
         };
         let still: Vec<_> = unconfirmed.iter().map(|own| own.lost.instrument.clone()).collect();

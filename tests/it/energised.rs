@@ -400,6 +400,10 @@ fn where_nobody_answers_on_the_mains_it_is_made_safe() {
     let presence = ("stages:\n", "presence_every: 30 s\nstages:\n");
     let bench = fed::bench(&[changes[0], changes[1], presence]);
     let mut desk = fed::rehearse(&bench);
+    desk.until("TYPE OFF: wattstep switches plus and minus off");
+    desk.answers("off");
+    let question = desk.question();
+    assert!(question.contains("Every connected output is off: confirmed."), "{question}");
     desk.until("Switch the outlet on");
     desk.types("done");
     desk.terminal.wait_for("Are you there? Press Enter.");

@@ -14,6 +14,7 @@ mod fault;
 mod file;
 mod front;
 mod live;
+mod off;
 mod opening;
 #[cfg(test)]
 mod panicking;

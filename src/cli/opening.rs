@@ -22,9 +22,11 @@ use super::sources::{On, Sources, calibrated};
 use super::staff::{Staff, admitted};
 use super::verb::check::Documents;
 use super::{terminal, verb};
+use crate::bench::instruments::Found;
 use crate::diagnostic::clean_lines;
 use crate::journal::{FORMAT, FileDisk, Journal};
 use crate::procedure::{BenchFile, Equipment, Procedure, bundled, person_name};
+use crate::quantity::{Dimension, Quantity};
 use crate::record::{Event, Mode, Opening, Provided, Rehearsed, Run};
 use crate::runner::Runner;
 
@@ -198,7 +200,10 @@ pub(super) fn sit(sitting: Sitting, answering: &mut Answering, first: Event) -> 
     let Sources { bench, found, hands } = sources;
     let path: PathBuf = journal.path().to_owned();
     let clock = std::mem::replace(&mut answering.clock, Clock::real());
-    let found = found.into_iter().map(|found| Event::FoundOn { instrument: found.instrument });
+    let found = found.into_iter().map(|Found { instrument, output, set_to }| {
+        let set_to = set_to.and_then(|volts| Quantity::from_f64(volts, Dimension::VOLTAGE));
+        Event::FoundOn { instrument, output, set_to }
+    });
     let mut session = Session {
         runner,
         procedure,
@@ -210,6 +215,7 @@ pub(super) fn sit(sitting: Sitting, answering: &mut Answering, first: Event) -> 
         front: answering.front.as_mut(),
         clock,
         pending: found.collect(),
+        not_off: std::collections::BTreeSet::new(),
     };
     let outcome = session.drive(first);
     let (exit, unregistered) = registering::ended(&session.journal, outcome);

@@ -1,6 +1,6 @@
 //! The session: carries effects out in order and turns what comes back into events.
 
-use std::collections::VecDeque;
+use std::collections::{BTreeSet, VecDeque};
 use std::path::Path;
 
 use super::clock::Clock;
@@ -8,7 +8,7 @@ use super::front::{Front, Reply, Span, View};
 use super::signing::Signing;
 use super::sources::AnyBench;
 use crate::bench::simulated::SimulatedBench;
-use crate::bench::{Limits, Lost, OutputsOff, Trip};
+use crate::bench::{Limits, Trip};
 use crate::diagnostic::clean_lines;
 use crate::journal::{self, Disk, Journal};
 use crate::procedure::Procedure;
@@ -30,6 +30,8 @@ pub(super) struct Session<'a, D: Disk> {
     pub(super) clock: Clock,
     /// What has happened and is not yet told to the runner: it comes before the next question.
     pub(super) pending: VecDeque<Event>,
+    /// The instruments that have not confirmed off.
+    pub(super) not_off: BTreeSet<String>,
 }
 
 /// What a batch of effects leads to.
@@ -62,7 +64,10 @@ impl<D: Disk> Session<'_, D> {
     fn carry_out(&mut self, effects: Vec<Effect>) -> Next {
         for effect in effects {
             let next = match effect {
-                Effect::OutputsOff => self.outputs_off(),
+                Effect::OutputsOff => {
+                    self.outputs_off();
+                    None
+                }
                 Effect::Record(entry) => self.record(&entry),
                 Effect::Warn(notice) => {
                     self.front.notice(&notice);
@@ -74,10 +79,12 @@ impl<D: Disk> Session<'_, D> {
                 }
                 Effect::Energise(setting) => self.energise(setting),
                 Effect::Ask(question) => {
+                    self.hear_of_off();
                     Some(self.pending.pop_front().unwrap_or_else(|| self.ask(&question)))
                 }
                 Effect::Wait { question, from_ms, until_ms, presence } => {
                     let span = Span { from_ms, until_ms };
+                    self.hear_of_off();
                     let pending = self.pending.pop_front();
                     Some(pending.unwrap_or_else(|| self.wait(&question, span, presence)))
                 }
@@ -92,20 +99,6 @@ impl<D: Disk> Session<'_, D> {
         }
         // The runner had nothing to ask: nothing can be taken for granted any more.
         Next::Event(Event::Abandoned { reason: "nothing was left to ask".to_owned() })
-    }
-
-    /// Outputs off never keeps the rest of its batch from being carried out.
-    fn outputs_off(&mut self) -> Option<Event> {
-        match self.bench.outputs_off() {
-            Ok(OutputsOff::Confirmed | OutputsOff::OutOfReach) => {}
-            Err(lost) => {
-                let text = format!("\nPULL THE PLUG: {lost}\n");
-                self.front.show(&clean_lines(&text));
-                let (instrument, error) = (lost.instrument, lost.why);
-                self.pending.push_back(Event::OffUnconfirmed { instrument, error });
-            }
-        }
-        None
     }
 
     /// Lets connected outputs come up; what a person switches needs nothing here.
@@ -202,10 +195,6 @@ impl<D: Disk> Session<'_, D> {
             self.front.finish(outcome, self.runner.energy(), run.opening.mode);
         }
     }
-}
-
-pub(super) fn instrument_lost(lost: Lost) -> Event {
-    Event::InstrumentLost { instrument: lost.to_string() }
 }
 
 /// A run of which not even the first entry could be written.

@@ -2,6 +2,8 @@
 
 use serde::{Deserialize, Serialize};
 
+use crate::quantity::Quantity;
+
 /// How a run ended.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 #[cfg_attr(test, derive(schemars::JsonSchema))]
@@ -91,6 +93,12 @@ pub enum StopReason {
     FoundOn {
         /// Which.
         instrument: String,
+        /// Which of its outputs; empty in records of before this was kept.
+        #[serde(default)]
+        output: String,
+        /// The voltage that it was set to, where the instrument tells.
+        #[serde(default)]
+        set_to: Option<Quantity>,
     },
     /// The run was taken up again: what happened in between is not known.
     Resumed,
@@ -107,17 +115,20 @@ impl StopReason {
             Self::Undecided => "A reading is too close to its limit for the meter".to_owned(),
             Self::Seen => "What was seen is not acceptable".to_owned(),
             Self::Declined { reason } => format!("A step could not be done as written: {reason}"),
-            Self::Halted { reason } => format!("Stopped by the person at the bench: {reason}"),
+            Self::Halted { reason } => format!("Stopped at the bench: {reason}"),
             Self::Interrupted { signal } => format!("Interrupted ({signal})"),
             Self::InstrumentLost { instrument } => {
-                format!("An instrument is lost, or does other than it is told: {instrument}")
+                format!("An instrument is lost. {instrument}")
             }
             Self::Tripped { reason } => format!("A protection acted: {reason}"),
             Self::RecordFailed { error } => format!("THE RECORD CAN'T BE WRITTEN: {error}"),
-            Self::FoundOn { instrument } => {
+            Self::FoundOn { instrument, output, set_to } => {
+                let set_to =
+                    set_to.as_ref().map(|set| format!(", set to {},", set.engineering(3, None)));
                 format!(
-                    "ENERGY STATE UNKNOWN: check the supply. The output of {instrument} was on when it was reached; \
-                     it was switched off"
+                    "ENERGY STATE UNKNOWN: check the supply. Output {output} of {instrument} was on{} when it was reached; \
+                     it was switched off",
+                    set_to.unwrap_or_default()
                 )
             }
             Self::Unattended { ms } => {

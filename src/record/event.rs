@@ -3,7 +3,7 @@
 use serde::{Deserialize, Serialize};
 
 use super::{Fact, Signature, Trace};
-use crate::quantity::{Reading, Unit};
+use crate::quantity::{Quantity, Reading, Unit};
 
 /// How a run is carried out. Anything but `Real` is marked on every screen and in every report.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -221,6 +221,12 @@ pub enum Event {
     FoundOn {
         /// Which instrument.
         instrument: String,
+        /// Which of its outputs; empty in records of before this was kept.
+        #[serde(default)]
+        output: String,
+        /// The voltage that it was set to, where the instrument tells.
+        #[serde(default)]
+        set_to: Option<Quantity>,
     },
     /// An order to switch off was not confirmed.
     OffUnconfirmed {
@@ -228,6 +234,17 @@ pub enum Event {
         instrument: String,
         /// What was wrong.
         error: String,
+        /// Which of its outputs.
+        #[serde(default)]
+        outputs: Vec<String>,
+        /// Whether the instrument says that they are on, as against saying nothing.
+        #[serde(default)]
+        is_on: bool,
+    },
+    /// An instrument that had not confirmed off has done so.
+    OffConfirmed {
+        /// Which instrument.
+        instrument: String,
     },
     /// The person did what was asked, or has read what was shown.
     Acknowledged {

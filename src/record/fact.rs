@@ -2,41 +2,9 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::{Ceiling, Duty, Energy, Origin, Outcome, Signal, Source, StopReason};
+use super::{Ceiling, Decision, Duty, Energy, Origin, Outcome, Signal, Source, StopReason};
 use crate::quantity::{Quantity, Reading, Unit};
-use crate::window::{Bounds, Rule, Uncertainty, Verdict};
-
-/// How a verdict came about: by what rule, with what meter, and how sure it is.
-#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
-#[cfg_attr(test, derive(schemars::JsonSchema))]
-pub struct Decision {
-    /// The decision rule.
-    pub rule: Rule,
-    /// The value that was judged, where it is not the reading itself: what was there before the
-    /// meter loaded it.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub corrected: Option<Quantity>,
-    /// How far the value may be from the true one.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub uncertainty: Option<Uncertainty>,
-    /// The chance that the true value is within the window (JCGM 106:2012).
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub conformity: Option<f64>,
-    /// The chance that a value accepted as inside is really outside (JCGM 106:2012).
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub false_accept: Option<f64>,
-    /// What it was measured with.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub meter: Option<String>,
-}
-
-impl Decision {
-    /// What was judged of a reading: itself, unless it was corrected.
-    #[must_use]
-    pub fn judged(&self, reading: &Reading) -> Reading {
-        self.corrected.map_or(*reading, Reading::Number)
-    }
-}
+use crate::window::{Bounds, Uncertainty, Verdict};
 
 /// What the key of an accepted calibration begins with.
 pub const CALIBRATION: &str = "calibration.";
@@ -162,6 +130,11 @@ pub enum Fact {
         instrument: String,
         /// What was wrong.
         error: String,
+    },
+    /// An instrument that had not confirmed off has done so.
+    ConfirmedOff {
+        /// Which instrument.
+        instrument: String,
     },
     /// The calibration of an instrument had run out on the day of the start.
     CalibrationOverdue {

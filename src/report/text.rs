@@ -325,6 +325,9 @@ fn course(fact: &Fact) -> Option<(Tone, String)> {
         Fact::NotConfirmedOff { instrument, error } => {
             (Tone::Bad, format!("SWITCHING OFF NOT CONFIRMED by {instrument}: {error}"))
         }
+        Fact::ConfirmedOff { instrument } => {
+            (Tone::Good, format!("off is now confirmed by {instrument}"))
+        }
         Fact::Waited { ms, .. } => (Tone::Faint, format!("waited {} s", ms / 1000)),
         Fact::VerificationDue { .. } => {
             let words =

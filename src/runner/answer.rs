@@ -189,6 +189,7 @@ impl Runner {
             // The word is for what no instrument controls; what one does control is off with it.
             batch.outputs_off = true;
             batch.facts.push(Fact::Done { key: question.key, what: question.what });
+            self.unplugged();
             self.source_is_off(batch);
         }
     }

@@ -150,6 +150,8 @@ pub struct Question {
     pub stop: Option<StopView>,
     /// What connected instruments sample while it stands.
     pub guards: Vec<Guard>,
+    /// Which outputs are on, or not confirmed to be off, although they were ordered off.
+    pub alarm: Option<String>,
     /// What the answer has to be signed as; none where it needs no signature.
     pub sign: Option<Meaning>,
     /// Who has to sign; none for the person that the answer names.

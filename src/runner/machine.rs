@@ -5,6 +5,7 @@ use std::sync::Arc;
 
 use super::authority::{Authority, allowed_first};
 use super::concession::Concession;
+use super::confirmation::NotOff;
 use super::effect::{Effect, Expects, Place, Question, StopView};
 use super::scope::Scope;
 use super::task::{StepAt, Task};
@@ -35,6 +36,8 @@ pub struct Runner {
     /// Whether what instruments send comes from a simulated bench.
     pub(super) rehearses: bool,
     pub(super) energy: Energy,
+    /// The instruments whose outputs were ordered off and are not confirmed to be.
+    pub(super) not_off: BTreeMap<String, NotOff>,
     /// Until when (elapsed ms) the last proof of dead is believed.
     pub(super) proof: Option<u64>,
     pub(super) at: Option<StepAt>,
@@ -130,6 +133,7 @@ impl Runner {
             authority: Authority::default(),
             rehearses: false,
             energy: Energy::Unknown,
+            not_off: BTreeMap::new(),
             proof: None,
             at: None,
             tasks: VecDeque::new(),
@@ -218,11 +222,13 @@ impl Runner {
             self.withdraw_unproved();
         }
         let presence = self.presence();
+        let alarm = self.alarm();
         let guards = self.current.as_ref().map(|current| self.guards_of(&current.task));
         if let Some(current) = &mut self.current {
             // A question that is put again tells of the moment it is put.
             current.question.energy.clone_from(&self.energy);
             current.question.person.clone_from(&self.person);
+            current.question.alarm.clone_from(&alarm);
             current.question.guards = guards.unwrap_or_default();
             let question = Box::new(current.question.clone());
             batch.effects.push(match current.wait {
@@ -301,6 +307,7 @@ impl Runner {
             sign: None,
             signer: None,
             turn: None,
+            alarm: None,
         }
     }
 

@@ -10,6 +10,7 @@ mod agreement;
 mod answer;
 mod authority;
 mod concession;
+mod confirmation;
 mod effect;
 mod energise;
 mod in_circuit;

@@ -60,13 +60,14 @@ impl Runner {
                 batch.facts.push(Fact::Present { key: key.clone(), origin: *origin });
             }
             Event::Unattended { ms, .. } => self.stop(batch, StopReason::Unattended { ms: *ms }),
-            Event::FoundOn { instrument } => {
-                self.stop(batch, StopReason::FoundOn { instrument: instrument.clone() });
+            Event::FoundOn { instrument, output, set_to } => {
+                let (instrument, output) = (instrument.clone(), output.clone());
+                self.stop(batch, StopReason::FoundOn { instrument, output, set_to: *set_to });
             }
-            Event::OffUnconfirmed { instrument, error } => {
-                let (instrument, error) = (instrument.clone(), error.clone());
-                batch.facts.push(Fact::NotConfirmedOff { instrument, error });
+            Event::OffUnconfirmed { instrument, error, outputs, is_on } => {
+                self.off_unconfirmed(batch, instrument, error, (outputs, *is_on));
             }
+            Event::OffConfirmed { instrument } => self.off_confirmed(batch, instrument),
             Event::Acknowledged { origin, .. } => self.acknowledged(batch, *origin),
             Event::Declined { reason, .. } => self.declined(batch, reason),
             Event::Attached { key: Some(_), name, .. } => self.attached(batch, name),

@@ -44,7 +44,7 @@ impl Runner {
             Task::Off { key, what } => {
                 let what = match what {
                     Some(what) => format!("{what}. That is: {}", self.off_words()),
-                    None => self.off_words().to_owned(),
+                    None => self.off_words(),
                 };
                 let question = self.question(key.clone(), what, Expects::Word("off"));
                 self.ask(task, question);

@@ -92,6 +92,8 @@ impl Runner {
         self.over = None;
         // Whoever takes it up has not been told.
         self.advised = false;
+        // Every instrument was reached anew.
+        self.not_off.clear();
         self.ending = if self.undecided { Outcome::StoppedOnReading } else { Outcome::Finished };
         self.stop(batch, StopReason::Resumed);
         self.ending = if self.undecided { Outcome::StoppedOnReading } else { Outcome::Finished };

@@ -32,6 +32,7 @@ mod signing;
 mod simulators;
 mod soak;
 mod support;
+mod unfit_bench;
 mod usage;
 mod watching;
 mod work_out;

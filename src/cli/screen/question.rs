@@ -16,6 +16,9 @@ pub(in crate::cli) fn question(question: &Question, mode: Mode, style: Style) ->
     }
     sheet.rule(mode.mark().unwrap_or(""));
     place(&mut sheet, question);
+    if let Some(alarm) = &question.alarm {
+        sheet.line(Tone::Bad, alarm);
+    }
     energy(&mut sheet, &question.energy);
     if question.stop.is_some() && is_making_safe(question) && !is_urgent(question) {
         sheet.line(Tone::Bad, "STOPPED: it is made safe and proved dead first");

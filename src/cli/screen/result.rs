@@ -28,6 +28,8 @@ pub(in crate::cli) fn result(entry: &Entry, style: Style) -> String {
             | Fact::Energy { .. }
             | Fact::Stopped { .. }
             | Fact::Closed { .. } => {}
+            // It was told before it was written down.
+            Fact::NotConfirmedOff { .. } => {}
             // The person has just said so.
             Fact::Done { .. }
             | Fact::NoticeAnswered { .. }

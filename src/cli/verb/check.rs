@@ -216,7 +216,10 @@ pub(in crate::cli) fn sound(documents: Documents) -> Result<Files, Fault> {
     let refused = looked.found.iter().any(|found| found.findings.iter().any(is_error));
     let Some(procedure) = looked.procedure.filter(|_| !refused) else {
         looked.found.iter().for_each(|found| terminal::err(&found.text()));
-        return Err(Fault::findings("a procedure with findings is not run")
+        let with_errors = looked.found.iter().filter(|found| found.findings.iter().any(is_error));
+        let files: Vec<_> = with_errors.map(|found| found.document.shown.as_str()).collect();
+        let files = files.join(", ");
+        return Err(Fault::findings(format!("a file with findings is not run: {files}"))
             .help("mend what is shown above, then check it"));
     };
     Ok(Files {

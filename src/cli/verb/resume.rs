@@ -114,7 +114,7 @@ fn refused(error: JournalError) -> Fault {
     }
 }
 
-/// The records of runs that may be taken up, oldest first. One that cannot be read may be such a run: it is named.
+/// The records of runs that may be taken up, those that were live when they were last heard of first, then the oldest. One that cannot be read may be such a run: it is named.
 pub(in crate::cli) fn unfinished(records: &Records) -> Result<Vec<(PathBuf, Run)>, Fault> {
     let is_open =
         |run: &Run| run.voided.is_none() && run.closing.is_none_or(|closing| closing.resumable);
@@ -127,7 +127,9 @@ pub(in crate::cli) fn unfinished(records: &Records) -> Result<Vec<(PathBuf, Run)
                 None
             }
         });
-    Ok(runs.filter(|(_, run)| is_open(run)).collect())
+    let mut runs: Vec<_> = runs.filter(|(_, run)| is_open(run)).collect();
+    runs.sort_by_key(|(_, run)| !run.energy.is_energised());
+    Ok(runs)
 }
 
 fn only_unfinished(records: &Records) -> Result<PathBuf, Fault> {
@@ -138,9 +140,24 @@ fn only_unfinished(records: &Records) -> Result<PathBuf, Fault> {
         0 => Err(Fault::failed(format!("no unfinished run in {folder}"))
             .help("name another folder with --records DIR")),
         n => {
-            let names: Vec<_> = runs.iter().map(|(_, run)| run.opening.run.as_str()).collect();
             let fault = Fault::usage(format!("{n} unfinished runs in {folder}: which one?"));
-            Err(fault.help(format!("name one of {}", names.join(", "))))
+            let live = runs.iter().any(|(_, run)| run.energy.is_energised());
+            let live = if live {
+                ". LIVE: switch off or pull the plug if you can't take it up at once"
+            } else {
+                ""
+            };
+            let lines = runs.iter().map(|(_, run)| format!("\n  {}", in_short(run)));
+            Err(fault
+                .help(format!("name one: wattstep resume RUN{live}{}", lines.collect::<String>())))
         }
     }
+}
+
+/// A run in one line: whether it was live when it was last heard of, its name, which begins with its date, and what it is about.
+pub(in crate::cli) fn in_short(run: &Run) -> String {
+    let live = if run.energy.is_energised() { "LIVE" } else { "" };
+    let opening = &run.opening;
+    let about = opening.equipment_name.as_ref().unwrap_or(&opening.title);
+    format!("{live:<4}  {}  {about}", opening.run)
 }

@@ -74,8 +74,7 @@ fn take_up(person: &Person, records: &Records) -> Result<Exit, Fault> {
     if runs.is_empty() {
         return Err(Fault::failed(format!("no unfinished run in {}", records.records.display())));
     }
-    let items: Vec<_> =
-        runs.iter().map(|(_, run)| format!("{}  {}", run.opening.run, run.opening.title)).collect();
+    let items: Vec<_> = runs.iter().map(|(_, run)| resume::in_short(run)).collect();
     let picked = person.pick("Which run?", &items).map_err(nothing)?;
     match picked.and_then(|picked| runs.get(picked)) {
         Some((path, _)) => resume::take_up(path, None, None, Path::new(".")),

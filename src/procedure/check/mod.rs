@@ -14,6 +14,7 @@ mod confirm_without_one_answer;
 mod contradicted_guard;
 mod contradicting_limits;
 mod doubled_name;
+mod doubled_number;
 mod doubled_output;
 mod doubled_person;
 mod energy_in_a_dead_stage;
@@ -37,10 +38,12 @@ mod misplaced_by_hand;
 mod misplaced_dependence;
 mod misplaced_verification;
 mod missing_rung;
+mod mixed_simulation;
 mod moved_too_late;
 mod names;
 mod nobody_to_supervise;
 mod not_a_formula;
+mod off_like_on;
 mod open_part_in_circuit;
 mod outputs;
 mod overrated_ceiling;
@@ -70,6 +73,7 @@ mod unfilled_command;
 mod unfit_fact;
 mod unfit_name;
 mod unfit_point;
+mod unfit_range;
 mod unfit_rating;
 mod unguardable_point;
 mod unknown_charge_points;
@@ -260,6 +264,10 @@ pub const CHECKS: &[&Check] = &[
     &channels_without_supply::CHECK,
     &unknown_output::CHECK,
     &overrated_ceiling::CHECK,
+    &off_like_on::CHECK,
+    &doubled_number::CHECK,
+    &unfit_range::CHECK,
+    &mixed_simulation::CHECK,
     &unknown_role::CHECK,
     &doubled_person::CHECK,
     &nobody_to_supervise::CHECK,

@@ -20,6 +20,7 @@ pub(super) fn work(subject: &Subject<'_>) -> Vec<Block> {
                 | Fact::MeterRejected { .. }
                 | Fact::StillCharged { .. }
                 | Fact::NotConfirmedOff { .. }
+                | Fact::ConfirmedOff { .. }
                 | Fact::Reentered { .. }
                 | Fact::TookOver { .. }
         )

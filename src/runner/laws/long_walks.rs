@@ -145,7 +145,7 @@ fn a_record_plays_again_to_the_same_effects() {
 
 /// What the walks must have met: every stage, every kind of question, every source, every stop, every end, and the
 /// trigger of every rule.
-const REACHED: [&str; 112] = [
+const REACHED: [&str; 113] = [
     "signature wanted: Some(Verified)",
     "signed: Verified",
     "signature wanted: Some(Released)",
@@ -258,4 +258,5 @@ const REACHED: [&str; 112] = [
     "hidden: by eye",
     "hidden: by an instrument",
     "stop: Disagreement",
+    "off is not confirmed",
 ];

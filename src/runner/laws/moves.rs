@@ -40,6 +40,8 @@ pub(super) enum Move {
     Unattended,
     FoundOn,
     OffUnconfirmed,
+    OffUnanswered,
+    OffConfirmed,
     RecordFailed,
     Interrupted,
     Abandoned,
@@ -60,7 +62,7 @@ impl Move {
         if rig.is_connected() { &Self::ALL } else { &Self::BY_HAND }
     }
 
-    const BY_HAND: [Self; 30] = [
+    const BY_HAND: [Self; 32] = [
         Self::Good,
         Self::Outside,
         Self::Slip,
@@ -87,6 +89,8 @@ impl Move {
         Self::Unattended,
         Self::FoundOn,
         Self::OffUnconfirmed,
+        Self::OffUnanswered,
+        Self::OffConfirmed,
         Self::RecordFailed,
         Self::Interrupted,
         Self::Abandoned,
@@ -94,7 +98,7 @@ impl Move {
     ];
 
     /// Those, and what connected instruments do.
-    const ALL: [Self; 38] = {
+    const ALL: [Self; 40] = {
         let instruments = [
             Self::Typed,
             Self::SentOutside,
@@ -105,7 +109,7 @@ impl Move {
             Self::SampledDrifting,
             Self::Fired,
         ];
-        let mut all = [Self::Good; 38];
+        let mut all = [Self::Good; 40];
         let (by_hand, by_instruments) = all.split_at_mut(Self::BY_HAND.len());
         by_hand.copy_from_slice(&Self::BY_HAND);
         by_instruments.copy_from_slice(&instruments);
@@ -161,6 +165,11 @@ pub(super) fn event(step: Move, now_ms: u64, pending: Option<&Pending>) -> (u64,
     (at, happening(step, at, pending).unwrap_or_else(|| answer(step, pending)))
 }
 
+fn off_unconfirmed(error: &str, is_on: bool) -> Event {
+    let (instrument, outputs) = ("supply".to_owned(), vec!["plus".to_owned()]);
+    Event::OffUnconfirmed { instrument, error: error.to_owned(), outputs, is_on }
+}
+
 /// What happens without regard to the question.
 fn happening(step: Move, at: u64, pending: Option<&Pending>) -> Option<Event> {
     let text = |text: &str| text.to_owned();
@@ -175,10 +184,13 @@ fn happening(step: Move, at: u64, pending: Option<&Pending>) -> Option<Event> {
         }
         Move::Present => Event::Present { key, origin: Origin::Typed },
         Move::Unattended => Event::Unattended { key, ms: 660_000 },
-        Move::FoundOn => Event::FoundOn { instrument: text("supply") },
-        Move::OffUnconfirmed => {
-            Event::OffUnconfirmed { instrument: text("supply"), error: text("still 12 V") }
+        Move::FoundOn => {
+            let (instrument, output) = (text("supply"), text("plus"));
+            Event::FoundOn { instrument, output, set_to: None }
         }
+        Move::OffUnconfirmed => off_unconfirmed("says it is not off", true),
+        Move::OffUnanswered => off_unconfirmed("no reply", false),
+        Move::OffConfirmed => Event::OffConfirmed { instrument: text("supply") },
         Move::Good if pending.is_some_and(|pending| pending.until_ms.is_some()) => Event::Ticked,
         Move::Good if pending.is_none() => return happening(Move::Resumed, at, pending),
         Move::Good if pending.is_some_and(Pending::wants_another) => {

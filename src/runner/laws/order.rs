@@ -96,7 +96,7 @@ fn stillness(scene: &Scene<'_>, coverage: &mut Coverage) -> Result<(), String> {
             | Event::Attached { key: None, .. }
             | Event::Sampled { .. }
             | Event::Present { .. }
-            | Event::OffUnconfirmed { .. }
+            | Event::OffConfirmed { .. }
     );
     if !is_idle {
         return Ok(());

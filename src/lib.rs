@@ -14,5 +14,6 @@ pub mod quantity;
 pub mod record;
 pub mod report;
 pub mod runner;
+pub mod signature;
 pub mod statistics;
 pub mod window;

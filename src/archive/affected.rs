@@ -21,6 +21,8 @@ pub struct Touched {
     pub file: String,
     /// How the run was carried out.
     pub mode: Mode,
+    /// Whether it was declared void: it counts for nothing then, but the meter touched it.
+    pub void: bool,
     /// The equipment.
     pub equipment: Option<String>,
     /// Its serial number.
@@ -82,7 +84,7 @@ fn affected(
 ) -> rusqlite::Result<Affected> {
     let mut texts = Texts::new(connection)?;
     let mut statement = connection.prepare(
-        "SELECT file, mode, equipment, serial, key.text, what, at, reading.day, value, unit, verdict, origin, meter \
+        "SELECT file, mode, equipment, serial, key.text, what, at, reading.day, value, unit, verdict, origin, meter, void \
          FROM reading CROSS JOIN record ON record.id = reading.record CROSS JOIN key ON key.id = reading.key \
          WHERE meter IN (SELECT id FROM word WHERE instr(lower(text), lower(?1)) > 0) AND reading.day >= ?2 \
          AND mode <= ?3 ORDER BY opened, file, n",
@@ -112,6 +114,7 @@ fn touched(row: &Row<'_>, texts: &mut Texts<'_>) -> rusqlite::Result<Touched> {
     Ok(Touched {
         file: row.get(0)?,
         mode: word(row, 1)?,
+        void: row.get(13)?,
         equipment: row.get(2)?,
         serial: row.get(3)?,
         key: row.get(4)?,

@@ -28,6 +28,7 @@ pub(super) struct Sound {
     pub(super) last_day: i32,
     pub(super) closed: Option<Closed>,
     pub(super) is_void: bool,
+    pub(super) amendments: i64,
     pub(super) people: BTreeSet<String>,
     pub(super) instruments: BTreeSet<String>,
     pub(super) readings: Vec<Row>,
@@ -93,6 +94,7 @@ impl Sound {
             opening: *opening,
             closed: None,
             is_void: false,
+            amendments: 0,
             instruments: BTreeSet::new(),
             readings: Vec::new(),
         };
@@ -127,6 +129,10 @@ impl Sound {
             }
             EventGlance::Voided => {
                 self.is_void = true;
+                None
+            }
+            EventGlance::Amended => {
+                self.amendments += 1;
                 None
             }
             EventGlance::Started(_) | EventGlance::Other => None,

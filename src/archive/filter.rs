@@ -26,7 +26,7 @@ pub struct Filter {
     pub procedure: Option<String>,
     /// How the run ended.
     pub ended: Option<Ended>,
-    /// Part of the name of a person who was at the bench, released, witnessed or accepted something.
+    /// Part of the name of a person who was at the bench, released, witnessed, verified or accepted something.
     pub person: Option<String>,
     /// Part of what an instrument is called that was used, with its serial number.
     pub instrument: Option<String>,

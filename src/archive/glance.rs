@@ -54,6 +54,7 @@ pub(super) enum EventGlance {
     Instrument(String),
     Resumed,
     Voided,
+    Amended,
     #[default]
     Other,
 }
@@ -140,6 +141,10 @@ impl Tagged for EventGlance {
                 map.next_value::<IgnoredAny>()?;
                 Self::Voided
             }
+            "amended" => {
+                map.next_value::<IgnoredAny>()?;
+                Self::Amended
+            }
             _ => return Ok(None),
         }))
     }
@@ -150,7 +155,9 @@ impl Tagged for FactGlance {
         Ok(Some(match name {
             "judged" => Self::Judged(map.next_value()?),
             "closed" => Self::Closed(map.next_value()?),
-            "conceded" | "released" | "witnessed" => Self::Second(map.next_value::<Second>()?.by),
+            "conceded" | "released" | "witnessed" | "verified" | "agreed" => {
+                Self::Second(map.next_value::<Second>()?.by)
+            }
             _ => return Ok(None),
         }))
     }

@@ -68,6 +68,24 @@ impl Archive {
         history(&self.connection, key, filter).map_err(self.error())
     }
 
+    /// Tells how many void runs that are meant hold a reading, which [`Archive::history`] leaves out.
+    ///
+    /// # Errors
+    /// When the index can't be read.
+    pub fn void_runs(&self, key: &str, filter: &Filter) -> Result<usize, ArchiveError> {
+        let condition = filter.condition();
+        // Void runs are few, so their readings are looked for one by one.
+        let sql = format!(
+            "SELECT count(*) FROM record WHERE void AND {} AND EXISTS (SELECT 1 FROM reading WHERE key = (SELECT id FROM key \
+             WHERE text = ?) AND reading.record = record.id)",
+            condition.sql
+        );
+        let values = condition.values.into_iter().chain([Value::Text(key.to_owned())]);
+        let count = self.connection.query_row(&sql, params_from_iter(values), |row| row.get(0));
+        let count: i64 = count.map_err(self.error())?;
+        Ok(usize::try_from(count).unwrap_or(usize::MAX))
+    }
+
     /// The keys that readings are known by and that hold this text, in the order of the alphabet.
     ///
     /// # Errors

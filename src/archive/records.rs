@@ -38,6 +38,8 @@ pub struct Listed {
     pub safe: Option<bool>,
     /// Whether it was declared void: it counts for nothing then.
     pub void: bool,
+    /// How often a line of it was corrected or completed afterwards.
+    pub amendments: i64,
     /// How many entries it has.
     pub entries: i64,
     /// Hash of its last line.
@@ -62,7 +64,7 @@ impl Archive {
         let condition = filter.condition();
         let sql = format!(
             "SELECT file, run, mode, opened_at, operator, title, procedure, revision, equipment, serial, outcome, safe, \
-             entries, head, void FROM record WHERE {} ORDER BY opened, file",
+             entries, head, void, amendments FROM record WHERE {} ORDER BY opened, file",
             condition.sql
         );
         let listed = || -> rusqlite::Result<Vec<Listed>> {
@@ -107,6 +109,7 @@ fn listed(row: &Row<'_>) -> rusqlite::Result<Listed> {
         entries: row.get(12)?,
         head: row.get(13)?,
         void: row.get(14)?,
+        amendments: row.get(15)?,
     })
 }
 

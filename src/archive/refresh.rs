@@ -189,8 +189,9 @@ impl<'a> Writer<'a> {
         Ok(Self {
             record: connection.prepare(
                 "INSERT INTO record (file, bytes, modified, changed, head, entries, damage, run, mode, opened, \
-                 opened_at, day, operator, title, procedure, revision, equipment, serial, outcome, safe, last_day, unnamed, void) VALUES (?1, \
-                 ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14, ?15, ?16, ?17, ?18, ?19, ?20, ?21, ?22, ?23) RETURNING id",
+                 opened_at, day, operator, title, procedure, revision, equipment, serial, outcome, safe, last_day, unnamed, void, \
+                 amendments) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14, ?15, ?16, ?17, ?18, ?19, \
+                 ?20, ?21, ?22, ?23, ?24) RETURNING id",
             )?,
             damaged: connection.prepare(
                 "INSERT INTO record (file, bytes, modified, changed, entries, damage) VALUES (?1, ?2, ?3, ?4, 0, ?5)",
@@ -252,6 +253,7 @@ impl<'a> Writer<'a> {
                 sound.last_day,
                 i64::try_from(sound.unnamed()).unwrap_or(i64::MAX),
                 sound.is_void,
+                sound.amendments,
             ],
             |row| row.get(0),
         )?;

@@ -30,6 +30,8 @@ CREATE TABLE record (
     safe INTEGER,
     -- Whether it was declared void; none of a damaged record.
     void INTEGER,
+    -- How often a line was corrected or completed afterwards; none of a damaged record.
+    amendments INTEGER,
     -- The day of the last entry, and how many readings were taken without a meter being named.
     last_day INTEGER,
     unnamed INTEGER

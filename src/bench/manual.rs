@@ -1,7 +1,8 @@
 //! A bench whose sources are switched by hand.
 
 use super::{
-    Bench, End, Go, Guard, Limits, Live, Lost, OutputsOff, Sent, TripHandle, Watched, Work,
+    Bench, End, Go, Guard, Limits, Live, Lost, OutputsOff, Sent, TripHandle, Unconfirmed, Watched,
+    Work,
 };
 use crate::procedure::Point;
 use crate::record::Source;
@@ -21,7 +22,7 @@ impl Bench for Manual {
         TripHandle::default()
     }
 
-    fn outputs_off(&mut self) -> Result<OutputsOff, Lost> {
+    fn outputs_off(&mut self) -> Result<OutputsOff, Unconfirmed> {
         Ok(OutputsOff::OutOfReach)
     }
 

@@ -49,6 +49,57 @@ impl fmt::Display for Lost {
     }
 }
 
+/// Outputs of an instrument that are not confirmed to be off.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct NotOff {
+    /// Which instrument, and what is wrong.
+    pub lost: Lost,
+    /// What it is, in the words of the bench file: whose plug to pull.
+    pub what: String,
+    /// The outputs, by their names in the bench file.
+    pub outputs: Vec<String>,
+    /// Whether it says that they are on, as against saying nothing.
+    pub is_on: bool,
+}
+
+impl NotOff {
+    /// What is to be done about it, in words.
+    #[must_use]
+    pub fn order(&self) -> String {
+        let Self { lost: Lost { instrument, .. }, what, outputs, is_on } = self;
+        let (output, are) = if outputs.len() > 1 { ("outputs", "ARE") } else { ("output", "IS") };
+        let not_confirmed = if *is_on { "ON" } else { "NOT CONFIRMED OFF" };
+        let outputs = outputs.join(", ");
+        format!("PULL THE PLUG of {instrument} ({what}): {output} {outputs} {are} {not_confirmed}")
+    }
+}
+
+/// Instruments with outputs that are not confirmed to be off; at least one.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Unconfirmed(pub Vec<NotOff>);
+
+impl Unconfirmed {
+    /// All of it as one failure, under the name of the first instrument.
+    #[must_use]
+    pub fn lost(&self) -> Lost {
+        let Some((first, others)) = self.0.split_first() else {
+            return Lost { instrument: "trip".to_owned(), why: "off is not confirmed".to_owned() };
+        };
+        let others = others.iter().map(|own| format!("; {}", own.lost));
+        let why = std::iter::once(first.lost.why.clone()).chain(others).collect();
+        Lost { instrument: first.lost.instrument.clone(), why }
+    }
+}
+
+/// What became of an instrument since its outputs were last not confirmed to be off.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum OffNews {
+    /// Every output of this instrument is confirmed to be off.
+    Confirmed(String),
+    /// It is still not, and tells otherwise than before.
+    Otherwise(NotOff),
+}
+
 /// What outputs of a supply may deliver.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Limits {
@@ -162,11 +213,17 @@ pub trait Bench {
     /// The handle that switches every output off from any thread; what it remembers is shared.
     fn trip(&self) -> TripHandle;
 
-    /// Switches every output off, now.
+    /// Switches every output off, now. An instrument that does not confirm it in the time of its replies is told again and again from
+    /// then on, until it does.
     ///
     /// # Errors
-    /// An instrument that cannot be reached, or does not confirm it.
-    fn outputs_off(&mut self) -> Result<OutputsOff, Lost>;
+    /// Instruments that cannot be reached, or do not confirm it.
+    fn outputs_off(&mut self) -> Result<OutputsOff, Unconfirmed>;
+
+    /// What is new of the instruments that have not confirmed off.
+    fn off_news(&mut self) -> Vec<OffNews> {
+        Vec::new()
+    }
 
     /// Lets outputs come up: protection and limit first, nought volts, then on, each read back.
     ///
@@ -199,8 +256,12 @@ impl<B: Bench + ?Sized> Bench for Box<B> {
         (**self).trip()
     }
 
-    fn outputs_off(&mut self) -> Result<OutputsOff, Lost> {
+    fn outputs_off(&mut self) -> Result<OutputsOff, Unconfirmed> {
         (**self).outputs_off()
+    }
+
+    fn off_news(&mut self) -> Vec<OffNews> {
+        (**self).off_news()
     }
 
     fn energise(&mut self, limits: &Limits) -> Result<(), Lost> {

@@ -1,7 +1,7 @@
 //! What somebody adds to a record after a sitting, away from the bench, and what may follow it.
 
+use crate::procedure::person_name;
 use crate::record::{Entry, Event};
-use crate::runner::person_name;
 
 /// How far a record has come, as far as what is added afterwards is concerned.
 #[derive(Debug, Default)]

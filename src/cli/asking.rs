@@ -6,7 +6,7 @@ use std::thread;
 use std::time::Duration;
 
 use super::front::{Reply, View};
-use super::session::{Session, instrument_lost, nobody_to_ask};
+use super::session::{Session, nobody_to_ask};
 use super::supervision::Cut;
 use crate::bench::{End, Go, Lost, Watched, Work};
 use crate::journal::Disk;
@@ -109,5 +109,5 @@ fn not_watched(why: String) -> Lost {
 }
 
 fn failed(error: io::Error) -> Event {
-    instrument_lost(not_watched(error.to_string()))
+    Event::InstrumentLost { instrument: not_watched(error.to_string()).to_string() }
 }

@@ -82,6 +82,14 @@ pub(super) trait Front {
     /// Puts a question and brings the reply back. When the other end of `ended` is closed there is nothing to wait for.
     fn ask(&mut self, question: &Question, view: View<'_>, ended: Option<PipeReader>) -> Reply;
 
+    /// Asks for a passphrase without showing it; nothing where nobody can be asked.
+    ///
+    /// # Errors
+    /// What came instead.
+    fn passphrase(&mut self) -> Result<Option<String>, Reply> {
+        Ok(None)
+    }
+
     /// Shows what is waited for, or what an instrument does.
     fn begin(&mut self, question: &Question, view: View<'_>, span: Span);
 

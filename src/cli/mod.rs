@@ -16,6 +16,7 @@ mod file;
 mod front;
 mod line;
 mod live;
+mod off;
 mod opening;
 #[cfg(test)]
 mod panicking;
@@ -27,7 +28,9 @@ mod screen;
 mod script;
 mod session;
 mod signal;
+mod signing;
 mod sources;
+mod staff;
 mod supervision;
 mod terminal;
 mod verb;

@@ -17,14 +17,18 @@ use super::rehearsal::{self, SIMULATED, Wanted};
 use super::script::Script;
 use super::session::Session;
 use super::signal::Signals;
+use super::signing::Signing;
 use super::sources::{On, Sources, calibrated};
+use super::staff::{Staff, admitted};
 use super::verb::check::Documents;
 use super::{terminal, verb};
+use crate::bench::instruments::Found;
 use crate::diagnostic::clean_lines;
 use crate::journal::{FORMAT, FileDisk, Journal};
-use crate::procedure::{BenchFile, Equipment, Procedure, bundled};
+use crate::procedure::{BenchFile, Equipment, Procedure, bundled, person_name};
+use crate::quantity::{Dimension, Quantity};
 use crate::record::{Event, Mode, Opening, Provided, Rehearsed, Run};
-use crate::runner::{Runner, person_name};
+use crate::runner::Runner;
 
 /// The version of this program, for records.
 pub(super) const PROGRAM: &str = env!("CARGO_PKG_VERSION");
@@ -35,6 +39,8 @@ pub(super) struct Files {
     pub(super) procedure: (Provided, Procedure),
     pub(super) equipment: Option<(Provided, Equipment)>,
     pub(super) bench: Option<(Provided, BenchFile)>,
+    /// Whose people work here; without them names are taken as they are typed.
+    pub(super) staff: Option<Staff>,
     /// What a rehearsal rests on; none for a real bench.
     pub(super) rehearsed: Option<Rehearsed>,
 }
@@ -133,26 +139,28 @@ pub(super) fn start(
     mut answering: Answering,
     log: Option<&Path>,
 ) -> Result<Exit, Fault> {
+    let procedure = &files.procedure.1;
+    let equipment = files.equipment.as_ref().map(|(_, own)| own);
+    let bench = files.bench.as_ref().map(|(_, own)| own);
+    calibrated(bench)?;
+    let people = files.staff.as_ref().map(|own| own.people.clone());
+    let runner = Runner::new(procedure.clone(), equipment.cloned());
+    let runner = runner.on_bench(bench.cloned()).with_people(people);
+    answering.operator = admitted(&runner, &answering.operator, &answering.clock)?;
     let opening = opening(&files, &answering);
-    let (procedure, equipment) = (files.procedure.1, files.equipment.map(|(_, own)| own));
-    let bench = files.bench.map(|(_, own)| own);
-    calibrated(bench.as_ref())?;
+    let keys = files.staff.as_ref().map(|own| own.folder.clone()).unwrap_or_default();
+    let signing = Signing::of(&opening, keys).map_err(Fault::failed)?;
     // Signals end the sitting from here on; nothing is reached before a person can be asked.
     let sources = Sources::reach(
-        &On {
-            procedure: &procedure,
-            equipment: equipment.as_ref(),
-            bench: bench.as_ref(),
-            rehearsed: files.rehearsed.as_ref(),
-        },
+        &On { procedure, equipment, bench, rehearsed: files.rehearsed.as_ref() },
         &answering.clock,
         log,
     )?;
     let journal = Journal::<FileDisk>::create(records, &opening.run)
         .map_err(|error| Fault::failed(error).help("give another folder with --records DIR"))?;
-    let runner = Runner::new(procedure.clone(), equipment).on_bench(bench);
     let journal = registering::announced(journal, &opening);
-    let sitting = Sitting { runner, procedure, run: None, journal, sources };
+    let procedure = procedure.clone();
+    let sitting = Sitting { runner, procedure, run: None, journal, sources, signing };
     Ok(sit(sitting, &mut answering, Event::Started(Box::new(opening))))
 }
 
@@ -168,6 +176,8 @@ fn opening(files: &Files, answering: &Answering) -> Opening {
         procedure: files.procedure.0.clone(),
         equipment: files.equipment.as_ref().map(|(file, _)| file.clone()),
         bench: files.bench.as_ref().map(|(file, _)| file.clone()),
+        people: files.staff.as_ref().map(|own| own.file.clone()),
+        signers: files.staff.as_ref().and_then(|own| own.signers.clone()),
         rehearsal: files.rehearsed.clone(),
     }
 }
@@ -179,18 +189,21 @@ pub(super) struct Sitting {
     pub(super) run: Option<Run>,
     pub(super) journal: Journal<FileDisk>,
     pub(super) sources: Sources,
+    /// How signatures are got; none where names are typed, not signed.
+    pub(super) signing: Option<Signing>,
 }
 
 /// Drives a run in one sitting and says where its record is.
 pub(super) fn sit(sitting: Sitting, answering: &mut Answering, first: Event) -> Exit {
     let _restore = terminal::Restore::later();
-    let Sitting { runner, procedure, run, journal, sources } = sitting;
+    let Sitting { runner, procedure, run, journal, sources, signing } = sitting;
     let Sources { bench, found, hands } = sources;
     let path: PathBuf = journal.path().to_owned();
     let clock = std::mem::replace(&mut answering.clock, Clock::real());
-    let found = found
-        .into_iter()
-        .map(|found| Event::FoundOn { instrument: found.instrument, output: None });
+    let found = found.into_iter().map(|Found { instrument, output, set_to }| {
+        let set_to = set_to.and_then(|volts| Quantity::from_f64(volts, Dimension::VOLTAGE));
+        Event::FoundOn { instrument, output, set_to, came_on: false }
+    });
     let mut session = Session {
         runner,
         procedure,
@@ -198,9 +211,11 @@ pub(super) fn sit(sitting: Sitting, answering: &mut Answering, first: Event) -> 
         journal,
         bench,
         hands,
+        signing,
         front: answering.front.as_mut(),
         clock,
         pending: found.collect(),
+        not_off: std::collections::BTreeSet::new(),
     };
     let outcome = session.drive(first);
     let (exit, unregistered) = registering::ended(&session.journal, outcome);

@@ -3,7 +3,7 @@
 use std::io::{self, PipeReader};
 use std::time::Duration;
 
-use console::Term;
+use console::{Key, Term};
 use dialoguer::Select;
 use dialoguer::theme::SimpleTheme;
 use indicatif::{ProgressBar, ProgressStyle};
@@ -14,7 +14,7 @@ use super::signal::Signals;
 use super::{screen, terminal};
 use crate::diagnostic::{Style, clean};
 use crate::record::{Entry, Fact, Origin};
-use crate::runner::{Expects, Question};
+use crate::runner::{Expects, Question, Turn};
 
 /// Asks the person at the terminal.
 #[derive(Debug)]
@@ -30,6 +30,8 @@ pub(super) struct Person {
     called: bool,
     /// What is watched beside the question at hand: when its other end is closed, no answer counts.
     ended: Option<PipeReader>,
+    /// The question of a second person for which the screen was cleared last.
+    cleared: Option<String>,
 }
 
 /// Why there is no answer.
@@ -52,7 +54,15 @@ impl From<NoAnswer> for Reply {
 
 impl Person {
     pub(super) fn new(signals: Signals) -> Self {
-        Self { signals, refused: None, left_out: false, waiting: None, called: false, ended: None }
+        Self {
+            signals,
+            refused: None,
+            left_out: false,
+            waiting: None,
+            called: false,
+            cleared: None,
+            ended: None,
+        }
     }
 
     /// Takes a line where nothing is watched beside it.
@@ -82,6 +92,30 @@ impl Person {
                 Err(Reply::Cut)
             }
         }
+    }
+
+    /// Takes a line that is not shown, key by key as the other prompts do.
+    fn secret(&self, prompt: &str) -> Result<String, NoAnswer> {
+        if let Some(signal) = self.signals.take() {
+            return Err(NoAnswer::Signal(signal.to_owned()));
+        }
+        terminal::discard_typed_ahead();
+        terminal::err(&format!("{prompt} (not shown): "));
+        let term = Term::stderr();
+        let mut typed = String::new();
+        let line = loop {
+            match term.read_key() {
+                Ok(Key::Char(c)) => typed.push(c),
+                Ok(Key::Backspace) => drop(typed.pop()),
+                Ok(Key::Enter) => break Ok(typed),
+                // No terminal any more.
+                Ok(Key::Unknown) => break Err(io::ErrorKind::UnexpectedEof.into()),
+                Ok(_) => {}
+                Err(error) => break Err(error),
+            }
+        };
+        terminal::err("\n");
+        self.after(line)
     }
 
     /// Offers a list to pick from; `None` when the person backs out.
@@ -121,10 +155,7 @@ impl Person {
                 note => Reply::Note(note),
             },
             "attach" => Reply::Attach(self.words("file")?.trim().into()),
-            "hand over" => match self.words("to whom")? {
-                to if to.trim().is_empty() => return Ok(None),
-                to => Reply::HandOver { to, remarks: self.words("state of the job")? },
-            },
+            "hand over" => return self.handed_over(self.words("to whom")?),
             "cannot" => Reply::Cannot(reason(self.words("why not")?)),
             "stop" => Reply::Stop(reason(self.words("why")?)),
             "leave" if screen::is_making_safe(question) => {
@@ -132,9 +163,27 @@ impl Person {
             }
             // Anywhere else the equipment is made safe first.
             "leave" => Reply::Stop("the person left".to_owned()),
+            _ if question.expects == Expects::TakesOver => return self.handed_over(line),
             _ => answer(&question.expects, line),
         };
         Ok(Some(reply))
+    }
+
+    /// Asks whoever leaves for the state of the job; nobody takes over on an empty line.
+    fn handed_over(&self, to: String) -> Result<Option<Reply>, Reply> {
+        if to.trim().is_empty() {
+            return Ok(None);
+        }
+        Ok(Some(Reply::HandOver { to, remarks: self.words("state of the job")? }))
+    }
+
+    /// Clears the screen of the first reading, once, before a second person looks at it.
+    fn clear_for_second(&mut self, question: &Question) {
+        let key = (question.turn == Some(Turn::Second)).then(|| question.key.clone());
+        if key.is_some() && key != self.cleared {
+            terminal::clear();
+        }
+        self.cleared = key;
     }
 
     fn shown(&mut self, text: &str) -> Result<Option<Reply>, Reply> {
@@ -186,6 +235,7 @@ impl Front for Person {
 
     fn ask(&mut self, question: &Question, view: View<'_>, ended: Option<PipeReader>) -> Reply {
         self.ended = ended;
+        self.clear_for_second(question);
         let was_refused = self.refused.take().as_ref() == Some(&question.key);
         self.left_out = was_refused && !self.left_out;
         let mut is_on_screen = self.left_out;
@@ -201,6 +251,10 @@ impl Front for Person {
                 Err(none) => return none,
             }
         }
+    }
+
+    fn passphrase(&mut self) -> Result<Option<String>, Reply> {
+        self.secret("passphrase").map(Some).map_err(Reply::from)
     }
 
     fn entry(&mut self, entry: &Entry) {

@@ -3,7 +3,8 @@
 use super::afterwards::Afterwards;
 use super::opening::PROGRAM;
 use crate::procedure::{
-    BenchFile, Equipment, Procedure, read_bench, read_equipment, read_procedure,
+    BenchFile, Equipment, People, Procedure, read_bench, read_equipment, read_people,
+    read_procedure,
 };
 use crate::record::{Entry, Event, Fact};
 use crate::runner::{Effect, Runner};
@@ -22,8 +23,9 @@ pub(super) struct Replayed {
 /// # Errors
 /// The first line that does not follow from those above it.
 pub(super) fn replay(entries: &[Entry]) -> Result<Replayed, String> {
-    let (procedure, equipment, bench) = frozen(entries)?;
-    let mut runner = Runner::new(procedure.clone(), equipment.clone()).on_bench(bench.clone());
+    let Frozen { procedure, equipment, bench, people } = frozen(entries)?;
+    let runner = Runner::new(procedure.clone(), equipment.clone()).on_bench(bench.clone());
+    let mut runner = runner.with_people(people);
     let mut program = String::new();
     let mut afterwards = Afterwards::default();
     for (n, entry) in entries.iter().enumerate() {
@@ -67,15 +69,21 @@ fn follows(entry: &Entry, concluded: &Entry, program: &str) -> bool {
 }
 
 /// The files of the run.
-pub(super) type Frozen = (Procedure, Option<Equipment>, Option<BenchFile>);
+#[derive(Debug)]
+pub(super) struct Frozen {
+    pub(super) procedure: Procedure,
+    pub(super) equipment: Option<Equipment>,
+    pub(super) bench: Option<BenchFile>,
+    pub(super) people: Option<People>,
+}
 
 /// The files as they are frozen in the record.
 pub(super) fn frozen(entries: &[Entry]) -> Result<Frozen, String> {
     let Some(Entry { event: Event::Started(opening), .. }) = entries.first() else {
         return Err("line 1 is not the start of a run".to_owned());
     };
-    for file in std::iter::once(&opening.procedure).chain(&opening.equipment).chain(&opening.bench)
-    {
+    let beside = [&opening.equipment, &opening.bench, &opening.people, &opening.signers];
+    for file in std::iter::once(&opening.procedure).chain(beside.into_iter().flatten()) {
         if crate::journal::sha256_hex(file.text.as_bytes()) != file.sha256 {
             return Err(format!("line 1: the copy of {} does not match its hash", file.name));
         }
@@ -88,7 +96,10 @@ pub(super) fn frozen(entries: &[Entry]) -> Result<Frozen, String> {
     let equipment = opening.equipment.as_ref().map(|file| read_equipment(&file.text)).transpose();
     let equipment = equipment.map_err(|error| read("equipment file", error))?;
     let bench = opening.bench.as_ref().map(|file| read_bench(&file.text)).transpose();
-    Ok((procedure, equipment, bench.map_err(|error| read("bench file", error))?))
+    let bench = bench.map_err(|error| read("bench file", error))?;
+    let people = opening.people.as_ref().map(|file| read_people(&file.text)).transpose();
+    let people = people.map_err(|error| read("people file", error))?;
+    Ok(Frozen { procedure, equipment, bench, people })
 }
 
 #[cfg(test)]
@@ -139,6 +150,7 @@ stages:
             key: key.to_owned(),
             text: text.to_owned(),
             origin: Origin::Scripted,
+            signature: None,
         };
         let mut runner = Runner::new(read_procedure(PROCEDURE).unwrap(), None);
         let events = [
@@ -192,5 +204,22 @@ stages:
         forged[3].facts.clear();
         let wrong = replay(&forged).unwrap_err();
         assert!(wrong.starts_with("line 4:") && wrong.contains("0.0.1"), "{wrong}");
+    }
+
+    #[test]
+    fn nobody_can_have_begun_whom_the_people_file_in_the_record_does_not_admit() {
+        for (until, is_admitted) in [("1970-01-01", true), ("1969-12-31", false)] {
+            let text = format!(
+                "format: 1\npeople: A shop for a test (invented)\nstaff:\n  kim: {{name: Kim Bench-Test, \
+                 roles: [technician], competent: {{replayed: {until}}}}}\n"
+            );
+            let mut entries = entries(PROGRAM);
+            let Event::Started(opening) = &mut entries[0].event else { panic!("a run starts") };
+            let sha256 = sha256_hex(text.as_bytes());
+            opening.people = Some(Provided { name: "people.yaml".to_owned(), sha256, text });
+            let replayed = replay(&entries).map(drop);
+            let wrong = replayed.as_ref().err().map(|wrong| wrong.starts_with("line 1: "));
+            assert_eq!(wrong, (!is_admitted).then_some(true), "{replayed:?}");
+        }
     }
 }

@@ -10,7 +10,7 @@ use super::{screen, terminal};
 use crate::diagnostic::Style;
 use crate::record::{Entry, Fact, Origin};
 use crate::report::{Sheet, Tone};
-use crate::runner::{Expects, Question};
+use crate::runner::{Expects, Question, Turn};
 
 /// Answers questions from an answers file and shows the same screens as a person would see.
 #[derive(Debug)]
@@ -61,12 +61,19 @@ impl Script {
             };
         };
         let mut sheet = Sheet::new(self.style);
-        sheet.indented(Tone::Plain, "> ", &text);
+        let shown = match question.turn {
+            Some(Turn::First) => "(kept out of sight until the second reading is in)",
+            _ => text.as_str(),
+        };
+        sheet.indented(Tone::Plain, "> ", shown);
         self.show(&sheet.finish());
         self.refused = Some((key, text.clone()));
         match &question.expects {
             Expects::Done if is_done(&text) => Reply::Done,
             Expects::File => Reply::Attach(text.into()),
+            Expects::TakesOver => {
+                Reply::HandOver { to: text, remarks: "named in the answers file".to_owned() }
+            }
             _ => match text.strip_prefix("cannot:") {
                 Some(reason) => Reply::Cannot(reason.trim().to_owned()),
                 None => Reply::Answer(text),

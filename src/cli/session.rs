@@ -1,13 +1,14 @@
 //! The session: carries effects out in order and turns what comes back into events.
 
-use std::collections::VecDeque;
+use std::collections::{BTreeSet, VecDeque};
 use std::path::Path;
 
 use super::clock::Clock;
 use super::front::{Front, Reply, Span};
+use super::signing::Signing;
 use super::sources::AnyBench;
 use crate::bench::simulated::SimulatedBench;
-use crate::bench::{Limits, Lost, OutputsOff, Trip};
+use crate::bench::{Limits, Trip};
 use crate::diagnostic::clean_lines;
 use crate::journal::{self, Disk, Journal};
 use crate::procedure::Procedure;
@@ -23,10 +24,14 @@ pub(super) struct Session<'a, D: Disk> {
     pub(super) bench: Trip<AnyBench>,
     /// The simulated bench of a rehearsal: it has to be told where the probes are.
     pub(super) hands: Option<SimulatedBench>,
+    /// How signatures are got; none where names are typed, not signed.
+    pub(super) signing: Option<Signing>,
     pub(super) front: &'a mut dyn Front,
     pub(super) clock: Clock,
     /// What has happened and is not yet told to the runner: it comes before the next question.
     pub(super) pending: VecDeque<Event>,
+    /// The instruments that have not confirmed off.
+    pub(super) not_off: BTreeSet<String>,
 }
 
 /// What a batch of effects leads to.
@@ -44,7 +49,7 @@ impl<D: Disk> Session<'_, D> {
                 Event::RecordFailed { error } => Some(error.clone()),
                 _ => None,
             };
-            let effects = self.runner.handle(self.clock.now(), event);
+            let effects = self.runner.handle(self.moment(&event), event);
             if effects.is_empty() && !self.runner.is_running() {
                 return failure.map_or(Outcome::LeftUnfinished, |error| self.end_missing(&error));
             }
@@ -59,7 +64,10 @@ impl<D: Disk> Session<'_, D> {
     fn carry_out(&mut self, effects: Vec<Effect>) -> Next {
         for effect in effects {
             let next = match effect {
-                Effect::OutputsOff => self.outputs_off(),
+                Effect::OutputsOff => {
+                    self.outputs_off();
+                    None
+                }
                 Effect::Record(entry) => self.record(&entry),
                 Effect::Warn(notice) => {
                     self.front.notice(&notice);
@@ -71,10 +79,12 @@ impl<D: Disk> Session<'_, D> {
                 }
                 Effect::Energise(setting) => self.energise(setting),
                 Effect::Ask(question) => {
+                    self.hear_of_off();
                     Some(self.pending.pop_front().unwrap_or_else(|| self.ask(&question)))
                 }
                 Effect::Wait { question, from_ms, until_ms, presence } => {
                     let span = Span { from_ms, until_ms };
+                    self.hear_of_off();
                     let pending = self.pending.pop_front();
                     Some(pending.unwrap_or_else(|| self.wait(&question, span, presence)))
                 }
@@ -89,20 +99,6 @@ impl<D: Disk> Session<'_, D> {
         }
         // The runner had nothing to ask: nothing can be taken for granted any more.
         Next::Event(Event::Abandoned { reason: "nothing was left to ask".to_owned() })
-    }
-
-    /// Outputs off never keeps the rest of its batch from being carried out.
-    fn outputs_off(&mut self) -> Option<Event> {
-        match self.bench.outputs_off() {
-            Ok(OutputsOff::Confirmed | OutputsOff::OutOfReach) => {}
-            Err(lost) => {
-                let text = format!("\nPULL THE PLUG: {lost}\n");
-                self.front.show(&clean_lines(&text));
-                let (instrument, error) = (lost.instrument, lost.why);
-                self.pending.push_back(Event::OffUnconfirmed { instrument, error });
-            }
-        }
-        None
     }
 
     /// Lets connected outputs come up; what a person switches needs nothing here.
@@ -155,12 +151,12 @@ impl<D: Disk> Session<'_, D> {
         let (key, origin) = (question.key.clone(), self.front.origin());
         Some(match reply {
             Reply::Measure => return self.measure(question),
-            Reply::Answer(text) => Event::Entered { key, text, origin },
+            Reply::Answer(text) => return self.signed_answer(question, key, text),
             Reply::Done => Event::Acknowledged { key, origin },
             Reply::Cannot(reason) => Event::Declined { key, reason, origin },
             Reply::Note(text) => Event::Noted { text },
             Reply::Attach(path) => return self.attach(question, &path),
-            Reply::HandOver { to, remarks } => Event::HandedOver { to, remarks },
+            Reply::HandOver { to, remarks } => return self.signed_hand_over(question, to, remarks),
             Reply::Stop(reason) => Event::Halted { reason },
             Reply::Leave(reason) => Event::Abandoned { reason },
             Reply::Interrupted(signal) => Event::Interrupted { signal },
@@ -204,10 +200,6 @@ impl<D: Disk> Session<'_, D> {
             self.front.finish(outcome, self.runner.energy(), run.opening.mode);
         }
     }
-}
-
-pub(super) fn instrument_lost(lost: Lost) -> Event {
-    Event::InstrumentLost { instrument: lost.to_string() }
 }
 
 /// A run of which not even the first entry could be written.

@@ -10,7 +10,7 @@ use super::rehearsal;
 use crate::bench::instruments::{Found, Instruments, Reach};
 use crate::bench::simulated::SimulatedBench;
 use crate::bench::{Bench, Manual, Trip};
-use crate::procedure::{BenchFile, Day, Equipment, OverduePolicy, Procedure};
+use crate::procedure::{BenchFile, Day, Equipment, OverduePolicy, Procedure, Role};
 use crate::record::Rehearsed;
 
 /// Any bench: which one is known only when a run begins.
@@ -47,7 +47,8 @@ impl Sources {
             simulated.map_or((None, Reach::default()), |(own, reach)| (Some(own), reach));
         let (bench, found): (AnyBench, _) = match on.bench.filter(|bench| bench.is_connected()) {
             Some(file) => {
-                let (own, found) = Instruments::connect(file, &reach).map_err(unreached)?;
+                let (own, found) =
+                    Instruments::connect(file, &reach).map_err(|lost| missing(lost, file))?;
                 (Box::new(own.by_clock(clock.bench().clone())), found)
             }
             None => (Box::new(Manual), Vec::new()),
@@ -55,6 +56,18 @@ impl Sources {
         let bench = Trip::arm(bench).map_err(unreached)?;
         Ok(Self { bench, found, hands })
     }
+}
+
+/// An instrument that feeds nothing is no alarm: what was found on is said all the same.
+fn missing(lost: crate::bench::Lost, bench: &BenchFile) -> Fault {
+    let own = bench.instruments.get(&lost.instrument);
+    if own.is_none_or(|own| own.role != Role::Meter) {
+        return unreached(lost);
+    }
+    Fault::instrument(lost).help(
+        "nothing was switched on. Is it on, its cable in, its address right, may you open it? `wattstep bench FILE` says more \
+         about each instrument",
+    )
 }
 
 fn unreached(lost: crate::bench::Lost) -> Fault {

@@ -4,7 +4,7 @@ use std::time::Duration;
 
 use super::front::{Reply, Span, Standing, View};
 use super::live::{Attendance, Due, Values};
-use super::session::{Session, instrument_lost, nobody_to_ask};
+use super::session::{Session, nobody_to_ask};
 use super::sources::AnyBench;
 use crate::bench::{End, Go, Lost, Sent, Trip, Watched, Work};
 use crate::journal::Disk;
@@ -61,6 +61,10 @@ impl<D: Disk> Session<'_, D> {
             if now_ms >= span.until_ms {
                 return None;
             }
+            self.hear_of_off();
+            if let Some(event) = self.pending.pop_front() {
+                return Some(Cut::Event(event));
+            }
             let standing = Standing { now_ms, ..Standing::default() };
             if let Some(cut) = look(self.front, attendance, standing) {
                 return Some(cut);
@@ -108,9 +112,9 @@ impl<D: Disk> Session<'_, D> {
             End::Asked => return cut,
             End::Tripped { instrument, reason } => Event::Tripped { instrument, reason },
             End::FoundOn { instrument, output } => {
-                Event::FoundOn { instrument, output: Some(output) }
+                Event::FoundOn { instrument, output, set_to: None, came_on: true }
             }
-            End::Lost(lost) => instrument_lost(lost),
+            End::Lost(lost) => self.instrument_lost(lost),
             End::Fired { reason } => {
                 let signal = match cut {
                     Some(Cut::Reply(Reply::Interrupted(signal))) => Some(signal),
@@ -137,7 +141,10 @@ impl<D: Disk> Session<'_, D> {
     pub(super) fn lost(&mut self, lost: Lost) -> Event {
         let fired = self.bench.handle().has_fired();
         let signal = if fired { self.signal() } else { None };
-        signal.map_or_else(|| instrument_lost(lost), |signal| Event::Interrupted { signal })
+        match signal {
+            Some(signal) => Event::Interrupted { signal },
+            None => self.instrument_lost(lost),
+        }
     }
 
     /// Has the connected instrument take the reading that is asked for.

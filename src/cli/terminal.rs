@@ -63,6 +63,14 @@ pub(super) fn err(text: &str) {
     let _ = err.write_all(text.as_bytes()).and_then(|()| err.flush());
 }
 
+/// Clears the screen, and the lines above it that can be scrolled back to.
+pub(super) fn clear() {
+    let _ = Term::stderr().clear_screen();
+    // ECMA-48 knows no lines above the screen; `3` for them is what terminals have agreed on (from memory), and one that
+    // does not know it ignores it.
+    err("\x1b[3J");
+}
+
 /// Tells whether a person can be asked here.
 pub(super) fn is_interactive() -> bool {
     io::stdin().is_terminal() && io::stderr().is_terminal()

@@ -3,7 +3,7 @@
 use std::ops::Range;
 
 /// A stretch of a text in bytes, the end not included.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Hash)]
 pub struct Span {
     /// The first byte.
     pub start: usize,

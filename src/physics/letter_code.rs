@@ -33,7 +33,9 @@ pub struct Lettered {
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum LetterError {
     /// No letter in the place of the decimal point.
-    #[error("`{0}` is no resistor mark: write it like `4K7`, `R47` or `100R`")]
+    #[error(
+        "`{0}` is no resistor mark: write it like `4K7`, `R47` or `100R`; digits alone are not read"
+    )]
     NoMark(String),
     /// A last letter that is no tolerance.
     #[error("`{mark}` ends in `{end}`, which is no tolerance: use one of B C D F G J K M")]

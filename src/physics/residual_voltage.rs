@@ -9,6 +9,10 @@ pub struct Residual {
     pub name: &'static str,
     /// Where it applies, and to what.
     pub applies: &'static str,
+    /// The voltages it is for: above the first, up to the second.
+    pub volts: (f64, f64),
+    /// The least capacitance it is for, in farads.
+    pub farads: f64,
     /// Highest voltage left.
     pub voltage: f64,
     /// Seconds after switching off or unplugging.
@@ -22,6 +26,8 @@ pub static RESIDUALS: [Residual; 4] = [
     Residual {
         name: "California T8 2893(a)",
         applies: "US, California: power capacitors of the class over 600 V",
+        volts: (600.0, f64::INFINITY),
+        farads: 0.0,
         voltage: 50.0,
         within: 300.0,
         source: Source::seen("California Title 8, section 2893(a)"),
@@ -29,6 +35,8 @@ pub static RESIDUALS: [Residual; 4] = [
     Residual {
         name: "NEC 460.6(A)",
         applies: "US: capacitors up to 600 V nominal",
+        volts: (0.0, 600.0),
+        farads: 0.0,
         voltage: 50.0,
         within: 60.0,
         source: Source::from_memory("NEC 460.6(A)"),
@@ -36,6 +44,8 @@ pub static RESIDUALS: [Residual; 4] = [
     Residual {
         name: "NEC 460.28",
         applies: "US: capacitors over 600 V nominal",
+        volts: (600.0, f64::INFINITY),
+        farads: 0.0,
         voltage: 50.0,
         within: 300.0,
         source: Source::from_memory("NEC 460.28"),
@@ -43,6 +53,8 @@ pub static RESIDUALS: [Residual; 4] = [
     Residual {
         name: "IEC 62368-1 5.5.2.2",
         applies: "international: X capacitors at the mains plug of 300 nF or more",
+        volts: (0.0, f64::INFINITY),
+        farads: 300e-9,
         voltage: 60.0,
         within: 2.0,
         source: Source::quoted("IEC 62368-1, 5.5.2.2 with Table 4"),
@@ -50,6 +62,13 @@ pub static RESIDUALS: [Residual; 4] = [
 ];
 
 impl Residual {
+    /// Tells whether it asks anything of a capacitor (F) that is charged to a voltage.
+    #[must_use]
+    pub fn concerns(&self, farads: f64, volts: f64) -> bool {
+        let (above, up_to) = self.volts;
+        farads >= self.farads && volts > above.max(self.voltage) && volts <= up_to
+    }
+
     /// Finds a rule by its name.
     #[must_use]
     pub fn named(name: &str) -> Option<&'static Residual> {
@@ -78,6 +97,20 @@ mod tests {
             assert_near(rule.within, within, 1e-15);
         }
         assert_eq!(Residual::named("NEC"), None);
+    }
+
+    #[test]
+    fn a_rule_is_for_its_own_capacitors() {
+        let concerned = |farads, volts| -> Vec<_> {
+            RESIDUALS.iter().filter(|own| own.concerns(farads, volts)).map(|own| own.name).collect()
+        };
+        assert_eq!(concerned(100e-9, 325.0), ["NEC 460.6(A)"]);
+        assert_eq!(concerned(470e-9, 325.0), ["NEC 460.6(A)", "IEC 62368-1 5.5.2.2"]);
+        assert_eq!(concerned(100e-9, 700.0), ["California T8 2893(a)", "NEC 460.28"]);
+        assert!(
+            concerned(10e-3, 45.0).is_empty(),
+            "nothing is asked of what is low from the start"
+        );
     }
 
     /// 0.47 uF and 1 Mohm from 325 V (recomputed).

@@ -121,13 +121,21 @@ impl Acceptance {
         let Some(within) = &self.within else {
             return Err(contradiction("`near` and `like` need `within`"));
         };
-        let width = within.evaluate(values)?;
-        let relative = width.dimension == Dimension::NONE
-            && (centre.dimension != Dimension::NONE || within.text.trim_end().ends_with('%'));
-        let width =
-            if relative { Within::Percent(width.value.shift(2)) } else { Within::Absolute(width) };
-        Bounds::near(centre, width).map_err(|error| contradiction(&error.to_string()))
+        Bounds::near(centre, width(within, centre.dimension, values)?)
+            .map_err(|error| contradiction(&error.to_string()))
     }
+}
+
+/// How far from a value of this dimension: a quantity, or a percentage of it.
+pub(super) fn width(
+    within: &Expression,
+    of: Dimension,
+    values: &Values<'_>,
+) -> Result<Within, FormulaError> {
+    let width = within.evaluate(values)?;
+    let relative = width.dimension == Dimension::NONE
+        && (of != Dimension::NONE || within.text.trim_end().ends_with('%'));
+    Ok(if relative { Within::Percent(width.value.shift(2)) } else { Within::Absolute(width) })
 }
 
 fn ends(low: Option<Quantity>, high: Option<Quantity>) -> Result<Bounds, FormulaError> {

@@ -7,7 +7,7 @@ use serde::{Deserialize, Deserializer};
 use crate::diagnostic::Span;
 
 /// A value and where it was written, so that every complaint can point at it.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct At<T> {
     /// The value.
     pub value: T,

@@ -20,6 +20,7 @@ bundled! {
     "bench-supply-linear",
     "appliance-earthed",
     "bench-supply-output",
+    "regulator-board",
 }
 
 /// The bench file of the simulated bench.

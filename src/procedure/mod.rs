@@ -11,6 +11,7 @@ pub mod act;
 mod at;
 mod bench_file;
 pub mod bundled;
+mod ceiling;
 pub mod check;
 mod equipment;
 mod expression;
@@ -20,12 +21,14 @@ mod hazard;
 mod known;
 mod model;
 mod ordered;
+mod people;
 mod point;
 mod read;
 #[cfg(test)]
 mod schema;
 mod stale;
 pub mod step;
+mod verify;
 
 pub use acceptance::Acceptance;
 pub use at::At;
@@ -33,19 +36,23 @@ pub use bench_file::{
     Address, AddressError, BenchFile, Celsius, Channel, Connection, ConstantCurrent, Day, DayError,
     Dialect, Instrument, Meter, Overdue, OverduePolicy, Protection, Role, Terminator, Watchdog,
 };
+pub use ceiling::CeilingText;
+use ceiling::{above_nought, may_be_set};
 pub use equipment::Equipment;
 pub use expression::{Estimates, Expression, Values};
 pub use facts::{Given, parts};
 pub use fill::fill;
 pub use hazard::{Confirm, Harm, Hazard, Likely};
 pub use known::Known;
-pub use model::{
-    Ask, CeilingText, ChargePoint, DecisionRule, Hint, KnownSource, Procedure, Stage, Stored,
-};
+pub use model::{Ask, ChargePoint, DecisionRule, Hint, KnownSource, Procedure, Stage, Stored};
 pub use ordered::Ordered;
+pub use people::{
+    Duties, KNOWN_ROLES, NotAdmitted, People, Permission, Person, identity, person_name,
+};
 pub use point::{Output, Point};
-pub use read::{BYTES_MAX, read_bench, read_equipment, read_procedure, read_yaml};
+pub use read::{BYTES_MAX, read_bench, read_equipment, read_people, read_procedure, read_yaml};
 #[cfg(test)]
 pub(crate) use schema::is_published;
 pub use stale::Position;
 pub use step::Step;
+pub use verify::Verify;

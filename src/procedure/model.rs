@@ -3,7 +3,7 @@
 use serde::Deserialize;
 
 use super::step::{Gives, Hold, Part, Step};
-use super::{Acceptance, At, Expression, Hazard, Ordered};
+use super::{Acceptance, At, CeilingText, Expression, Hazard, Ordered, Verify};
 use crate::formula::FormulaError;
 use crate::quantity::{Dimension, Unit};
 use crate::record::Source;
@@ -26,6 +26,8 @@ pub struct Procedure {
     pub title: At<String>,
     /// What it covers and what it does not.
     pub scope: Option<At<String>>,
+    /// The class of equipment that a person has to be competent for (default: the procedure's own name).
+    pub class: Option<At<String>>,
     /// The role that runs it.
     pub run_by: At<String>,
     /// Facts about the equipment, taken from its file or asked for.
@@ -154,26 +156,18 @@ pub struct Stage {
     pub ceiling: Option<CeilingText>,
     /// A notice for the whole stage.
     pub hazard: Option<Hazard>,
+    /// Its steps test whether the equipment is safe: who may take them is a duty of its own.
+    #[serde(default)]
+    pub safety_test: bool,
     /// A hold point before its first step.
     pub hold: Option<Hold>,
+    /// `concurrent`: two people agree before its source comes on, then one switches while the other watches.
+    pub verify: Option<At<Verify>>,
     /// What outputs of a supply have to stay inside of while the source is on: `plus.current: {at_most: 80 mA}`.
     #[serde(default)]
     pub while_on: Ordered<Acceptance>,
     /// The steps, in order.
     pub steps: Vec<Step>,
-}
-
-/// The most that a stage's source can deliver, as written.
-#[derive(Clone, Debug, Deserialize)]
-#[cfg_attr(test, derive(schemars::JsonSchema))]
-#[serde(deny_unknown_fields)]
-pub struct CeilingText {
-    /// Highest voltage (RMS on the mains).
-    pub voltage: Expression,
-    /// Highest current.
-    pub current: Expression,
-    /// Why this rung is far above the one below, when it is.
-    pub reason: Option<At<String>>,
 }
 
 /// A likely cause of a reading outside its window, and what to check next.
@@ -225,6 +219,12 @@ impl Procedure {
         }
         let Some(band) = &self.guard_band else { return Ok(Rule::GUARDED) };
         Ok(Rule::Guarded { fraction: band.evaluate(&|_: &str| None)?.to_f64() })
+    }
+
+    /// The class of equipment that a person has to be competent for.
+    #[must_use]
+    pub fn class(&self) -> &str {
+        self.class.as_ref().unwrap_or(&self.procedure)
     }
 
     /// All steps with the stage they are in.

@@ -36,6 +36,15 @@ impl<V> Ordered<V> {
     }
 }
 
+impl<V> IntoIterator for Ordered<V> {
+    type Item = (At<String>, V);
+    type IntoIter = std::vec::IntoIter<Self::Item>;
+
+    fn into_iter(self) -> Self::IntoIter {
+        self.0.into_iter()
+    }
+}
+
 impl<'de, V: Deserialize<'de>> Deserialize<'de> for Ordered<V> {
     fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
         struct Pairs<V>(PhantomData<V>);

@@ -4,7 +4,7 @@ use serde::de::DeserializeOwned;
 use serde_yaml::{Error, Location};
 
 use super::at::span_of;
-use super::{BenchFile, Equipment, Procedure};
+use super::{BenchFile, Equipment, People, Procedure};
 use crate::diagnostic::{Finding, Span, nearest};
 
 /// The largest file that is read (bytes): far above any procedure, far below what could hurt the bench computer.
@@ -31,6 +31,14 @@ pub fn read_equipment(text: &str) -> Result<Equipment, Finding> {
 /// # Errors
 /// One finding: the first place where the text is not a bench file.
 pub fn read_bench(text: &str) -> Result<BenchFile, Finding> {
+    read_yaml(text)
+}
+
+/// Reads a people file.
+///
+/// # Errors
+/// One finding: the first place where the text is not a people file.
+pub fn read_people(text: &str) -> Result<People, Finding> {
     read_yaml(text)
 }
 
@@ -88,6 +96,10 @@ fn complaint(error: &Error, text: &str) -> Finding {
     let found = match error {
         Error::SerdeUnknownField { field, expected, .. } => {
             let found = finding(UNKNOWN_KEY, &format!("unknown key `{field}`"));
+            if field.starts_with(|c: char| c.is_ascii_digit()) {
+                let help = "a comma is no decimal point: write a point, as in 3.3 V";
+                return found.help(help);
+            }
             match nearest(field, expected.iter().copied()) {
                 Some(meant) => found.help(format!("did you mean `{meant}`?")),
                 None => found.help(format!("one of these is meant: {}", expected.join(", "))),
@@ -109,7 +121,16 @@ fn complaint(error: &Error, text: &str) -> Finding {
         Error::Message { msg, .. } => finding(WRONG_VALUE, msg),
         other => match expected(other) {
             Some(what) => finding(WRONG_VALUE, &format!("{what} is expected here")),
-            None => finding(SYNTAX, &syntax(other)),
+            None => {
+                let message = syntax(other);
+                let is_tab = message.contains("tabs disallowed");
+                let found = finding(SYNTAX, &message);
+                if is_tab {
+                    found.help("this line has a tab: indent it with spaces")
+                } else {
+                    found
+                }
+            }
         },
     };
     match error.location() {
@@ -199,6 +220,12 @@ mod tests {
         assert_eq!(clean(&finding.message), finding.message);
         let at = finding.span.map_or((0, 0), |span| place(text, span.start));
         (finding.code, at)
+    }
+
+    #[test]
+    fn a_tab_is_named_with_what_to_do_about_it() {
+        let found = read_procedure(&SOUND.replace("  rail: {ask:", "\trail: {ask:")).unwrap_err();
+        assert!(found.help.as_deref().unwrap().contains("indent it with spaces"), "{found:?}");
     }
 
     #[test]

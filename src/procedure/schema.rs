@@ -7,7 +7,7 @@ use std::path::Path;
 
 use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema, schema_for};
 
-use super::{BenchFile, Equipment, Procedure};
+use super::{BenchFile, Equipment, People, Procedure};
 use crate::quantity::{Quantity, Unit};
 
 impl JsonSchema for Unit {
@@ -55,4 +55,9 @@ fn the_schema_of_equipment_files_is_published() {
 #[test]
 fn the_schema_of_bench_files_is_published() {
     is_published("bench.schema.json", &schema_for!(BenchFile));
+}
+
+#[test]
+fn the_schema_of_people_files_is_published() {
+    is_published("people.schema.json", &schema_for!(People));
 }

@@ -5,6 +5,7 @@ use serde::{Deserialize, Serialize};
 use super::decimal::Decimal;
 use super::decimal_text::DecimalError;
 use super::dimension::Dimension;
+use super::fuse_mark::FuseMark;
 use super::letter_mark::LetterMark;
 use super::prefix;
 use super::quantity::{Quantity, in_base_units, split_value};
@@ -76,6 +77,14 @@ pub enum ReadingError {
         /// The step's unit.
         unit: String,
     },
+    /// A fuse's mark, whose letter is no prefix.
+    #[error("`{text}` is the mark of a fuse: type the amps alone, `{amps}`")]
+    FuseMark {
+        /// What was typed.
+        text: String,
+        /// Its rating without the letter.
+        amps: String,
+    },
     /// A letter mark and a prefixed unit.
     #[error("`{text}` has two prefixes: type it like `4k7` or like `4.7 kohm`")]
     TwoPrefixes {
@@ -122,7 +131,10 @@ impl Reading {
             return Err(DecimalError::Comma(text.to_owned()).into());
         }
         let step = Step { text, unit };
-        match LetterMark::find(text).filter(|found| !step.is_kelvin(found.mark)) {
+        if let Some(mark) = FuseMark::find(text).filter(|_| step.is_current()) {
+            return Err(ReadingError::FuseMark { text: text.to_owned(), amps: mark.amps() });
+        }
+        match LetterMark::find(text).filter(|found| step.takes(found.mark)) {
             Some(found) => step.letter_mark(&found),
             None => step.number_and_unit(),
         }
@@ -239,6 +251,16 @@ impl Step<'_> {
 
     fn reading(&self, number: Decimal, unit: &Unit) -> Result<Reading, ReadingError> {
         Ok(Reading::of(in_base_units(self.text, number, unit)?))
+    }
+
+    /// Whether a letter can stand here for the decimal point: no bench reads megaamps.
+    fn takes(&self, mark: &str) -> bool {
+        let is_too_much = self.is_current() && ["M", "G", "T"].contains(&mark);
+        !is_too_much && !self.is_kelvin(mark)
+    }
+
+    fn is_current(&self) -> bool {
+        self.unit.dimension() == Dimension::CURRENT
     }
 
     /// Whether a letter means kelvin here, and so never kilo.
@@ -362,6 +384,28 @@ mod tests {
         assert_eq!(message("5k", "K"), "unknown unit `k`: type the value in K; did you mean `K`?");
         assert!(matches!(read("54K", "degC"), Err(ReadingError::WrongDimension { .. })));
         assert!(matches!(read("4K7", "K"), Err(ReadingError::WrongDimension { .. })));
+    }
+
+    #[test]
+    fn the_letter_of_a_fuse_is_never_a_prefix() {
+        for (text, amps) in [
+            ("T2A", "2 A"),
+            ("M2A", "2 A"),
+            ("F2A", "2 A"),
+            ("T3.15A", "3.15 A"),
+            ("T 2 A", "2 A"),
+            ("TT6.3", "6.3 A"),
+            ("FF500mA", "500 mA"),
+            ("T2AL250V", "2 A"),
+        ] {
+            let due = format!("`{text}` is the mark of a fuse: type the amps alone, `{amps}`");
+            assert_eq!(message(text, "A"), due);
+        }
+        for text in ["2T5 A", "1M5", "G2A", "2G5"] {
+            assert!(read(text, "A").is_err(), "{text}");
+        }
+        assert_reads("M47", "ohm", "470 kohm");
+        assert_reads("2m5", "A", "2.5 mA");
     }
 
     #[test]

@@ -2,6 +2,8 @@
 
 use serde::{Deserialize, Serialize};
 
+use crate::quantity::Quantity;
+
 /// How a run ended.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 #[cfg_attr(test, derive(schemars::JsonSchema))]
@@ -91,12 +93,20 @@ pub enum StopReason {
     FoundOn {
         /// Which.
         instrument: String,
-        /// Which output, when it came on after it had been confirmed off.
-        #[serde(default, skip_serializing_if = "Option::is_none")]
-        output: Option<String>,
+        /// Which of its outputs; empty in records of before this was kept.
+        #[serde(default)]
+        output: String,
+        /// The voltage that it was set to, where the instrument tells.
+        #[serde(default)]
+        set_to: Option<Quantity>,
+        /// Whether it came on after it had been confirmed off: by itself, or at its front panel.
+        #[serde(default)]
+        came_on: bool,
     },
     /// The run was taken up again: what happened in between is not known.
     Resumed,
+    /// Two people read the same and are further apart than they may be.
+    Disagreement,
 }
 
 impl StopReason {
@@ -108,29 +118,33 @@ impl StopReason {
             Self::Undecided => "A reading is too close to its limit for the meter".to_owned(),
             Self::Seen => "What was seen is not acceptable".to_owned(),
             Self::Declined { reason } => format!("A step could not be done as written: {reason}"),
-            Self::Halted { reason } => format!("Stopped by the person at the bench: {reason}"),
+            Self::Halted { reason } => format!("Stopped at the bench: {reason}"),
             Self::Interrupted { signal } => format!("Interrupted ({signal})"),
             Self::InstrumentLost { instrument } => {
-                format!("The instrument {instrument} no longer answers")
+                format!("An instrument is lost. {instrument}")
             }
             Self::Tripped { reason } => format!("A protection acted: {reason}"),
             Self::RecordFailed { error } => format!("THE RECORD CAN'T BE WRITTEN: {error}"),
-            Self::FoundOn { instrument, output: Some(output) } => {
+            Self::FoundOn { instrument, output, came_on: true, .. } => {
                 format!(
-                    "ENERGY STATE UNKNOWN: check the supply. The output {output} of {instrument} came on by itself or at its \
+                    "ENERGY STATE UNKNOWN: check the supply. Output {output} of {instrument} came on by itself or at its \
                      front panel; it was switched off"
                 )
             }
-            Self::FoundOn { instrument, output: None } => {
+            Self::FoundOn { instrument, output, set_to, came_on: false } => {
+                let set_to =
+                    set_to.as_ref().map(|set| format!(", set to {},", set.engineering(3, None)));
                 format!(
-                    "ENERGY STATE UNKNOWN: check the supply. The output of {instrument} was on when it was reached; \
-                     it was switched off"
+                    "ENERGY STATE UNKNOWN: check the supply. Output {output} of {instrument} was on{} when it was reached; \
+                     it was switched off",
+                    set_to.unwrap_or_default()
                 )
             }
             Self::Unattended { ms } => {
                 format!("Nobody was there for {} s while the equipment was live", ms / 1000)
             }
             Self::CouldNotWorkOut { error } => format!("A value could not be worked out: {error}"),
+            Self::Disagreement => "Two people read the same and are too far apart".to_owned(),
             Self::Resumed => "Taken up again: what happened in between is not known".to_owned(),
         }
     }

@@ -2,8 +2,8 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::{Fact, Trace};
-use crate::quantity::{Reading, Unit};
+use super::{Fact, Signature, Trace};
+use crate::quantity::{Quantity, Reading, Unit};
 
 /// How a run is carried out. Anything but `Real` is marked on every screen and in every report.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -125,6 +125,12 @@ pub struct Opening {
     /// The bench file as it was at the start, if one was given.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub bench: Option<Provided>,
+    /// The people file as it was at the start, if one was given.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub people: Option<Provided>,
+    /// The file of the keys people sign with, as it was at the start, if the people file names one.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub signers: Option<Provided>,
     /// What the simulated bench rests on, in a rehearsal.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub rehearsal: Option<Rehearsed>,
@@ -147,6 +153,8 @@ impl Opening {
             procedure,
             equipment: None,
             bench: None,
+            people: None,
+            signers: None,
             rehearsal: None,
         }
     }
@@ -175,6 +183,9 @@ pub enum Event {
         text: String,
         /// Where it came from.
         origin: Origin,
+        /// The signature of whoever answers for it, where one was wanted.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        signature: Option<Box<Signature>>,
     },
     /// An instrument answered a question.
     Measured {
@@ -211,9 +222,15 @@ pub enum Event {
     FoundOn {
         /// Which instrument.
         instrument: String,
-        /// Which output, when it came on after it had been confirmed off.
-        #[serde(default, skip_serializing_if = "Option::is_none")]
-        output: Option<String>,
+        /// Which of its outputs; empty in records of before this was kept.
+        #[serde(default)]
+        output: String,
+        /// The voltage that it was set to, where the instrument tells.
+        #[serde(default)]
+        set_to: Option<Quantity>,
+        /// Whether it came on after it had been confirmed off: by itself, or at its front panel.
+        #[serde(default)]
+        came_on: bool,
     },
     /// An order to switch off was not confirmed.
     OffUnconfirmed {
@@ -221,6 +238,17 @@ pub enum Event {
         instrument: String,
         /// What was wrong.
         error: String,
+        /// Which of its outputs.
+        #[serde(default)]
+        outputs: Vec<String>,
+        /// Whether the instrument says that they are on, as against saying nothing.
+        #[serde(default)]
+        is_on: bool,
+    },
+    /// An instrument that had not confirmed off has done so.
+    OffConfirmed {
+        /// Which instrument.
+        instrument: String,
     },
     /// The person did what was asked, or has read what was shown.
     Acknowledged {
@@ -262,6 +290,9 @@ pub enum Event {
         to: String,
         /// What the person leaving says of the state of the job.
         remarks: String,
+        /// The signatures of both, where they were wanted: first of the person leaving.
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        signatures: Vec<Signature>,
     },
     /// The person asked to stop.
     Halted {
@@ -332,6 +363,16 @@ impl Event {
 }
 
 impl Event {
+    /// The signatures under it.
+    pub fn signatures(&self) -> impl Iterator<Item = &Signature> {
+        let (one, more) = match self {
+            Self::Entered { signature, .. } => (signature.as_deref(), &[][..]),
+            Self::HandedOver { signatures, .. } => (None, signatures.as_slice()),
+            _ => (None, &[][..]),
+        };
+        one.into_iter().chain(more)
+    }
+
     /// The key of the question that it answers, or that stood when it happened.
     #[must_use]
     pub fn key(&self) -> Option<&str> {

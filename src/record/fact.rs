@@ -2,29 +2,9 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::{Ceiling, Energy, Origin, Outcome, Signal, Source, StopReason};
+use super::{Ceiling, Decision, Duty, Energy, Origin, Outcome, Signal, Source, StopReason};
 use crate::quantity::{Quantity, Reading, Unit};
-use crate::window::{Bounds, Rule, Uncertainty, Verdict};
-
-/// How a verdict came about: by what rule, with what meter, and how sure it is.
-#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
-#[cfg_attr(test, derive(schemars::JsonSchema))]
-pub struct Decision {
-    /// The decision rule.
-    pub rule: Rule,
-    /// How far the reading may be from the true value.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub uncertainty: Option<Uncertainty>,
-    /// The chance that the true value is within the window (JCGM 106:2012).
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub conformity: Option<f64>,
-    /// The chance that a value accepted as inside is really outside (JCGM 106:2012).
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub false_accept: Option<f64>,
-    /// What it was measured with.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub meter: Option<String>,
-}
+use crate::window::{Bounds, Uncertainty, Verdict};
 
 /// What the key of an accepted calibration begins with.
 pub const CALIBRATION: &str = "calibration.";
@@ -151,6 +131,11 @@ pub enum Fact {
         /// What was wrong.
         error: String,
     },
+    /// An instrument that had not confirmed off has done so.
+    ConfirmedOff {
+        /// Which instrument.
+        instrument: String,
+    },
     /// The calibration of an instrument had run out on the day of the start.
     CalibrationOverdue {
         /// Which instrument.
@@ -221,6 +206,15 @@ pub enum Fact {
         by: String,
         /// In what role.
         role: String,
+    },
+    /// Somebody present was named who supervises what the person at the bench may not do alone.
+    Supervised {
+        /// The question's key.
+        key: String,
+        /// Who supervises.
+        by: String,
+        /// What was about to be done.
+        duty: Duty,
     },
     /// A witness point was answered.
     Witnessed {
@@ -337,6 +331,52 @@ pub enum Fact {
         /// Why.
         why: String,
     },
+    /// A second person takes the reading anew; until that is in, its value is kept out of sight.
+    VerificationDue {
+        /// The key of the first reading.
+        key: String,
+    },
+    /// A second person was named who takes the reading anew.
+    VerifierNamed {
+        /// The key of the first reading.
+        key: String,
+        /// Who.
+        by: String,
+    },
+    /// A second person took a reading anew without knowing the first.
+    Verified {
+        /// The key of the first reading.
+        key: String,
+        /// What was measured.
+        what: String,
+        /// Who took the first reading.
+        taken_by: String,
+        /// Who took the second one.
+        by: String,
+        /// The first reading.
+        first: Reading,
+        /// The second reading.
+        second: Reading,
+        /// The unit both are shown in.
+        unit: Unit,
+        /// The size of their difference; none where one of them is no number.
+        difference: Option<Quantity>,
+        /// The most it may be; none where the first reading is no number.
+        within: Option<Quantity>,
+        /// Whether they agree.
+        agreed: bool,
+    },
+    /// Two people agreed on what was to be switched, before it was.
+    Agreed {
+        /// The key of the act.
+        key: String,
+        /// What was to be switched.
+        what: String,
+        /// Who was at the bench.
+        person: String,
+        /// The other one, who watches (name typed, not signed).
+        by: String,
+    },
 }
 
 impl Fact {
@@ -349,6 +389,8 @@ impl Fact {
             | Self::Seen { what, .. }
             | Self::Done { what, .. }
             | Self::Written { what, .. }
+            | Self::Verified { what, .. }
+            | Self::Agreed { what, .. }
             | Self::Refused { reason: what, .. } => what.clear(),
             _ => {}
         }

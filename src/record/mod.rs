@@ -6,18 +6,22 @@
 //! an entry; a repeat or a correction is a later entry. Feeding the events of a record to a fresh runner gives the same
 //! facts, so the facts can be checked years later.
 
+mod decision;
 mod ending;
 mod entry;
 mod event;
 mod fact;
 mod run;
+mod signature;
 mod trace;
 mod word;
 
+pub use decision::Decision;
 pub use ending::{Outcome, StopReason};
 pub use entry::{Entry, FORMAT, Moment};
 pub use event::{Event, Mode, Opening, Origin, Provided, Rehearsed, TornTail};
-pub use fact::{CALIBRATION, Decision, Fact, WitnessOutcome};
+pub use fact::{CALIBRATION, Fact, WitnessOutcome};
 pub use run::{Amendment, Closing, Happening, Item, Run, Standing, Voiding};
+pub use signature::{Meaning, Signature};
 pub use trace::{Span, Trace};
-pub use word::{Ceiling, Energy, Signal, Source};
+pub use word::{Ceiling, Duty, Energy, Signal, Source};

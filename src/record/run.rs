@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use chrono::{DateTime, FixedOffset};
 use serde::Serialize;
 
-use super::{Energy, Entry, Event, Fact, Opening, Outcome, Trace};
+use super::{Energy, Entry, Event, Fact, Meaning, Opening, Outcome, Signature, Trace};
 use crate::window::Verdict;
 
 /// A run as its entries tell it.
@@ -98,6 +98,8 @@ pub enum Happening {
         /// What they sampled.
         traces: Vec<Trace>,
     },
+    /// Somebody signed the line.
+    Signed(Box<Signature>),
     /// The run was taken up again.
     Resumed,
 }
@@ -174,14 +176,43 @@ impl Run {
             _ => None,
         };
         let facts = entry.facts.iter().cloned().map(|fact| Happening::Fact(Box::new(fact)));
-        for what in happening.into_iter().chain(facts) {
-            let (line, by) = (self.lines, entry.by.clone());
-            self.items.push(Item { line, at: entry.at.wall, by, what });
+        self.push(entry, happening.into_iter().chain(facts));
+        if self.opening.signers.is_some() {
+            let signed = entry.event.signatures().cloned();
+            let signed = signed.map(|signature| Happening::Signed(Box::new(signature)));
+            self.push(entry, signed);
         }
         for fact in &entry.facts {
             self.conclude(fact);
             self.conclude_afterwards(fact, entry);
         }
+    }
+
+    fn push(&mut self, entry: &Entry, what: impl IntoIterator<Item = Happening>) {
+        let (line, at) = (self.lines, entry.at.wall);
+        let items = what.into_iter().map(|what| Item { line, at, by: entry.by.clone(), what });
+        self.items.extend(items);
+    }
+
+    /// Tells whether a run whose people sign was closed without the signature under its record.
+    #[must_use]
+    pub fn is_closed_unsigned(&self) -> bool {
+        self.opening.signers.is_some() && self.closing.is_some() && !self.is_signed_off()
+    }
+
+    /// Tells whether the signature under the record came with its end.
+    #[must_use]
+    pub fn is_signed_off(&self) -> bool {
+        let last = |is: fn(&Happening) -> bool| {
+            self.items.iter().rev().find(|item| is(&item.what)).map(|item| item.line)
+        };
+        let closed = last(
+            |what| matches!(what, Happening::Fact(fact) if matches!(**fact, Fact::Closed { .. })),
+        );
+        let signed = last(
+            |what| matches!(what, Happening::Signed(own) if own.meaning == Meaning::Performed),
+        );
+        self.closing.is_some() && closed == signed
     }
 
     /// What somebody says of the record later changes nothing of the run itself.
@@ -212,6 +243,10 @@ impl Run {
         if let Some((key, standing)) = standing(fact) {
             self.standing.insert(key.to_owned(), standing);
         }
+        // A reading stands beside its verification: neither makes the other good.
+        if let Some((key, standing)) = verified(fact) {
+            self.standing.insert(format!("{key}.verified"), standing);
+        }
     }
 
     /// What happened at the bench, without what was added to the record afterwards.
@@ -236,6 +271,16 @@ impl Run {
 /// Tells whether a question is one of a step's.
 fn belongs(key: &str, step: &str) -> bool {
     key.strip_prefix(step).is_some_and(|rest| rest.is_empty() || rest.starts_with('.'))
+}
+
+/// Where the verification of a reading stands: bad as long as it is due.
+fn verified(fact: &Fact) -> Option<(&str, Standing)> {
+    match fact {
+        Fact::VerificationDue { key } => Some((key, Standing::Bad)),
+        Fact::Verified { key, agreed: true, .. } => Some((key, Standing::Good)),
+        Fact::Verified { key, agreed: false, .. } => Some((key, Standing::Bad)),
+        _ => None,
+    }
 }
 
 fn standing(fact: &Fact) -> Option<(&str, Standing)> {
@@ -287,6 +332,36 @@ mod tests {
 
     fn opening() -> Opening {
         Opening::of_a_test(Mode::Scripted, "Kim Bench-Test")
+    }
+
+    #[test]
+    fn a_reading_stands_bad_until_a_second_person_has_confirmed_it() {
+        let mut run = Run::begin(&Entry {
+            at: crate::record::Moment { wall: DateTime::UNIX_EPOCH.fixed_offset(), elapsed_ms: 0 },
+            by: "Kim Bench-Test".to_owned(),
+            event: Event::Started(Box::new(opening())),
+            facts: Vec::new(),
+        })
+        .expect("the start of a run");
+        let key = || "idle".to_owned();
+        run.conclude(&Fact::Done { key: key(), what: String::new() });
+        run.conclude(&Fact::VerificationDue { key: key() });
+        assert_eq!(run.step("idle"), Some(Standing::Bad));
+        for (agreed, standing) in [(false, Standing::Bad), (true, Standing::Good)] {
+            run.conclude(&Fact::Verified {
+                key: key(),
+                what: String::new(),
+                taken_by: String::new(),
+                by: String::new(),
+                first: Reading::OverRange,
+                second: Reading::OverRange,
+                unit: Unit::base(Dimension::CURRENT),
+                difference: None,
+                within: None,
+                agreed,
+            });
+            assert_eq!(run.step("idle"), Some(standing), "{agreed}");
+        }
     }
 
     #[test]

@@ -43,6 +43,41 @@ impl Source {
     }
 }
 
+/// What a person needs a role for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+#[serde(rename_all = "snake_case")]
+pub enum Duty {
+    /// Letting a source come on.
+    Energise,
+    /// Proving dead, to go on working.
+    ProveDead,
+    /// The steps of a stage that tests safety.
+    SafetyTest,
+    /// Releasing a hold point.
+    Release,
+    /// Accepting a reading or a calibration as it is.
+    Concede,
+}
+
+impl Duty {
+    /// All of them, in the order of a people file.
+    pub const ALL: [Self; 5] =
+        [Self::Energise, Self::ProveDead, Self::SafetyTest, Self::Release, Self::Concede];
+
+    /// The duty in words, as in "to energise".
+    #[must_use]
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Energise => "energise",
+            Self::ProveDead => "prove dead",
+            Self::SafetyTest => "test safety",
+            Self::Release => "release a hold",
+            Self::Concede => "accept as it is",
+        }
+    }
+}
+
 /// The most a source can deliver in a stage.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(test, derive(schemars::JsonSchema))]

@@ -3,7 +3,7 @@
 use chrono::{DateTime, FixedOffset};
 
 use super::text::with_unit;
-use crate::quantity::{Reading, Unit};
+use crate::quantity::{Quantity, Reading, Unit};
 use crate::record::{Decision, Fact, Happening, Item, Origin, Run};
 use crate::window::{Bounds, Rule, Uncertainty, Verdict};
 
@@ -38,6 +38,23 @@ pub struct Judged<'a> {
     pub verdict: Verdict,
     /// How the verdict came about.
     pub decision: &'a Decision,
+    /// What came of it where two people read it: the same for both readings.
+    pub verified: Option<ReadTwice<'a>>,
+}
+
+/// Two readings of the same by two people.
+#[derive(Clone, Copy, Debug)]
+pub struct ReadTwice<'a> {
+    /// Who took the first.
+    pub taken_by: &'a str,
+    /// Who took the second.
+    pub by: &'a str,
+    /// How far they are apart; none where one of them is no number.
+    pub difference: Option<Quantity>,
+    /// The most they may be.
+    pub within: Option<Quantity>,
+    /// Whether they agree.
+    pub agreed: bool,
 }
 
 impl<'a> Judged<'a> {
@@ -76,14 +93,21 @@ impl<'a> Judged<'a> {
             basis: basis.as_deref(),
             verdict: *verdict,
             decision,
+            verified: None,
         })
+    }
+
+    /// What was judged: the reading, or what it was corrected to.
+    #[must_use]
+    pub fn judged(&self) -> Reading {
+        self.decision.judged(self.reading)
     }
 
     /// The value as a report states it: with its uncertainty, both rounded (GUM 7.2.6), where that is known, else as given.
     #[must_use]
     pub fn stated(&self) -> String {
         let doubt = self.decision.uncertainty.map(|own| own.expanded);
-        let rounded = match (self.reading, doubt) {
+        let rounded = match (self.judged(), doubt) {
             (Reading::Number(value), Some(doubt)) => value.with_doubt(&doubt, Some(self.unit)),
             _ => None,
         };
@@ -129,6 +153,24 @@ pub fn judged(run: &Run) -> Vec<Judged<'_>> {
             stage = name;
         }
         all.extend(Judged::of(item, stage));
+        verify(&mut all, item);
     }
     all
+}
+
+/// Puts what came of two readings beside both: the last of each so far.
+fn verify<'a>(readings: &mut [Judged<'a>], item: &'a Item) {
+    let Happening::Fact(fact) = &item.what else { return };
+    let Fact::Verified { key, taken_by, by, difference, within, agreed, .. } = fact.as_ref() else {
+        return;
+    };
+    let (difference, within, agreed) = (*difference, *within, *agreed);
+    let verified = Some(ReadTwice { taken_by, by, difference, within, agreed });
+    // The second was concluded right before.
+    if let Some(second) = readings.last_mut() {
+        second.verified = verified;
+    }
+    if let Some(first) = readings.iter_mut().rfind(|own| own.key == key) {
+        first.verified = verified;
+    }
 }

@@ -1,6 +1,6 @@
 //! Bytes from a run: what a person or a program reads afterwards. And from a procedure: the form to fill in by hand.
 //!
-//! May use: `quantity`, `window`, `record`, `procedure`, `formula`, and `diagnostic` for clean text. Pure: a run goes in,
+//! May use: `quantity`, `window`, `record`, `procedure`, `formula`, `signature`, and `diagnostic` for clean text. Pure: a run goes in,
 //! bytes come out, and the same run gives the same bytes.
 //!
 //! Always true: a run that is not real says so at the top and on every page; no text from a file reaches the terminal
@@ -26,6 +26,7 @@ mod readings;
 mod sheet;
 mod subject;
 mod text;
+mod verification;
 
 pub use code::code;
 pub use content::{lacks, marks, report};
@@ -40,4 +41,4 @@ pub use plain::plain;
 pub use readings::{XlsxError, csv, json_lines, xlsx};
 pub use sheet::{Sheet, Tone};
 pub use subject::{Issuer, Seal, Subject};
-pub use text::{fact_line, plus_minus, text};
+pub use text::{fact_line, plus_minus, text, unloaded};

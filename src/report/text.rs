@@ -1,12 +1,13 @@
 //! A run for people, on a terminal.
 
 use super::judged::rule_words;
-use super::{Sheet, Tone, afterwards};
+use super::{Sheet, Tone, afterwards, verification};
 use crate::diagnostic::Style;
-use crate::quantity::Quantity;
+use crate::quantity::{Quantity, Unit};
 use crate::record::{
-    CALIBRATION, Decision, Fact, Happening, Item, Origin, Outcome, Run, WitnessOutcome,
+    CALIBRATION, Decision, Fact, Happening, Item, Origin, Outcome, Run, Signature, WitnessOutcome,
 };
+use crate::signature::fingerprint;
 use crate::window::{Uncertainty, Verdict, bar};
 
 /// Columns of a bar in the listing.
@@ -18,7 +19,8 @@ pub fn text(run: &Run, style: Style) -> String {
     let mut sheet = Sheet::new(style);
     heading(&mut sheet, run);
     for line in run.items.chunk_by(|one, next| one.line == next.line) {
-        line.iter().for_each(|item| happening(&mut sheet, item));
+        let is_signed = run.opening.signers.is_some();
+        line.iter().for_each(|item| happening(&mut sheet, item, is_signed));
         if let Some(item) = line.first() {
             afterwards::amendments(&mut sheet, run, item.line);
         }
@@ -65,18 +67,21 @@ fn closing(sheet: &mut Sheet, run: &Run) {
             sheet.line(Tone::Caution, "Not closed: the run is unfinished, or its record was cut")
         }
     }
+    if run.is_closed_unsigned() {
+        sheet.line(Tone::Caution, "Closed without a signature");
+    }
     sheet.line(Tone::Plain, &format!("Energy: {}", run.energy.words()));
     let advice = "Results apply to this piece of equipment at the time stated. Follow local codes and work within your \
                   licence and competence.";
     sheet.line(Tone::Faint, advice);
 }
 
-fn happening(sheet: &mut Sheet, item: &Item) {
+fn happening(sheet: &mut Sheet, item: &Item, is_signed: bool) {
     let time = format!("{:>4} {}", item.line, item.at.format("%H:%M:%S"));
     match &item.what {
         Happening::Fact(fact) => match afterwards::words(item, fact) {
             Some((tone, words)) => entry(sheet, &time, tone, &words),
-            None => fact_line(sheet, &time, fact),
+            None => fact_line(sheet, &time, fact, is_signed),
         },
         Happening::Noted(text) => {
             entry(sheet, &time, Tone::Plain, &format!("note by {}: {text}", item.by))
@@ -92,6 +97,10 @@ fn happening(sheet: &mut Sheet, item: &Item) {
         Happening::Sampled { key, traces } => {
             let points: Vec<_> = traces.iter().map(|trace| trace.point.as_str()).collect();
             entry(sheet, &time, Tone::Faint, &format!("sampled for {key}: {}", points.join(", ")));
+        }
+        Happening::Signed(signature) => {
+            let words = format!("signed, {}", signed_words(signature));
+            entry(sheet, &time, Tone::Plain, &words);
         }
         Happening::Resumed => {
             entry(
@@ -113,8 +122,15 @@ fn under(time: &str) -> String {
     " ".repeat(time.len() + 4)
 }
 
+/// A signature in words: as what, by whom, with which key.
+pub(super) fn signed_words(signature: &Signature) -> String {
+    let Signature { principal, name, meaning, armored, .. } = signature;
+    let key = fingerprint(armored).unwrap_or_else(|| "no key that can be read".to_owned());
+    format!("{}: {name} ({principal}), {key}", meaning.words())
+}
+
 /// Writes one fact, behind the number of its line and the time at which it was concluded.
-pub fn fact_line(sheet: &mut Sheet, time: &str, fact: &Fact) {
+pub fn fact_line(sheet: &mut Sheet, time: &str, fact: &Fact, is_signed: bool) {
     match fact {
         Fact::StageOpened { title, source, ceiling, .. } => {
             sheet.gap();
@@ -130,7 +146,7 @@ pub fn fact_line(sheet: &mut Sheet, time: &str, fact: &Fact) {
             sheet.indented(Tone::Faint, &under(time), what);
         }
         other => {
-            if let Some((tone, words)) = sentence(other) {
+            if let Some((tone, words)) = sentence(other, is_signed) {
                 entry(sheet, time, tone, &words);
             }
         }
@@ -168,11 +184,11 @@ fn judged(sheet: &mut Sheet, time: &str, fact: &Fact) {
     entry(sheet, time, tone, &line);
     sheet.indented(Tone::Faint, &under(time), what);
     if *verdict != Verdict::NotJudged {
-        let bar = bar(bounds, reading, BAR, sheet.style().ascii);
+        let bar = bar(bounds, &decision.judged(reading), BAR, sheet.style().ascii);
         let window = format!("{bar} {}", bounds.describe(Some(unit)));
         sheet.indented(Tone::Faint, &under(time), window.trim());
     }
-    for line in decided(decision) {
+    for line in decided(decision, unit) {
         sheet.indented(Tone::Faint, &under(time), &line);
     }
     if let Some(basis) = basis {
@@ -198,14 +214,32 @@ pub(super) fn remarks(attempt: u32, origin: Origin) -> String {
     }
 }
 
-/// A fact as one sentence, if it is one.
-pub(super) fn sentence(fact: &Fact) -> Option<(Tone, String)> {
+/// A fact as one sentence, if it is one. What binds a second person says so where it is not signed.
+pub(super) fn sentence(fact: &Fact, is_signed: bool) -> Option<(Tone, String)> {
+    let (tone, words) = bare(fact)?;
+    let is_binding = matches!(
+        fact,
+        Fact::Released { .. }
+            | Fact::Conceded { .. }
+            | Fact::Supervised { .. }
+            | Fact::VerifierNamed { .. }
+            | Fact::Agreed { .. }
+    );
+    let is_typed = is_binding && !is_signed;
+    Some((tone, if is_typed { format!("{words} (name typed, not signed)") } else { words }))
+}
+
+fn bare(fact: &Fact) -> Option<(Tone, String)> {
     let line = match fact {
         Fact::Given { name, text, .. } => (Tone::Faint, format!("{name} = {text}")),
         Fact::WorkedOut { name, value, uncertainty } => {
             let value = value.engineering(4, None);
-            let doubt = uncertainty.map(|own| plus_minus(&own)).unwrap_or_default();
-            (Tone::Faint, format!("{name} = {value}{doubt} (worked out)"))
+            // It has no meter in it yet.
+            let doubt = uncertainty.map(|own| {
+                let expanded = own.expanded.engineering(2, None);
+                format!(" +/- {expanded} from the tolerances of the facts alone")
+            });
+            (Tone::Faint, format!("{name} = {value}{} (worked out)", doubt.unwrap_or_default()))
         }
         Fact::CalibrationOverdue { instrument, due } => (
             Tone::Caution,
@@ -216,8 +250,7 @@ pub(super) fn sentence(fact: &Fact) -> Option<(Tone, String)> {
                 Some(instrument) => format!("OVERDUE calibration of {instrument}"),
                 None => "UNDECIDED reading".to_owned(),
             };
-            let line = format!("{what} accepted by {by} (name typed, not signed): {why}");
-            (Tone::Caution, line)
+            (Tone::Caution, format!("{what} accepted by {by}: {why}"))
         }
         Fact::StageHeld { stage } => (Tone::Good, format!("stage {stage} held")),
         Fact::NoticeAnswered { signal, .. } => {
@@ -233,9 +266,7 @@ pub(super) fn sentence(fact: &Fact) -> Option<(Tone, String)> {
         Fact::Cleared { fitted } => {
             (Tone::Plain, format!("clear to energise, still fitted: {}", fitted.join(", ")))
         }
-        Fact::Released { by, role, .. } => {
-            (Tone::Plain, format!("hold released by {by}, {role} (name typed, not signed)"))
-        }
+        Fact::Released { by, role, .. } => (Tone::Plain, format!("hold released by {by}, {role}")),
         Fact::Witnessed { by, outcome: WitnessOutcome::Attended, .. } => {
             (Tone::Plain, format!("witnessed by {by}"))
         }
@@ -284,6 +315,9 @@ fn course(fact: &Fact) -> Option<(Tone, String)> {
         Fact::TookOver { from, to } => {
             (Tone::Plain, format!("bench handed over from {from} to {to}"))
         }
+        Fact::Supervised { by, duty, .. } => {
+            (Tone::Plain, format!("{by} is present and supervises: {}", duty.words()))
+        }
         Fact::Watched { .. } => (Tone::Plain, watched(fact)),
         Fact::Present { origin, .. } => {
             (Tone::Faint, format!("confirmed to be there{}", remarks(1, *origin)))
@@ -291,7 +325,18 @@ fn course(fact: &Fact) -> Option<(Tone, String)> {
         Fact::NotConfirmedOff { instrument, error } => {
             (Tone::Bad, format!("SWITCHING OFF NOT CONFIRMED by {instrument}: {error}"))
         }
+        Fact::ConfirmedOff { instrument } => {
+            (Tone::Good, format!("off is now confirmed by {instrument}"))
+        }
         Fact::Waited { ms, .. } => (Tone::Faint, format!("waited {} s", ms / 1000)),
+        Fact::VerificationDue { .. } => {
+            let words =
+                "taken; its value is kept out of sight until a second person has read it anew";
+            (Tone::Faint, words.to_owned())
+        }
+        Fact::VerifierNamed { by, .. } => (Tone::Plain, format!("{by} reads it anew")),
+        Fact::Verified { .. } => return verification::read_twice(fact),
+        Fact::Agreed { .. } => return verification::agreed(fact),
         _ => return None,
     };
     Some(line)
@@ -320,34 +365,70 @@ fn watched(fact: &Fact) -> String {
 }
 
 /// How a verdict came about, where a meter's uncertainty is known.
-fn decided(decision: &Decision) -> Vec<String> {
+fn decided(decision: &Decision, unit: &Unit) -> Vec<String> {
     let meter = decision.meter.iter().map(|meter| format!("meter: {meter}"));
+    let corrected = decision.corrected.iter().map(|own| unloaded(own, unit));
     let rule = rule_words(decision.rule);
     let doubt = decision.uncertainty.map(|own| {
         let chance = decision.conformity.map(|p| format!(", {:.1} % sure to be within", p * 100.0));
-        format!("{}{}; {rule}", plus_minus(&own).trim(), chance.unwrap_or_default())
+        format!("{}{}; {rule}", plus_minus(&own, unit).trim(), chance.unwrap_or_default())
     });
-    meter.chain(doubt).collect()
+    meter.chain(corrected).chain(doubt).collect()
 }
 
-/// The expanded uncertainty with its coverage factor and level.
+/// The value that was judged in the place of the reading.
 #[must_use]
-pub fn plus_minus(own: &Uncertainty) -> String {
-    let expanded = own.expanded.engineering(2, None);
+pub fn unloaded(corrected: &Quantity, unit: &Unit) -> String {
+    format!("{} before the meter loads it", corrected.engineering(4, Some(unit)))
+}
+
+/// The expanded uncertainty in the unit of its value, with its coverage factor and level.
+#[must_use]
+pub fn plus_minus(own: &Uncertainty, unit: &Unit) -> String {
+    let expanded = own.expanded.engineering(2, Some(unit));
     format!(" +/- {expanded} (k = {:.2}, {:.0} %)", own.coverage, own.level * 100.0)
 }
 
 #[cfg(test)]
 mod tests {
+    #![expect(clippy::unwrap_used, reason = "a test fails loudly")]
     use super::*;
+    use crate::quantity::{Estimate, Shape};
+
+    fn told(fact: &Fact) -> String {
+        let mut sheet = Sheet::new(Style { width: 200, colour: false, ascii: false });
+        fact_line(&mut sheet, "", fact, false);
+        sheet.finish()
+    }
+
+    /// The uncertainty of a value with a tolerance of 1 % on either side.
+    fn doubt(value: Quantity) -> Option<Uncertainty> {
+        let half_width = value.to_f64() / 100.0;
+        let estimate = Estimate::exact(value).with_bounds("fact", Shape::Rectangular, half_width);
+        Uncertainty::of(&estimate, Uncertainty::LEVEL)
+    }
+
+    #[test]
+    fn what_is_worked_out_of_facts_says_that_only_their_tolerances_are_in_it() {
+        let value = Quantity::parse("40 V").unwrap();
+        let line =
+            told(&Fact::WorkedOut { name: "rail".to_owned(), value, uncertainty: doubt(value) });
+        let due = "rail = 40.00 V +/- 380 mV from the tolerances of the facts alone (worked out)";
+        assert!(line.contains(due), "{line}");
+    }
+
+    #[test]
+    fn the_uncertainty_of_a_percentage_is_one_too() {
+        let unit = Unit::parse("%").unwrap();
+        let doubt = doubt(Quantity::parse("98.74 %").unwrap()).unwrap();
+        assert_eq!(plus_minus(&doubt, &unit), " +/- 0.94 % (k = 1.65, 95 %)");
+    }
 
     #[test]
     fn what_a_second_person_accepted_is_told_by_what_it_was() {
         let told = |key: &str| {
-            let mut sheet = Sheet::new(Style { width: 200, colour: false, ascii: false });
             let (by, why) = ("Moss Other-Test".to_owned(), "compared".to_owned());
-            fact_line(&mut sheet, "", &Fact::Conceded { key: key.to_owned(), by, why });
-            sheet.finish()
+            told(&Fact::Conceded { key: key.to_owned(), by, why })
         };
         assert!(told("output").contains("UNDECIDED reading accepted by Moss Other-Test"));
         let told = told("calibration.hand-held");

@@ -1,13 +1,13 @@
 //! Answers: taken, judged, or refused with the reason.
 
+use super::authority::day;
 use super::effect::{Cause, Expects, Question, StopView};
 use super::machine::{Batch, Runner};
-use super::person::{identity, person_name};
 use super::task::{Next, StepAt, Task};
 use crate::procedure::act::{Act, Choice};
-use crate::procedure::{Confirm, Given};
+use crate::procedure::{Confirm, Given, identity, person_name};
 use crate::quantity::{Decimal, Estimate, Quantity, Reading, Shape};
-use crate::record::{Fact, Origin, Signal, StopReason, WitnessOutcome};
+use crate::record::{Fact, Origin, Signal, Signature, StopReason, WitnessOutcome};
 use crate::window::{Bounds, Verdict, Within};
 
 /// How often one question may stop the run before something has to be repaired.
@@ -25,10 +25,16 @@ impl Runner {
             Task::Notice { stage, step } => self.notice_answered(batch, text, stage, step),
             Task::Clear => self.cleared(batch, text),
             Task::Off { .. } => self.switched_off(batch, text, current.question),
+            Task::SignOff { outcome, resumable } => {
+                self.signed_off(batch, text, (outcome, resumable));
+            }
             Task::WaitOver { .. } => drop(self.word(batch, text, "done")),
             Task::Prove(part) => self.proof_answer(batch, text, origin, part),
             Task::Undecided(undecided) => self.undecided_answered(batch, text, *undecided),
+            Task::Allow(duty) => self.allowance_answered(batch, text, duty),
             Task::Concede(concession) => self.concession_answered(batch, text, concession),
+            Task::Verify(own) => self.verification_answered(batch, text, origin, *own),
+            Task::Agree(own) => self.agreement_answered(batch, text, own),
             Task::WhatNext => self.next_chosen(batch, text),
             Task::WhatNextWhy(next) => self.next_explained(batch, text, next),
             Task::Act { key, part, at, act } => {
@@ -44,7 +50,7 @@ impl Runner {
     pub(super) fn measured(&mut self, batch: &mut Batch, text: &str) {
         let expects = self.current.as_ref().map(|current| &current.question.expects);
         if matches!(expects, Some(Expects::Value { by: Some(_), .. })) {
-            self.entered(batch, text, self.instrument_origin());
+            self.entered_signed(batch, text, self.instrument_origin(), None);
         } else {
             self.refuse(batch, text, "a person answers this, not an instrument");
         }
@@ -59,7 +65,7 @@ impl Runner {
             Some(Task::Act { act: Act::Do { .. }, .. } | Task::WaitOver { .. }) => "done",
             _ => "",
         };
-        self.entered(batch, done, origin);
+        self.entered_signed(batch, done, origin, None);
     }
 
     fn is_passed_by_reading(&self, stage: usize, step: Option<usize>) -> bool {
@@ -75,7 +81,10 @@ impl Runner {
             current.task,
             Task::Off { .. } | Task::Prove(_) | Task::WhatNext | Task::WhatNextWhy(_)
         );
-        if is_safety {
+        if matches!(current.task, Task::SignOff { .. }) {
+            // Left unsigned, with the reason.
+            self.stop(batch, StopReason::Halted { reason: reason.to_owned() });
+        } else if is_safety {
             self.refuse(
                 batch,
                 reason,
@@ -97,15 +106,34 @@ impl Runner {
         batch.facts.push(Fact::Done { key, what: format!("attached {name}") });
     }
 
-    pub(super) fn hand_over(&mut self, batch: &mut Batch, to: &str, remarks: &str) {
+    pub(super) fn hand_over(
+        &mut self,
+        batch: &mut Batch,
+        to: &str,
+        remarks: &str,
+        signatures: &[Signature],
+    ) {
         if let Err(reason) = person_name(to) {
             return self.refuse(batch, to, &reason);
+        }
+        if self.is_two_person() {
+            let reason = "a second person is in on this: finish it with them, or `stop`, first";
+            return self.refuse(batch, to, reason);
         }
         if self.energy.is_energised() && remarks.trim().is_empty() {
             return self.refuse(batch, to, "the equipment is live: say what state the job is in");
         }
-        let from = std::mem::replace(&mut self.person, to.trim().to_owned());
-        self.people.insert(identity(to));
+        if let Err(reason) = self.admits(to, day(batch.at)) {
+            return self.refuse(batch, to, &reason.to_string());
+        }
+        if let Some(reason) = self.unsigned_hand_over(to, signatures) {
+            return self.refuse(batch, to, &reason);
+        }
+        let to = self.full_name(to);
+        let from = std::mem::replace(&mut self.person, to);
+        self.people.insert(identity(&self.person));
+        self.authority.forget_present();
+        self.ask_sign_off_again();
         batch.facts.push(Fact::TookOver { from, to: self.person.clone() });
     }
 
@@ -136,12 +164,16 @@ impl Runner {
     }
 
     /// Takes this one word and nothing else.
-    fn word(&mut self, batch: &mut Batch, text: &str, word: &str) -> bool {
+    pub(super) fn word(&mut self, batch: &mut Batch, text: &str, word: &str) -> bool {
         let taken = text.trim().eq_ignore_ascii_case(word);
         if taken {
             self.current = None;
         } else {
-            self.refuse(batch, text, &format!("type `{word}` when it is so"));
+            let reason = match word {
+                "done" => "press Enter alone, or type `done`, when it is so".to_owned(),
+                word => format!("type `{word}` when it is so"),
+            };
+            self.refuse(batch, text, &reason);
         }
         taken
     }
@@ -157,6 +189,7 @@ impl Runner {
             // The word is for what no instrument controls; what one does control is off with it.
             batch.outputs_off = true;
             batch.facts.push(Fact::Done { key: question.key, what: question.what });
+            self.unplugged();
             self.source_is_off(batch);
         }
     }
@@ -254,7 +287,7 @@ impl Runner {
     /// Tells whether a text names a person who has not worked at this bench in this run.
     pub(super) fn second_person(&self, text: &str) -> Result<(), String> {
         person_name(text)?;
-        if self.people.contains(&identity(text)) {
+        if self.people.contains(&identity(&self.full_name(text))) {
             return Err("nobody who has worked at this bench in this run releases or accepts here"
                 .to_owned());
         }
@@ -262,11 +295,12 @@ impl Runner {
     }
 
     fn released(&mut self, batch: &mut Batch, text: &str, key: String, role: String) {
-        if let Err(reason) = self.second_person(text) {
+        let second = self.second_person(text);
+        if let Err(reason) = second.and_then(|()| self.may_release(batch, text, &role)) {
             return self.refuse(batch, text, &reason);
         }
         self.current = None;
-        batch.facts.push(Fact::Released { key, by: text.trim().to_owned(), role });
+        batch.facts.push(Fact::Released { key, by: self.full_name(text), role });
     }
 
     fn witnessed(&mut self, batch: &mut Batch, text: &str, key: String) {
@@ -279,11 +313,11 @@ impl Runner {
         if let Err(reason) = person_name(name) {
             return self.refuse(batch, text, &reason);
         }
-        if identity(name) == identity(&self.person) {
+        if identity(&self.full_name(name)) == identity(&self.person) {
             return self.refuse(batch, text, "the person at the bench is not their own witness");
         }
         self.current = None;
-        batch.facts.push(Fact::Witnessed { key, by: name.trim().to_owned(), outcome });
+        batch.facts.push(Fact::Witnessed { key, by: self.full_name(name), outcome });
     }
 
     fn next_chosen(&mut self, batch: &mut Batch, text: &str) {
@@ -297,7 +331,7 @@ impl Runner {
             "again" => self.first([Task::WhatNextWhy(Next::Again)]),
             "repaired" => self.first([Task::WhatNextWhy(Next::Repaired)]),
             word => {
-                let close = Task::Close { outcome: self.ending, resumable: word == "later" };
+                let close = Task::SignOff { outcome: self.ending, resumable: word == "later" };
                 // The proof may have run out while the question stood.
                 let safe = if self.is_proved_dead() { Vec::new() } else { self.make_safe() };
                 self.first(safe.into_iter().chain([close]));
@@ -362,7 +396,7 @@ fn toleranced(name: &str, value: Quantity, tolerance: Option<Quantity>) -> Estim
 }
 
 /// What an answer to an act is about.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub(super) struct Target {
     pub(super) key: String,
     pub(super) part: String,
@@ -371,4 +405,12 @@ pub(super) struct Target {
     pub(super) what: String,
     /// The act itself.
     pub(super) act: Act,
+}
+
+impl Target {
+    /// The task that carries its act out.
+    pub(super) fn task(&self) -> Task {
+        let Self { key, part, at, act, .. } = self.clone();
+        Task::Act { key, part, at, act }
+    }
 }

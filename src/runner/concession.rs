@@ -1,10 +1,11 @@
 //! What a second person accepts as it is: an undecided reading, an instrument whose calibration has run out.
 
+use super::authority::day;
 use super::effect::Expects;
 use super::machine::{Batch, Runner};
 use super::task::Task;
-use crate::procedure::{Day, Overdue, OverduePolicy};
-use crate::record::{CALIBRATION, Fact, Moment};
+use crate::procedure::{Overdue, OverduePolicy};
+use crate::record::{CALIBRATION, Fact, Meaning};
 
 /// Something that a second person may accept, and who did.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -46,7 +47,7 @@ impl Runner {
 
     /// Asks who accepts it, then why.
     pub(super) fn ask_concession(&mut self, own: Concession) {
-        let (suffix, what, expects) = match own.by {
+        let (suffix, what, expects) = match &own.by {
             None => {
                 let role = "person who may accept it".to_owned();
                 ("accepted-by", own.what.as_str(), Expects::Name { role })
@@ -54,16 +55,21 @@ impl Runner {
             Some(_) => ("accepted-why", "Why is it accepted?", Expects::Text),
         };
         let question = self.question(format!("{}.{suffix}", own.key), what, expects);
+        let question = match &own.by {
+            Some(by) => self.signed(Meaning::Accepted, Some(by), question),
+            None => question,
+        };
         self.ask(Task::Concede(own), question);
     }
 
     pub(super) fn concession_answered(&mut self, batch: &mut Batch, text: &str, own: Concession) {
         let Some(by) = own.by else {
-            if let Err(reason) = self.second_person(text) {
+            let second = self.second_person(text);
+            if let Err(reason) = second.and_then(|()| self.may_concede(batch, text)) {
                 return self.refuse(batch, text, &reason);
             }
             self.current = None;
-            let by = Some(text.trim().to_owned());
+            let by = Some(self.full_name(text));
             return self.first([Task::Concede(Concession { by, ..own })]);
         };
         if text.trim().is_empty() {
@@ -73,8 +79,4 @@ impl Runner {
         self.unaccepted.retain(|open| open.key != own.key);
         batch.facts.push(Fact::Conceded { key: own.key, by, why: text.trim().to_owned() });
     }
-}
-
-fn day(at: Moment) -> Day {
-    Day::from(at.wall.date_naive())
 }

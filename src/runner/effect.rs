@@ -2,7 +2,7 @@
 
 use crate::procedure::act::{Choice, Guard, Way};
 use crate::quantity::Unit;
-use crate::record::{Ceiling, Energy, Entry, Outcome, Signal, Source};
+use crate::record::{Ceiling, Energy, Entry, Meaning, Outcome, Signal, Source};
 use crate::window::Bounds;
 
 /// Something to be done outside. A batch is carried out in order; if one fails the rest is dropped, outputs off
@@ -150,6 +150,23 @@ pub struct Question {
     pub stop: Option<StopView>,
     /// What connected instruments sample while it stands.
     pub guards: Vec<Guard>,
+    /// Which outputs are on, or not confirmed to be off, although they were ordered off.
+    pub alarm: Option<String>,
+    /// What the answer has to be signed as; none where it needs no signature.
+    pub sign: Option<Meaning>,
+    /// Who has to sign; none for the person that the answer names.
+    pub signer: Option<String>,
+    /// Whose turn it is, where two people take one reading and the second must not know the first.
+    pub turn: Option<Turn>,
+}
+
+/// Whose turn it is at a reading that two people take.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Turn {
+    /// The first one's: the answer may not stay in sight.
+    First,
+    /// The second one's: the first answer may not be in sight.
+    Second,
 }
 
 /// What sort of answer is taken.
@@ -177,6 +194,10 @@ pub enum Expects {
         /// The role.
         role: String,
     },
+    /// The name of the person who takes over the bench; it comes back as a hand-over.
+    TakesOver,
+    /// The name of a second person who verifies, never the one at the bench.
+    SecondPerson,
     /// Whether a person in this role attended or waived it, and the name.
     Witness {
         /// The role.

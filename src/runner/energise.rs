@@ -64,7 +64,14 @@ impl Runner {
     pub(super) fn go_live(&mut self, batch: &mut Batch) {
         let Some(stage) = self.stage() else { return };
         let source = stage.source.value;
-        let ceiling = match self.ceiling(stage) {
+        let outputs = self.outputs();
+        let bench = self.bench.as_ref();
+        let deliverable =
+            self.ceiling(stage).and_then(|ceiling| match bench.zip(ceiling.as_ref()) {
+                Some((bench, own)) => bench.can_deliver(&outputs, own).map(|()| ceiling),
+                None => Ok(ceiling),
+            });
+        let ceiling = match deliverable {
             Ok(ceiling) => ceiling,
             Err(error) => {
                 let name = stage.stage.value.clone();
@@ -76,7 +83,6 @@ impl Runner {
             return self.first(safe.into_iter().chain([Task::Clear, Task::Live]));
         }
         self.set_energy(batch, Energy::Energised { source, ceiling: ceiling.clone() });
-        let outputs = self.outputs();
         batch.effects.push(Effect::Energise(Setting { source, ceiling, outputs }));
     }
 }

@@ -50,6 +50,14 @@ impl Runner {
         if names.iter().all(connected) { names } else { Vec::new() }
     }
 
+    /// Every output of a connected supply on the bench.
+    pub(super) fn supply_outputs(&self) -> Vec<&str> {
+        let Some(bench) = &self.bench else { return Vec::new() };
+        let supplies = bench.instruments.iter().map(|(_, own)| own);
+        let connected = supplies.filter(|own| own.role == Role::Supply && own.connection.is_some());
+        connected.flat_map(|own| own.channels.iter()).map(|(name, _)| name.value.as_str()).collect()
+    }
+
     pub(super) fn is_connected(&self, point: &Point) -> bool {
         match point {
             Point::Output { channel, .. } => self.outputs().contains(channel),

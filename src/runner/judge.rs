@@ -7,13 +7,12 @@ use super::machine::{Batch, Runner};
 use super::task::{StepAt, Task};
 use super::undecided::Undecided;
 use crate::formula::FormulaError;
-use crate::procedure::act::{Act, MeterUse};
+use crate::procedure::act::Act;
 use crate::procedure::step::{Gives, formula_name};
-use crate::procedure::{BenchFile, Hint, Meter, Step};
+use crate::procedure::{Hint, Step};
 use crate::quantity::{Dimension, Estimate, Quantity, Reading, Unit, prefix_slip};
 use crate::record::{Decision, Fact, Origin, Span, StopReason};
-use crate::window::{Accuracy, Bounds, Rule, Uncertainty, Verdict};
-
+use crate::window::{Bounds, Rule, Uncertainty, Verdict};
 /// A value about to be judged.
 #[derive(Clone, Debug)]
 pub(super) struct Judging {
@@ -28,10 +27,27 @@ pub(super) struct Judging {
 }
 
 impl Judging {
-    /// The value as a person reads it: as it was typed, or what an instrument sent, with the step's unit.
-    fn shown(&self) -> String {
+    /// The value as a person reads it: as it was typed, or what an instrument sent, with the step's unit; and what was
+    /// judged in its place.
+    pub(super) fn shown(&self, corrected: Option<&Quantity>) -> String {
         let sent = self.origin.sent_words(&self.reading, &self.unit);
-        sent.unwrap_or_else(|| self.text.clone())
+        let seen = sent.unwrap_or_else(|| self.typed());
+        match corrected {
+            Some(own) => {
+                let own = own.engineering(4, Some(&self.unit));
+                format!("{seen}, {own} before the meter loads it,")
+            }
+            None => seen,
+        }
+    }
+
+    /// What was typed, with the step's unit where none was.
+    fn typed(&self) -> String {
+        let alone = Reading::parse(&self.text, &Unit::base(Dimension::NONE));
+        match alone {
+            Ok(Reading::Number(_)) => format!("{} {}", self.text.trim(), self.unit.symbol()),
+            _ => self.text.clone(),
+        }
     }
 }
 
@@ -44,12 +60,28 @@ impl Runner {
         origin: Origin,
         target: Target,
     ) {
-        let Act::Read { unit, bounds, .. } = target.act.clone() else { return };
+        let Some(judging) = self.judging(batch, text, origin, &target) else { return };
+        self.current = None;
+        self.take(batch, judging, target);
+    }
+
+    /// Reads what was answered; what cannot be taken is refused with the reason.
+    pub(super) fn judging(
+        &mut self,
+        batch: &mut Batch,
+        text: &str,
+        origin: Origin,
+        target: &Target,
+    ) -> Option<Judging> {
+        let Act::Read { unit, bounds, .. } = target.act.clone() else { return None };
         // Instruments send base units, whatever the step is written in.
         let sent_in = if origin.is_sent() { Unit::base(unit.dimension()) } else { unit.clone() };
         let reading = match Reading::parse(text, &sent_in) {
             Ok(reading) => reading,
-            Err(error) => return self.refuse(batch, text, &error.to_string()),
+            Err(error) => {
+                self.refuse(batch, text, &error.to_string());
+                return None;
+            }
         };
         let by_a_person = matches!(origin, Origin::Typed | Origin::Scripted);
         if let (true, Verdict::Outside(_), Reading::Number(value)) =
@@ -61,22 +93,16 @@ impl Runner {
             let reason = format!(
                 "is that a slip of a thousand? type it again with its unit, such as `{example}`"
             );
-            return self.refuse(batch, text, &reason);
+            self.refuse(batch, text, &reason);
+            return None;
         }
-        self.current = None;
-        let (what, text) = (target.what.clone(), text.to_owned());
-        let judging =
-            Judging { key: target.key.clone(), what, text, reading, origin, unit, bounds };
-        self.take(batch, judging, target);
+        let (key, what, text) = (target.key.clone(), target.what.clone(), text.to_owned());
+        Some(Judging { key, what, text, reading, origin, unit, bounds })
     }
 
     /// Judges a value with what its meter promises.
     pub(super) fn take(&mut self, batch: &mut Batch, judging: Judging, target: Target) {
-        let meter = match &target.act {
-            Act::Read { meter, .. } => meter.clone(),
-            _ => None,
-        };
-        let (estimate, instrument) = self.measured_with(&judging, meter.as_ref());
+        let (estimate, instrument) = self.measured_with(&judging, &target.act);
         if self.step_at(target.at).is_some_and(|step| step.watch.is_some())
             && let (Act::Read { .. }, Reading::Number(value)) = (&target.act, &judging.reading)
         {
@@ -86,16 +112,17 @@ impl Runner {
     }
 
     /// The reading with what its meter promises, and the instrument; nothing where no meter is named or known.
-    fn measured_with(
+    pub(super) fn measured_with(
         &self,
         judging: &Judging,
-        meter: Option<&MeterUse>,
+        act: &Act,
     ) -> (Option<Estimate>, Option<String>) {
+        let Act::Read { meter, .. } = act else { return (None, None) };
         let Reading::Number(value) = judging.reading else { return (None, None) };
         let bench = self.bench.as_ref();
-        let Some((bench, used)) = bench.zip(meter) else { return (None, None) };
+        let Some((bench, used)) = bench.zip(meter.as_ref()) else { return (None, None) };
         let Some(meter) = bench.meter(&used.function) else { return (None, None) };
-        let shown = on_range(bench, &meter, used, value, &judging.key);
+        let shown = meter.on_range(value, &judging.key, &bench.conditions(used.source_resistance));
         (shown.and_then(|(_, estimate)| estimate), Some(meter.words()))
     }
 
@@ -131,47 +158,74 @@ impl Runner {
         meter: Option<String>,
         target: Target,
     ) {
-        let uncertainty =
-            estimate.as_ref().and_then(|own| Uncertainty::of(own, Uncertainty::LEVEL));
-        // A reading for which no meter is named has no guard band; the checks find it where that matters.
-        let rule = match &target.act {
-            Act::Read { meter: None, .. } | Act::Steady { .. } => Rule::Simple,
-            _ => self.rule,
-        };
-        let verdict = judging.bounds.judge_by(&judging.reading, rule, uncertainty.as_ref());
-        let chances = match (&judging.reading, &uncertainty) {
-            (Reading::Number(value), Some(own)) => Some((value, own)),
-            _ => None,
-        };
-        let conformity = chances.and_then(|(value, own)| judging.bounds.conformity(value, own));
-        let accepted = chances.filter(|_| verdict.is_inside());
-        let false_accept =
-            accepted.and_then(|(value, own)| judging.bounds.false_accept(value, own));
-        let decision = Decision { rule, uncertainty, conformity, false_accept, meter };
-        self.judged(batch, &judging, verdict, decision);
+        let (verdict, decision) =
+            self.decide(batch, &judging, estimate.as_ref(), meter, &target.act);
         if !matches!(target.act, Act::Steady { .. }) {
             self.keep(&target, &judging.reading, estimate);
         }
-        let wanted = judging.bounds.describe(Some(&judging.unit));
-        let (what, text) = (&judging.what, judging.shown());
-        match verdict {
-            Verdict::Inside | Verdict::NotJudged => {}
-            Verdict::Outside(_) => {
-                let causes = self.causes(target.at, &judging);
-                let what = format!("{what}: {text} is outside its window ({wanted})");
-                self.stop_at(batch, judging.key, StopReason::Outside, StopView { what, causes });
-            }
-            Verdict::Undecided => {
-                let causes = self.causes(target.at, &judging);
-                let what =
-                    format!("{what}: {text} is too close to its limit for this meter ({wanted})");
-                let Target { key, part, at, act, .. } = target;
-                let is_read = matches!(act, Act::Read { .. });
-                let retake = is_read.then(|| Task::Act { key: key.clone(), part, at, act });
-                let undecided = Undecided { key, retake, view: StopView { what, causes } };
-                self.first([Task::Undecided(Box::new(undecided))]);
-            }
+        if verdict.is_outside() {
+            return self.outside(batch, judging, &decision, target.at);
         }
+        let retake = matches!(target.act, Act::Read { .. }).then(|| target.task());
+        let undecided = self.undecided(verdict, (&judging, &decision), target.at, retake);
+        if self.turn(&target).is_some() {
+            return self.verify(batch, &judging, target, undecided);
+        }
+        self.first(undecided.map(Task::Undecided));
+    }
+
+    /// Judges a value by the procedure's rule, and puts the verdict among the facts.
+    pub(super) fn decide(
+        &mut self,
+        batch: &mut Batch,
+        judging: &Judging,
+        estimate: Option<&Estimate>,
+        meter: Option<String>,
+        act: &Act,
+    ) -> (Verdict, Decision) {
+        // A reading for which no meter is named has no guard band; the checks find it where that matters.
+        let rule = match act {
+            Act::Read { meter: None, .. } | Act::Steady { .. } => Rule::Simple,
+            _ => self.rule,
+        };
+        let (verdict, decision) = decided(judging, rule, estimate, meter);
+        self.judged(batch, judging, verdict, decision.clone());
+        (verdict, decision)
+    }
+
+    /// Stops on a value outside its window.
+    pub(super) fn outside(
+        &mut self,
+        batch: &mut Batch,
+        judging: Judging,
+        decision: &Decision,
+        at: StepAt,
+    ) {
+        let causes = self.causes(at, &decision.judged(&judging.reading), &judging.bounds);
+        let wanted = judging.bounds.describe(Some(&judging.unit));
+        let shown = judging.shown(decision.corrected.as_ref());
+        let what = format!("{}: {shown} is outside its window ({wanted})", judging.what);
+        self.stop_at(batch, judging.key, StopReason::Outside, StopView { what, causes });
+    }
+
+    /// The question about a value that is too close to its limit; none for another.
+    pub(super) fn undecided(
+        &self,
+        verdict: Verdict,
+        (judging, decision): (&Judging, &Decision),
+        at: StepAt,
+        retake: Option<Task>,
+    ) -> Option<Box<Undecided>> {
+        if verdict != Verdict::Undecided {
+            return None;
+        }
+        let causes = self.causes(at, &decision.judged(&judging.reading), &judging.bounds);
+        let wanted = judging.bounds.describe(Some(&judging.unit));
+        let shown = judging.shown(decision.corrected.as_ref());
+        let why = undecided_because(&judging.bounds, decision);
+        let what = format!("{}: {shown} {why} ({wanted})", judging.what);
+        let key = judging.key.clone();
+        Some(Box::new(Undecided { key, retake, view: StopView { what, causes } }))
     }
 
     /// Puts a judged value among the facts.
@@ -230,8 +284,7 @@ impl Runner {
     }
 
     /// The step's hints that fit the reading, and what follows from having measured in circuit.
-    fn causes(&self, at: StepAt, judging: &Judging) -> Vec<Cause> {
-        let reading = &judging.reading;
+    fn causes(&self, at: StepAt, reading: &Reading, bounds: &Bounds) -> Vec<Cause> {
         let values = |name: &str| self.scope.values(name);
         let fits = |hint: &Hint| -> Result<bool, FormulaError> {
             let number = match reading {
@@ -253,20 +306,47 @@ impl Runner {
         let own = hints
             .iter()
             .map(|hint| Cause { likely: hint.likely.value.clone(), next: hint.next.value.clone() });
-        let verdict = judging.bounds.judge(reading);
+        let verdict = bounds.judge(reading);
         own.chain(in_circuit::cause(step, verdict, &hints)).collect()
     }
 }
 
-/// The range on which a meter shows a value, and the value with what it promises there.
-pub(super) fn on_range<'a>(
-    bench: &BenchFile,
-    meter: &Meter<'a>,
-    used: &MeterUse,
-    value: Quantity,
-    key: &str,
-) -> Option<(&'a Accuracy, Option<Estimate>)> {
-    let accuracy = Accuracy::in_use(meter.ranges, &value)?;
-    let conditions = bench.conditions(used.source_resistance);
-    Some((accuracy, accuracy.estimate(value, key, &conditions).ok()))
+/// Judges a value by a rule, and says how sure that is.
+fn decided(
+    judging: &Judging,
+    rule: Rule,
+    estimate: Option<&Estimate>,
+    meter: Option<String>,
+) -> (Verdict, Decision) {
+    let corrected = match (&judging.reading, estimate) {
+        (Reading::Number(shown), Some(own)) => Some(own.value).filter(|own| own != shown),
+        _ => None,
+    };
+    let reading = corrected.map_or(judging.reading, Reading::Number);
+    let uncertainty = estimate.and_then(|own| Uncertainty::of(own, Uncertainty::LEVEL));
+    let bounds = &judging.bounds;
+    let verdict = bounds.judge_by(&reading, rule, uncertainty.as_ref());
+    let chances = match (&reading, &uncertainty) {
+        (Reading::Number(value), Some(own)) => Some((value, own)),
+        _ => None,
+    };
+    let conformity = chances.and_then(|(value, own)| bounds.conformity(value, own));
+    let accepted = chances.filter(|_| verdict.is_inside());
+    let false_accept = accepted.and_then(|(value, own)| bounds.false_accept(value, own));
+    let uncertainty = uncertainty.filter(|own| !own.expanded.value.is_zero());
+    (verdict, Decision { rule, corrected, uncertainty, conformity, false_accept, meter })
+}
+
+/// Why a value is undecided: by where it lies, or because this meter can accept none in so narrow a window.
+fn undecided_because(bounds: &Bounds, decision: &Decision) -> &'static str {
+    let accepted = decision.uncertainty.and_then(|own| decision.rule.acceptance(bounds, &own));
+    let is_empty = accepted.is_some_and(|own| match own.low.zip(own.high) {
+        Some((low, high)) => low.value > high.value,
+        None => false,
+    });
+    if is_empty {
+        "cannot be decided: this meter is too coarse for so narrow a window, whatever it shows"
+    } else {
+        "is too close to its limit for this meter"
+    }
 }

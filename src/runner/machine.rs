@@ -3,21 +3,21 @@
 use std::collections::{BTreeMap, BTreeSet, VecDeque};
 use std::sync::Arc;
 
+use super::authority::{Authority, allowed_first};
 use super::concession::Concession;
+use super::confirmation::NotOff;
 use super::effect::{Effect, Expects, Place, Question, StopView};
-use super::person::identity;
 use super::scope::Scope;
 use super::task::{StepAt, Task};
 use crate::procedure::act::Act;
-use crate::procedure::{BenchFile, Equipment, Procedure, Stage, Step};
+use crate::procedure::{BenchFile, Equipment, Procedure, Stage, Step, identity};
 use crate::record::{
     Energy, Entry, Event, Fact, Mode, Moment, Opening, Outcome, Source, Span, Trace,
 };
 use crate::window::Rule;
 
 /// A run of a procedure on one piece of equipment.
-#[derive(Debug)]
-#[cfg_attr(test, derive(Clone))]
+#[derive(Clone, Debug)]
 pub struct Runner {
     /// Shared, so that a copy of a run is cheap.
     pub(super) procedure: Arc<Procedure>,
@@ -30,9 +30,14 @@ pub struct Runner {
     pub(super) person: String,
     /// Everyone who has worked at the bench in this run.
     pub(super) people: BTreeSet<String>,
+    /// Whether there is a file of allowed signers: what binds a person is then signed.
+    pub(super) signs: bool,
+    pub(super) authority: Authority,
     /// Whether what instruments send comes from a simulated bench.
     pub(super) rehearses: bool,
     pub(super) energy: Energy,
+    /// The instruments whose outputs were ordered off and are not confirmed to be.
+    pub(super) not_off: BTreeMap<String, NotOff>,
     /// Until when (elapsed ms) the last proof of dead is believed.
     pub(super) proof: Option<u64>,
     pub(super) at: Option<StepAt>,
@@ -45,6 +50,8 @@ pub struct Runner {
     pub(super) unit_wanted: BTreeSet<String>,
     /// What the watch at hand has read by hand so far.
     pub(super) readings_by_hand: Vec<Span>,
+    /// Two people have agreed on the act at hand, and it is not done yet.
+    pub(super) agreed: bool,
     pub(super) fitted: BTreeSet<String>,
     /// The steps with a verdict that counts.
     pub(super) taken: BTreeSet<String>,
@@ -95,6 +102,14 @@ pub(super) struct Batch {
 }
 
 impl Batch {
+    pub(super) fn new(at: Moment) -> Self {
+        Self { at, facts: Vec::new(), effects: Vec::new(), outputs_off: false }
+    }
+
+    pub(super) fn is_refusal(&self) -> bool {
+        self.facts.iter().any(|fact| matches!(fact, Fact::Refused { .. }))
+    }
+
     pub(super) fn now(&self) -> u64 {
         self.at.elapsed_ms
     }
@@ -114,8 +129,11 @@ impl Runner {
             scope: Scope::default(),
             person: String::new(),
             people: BTreeSet::new(),
+            signs: false,
+            authority: Authority::default(),
             rehearses: false,
             energy: Energy::Unknown,
+            not_off: BTreeMap::new(),
             proof: None,
             at: None,
             tasks: VecDeque::new(),
@@ -124,6 +142,7 @@ impl Runner {
             failures: BTreeMap::new(),
             unit_wanted: BTreeSet::new(),
             readings_by_hand: Vec::new(),
+            agreed: false,
             fitted: BTreeSet::new(),
             taken: BTreeSet::new(),
             stale: BTreeSet::new(),
@@ -166,7 +185,7 @@ impl Runner {
         if !self.takes(at, &event) {
             return Vec::new();
         }
-        let mut batch = Batch { at, facts: Vec::new(), effects: Vec::new(), outputs_off: false };
+        let mut batch = Batch::new(at);
         self.expire_proof(&mut batch);
         self.react(&mut batch, &event);
         self.pump(&mut batch);
@@ -174,9 +193,10 @@ impl Runner {
     }
 
     pub(super) fn start(&mut self, batch: &mut Batch, opening: &Opening) {
-        self.person.clone_from(&opening.operator);
+        self.person = self.full_name(&opening.operator);
+        self.signs = opening.signers.is_some();
         self.rehearses = opening.mode == Mode::Rehearsal;
-        self.people.insert(identity(&opening.operator));
+        self.people.insert(identity(&self.person));
         self.note_overdue(batch);
         self.tasks.extend(self.opening_tasks());
     }
@@ -191,18 +211,24 @@ impl Runner {
 
     /// Carries out tasks until one needs an answer.
     fn pump(&mut self, batch: &mut Batch) {
+        self.withdraw_unallowed(batch);
         self.withdraw_unproved();
         while self.current.is_none() && self.over.is_none() {
             let Some(task) = self.tasks.pop_front() else { break };
-            self.begin(batch, task);
+            match self.lacks(batch, &task) {
+                Some(duty) => self.first(allowed_first(duty, task)),
+                None => self.begin(batch, task),
+            }
             self.withdraw_unproved();
         }
         let presence = self.presence();
+        let alarm = self.alarm();
         let guards = self.current.as_ref().map(|current| self.guards_of(&current.task));
         if let Some(current) = &mut self.current {
             // A question that is put again tells of the moment it is put.
             current.question.energy.clone_from(&self.energy);
             current.question.person.clone_from(&self.person);
+            current.question.alarm.clone_from(&alarm);
             current.question.guards = guards.unwrap_or_default();
             let question = Box::new(current.question.clone());
             batch.effects.push(match current.wait {
@@ -218,11 +244,12 @@ impl Runner {
     /// again after the proof has run out.
     fn withdraw_unproved(&mut self) {
         let Some(Current { task, .. }) = &self.current else { return };
-        let Task::Act { at, act: Act::Do { .. } | Act::Read { .. } | Act::Watch(_), .. } = task
-        else {
-            return;
+        let at = match task {
+            Task::Act { at, act: Act::Do { .. } | Act::Read { .. } | Act::Watch(_), .. } => *at,
+            Task::Verify(own) if own.is_manned() => own.target().at,
+            _ => return,
         };
-        if self.needs_proof(*at) {
+        if self.needs_proof(at) {
             let tasks: Vec<_> = self.make_safe().into_iter().chain([task.clone()]).collect();
             self.current = None;
             self.first(tasks);
@@ -277,6 +304,10 @@ impl Runner {
             basis: step.and_then(|step| step.basis.as_ref()).map(|basis| basis.value.clone()),
             stop: self.stop.clone(),
             guards: Vec::new(),
+            sign: None,
+            signer: None,
+            turn: None,
+            alarm: None,
         }
     }
 

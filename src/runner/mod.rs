@@ -6,8 +6,11 @@
 //! Always true: a stop's first effect is outputs off; nothing is asked or energised before the entry that allows it is
 //! recorded; nothing energises without a valid proof of dead, or past a stage that did not hold.
 
+mod agreement;
 mod answer;
+mod authority;
 mod concession;
+mod confirmation;
 mod effect;
 mod energise;
 mod in_circuit;
@@ -16,11 +19,11 @@ mod judge;
 #[cfg(test)]
 mod laws;
 mod machine;
-mod person;
 pub mod plan;
 mod proof;
 mod reaction;
 mod scope;
+mod sign_off;
 mod stage;
 mod stale;
 mod stop;
@@ -28,9 +31,9 @@ mod task;
 #[cfg(test)]
 mod tests;
 mod undecided;
+mod verification;
 
 pub use effect::{
-    Advice, Cause, Effect, Expects, Notice, Place, Presence, Question, Setting, StopView,
+    Advice, Cause, Effect, Expects, Notice, Place, Presence, Question, Setting, StopView, Turn,
 };
 pub use machine::Runner;
-pub use person::person_name;

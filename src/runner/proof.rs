@@ -32,17 +32,38 @@ impl Runner {
     }
 
     /// What to do to take the source away, for what may be feeding the equipment now.
-    pub(super) fn off_words(&self) -> &'static str {
+    pub(super) fn off_words(&self) -> String {
+        if let Some(plugs) = self.plugs_to_pull() {
+            return format!(
+                "PULL THE PLUG of {plugs}, then take its leads off the equipment; the equipment's own mains plug out as well."
+            );
+        }
+        let outputs = self.supply_outputs().join(" and ");
+        let was_stopped = self.stop.is_some();
         match &self.energy {
+            Energy::Energised { source: Source::BenchSupply, .. } if outputs.is_empty() => {
+                "OUTPUTS OFF at the bench supply, then take its leads off the equipment.".to_owned()
+            }
+            Energy::Energised { source: Source::BenchSupply, .. } if was_stopped => {
+                format!("TAKE THE LEADS OFF at the bench supply: {outputs} off already, confirmed.")
+            }
             Energy::Energised { source: Source::BenchSupply, .. } => {
-                "OUTPUTS OFF at the bench supply, then take its leads off the equipment."
+                format!(
+                    "TYPE OFF: wattstep switches {outputs} off. When it says so, take the leads off at the bench supply."
+                )
             }
             Energy::Energised { .. } => {
                 "SWITCH OFF at the mains, pull the plug out, and keep it where you can see it."
+                    .to_owned()
             }
-            _ => {
+            _ if outputs.is_empty() => {
                 "SWITCH EVERYTHING OFF: bench supply outputs off, mains plug pulled out and where you can see it."
+                    .to_owned()
             }
+            _ => format!(
+                "SWITCH EVERYTHING OFF: {outputs} off already, confirmed; take the leads off at the bench supply. Mains plug \
+                 pulled out and where you can see it."
+            ),
         }
     }
 
@@ -226,6 +247,7 @@ impl Runner {
             self.procedure.charge_points.iter().map(|(name, _)| name.value.clone()).collect();
         batch.facts.push(Fact::ProvedDead { points, lasts_ms });
         self.set_energy(batch, Energy::ProvedDead);
+        self.note_prover(batch);
         self.proof = Some(batch.now().saturating_add(lasts_ms));
     }
 

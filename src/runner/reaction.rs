@@ -1,12 +1,13 @@
 //! Which events fit the moment, and what each of them leads to.
 
 use super::machine::{Batch, Runner};
-use super::person::identity;
+use crate::procedure::identity;
 use crate::record::{Event, Fact, Moment, StopReason};
 
 impl Runner {
     pub(super) fn takes(&self, at: Moment, event: &Event) -> bool {
         match event {
+            _ if !self.admits_newcomer(at, event) => false,
             Event::Started(opening) => {
                 self.person.is_empty() && !identity(&opening.operator).is_empty()
             }
@@ -50,21 +51,24 @@ impl Runner {
         match event {
             Event::Started(opening) => self.start(batch, opening),
             Event::Resumed { by, .. } => self.resume(batch, by),
-            Event::Entered { text, origin, .. } => self.entered(batch, text, *origin),
+            Event::Entered { text, origin, signature, .. } => {
+                self.entered_signed(batch, text, *origin, signature.as_deref());
+            }
             Event::Measured { text, .. } => self.measured(batch, text),
             Event::Sampled { traces, .. } => self.sampled(batch, traces),
             Event::Present { key, origin } => {
                 batch.facts.push(Fact::Present { key: key.clone(), origin: *origin });
             }
             Event::Unattended { ms, .. } => self.stop(batch, StopReason::Unattended { ms: *ms }),
-            Event::FoundOn { instrument, output } => {
+            Event::FoundOn { instrument, output, set_to, came_on } => {
                 let (instrument, output) = (instrument.clone(), output.clone());
-                self.stop(batch, StopReason::FoundOn { instrument, output });
+                let (set_to, came_on) = (*set_to, *came_on);
+                self.stop(batch, StopReason::FoundOn { instrument, output, set_to, came_on });
             }
-            Event::OffUnconfirmed { instrument, error } => {
-                let (instrument, error) = (instrument.clone(), error.clone());
-                batch.facts.push(Fact::NotConfirmedOff { instrument, error });
+            Event::OffUnconfirmed { instrument, error, outputs, is_on } => {
+                self.off_unconfirmed(batch, instrument, error, (outputs, *is_on));
             }
+            Event::OffConfirmed { instrument } => self.off_confirmed(batch, instrument),
             Event::Acknowledged { origin, .. } => self.acknowledged(batch, *origin),
             Event::Declined { reason, .. } => self.declined(batch, reason),
             Event::Attached { key: Some(_), name, .. } => self.attached(batch, name),
@@ -73,7 +77,9 @@ impl Runner {
             | Event::Amended { .. }
             | Event::Voided { .. } => {}
             Event::Ticked => self.waited(batch),
-            Event::HandedOver { to, remarks } => self.hand_over(batch, to, remarks),
+            Event::HandedOver { to, remarks, signatures } => {
+                self.hand_over(batch, to, remarks, signatures);
+            }
             Event::Halted { reason } => {
                 self.stop(batch, StopReason::Halted { reason: reason.clone() });
             }

@@ -7,8 +7,7 @@ use crate::quantity::{Estimate, Quantity};
 use crate::record::Ceiling;
 
 /// Facts, worked-out values and readings by their names.
-#[derive(Debug, Default)]
-#[cfg_attr(test, derive(Clone))]
+#[derive(Clone, Debug, Default)]
 pub(super) struct Scope {
     facts: BTreeMap<String, Estimate>,
     parts: BTreeMap<String, Vec<String>>,

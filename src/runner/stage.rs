@@ -1,15 +1,16 @@
 //! Opening stages, laying out steps, letting the source come up.
 
+use super::agreement::Agreement;
 use super::answer::Target;
-use super::effect::{Effect, Expects};
+use super::effect::{Effect, Expects, Question};
 use super::machine::{Batch, Over, Runner};
 use super::task::{Next, StepAt, Task};
 use crate::formula::FormulaError;
-use crate::procedure::act::Act;
+use crate::procedure::act::{Act, Keyed};
 use crate::procedure::step::Kind;
 use crate::procedure::{Stage, Step};
 use crate::quantity::Estimate;
-use crate::record::{Ceiling, Energy, Fact, Outcome, Source, StopReason};
+use crate::record::{Ceiling, Energy, Fact, Meaning, Outcome, Source, StopReason};
 use crate::window::Uncertainty;
 
 impl Runner {
@@ -43,7 +44,7 @@ impl Runner {
             Task::Off { key, what } => {
                 let what = match what {
                     Some(what) => format!("{what}. That is: {}", self.off_words()),
-                    None => self.off_words().to_owned(),
+                    None => self.off_words(),
                 };
                 let question = self.question(key.clone(), what, Expects::Word("off"));
                 self.ask(task, question);
@@ -56,7 +57,10 @@ impl Runner {
             Task::Prove(part) => self.prove(batch, *part),
             Task::Proved => self.proved(batch),
             Task::Undecided(undecided) => self.ask_undecided(undecided.clone()),
+            Task::Allow(duty) => self.ask_allowance(batch, *duty),
             Task::Concede(concession) => self.ask_concession(concession.clone()),
+            Task::Verify(own) => self.ask_verification(own.clone()),
+            Task::Agree(own) => self.ask_agreement(own.clone()),
             Task::WhatNext => self.what_next(),
             Task::WhatNextWhy(next) => {
                 let what = match next {
@@ -67,6 +71,7 @@ impl Runner {
                 self.ask(task, question);
             }
             Task::Reenter => self.reenter(batch),
+            Task::SignOff { outcome, resumable } => self.sign_off(*outcome, *resumable),
             Task::Close { outcome, resumable } => self.close(batch, *outcome, *resumable),
         }
     }
@@ -138,7 +143,7 @@ impl Runner {
             return;
         }
         let Some(stage) = self.procedure.stages.get(number) else {
-            return self.first([Task::Close { outcome: Outcome::Finished, resumable: false }]);
+            return self.first([Task::SignOff { outcome: Outcome::Finished, resumable: false }]);
         };
         if self.is_fed_by_another(stage.source.value) {
             let safe = self.make_safe();
@@ -151,6 +156,7 @@ impl Runner {
                 return self.could_not_work_out(batch, &name, &error);
             }
         };
+        self.authority.forget_present();
         batch.facts.push(Fact::StageOpened {
             stage: stage.stage.value.clone(),
             title: stage.title.value.clone(),
@@ -192,11 +198,7 @@ impl Runner {
     }
 
     pub(super) fn ceiling(&self, stage: &Stage) -> Result<Option<Ceiling>, FormulaError> {
-        let Some(text) = &stage.ceiling else { return Ok(None) };
-        let values = |name: &str| self.scope.values(name);
-        let voltage = text.voltage.evaluate(&values)?;
-        let current = text.current.evaluate(&values)?;
-        Ok(Some(Ceiling { voltage, current }))
+        stage.ceiling(&|name: &str| self.scope.values(name))
     }
 
     fn lay_out(&mut self, batch: &mut Batch, at: StepAt) {
@@ -245,12 +247,15 @@ impl Runner {
 
     fn acts(&self, step: &Step, at: StepAt) -> Result<Vec<Task>, FormulaError> {
         let values = |name: &str| self.scope.values(name);
-        let Some(kind) = step.kind() else { return Ok(Vec::new()) };
-        let acts = kind.acts(&values)?;
+        let Some(stage) = self.procedure.stages.get(at.stage) else { return Ok(Vec::new()) };
+        let acts = stage.acts(step, &values)?;
         let named = step.for_each.iter().flatten().map(|name| name.value.as_str());
         let parts = if step.for_each.is_some() { self.scope.each(named) } else { vec![""] };
         let mut tasks = Vec::new();
+        let is_agreed_on =
+            self.procedure.stages.get(at.stage).is_some_and(|stage| stage.is_agreed_on(at.step));
         for part in parts {
+            tasks.extend(agreement(&step.step, part, &acts).filter(|_| is_agreed_on));
             for keyed in &acts {
                 let pieces = [step.step.value.as_str(), part, &keyed.suffix];
                 let pieces: Vec<_> = pieces.into_iter().filter(|piece| !piece.is_empty()).collect();
@@ -263,6 +268,7 @@ impl Runner {
 
     fn end_step(&mut self, batch: &mut Batch, at: StepAt) {
         self.stale.remove(&at);
+        self.agreed = false;
         let Some(step) = self.step_at(at) else { return };
         let fits = step.fits.as_ref().map(|item| item.value.clone());
         let removes = step.removes.as_ref().map(|item| item.value.clone());
@@ -292,7 +298,7 @@ impl Runner {
             part => format!("{part}: {what}"),
         };
         let (what, expects) = match &act {
-            Act::Energise if self.energy.is_energised() => return self.go_live(batch),
+            Act::Energise if self.energy.is_energised() => return self.first([Task::Live]),
             Act::Energise => return self.first([Task::Clear, Task::Live]),
             Act::SourceOff { what } => {
                 let what = Some(what.clone());
@@ -327,14 +333,19 @@ impl Runner {
             Act::Note { ask } => (about(ask), Expects::Text),
             Act::Attach { ask } => (about(ask), Expects::File),
         };
-        let question = self.question(key.clone(), what, expects);
-        self.ask(Task::Act { key, part, at, act }, question);
+        let target = Target { key, part, at, what, act };
+        let question = self.question(target.key.clone(), target.what.clone(), expects);
+        let mut question = Question { turn: self.turn(&target), ..question };
+        if matches!(target.act, Act::Hold { .. }) {
+            question = self.signed(Meaning::Released, None, question);
+        }
+        self.ask(target.task(), question);
     }
 
     fn close(&mut self, batch: &mut Batch, outcome: Outcome, resumable: bool) {
         if outcome == Outcome::Finished && !self.is_proved_dead() {
             let safe = self.make_safe();
-            return self.first(safe.into_iter().chain([Task::Close { outcome, resumable }]));
+            return self.first(safe.into_iter().chain([Task::SignOff { outcome, resumable }]));
         }
         let outcome = outcome.max(self.ending);
         self.tasks.clear();
@@ -344,6 +355,21 @@ impl Runner {
         batch.facts.push(Fact::Closed { outcome, energy, safe, resumable });
         batch.effects.push(Effect::Finish(outcome));
     }
+}
+
+/// Has two people agree on what is switched, before anything of it is asked or comes on.
+fn agreement(step: &str, part: &str, acts: &[Keyed]) -> Option<Task> {
+    let what = acts.iter().find_map(|keyed| match &keyed.act {
+        Act::Do { what } | Act::Read { what, .. } => Some(what.as_str()),
+        _ => None,
+    })?;
+    let of = |lead: &str, mark: &str| match part {
+        "" => String::new(),
+        part => format!("{lead}{part}{mark}"),
+    };
+    let (key, what) = (format!("{step}{}", of(".", "")), format!("{}{what}", of("", ": ")));
+    let energises = acts.iter().any(|keyed| matches!(keyed.act, Act::Energise));
+    Some(Task::Agree(Agreement::on(key, what, energises)))
 }
 
 /// The uncertainty that is stated with a value; none for an exact one.

@@ -2,8 +2,10 @@
 
 use super::effect::{Expects, StopView};
 use super::machine::{Batch, Current, Runner};
+use super::sign_off::SIGN_OFF;
 use super::task::{Next, Task};
 use crate::procedure::act::Choice;
+use crate::procedure::identity;
 use crate::record::{Energy, Fact, Outcome, Source, StopReason};
 
 impl Runner {
@@ -33,10 +35,13 @@ impl Runner {
     fn halt(&mut self, batch: &mut Batch, key: Option<String>, reason: StopReason, view: StopView) {
         batch.outputs_off = true;
         batch.effects.clear();
+        let is_at_signature = key.as_deref() == Some(SIGN_OFF);
         batch.facts.push(Fact::Stopped { key: key.clone(), reason: reason.clone() });
         let charge = self.current.take().and_then(|current| rest_of_wait(current, batch.now()));
         self.tasks.clear();
+        self.agreed = false;
         self.stop = Some(view);
+        self.authority.forget_present();
         if is_blind(&reason) {
             self.set_energy(batch, Energy::Unknown);
         }
@@ -58,6 +63,10 @@ impl Runner {
             StopReason::Resumed | StopReason::FoundOn { .. } if !self.undecided => Task::Reenter,
             StopReason::Resumed | StopReason::FoundOn { .. } => Task::WhatNext,
             _ if is_about_the_equipment(&reason) => Task::WhatNext,
+            // Who stops at the signature leaves the record unsigned.
+            StopReason::Halted { .. } if !is_at_signature => {
+                Task::SignOff { outcome: self.ending, resumable }
+            }
             _ => Task::Close { outcome: self.ending, resumable },
         };
         self.tasks.push_back(tail);
@@ -67,6 +76,7 @@ impl Runner {
     pub(super) fn abandon(&mut self, batch: &mut Batch) {
         batch.outputs_off = true;
         self.current = None;
+        self.agreed = false;
         self.tasks.clear();
         self.ending = self.ending.max(Outcome::LeftUnfinished);
         if self.energy.is_energised() {
@@ -77,11 +87,13 @@ impl Runner {
 
     /// Takes a run up again: what happened in between is not known.
     pub(super) fn resume(&mut self, batch: &mut Batch, by: &str) {
-        by.trim().clone_into(&mut self.person);
-        self.people.insert(super::person::identity(by));
+        self.person = self.full_name(by);
+        self.people.insert(identity(&self.person));
         self.over = None;
         // Whoever takes it up has not been told.
         self.advised = false;
+        // Every instrument was reached anew.
+        self.not_off.clear();
         self.ending = if self.undecided { Outcome::StoppedOnReading } else { Outcome::Finished };
         self.stop(batch, StopReason::Resumed);
         self.ending = if self.undecided { Outcome::StoppedOnReading } else { Outcome::Finished };
@@ -121,6 +133,7 @@ impl Runner {
         self.undecided = false;
         self.ending = Outcome::Finished;
         self.stop = None;
+        self.drop_lone_proof(batch);
         match next {
             Next::Again => {
                 let key = self.stopped_key.take().unwrap_or_default();
@@ -145,6 +158,7 @@ impl Runner {
     /// where it had just begun (its hold may not be released yet), else the first of the stages that share the source.
     pub(super) fn reenter(&mut self, batch: &mut Batch) {
         self.stop = None;
+        self.drop_lone_proof(batch);
         let Some(at) = self.at else {
             let tasks = self.opening_tasks();
             return self.first(tasks);
@@ -204,6 +218,7 @@ fn is_about_the_equipment(reason: &StopReason) -> bool {
         reason,
         StopReason::Outside
             | StopReason::Undecided
+            | StopReason::Disagreement
             | StopReason::Seen
             | StopReason::Declined { .. }
             | StopReason::Tripped { .. }
@@ -214,6 +229,7 @@ fn ending(reason: &StopReason) -> Outcome {
     match reason {
         StopReason::Outside
         | StopReason::Undecided
+        | StopReason::Disagreement
         | StopReason::Seen
         | StopReason::Declined { .. } => Outcome::StoppedOnReading,
         StopReason::Halted { .. }

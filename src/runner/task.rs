@@ -1,9 +1,11 @@
 //! What is still to be carried out, in order.
 
+use super::agreement::Agreement;
 use super::concession::Concession;
 use super::undecided::Undecided;
+use super::verification::Verification;
 use crate::procedure::act::{Act, Watching};
-use crate::record::Outcome;
+use crate::record::{Duty, Outcome};
 
 /// A step's place in the procedure.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -55,10 +57,16 @@ pub(super) enum Task {
     Sample { key: String, part: String, at: StepAt, watching: Box<Watching> },
     /// Has the end of a wait confirmed while the equipment is live.
     WaitOver { key: String, what: String },
+    /// Has somebody who supervises named, or the bench handed over, where the person may not do this as things are.
+    Allow(Duty),
     /// Asks what to do about a reading too close to its limit.
     Undecided(Box<Undecided>),
     /// Asks who accepts something as it is, then why.
     Concede(Concession),
+    /// Asks who takes a reading anew, then for it.
+    Verify(Box<Verification>),
+    /// Asks who watches an act of switching, then whether both agree on it.
+    Agree(Agreement),
     /// Has the source switched off and disconnected; `what` is the procedure's own way of doing it.
     Off { key: String, what: Option<String> },
     /// Waits for stored charge.
@@ -73,6 +81,8 @@ pub(super) enum Task {
     WhatNextWhy(Next),
     /// Goes back to where work can be taken up safely.
     Reenter,
+    /// Has the record signed where the run has signers, then ends the run.
+    SignOff { outcome: Outcome, resumable: bool },
     /// Ends the run. `Finished` needs the equipment proved dead first.
     Close { outcome: Outcome, resumable: bool },
 }

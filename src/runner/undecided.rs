@@ -59,7 +59,11 @@ impl Runner {
         match word.as_str() {
             "again" => {
                 *self.failures.entry(undecided.key).or_default() += 1;
-                self.first(undecided.retake);
+                // Where two people read it, both do so again: the other reading is no longer in question.
+                let retake = undecided.retake;
+                self.tasks
+                    .retain(|task| !matches!(task, Task::Undecided(own) if own.retake == retake));
+                self.first(retake);
             }
             "accept" => self.first([Task::Concede(Concession::of_reading(undecided.key))]),
             _ => self.stop_at(batch, undecided.key, StopReason::Undecided, undecided.view),

@@ -111,9 +111,9 @@ impl Accuracy {
     /// other readings.
     ///
     /// The promise is a rectangular input, its parts added up as GUM 4.3.7 does. The counts of a
-    /// promise cover the last digit; without counts, half of one is an input of its own. The
-    /// loading error is not corrected for but taken as a bound on both sides, which is wider than
-    /// it needs to be and never too narrow. Errors on parts that do not fit together.
+    /// promise cover the last digit; without counts, half of one is an input of its own. What the
+    /// meter takes away by loading its source is known, and so it is added back (GUM 3.2.4); what
+    /// is left of it is an input of its own. Errors on parts that do not fit together.
     pub fn estimate(
         &self,
         reading: Quantity,
@@ -126,7 +126,12 @@ impl Accuracy {
         let digit = if self.counts == 0 { self.count.to_f64() / 2.0 } else { 0.0 };
         let shown = promised.with_bounds(format!("{name}, last digit"), RECTANGULAR, digit);
         let loading = self.loading(&reading, conditions)?;
-        Ok(shown.with_bounds(format!("{name}, loading"), RECTANGULAR, loading))
+        let left = LOADING_LEFT * loading.abs();
+        let loaded = shown.with_bounds(format!("{name}, loading"), RECTANGULAR, left);
+        let unloaded = Quantity::from_f64(reading.to_f64() + loading, reading.dimension);
+        // Without loading the value keeps all its digits.
+        let value = unloaded.filter(|_| loading != 0.0).unwrap_or(reading);
+        Ok(Estimate { value, ..loaded })
     }
 
     /// Gives the bounds the meter's promise puts around a reading, in base units.
@@ -166,7 +171,7 @@ impl Accuracy {
         let input = size("input_resistance", input, Dimension::RESISTANCE)?;
         let source = size("source_resistance", source, Dimension::RESISTANCE)?;
         if input > 0.0 {
-            Ok(reading.to_f64().abs() * source / input)
+            Ok(reading.to_f64() * source / input)
         } else {
             Err(AccuracyError::NoInputResistance)
         }
@@ -185,6 +190,10 @@ impl OutsideSpan {
         Ok((from - ambient).max(ambient - to).max(0.0))
     }
 }
+
+/// How well the loading is known, as a part of it: both resistances are taken to be within 5 % (common practice, no
+/// source).
+pub const LOADING_LEFT: f64 = 0.1;
 
 const RECTANGULAR: Shape = Shape::Rectangular;
 

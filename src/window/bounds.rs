@@ -77,6 +77,13 @@ fn name(quantity: &Quantity) -> String {
 }
 
 impl Bounds {
+    /// The value at which it is looked up how well a meter tells: the one to expect, else the limit where it is coarser.
+    #[must_use]
+    pub fn looked_up_at(&self) -> Option<Quantity> {
+        let limits = self.low.into_iter().chain(self.high);
+        self.expected.or_else(|| limits.max_by_key(|own| own.value.abs()))
+    }
+
     const NONE: Bounds =
         Bounds { low: None, high: None, expected: None, open_ok: false, record_only: false };
 
@@ -140,7 +147,7 @@ impl Bounds {
 }
 
 /// The distance from the centre to a limit, in base units.
-fn width(centre: Quantity, within: Within) -> Result<Decimal, WindowError> {
+pub(super) fn width(centre: Quantity, within: Within) -> Result<Decimal, WindowError> {
     match within {
         Within::Absolute(width) if width.value.is_negative() => {
             Err(WindowError::NegativeWidth(width.to_string()))

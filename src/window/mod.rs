@@ -6,6 +6,7 @@
 //! question.
 
 mod accuracy;
+mod agreement;
 mod bar;
 mod bounds;
 mod conformity;
@@ -16,8 +17,10 @@ mod uncertainty;
 mod verdict;
 
 pub use accuracy::{
-    Accuracy, AccuracyError, Conditions, EXPLANATION as ACCURACY_EXPLANATION, OutsideSpan,
+    Accuracy, AccuracyError, Conditions, EXPLANATION as ACCURACY_EXPLANATION, LOADING_LEFT,
+    OutsideSpan,
 };
+pub use agreement::Agreement;
 pub use bar::{Position, bar, position};
 pub use bounds::{Bounds, WindowError, Within};
 pub use decision::Rule;

@@ -86,6 +86,8 @@ fn started(procedure: &str, equipment: &str) -> Event {
         procedure: file(procedure),
         equipment: Some(file(equipment)),
         bench: None,
+        people: None,
+        signers: None,
         rehearsal: None,
     }))
 }

@@ -191,6 +191,23 @@ fn a_void_run_is_listed_as_void_and_counts_nowhere() {
     assert!(listed.len() == 1 && listed[0]["file"] == "run-000020.jsonl", "{records}");
     assert_eq!(json(&bench, &["trend", "idle-plus"])["points"].as_array().unwrap().len(), 20);
     assert_eq!(json(&bench, &["propose", "idle-plus"])["count"], 20);
+    assert_eq!(json(&bench, &["trend", "idle-plus"])["void_runs_left_out"], 1);
+    bench.wattstep(&["trend", "idle-plus"]).out("1 more run left out: void").exit(0);
+    // The meter touched it all the same.
+    let affected = ["affected", "--instrument", "SM-2", "--since", "2021-01-01"];
+    bench.wattstep(&affected).out("Pellow lantern 0 (invented), serial L-000020, VOID").exit(0);
+}
+
+#[test]
+fn an_amended_record_is_listed_with_the_number_of_its_amendments() {
+    let bench = with([Run::nth(1)]);
+    bench.wattstep(&["register", "--adopt", "--by", "Kim Bench-Test"]).any_out().exit(0);
+    let amend =
+        ["amend", "run-000001", "--line", "3", "--text", "read 41", "--by", "Kim Bench-Test"];
+    bench.wattstep(&amend).any_out().exit(0);
+    bench.wattstep(&amend).any_out().exit(0);
+    bench.wattstep(&["records"]).out("every stage held, 2 amendments afterwards").exit(0);
+    assert_eq!(json(&bench, &["records"])["records"][0]["amendments"], 2);
 }
 
 #[test]

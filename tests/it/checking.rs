@@ -75,7 +75,7 @@ fn a_procedure_with_findings_is_not_run() {
     bench
         .wattstep(&["run", "bad.yaml", "--answers", "good.yaml"])
         .err("unknown key `at_moost`")
-        .err("a procedure with findings is not run")
+        .err("a file with findings is not run: bad.yaml")
         .exit(6);
     assert!(bench.records().is_empty());
 }

@@ -9,8 +9,8 @@ use std::process::Command;
 use wattstep::bench::BenchClock;
 use wattstep::bench::simulated::{Rehearsal, SimulatedBench, read_model};
 use wattstep::cli::Exit;
-use wattstep::procedure::check::{Subject, all_pages, check};
-use wattstep::procedure::{read_equipment, read_procedure};
+use wattstep::procedure::check::{Subject, all_pages, check, check_people};
+use wattstep::procedure::{read_equipment, read_people, read_procedure};
 
 fn root() -> &'static Path {
     Path::new(env!("CARGO_MANIFEST_DIR"))
@@ -103,6 +103,12 @@ fn the_example_procedure_has_no_findings() {
     let procedure = read_procedure(&example).unwrap();
     let findings = check(&Subject::new(&procedure, None, None));
     assert!(findings.is_empty(), "{findings:?}");
+}
+
+#[test]
+fn the_example_people_file_has_no_findings() {
+    let people = read_people(&block(&page("docs/people.md"), "yaml people")).unwrap();
+    assert_eq!(check_people(&people), []);
 }
 
 #[test]
@@ -203,7 +209,7 @@ fn every_rule_in_the_safety_case_is_held_by_a_test() {
     let rules: Vec<_> = rules.collect();
     assert_eq!(
         rules.iter().map(|(number, _)| *number).collect::<Vec<_>>(),
-        (1..=12).collect::<Vec<_>>()
+        (1..=13).collect::<Vec<_>>()
     );
     for (number, tests) in rules {
         let tests = tests.unwrap();

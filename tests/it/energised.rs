@@ -166,19 +166,21 @@ fn a_closed_window_switches_every_output_off_within_50_ms() {
     }
 }
 
-/// The most time from the moment a supply is lost to the words on the screen: five of its timeouts (one for the reply that
-/// is due, three to get in step again, one to spare), and what a busy machine takes.
-const TOLD: Duration = Duration::from_millis(5 * TIMEOUT.as_millis() as u64 + 2500);
+/// The most time from the moment a supply is lost to the words on the screen: two of its timeouts (one for the reply that is
+/// due, one for the word that it is off), and what a busy machine takes.
+const TOLD: Duration = Duration::from_millis(2 * TIMEOUT.as_millis() as u64 + 1500);
 
 /// From here on something is wrong with the supply, until the person is told to pull the plug.
 fn told(desk: &mut Desk, spoil: impl FnOnce(&mut Desk)) {
     desk.interrupt(|desk| {
         let spoilt = Instant::now();
         spoil(desk);
-        desk.terminal.wait_for("PULL THE PLUG: supply: ");
+        desk.terminal.wait_for("PULL THE PLUG of supply (an invented supply)");
         assert!(spoilt.elapsed() < TOLD, "told after {:?}", spoilt.elapsed());
     });
-    assert!(desk.question().contains("NOW: SWITCH EVERYTHING OFF"), "{}", desk.question());
+    let question = desk.question();
+    assert!(question.contains("NOW: PULL THE PLUG of supply (an invented supply)"), "{question}");
+    assert!(!question.contains("SWITCH EVERYTHING OFF"), "one order at a time: {question}");
 }
 
 /// A supply that gets lost in this way while it feeds the lantern: the person is told to pull the plug, the run is made safe
@@ -233,9 +235,75 @@ fn a_supply_that_ignores_off_is_told_as_pull_the_plug() {
     supply.spoil(Fault::IgnoresOff);
     told(&mut desk, |desk| desk.terminal.signal("TERM"));
     assert!(supply.is_on());
+    for nought in ["VOLT 0", "CURR 0"] {
+        assert!(supply.heard().iter().any(|(_, message)| message == nought), "{nought}");
+    }
+    // The person's word does not stand against the supply's.
+    for _ in 0..2 {
+        let question = desk.question();
+        assert!(
+            question.contains("OUTPUT plus of supply IS ON ENERGY STATE UNKNOWN"),
+            "{question}"
+        );
+        assert!(question.contains("NOW: PULL THE PLUG of supply"), "{question}");
+        assert!(!question.contains("isolated"), "{question}");
+        desk.answers("off");
+    }
+    supply.mend();
+    let off = || {
+        (0..100).any(|_| {
+            sleep(Duration::from_millis(50));
+            !supply.is_on()
+        })
+    };
+    assert!(off(), "nobody told it again");
     made_safe(&bench, &mut desk, 4);
-    let unconfirmed = bench.record().events("off_unconfirmed")[0]["error"].to_string();
+    let record = bench.record();
+    let unconfirmed = record.events("off_unconfirmed")[0]["error"].to_string();
     assert!(unconfirmed.contains("says it is not off"), "{unconfirmed}");
+    assert_eq!(record.events("off_confirmed").len(), 1);
+}
+
+/// While the question stands off is sent on every connection that is made anew, before anything is asked on it, until the supply
+/// takes it.
+#[test]
+fn a_supply_that_comes_back_with_its_output_on_is_switched_off_while_the_question_stands() {
+    let supply = Supply::start(Over::Tcp);
+    let (bench, mut desk) = fed_by(&supply, Moment::Watch, "");
+    let before = supply.heard().len();
+    told(&mut desk, |_| supply.spoil(Fault::Frozen));
+    let question = desk.question();
+    assert!(
+        question.contains("OUTPUT plus of supply NOT CONFIRMED OFF: treat as on"),
+        "{question}"
+    );
+    supply.wait_for_another("*IDN?");
+    assert!(supply.is_on());
+    supply.mend();
+    let is_off = (0..100).any(|_| {
+        sleep(Duration::from_millis(50));
+        !supply.is_on()
+    });
+    assert!(is_off, "nobody told it again");
+    let heard: Vec<_> = supply.heard().into_iter().map(|(_, message)| message).collect();
+    for pair in heard[before..].windows(2).filter(|pair| pair[1] == "*IDN?") {
+        assert_eq!(pair[0], "OUTP OFF", "{heard:?}");
+    }
+    made_safe(&bench, &mut desk, 5);
+    assert_eq!(bench.record().events("off_confirmed").len(), 1);
+}
+
+#[test]
+fn a_supply_in_use_is_left_alone_by_every_other_program() {
+    let supply = Supply::start(Over::Tcp);
+    let (bench, mut desk) = fed_by(&supply, Moment::Question, "");
+    let before = supply.heard().len();
+    let in_use = "it is in use by `wattstep run fed.yaml --bench bench.yaml";
+    bench.wattstep(&["bench", "bench.yaml"]).out(in_use).any_err().exit(5);
+    assert_eq!(supply.heard().len(), before);
+    assert!(supply.is_on());
+    desk.interrupt(|desk| desk.terminal.signal("TERM"));
+    made_safe(&bench, &mut desk, 4);
 }
 
 /// A run whose program is killed while its supply feeds the lantern.
@@ -263,7 +331,7 @@ fn an_output_found_on_after_a_kill_is_told_before_anything_else() {
 
 fn found_on(bench: &Bench, supply: &Supply, mut desk: Desk) {
     let question = desk.question();
-    let words = "ENERGY STATE UNKNOWN: check the supply. The output of supply was on";
+    let words = "ENERGY STATE UNKNOWN: check the supply. Output plus of supply was on, set to";
     assert!(question.contains(words), "{question}");
     assert!(question.contains("SWITCH EVERYTHING OFF"), "{question}");
     assert!(!supply.is_on());
@@ -332,6 +400,10 @@ fn where_nobody_answers_on_the_mains_it_is_made_safe() {
     let presence = ("stages:\n", "presence_every: 30 s\nstages:\n");
     let bench = fed::bench(&[changes[0], changes[1], presence]);
     let mut desk = fed::rehearse(&bench);
+    desk.until("TYPE OFF: wattstep switches plus and minus off");
+    desk.answers("off");
+    let question = desk.question();
+    assert!(question.contains("Every connected output is off: confirmed."), "{question}");
     desk.until("Switch the outlet on");
     desk.types("done");
     desk.terminal.wait_for("Are you there? Press Enter.");

@@ -33,6 +33,8 @@ fn a_procedure_is_picked_and_started() {
     desk.answers("lantern.yaml");
     assert!(desk.question().contains("Equipment file (Enter for none)"));
     desk.answers("");
+    assert!(desk.question().contains("People file (Enter for none)"));
+    desk.answers("");
     desk.answers("Kim Example-Tech");
     assert_eq!(desk.finish(), 0);
     assert!(desk.terminal.is_restored() && desk.terminal.is_cursor_visible());
@@ -49,6 +51,7 @@ fn a_bundled_procedure_is_picked_by_its_name() {
     terminal.wait_for("> bench-supply-linear");
     terminal.keys("\r");
     let mut desk = Desk::at(terminal, "Equipment file (Enter for none):");
+    desk.answers("");
     desk.answers("");
     desk.answers("Kim Example-Tech");
     assert!(desk.question().contains("Mains voltage on the rating plate"), "{}", desk.question());

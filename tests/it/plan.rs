@@ -114,6 +114,7 @@ fn a_run_judges_by_the_numbers_of_the_plan() {
         ("bench-supply-linear", 130),
         ("appliance-earthed", 60),
         ("bench-supply-output", 15),
+        ("regulator-board", 7),
     ] {
         let bench = Bench::new();
         let equipment = beside(procedure, "equipment.yaml");
@@ -203,6 +204,33 @@ fn what_cannot_be_worked_out_is_told() {
     let bench = lantern("facts: {lamps: \"3\"}\n");
     bench.wattstep(&call).out("24 V / (lamps - 2) = 24 V (lamps 3)").exit(0);
     bench.wattstep(&["plan", "shared.yaml"]).out("No equipment file").exit(6);
+}
+
+#[test]
+fn a_wait_is_not_put_down_to_bleeders_that_are_not_there() {
+    let bleeders = "the bleeders need that long";
+    let bench = Bench::new();
+    bench.wattstep(&["plan", "lantern.yaml"]).out(bleeders).exit(0);
+    bench.write("bare.yaml", LANTERN.replace(", bleeder: 1 kohm", ""));
+    let shown = bench.wattstep(&["plan", "bare.yaml"]).any_out().exit(0).out;
+    assert!(!shown.contains(bleeders), "{shown}");
+    assert!(unwrapped(&shown).contains("How fast the charge leaves is NOT KNOWN for: smoothing."));
+}
+
+#[test]
+fn a_window_too_narrow_for_the_meter_is_marked_in_words() {
+    let bench = Bench::new();
+    let text = fs::read_to_string(beside(AMPLIFIER, "procedure.yaml")).unwrap();
+    let narrow = text.replace("near: primary, within: 25 %", "near: primary, within: 4 %");
+    assert_ne!(text, narrow);
+    bench.write("narrow.yaml", narrow);
+    let equipment = beside(AMPLIFIER, "equipment.yaml");
+    let call = ["plan", "narrow.yaml", "--equipment", &equipment, "--bench", &bench_file()];
+    let shown = unwrapped(&bench.wattstep(&call).any_out().exit(0).out);
+    assert!(
+        shown.contains("the window is 1.3 times as wide: TOO NARROW for this meter."),
+        "{shown}"
+    );
 }
 
 #[test]

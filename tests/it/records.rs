@@ -1,6 +1,7 @@
 //! `show`, `verify` and `resume` on records of scripted runs.
 
 use std::fs;
+use std::path::Path;
 
 use serde_json::Value;
 
@@ -177,8 +178,20 @@ fn which_of_two_unfinished_runs_is_not_guessed() {
     bench.write_answers("short.yaml", &[("  power-seen: 31 W\n", "")]);
     bench.run("short.yaml").any_out().exit(4);
     bench.run("short.yaml").any_out().exit(4);
-    bench.wattstep(&["resume", "--answers", "good.yaml"]).err("2 unfinished runs").exit(2);
     let paths = bench.records();
+    // The end of the second is cut off: it was live when it was last heard of.
+    let text = fs::read_to_string(&paths[1]).unwrap();
+    let live = text.find(r#"{"energised""#).unwrap();
+    let end = live + text[live..].find('\n').unwrap() + 1;
+    fs::write(&paths[1], &text[..end]).unwrap();
+    let printed = bench.wattstep(&["resume", "--answers", "good.yaml"]);
+    let printed = printed.err("2 unfinished runs").err("LIVE: switch off or pull the plug").exit(2);
+    fs::write(&paths[1], &text).unwrap();
+    let lines: Vec<_> = printed.err.lines().collect();
+    let [.., first, last] = lines.as_slice() else { panic!("{lines:?}") };
+    let name = |path: &Path| path.file_stem().unwrap().to_str().unwrap().to_owned();
+    assert!(first.starts_with(&format!("  LIVE  {}  ", name(&paths[1]))), "{first}");
+    assert!(last.starts_with(&format!("        {}  ", name(&paths[0]))), "{last}");
     let second = paths[1].file_stem().unwrap().to_str().unwrap();
     bench.wattstep(&["resume", second, "--answers", "good.yaml"]).any_out().exit(0);
     bench.wattstep(&["verify", second]).out("closed: finished").exit(0);

@@ -198,7 +198,8 @@ impl<'a> Walk<'a> {
         self.pass(PAUSE_S * 1000);
         let key = question.key.clone();
         let origin = Origin::Simulated;
-        let entered = |text: String| Event::Entered { key: key.clone(), text, origin };
+        let entered =
+            |text: String| Event::Entered { key: key.clone(), text, origin, signature: None };
         match &question.expects {
             Expects::Value { .. } => self.reading(question),
             Expects::Choice(choices) => {
@@ -210,9 +211,10 @@ impl<'a> Walk<'a> {
             Expects::Word(word) => entered((*word).to_owned()),
             Expects::Confirm => entered("230 V".to_owned()),
             Expects::Name { .. } => entered("Moss Calloway-Test (invented)".to_owned()),
+            Expects::SecondPerson => entered("Tamsin Roe-Test (invented)".to_owned()),
             Expects::Witness { .. } => entered("attended Ines Varga-Test (invented)".to_owned()),
             Expects::Text => entered("rehearsed (invented)".to_owned()),
-            Expects::Fact | Expects::File => panic!("{question:?}"),
+            Expects::Fact | Expects::File | Expects::TakesOver => panic!("{question:?}"),
         }
     }
 
@@ -273,7 +275,12 @@ impl<'a> Walk<'a> {
         let function = read.or(step.and_then(|step| step.watch.as_ref()?.function.as_ref()));
         let Some(function) = function.filter(|function| function.value != "supply-current") else {
             let text = self.bench.shows(&key).unwrap_or_else(|| panic!("no point for {key}"));
-            return Event::Entered { key, text: text.to_string(), origin: Origin::Simulated };
+            return Event::Entered {
+                key,
+                text: text.to_string(),
+                origin: Origin::Simulated,
+                signature: None,
+            };
         };
         let (instrument, text) = self.ask(&function.value.clone());
         self.measured += 1;
@@ -294,6 +301,8 @@ fn opening() -> Opening {
         procedure: none(),
         equipment: None,
         bench: None,
+        people: None,
+        signers: None,
         rehearsal: None,
     }
 }

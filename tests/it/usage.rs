@@ -58,6 +58,9 @@ fn answers_without_an_operator_need_one_on_the_command_line() {
 fn a_missing_file_is_named() {
     let bench = Bench::new();
     bench.wattstep(&["check", "nowhere.yaml"]).err("cannot open nowhere.yaml").exit(1);
+    bench.wattstep(&["plan", "nope"]).err("the bundled procedures are amplifier-class-ab").exit(1);
+    let slip = ["run", "amplifer-class-ab"];
+    bench.wattstep(&slip).err("did you mean the bundled `amplifier-class-ab`?").exit(1);
     bench.wattstep(&["run", "nowhere.yaml"]).err("cannot open nowhere.yaml").exit(1);
     bench.run("nowhere.yaml").err("cannot open nowhere.yaml").exit(1);
     bench.wattstep(&["show", "nowhere"]).err("nowhere").exit(1);

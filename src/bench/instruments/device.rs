@@ -28,6 +28,12 @@ impl Device {
         self.link.cutter()
     }
 
+    /// Sends what is no question, blind where the line has to be made anew for it, and without patience.
+    pub(super) fn insist(&mut self, orders: &[Order]) -> Result<(), DriverError> {
+        let messages: Vec<_> = orders.iter().map(Order::message).collect();
+        Ok(self.link.insist(&messages)?)
+    }
+
     /// Sends what is no question.
     pub(super) fn tell(&mut self, order: &Order) -> Result<(), DriverError> {
         Ok(order.tell(&mut self.link)?)

@@ -61,6 +61,14 @@ pub enum DriverError {
         /// `on` or `off`.
         wanted: &'static str,
     },
+    /// An output that does not go off.
+    #[error(
+        "output `{output}` was told to go off and says it is not off; 0 V and 0 A were sent as well"
+    )]
+    StaysOn {
+        /// The output.
+        output: String,
+    },
     /// An output that is off and delivers.
     #[error("output `{output}` says it is off, but still has {voltage} V and delivers {current} A")]
     StillLive {
@@ -114,6 +122,13 @@ impl DriverError {
     #[must_use]
     pub fn is_out_of_contact(&self) -> bool {
         matches!(self, Self::Link(_) | Self::NotHere { .. })
+    }
+
+    /// Tells whether it is the instrument's own word that an output is on.
+    #[must_use]
+    pub fn tells_on(&self) -> bool {
+        matches!(self, Self::StaysOn { .. } | Self::StillLive { .. })
+            || matches!(self, Self::State { wanted: "off", .. })
     }
 
     /// The same as a bench reports it.

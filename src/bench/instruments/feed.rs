@@ -40,6 +40,14 @@ impl Feed {
         }
     }
 
+    /// Asks which voltage is set (V); none where it tells none.
+    pub(super) fn voltage_set(&self, device: &mut Device) -> Option<f64> {
+        match self {
+            Self::Supply(supply) => supply.voltage_set(device).ok(),
+            Self::Mains(_) => None,
+        }
+    }
+
     pub(super) fn confirm_off(&self, device: &mut Device) -> Result<Off, DriverError> {
         match self {
             Self::Supply(supply) => supply.confirm_off(device),

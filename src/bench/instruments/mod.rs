@@ -13,6 +13,7 @@ mod identity;
 mod mains_switch;
 mod meter;
 mod order;
+mod outputs;
 mod proof;
 mod reach;
 mod sampler;
@@ -33,12 +34,14 @@ pub use supply::Off;
 
 use feed::Feed;
 use meter::Probe;
+use outputs::Pursuit;
 use sampler::StationSampler;
 use station::{Shared, Station};
 
 use super::watch::{self, Sampler, Sampling};
 use super::{
-    Bench, BenchClock, Go, Guard, Limits, Live, Lost, OutputsOff, Sent, TripHandle, Watched, Work,
+    Bench, BenchClock, Go, Guard, Limits, Live, Lost, OffNews, OutputsOff, Sent, TripHandle,
+    Unconfirmed, Watched, Work,
 };
 use crate::procedure::{BenchFile, Point};
 use crate::record::Source;
@@ -49,20 +52,24 @@ pub struct Instruments {
     stations: Vec<Station>,
     trip: TripHandle,
     clock: BenchClock,
+    /// The instruments that have not confirmed off, each told again and again.
+    pursuits: Vec<Pursuit>,
 }
 
 /// An output that was on when the program took over: what it feeds is in an unknown state.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Found {
     /// The instrument.
     pub instrument: String,
     /// Its output.
     pub output: String,
+    /// The voltage that it was set to (V), where the instrument tells.
+    pub set_to: Option<f64>,
 }
 
 impl fmt::Display for Found {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let Self { instrument, output } = self;
+        let Self { instrument, output, .. } = self;
         write!(f, "{instrument}: output {output} was on, and was switched off")
     }
 }
@@ -98,8 +105,10 @@ impl Instruments {
             None => Ok((instruments, found)),
             Some(failure) => {
                 let mut lost = failure.error.lost(&failure.instrument);
-                // Nobody is told of it otherwise: it was switched off.
-                found.iter().for_each(|found| lost.why.push_str(&format!("; {found}")));
+                // What was reached before it is not kept to itself.
+                let found =
+                    found.iter().map(|own| format!("; {own}, what it fed is in an unknown state"));
+                lost.why.extend(found);
                 Err(lost)
             }
         }
@@ -113,6 +122,7 @@ impl Instruments {
             stations: Vec::new(),
             trip: TripHandle::default(),
             clock: BenchClock::default(),
+            pursuits: Vec::new(),
         };
         let mut all = TakenOver { instruments, found: Vec::new(), failures: Vec::new() };
         for (name, instrument) in bench.instruments.iter() {
@@ -150,19 +160,32 @@ impl Instruments {
         self.stations.is_empty()
     }
 
-    /// Switches every output off and tells of each how that was confirmed.
+    /// Switches every output off and tells of each how that was confirmed. An instrument that does not confirm it is told again and
+    /// again from then on.
     ///
     /// # Errors
-    /// The first instrument that can't be reached or does not confirm it; off was sent to all others by then.
-    pub fn switch_off(&mut self) -> Result<Vec<(String, Off)>, Lost> {
-        // Until it is confirmed nobody knows how they stand.
-        self.stations.iter_mut().for_each(|own| own.left.clear());
-        let sent: Vec<_> = self.stations.iter().map(Station::send_off).collect();
-        let confirm = |(own, sent): (&mut Station, Result<(), DriverError>)| {
-            sent.and_then(|()| own.confirm_off()).map_err(|error| error.lost(&own.name))
-        };
-        let confirmed: Vec<_> = self.stations.iter_mut().zip(sent).map(confirm).collect();
-        Ok(confirmed.into_iter().collect::<Result<Vec<_>, _>>()?.into_iter().flatten().collect())
+    /// The instruments that can't be reached or do not confirm it.
+    pub fn switch_off(&mut self) -> Result<Vec<(String, Off)>, Unconfirmed> {
+        let (mut confirmed, mut unconfirmed) = (Vec::new(), Vec::new());
+        for station in &mut self.stations {
+            // Until it is confirmed nobody knows how they stand.
+            station.left.clear();
+            let outputs = station.outputs();
+            match outputs.switch_off() {
+                Ok(off) => {
+                    station.left_off();
+                    self.pursuits.retain(|own| own.instrument != station.name);
+                    confirmed.extend(off);
+                }
+                Err(not_off) => {
+                    if !self.pursuits.iter().any(|own| own.instrument == station.name) {
+                        self.pursuits.extend(Pursuit::begin(outputs, not_off.clone()));
+                    }
+                    unconfirmed.push(not_off);
+                }
+            }
+        }
+        if unconfirmed.is_empty() { Ok(confirmed) } else { Err(Unconfirmed(unconfirmed)) }
     }
 
     /// The probe that reads a point.
@@ -220,15 +243,26 @@ impl Bench for Instruments {
         self.trip.clone()
     }
 
-    fn outputs_off(&mut self) -> Result<OutputsOff, Lost> {
+    fn outputs_off(&mut self) -> Result<OutputsOff, Unconfirmed> {
         let confirmed = self.switch_off()?;
         Ok(if confirmed.is_empty() { OutputsOff::OutOfReach } else { OutputsOff::Confirmed })
     }
 
+    fn off_news(&mut self) -> Vec<OffNews> {
+        let news: Vec<_> = self.pursuits.iter().flat_map(Pursuit::news).collect();
+        self.pursuits.retain(|own| !news.contains(&OffNews::Confirmed(own.instrument.clone())));
+        news
+    }
+
     fn energise(&mut self, limits: &Limits) -> Result<(), Lost> {
+        // What is told to go off again and again must not come up in between.
+        if let Some(pursuit) = self.pursuits.first() {
+            let why = "its outputs are not confirmed to be off".to_owned();
+            return Err(Lost { instrument: pursuit.instrument.clone(), why });
+        }
         let Err(mut lost) = self.bring_up(limits) else { return Ok(()) };
         if let Err(still) = self.switch_off() {
-            lost.why = format!("{}; and then: {still}", lost.why);
+            lost.why = format!("{}; and then: {}", lost.why, still.lost());
         }
         Err(lost)
     }

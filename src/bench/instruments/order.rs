@@ -40,7 +40,7 @@ impl Order {
         clean(&self.lines().collect::<Vec<_>>().join(" / "))
     }
 
-    fn message(&self) -> Message<'_> {
+    pub(super) fn message(&self) -> Message<'_> {
         Message { select: self.select.as_deref(), text: &self.text }
     }
 

@@ -10,6 +10,7 @@ use super::feed::Feed;
 use super::station::Station;
 use super::supply::Supply;
 use crate::procedure::Output;
+use crate::quantity::Quantity;
 
 /// The voltage that a proof of off switches on (V): below any that hurts, above what an ammeter or voltmeter makes up.
 const PROOF_VOLTAGE: f64 = 3.0;
@@ -110,27 +111,34 @@ impl Instruments {
         names.collect()
     }
 
-    /// Sets an output to values within its limits, while it is off, and reads each back.
+    /// Sets an output to values within its limits, and the protections that it has, while it is off, and reads each back.
     ///
     /// # Errors
     /// An instrument that does not answer, or reports an error.
     pub fn prove_settings(&mut self, output: &str) -> Result<Vec<SettingProof>, DriverError> {
         let (station, supply) = self.supply(output)?;
         supply.switch.expect_off(&mut station.device.lock())?;
-        let mut proofs = Vec::new();
-        for (setting, maximum) in [
-            (Setting::Current, supply.channel.current_max),
-            (Setting::Voltage, supply.channel.voltage_max),
-        ] {
-            // Downwards, so that it ends at the least.
-            for part in [1.0, 0.5, 0.1, 0.02] {
-                let value = maximum.to_f64() * part;
-                let read = supply.set_and_read(&mut station.device.lock(), setting, value)?;
-                let (asked, read, fits) = (read.asked, read.read, read.fits);
-                proofs.push(SettingProof { unit: setting.unit(), asked, read, fits });
-            }
-        }
-        Ok(proofs)
+        let (current, voltage) =
+            (supply.channel.current_max.to_f64(), supply.channel.voltage_max.to_f64());
+        let protection = supply.channel.protection;
+        // Downwards, so that it ends at the least; protections last, in the middle: none is below what is set then.
+        let parts = [1.0, 0.5, 0.1, 0.02];
+        let currents = parts.map(|part| (Setting::Current, current * part));
+        let voltages = parts.map(|part| (Setting::Voltage, voltage * part));
+        let over = |setting, part: Option<Quantity>, maximum: f64| {
+            part.map(|part| (setting, 0.5 * maximum * part.to_f64()))
+        };
+        let over = [
+            over(Setting::OverVoltage, protection.over_voltage, voltage),
+            over(Setting::OverCurrent, protection.over_current, current),
+        ];
+        let all = currents.into_iter().chain(voltages).chain(over.into_iter().flatten());
+        let proof = |(setting, value): (Setting, f64)| {
+            let read = supply.set_and_read(&mut station.device.lock(), setting, value)?;
+            let (asked, read, fits) = (read.asked, read.read, read.fits);
+            Ok(SettingProof { unit: setting.unit(), asked, read, fits })
+        };
+        all.map(proof).collect()
     }
 
     /// Switches an output on at a few volts and off again, and measures until its voltage is gone. Nothing may be connected.

@@ -9,8 +9,8 @@ use super::error::DriverError;
 use super::feed::Feed;
 use super::identity::identify;
 use super::order::Order;
+use super::outputs::Outputs;
 use super::reach::Reach;
-use super::supply::Off;
 use super::watchdog::Watchdog;
 use crate::bench::link::Cutter;
 use crate::bench::trip::OffSwitch;
@@ -30,6 +30,7 @@ impl Shared {
 /// One connected instrument.
 pub(super) struct Station {
     pub(super) name: String,
+    what: String,
     /// What it answered when it was asked who it is, cleaned.
     pub(super) identity: String,
     pub(super) device: Shared,
@@ -60,23 +61,37 @@ impl Station {
             let off = feeds.iter().map(off).collect();
             let (name, cutter) = (name.to_owned(), device.cutter());
             let device = Shared(Arc::new(Mutex::new(device)));
+            let what = instrument.what.value.clone();
             let left = BTreeMap::new();
-            Ok(Self { name, identity, device, feeds, left, cutter, off, watchdog: None })
+            Ok(Self { name, what, identity, device, feeds, left, cutter, off, watchdog: None })
         };
         Some(open())
+    }
+
+    /// What switches its outputs off, for another thread too.
+    pub(super) fn outputs(&self) -> Outputs {
+        Outputs {
+            instrument: self.name.clone(),
+            what: self.what.clone(),
+            device: self.device.clone(),
+            feeds: self.feeds.clone(),
+            off: self.off.clone(),
+        }
     }
 
     /// Switches everything off and makes sure; tells what was found on before.
     pub(super) fn take_over(&mut self) -> Result<Vec<Found>, DriverError> {
         let mut states = Vec::new();
         for feed in &self.feeds {
-            states.push((feed.switch(), feed.switch().is_on(&mut self.device.lock())));
+            states.push((feed, feed.switch().is_on(&mut self.device.lock())));
         }
         self.send_off()?;
         let mut found = Vec::new();
-        for (switch, state) in states {
+        for (feed, state) in states {
             if state? {
-                found.push(Found { instrument: self.name.clone(), output: switch.name.clone() });
+                let set_to = feed.voltage_set(&mut self.device.lock());
+                let (instrument, output) = (self.name.clone(), feed.switch().name.clone());
+                found.push(Found { instrument, output, set_to });
             }
         }
         self.confirm_off()?;
@@ -103,22 +118,25 @@ impl Station {
         sent.into_iter().collect()
     }
 
-    /// Makes sure that every output is off, and tells how. From here on one that is on was switched on by somebody else.
-    pub(super) fn confirm_off(&mut self) -> Result<Vec<(String, Off)>, DriverError> {
-        let confirmed = self.look_for_off()?;
-        self.left.extend(confirmed.iter().map(|(output, _)| (output.clone(), false)));
-        Ok(confirmed)
+    /// Keeps in mind that every output was left off: from here on one that is on was switched on by somebody else.
+    pub(super) fn left_off(&mut self) {
+        let outputs = self.feeds.iter().map(|feed| (feed.switch().name.clone(), false));
+        self.left = outputs.collect();
     }
 
-    fn look_for_off(&self) -> Result<Vec<(String, Off)>, DriverError> {
+    /// Makes sure that every output is off.
+    fn confirm_off(&mut self) -> Result<(), DriverError> {
+        self.look_for_off()?;
+        self.left_off();
+        Ok(())
+    }
+
+    fn look_for_off(&self) -> Result<(), DriverError> {
         let mut device = self.device.lock();
-        let confirm = |feed: &Feed| {
-            let off = feed.confirm_off(&mut device)?;
-            Ok((feed.switch().name.clone(), off))
-        };
         // Each one is looked at, whatever is wrong with those before it.
-        let confirmed: Vec<_> = self.feeds.iter().map(confirm).collect();
-        confirmed.into_iter().collect()
+        let confirmed: Vec<_> =
+            self.feeds.iter().map(|feed| feed.confirm_off(&mut device)).collect();
+        confirmed.into_iter().try_for_each(|off| off.map(drop))
     }
 
     /// For the trip: the writing end of its line, and what switches every output off.

@@ -137,7 +137,7 @@ impl Supply {
 
     /// Makes sure that it is off: it has to say so, and its voltage has to be gone, or at least no current flow.
     pub(super) fn confirm_off(&self, device: &mut Device) -> Result<Off, DriverError> {
-        self.switch.expect_off(device)?;
+        self.switch.expect_off(device).map_err(|error| self.turn_down(device, error))?;
         let started = Instant::now();
         let voltage = loop {
             let voltage = self.measure(device, Output::Voltage)?;
@@ -158,6 +158,19 @@ impl Supply {
             voltage: plain(voltage),
             current: plain(current),
         })
+    }
+
+    /// Where it stays on, nought volts and no current are what is left to try.
+    fn turn_down(&self, device: &mut Device, error: DriverError) -> DriverError {
+        if !matches!(error, DriverError::State { .. }) {
+            return error;
+        }
+        for setting in [Setting::Voltage, Setting::Current] {
+            let nought = device.commands().set(setting, self.switch.number, 0.0);
+            // Whether it helped shows in what is measured; it does not say that it is off.
+            let _ = device.tell(&nought);
+        }
+        DriverError::StaysOn { output: self.switch.name.clone() }
     }
 
     /// The voltage below which nothing is left of it (common practice, no source).

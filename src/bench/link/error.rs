@@ -74,7 +74,7 @@ pub enum LinkError {
         message: String,
     },
     /// The line could not be brought back in step with the instrument.
-    #[error("is no longer in step: {0}")]
+    #[error("cannot be brought back in step: {0}")]
     OutOfStep(Box<LinkError>),
     /// A message that would not arrive as one message.
     #[error("`{0}` is empty or holds a control character and was not sent")]

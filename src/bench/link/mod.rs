@@ -8,6 +8,7 @@
 
 mod cutter;
 mod error;
+mod hold;
 mod incoming;
 mod line;
 mod message;
@@ -121,6 +122,20 @@ impl Link {
             let is_late = reply == link.identity && text != link.identify;
             if is_late { Err(LinkError::Late { message: text.to_owned() }) } else { Ok(reply) }
         })
+    }
+
+    /// Sends messages that have no reply, whatever the line is like: one that is out of step is made anew, and they go first on it,
+    /// blind. It takes no longer than two replies may.
+    ///
+    /// # Errors
+    /// A line that failed or is not in step again by then. The messages may have arrived all the same.
+    pub fn insist(&mut self, messages: &[Message<'_>]) -> Result<(), LinkError> {
+        messages.iter().try_for_each(|message| message.check())?;
+        let by = Instant::now() + self.timeout;
+        if self.is_in_step() && messages.iter().all(|message| self.tell(*message).is_ok()) {
+            return Ok(());
+        }
+        self.begin_anew(messages, by)
     }
 
     fn exchange<T>(

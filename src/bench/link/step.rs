@@ -4,7 +4,7 @@ use std::thread::sleep;
 use std::time::{Duration, Instant};
 
 use super::transport::Waiting;
-use super::{Link, LinkError};
+use super::{Link, LinkError, Message};
 
 /// How often it is tried, and how long is waited in between: an instrument with room for one client needs a moment to notice that
 /// the old connection is gone.
@@ -45,12 +45,12 @@ impl Link {
 
     /// Sees to it that the next reply will be the answer to the next question.
     pub(super) fn be_in_step(&mut self) -> Result<(), LinkError> {
-        if self.is_trusted && self.line.cuts() == self.cuts && self.is_silent() {
+        if self.is_in_step() {
             return Ok(());
         }
         self.is_trusted = false;
         let mut tries = TRIES;
-        while let Err(error) = self.resynchronise() {
+        while let Err(error) = self.resynchronise(&[]) {
             tries -= 1;
             if tries == 0 {
                 return Err(LinkError::OutOfStep(Box::new(error)));
@@ -59,6 +59,29 @@ impl Link {
         }
         self.is_trusted = true;
         Ok(())
+    }
+
+    /// Sends messages as the first thing on a line that is made anew, before anything is asked on it, and brings the line back in
+    /// step within the time of one reply.
+    pub(super) fn begin_anew(
+        &mut self,
+        with: &[Message<'_>],
+        by: Instant,
+    ) -> Result<(), LinkError> {
+        self.is_trusted = false;
+        while let Err(error) = self.resynchronise(with) {
+            if Instant::now() + BETWEEN_TRIES >= by {
+                return Err(LinkError::OutOfStep(Box::new(error)));
+            }
+            sleep(BETWEEN_TRIES);
+        }
+        self.is_trusted = true;
+        Ok(())
+    }
+
+    /// Tells whether all that went over the line is accounted for.
+    pub(super) fn is_in_step(&mut self) -> bool {
+        self.is_trusted && self.line.cuts() == self.cuts && self.is_silent()
     }
 
     /// Tells whether nothing came that nobody asked for.
@@ -77,11 +100,15 @@ impl Link {
     }
 
     /// Throws away what is under way, and asks who the instrument is: it answers in order, so once exactly its identity has come,
-    /// nothing older is left. An identity that comes twice is told by its text when it does.
-    fn resynchronise(&mut self) -> Result<(), LinkError> {
+    /// nothing older is left. An identity that comes twice is told by its text when it does. What is sent before the question is
+    /// sent blind: its acknowledgements are thrown away with the rest.
+    fn resynchronise(&mut self, before: &[Message<'_>]) -> Result<(), LinkError> {
         self.cuts = self.line.cuts();
         self.line.transport.reset()?;
         self.incoming.forget();
+        for message in before {
+            self.line.send(*message, self.cuts)?;
+        }
         self.line.send(self.identify.as_str().into(), self.cuts)?;
         let by = Instant::now() + self.timeout;
         let message = self.identify.clone();

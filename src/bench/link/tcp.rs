@@ -9,6 +9,7 @@ use rustix::event::PollFlags;
 use rustix::io::Errno;
 use rustix::net::{RecvFlags, recv};
 
+use super::hold::Hold;
 use super::transport::{PROMPTLY, Transport, Waiting, look, wait_for};
 
 /// How long the first connection may take: a name may have to be looked up, an instrument to wake.
@@ -27,6 +28,8 @@ pub(super) struct Tcp {
     timeout: Duration,
     /// The present connection. Held while something is written or connected, never while anything is read.
     present: Mutex<Option<Arc<TcpStream>>>,
+    /// Dropped last.
+    _hold: Hold,
 }
 
 impl Tcp {
@@ -34,10 +37,12 @@ impl Tcp {
     pub(super) fn open(host: &str, port: u16, timeout: Duration) -> io::Result<Self> {
         let mut why = io::Error::other("the host has no address");
         for address in (host, port).to_socket_addrs()? {
+            // Before anything is connected: an instrument with room for one client may drop the one it has.
+            let hold = Hold::take(address)?;
             match connect(address, OPENING, timeout) {
                 Ok(stream) => {
                     let present = Mutex::new(Some(Arc::new(stream)));
-                    return Ok(Self { address, timeout, present });
+                    return Ok(Self { address, timeout, present, _hold: hold });
                 }
                 Err(error) => why = error,
             }

@@ -1,7 +1,7 @@
 //! A file of what the instruments got, one message a line, for whoever has to know afterwards.
 
-use std::fs::File;
-use std::io::Write;
+use std::fs::{File, OpenOptions};
+use std::io::{self, Write};
 use std::path::Path;
 use std::time::{SystemTime, UNIX_EPOCH};
 
@@ -13,9 +13,9 @@ impl Log {
     /// Begins a log, if a file is named.
     ///
     /// # Errors
-    /// A file that cannot be made.
-    pub(super) fn begin(path: Option<&Path>) -> std::io::Result<Self> {
-        Ok(Self(path.map(File::create).transpose()?))
+    /// A file that cannot be made, or one with something in it: it may be anything.
+    pub(super) fn begin(path: Option<&Path>) -> io::Result<Self> {
+        Ok(Self(path.map(begin).transpose()?))
     }
 
     /// Writes a line: ms since 1970, bench seconds, the instrument, its message.
@@ -29,5 +29,15 @@ impl Log {
         );
         // A log that cannot be written must not take the bench down with it.
         let _ = file.write_all(line.as_bytes());
+    }
+}
+
+fn begin(path: &Path) -> io::Result<File> {
+    let named =
+        |error: io::Error| io::Error::new(error.kind(), format!("{}: {error}", path.display()));
+    let file = OpenOptions::new().append(true).create(true).open(path).map_err(named)?;
+    match file.metadata().map_err(named)?.len() {
+        0 => Ok(file),
+        _ => Err(named(io::Error::other("there is something in it already; name a new file"))),
     }
 }

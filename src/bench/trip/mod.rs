@@ -13,7 +13,9 @@ pub use handle::{Fired, OffSwitch, TripHandle};
 pub(crate) use process::alone;
 pub use process::{fire_all, on_panic};
 
-use super::{Bench, Go, Guard, Limits, Live, Lost, OutputsOff, Sent, Watched, Work};
+use super::{
+    Bench, Go, Guard, Limits, Live, Lost, OffNews, OutputsOff, Sent, Unconfirmed, Watched, Work,
+};
 use crate::procedure::Point;
 use crate::record::Source;
 
@@ -33,7 +35,7 @@ impl<B: Bench> Trip<B> {
         let handle = bench.trip();
         on_panic(&handle);
         let mut trip = Self { bench, handle };
-        trip.outputs_off()?;
+        trip.outputs_off().map_err(|unconfirmed| unconfirmed.lost())?;
         Ok(trip)
     }
 
@@ -46,8 +48,8 @@ impl<B: Bench> Trip<B> {
     /// Switches every output off, now: off is sent first, then it is confirmed. After that outputs may come up again.
     ///
     /// # Errors
-    /// An instrument that cannot be reached.
-    pub fn outputs_off(&mut self) -> Result<OutputsOff, Lost> {
+    /// Instruments that cannot be reached, or do not confirm it: they are told again and again from then on.
+    pub fn outputs_off(&mut self) -> Result<OutputsOff, Unconfirmed> {
         let fires = self.handle.fires();
         let off = self.confirm_off(fires);
         // Whoever fires meanwhile cuts into the confirmation: that alone is no reason to doubt it.
@@ -55,12 +57,17 @@ impl<B: Bench> Trip<B> {
         if off.is_err() && fires_now != fires { self.confirm_off(fires_now) } else { off }
     }
 
-    fn confirm_off(&mut self, fires: u64) -> Result<OutputsOff, Lost> {
+    fn confirm_off(&mut self, fires: u64) -> Result<OutputsOff, Unconfirmed> {
         // What cannot be sent is not confirmed either.
         self.handle.send_off();
         let off = self.bench.outputs_off()?;
         self.handle.rearm(fires);
         Ok(off)
+    }
+
+    /// What is new of the instruments that have not confirmed off.
+    pub fn off_news(&mut self) -> Vec<OffNews> {
+        self.bench.off_news()
     }
 
     /// Lets outputs come up, as [`Bench::energise`].

@@ -11,7 +11,9 @@ use std::time::Duration;
 use super::{OffSwitch, Trip, TripHandle, alone, fire_all, on_panic};
 use crate::bench::instruments::Order;
 use crate::bench::link::Link;
-use crate::bench::{Bench, End, Go, Guard, Limits, Live, Lost, OutputsOff, Sent, Watched, Work};
+use crate::bench::{
+    Bench, End, Go, Guard, Limits, Live, Lost, NotOff, OutputsOff, Sent, Unconfirmed, Watched, Work,
+};
 use crate::procedure::{Point, read_bench};
 use crate::record::Source;
 
@@ -81,11 +83,13 @@ impl Bench for &mut Obedient {
         self.handle.clone()
     }
 
-    fn outputs_off(&mut self) -> Result<OutputsOff, Lost> {
+    fn outputs_off(&mut self) -> Result<OutputsOff, Unconfirmed> {
         self.offs += 1;
         if std::mem::take(&mut self.fires_while_off_is_confirmed) {
             self.handle.fire("SIGINT");
-            return Err(Lost { instrument: "supply".to_owned(), why: "was cut into".to_owned() });
+            let lost = Lost { instrument: "supply".to_owned(), why: "was cut into".to_owned() };
+            let (what, outputs) = ("a supply".to_owned(), vec!["plus".to_owned()]);
+            return Err(Unconfirmed(vec![NotOff { lost, what, outputs, is_on: false }]));
         }
         Ok(OutputsOff::Confirmed)
     }

@@ -1,7 +1,7 @@
 //! The plan of a run, stage by stage: the number first, then where it comes from, then what it is for.
 
 use super::plan_words::{
-    duration, formula, found, is_plain, open_in, plus_minus, short, times, window,
+    duration, formula, found, is_plain, open_in, plus_minus, short, times, verified_words, window,
 };
 use crate::diagnostic::Style;
 use crate::quantity::Unit;
@@ -87,8 +87,11 @@ fn making_safe(sheet: &mut Sheet, safe: &MakingSafe) {
     let figures = safe.points.iter().flat_map(|point| &point.figures);
     let wait = safe.wait_ms.map_or_else(|| open_in(figures), duration);
     number(sheet, &format!("{wait}   wait for stored charge"));
-    detail(sheet, Tone::Plain, "Do not touch: the bleeders need that long. Then dead is proved.");
-    if !safe.unknown.is_empty() {
+    if safe.unknown.is_empty() {
+        let text = "Do not touch: the bleeders need that long. Then dead is proved.";
+        detail(sheet, Tone::Plain, text);
+    } else {
+        detail(sheet, Tone::Plain, "Do not touch. Then dead is proved.");
         let unknown = safe.unknown.join(", ");
         let text = format!("How fast the charge leaves is NOT KNOWN for: {unknown}.");
         detail(sheet, Tone::Caution, &text);
@@ -138,7 +141,10 @@ fn stage(sheet: &mut Sheet, (number_of, stages): (usize, usize), stage: &StagePl
         number(sheet, &format!("{ceiling}   ceiling"));
         formulas(sheet, &stage.figures, None);
         let reason = stage.reason.as_deref().unwrap_or_default();
-        let text = format!("The most that the source may deliver in this stage. {reason}");
+        let text = format!(
+            "The most that the source is to deliver in this stage; windows reach beyond it by what setting, mains and meter \
+             may be off. {reason}"
+        );
         detail(sheet, Tone::Plain, text.trim());
     }
     for guard in &stage.while_on {
@@ -191,6 +197,9 @@ fn step(sheet: &mut Sheet, step: &StepPlan) {
     if let Some(meter) = &step.meter {
         judged_by(sheet, meter);
     }
+    if let Some(verified) = step.verified {
+        detail(sheet, Tone::Plain, &verified_words(step, verified));
+    }
     let basis = step.basis.as_ref().map(|basis| format!("Basis: {basis}"));
     let ramp = (step.kind == "set" && !step.windows.is_empty())
         .then(|| "Brought up slowly, a fault shows while there is time to switch off.".to_owned());
@@ -209,11 +218,13 @@ fn judged_by(sheet: &mut Sheet, meter: &JudgedBy) {
         let text = format!("Meter: {name}. NO RANGE of it shows {at}.");
         return detail(sheet, Tone::Caution, &text);
     };
-    let doubt = meter.uncertainty.map(|own| plus_minus(&own)).unwrap_or_default();
-    let ratio = meter.ratio.map(|ratio| format!(", the window is {} times as wide", times(ratio)));
+    let doubt = meter.uncertainty.map(|own| plus_minus(&own, None)).unwrap_or_default();
+    let is_coarse = meter.ratio.is_some_and(|ratio| ratio < RATIO_MIN);
+    let coarse = if is_coarse { ": TOO NARROW for this meter" } else { "" };
+    let ratio =
+        meter.ratio.map(|own| format!(", the window is {} times as wide{coarse}", times(own)));
     let range = short(range, None);
     let text = format!("Meter: {name}, {range} range: {at}{doubt}{}.", ratio.unwrap_or_default());
-    let is_coarse = meter.ratio.is_some_and(|ratio| ratio < RATIO_MIN);
     detail(sheet, if is_coarse { Tone::Caution } else { Tone::Plain }, &text);
 }
 

@@ -1,7 +1,7 @@
 //! The numbers of a plan in words.
 
 use crate::quantity::{Quantity, Unit};
-use crate::runner::plan::{Figure, Found, Needs, StepPlan};
+use crate::runner::plan::{Figure, Found, Needs, StepPlan, Verified};
 use crate::window::Uncertainty;
 
 /// Digits of a worked-out value.
@@ -34,7 +34,7 @@ pub(super) fn formula(figure: &Figure, unit: Option<&Unit>) -> String {
 pub(super) fn found(found: &Found, unit: Option<&Unit>) -> String {
     match found {
         Found::Value { value, uncertainty } => {
-            let doubt = uncertainty.map(|own| plus_minus(&own)).unwrap_or_default();
+            let doubt = uncertainty.map(|own| plus_minus(&own, unit)).unwrap_or_default();
             format!("{}{doubt}", short(value, unit))
         }
         Found::Needs(needs) => open(needs),
@@ -54,9 +54,9 @@ pub(super) fn times(ratio: f64) -> String {
     if ratio < 10.0 { format!("{ratio:.1}") } else { format!("{ratio:.0}") }
 }
 
-/// The expanded uncertainty behind a value.
-pub(super) fn plus_minus(own: &Uncertainty) -> String {
-    format!(" +/- {}", own.expanded.engineering(2, None))
+/// The expanded uncertainty behind a value, in its unit.
+pub(super) fn plus_minus(own: &Uncertainty, unit: Option<&Unit>) -> String {
+    format!(" +/- {}", own.expanded.engineering(2, unit))
 }
 
 /// What has to come first: a missing fact stands before a step.
@@ -114,7 +114,27 @@ pub(super) fn window(step: &StepPlan) -> String {
         ("set", Some(time)) => words.push(format!("over {time}")),
         _ => {}
     }
+    if words.is_empty() && step.verified == Some(Verified::AgreedBefore) {
+        words.push("agreed on by two".to_owned());
+    }
     words.join(", ")
+}
+
+/// How a second person verifies a step, as a sentence.
+pub(super) fn verified_words(step: &StepPlan, verified: Verified) -> String {
+    match verified {
+        Verified::ReadTwice => {
+            let within = step.figures.iter().find(|figure| figure.name == "agree_within");
+            let within = within.map(|own| formula(own, step.unit.as_ref()));
+            let within = within.unwrap_or_else(|| "not known".to_owned());
+            format!(
+                "A second person reads it anew without knowing the first value: at most {within} apart."
+            )
+        }
+        Verified::AgreedBefore => {
+            "Two people agree on it first; then one acts while the other watches.".to_owned()
+        }
+    }
 }
 
 fn time(time: &Quantity) -> String {

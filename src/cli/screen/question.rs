@@ -5,7 +5,7 @@ use crate::procedure::Point;
 use crate::procedure::act::{Choice, Guard, Way};
 use crate::record::{Energy, Mode};
 use crate::report::{Sheet, Tone};
-use crate::runner::{Expects, Question, StopView};
+use crate::runner::{Expects, Question, StopView, Turn};
 
 /// Shows a question.
 pub(in crate::cli) fn question(question: &Question, mode: Mode, style: Style) -> String {
@@ -16,6 +16,9 @@ pub(in crate::cli) fn question(question: &Question, mode: Mode, style: Style) ->
     }
     sheet.rule(mode.mark().unwrap_or(""));
     place(&mut sheet, question);
+    if let Some(alarm) = &question.alarm {
+        sheet.line(Tone::Bad, alarm);
+    }
     energy(&mut sheet, &question.energy);
     if question.stop.is_some() && is_making_safe(question) && !is_urgent(question) {
         sheet.line(Tone::Bad, "STOPPED: it is made safe and proved dead first");
@@ -29,6 +32,9 @@ pub(in crate::cli) fn question(question: &Question, mode: Mode, style: Style) ->
     }
     sheet.line(Tone::Strong, &question.what);
     expectation(&mut sheet, &question.expects);
+    if let Some(turn) = question.turn {
+        sheet.field("verified", turn_words(turn));
+    }
     for guard in &question.guards {
         sheet.field("watched", &guarded(guard));
     }
@@ -49,7 +55,8 @@ pub(in crate::cli) fn prompt(expects: &Expects) -> String {
         Expects::Done => "Enter when done".to_owned(),
         Expects::Word(word) => format!("type {word}"),
         Expects::Confirm | Expects::Fact => "answer".to_owned(),
-        Expects::Name { .. } => "name".to_owned(),
+        Expects::Name { .. } | Expects::SecondPerson => "name".to_owned(),
+        Expects::TakesOver => "to whom".to_owned(),
         Expects::Witness { .. } => "witness".to_owned(),
         Expects::Text => "text".to_owned(),
         Expects::File => "file".to_owned(),
@@ -139,7 +146,13 @@ fn expectation(sheet: &mut Sheet, expects: &Expects) {
             }
         }
         Expects::Name { role } => {
-            sheet.field("released", &format!("by the {role}, never by the person at the bench"));
+            sheet.field("who", &format!("the {role}, never the person at the bench"));
+        }
+        Expects::TakesOver => {
+            sheet.field("or", "`stop`: the run is made safe and taken up later");
+        }
+        Expects::SecondPerson => {
+            sheet.field("second", "somebody else than the person at the bench");
         }
         Expects::Witness { role } => {
             sheet.field(
@@ -153,6 +166,14 @@ fn expectation(sheet: &mut Sheet, expects: &Expects) {
         | Expects::Fact
         | Expects::Text
         | Expects::File => {}
+    }
+}
+
+/// What whoever reads has to know of the other reading.
+fn turn_words(turn: Turn) -> &'static str {
+    match turn {
+        Turn::First => "a second person reads it anew afterwards: keep this value to yourself",
+        Turn::Second => "the first value stays hidden until the second is in: do not ask for it",
     }
 }
 

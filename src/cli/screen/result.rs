@@ -3,7 +3,7 @@
 use crate::diagnostic::Style;
 use crate::quantity::Reading;
 use crate::record::{Entry, Fact, Origin};
-use crate::report::{Sheet, Tone, fact_line, plus_minus};
+use crate::report::{Sheet, Tone, fact_line, plus_minus, unloaded};
 use crate::window::{Verdict, bar};
 
 /// The widest bar.
@@ -12,8 +12,10 @@ const BAR_MAX: usize = 40;
 /// Shows what an entry concluded, as far as the next question does not show it anyway.
 pub(in crate::cli) fn result(entry: &Entry, style: Style) -> String {
     let mut sheet = Sheet::new(style);
+    let is_signed = entry.event.signatures().next().is_some();
     for fact in &entry.facts {
         match fact {
+            Fact::Judged { key, .. } if is_hidden(entry, key) => {}
             Fact::Judged { .. } => judged(&mut sheet, fact),
             Fact::Seen { good, .. } => {
                 let (tone, words) =
@@ -26,16 +28,23 @@ pub(in crate::cli) fn result(entry: &Entry, style: Style) -> String {
             | Fact::Energy { .. }
             | Fact::Stopped { .. }
             | Fact::Closed { .. } => {}
+            // It was told before it was written down.
+            Fact::NotConfirmedOff { .. } => {}
             // The person has just said so.
             Fact::Done { .. }
             | Fact::NoticeAnswered { .. }
             | Fact::Cleared { .. }
             | Fact::Written { .. } => {}
             Fact::Waited { .. } | Fact::Again { .. } | Fact::Repaired { .. } => {}
-            other => fact_line(&mut sheet, "", other),
+            other => fact_line(&mut sheet, "", other, is_signed),
         }
     }
     sheet.finish()
+}
+
+/// Tells whether a reading waits for that of a second person, who must not know it.
+fn is_hidden(entry: &Entry, reading: &str) -> bool {
+    entry.facts.iter().any(|fact| matches!(fact, Fact::VerificationDue { key } if key == reading))
 }
 
 fn judged(sheet: &mut Sheet, fact: &Fact) {
@@ -62,10 +71,14 @@ fn judged(sheet: &mut Sheet, fact: &Fact) {
         }
         _ => text.clone(),
     };
-    let doubt = decision.uncertainty.as_ref().map(plus_minus).unwrap_or_default();
+    let value = match &decision.corrected {
+        Some(corrected) => format!("{value}, {}", unloaded(corrected, unit)),
+        None => value,
+    };
+    let doubt = decision.uncertainty.map(|own| plus_minus(&own, unit)).unwrap_or_default();
     sheet.indented(tone, "  ", &format!("{value}{doubt}   {}{again}", verdict.words()));
     let width = sheet.width().saturating_sub(4).min(BAR_MAX);
-    let bar = bar(bounds, reading, width, sheet.style().ascii);
+    let bar = bar(bounds, &decision.judged(reading), width, sheet.style().ascii);
     if !bar.trim().is_empty() {
         sheet.drawn(tone, &format!("  {bar}"));
     }

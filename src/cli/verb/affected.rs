@@ -101,7 +101,8 @@ fn record(sheet: &mut Sheet, reading: &Touched) {
     let equipment = reading.equipment.as_deref().unwrap_or("equipment not named");
     let serial = reading.serial.iter().map(|serial| format!(", serial {serial}"));
     let (day, mode) = (asked::day(reading.day), asked::aside(reading.mode));
-    let words = format!("{equipment}{}{mode}", serial.collect::<String>());
+    let void = if reading.void { ", VOID" } else { "" };
+    let words = format!("{equipment}{}{void}{mode}", serial.collect::<String>());
     sheet.indented(Tone::Strong, &format!("{day}  "), &words);
     sheet.indented(Tone::Faint, "  ", asked::run_of(&reading.file));
 }
@@ -115,6 +116,7 @@ fn as_json(reading: &Touched) -> Value {
     json!({
         "file": reading.file,
         "mode": reading.mode,
+        "void": reading.void,
         "equipment": reading.equipment,
         "serial": reading.serial,
         "key": reading.key,

@@ -14,16 +14,17 @@ use crate::cli::terminal;
 use crate::diagnostic::{Finding, Origin, Severity, clean, render, to_json};
 use crate::procedure::check::{self, Subject};
 use crate::procedure::{
-    BenchFile, Equipment, Procedure, read_bench, read_equipment, read_procedure,
+    BenchFile, Equipment, People, Procedure, read_bench, read_equipment, read_people,
+    read_procedure,
 };
 
 /// The most findings of one file that are shown to a person; programs get all.
 const SHOWN_MAX: usize = 50;
 
-/// Check procedures and bench files for mistakes
+/// Check procedures, bench files and people files for mistakes
 #[derive(Debug, clap::Args)]
 pub(in crate::cli) struct Arguments {
-    /// Procedure files, or names of bundled procedures
+    /// Procedure files, names of bundled procedures, or people files
     #[arg(required_unless_present_any = ["explain", "bench"], value_name = "FILE")]
     procedures: Vec<PathBuf>,
     /// Facts about the equipment, so that limits can be worked out
@@ -71,7 +72,12 @@ type Beside<'a> = (Option<&'a Document>, Option<&'a Document>);
 fn findings_in_all(paths: &[PathBuf], beside: Beside<'_>) -> Result<Vec<Found>, Fault> {
     let check = |paths: &[PathBuf]| -> Result<Vec<Found>, Fault> {
         let procedures = paths.iter().map(|path| super::run::procedure(path));
-        let found = procedures.map(|procedure| Ok(look(&procedure?, beside).found));
+        let found = procedures.map(|document| {
+            let document = document?;
+            let is_people = document.file.text.lines().any(|line| line.starts_with("people:"));
+            let of_people = || of_people(&document).into_iter().collect();
+            Ok(if is_people { of_people() } else { look(&document, beside).found })
+        });
         Ok(found.collect::<Result<Vec<_>, Fault>>()?.into_iter().flatten().collect())
     };
     let cores = thread::available_parallelism().map_or(1, NonZero::get);
@@ -90,6 +96,15 @@ fn findings_in_all(paths: &[PathBuf], beside: Beside<'_>) -> Result<Vec<Found>, 
 fn of_bench(document: &Document) -> Option<Found> {
     let findings = match read_bench(&document.file.text) {
         Ok(bench) => check::check_bench(&bench),
+        Err(finding) => vec![finding],
+    };
+    (!findings.is_empty()).then(|| Found { document: document.clone(), findings })
+}
+
+/// What is wrong in a people file.
+fn of_people(document: &Document) -> Option<Found> {
+    let findings = match read_people(&document.file.text) {
+        Ok(people) => check::check_people(&people),
         Err(finding) => vec![finding],
     };
     (!findings.is_empty()).then(|| Found { document: document.clone(), findings })
@@ -201,24 +216,40 @@ pub(in crate::cli) fn sound(documents: Documents) -> Result<Files, Fault> {
     let refused = looked.found.iter().any(|found| found.findings.iter().any(is_error));
     let Some(procedure) = looked.procedure.filter(|_| !refused) else {
         looked.found.iter().for_each(|found| terminal::err(&found.text()));
-        return Err(Fault::findings("a procedure with findings is not run")
+        let with_errors = looked.found.iter().filter(|found| found.findings.iter().any(is_error));
+        let files: Vec<_> = with_errors.map(|found| found.document.shown.as_str()).collect();
+        let files = files.join(", ");
+        return Err(Fault::findings(format!("a file with findings is not run: {files}"))
             .help("mend what is shown above, then check it"));
     };
     Ok(Files {
         procedure: (documents.procedure.file, procedure),
         equipment: documents.equipment.map(|own| own.file).zip(looked.equipment),
         bench: documents.bench.map(|own| own.file).zip(looked.bench),
+        staff: None,
         rehearsed: None,
     })
 }
 
 /// Gives the model of a bench file in which nothing is wrong, with warnings shown.
 pub(in crate::cli) fn sound_bench(document: &Document) -> Result<BenchFile, Fault> {
-    let findings = of_bench(document).map(|found| (found.text(), found.findings));
-    let (text, findings) = findings.unwrap_or_default();
+    sound_alone(document, of_bench(document), read_bench)
+}
+
+/// Gives the model of a people file in which nothing is wrong, with warnings shown.
+pub(in crate::cli) fn sound_people(document: &Document) -> Result<People, Fault> {
+    sound_alone(document, of_people(document), read_people)
+}
+
+fn sound_alone<T>(
+    document: &Document,
+    found: Option<Found>,
+    read: fn(&str) -> Result<T, Finding>,
+) -> Result<T, Fault> {
+    let (text, findings) = found.map(|own| (own.text(), own.findings)).unwrap_or_default();
     terminal::err(&text);
-    match read_bench(&document.file.text) {
-        Ok(bench) if !findings.iter().any(is_error) => Ok(bench),
+    match read(&document.file.text) {
+        Ok(model) if !findings.iter().any(is_error) => Ok(model),
         _ => Err(Fault::findings(format!("{} cannot be used as it is", document.shown))
             .help("mend what is shown above, then check it")),
     }

@@ -8,6 +8,7 @@ mod bench;
 pub(super) mod check;
 mod digest;
 mod form;
+mod people;
 mod plan;
 mod propose;
 mod records;
@@ -16,6 +17,7 @@ mod report;
 mod resume;
 mod run;
 mod show;
+mod signatures;
 pub(super) mod start;
 mod trend;
 mod verify;
@@ -54,9 +56,11 @@ verbs! {
     "run": run,
     "resume": resume,
     "check": check,
+    "people": people,
     "plan": plan,
     "show": show,
     "verify": verify,
+    "signatures": signatures,
     "bench": bench,
     "report": report,
     "form": form,

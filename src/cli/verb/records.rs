@@ -61,10 +61,21 @@ fn text(sheet: &mut Sheet, record: &Listed) {
         None => (Tone::Caution, "not closed"),
     };
     let unsafe_end = if record.safe == Some(false) { ", NOT CONFIRMED SAFE" } else { "" };
+    let amended = match record.amendments {
+        0 => String::new(),
+        count => {
+            let count = usize::try_from(count).unwrap_or(usize::MAX);
+            format!(", {} afterwards", asked::counted(count, "amendment"))
+        }
+    };
     let day = record.opened_at.split('T').next().unwrap_or_default();
     let mode = asked::aside(record.mode);
     let (tone, void) = if record.void { (Tone::Bad, "VOID; ") } else { (tone, "") };
-    sheet.indented(tone, &format!("{day}  "), &format!("{void}{outcome}{unsafe_end}{mode}"));
+    sheet.indented(
+        tone,
+        &format!("{day}  "),
+        &format!("{void}{outcome}{unsafe_end}{amended}{mode}"),
+    );
     let equipment = record.equipment.as_deref().unwrap_or("equipment not named");
     let serial = record.serial.iter().map(|serial| format!(", serial {serial}"));
     sheet.indented(Tone::Plain, "  ", &format!("{equipment}{}", serial.collect::<String>()));

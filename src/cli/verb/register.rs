@@ -9,8 +9,8 @@ use crate::cli::{registering, terminal};
 use crate::diagnostic::clean_lines;
 use crate::journal::read_file;
 use crate::journal::register::{Change, End, Hold, Index, Register, Registered, Wrong, compare};
+use crate::procedure::person_name;
 use crate::record::{Entry, Mode, Outcome, Run};
-use crate::runner::person_name;
 
 /// Write into the register what it does not know yet
 ///

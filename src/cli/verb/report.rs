@@ -8,7 +8,7 @@ use clap::ValueEnum;
 use super::{Records, verify};
 use crate::cli::exit::Exit;
 use crate::cli::fault::Fault;
-use crate::cli::replay::frozen;
+use crate::cli::replay::{Frozen, frozen};
 use crate::cli::{file, terminal};
 use crate::journal::{self, JournalError};
 use crate::record::{Entry, Happening, Run};
@@ -65,7 +65,7 @@ pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
     let entries = read(&path)?;
     let run =
         Run::fold(&entries).ok_or_else(|| Fault::damaged("line 1 is not the start of a run"))?;
-    let (procedure, equipment, bench) = frozen(&entries).map_err(Fault::damaged)?;
+    let Frozen { procedure, equipment, bench, .. } = frozen(&entries).map_err(Fault::damaged)?;
     let found = verify::with_register(&path)?;
     let seal =
         Seal { head: found.head, lines: found.entries, wrong: found.wrong, torn: found.is_torn };

@@ -7,7 +7,9 @@ use crate::cli::exit::Exit;
 use crate::cli::fault::Fault;
 use crate::cli::opening::{self, PROGRAM, Sitting};
 use crate::cli::replay::replay;
+use crate::cli::signing::Signing;
 use crate::cli::sources::{On, Sources};
+use crate::cli::staff::admitted;
 use crate::cli::{registering, terminal};
 use crate::diagnostic::clean_lines;
 use crate::journal::{self, Journal, JournalError};
@@ -26,6 +28,9 @@ pub(in crate::cli) struct Arguments {
     /// Answers from a file instead of a person; only for a scripted run
     #[arg(long, value_name = "FILE")]
     answers: Option<PathBuf>,
+    /// Folder that the key files of the people file are looked for in
+    #[arg(long, value_name = "DIR", default_value = ".")]
+    keys: PathBuf,
 }
 
 pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
@@ -33,7 +38,8 @@ pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
         Some(record) => arguments.records.find(record),
         None => only_unfinished(&arguments.records)?,
     };
-    take_up(&path, arguments.operator.as_deref(), arguments.answers.as_deref())
+    let (operator, answers) = (arguments.operator.as_deref(), arguments.answers.as_deref());
+    take_up(&path, operator, answers, &arguments.keys)
 }
 
 /// Takes up the run of this record.
@@ -41,6 +47,7 @@ pub(in crate::cli) fn take_up(
     path: &Path,
     operator: Option<&str>,
     answers: Option<&Path>,
+    keys: &Path,
 ) -> Result<Exit, Fault> {
     let (journal, contents) = Journal::resume::<Entry>(path).map_err(refused)?;
     let replayed = replay(&contents.entries).map_err(Fault::damaged)?;
@@ -55,6 +62,7 @@ pub(in crate::cli) fn take_up(
         return Err(fault.help("start a new one"));
     }
     let mut answering = opening::answering(operator, answers)?;
+    let signing = Signing::of(&run.opening, keys.to_owned()).map_err(Fault::damaged)?;
     let is_scripted = answering.mode == Mode::Scripted;
     match run.opening.mode {
         Mode::Rehearsal => answering.clock = answering.clock.rehearsing(),
@@ -66,6 +74,7 @@ pub(in crate::cli) fn take_up(
         }
         Mode::Scripted | Mode::Real => {}
     }
+    answering.operator = admitted(&replayed.runner, &answering.operator, &answering.clock)?;
     let on = On {
         procedure: &replayed.procedure,
         equipment: replayed.equipment.as_ref(),
@@ -91,6 +100,7 @@ pub(in crate::cli) fn take_up(
         run: Some(run),
         journal,
         sources,
+        signing,
     };
     Ok(opening::sit(sitting, &mut answering, resumed))
 }
@@ -104,7 +114,7 @@ fn refused(error: JournalError) -> Fault {
     }
 }
 
-/// The records of runs that may be taken up, oldest first. One that cannot be read may be such a run: it is named.
+/// The records of runs that may be taken up, those that were live when they were last heard of first, then the oldest. One that cannot be read may be such a run: it is named.
 pub(in crate::cli) fn unfinished(records: &Records) -> Result<Vec<(PathBuf, Run)>, Fault> {
     let is_open =
         |run: &Run| run.voided.is_none() && run.closing.is_none_or(|closing| closing.resumable);
@@ -117,7 +127,9 @@ pub(in crate::cli) fn unfinished(records: &Records) -> Result<Vec<(PathBuf, Run)
                 None
             }
         });
-    Ok(runs.filter(|(_, run)| is_open(run)).collect())
+    let mut runs: Vec<_> = runs.filter(|(_, run)| is_open(run)).collect();
+    runs.sort_by_key(|(_, run)| !run.energy.is_energised());
+    Ok(runs)
 }
 
 fn only_unfinished(records: &Records) -> Result<PathBuf, Fault> {
@@ -128,9 +140,24 @@ fn only_unfinished(records: &Records) -> Result<PathBuf, Fault> {
         0 => Err(Fault::failed(format!("no unfinished run in {folder}"))
             .help("name another folder with --records DIR")),
         n => {
-            let names: Vec<_> = runs.iter().map(|(_, run)| run.opening.run.as_str()).collect();
             let fault = Fault::usage(format!("{n} unfinished runs in {folder}: which one?"));
-            Err(fault.help(format!("name one of {}", names.join(", "))))
+            let live = runs.iter().any(|(_, run)| run.energy.is_energised());
+            let live = if live {
+                ". LIVE: switch off or pull the plug if you can't take it up at once"
+            } else {
+                ""
+            };
+            let lines = runs.iter().map(|(_, run)| format!("\n  {}", in_short(run)));
+            Err(fault
+                .help(format!("name one: wattstep resume RUN{live}{}", lines.collect::<String>())))
         }
     }
+}
+
+/// A run in one line: whether it was live when it was last heard of, its name, which begins with its date, and what it is about.
+pub(in crate::cli) fn in_short(run: &Run) -> String {
+    let live = if run.energy.is_energised() { "LIVE" } else { "" };
+    let opening = &run.opening;
+    let about = opening.equipment_name.as_ref().unwrap_or(&opening.title);
+    format!("{live:<4}  {}  {about}", opening.run)
 }

@@ -8,6 +8,8 @@ use crate::cli::fault::Fault;
 use crate::cli::file::{self, Document};
 use crate::cli::opening;
 use crate::cli::rehearsal::{self, Wanted};
+use crate::cli::staff::Staff;
+use crate::diagnostic::nearest;
 use crate::procedure::bundled;
 
 /// Run a procedure on one piece of equipment
@@ -21,6 +23,9 @@ pub(in crate::cli) struct Arguments {
     /// Facts about the bench: its instruments, how to reach them and how well they measure; `simulated` for a rehearsal
     #[arg(long, value_name = "FILE")]
     bench: Option<PathBuf>,
+    /// The shop's people: who may do what, and who has to be there
+    #[arg(long, value_name = "FILE")]
+    people: Option<PathBuf>,
     /// What is wrong with the equipment on the simulated bench
     #[arg(long, value_name = "NAME")]
     fault: Option<String>,
@@ -41,7 +46,7 @@ pub(in crate::cli) struct Arguments {
 }
 
 pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
-    let files = opening::files(
+    let mut files = opening::files(
         procedure(&arguments.procedure)?,
         arguments.equipment.as_deref(),
         arguments.bench.as_deref(),
@@ -51,6 +56,7 @@ pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
             log: arguments.simulated_log.as_deref(),
         },
     )?;
+    files.staff = arguments.people.as_deref().map(Staff::read).transpose()?;
     let answers = arguments.answers.as_deref();
     let mut answering = opening::answering(arguments.operator.as_deref(), answers)?;
     answering.fit(&files)?;
@@ -63,6 +69,16 @@ pub(in crate::cli) fn procedure(path: &std::path::Path) -> Result<Document, Faul
     let bundled = path.to_str().and_then(bundled::text);
     match bundled.filter(|_| !path.exists()) {
         Some(text) => Ok(rehearsal::own(&path.display().to_string(), text)),
-        None => file::read(path),
+        None if path.exists() => file::read(path),
+        None => file::read(path).map_err(|fault| fault.help(bundled_help(path))),
+    }
+}
+
+/// What may have been meant by a procedure that is no file.
+fn bundled_help(path: &std::path::Path) -> String {
+    let name = path.to_string_lossy();
+    match nearest(&name, bundled::NAMES.iter().copied()) {
+        Some(meant) => format!("did you mean the bundled `{meant}`?"),
+        None => format!("the bundled procedures are {}", bundled::NAMES.join(", ")),
     }
 }

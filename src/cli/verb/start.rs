@@ -8,6 +8,7 @@ use crate::cli::fault::Fault;
 use crate::cli::person::{NoAnswer, Person};
 use crate::cli::rehearsal::Wanted;
 use crate::cli::signal::Signals;
+use crate::cli::staff::Staff;
 use crate::cli::{opening, registering, terminal};
 use crate::journal::register::Index;
 use crate::procedure::bundled;
@@ -60,7 +61,11 @@ fn start(person: &Person, records: &Records) -> Result<Exit, Fault> {
     };
     let equipment = person.line("Equipment file (Enter for none)").map_err(nothing)?;
     let equipment = Some(equipment.trim()).filter(|path| !path.is_empty()).map(Path::new);
-    let files = opening::files(run::procedure(&procedure)?, equipment, None, Wanted::default())?;
+    let people = person.line("People file (Enter for none)").map_err(nothing)?;
+    let people = Some(people.trim()).filter(|path| !path.is_empty()).map(Path::new);
+    let mut files =
+        opening::files(run::procedure(&procedure)?, equipment, None, Wanted::default())?;
+    files.staff = people.map(Staff::read).transpose()?;
     opening::start(files, &records.records, opening::answering(None, None)?, None)
 }
 
@@ -69,11 +74,10 @@ fn take_up(person: &Person, records: &Records) -> Result<Exit, Fault> {
     if runs.is_empty() {
         return Err(Fault::failed(format!("no unfinished run in {}", records.records.display())));
     }
-    let items: Vec<_> =
-        runs.iter().map(|(_, run)| format!("{}  {}", run.opening.run, run.opening.title)).collect();
+    let items: Vec<_> = runs.iter().map(|(_, run)| resume::in_short(run)).collect();
     let picked = person.pick("Which run?", &items).map_err(nothing)?;
     match picked.and_then(|picked| runs.get(picked)) {
-        Some((path, _)) => resume::take_up(path, None, None),
+        Some((path, _)) => resume::take_up(path, None, None, Path::new(".")),
         None => Ok(Exit::Finished),
     }
 }

@@ -43,8 +43,14 @@ pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
             .help("narrow them down with --from or --equipment")
     })?;
     let trend = Trend::of(&points);
-    let shown =
-        answer::Shown { key: &arguments.reading, points: &points, unit: &unit, trend: &trend };
+    let void_runs = archive.void_runs(&arguments.reading, &filter).map_err(Fault::failed)?;
+    let shown = answer::Shown {
+        key: &arguments.reading,
+        points: &points,
+        unit: &unit,
+        trend: &trend,
+        void_runs,
+    };
     if let Some(path) = &arguments.svg {
         let plot =
             drawing::plot(&shown).ok_or_else(|| Fault::failed("no run gave a number to draw"))?;

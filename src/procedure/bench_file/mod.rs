@@ -15,7 +15,7 @@ pub use connection::{Connection, Terminator};
 pub use dialect::{ConstantCurrent, Dialect, Watchdog};
 
 use super::{At, Ordered, Point};
-use crate::quantity::{Quantity, Unit};
+use crate::quantity::{Estimate, Quantity, Unit};
 use crate::window::{Accuracy, Conditions};
 
 /// The bench a run is carried out on.
@@ -159,7 +159,20 @@ impl BenchFile {
     }
 }
 
-impl Meter<'_> {
+impl<'a> Meter<'a> {
+    /// The range on which it shows a value, and the value with what it promises there; `name` tells its inputs from those
+    /// of other readings.
+    #[must_use]
+    pub fn on_range(
+        &self,
+        value: Quantity,
+        name: &str,
+        conditions: &Conditions,
+    ) -> Option<(&'a Accuracy, Option<Estimate>)> {
+        let accuracy = Accuracy::in_use(self.ranges, &value)?;
+        Some((accuracy, accuracy.estimate(value, name, conditions).ok()))
+    }
+
     /// The instrument in one line, for a record.
     #[must_use]
     pub fn words(&self) -> String {

@@ -5,7 +5,7 @@ use super::{Check, Subject};
 use crate::diagnostic::Finding;
 use crate::procedure::{Acceptance, At, Meter, Step};
 use crate::quantity::Quantity;
-use crate::window::{Accuracy, Bounds, Uncertainty};
+use crate::window::{Conditions, Uncertainty};
 
 pub(super) const CHECK: Check =
     Check::new("WIN006", "coarse-meter", include_str!("coarse_meter.md")).of_procedure(run);
@@ -15,12 +15,15 @@ const RATIO_MIN: f64 = 4.0;
 
 fn run(subject: &Subject<'_>) -> Vec<Finding> {
     let Some(bench) = subject.bench else { return Vec::new() };
-    let steps = subject.procedure.steps().filter_map(|(_, step)| function(step));
-    let steps = steps.filter_map(|(function, window)| {
+    let steps = subject.procedure.steps().filter_map(|(_, step)| Some((step, function(step)?)));
+    let steps = steps.filter_map(|(step, (function, window))| {
         let meter = bench.meter(function)?;
-        let ratios = subject.trials().iter().filter_map(|trial| ratio(window, meter, trial));
+        let ratios = subject.trials().iter().filter_map(|trial| {
+            let conditions = bench.conditions(loaded(step, trial)?);
+            ratio(window, &meter, &conditions, trial)
+        });
         let worst = ratios.min_by(f64::total_cmp).filter(|ratio| *ratio < RATIO_MIN)?;
-        Some(finding(function, meter, worst))
+        Some(finding(function, &meter, worst))
     });
     steps.collect()
 }
@@ -33,21 +36,28 @@ pub(super) fn function(step: &Step) -> Option<(&At<String>, &Acceptance)> {
     read.or_else(watch)
 }
 
-fn ratio(window: &Acceptance, meter: Meter<'_>, trial: &Trial) -> Option<f64> {
+/// The resistance that the meter loads, if one is written; nothing where it can't be worked out yet.
+#[expect(clippy::option_option, reason = "not written and not known are different")]
+fn loaded(step: &Step, trial: &Trial) -> Option<Option<Quantity>> {
+    match step.read.as_ref().and_then(|read| read.source_resistance.as_ref()) {
+        Some(resistance) => trial.value(resistance).map(Some),
+        None => Some(None),
+    }
+}
+
+/// The width of the window over twice the uncertainty of a reading in it, as a plan has it.
+fn ratio(
+    window: &Acceptance,
+    meter: &Meter<'_>,
+    conditions: &Conditions,
+    trial: &Trial,
+) -> Option<f64> {
     let bounds = window.bounds(&|name: &str| trial.named(name)).ok()?;
-    bounds.ratio(&at_the_limit(&bounds, meter)?)
+    let (_, estimate) = meter.on_range(bounds.looked_up_at()?, "expected", conditions)?;
+    bounds.ratio(&Uncertainty::of(&estimate?, Uncertainty::LEVEL)?)
 }
 
-/// The uncertainty of a reading at the limit where the meter is coarser.
-fn at_the_limit(bounds: &Bounds, meter: Meter<'_>) -> Option<Uncertainty> {
-    let larger = |own: &Quantity| own.value.abs();
-    let limit = bounds.low.into_iter().chain(bounds.high).max_by_key(larger)?;
-    let accuracy = Accuracy::in_use(meter.ranges, &limit)?;
-    let estimate = accuracy.estimate(limit, "limit", &Default::default()).ok()?;
-    Uncertainty::of(&estimate, Uncertainty::LEVEL)
-}
-
-fn finding(function: &At<String>, meter: Meter<'_>, ratio: f64) -> Finding {
+fn finding(function: &At<String>, meter: &Meter<'_>, ratio: f64) -> Finding {
     let found = CHECK.warning("the window is too narrow for this meter to decide");
     found
         .at(function.span)

@@ -1,15 +1,16 @@
 //! A character that can't be seen or that moves the text around it.
 
-use super::texts::{of_bench, of_equipment, of_procedure};
+use super::texts::{of_bench, of_equipment, of_people, of_procedure};
 use super::{Check, Subject};
 use crate::diagnostic::{Finding, clean_lines};
-use crate::procedure::{At, BenchFile, Equipment, Procedure};
+use crate::procedure::{At, BenchFile, Equipment, People, Procedure};
 
 pub(super) const CHECK: Check =
     Check::new("TXT001", "invisible-character", include_str!("invisible_character.md"))
         .of_procedure(run)
         .of_equipment(run_equipment)
-        .of_bench(run_bench);
+        .of_bench(run_bench)
+        .of_people(run_people);
 
 fn run(subject: &Subject<'_>) -> Vec<Finding> {
     let mut findings = Vec::new();
@@ -26,6 +27,12 @@ fn run_equipment(_: &Procedure, equipment: &Equipment) -> Vec<Finding> {
 fn run_bench(bench: &BenchFile) -> Vec<Finding> {
     let mut findings = Vec::new();
     of_bench(bench, &mut |text| findings.extend(finding(text)));
+    findings
+}
+
+fn run_people(people: &People) -> Vec<Finding> {
+    let mut findings = Vec::new();
+    of_people(people, &mut |text| findings.extend(finding(text)));
     findings
 }
 

@@ -14,7 +14,9 @@ mod confirm_without_one_answer;
 mod contradicted_guard;
 mod contradicting_limits;
 mod doubled_name;
+mod doubled_number;
 mod doubled_output;
+mod doubled_person;
 mod energy_in_a_dead_stage;
 mod falling_ceiling;
 mod feeble_known_source;
@@ -24,6 +26,7 @@ mod idle_connection;
 mod invisible_character;
 mod item_left_fitted;
 mod jumping_ceiling;
+mod key_without_signers;
 mod like_without_reading;
 mod limiting_without_one_form;
 mod live_dead_limit;
@@ -33,18 +36,25 @@ mod low_protection;
 mod mains_without_lead_and_earth;
 mod misplaced_by_hand;
 mod misplaced_dependence;
+mod misplaced_verification;
 mod missing_rung;
+mod mixed_simulation;
 mod moved_too_late;
 mod names;
+mod nobody_to_supervise;
 mod not_a_formula;
+mod off_like_on;
 mod open_part_in_circuit;
 mod outputs;
 mod overrated_ceiling;
+mod part_without_percent;
 mod parts;
 mod parts_from_nowhere;
+mod path_out_of_folder;
 mod reading_without_basis;
 mod reading_without_window;
 mod self_released_hold;
+mod setting_above_ceiling;
 mod several_readings;
 mod shared_address;
 mod source_left_on;
@@ -61,7 +71,9 @@ mod unconfirmed_danger;
 mod understated_hazard;
 mod unfilled_command;
 mod unfit_fact;
+mod unfit_name;
 mod unfit_point;
+mod unfit_range;
 mod unfit_rating;
 mod unguardable_point;
 mod unknown_charge_points;
@@ -69,15 +81,19 @@ mod unknown_format;
 mod unknown_function;
 mod unknown_name;
 mod unknown_output;
+mod unknown_role;
 mod unknown_value_in_text;
 mod unmoved_control;
 mod unselected_output;
 mod unsendable_command;
 mod untold_limiting;
 mod unwarned_energy;
+mod unworkable_ceiling;
 mod unworkable_pace;
 mod unworkable_time;
+mod unworkable_value;
 mod unwritable_name;
+mod verification_without_limit;
 mod window_without_one_form;
 mod work_without_proof_of_dead;
 mod wrong_dimension;
@@ -90,7 +106,7 @@ use std::cell::OnceCell;
 
 use trial::{Trial, trials};
 
-use super::{BenchFile, Equipment, Procedure, read};
+use super::{BenchFile, Equipment, People, Procedure, read};
 use crate::diagnostic::Finding;
 
 /// What a check looks at.
@@ -131,11 +147,12 @@ pub struct Check {
     procedure: Option<fn(&Subject<'_>) -> Vec<Finding>>,
     equipment: Option<fn(&Procedure, &Equipment) -> Vec<Finding>>,
     bench: Option<fn(&BenchFile) -> Vec<Finding>>,
+    people: Option<fn(&People) -> Vec<Finding>>,
 }
 
 impl Check {
     const fn new(code: &'static str, name: &'static str, page: &'static str) -> Self {
-        Self { code, name, page, procedure: None, equipment: None, bench: None }
+        Self { code, name, page, procedure: None, equipment: None, bench: None, people: None }
     }
 
     /// Looks at the procedure.
@@ -151,6 +168,11 @@ impl Check {
     /// Looks at the bench file by itself, and points into it.
     const fn of_bench(self, run: fn(&BenchFile) -> Vec<Finding>) -> Self {
         Self { bench: Some(run), ..self }
+    }
+
+    /// Looks at the people file, and points into it.
+    const fn of_people(self, run: fn(&People) -> Vec<Finding>) -> Self {
+        Self { people: Some(run), ..self }
     }
 
     /// Starts a finding that keeps the file from being used.
@@ -182,6 +204,8 @@ pub const CHECKS: &[&Check] = &[
     &unworkable_time::CHECK,
     &several_readings::CHECK,
     &unmoved_control::CHECK,
+    &unworkable_value::CHECK,
+    &part_without_percent::CHECK,
     &reading_without_window::CHECK,
     &reading_without_basis::CHECK,
     &window_without_one_form::CHECK,
@@ -210,6 +234,8 @@ pub const CHECKS: &[&Check] = &[
     &unguardable_point::CHECK,
     &contradicted_guard::CHECK,
     &careless_presence::CHECK,
+    &setting_above_ceiling::CHECK,
+    &unworkable_ceiling::CHECK,
     &unwarned_energy::CHECK,
     &wrong_signal_word::CHECK,
     &unconfirmed_danger::CHECK,
@@ -221,6 +247,8 @@ pub const CHECKS: &[&Check] = &[
     &invisible_character::CHECK,
     &two_actions::CHECK,
     &unknown_value_in_text::CHECK,
+    &misplaced_verification::CHECK,
+    &verification_without_limit::CHECK,
     &doubled_output::CHECK,
     &unfit_rating::CHECK,
     &unselected_output::CHECK,
@@ -236,6 +264,16 @@ pub const CHECKS: &[&Check] = &[
     &channels_without_supply::CHECK,
     &unknown_output::CHECK,
     &overrated_ceiling::CHECK,
+    &off_like_on::CHECK,
+    &doubled_number::CHECK,
+    &unfit_range::CHECK,
+    &mixed_simulation::CHECK,
+    &unknown_role::CHECK,
+    &doubled_person::CHECK,
+    &nobody_to_supervise::CHECK,
+    &unfit_name::CHECK,
+    &path_out_of_folder::CHECK,
+    &key_without_signers::CHECK,
 ];
 
 /// Checks a procedure; the findings are in the order of the text.
@@ -259,6 +297,13 @@ pub fn check_equipment(procedure: &Procedure, equipment: &Equipment) -> Vec<Find
 pub fn check_bench(bench: &BenchFile) -> Vec<Finding> {
     let runs = CHECKS.iter().filter_map(|check| check.bench);
     in_order(runs.flat_map(|run| run(bench)))
+}
+
+/// Checks a people file; the findings point into it.
+#[must_use]
+pub fn check_people(people: &People) -> Vec<Finding> {
+    let runs = CHECKS.iter().filter_map(|check| check.people);
+    in_order(runs.flat_map(|run| run(people)))
 }
 
 fn in_order(findings: impl Iterator<Item = Finding>) -> Vec<Finding> {

@@ -1,13 +1,13 @@
 //! The catalogue of findings and its pages: every example on a page does what the page says.
-#![expect(clippy::unwrap_used, reason = "a test fails loudly")]
+#![expect(clippy::unwrap_used, clippy::indexing_slicing, reason = "a test fails loudly")]
 
 use std::collections::BTreeSet;
 use std::fs::read_to_string;
 use std::path::Path;
 
-use super::{CHECKS, Subject, all_pages, check, check_bench, check_equipment, page};
+use super::{CHECKS, Subject, all_pages, check, check_bench, check_equipment, check_people, page};
 use crate::diagnostic::Finding;
-use crate::procedure::{bundled, read_bench, read_equipment, read_procedure};
+use crate::procedure::{bundled, read_bench, read_equipment, read_people, read_procedure};
 
 /// A sound procedure into which examples are put.
 const BASE: &str = include_str!("base.yaml");
@@ -52,12 +52,14 @@ fn indented(example: &str, indent: &str) -> String {
 }
 
 /// The codes that an example gives, each once. An example with a key `equipment` is a whole equipment file, one with a key
-/// `bench` a whole bench file.
+/// `bench` a whole bench file, one with a key `people` a whole people file.
 fn codes(example: &str) -> Vec<&'static str> {
     let bench = read_bench(BENCH).unwrap();
     let is = |key: &str| example.lines().any(|line| top_key(line) == Some(key));
     let findings = if is("bench") {
         read_bench(example).map(|bench| check_bench(&bench))
+    } else if is("people") {
+        read_people(example).map(|people| check_people(&people))
     } else if is("equipment") {
         let procedure = read_procedure(BASE).unwrap();
         read_equipment(example).map(|equipment| check_equipment(&procedure, &equipment))
@@ -236,6 +238,24 @@ fn help_offers_the_word_that_was_meant() {
 }
 
 #[test]
+fn help_tells_a_dash_in_a_name_and_a_comma_in_a_number() {
+    let steps = "- step: output-ohms
+  read: {what: Output, unit: ohm, window: {at_least: 100 ohm}}
+  basis: shop rule
+- step: half
+  work_out: {what: Half, value: output-ohms / 2, unit: ohm, window: {at_least: 3 ohm}}
+  basis: shop rule
+";
+    let procedure = read_procedure(&spliced(steps)).unwrap();
+    let findings = check(&Subject::new(&procedure, None, None));
+    let help = findings[0].help.as_deref().unwrap();
+    assert!(help.contains("write `output_ohms`"), "{help}");
+    let comma = steps.replace("output-ohms / 2", "output_ohms / 2").replace("3 ohm}", "3,3 ohm}");
+    let found = read_procedure(&spliced(&comma)).unwrap_err();
+    assert!(found.help.as_deref().unwrap().contains("comma"), "{found:?}");
+}
+
+#[test]
 fn work_before_the_proof_is_told_from_isolating_and_from_live_work() {
     let off = "    - step: gentle-off
       set: {what: Switch off, power: off}
@@ -274,6 +294,28 @@ fn bundled_procedures_are_sound_with_and_without_their_equipment() {
         }
         assert_eq!(check_equipment(&procedure, &equipment), [], "{name}");
     }
+}
+
+#[test]
+fn the_amplifier_with_high_rails_is_warned_of_a_shock_between_them() {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("procedures/amplifier-class-ab");
+    let facts = read_to_string(folder.join("equipment.yaml")).unwrap();
+    let high = |volts: &str| facts.replace("secondary: 31 V", &format!("secondary: {volts}"));
+    let equipment = read_equipment(&high("58 V")).unwrap();
+    let text = bundled::text("amplifier-class-ab").unwrap();
+    let found = |text: &str| -> Vec<_> {
+        let procedure = read_procedure(text).unwrap();
+        let findings = check(&Subject::new(&procedure, Some(&equipment), None));
+        findings.iter().map(|finding| finding.code).collect()
+    };
+    assert_eq!(found(text), Vec::<&str>::new());
+    // A secondary that is not credible is found by itself, and by nothing that follows from it.
+    let incredible = read_equipment(&high("95 V")).unwrap();
+    let procedure = read_procedure(text).unwrap();
+    assert_eq!(check(&Subject::new(&procedure, Some(&incredible), None)), []);
+    let [own] = &check_equipment(&procedure, &incredible)[..] else { panic!("one finding") };
+    assert_eq!(own.code, "QTY006");
+    assert_eq!(found(&text.replace("shock", "surprise")), ["HAZ004", "HAZ004"]);
 }
 
 #[test]

@@ -1,12 +1,24 @@
-//! Every text of a procedure, an equipment file or a bench file that a person reads or that stands in a key.
+//! Every text of a procedure, an equipment file, a bench file or a people file that a person reads or that stands in a key.
 
 use crate::procedure::step::{Kind, Part};
-use crate::procedure::{At, BenchFile, Equipment, Expression, Procedure};
+use crate::procedure::{At, BenchFile, Equipment, Expression, People, Procedure};
+
+/// Calls `see` with every text of a people file.
+pub(super) fn of_people<'a>(people: &'a People, see: &mut dyn FnMut(&'a At<String>)) {
+    see(&people.people);
+    people.signers.iter().for_each(&mut *see);
+    people.roles.iter().for_each(|(role, _)| see(role));
+    for person in &people.staff {
+        [&person.id, &person.name].into_iter().chain(&person.roles).for_each(&mut *see);
+        person.key.iter().for_each(&mut *see);
+        person.competent.iter().for_each(|(class, _)| see(class));
+    }
+}
 
 /// Calls `see` with every text of a procedure, formulas and names included.
 pub(super) fn of_procedure<'a>(procedure: &'a Procedure, see: &mut dyn FnMut(&'a At<String>)) {
     let head = [&procedure.procedure, &procedure.title, &procedure.run_by];
-    let optional = [&procedure.approved_by, &procedure.scope];
+    let optional = [&procedure.approved_by, &procedure.scope, &procedure.class];
     head.into_iter().chain(optional.into_iter().flatten()).for_each(&mut *see);
     for (name, ask) in procedure.asks.iter() {
         see(name);

@@ -3,8 +3,9 @@
 use std::collections::BTreeMap;
 
 use super::Subject;
+use crate::formula::FormulaError;
 use crate::procedure::step::Part;
-use crate::procedure::{Acceptance, Ask, CeilingText, Expression};
+use crate::procedure::{Acceptance, Ask, CeilingText, Expression, Given};
 use crate::quantity::{Dimension, Quantity};
 use crate::window::Bounds;
 
@@ -61,7 +62,11 @@ impl Trial {
         for (name, ask) in subject.procedure.asks.iter() {
             let fact = subject.equipment.and_then(|equipment| equipment.facts.get(name));
             let value = match fact {
-                Some(fact) => Quantity::parse_as(fact, &ask.unit()).ok(),
+                // A fact that is no answer has its own finding, and gives no other.
+                Some(fact) => match ask.take(fact, &|name: &str| trial.named(name)) {
+                    Ok(Given::Value(value)) => Some(value),
+                    _ => None,
+                },
                 None => trial.credible(position, ask),
             };
             trial.keep(name, value);
@@ -71,12 +76,17 @@ impl Trial {
 
     /// The value of an expression, when it depends on nothing but known facts.
     pub(super) fn value(&self, expression: &Expression) -> Option<Quantity> {
+        self.tried(expression)?.ok()
+    }
+
+    /// What an expression comes to, when it depends on nothing but known facts.
+    pub(super) fn tried(&self, expression: &Expression) -> Option<Result<Quantity, FormulaError>> {
         let formula = expression.formula().ok()?;
         if !self.solves && formula.solves_a_circuit() {
             return None;
         }
         let known = formula.names().iter().all(|(name, _)| self.values.contains_key(*name));
-        known.then(|| expression.evaluate(&|name: &str| self.named(name)).ok()).flatten()
+        known.then(|| expression.evaluate(&|name: &str| self.named(name)))
     }
 
     /// The limits of a window, when all of them depend on nothing but known facts.

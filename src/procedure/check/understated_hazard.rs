@@ -1,8 +1,11 @@
 //! A notice that makes less of a stage than its source deserves.
 
+use std::collections::BTreeSet;
+
+use super::outputs::set_with;
 use super::{Check, Subject};
 use crate::diagnostic::Finding;
-use crate::procedure::{Hazard, Stage};
+use crate::procedure::{Hazard, Procedure, Stage};
 use crate::record::{Signal, Source};
 
 pub(super) const CHECK: Check =
@@ -17,10 +20,19 @@ fn run(subject: &Subject<'_>) -> Vec<Finding> {
     let volts = |stage: &Stage| {
         let voltage = &stage.ceiling.as_ref()?.voltage;
         let tried = trials.iter().filter_map(|trial| trial.value(voltage));
-        tried.map(|voltage| voltage.to_f64()).max_by(f64::total_cmp)
+        let highest = tried.map(|voltage| voltage.to_f64()).max_by(f64::total_cmp)?;
+        // From the one to the other, two outputs that feed opposite rails have twice what each has.
+        let between = if feeds_two(subject.procedure, stage) { 2.0 } else { 1.0 };
+        Some(between * highest)
     };
     let stages = subject.procedure.stages.iter();
     stages.filter_map(|stage| finding(stage, stage.hazard.as_ref()?, volts(stage))).collect()
+}
+
+/// Whether more than one output of a supply feeds the stage. Which are opposite is not written: all are taken to be.
+fn feeds_two(procedure: &Procedure, stage: &Stage) -> bool {
+    let outputs: BTreeSet<&str> = set_with(procedure, stage).map(|name| name.as_str()).collect();
+    outputs.len() > 1
 }
 
 fn finding(stage: &Stage, hazard: &Hazard, volts: Option<f64>) -> Option<Finding> {

@@ -2,13 +2,14 @@
 
 use super::{Check, Subject};
 use crate::diagnostic::Finding;
-use crate::procedure::{At, BenchFile, Equipment, Procedure};
+use crate::procedure::{At, BenchFile, Equipment, People, Procedure};
 
 pub(super) const CHECK: Check =
     Check::new("YML006", "unknown-format", include_str!("unknown_format.md"))
         .of_procedure(run)
         .of_equipment(run_equipment)
-        .of_bench(run_bench);
+        .of_bench(run_bench)
+        .of_people(run_people);
 
 /// The format that is read.
 const FORMAT: u32 = 1;
@@ -23,6 +24,10 @@ fn run_equipment(_: &Procedure, equipment: &Equipment) -> Vec<Finding> {
 
 fn run_bench(bench: &BenchFile) -> Vec<Finding> {
     finding(&bench.format).into_iter().collect()
+}
+
+fn run_people(people: &People) -> Vec<Finding> {
+    finding(&people.format).into_iter().collect()
 }
 
 fn finding(format: &At<u32>) -> Option<Finding> {

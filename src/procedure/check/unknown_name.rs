@@ -1,11 +1,13 @@
 //! A name in a formula that is not known at that place.
 
 use std::collections::BTreeSet;
+use std::ops::Range;
 
 use super::names::{Scope, walk};
 use super::{Check, Subject};
 use crate::diagnostic::{Finding, nearest};
 use crate::procedure::Expression;
+use crate::procedure::step::formula_name;
 
 pub(super) const CHECK: Check =
     Check::new("QTY002", "unknown-name", include_str!("unknown_name.md")).of_procedure(run);
@@ -38,6 +40,9 @@ fn finding(scope: &Scope, expression: &Expression, later: &BTreeSet<String>) -> 
         format!("nothing is called `{name}`")
     };
     let found = CHECK.error(message).at(expression.place(&at));
+    if let Some(meant) = dashed(expression, &at, later) {
+        return Some(found.help(format!("a formula writes `-` as minus: write `{meant}`")));
+    }
     Some(match nearest(name, scope.names()) {
         _ if later.contains(stem) => {
             found.help("a formula may use what stands above it and has a value")
@@ -45,4 +50,15 @@ fn finding(scope: &Scope, expression: &Expression, later: &BTreeSet<String>) -> 
         Some(meant) => found.help(format!("did you mean `{meant}`?")),
         None => found.help("ask for it under `asks`, or work it out under `work_out`"),
     })
+}
+
+/// The name of a step or fact that a word is a piece of, as its own text writes it with dashes.
+fn dashed(expression: &Expression, at: &Range<usize>, names: &BTreeSet<String>) -> Option<String> {
+    let is_in_name = |c: char| c.is_ascii_alphanumeric() || c == '_' || c == '-';
+    let (before, after) = (expression.text.get(..at.start)?, expression.text.get(at.end..)?);
+    let head = before.rsplit(|c| !is_in_name(c)).next().unwrap_or_default();
+    let tail = after.split(|c| !is_in_name(c)).next().unwrap_or_default();
+    let word = expression.text.get(at.clone())?;
+    let whole = formula_name(&format!("{head}{word}{tail}"));
+    (whole != word && names.contains(&whole)).then_some(whole)
 }

@@ -37,6 +37,11 @@ fn in_stage(stage: &Stage, subject: &Subject<'_>, bench: &BenchFile) -> Vec<Find
 }
 
 fn finding(output: &str, written: &At<String>, is_controlled: bool, bench: &BenchFile) -> Finding {
+    // With a connected supply a wrong name would take the control and the guards away without a word.
+    let is_connected = bench
+        .instruments
+        .iter()
+        .any(|(_, own)| own.connection.is_some() && own.channels.iter().next().is_some());
     let found = match (is_controlled, bench.supply(output)) {
         (true, Some(_)) => CHECK.error(format!(
             "`{output}` is turned by hand, and other outputs of this source by the program"
@@ -44,12 +49,18 @@ fn finding(output: &str, written: &At<String>, is_controlled: bool, bench: &Benc
         (true, None) => CHECK.error(format!(
             "no supply on this bench has the output `{output}`, and it has others of this source"
         )),
+        (false, None) if is_connected => CHECK.error(format!(
+            "no supply on this bench has the output `{output}`: nothing would set, sample or guard it"
+        )),
         (false, _) => CHECK.warning(format!(
             "no supply on this bench has the output `{output}`: a person sets and reads it"
         )),
     };
     match nearest(output, outputs(bench)).filter(|meant| *meant != output) {
         Some(meant) => found.at(written.span).help(format!("did you mean `{meant}`?")),
+        None if is_connected => found.at(written.span).help(
+            "add it to the `channels` of a connected supply, or take a bench file without connected supplies to set it by hand",
+        ),
         None => found.at(written.span).help("add it to the `channels` of a connected supply"),
     }
 }

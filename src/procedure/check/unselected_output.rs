@@ -3,7 +3,8 @@
 use super::Check;
 use super::commands::each;
 use crate::diagnostic::Finding;
-use crate::procedure::{BenchFile, Role};
+use crate::procedure::{BenchFile, Instrument, Protection, Role};
+use crate::quantity::Quantity;
 
 pub(super) const CHECK: Check =
     Check::new("BEN003", "unselected-output", include_str!("unselected_output.md")).of_bench(run);
@@ -21,6 +22,10 @@ const SUPPLIED: &[&str] = &[
     "measure_current",
 ];
 
+/// What an output is told and asked whose own protections are set.
+const OVER_VOLTAGE: &[&str] = &["set_over_voltage", "over_voltage_set"];
+const OVER_CURRENT: &[&str] = &["set_over_current", "over_current_set"];
+
 fn run(bench: &BenchFile) -> Vec<Finding> {
     let instruments = bench.instruments.iter().filter_map(|(name, instrument)| {
         let dialect = &instrument.connection.as_ref()?.dialect;
@@ -29,11 +34,12 @@ fn run(bench: &BenchFile) -> Vec<Finding> {
             return None;
         }
         let named = each(dialect);
-        let names_output = |key: &&str| {
-            named.iter().any(|own| own.key == *key && own.text.value.contains("{number}"))
+        let names_output = |key: &str| {
+            named.iter().any(|own| own.key == key && own.text.value.contains("{number}"))
         };
         let supplied = if instrument.role == Role::MainsSwitch { &[] } else { SUPPLIED };
-        let missing = SWITCHED.iter().chain(supplied).find(|key| !names_output(key))?;
+        let missing = SWITCHED.iter().chain(supplied).chain(protecting(instrument));
+        let missing = missing.copied().find(|key| !names_output(key))?;
         let message = format!("nothing tells the outputs of `{}` apart in `{missing}`", name.value);
         let found = CHECK.error(message).at(name.span);
         Some(
@@ -42,4 +48,13 @@ fn run(bench: &BenchFile) -> Vec<Finding> {
         )
     });
     instruments.collect()
+}
+
+fn protecting(instrument: &Instrument) -> impl Iterator<Item = &'static &'static str> {
+    let is_set = |of: fn(Protection) -> Option<Quantity>| {
+        instrument.channels.iter().any(|(_, channel)| of(channel.protection).is_some())
+    };
+    let voltage = if is_set(|own| own.over_voltage) { OVER_VOLTAGE } else { &[] };
+    let current = if is_set(|own| own.over_current) { OVER_CURRENT } else { &[] };
+    voltage.iter().chain(current)
 }

@@ -31,7 +31,7 @@ pub use witness::Witness;
 pub use work_out::WorkOut;
 
 use super::act::Keyed;
-use super::{Acceptance, At, Expression, Hazard, Hint, Values};
+use super::{Acceptance, At, Expression, Hazard, Hint, Values, Verify};
 use crate::formula::FormulaError;
 use crate::quantity::{Dimension, Unit};
 
@@ -149,6 +149,10 @@ macro_rules! kinds {
             pub as_found: Option<At<String>>,
             /// What its reading is of, taken as the equipment is returned.
             pub as_left: Option<At<String>>,
+            /// How a second person verifies it: `independent` on a reading, `concurrent` on an act of switching.
+            pub verify: Option<At<Verify>>,
+            /// How far the second reading may be from the first: a quantity, or a percentage of the first.
+            pub agree_within: Option<Expression>,
         }
 
         impl Step {
@@ -247,6 +251,12 @@ impl Step {
         }
         for hint in &self.outside {
             hint.visit(gives, visit);
+        }
+        if let Some((expression, unit)) =
+            self.agree_within.as_ref().zip(self.kind().and_then(Kind::unit))
+        {
+            let dimension = unit.dimension();
+            visit(Part::Within { key: "agree_within", expression, dimension });
         }
     }
 }

@@ -80,7 +80,7 @@ fn mended(readings: &[Judged<'_>]) -> Vec<Row> {
 fn cell(judged: Option<&Judged<'_>>) -> Cell {
     let Some(own) = judged else { return Cell::toned(Tone::Caution, "not read") };
     let tone = if own.verdict.is_outside() { Tone::Bad } else { Tone::Plain };
-    let drawing = gauge(own.bounds, own.reading, own.verdict, own.decision.uncertainty.as_ref());
+    let drawing = gauge(own.bounds, &own.judged(), own.verdict, own.decision.uncertainty.as_ref());
     Cell::toned(Tone::Strong, own.stated())
         .maybe(Tone::Faint, own.coverage())
         .and(tone, format!("{}, {}", own.verdict.words(), own.at.format("%Y-%m-%d %H:%M")))

@@ -3,7 +3,7 @@
 use crate::record::{Fact, Happening, Item};
 use crate::report::afterwards::words;
 use crate::report::document::{Block, Cell, Row, Table};
-use crate::report::text::sentence;
+use crate::report::text::{sentence, signed_words};
 use crate::report::{Subject, Tone};
 
 /// The work: what was written down about parts and repairs; and all that went another way than the procedure has it.
@@ -20,6 +20,7 @@ pub(super) fn work(subject: &Subject<'_>) -> Vec<Block> {
                 | Fact::MeterRejected { .. }
                 | Fact::StillCharged { .. }
                 | Fact::NotConfirmedOff { .. }
+                | Fact::ConfirmedOff { .. }
                 | Fact::Reentered { .. }
                 | Fact::TookOver { .. }
         )
@@ -41,9 +42,10 @@ fn listed(rows: Vec<Row>, none: &str) -> Block {
 }
 
 fn rows(subject: &Subject<'_>, wanted: fn(&Fact) -> bool) -> Vec<Row> {
+    let is_signed = subject.run.opening.signers.is_some();
     let row = |item: &Item| {
         let Happening::Fact(fact) = &item.what else { return None };
-        let (tone, words) = sentence(fact).filter(|_| wanted(fact))?;
+        let (tone, words) = sentence(fact, is_signed).filter(|_| wanted(fact))?;
         let when = item.at.format("%Y-%m-%d %H:%M").to_string();
         let by = match fact.as_ref() {
             Fact::Stopped { key: Some(key), .. } | Fact::Conceded { key, .. } => {
@@ -54,6 +56,30 @@ fn rows(subject: &Subject<'_>, wanted: fn(&Fact) -> bool) -> Vec<Row> {
         Some(Row::Cells(vec![Cell::of(when), Cell::toned(tone, words).and(Tone::Faint, by)]))
     };
     subject.run.items.iter().filter_map(row).collect()
+}
+
+/// Who signed what, when and with which key.
+pub(super) fn signatures(subject: &Subject<'_>) -> Vec<Block> {
+    if subject.run.opening.signers.is_none() {
+        return Vec::new();
+    }
+    let row = |item: &Item| {
+        let Happening::Signed(signature) = &item.what else { return None };
+        let when = signature.at.format("%Y-%m-%d %H:%M:%S %:z").to_string();
+        let words = Cell::of(signed_words(signature));
+        Some(Row::Cells(vec![
+            Cell::of(when),
+            words.and(Tone::Faint, format!("line {}", item.line)),
+        ]))
+    };
+    let rows = subject.run.items.iter().filter_map(row).collect();
+    let mut blocks = vec![Block::Heading("Signatures".to_owned())];
+    blocks.push(listed(rows, "Nothing was signed."));
+    if subject.run.is_closed_unsigned() {
+        let words = "The record was closed without a signature.";
+        blocks.push(Block::Text(Tone::Caution, words.to_owned()));
+    }
+    blocks
 }
 
 /// What was said of the record after the run: corrections beside the lines they are of, and that it is void.

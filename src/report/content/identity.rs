@@ -33,16 +33,48 @@ fn issue(subject: &Subject<'_>) -> Vec<(String, String)> {
     let last = subject.run.at_bench().last().map_or(subject.run.opened_at, |item| item.at);
     let people: BTreeSet<&str> = subject.run.at_bench().map(|item| item.by.as_str()).collect();
     let people: Vec<_> = people.into_iter().filter(|name| !name.is_empty()).collect();
-    vec![
+    let mut fields = vec![
         field("report", subject.id()),
         field("workshop, place", stated(issuer.shop.as_ref())),
         field("customer", stated(issuer.customer.as_ref())),
         field("received", BLANK),
         field("done from", subject.run.opened_at.format("%Y-%m-%d %H:%M:%S %:z").to_string()),
         field("until", last.format("%Y-%m-%d %H:%M:%S %:z").to_string()),
-        field("done by", format!("{} (names typed, not signed)", people.join(", "))),
-        field("issued on, authorised by", BLANK),
-    ]
+        field("done by", format!("{}{}", people.join(", "), unsigned(subject))),
+    ];
+    fields.extend(supervision(subject));
+    fields.push(field("issued on, authorised by", BLANK));
+    fields
+}
+
+/// What stands behind the names of those at the bench: their signature is the one under the record.
+fn unsigned(subject: &Subject<'_>) -> &'static str {
+    match subject.run.is_signed_off() {
+        true => "",
+        false if subject.run.opening.signers.is_some() => " (the record is not signed)",
+        false => typed(subject),
+    }
+}
+
+/// What stands behind names that nobody signed with.
+fn typed(subject: &Subject<'_>) -> &'static str {
+    let is_signed = subject.run.opening.signers.is_some();
+    if is_signed { "" } else { " (names typed, not signed)" }
+}
+
+/// Who was named as present where somebody may not do something alone.
+fn supervision(subject: &Subject<'_>) -> Option<(String, String)> {
+    let supervisors = subject.run.at_bench().filter_map(|item| match &item.what {
+        Happening::Fact(fact) => match fact.as_ref() {
+            Fact::Supervised { by, .. } => Some(by.as_str()),
+            _ => None,
+        },
+        _ => None,
+    });
+    let names: BTreeSet<&str> = supervisors.collect();
+    let names: Vec<_> = names.into_iter().collect();
+    let words = || format!("{}{}", names.join(", "), typed(subject));
+    (!names.is_empty()).then(|| field("supervised by", words()))
 }
 
 fn item(subject: &Subject<'_>) -> Vec<(String, String)> {
@@ -68,7 +100,7 @@ fn method(subject: &Subject<'_>) -> Vec<(String, String)> {
     let (opening, procedure) = (&subject.run.opening, subject.procedure);
     let approved = procedure.approved_by.as_ref();
     let rule = procedure.rule().map_or_else(|error| error.message, rule_words);
-    vec![
+    let mut fields = vec![
         field("procedure", format!("{}, revision {}", *procedure.procedure, *procedure.revision)),
         field("approved by", stated(approved.map(|own| &own.value))),
         field(
@@ -77,7 +109,11 @@ fn method(subject: &Subject<'_>) -> Vec<(String, String)> {
         ),
         field("decision rule", format!("{rule}; limits count as inside")),
         field("sampling", "none: one piece of equipment, measured itself"),
-    ]
+    ];
+    if let Some(file) = &opening.people {
+        fields.push(field("people file", format!("{}, SHA-256 {}", file.name, file.sha256)));
+    }
+    fields
 }
 
 /// The instruments of the bench, and when their calibration is due.

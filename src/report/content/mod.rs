@@ -6,6 +6,7 @@ mod identity;
 mod stages;
 mod standing;
 mod summary;
+mod verified;
 
 pub use standing::{lacks, marks};
 
@@ -24,7 +25,9 @@ pub(super) const CAUTIONS: [&str; 3] = [
 pub fn report(subject: &Subject<'_>) -> Document {
     let mut blocks = summary::blocks(subject);
     blocks.extend(identity::blocks(subject));
+    blocks.extend(events::signatures(subject));
     blocks.extend(comparison::blocks(subject));
+    blocks.extend(verified::blocks(subject));
     blocks.extend(events::work(subject));
     blocks.extend(events::afterwards(subject));
     blocks.extend(identity::instruments(subject));
@@ -60,8 +63,14 @@ fn proof(subject: &Subject<'_>) -> Vec<Block> {
     if seal.torn {
         fields.push(("end".to_owned(), "the last write was cut off".to_owned()));
     }
-    let words =
-        "The record can be checked without this program. Names in it are typed, not signed.";
+    let words = match opening.signers {
+        None => {
+            "The record can be checked without this program. Names in it are typed, not signed."
+        }
+        Some(_) => {
+            "The record and its signatures can be checked without this program, with sha256sum and ssh-keygen."
+        }
+    };
     let mut blocks = vec![
         Block::Heading("The record behind this report".to_owned()),
         Block::Fields(fields),

@@ -49,13 +49,13 @@ pub(super) fn blocks(subject: &Subject<'_>) -> Vec<Block> {
         if let Happening::Sampled { key, traces } = &item.what {
             section.figures.extend(figures(subject, key, traces));
         }
-        section.table.rows.extend(row(item));
+        section.table.rows.extend(row(item, subject.run.opening.signers.is_some()));
     }
     section.close(&mut blocks);
     blocks
 }
 
-fn row(item: &Item) -> Option<Row> {
+fn row(item: &Item, is_signed: bool) -> Option<Row> {
     let time = Cell::toned(Tone::Faint, item.at.format("%H:%M:%S").to_string());
     if let Some(judged) = Judged::of(item, "") {
         return Some(Row::Cells(reading(time, &judged)));
@@ -77,12 +77,13 @@ fn row(item: &Item) -> Option<Row> {
                 ];
                 Some(Row::Cells(cells))
             }
-            other => sentence(other).and_then(|(tone, words)| wide(tone, words)),
+            other => sentence(other, is_signed).and_then(|(tone, words)| wide(tone, words)),
         },
         Happening::Noted(text) => wide(Tone::Plain, format!("note by {}: {text}", item.by)),
         Happening::Attached { name, .. } => wide(Tone::Plain, format!("attached: {name}")),
         Happening::Resumed => wide(Tone::Caution, format!("taken up again by {}", item.by)),
-        Happening::Sampled { .. } => None,
+        // They have a section of their own.
+        Happening::Sampled { .. } | Happening::Signed(_) => None,
     }
 }
 
@@ -95,7 +96,7 @@ fn reading(time: Cell, own: &Judged<'_>) -> Vec<Cell> {
     };
     let stated = own.stated();
     let given = (stated != own.text).then(|| format!("as given: {}", own.text));
-    let drawing = gauge(own.bounds, own.reading, own.verdict, decision.uncertainty.as_ref());
+    let drawing = gauge(own.bounds, &own.judged(), own.verdict, decision.uncertainty.as_ref());
     let window = own.bounds.describe(Some(own.unit));
     let sure = decision.conformity.map(|p| format!("{:.1} % sure to be within", p * 100.0));
     vec![

@@ -40,12 +40,13 @@ pub(super) fn blocks(blank: &Blank<'_>, stage: &Stage, known: &Known) -> Vec<Blo
         let released = hold_words(&hold.released_by, &hold.ask);
         table.rows.push(row("hold", "", None, &Asked::written(released)));
     }
-    for step in &stage.steps {
+    for (n, step) in stage.steps.iter().enumerate() {
         if let Some(hazard) = &step.hazard {
             close(&mut table, &mut blocks);
             blocks.push(notice(hazard, known));
         }
-        table.rows.extend(rows(blank, stage.source.value, step, known));
+        let is_agreed_on = stage.is_agreed_on(n);
+        table.rows.extend(rows(blank, stage.source.value, (step, is_agreed_on), known));
     }
     close(&mut table, &mut blocks);
     blocks
@@ -58,8 +59,20 @@ fn close(table: &mut Table, blocks: &mut Vec<Block>) {
     }
 }
 
-fn rows(blank: &Blank<'_>, source: Source, step: &Step, known: &Known) -> Vec<Row> {
-    let asked = asked(blank, source, step, known);
+fn rows(
+    blank: &Blank<'_>,
+    source: Source,
+    (step, is_agreed_on): (&Step, bool),
+    known: &Known,
+) -> Vec<Row> {
+    let mut asked = asked(blank, source, step, known);
+    if is_agreed_on {
+        let both = "BEFORE IT IS DONE: say to each other what is done, where, and how it has to end up. Agreed by (both \
+                    names)";
+        asked.insert(0, Asked::written(both));
+    }
+    let first = asked.first().filter(|_| step.is_read_twice());
+    asked.extend(first.map(|first| second(step, first)));
     let named = step.for_each.iter().flatten().map(|name| name.value.as_str());
     let parts: Vec<&str> = named
         .flat_map(|name| match known.parts(name) {
@@ -77,6 +90,20 @@ fn rows(blank: &Blank<'_>, source: Source, step: &Step, known: &Known) -> Vec<Ro
         }
     }
     rows
+}
+
+/// The row of a second reading: on a sheet of its own, so that the first is not in sight.
+fn second(step: &Step, first: &Asked) -> Asked {
+    let within = step.agree_within.as_ref().map(|own| own.text.value.as_str());
+    Asked {
+        what: format!(
+            "SECOND READING by another person, who has not seen the first (fold it away): {}",
+            first.what
+        ),
+        window: format!("{}; at most {} from the first", first.window, within.unwrap_or_default()),
+        space: first.space.clone(),
+        meter: first.meter.clone(),
+    }
 }
 
 fn row(name: &str, part: &str, why: Option<String>, asked: &Asked) -> Row {

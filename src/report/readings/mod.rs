@@ -16,7 +16,7 @@ use crate::quantity::{Decimal, Quantity, Reading, Unit};
 use crate::record::{Fact, Happening, Run};
 
 /// The names of the columns, in order. Public: programs and spreadsheets lean on them.
-const COLUMNS: [&str; 28] = [
+const COLUMNS: [&str; 33] = [
     "run",
     "marks",
     "time",
@@ -45,6 +45,11 @@ const COLUMNS: [&str; 28] = [
     "basis",
     "conceded_by",
     "conceded_because",
+    "first_read_by",
+    "second_read_by",
+    "difference",
+    "agree_within",
+    "agreed",
 ];
 
 /// A value in the table.
@@ -118,12 +123,12 @@ fn row(
     conceded: Option<(&str, &str)>,
 ) -> Row {
     let (bounds, decision) = (own.bounds, own.decision);
-    let value = match own.reading {
-        Reading::Number(value) => Value::base(Some(*value)),
+    let value = match own.judged() {
+        Reading::Number(value) => Value::base(Some(value)),
         Reading::OverRange => Value::text("over range"),
         Reading::NotANumber => Value::text("no number"),
     };
-    let uncertainty = decision.uncertainty;
+    let (uncertainty, verified) = (decision.uncertainty, own.verified);
     [
         Value::text(&subject.run.opening.run),
         Value::text(marks),
@@ -153,5 +158,10 @@ fn row(
         Value::maybe(own.basis),
         Value::maybe(conceded.map(|own| own.0)),
         Value::maybe(conceded.map(|own| own.1)),
+        Value::maybe(verified.map(|own| own.taken_by)),
+        Value::maybe(verified.map(|own| own.by)),
+        Value::base(verified.and_then(|own| own.difference)),
+        Value::base(verified.and_then(|own| own.within)),
+        Value::maybe(verified.map(|own| if own.agreed { "yes" } else { "no" })),
     ]
 }

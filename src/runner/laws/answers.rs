@@ -69,7 +69,8 @@ impl Answers {
         let is_judged = scene.facts.iter().any(|fact| matches!(fact, Fact::Judged { .. }));
         match scene.event {
             Event::Measured { .. } => {
-                let reads = [RAMP, "idle", "rail-full"].contains(&key) && self.rig.is_connected();
+                let reads = [RAMP, "idle", "rail-full", "rail-full.second"].contains(&key)
+                    && self.rig.is_connected();
                 let proves = key.starts_with("dead.") && self.rig == Rig::Rehearsed;
                 let taken = !scene.is_refused();
                 holds!(!taken || reads || proves, "rule 6: an instrument answered `{key}`");
@@ -162,9 +163,15 @@ fn unread(scene: &Scene<'_>, coverage: &mut Coverage) -> Result<(), String> {
     Ok(())
 }
 
-/// A question about dead equipment gives way to a proof that has run out meanwhile, and to nothing else.
+/// A question about dead equipment gives way to a proof that has run out meanwhile, with whoever has to be there for one, and
+/// to nothing else.
 pub(super) fn makes_safe_again(scene: &Scene<'_>) -> bool {
-    !scene.was_live() && scene.key() == "dead.before"
+    !scene.was_live() && (scene.key() == "dead.before" || is_about_people(scene.key()))
+}
+
+/// It asks who supervises, or who takes over.
+pub(super) fn is_about_people(key: &str) -> bool {
+    key.ends_with(".supervisor") || key.ends_with(".takes-over")
 }
 
 /// A file answers the step that asks for one, and nothing else.

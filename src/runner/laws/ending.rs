@@ -65,6 +65,7 @@ fn due(reason: &StopReason) -> Outcome {
     match reason {
         StopReason::Outside
         | StopReason::Undecided
+        | StopReason::Disagreement
         | StopReason::Seen
         | StopReason::Declined { .. } => Outcome::StoppedOnReading,
         StopReason::Halted { .. }

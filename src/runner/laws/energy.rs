@@ -18,6 +18,9 @@ pub(super) struct Dead {
     proof: Option<u64>,
     /// How many of the three readings of a proof stand, in order.
     readings: u8,
+    /// An instrument has not confirmed off; and somebody has said since that its plug is out.
+    not_off: bool,
+    unplugged: bool,
     /// A stop has not been followed by a proof.
     stopped: bool,
     recording_failed: bool,
@@ -25,7 +28,8 @@ pub(super) struct Dead {
 
 impl Dead {
     pub(super) fn see(&mut self, scene: &Scene<'_>, coverage: &mut Coverage) -> Result<(), String> {
-        if is_blind(scene.event) {
+        self.confirmation(scene.event);
+        if self.is_blinded_by(scene.event) {
             (self.live, self.isolated, self.proof, self.readings) = (None, false, None, 0);
             self.waited = false;
         }
@@ -56,6 +60,25 @@ impl Dead {
         self.next_question(scene, is_stop, coverage)
     }
 
+    fn confirmation(&mut self, event: &Event) {
+        match event {
+            Event::OffUnconfirmed { is_on, .. } => {
+                self.not_off = true;
+                self.unplugged &= !is_on;
+            }
+            Event::OffConfirmed { .. } | Event::Resumed { .. } => {
+                (self.not_off, self.unplugged) = (false, false);
+            }
+            _ => {}
+        }
+    }
+
+    /// Nothing is known of the energy after this. An unplugged instrument has nothing to say; one that says it is on is not unplugged.
+    fn is_blinded_by(&self, event: &Event) -> bool {
+        let is_doubt = matches!(event, Event::OffUnconfirmed { .. }) && !self.unplugged;
+        is_doubt || is_blind(event)
+    }
+
     fn is_proved(&self, scene: &Scene<'_>) -> bool {
         self.isolated && self.proof.is_some_and(|until| scene.at.elapsed_ms < until)
     }
@@ -70,6 +93,7 @@ impl Dead {
             Fact::Done { key, .. } if key == "make-safe.off" || key.ends_with("-off") => {
                 (self.live, self.isolated, self.proof, self.readings) = (None, true, None, 0);
                 self.waited = false;
+                self.unplugged = self.not_off;
                 let off = scene.effects.first() == Some(&Effect::OutputsOff);
                 holds!(off, "rule 2: isolated by word while an output may be on");
             }
@@ -80,6 +104,8 @@ impl Dead {
             Fact::StillCharged { .. } => {
                 (self.proof, self.readings, self.waited) = (None, 0, false);
             }
+            // The runner may think less of a proof than the rule does: one that nobody was allowed to make.
+            Fact::Energy { state: Energy::Isolated } if self.is_proved(scene) => self.proof = None,
             Fact::ProvedDead { lasts_ms, .. } => {
                 coverage.reach("proved dead");
                 holds!(self.readings == 3, "rule 2: proved dead without three good readings");
@@ -124,11 +150,19 @@ impl Dead {
         let key = question.key.as_str();
         coverage.reach(format!("asked: {key}"));
         let proved = self.is_proved(scene);
+        let is_alarmed = question.alarm.is_some();
+        holds!(
+            is_alarmed == (self.not_off && !self.unplugged),
+            "rule 10: `{key}` hides an output that is on"
+        );
         if is_stop && !proved {
             let makes_safe = key.starts_with("make-safe.") || key.starts_with("dead.");
             holds!(makes_safe, "rule 2: `{key}` is asked after a stop, ahead of making safe");
         }
-        if is_blind(scene.event) {
+        if self.is_blinded_by(scene.event) {
+            if matches!(scene.event, Event::OffUnconfirmed { .. }) {
+                coverage.reach("off is not confirmed");
+            }
             holds!(
                 key == "make-safe.off",
                 "rule 7: `{key}` is the first question of {:?}",

@@ -72,6 +72,36 @@ fn at_the_decision_after_a_stop() {
 }
 
 #[test]
+fn where_a_supervisor_has_to_be_there() {
+    from(Rig::Staffed, "rails.supervisor", &[], 3);
+}
+
+#[test]
+fn once_a_supervisor_is_there() {
+    from(Rig::Staffed, "rails.clear", &[], 3);
+}
+
+#[test]
+fn at_a_hold_that_is_signed() {
+    from(Rig::Signed, "lamp.hold", &[], 3);
+}
+
+#[test]
+fn at_the_signature_under_the_record() {
+    from(Rig::Signed, "sign-off", &[], 3);
+}
+
+#[test]
+fn while_a_second_person_is_named() {
+    from(Rig::ByHand, "sound.q1.verifier", &[], 3);
+}
+
+#[test]
+fn while_two_people_agree() {
+    from(Rig::ByHand, "lamp-on.agree", &[], 3);
+}
+
+#[test]
 fn at_a_connected_ramp() {
     from(Rig::Connected, "rails-up", &[], 3);
 }

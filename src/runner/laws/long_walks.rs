@@ -69,7 +69,7 @@ impl Told {
 }
 
 /// A bench of each kind, before its run starts.
-fn benches() -> [Bench; 3] {
+fn benches() -> [Bench; 5] {
     Rig::ALL.map(Bench::new)
 }
 
@@ -145,7 +145,17 @@ fn a_record_plays_again_to_the_same_effects() {
 
 /// What the walks must have met: every stage, every kind of question, every source, every stop, every end, and the
 /// trigger of every rule.
-const REACHED: [&str; 84] = [
+const REACHED: [&str; 113] = [
+    "signature wanted: Some(Verified)",
+    "signed: Verified",
+    "signature wanted: Some(Released)",
+    "signature wanted: Some(Performed)",
+    "signed: Released",
+    "signed: HandedOver",
+    "signed: TookOver",
+    "signed: Performed",
+    "unsigned refused",
+    "closed unsigned",
     "stage: cold",
     "stage: rails",
     "stage: between",
@@ -230,4 +240,23 @@ const REACHED: [&str; 84] = [
     "stop: Unattended",
     "stop: FoundOn",
     "origin: WorkedOut",
+    "supervised: Energise",
+    "supervised: ProveDead",
+    "supervised: SafetyTest",
+    "let on by Kim Bench-Test",
+    "let on by Robin Relief-Test",
+    "made safe alone by somebody who may not prove dead alone",
+    "a step of a safety test",
+    "sent away from the bench",
+    "asked: sound.q1.verifier",
+    "asked: rail-full.second",
+    "asked: lamp-on.agree",
+    "asked: cover.verifier",
+    "two readings agree",
+    "two disagree",
+    "two agreed",
+    "hidden: by eye",
+    "hidden: by an instrument",
+    "stop: Disagreement",
+    "off is not confirmed",
 ];

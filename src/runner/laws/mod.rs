@@ -4,6 +4,7 @@
 //! are numbered as in `docs/design/`.
 
 mod answers;
+mod authority;
 mod bench;
 mod control;
 mod ending;
@@ -17,5 +18,7 @@ mod people;
 mod procedure;
 mod rig;
 mod rungs;
+mod second;
+mod signing;
 
 pub(super) use rig::BENCH;

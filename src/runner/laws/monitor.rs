@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::answers::Answers;
+use super::authority::Authority;
 use super::control::Control;
 use super::ending::Ending;
 use super::energy::Dead;
@@ -11,6 +12,8 @@ use super::order::Order;
 use super::people::People;
 use super::rig::Rig;
 use super::rungs::Rungs;
+use super::second::Second;
+use super::signing::Signing;
 use crate::record::{Event, Fact, Moment, Source};
 use crate::runner::{Effect, Question};
 
@@ -107,9 +110,12 @@ pub(super) struct Monitor {
     rungs: Rungs,
     dead: Dead,
     people: People,
+    authority: Authority,
     answers: Answers,
     ending: Ending,
     control: Control,
+    signing: Signing,
+    second: Second,
 }
 
 impl Monitor {
@@ -117,7 +123,9 @@ impl Monitor {
         Self {
             rungs: Rungs::on(rig),
             answers: Answers::on(rig),
+            authority: Authority::on(rig),
             control: Control::on(rig),
+            signing: Signing::on(rig),
             ..Self::default()
         }
     }
@@ -131,8 +139,11 @@ impl Monitor {
         self.rungs.see(scene, coverage)?;
         self.dead.see(scene, coverage)?;
         self.people.see(scene, coverage)?;
+        self.authority.see(scene, coverage)?;
         self.answers.see(scene, coverage)?;
         self.ending.see(scene, coverage)?;
-        self.control.see(scene, coverage)
+        self.control.see(scene, coverage)?;
+        self.signing.see(scene, coverage)?;
+        self.second.see(scene, coverage)
     }
 }

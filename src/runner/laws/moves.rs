@@ -5,8 +5,10 @@ use chrono::DateTime;
 use super::procedure::{CONTROLLED, OPERATOR};
 use super::rig::Rig;
 use crate::quantity::{Dimension, Unit};
-use crate::record::{Event, Moment, Opening, Origin, Span, Trace};
+use crate::record::{Event, Meaning, Moment, Opening, Origin, Signature, Span, Trace};
 use crate::runner::{Expects, Question};
+
+const VERIFIER: &str = "Pat Verifier-Test";
 
 /// Something that happens, whatever is being asked.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -38,6 +40,8 @@ pub(super) enum Move {
     Unattended,
     FoundOn,
     OffUnconfirmed,
+    OffUnanswered,
+    OffConfirmed,
     RecordFailed,
     Interrupted,
     Abandoned,
@@ -58,7 +62,7 @@ impl Move {
         if rig.is_connected() { &Self::ALL } else { &Self::BY_HAND }
     }
 
-    const BY_HAND: [Self; 30] = [
+    const BY_HAND: [Self; 32] = [
         Self::Good,
         Self::Outside,
         Self::Slip,
@@ -85,6 +89,8 @@ impl Move {
         Self::Unattended,
         Self::FoundOn,
         Self::OffUnconfirmed,
+        Self::OffUnanswered,
+        Self::OffConfirmed,
         Self::RecordFailed,
         Self::Interrupted,
         Self::Abandoned,
@@ -92,7 +98,7 @@ impl Move {
     ];
 
     /// Those, and what connected instruments do.
-    const ALL: [Self; 38] = {
+    const ALL: [Self; 40] = {
         let instruments = [
             Self::Typed,
             Self::SentOutside,
@@ -103,7 +109,7 @@ impl Move {
             Self::SampledDrifting,
             Self::Fired,
         ];
-        let mut all = [Self::Good; 38];
+        let mut all = [Self::Good; 40];
         let (by_hand, by_instruments) = all.split_at_mut(Self::BY_HAND.len());
         by_hand.copy_from_slice(&Self::BY_HAND);
         by_instruments.copy_from_slice(&instruments);
@@ -121,6 +127,11 @@ pub(super) struct Pending {
 }
 
 impl Pending {
+    /// It waits for somebody else to take the bench.
+    fn wants_another(&self) -> bool {
+        self.question.expects == Expects::TakesOver
+    }
+
     /// It waits for what an instrument has to sample.
     fn wants_samples(&self) -> bool {
         let is_watch = self.question.key == "drift" && self.until_ms.is_some();
@@ -135,7 +146,9 @@ pub(super) fn moment(elapsed_ms: u64) -> Moment {
 }
 
 pub(super) fn started(operator: &str, rig: Rig) -> Event {
-    Event::Started(Box::new(Opening::of_a_test(rig.mode(), operator)))
+    let opening = Opening::of_a_test(rig.mode(), operator);
+    let signers = (rig == Rig::Signed).then(|| opening.procedure.clone());
+    Event::Started(Box::new(Opening { signers, ..opening }))
 }
 
 /// The event that a move is now, and the moment it comes at.
@@ -152,6 +165,11 @@ pub(super) fn event(step: Move, now_ms: u64, pending: Option<&Pending>) -> (u64,
     (at, happening(step, at, pending).unwrap_or_else(|| answer(step, pending)))
 }
 
+fn off_unconfirmed(error: &str, is_on: bool) -> Event {
+    let (instrument, outputs) = ("supply".to_owned(), vec!["plus".to_owned()]);
+    Event::OffUnconfirmed { instrument, error: error.to_owned(), outputs, is_on }
+}
+
 /// What happens without regard to the question.
 fn happening(step: Move, at: u64, pending: Option<&Pending>) -> Option<Event> {
     let text = |text: &str| text.to_owned();
@@ -166,19 +184,36 @@ fn happening(step: Move, at: u64, pending: Option<&Pending>) -> Option<Event> {
         }
         Move::Present => Event::Present { key, origin: Origin::Typed },
         Move::Unattended => Event::Unattended { key, ms: 660_000 },
-        Move::FoundOn => Event::FoundOn { instrument: text("supply"), output: None },
-        Move::OffUnconfirmed => {
-            Event::OffUnconfirmed { instrument: text("supply"), error: text("still 12 V") }
+        Move::FoundOn => {
+            let (instrument, output) = (text("supply"), text("plus"));
+            Event::FoundOn { instrument, output, set_to: None, came_on: false }
         }
+        Move::OffUnconfirmed => off_unconfirmed("says it is not off", true),
+        Move::OffUnanswered => off_unconfirmed("no reply", false),
+        Move::OffConfirmed => Event::OffConfirmed { instrument: text("supply") },
         Move::Good if pending.is_some_and(|pending| pending.until_ms.is_some()) => Event::Ticked,
         Move::Good if pending.is_none() => return happening(Move::Resumed, at, pending),
+        Move::Good if pending.is_some_and(Pending::wants_another) => {
+            return happening(Move::HandOver, at, pending);
+        }
         Move::WaitOver | Move::LittleTick | Move::Lapse => Event::Ticked,
         Move::Note => Event::Noted { text: text("the fan is loud") },
         Move::HandOver => {
             let at_bench = pending.map(|pending| pending.question.person.as_str());
-            let to =
-                if at_bench == Some("Robin Relief-Test") { OPERATOR } else { "Robin Relief-Test" };
-            Event::HandedOver { to: text(to), remarks: text("all as on the screen") }
+            let to = match at_bench {
+                // To whoever is to read it anew, where somebody is.
+                _ if key.ends_with(".second") => VERIFIER,
+                Some("Robin Relief-Test") => OPERATOR,
+                _ => "Robin Relief-Test",
+            };
+            Event::HandedOver {
+                to: text(to),
+                remarks: text("all as on the screen"),
+                signatures: vec![
+                    Signature::of_a_test(at_bench.unwrap_or_default(), Meaning::HandedOver),
+                    Signature::of_a_test(to, Meaning::TookOver),
+                ],
+            }
         }
         Move::Halt => Event::Halted { reason: text("the telephone") },
         Move::InstrumentLost => Event::InstrumentLost { instrument: text("supply") },
@@ -215,6 +250,7 @@ fn answer(step: Move, pending: Option<&Pending>) -> Event {
         key: key.clone(),
         text: text.to_owned(),
         origin: Origin::Scripted,
+        signature: None,
     };
     let sent = |text: &str| Event::Measured {
         key: key.clone(),
@@ -231,21 +267,24 @@ fn answer(step: Move, pending: Option<&Pending>) -> Event {
     match step {
         Move::Good if question.expects == Expects::File => file(&key),
         Move::Good if is_read_by_an_instrument(question) => sent(in_base_units(good(question))),
-        Move::Good => entered(good(question)),
+        Move::Good => signed(question, key, good(question)),
         Move::Typed => Event::Entered {
             key: key.clone(),
             text: good(question).to_owned(),
             origin: Origin::Typed,
+            signature: None,
         },
         Move::Outside => entered(bad(question)),
         Move::SentOutside => sent(in_base_units(bad(question))),
         Move::SentNotANumber => sent("9.91E37"),
         Move::SentGarbled => sent("12,3#"),
-        Move::Slip => entered("0.06"),
         // Where a name is wanted, the person at the bench tries their own.
-        Move::Comma if matches!(question.expects, Expects::Name { .. }) => {
+        Move::Comma if matches!(question.expects, Expects::Name { .. } | Expects::SecondPerson) => {
             entered(&question.person)
         }
+        // Or whoever took the first reading does, after the bench has changed hands.
+        Move::Slip if question.expects == Expects::SecondPerson => entered(OPERATOR),
+        Move::Slip => entered("0.06"),
         Move::Comma => entered("1,5"),
         Move::Empty => entered(""),
         Move::Ok => entered("ok"),
@@ -262,8 +301,16 @@ fn answer(step: Move, pending: Option<&Pending>) -> Event {
             key: "long-ago".to_owned(),
             text: good(question).to_owned(),
             origin: Origin::Typed,
+            signature: None,
         },
     }
+}
+
+/// An answer with the signature that the question wants, if it wants one.
+fn signed(question: &Question, key: String, text: &str) -> Event {
+    let name = question.signer.as_deref().unwrap_or(text);
+    let signature = question.sign.map(|meaning| Box::new(Signature::of_a_test(name, meaning)));
+    Event::Entered { key, text: text.to_owned(), origin: Origin::Scripted, signature }
 }
 
 fn is_read_by_an_instrument(question: &Question) -> bool {
@@ -282,7 +329,9 @@ fn in_base_units(typed: &'static str) -> &'static str {
 /// The answer that lets the run go on.
 fn good(question: &Question) -> &'static str {
     match question.key.as_str() {
-        "ask.rail" | "rail-full" => "50 V",
+        "ask.rail" => "50 V",
+        "rail-full" => "50.3 V",
+        "rail-full.second" => "50.1 V",
         "rails.hazard" | "rails-up" => "30 V",
         "direct.hazard" => "mains",
         "lamp.hazard" => "read",
@@ -291,8 +340,9 @@ fn good(question: &Question) -> &'static str {
         // Probes the other way round prove the meter as well.
         "dead.after" => "-9.1 V",
         "dead.plus" => "0.01 V",
-        "sound.q1" | "as-left" => "22 kohm",
-        "sound.q2" => "OL",
+        "sound.q1" => "22.4 kohm",
+        "sound.q1.second" | "as-left" => "22.1 kohm",
+        "sound.q2" | "sound.q2.second" => "OL",
         "joints" => "whole",
         "idle" | "drift.1" | "drift.2" => "60 mA",
         "glow" => "dim",
@@ -301,8 +351,12 @@ fn good(question: &Question) -> &'static str {
         "seen" => "attended Lee Third-Test",
         "remark" => "a clean start",
         "what-next" => next(question),
+        "sign-off" => "sign",
         "what-next.why" => "the probe had slipped",
         key if key.ends_with(".clear") => "clear",
+        key if key.ends_with(".supervisor") => "Sam Second-Test",
+        key if key.ends_with(".verifier") => VERIFIER,
+        key if key.ends_with(".agree") => "agree",
         _ => "done",
     }
 }
@@ -323,10 +377,14 @@ fn bad(question: &Question) -> &'static str {
         "sound.q1" | "sound.q2" | "as-left" => "5 ohm",
         "joints" => "cracked",
         "rails-up" | "rail-full" => "44 V",
+        // Inside the window, but not what the other one read.
+        "rail-full.second" => "52 V",
+        "sound.q1.second" => "OL",
         "idle" | "drift.1" | "drift.2" => "400 mA",
         "glow" => "bright",
         "heatsink" => "discoloured",
         "lamp.hold" | "between.hold" => " kim  BENCH-test",
+        key if key.ends_with(".supervisor") => " kim  BENCH-test",
         "seen" => "Lee Third-Test",
         "what-next" => "repaired",
         _ => "no",

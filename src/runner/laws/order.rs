@@ -1,6 +1,6 @@
 //! Rules 3 and 10: the order inside a batch, and nothing that moves by itself on live equipment.
 
-use super::answers::makes_safe_again;
+use super::answers::{is_about_people, makes_safe_again};
 use super::monitor::{Coverage, Scene, holds};
 use crate::record::{Event, Fact};
 use crate::runner::{Effect, Expects};
@@ -96,7 +96,7 @@ fn stillness(scene: &Scene<'_>, coverage: &mut Coverage) -> Result<(), String> {
             | Event::Attached { key: None, .. }
             | Event::Sampled { .. }
             | Event::Present { .. }
-            | Event::OffUnconfirmed { .. }
+            | Event::OffConfirmed { .. }
     );
     if !is_idle {
         return Ok(());
@@ -108,11 +108,11 @@ fn stillness(scene: &Scene<'_>, coverage: &mut Coverage) -> Result<(), String> {
             Event::Ticked => "a wait ends on live equipment",
             _ => "a note or handover on live equipment",
         });
-        let stays = asked == Some(scene.key()) || watch_ends(scene);
+        let stays = asked == Some(scene.key()) || watch_ends(scene) || is_handed_over(scene);
         holds!(stays, "rule 10: live equipment moved on by itself to `{}`", scene.key());
     }
     if !matches!(scene.event, Event::Ticked) {
-        let stays = asked == Some(scene.key()) || makes_safe_again(scene);
+        let stays = asked == Some(scene.key()) || makes_safe_again(scene) || is_handed_over(scene);
         holds!(stays, "rule 10: {:?} moved the run on", scene.event);
     }
     Ok(())
@@ -130,4 +130,10 @@ fn watch_ends(scene: &Scene<'_>) -> bool {
         _ => false,
     });
     matches!(scene.event, Event::Ticked) && (is_over || (is_outside && scene.stops()))
+}
+
+/// Another person at the bench: who is present is asked anew, and a question about that has its answer.
+fn is_handed_over(scene: &Scene<'_>) -> bool {
+    let asked = scene.asked().is_some_and(|question| is_about_people(&question.key));
+    matches!(scene.event, Event::HandedOver { .. }) && (asked || is_about_people(scene.key()))
 }

@@ -39,18 +39,28 @@ impl Rung {
 
 /// The stages from the bottom up, told by hand so that the laws do not ask the runner.
 pub(super) const RUNGS: [Rung; 6] = [
-    Rung::new("cold", &["sound.q1", "sound.q2", "joints"]),
+    Rung::new("cold", &["sound.q1", "sound.q1.second", "sound.q2", "sound.q2.second", "joints"]),
     Rung::new("rails", &["rails-up", "idle", "drift.settled"])
         .watched(&["drift.1", "drift.2"], &["drift"]),
     Rung::new("between", &["heatsink"]).held("between.hold"),
     Rung::new("lamp", &["glow"]).held("lamp.hold"),
-    Rung::new("direct", &["rail-full", "ratio"]),
+    Rung::new("direct", &["rail-full", "rail-full.second", "ratio"]),
     Rung::new("handback", &["as-left"]),
 ];
 
 /// Questions that put hands or probes in: without a live source they need a valid proof of dead.
-pub(super) const HANDS_IN: [&str; 10] = [
-    "sound.q1", "sound.q2", "fit-load", "limits", "load-out", "cover", "tidy", "as-left", "idle",
+pub(super) const HANDS_IN: [&str; 12] = [
+    "sound.q1",
+    "sound.q1.second",
+    "sound.q2",
+    "sound.q2.second",
+    "fit-load",
+    "limits",
+    "load-out",
+    "cover",
+    "tidy",
+    "as-left",
+    "idle",
     "trim",
 ];
 
@@ -63,6 +73,12 @@ pub(super) const RAMP: &str = "rails-up";
 
 /// The action that moves a control, and the window that it undoes.
 pub(super) const MOVED: (&str, &str) = ("trim", "idle");
+
+/// The readings that a second person takes anew.
+pub(super) const READ_TWICE: [&str; 3] = ["sound.q1", "sound.q2", "rail-full"];
+
+/// The acts that two people agree on, with the stage whose source they bring on.
+pub(super) const AGREED: [(&str, &str); 2] = [("lamp", "lamp-on"), ("", "cover")];
 
 /// What the known source may read, and the highest voltage that counts as dead (V).
 pub(super) const KNOWN_V: (f64, f64) = (8.0, 10.0);
@@ -107,6 +123,8 @@ stages:
         read: {what: "Drain to source", unit: ohm, window: {at_least: 10 kohm, open_ok: true}}
         for_each: [q1, q2]
         basis: "common practice, no source"
+        verify: independent
+        agree_within: 5 %
       - step: joints
         look:
           at: "Solder joints"
@@ -170,6 +188,7 @@ stages:
   - stage: lamp
     title: Mains through the lamp
     source: mains-through-lamp
+    verify: concurrent
     ceiling: {voltage: 240 V, current: 250 mA}
     hazard: {signal: warning, harm: death, risk: "mains", result: "a fatal shock", avoid: "cover on"}
     hold: {released_by: supervisor, ask: "The readings so far"}
@@ -186,6 +205,7 @@ stages:
   - stage: direct
     title: Mains
     source: mains
+    safety_test: true
     ceiling: {voltage: 240 V, current: 2 A}
     hazard:
       signal: danger
@@ -200,10 +220,13 @@ stages:
         prove_dead: Before the cover goes on
       - step: cover
         do: Put the cover on
+        verify: concurrent
       - step: direct-on
         set: {what: "Switch on", power: "on"}
       - step: rail-full
         read: {what: "Rail voltage", unit: V, function: dc-voltage, window: {near: rail, within: 20 %}}
+        verify: independent
+        agree_within: 1 V
       - step: ratio
         work_out: {what: "Rail as a part of its nameplate", value: rail_full / rail, unit: "%", window: {at_least: 90 %}}
       - step: seen
@@ -217,6 +240,7 @@ stages:
   - stage: handback
     title: Hand back
     source: none
+    safety_test: true
     steps:
       - step: last-dead
         prove_dead: Before the last look inside

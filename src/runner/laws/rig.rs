@@ -1,7 +1,7 @@
 //! The benches that the procedure is walked on: one of hands alone, one with connected instruments, a simulated one.
 
 use super::procedure::procedure;
-use crate::procedure::read_bench;
+use crate::procedure::{read_bench, read_people};
 use crate::record::{Mode, Origin};
 use crate::runner::Runner;
 
@@ -15,13 +15,18 @@ pub(super) enum Rig {
     Connected,
     /// The same two, simulated.
     Rehearsed,
+    /// Hands alone, and not everybody may do everything.
+    Staffed,
+    /// Hands alone, and people sign.
+    Signed,
 }
 
 impl Rig {
-    pub(super) const ALL: [Self; 3] = [Self::ByHand, Self::Connected, Self::Rehearsed];
+    pub(super) const ALL: [Self; 5] =
+        [Self::ByHand, Self::Connected, Self::Rehearsed, Self::Staffed, Self::Signed];
 
     pub(super) fn is_connected(self) -> bool {
-        self != Self::ByHand
+        matches!(self, Self::Connected | Self::Rehearsed)
     }
 
     /// Where what an instrument sends comes from.
@@ -36,7 +41,8 @@ impl Rig {
     /// A runner before its run starts.
     pub(super) fn runner(self) -> Runner {
         let bench = self.is_connected().then(|| read_bench(BENCH).expect("a sound bench"));
-        Runner::new(procedure(), None).on_bench(bench)
+        let people = (self == Self::Staffed).then(|| read_people(PEOPLE).expect("a sound staff"));
+        Runner::new(procedure(), None).on_bench(bench).with_people(people)
     }
 }
 
@@ -59,3 +65,18 @@ instruments:
     functions:
       dc-voltage: [{range: 600 V, count: 10 mV, of_reading: 0.1 %}]
 "#;
+
+/// The people of the walks: one who learns, one who does everything at the bench, one who may only help to prove dead, and a
+/// supervisor.
+const PEOPLE: &str = "
+format: 1
+people: The staff of the walks (invented)
+roles:
+  caller: {prove_dead: supervised}
+staff:
+  kim: {name: Kim Bench-Test, roles: [apprentice], competent: {laws: 2099-12-31}}
+  robin: {name: Robin Relief-Test, roles: [technician], competent: {laws: 2099-12-31}}
+  sasha: {name: Sasha Resumer-Test, roles: [caller], competent: {laws: 2099-12-31}}
+  pat: {name: Pat Verifier-Test, roles: [technician], competent: {laws: 2099-12-31}}
+  sam: {name: Sam Second-Test, roles: [supervisor], competent: {laws: 2099-12-31}}
+";

@@ -18,7 +18,7 @@ use super::machine::Runner;
 use super::task::StepAt;
 pub use model::{
     Figure, Found, GuardPlan, Input, JudgedBy, MakingSafe, Missing, Needs, Plan, PointPlan,
-    StagePlan, StepPlan, Window,
+    StagePlan, StepPlan, Verified, Window,
 };
 
 impl Runner {

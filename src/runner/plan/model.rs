@@ -225,11 +225,24 @@ pub struct StepPlan {
     /// What the meter promises.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub meter: Option<JudgedBy>,
+    /// How a second person verifies it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub verified: Option<Verified>,
     /// Whether the connected supply does it, so that it is left out.
     pub left_out: bool,
     /// Why the step cannot be laid out before the run.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub open: Option<Found>,
+}
+
+/// How a second person verifies a step.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Verified {
+    /// The reading is taken anew by somebody who does not know the first.
+    ReadTwice,
+    /// Two people agree before it is done.
+    AgreedBefore,
 }
 
 /// What a value has to be inside of.

@@ -2,20 +2,22 @@
 
 use std::sync::Arc;
 
-use super::{Found, JudgedBy, Needs, Planner, StepPlan, Window};
+use super::{Figure, Found, JudgedBy, Needs, Planner, StepPlan, Verified, Window};
 use crate::procedure::Step;
 use crate::procedure::act::{Act, MeterUse, Watching, Way};
 use crate::procedure::step::{Kind, Part};
-use crate::quantity::{Estimate, Quantity};
-use crate::runner::judge::on_range;
-use crate::window::{Bounds, Uncertainty};
+use crate::quantity::Estimate;
+use crate::runner::stage::expanded;
+use crate::window::Bounds;
 
 impl Planner {
     /// Plans a step; nothing for one without a number in it.
     pub(super) fn step(&mut self, stage: usize, step: usize) -> Option<StepPlan> {
         let procedure = Arc::clone(&self.runner.procedure);
         self.go_to(stage, step);
-        let step = procedure.stages.get(stage)?.steps.get(step)?;
+        let stage = procedure.stages.get(stage)?;
+        let is_agreed_on = stage.is_agreed_on(step);
+        let step = stage.steps.get(step)?;
         let kind = step.kind()?;
         let left_out = step.is_by_hand_only() && !self.runner.outputs().is_empty();
         let parts = self.parts(step);
@@ -27,15 +29,16 @@ impl Planner {
             unit: None,
             windows: Vec::new(),
             time_ms: None,
-            figures: self.figures(&step.step, |visit| kind.visit(visit)),
+            figures: self.step_figures(step, kind),
             why: step.why.as_ref().map(|why| self.runner.scope.fill(why)),
             basis: step.basis.as_ref().map(|basis| self.runner.scope.fill(basis)),
             by: None,
             meter: None,
+            verified: verified(step, is_agreed_on && !left_out),
             left_out,
             open: parts.err().map(Found::Needs),
         };
-        let acts = kind.acts(&|name: &str| self.runner.scope.values(name));
+        let acts = stage.acts(step, &|name: &str| self.runner.scope.values(name));
         match acts {
             Ok(acts) => acts.iter().for_each(|keyed| self.act(&mut plan, step, &keyed.act)),
             Err(error) => {
@@ -49,7 +52,14 @@ impl Planner {
         }
         let is_empty = plan.windows.is_empty() && plan.figures.is_empty();
         let is_told = !is_empty || plan.time_ms.is_some() || plan.open.is_some() || left_out;
-        is_told.then_some(plan)
+        (is_told || plan.verified.is_some()).then_some(plan)
+    }
+
+    fn step_figures(&mut self, step: &Step, kind: &dyn Kind) -> Vec<Figure> {
+        let within = step.agree_within.as_ref();
+        let within = within.map(|own| self.figure(&step.step, "agree_within", own));
+        let figures = self.figures(&step.step, |visit| kind.visit(visit));
+        figures.into_iter().chain(within).collect()
     }
 
     /// The parts of a repeated step, or the lists that are missing.
@@ -137,10 +147,11 @@ impl Planner {
         let meter = bench.meter(&used.function)?;
         let mut instruments = bench.instruments.iter();
         let (name, _) = instruments.find(|(_, own)| std::ptr::eq(*own, meter.instrument))?;
-        let at = expected(bounds);
-        let shown = at.and_then(|at| on_range(bench, &meter, used, at, "expected"));
+        let at = bounds.looked_up_at();
+        let conditions = bench.conditions(used.source_resistance);
+        let shown = at.and_then(|at| meter.on_range(at, "expected", &conditions));
         let estimate = shown.as_ref().and_then(|(_, estimate)| estimate.as_ref());
-        let uncertainty = estimate.and_then(|own| Uncertainty::of(own, Uncertainty::LEVEL));
+        let uncertainty = estimate.and_then(expanded);
         Some(JudgedBy {
             function: used.function.clone(),
             meter: name.value.clone(),
@@ -153,10 +164,12 @@ impl Planner {
     }
 }
 
-/// The value to expect, else the limit at which a meter is coarser.
-fn expected(bounds: &Bounds) -> Option<Quantity> {
-    let limits = bounds.low.into_iter().chain(bounds.high);
-    bounds.expected.or_else(|| limits.max_by_key(|own| own.value.abs()))
+fn verified(step: &Step, is_agreed_on: bool) -> Option<Verified> {
+    match (step.is_read_twice(), is_agreed_on) {
+        (true, _) => Some(Verified::ReadTwice),
+        (false, true) => Some(Verified::AgreedBefore),
+        (false, false) => None,
+    }
 }
 
 /// What a step is about: its first text.

@@ -3,7 +3,7 @@
 use super::sitting::{ONE_POINT, Sitting};
 use crate::procedure::Point;
 use crate::procedure::act::Way;
-use crate::quantity::{Dimension, Reading, Unit};
+use crate::quantity::{Dimension, Quantity, Reading, Unit};
 use crate::record::{Event, Fact, Origin, Span, StopReason, Trace};
 use crate::runner::laws::BENCH;
 use crate::runner::{Effect, Expects, Presence};
@@ -316,11 +316,15 @@ fn on_the_mains_somebody_has_to_be_there() {
 #[test]
 fn an_output_found_on_is_made_safe_before_anything_else() {
     let mut sitting = Sitting::at_bench(&rails(""), BENCH);
-    sitting.event(Event::FoundOn { instrument: "supply".to_owned(), output: None });
+    let (instrument, output) = ("supply".to_owned(), "plus".to_owned());
+    let set_to = Quantity::from_f64(12.0, Dimension::VOLTAGE);
+    sitting.event(Event::FoundOn { instrument, output, set_to, came_on: false });
     assert_eq!(sitting.effects().first(), Some(&Effect::OutputsOff));
     assert_eq!(sitting.key(), "make-safe.off");
     let stop = sitting.question().stop.clone().unwrap();
-    assert!(stop.what.starts_with("ENERGY STATE UNKNOWN: check the supply"), "{}", stop.what);
+    let words =
+        "ENERGY STATE UNKNOWN: check the supply. Output plus of supply was on, set to 12.0 V, when";
+    assert!(stop.what.starts_with(words), "{}", stop.what);
     sitting.make_safe();
     assert_eq!(sitting.key(), "rails.clear");
 }

@@ -1,7 +1,9 @@
 //! The runner by subject: what the laws' walks do not show closely. Procedures, people and readings are invented.
 #![expect(clippy::unwrap_used, clippy::indexing_slicing, reason = "a test fails loudly")]
 
+mod authority;
 mod calibration;
+mod ceilings;
 mod compare;
 mod facts;
 mod instrument;
@@ -10,6 +12,8 @@ mod people;
 mod proof;
 mod readings;
 mod reentry;
+mod second;
+mod signing;
 mod sitting;
 mod stale;
 mod stops;

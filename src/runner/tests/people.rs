@@ -13,7 +13,11 @@ const HOLD: &str = "
 ";
 
 fn hand_over(sitting: &mut Sitting, to: &str, remarks: &str) {
-    sitting.event(Event::HandedOver { to: to.to_owned(), remarks: remarks.to_owned() });
+    sitting.event(Event::HandedOver {
+        to: to.to_owned(),
+        remarks: remarks.to_owned(),
+        signatures: Vec::new(),
+    });
 }
 
 #[test]

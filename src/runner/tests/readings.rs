@@ -242,3 +242,21 @@ fn a_reading_in_circuit_stops_on_both_sides_and_says_how_much_it_means() {
         assert_eq!(causes(&answers), Vec::<String>::new(), "{why}");
     }
 }
+
+#[test]
+fn another_word_at_a_thing_to_do_is_told_that_enter_is_enough() {
+    let mut sitting = Sitting::new(&cold("- step: tidy\n  do: Tidy the wires\n"));
+    sitting.make_safe();
+    assert_eq!(sitting.key(), "tidy");
+    sitting.say("off");
+    assert!(sitting.refusal().unwrap().contains("press Enter alone"));
+}
+
+#[test]
+fn a_stop_names_the_unit_that_was_not_typed() {
+    let step = "- step: gate\n  read: {what: Gate, unit: ohm, window: {at_least: 1 kohm}}\n";
+    let mut sitting = Sitting::new(&cold(step));
+    sitting.make_safe().say("7");
+    let shown = &sitting.question().stop.as_ref().unwrap().what;
+    assert!(shown.contains("7 ohm is outside"), "{shown}");
+}

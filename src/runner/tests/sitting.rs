@@ -2,8 +2,8 @@
 
 use chrono::DateTime;
 
-use crate::procedure::{read_bench, read_equipment, read_procedure};
-use crate::record::{Event, Fact, Mode, Moment, Opening, Origin};
+use crate::procedure::{read_bench, read_equipment, read_people, read_procedure};
+use crate::record::{Event, Fact, Meaning, Mode, Moment, Opening, Origin, Signature};
 use crate::runner::{Effect, Question, Runner};
 
 const HEAD: &str = r#"
@@ -60,6 +60,18 @@ impl Sitting {
         Self::begin(procedure, |runner| runner.on_bench(Some(read_bench(bench).unwrap())), None)
     }
 
+    /// A sitting with the people of a shop.
+    pub(super) fn staffed(procedure: &str, people: &str) -> Self {
+        let staff = |runner: Runner| runner.with_people(Some(read_people(people).unwrap()));
+        Self::begin(procedure, staff, None)
+    }
+
+    pub(super) fn staffed_at(procedure: &str, people: &str, bench: &str) -> Self {
+        let staff = |runner: Runner| runner.with_people(Some(read_people(people).unwrap()));
+        let on = |runner: Runner| staff(runner).on_bench(Some(read_bench(bench).unwrap()));
+        Self::begin(procedure, on, None)
+    }
+
     /// A sitting at a simulated bench.
     pub(super) fn rehearsing(procedure: &str, bench: &str) -> Self {
         let on_bench = |runner: Runner| runner.on_bench(Some(read_bench(bench).unwrap()));
@@ -80,6 +92,22 @@ impl Sitting {
         equipment: Option<&str>,
         mode: Mode,
     ) -> Self {
+        Self::opened(procedure, set_up, equipment, Opening::of_a_test(mode, "Kim Bench-Test"))
+    }
+
+    /// A sitting in a shop whose people sign.
+    pub(super) fn signing(procedure: &str) -> Self {
+        let opening = Opening::of_a_test(Mode::Scripted, "Kim Bench-Test");
+        let signers = Some(opening.procedure.clone());
+        Self::opened(procedure, |runner| runner, None, Opening { signers, ..opening })
+    }
+
+    fn opened(
+        procedure: &str,
+        set_up: impl Fn(Runner) -> Runner,
+        equipment: Option<&str>,
+        opening: Opening,
+    ) -> Self {
         let text = format!("{HEAD}{procedure}");
         let procedure = read_procedure(&text).unwrap_or_else(|found| panic!("{found:?}\n{text}"));
         let equipment = equipment.map(|text| read_equipment(text).unwrap());
@@ -90,7 +118,6 @@ impl Sitting {
             question: None,
             wait: None,
         };
-        let opening = Opening::of_a_test(mode, "Kim Bench-Test");
         sitting.event(Event::Started(Box::new(opening)));
         sitting
     }
@@ -119,7 +146,14 @@ impl Sitting {
     /// Types an answer to the question at hand.
     pub(super) fn say(&mut self, text: &str) -> &mut Self {
         let (key, text) = (self.key().to_owned(), text.to_owned());
-        self.event(Event::Entered { key, text, origin: Origin::Typed })
+        self.event(Event::Entered { key, text, origin: Origin::Typed, signature: None })
+    }
+
+    /// Answers with a signature of this person, which says this.
+    pub(super) fn sign(&mut self, text: &str, name: &str, meaning: Meaning) -> &mut Self {
+        let (key, text) = (self.key().to_owned(), text.to_owned());
+        let signature = Some(Box::new(Signature::of_a_test(name, meaning)));
+        self.event(Event::Entered { key, text, origin: Origin::Typed, signature })
     }
 
     pub(super) fn say_all(&mut self, texts: &[&str]) -> &mut Self {

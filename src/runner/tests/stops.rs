@@ -161,3 +161,43 @@ fn a_run_whose_record_failed_is_made_safe_and_ends() {
     assert_eq!(sitting.effects(), [Effect::Finish(Outcome::CouldNotRecord)]);
     assert!(sitting.resume().effects().is_empty());
 }
+
+fn unconfirmed(is_on: bool) -> Event {
+    let (instrument, error) = ("supply".to_owned(), "no reply".to_owned());
+    Event::OffUnconfirmed { instrument, error, outputs: vec!["plus".to_owned()], is_on }
+}
+
+#[test]
+fn a_silent_output_is_taken_for_off_on_the_word_that_its_plug_is_out_and_no_sooner() {
+    let mut sitting = Sitting::new(&cold(TWO));
+    sitting.halt();
+    sitting.event(unconfirmed(false));
+    let question = sitting.question();
+    assert_eq!((question.key.as_str(), &question.energy), ("make-safe.off", &Energy::Unknown));
+    assert!(question.what.starts_with("PULL THE PLUG of supply"), "{}", question.what);
+    let alarm = question.alarm.as_deref();
+    assert_eq!(alarm, Some("OUTPUT plus of supply NOT CONFIRMED OFF: treat as on"));
+    sitting.say("off");
+    assert_eq!(sitting.effects().first(), Some(&Effect::OutputsOff));
+    sitting.event(unconfirmed(false));
+    assert_eq!((&sitting.question().energy, &sitting.question().alarm), (&Energy::Isolated, &None));
+}
+
+#[test]
+fn an_output_that_says_it_is_on_voids_the_proof_of_dead_and_every_word_that_it_is_off() {
+    let mut sitting = Sitting::new(&cold(TWO));
+    sitting.make_safe();
+    for _ in 0..2 {
+        sitting.event(unconfirmed(true));
+        let question = sitting.question();
+        assert_eq!((question.key.as_str(), &question.energy), ("make-safe.off", &Energy::Unknown));
+        assert_eq!(question.alarm.as_deref(), Some("OUTPUT plus of supply IS ON"));
+        sitting.say("off");
+    }
+    sitting.event(unconfirmed(true));
+    sitting.event(Event::OffConfirmed { instrument: "supply".to_owned() });
+    assert!(sitting.facts().contains(&Fact::ConfirmedOff { instrument: "supply".to_owned() }));
+    let question = sitting.question();
+    assert_eq!((question.key.as_str(), &question.alarm), ("make-safe.off", &None));
+    assert!(question.what.starts_with("SWITCH EVERYTHING OFF"), "{}", question.what);
+}

@@ -1,6 +1,7 @@
 //! Readings too close to their limit for the meter: taken again, accepted by a second person, or a stop.
 
 use super::sitting::{ONE_POINT, Sitting};
+use crate::quantity::{Quantity, Reading};
 use crate::record::{Fact, Outcome, StopReason};
 use crate::runner::Effect;
 use crate::window::Verdict;
@@ -140,4 +141,69 @@ fn a_worked_out_value_cannot_be_taken_again() {
     sitting.say_all(&["9.95 V", "accept", "Moss Other-Test", "measured by the other bench"]);
     sitting.say("again");
     assert!(sitting.refusal().is_some());
+}
+
+/// Behind 1 Mohm a meter of 10 Mohm shows 10/11 of what is there: 36 V for 39.6 V.
+#[test]
+fn what_a_meter_takes_away_is_added_back_before_it_is_judged() {
+    let bench = BENCH.replace("of_reading: 1 %", "of_reading: 1 %, input_resistance: 10 Mohm");
+    let grid = r"
+decision_rule: guarded
+stages:
+  - stage: cold
+    title: Cold
+    source: none
+    steps:
+      - step: grid
+        read: {what: Grid, unit: V, function: dc-voltage, source_resistance: 1 Mohm, window: {at_most: MOST}}
+      - step: doubled
+        work_out: {what: Twice the grid, value: 2 * grid, unit: V, window: {at_most: 99 V}}
+      - step: tidy
+        do: Tidy the wires
+";
+    let read = |most: &str| {
+        let procedure = format!("{ONE_POINT}{}", grid.replace("MOST", most));
+        let mut sitting = Sitting::at_bench(&procedure, &bench);
+        sitting.make_safe().say("36 V");
+        sitting
+    };
+    let stopped = read("38 V");
+    assert!(verdicts(&stopped)[0].is_outside());
+    let shown = stopped.question().stop.as_ref().unwrap().what.clone();
+    assert!(shown.contains("36 V, 39.60 V before the meter loads it,"), "{shown}");
+    let held = read("41 V");
+    assert_eq!(verdicts(&held), [Verdict::Inside, Verdict::Inside]);
+    let judged = held.facts().iter().filter_map(|fact| match fact {
+        Fact::Judged { reading, decision, .. } => Some((reading, decision.judged(reading))),
+        _ => None,
+    });
+    let volts = |text: &str| Reading::Number(Quantity::parse(text).unwrap());
+    let judged: Vec<_> = judged.collect();
+    assert_eq!(judged[0], (&volts("36 V"), volts("39.6 V")));
+    assert_eq!(judged[1], (&volts("79.2 V"), volts("79.2 V")), "formulas see what is there");
+}
+
+#[test]
+fn where_nothing_is_known_of_the_meter_no_uncertainty_is_stated() {
+    let steps = STEPS.replace("decision_rule: guarded\n", "");
+    let mut sitting = Sitting::new(&format!("{ONE_POINT}{steps}"));
+    sitting.make_safe().say("9.8 V");
+    let stated = sitting.facts().iter().filter_map(|fact| match fact {
+        Fact::Judged { decision, .. } => Some(decision.uncertainty),
+        _ => None,
+    });
+    assert_eq!(stated.collect::<Vec<_>>(), [None, None]);
+}
+
+#[test]
+fn a_window_in_which_the_meter_can_accept_nothing_is_told_as_such() {
+    let asked = |window: &str| {
+        let steps = STEPS.replace("{at_most: 10 V}", window);
+        let mut sitting = Sitting::at_bench(&format!("{ONE_POINT}{steps}"), BENCH);
+        sitting.make_safe().say("9.95");
+        assert_eq!(sitting.key(), "output.undecided");
+        sitting.question().what.clone()
+    };
+    assert!(asked("{at_most: 10 V}").contains("9.95 V is too close to its limit"));
+    assert!(asked("{between: [9.9 V, 10 V]}").contains("whatever it shows"));
 }

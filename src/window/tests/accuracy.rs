@@ -97,16 +97,21 @@ fn beyond_its_span_a_promise_widens() {
 }
 
 #[test]
-fn a_meter_loads_what_it_measures() {
+fn what_a_meter_takes_away_by_loading_is_added_back() {
     let own = accuracy("{range: 60 V, count: 10 mV, counts: 1, input_resistance: 10 Mohm}");
-    let with = |source: Option<Quantity>| {
+    let with = |reading: &str, source: Option<Quantity>| {
         let conditions = Conditions { source_resistance: source, ..Conditions::default() };
-        own.estimate(quantity("40 V"), "grid", &conditions).unwrap().standard_uncertainty()
+        own.estimate(quantity(reading), "grid", &conditions).unwrap()
     };
-    // 100 kohm into 10 Mohm takes 1 % away: 0.4 V on 40 V.
+    // 1 Mohm and 10 Mohm leave 10/11 of 44 V: the meter shows 40 V, and 4 V are known to be missing.
     let counted = 0.01 / 3_f64.sqrt();
-    assert_close(with(None), counted, 1e-9);
-    assert_close(with(Some(quantity("100 kohm"))), (0.4 / 3_f64.sqrt()).hypot(counted), 1e-9);
+    let loaded = with("40 V", Some(quantity("1 Mohm")));
+    assert_eq!(loaded.value, quantity("44 V"));
+    assert_close(loaded.standard_uncertainty(), (0.4 / 3_f64.sqrt()).hypot(counted), 1e-9);
+    assert_eq!(with("-40 V", Some(quantity("1 Mohm"))).value, quantity("-44 V"));
+    let plain = with("40.00 V", None);
+    assert_eq!(plain.value, quantity("40.00 V"));
+    assert_close(plain.standard_uncertainty(), counted, 1e-9);
 }
 
 #[test]

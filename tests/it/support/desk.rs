@@ -8,7 +8,7 @@ use super::terminal::{Look, Terminal};
 use super::unwrapped;
 
 /// What to type at a question, by words that only that question has. The one place that knows how questions read.
-pub(crate) const LANTERN: [(&str, &str); 22] = [
+pub(crate) const LANTERN: [(&str, &str); 25] = [
     ("Pull the plug of the lantern", ""),
     ("The 9 V test battery", "9.1"),
     ("Is it dead? Across the smoothing capacitor", "0.02"),
@@ -23,6 +23,9 @@ pub(crate) const LANTERN: [(&str, &str); 22] = [
     ("Current into the lantern", ""),
     ("Time is up", "done"),
     ("OUTPUTS OFF at the bench supply", "off"),
+    ("TYPE OFF: wattstep switches", "off"),
+    ("TAKE THE LEADS OFF at the bench supply", "off"),
+    ("then take its leads off the equipment; the equipment's own", "off"),
     ("Voltage on the open lantern", "230 V"),
     ("Supervisor has seen the readings", "Moss Example-Super"),
     ("Switch the outlet on", "done"),

@@ -5,6 +5,7 @@ pub(crate) mod bench;
 pub(crate) mod call;
 pub(crate) mod desk;
 pub(crate) mod fed;
+pub(crate) mod keys;
 pub(crate) mod record;
 pub(crate) mod reported;
 pub(crate) mod scpi_server;

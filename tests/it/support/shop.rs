@@ -157,6 +157,8 @@ impl Run {
             procedure: file("lantern.yaml", PROCEDURE),
             equipment: None,
             bench: Some(file("bench.yaml", BENCH)),
+            people: None,
+            signers: None,
             rehearsal: None,
         }
     }
@@ -171,7 +173,12 @@ fn acknowledged(key: &str) -> Event {
 }
 
 fn entered(key: &str, text: &str) -> Event {
-    Event::Entered { key: key.to_owned(), text: text.to_owned(), origin: Origin::Typed }
+    Event::Entered {
+        key: key.to_owned(),
+        text: text.to_owned(),
+        origin: Origin::Typed,
+        signature: None,
+    }
 }
 
 fn judged(key: &str, attempt: u32, text: &str, bounds: Bounds, meter: Option<String>) -> Fact {

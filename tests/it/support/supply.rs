@@ -26,6 +26,8 @@ pub(crate) enum Fault {
     Gone,
     /// It answers nothing.
     Silent,
+    /// It answers nothing and does nothing.
+    Frozen,
     /// It answers nothing to the question for its current.
     SlowToMeasure,
     /// It answers nonsense to everything but the question who it is.
@@ -73,6 +75,11 @@ impl Supply {
     /// From now on this is wrong with it.
     pub(crate) fn spoil(&self, fault: Fault) {
         self.state().fault = Some(fault);
+    }
+
+    /// From now on it is sound again; its output stays as it is.
+    pub(crate) fn mend(&self) {
+        self.state().fault = None;
     }
 
     /// Switches its output at its front panel.
@@ -129,6 +136,7 @@ impl State {
                 self.obey(message);
                 return Reply::none();
             }
+            Some(Fault::Frozen) => return Reply::none(),
             Some(Fault::SlowToMeasure) if message == "MEAS:CURR?" => return Reply::none(),
             Some(Fault::Babbles) if message.ends_with('?') && message != "*IDN?" => {
                 return Reply::text("the wind is in the east");

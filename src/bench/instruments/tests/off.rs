@@ -8,7 +8,7 @@ use crate::bench::{Bench, OutputsOff};
 fn outputs_off(habit: Habit) -> Result<OutputsOff, String> {
     let (_fake, mut own) = with(&[habit]);
     own.energise(&limits(&["plus"], 10.0)).unwrap();
-    own.outputs_off().map_err(|lost| lost.to_string())
+    own.outputs_off().map_err(|unconfirmed| unconfirmed.lost().to_string())
 }
 
 #[test]
@@ -32,7 +32,7 @@ fn it_is_told_what_holds_a_voltage_up() {
 fn an_instrument_that_ignores_off_is_not_off() {
     let fake = Fake::start(&[Habit::BeginsOn, Habit::Ignores("OUTP OFF")]);
     let lost = super::connect(&fake).map(drop).unwrap_err();
-    assert!(lost.why.contains("was switched off, but says it is not off"), "{lost}");
+    assert!(lost.why.contains("says it is not off; 0 V and 0 A were sent"), "{lost}");
 }
 
 #[test]

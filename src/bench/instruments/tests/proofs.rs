@@ -7,12 +7,15 @@ use crate::bench::BenchClock;
 fn settings_are_proved_with_the_output_off() {
     let (fake, mut own) = with(&[]);
     let proofs = own.prove_settings("plus").unwrap();
-    assert!(proofs.len() == 8 && proofs.iter().all(|proof| proof.fits), "{proofs:?}");
+    // Four voltages, four currents, and both protections that this output has.
+    assert!(proofs.len() == 10 && proofs.iter().all(|proof| proof.fits), "{proofs:?}");
     assert!(!fake.heard().iter().any(|message| message.contains("OUTP ON")));
     let (_fake, mut own) = with(&[Habit::Says("VOLT?", "16")]);
     let proofs = own.prove_settings("plus").unwrap();
     let misread: Vec<_> = proofs.iter().filter(|proof| !proof.fits).map(|own| own.asked).collect();
     assert_eq!(misread.len(), 3, "{proofs:?}");
+    let (_fake, mut own) = with(&[Habit::Silent("VOLT:PROT?")]);
+    assert!(own.prove_settings("plus").is_err(), "a protection that it has not");
 }
 
 #[test]

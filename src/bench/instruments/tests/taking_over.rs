@@ -11,7 +11,11 @@ use crate::bench::{Bench, OutputsOff};
 fn what_is_on_is_told_and_switched_off_and_nothing_is_set() {
     let fake = Fake::start(&[Habit::BeginsOn]);
     let (mut own, found) = Instruments::connect(&bench(DIALECT), &reach(&fake)).unwrap();
-    let at = |output: &str| Found { instrument: "osprey".to_owned(), output: output.to_owned() };
+    let at = |output: &str| Found {
+        instrument: "osprey".to_owned(),
+        output: output.to_owned(),
+        set_to: Some(12.0),
+    };
     assert_eq!(found, [at("plus"), at("minus")]);
     assert_eq!(found[0].to_string(), "osprey: output plus was on, and was switched off");
     assert_eq!(own.outputs_off(), Ok(OutputsOff::Confirmed));

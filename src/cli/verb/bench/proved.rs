@@ -18,6 +18,8 @@ pub(super) enum Verdict {
     LeftOut,
     /// It is not as the file says.
     Bad,
+    /// An output is on, or not confirmed to be off, although it was told to go off.
+    On,
     /// The instrument can't be spoken with.
     Lost,
 }
@@ -40,7 +42,11 @@ impl Verdict {
     }
 
     pub(super) fn of_error(error: &DriverError) -> Self {
-        if error.is_out_of_contact() { Self::Lost } else { Self::Bad }
+        match error {
+            error if error.is_out_of_contact() => Self::Lost,
+            error if error.tells_on() => Self::On,
+            _ => Self::Bad,
+        }
     }
 
     fn words(self) -> &'static str {
@@ -49,6 +55,7 @@ impl Verdict {
             Self::Note => "note",
             Self::LeftOut => "left out",
             Self::Bad => "NOT SO",
+            Self::On => "IS ON",
             Self::Lost => "LOST",
         }
     }
@@ -57,7 +64,7 @@ impl Verdict {
         match self {
             Self::Good => Tone::Good,
             Self::Note | Self::LeftOut => Tone::Caution,
-            Self::Bad | Self::Lost => Tone::Bad,
+            Self::Bad | Self::On | Self::Lost => Tone::Bad,
         }
     }
 }
@@ -91,6 +98,9 @@ pub(super) fn sheet(proved: &[Proved], style: Style) -> String {
     }
     sheet.gap();
     let (tone, end) = match exit(proved) {
+        _ if proved.iter().any(|own| own.verdict == Verdict::On) => {
+            (Tone::Bad, "An output is on, or not confirmed to be off.")
+        }
         Exit::Instrument => (Tone::Bad, "An instrument was lost: do not rely on this bench."),
         Exit::Findings => {
             (Tone::Bad, "Not as the bench file says: mend the instrument or the file.")
@@ -101,13 +111,16 @@ pub(super) fn sheet(proved: &[Proved], style: Style) -> String {
         _ => (Tone::Good, "All is as the bench file says."),
     };
     sheet.line(tone, end);
+    for own in proved.iter().filter(|own| own.verdict == Verdict::On) {
+        sheet.line(Tone::Bad, &own.detail);
+    }
     sheet.finish()
 }
 
 /// How the program ends: a lost instrument is graver than one that is otherwise.
 pub(super) fn exit(proved: &[Proved]) -> Exit {
     let is_there = |verdict| proved.iter().any(|own| own.verdict == verdict);
-    if is_there(Verdict::Lost) {
+    if is_there(Verdict::Lost) || is_there(Verdict::On) {
         Exit::Instrument
     } else if is_there(Verdict::Bad) {
         Exit::Findings

@@ -53,9 +53,12 @@ impl<'a> Survey<'a> {
                 return (self.proved, Some(signal));
             }
         }
-        if let Err(lost) = self.taken.instruments.switch_off() {
-            let given = (Verdict::Bad, format!("{}; PULL THE PLUG", lost.why), Value::Null);
-            self.add((&lost.instrument, None), "off at the end", given);
+        if let Err(unconfirmed) = self.taken.instruments.switch_off() {
+            for not_off in unconfirmed.0 {
+                let words = format!("{}; {}", not_off.order(), not_off.lost.why);
+                let given = (Verdict::On, words, Value::Null);
+                self.add((&not_off.lost.instrument, None), "off at the end", given);
+            }
         }
         (self.proved, None)
     }
@@ -179,13 +182,23 @@ impl<'a> Survey<'a> {
             Ok(given) => self.add(about, proof, given),
             Err(error) => {
                 let verdict = Verdict::of_error(&error);
-                self.add(about, proof, (verdict, error.to_string(), Value::Null));
-                if verdict == Verdict::Lost {
+                let words = match verdict {
+                    Verdict::On => format!("PULL THE PLUG of {}: {error}", self.plug(about.0)),
+                    _ => error.to_string(),
+                };
+                self.add(about, proof, (verdict, words, Value::Null));
+                if matches!(verdict, Verdict::Lost | Verdict::On) {
                     return Err(Cut::Lost);
                 }
             }
         }
         Ok(())
+    }
+
+    /// An instrument with what it is.
+    fn plug(&self, name: &str) -> String {
+        let own = self.bench.instruments.get(name);
+        own.map_or_else(|| name.to_owned(), |own| format!("{name} ({})", *own.what))
     }
 
     fn add(&mut self, (instrument, output): About<'_>, proof: &'static str, given: Given) {

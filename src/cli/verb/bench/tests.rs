@@ -128,3 +128,15 @@ fn an_output_that_was_on_is_said() {
     assert_eq!(state.output.as_deref(), Some("plus"));
     assert!(state.detail.contains("energy state unknown"), "{}", state.detail);
 }
+
+#[test]
+fn an_output_that_does_not_go_off_is_an_alarm_with_whose_plug_to_pull() {
+    let stays = [Habit::BeginsOn, Habit::Ignores("OUTP OFF")];
+    let (proved, fake) = proved(BENCH, &stays, "2027-04-30", "plus.disconnected: disconnected");
+    assert_eq!(verdicts(&proved), [("taking over", Verdict::On)]);
+    assert_eq!(exit(&proved), Exit::Instrument);
+    let text = sheet(&proved, Style { width: 200, colour: false, ascii: true });
+    let end = text.split("An output is on, or not confirmed to be off.").nth(1).unwrap();
+    assert!(end.contains("PULL THE PLUG of osprey (supply): output `plus`"), "{text}");
+    assert!(!fake.heard().iter().any(|message| message == "OUTP ON"));
+}

@@ -25,6 +25,8 @@ pub(super) struct Shown<'a> {
     pub(super) points: &'a [Point],
     pub(super) unit: &'a Unit,
     pub(super) trend: &'a Trend,
+    /// How many runs were left out as they are void.
+    pub(super) void_runs: usize,
 }
 
 impl Shown<'_> {
@@ -93,6 +95,12 @@ impl Shown<'_> {
         sheet.field("runs", &format!("{}, {} to {}", self.points.len(), days[0], days[1]));
         if trend.without > 0 {
             sheet.field("", &format!("{} of them gave no number", trend.without));
+        }
+        if self.void_runs > 0 {
+            sheet.field(
+                "",
+                &format!("{} left out: void", asked::counted(self.void_runs, "more run")),
+            );
         }
         let Some(sample) = trend.sample else {
             sheet.line(Tone::Faint, "Too few numbers to tell what is usual.");
@@ -174,6 +182,7 @@ impl Shown<'_> {
             "what": last.map(|point| &*point.what),
             "procedure": last.map(|point| &point.procedure),
             "unit": self.unit.symbol(),
+            "void_runs_left_out": self.void_runs,
             "points": self.points.iter().map(point).collect::<Vec<_>>(),
             "without_number": trend.without,
             "mean": trend.sample.map(|own| own.mean),

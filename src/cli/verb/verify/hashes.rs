@@ -6,6 +6,7 @@ use super::compared;
 use super::found::{Found, State};
 use crate::cli::fault::Fault;
 use crate::cli::registering;
+use crate::cli::signing::Walk;
 use crate::journal::register::Registered;
 use crate::journal::{JournalError, check_attachment};
 use crate::record::{Entry, Event};
@@ -14,10 +15,14 @@ use crate::record::{Entry, Event};
 pub(super) fn verify(path: &Path, registered: Option<&Registered>) -> Result<Found, Fault> {
     let mut attached = Vec::new();
     let mut is_void = false;
-    let checked = compared(path, registered, |line| match event_name(line.entry) {
-        Some(b"attached") => attached.extend(serde_json::from_slice::<Entry>(line.entry).ok()),
-        Some(b"voided") => is_void = true,
-        _ => {}
+    let mut walk = Walk::default();
+    let checked = compared(path, registered, |line| {
+        match event_name(line.entry) {
+            Some(b"attached") => attached.extend(serde_json::from_slice::<Entry>(line.entry).ok()),
+            Some(b"voided") => is_void = true,
+            _ => {}
+        }
+        walk.see(line);
     });
     let checked = checked?;
     let mut found = Found::at(path);
@@ -32,7 +37,7 @@ pub(super) fn verify(path: &Path, registered: Option<&Registered>) -> Result<Fou
     found.state = state.words(registered);
     (found.entries, found.head) = (chain.lines, chain.head);
     found.is_torn = chain.torn.is_some();
-    found.wrong = found.wrong.or_else(|| altered_file(path, &attached));
+    found.wrong = found.wrong.or(walk.wrong).or_else(|| altered_file(path, &attached));
     Ok(found)
 }
 

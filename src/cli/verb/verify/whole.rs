@@ -7,6 +7,7 @@ use super::found::{Found, State};
 use super::hashes::altered;
 use crate::cli::fault::Fault;
 use crate::cli::replay::replay;
+use crate::cli::signing::Walk;
 use crate::journal::register::Registered;
 use crate::journal::{JournalError, read_file};
 use crate::record::{Entry, Happening, Run};
@@ -14,7 +15,8 @@ use crate::record::{Entry, Happening, Run};
 /// Verifies a record and that what it concludes follows from what happened.
 pub(super) fn verify(path: &Path, registered: Option<&Registered>) -> Result<Found, Fault> {
     let mut found = Found::at(path);
-    let checked = compared(path, registered, |_| {})?;
+    let mut walk = Walk::default();
+    let checked = compared(path, registered, |line| walk.see(line))?;
     found.wrong = checked.wrong.map(|wrong| wrong.to_string());
     let lines = checked.chain.map_or(0, |chain| chain.lines);
     if lines == 0 {
@@ -32,7 +34,7 @@ pub(super) fn verify(path: &Path, registered: Option<&Registered>) -> Result<Fou
     found.entries = contents.entries.len();
     found.head = contents.head;
     found.is_torn = contents.torn.is_some();
-    found.wrong = found.wrong.or_else(|| replay(&contents.entries).err());
+    found.wrong = found.wrong.or(walk.wrong).or_else(|| replay(&contents.entries).err());
     if let Some(run) = Run::fold(&contents.entries) {
         let state = State {
             is_void: run.voided.is_some(),

@@ -132,7 +132,8 @@ impl Arguments {
     }
 
     fn rules(&self, resistance: f64, answer: &mut Answer) {
-        for rule in &RESIDUALS {
+        let (farads, volts) = (self.capacitance, self.from);
+        for rule in RESIDUALS.iter().filter(|rule| rule.concerns(farads, volts)) {
             let left = discharge::voltage_after(self.largest(), resistance, self.from, rule.within);
             let met = if left <= rule.voltage { "met" } else { "NOT met" };
             let (volts, time) = (shown(rule.voltage, "V"), shown_time(rule.within));

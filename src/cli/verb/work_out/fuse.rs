@@ -6,42 +6,54 @@ use super::option::above_nought;
 use super::topic::Topic;
 use crate::cli::fault::Fault;
 use crate::physics::fuse::{self, FUSE_TYPES, FuseType, Outcome, Promise};
+use crate::quantity::FuseMark;
 
 /// Shown where the standard sets no time.
 const NO_PROMISE: &str = "no promise";
 
 #[derive(Debug, clap::Args)]
 pub(super) struct Arguments {
-    /// Rated current
-    #[arg(long, value_name = "A", value_parser = above_nought("A"))]
-    rating: f64,
+    /// Rated current, or the fuse's mark, such as `T2A`
+    #[arg(long, value_name = "A", value_parser = rating)]
+    rating: Rating,
     /// Current through it
     #[arg(long, value_name = "A", value_parser = above_nought("A"))]
     current: f64,
     /// How long that current flows
     #[arg(long = "for", value_name = "TIME", value_parser = above_nought("s"))]
     flows: Option<f64>,
-    /// Part of the name of its type, such as `sheet 3`; every type without it
-    #[arg(long = "type", value_name = "NAME", value_parser = fuse_type)]
-    fuse: Option<&'static FuseType>,
+    /// Part of the name of its type, such as `sheet 3`, or the letter printed on it; every type without it
+    #[arg(long = "type", value_name = "NAME", value_parser = fuse_types)]
+    types: Option<Types>,
 }
+
+/// A rated current, and the types that the letter before it leaves.
+#[derive(Clone, Debug)]
+struct Rating {
+    amps: f64,
+    types: Option<Types>,
+}
+
+/// Types of fuse to choose from.
+#[derive(Clone, Debug)]
+struct Types(Vec<&'static FuseType>);
 
 impl Topic for Arguments {
     fn work_out(&self) -> Result<Answer, Fault> {
         let mut answer = Answer::default();
-        let wanted = |fuse: &&FuseType| self.fuse.is_none_or(|only| only.name == fuse.name);
-        for fuse in FUSE_TYPES.iter().filter(wanted) {
-            match fuse.promise(self.rating, self.current) {
+        let rating = self.rating.amps;
+        for fuse in FUSE_TYPES.iter().filter(|fuse| self.is_wanted(fuse.name)) {
+            match fuse.promise(rating, self.current) {
                 Some(promise) => self.promised(fuse, promise, &mut answer),
                 None => answer.words(fuse.name, "no figure for this rating"),
             }
         }
-        answer.exact("times its rating", self.current / self.rating, "");
-        if !fuse::RATINGS.iter().any(|rating| (rating / self.rating - 1.0).abs() < 1e-9) {
+        answer.exact("times its rating", self.current / rating, "");
+        if !fuse::RATINGS.iter().any(|own| (own / rating - 1.0).abs() < 1e-9) {
             answer.remark(Remark::Note, "not a rating of IEC 60127-2");
         }
         self.clashes(&mut answer);
-        let breaking = shown(fuse::low_breaking_capacity_a(self.rating), "A");
+        let breaking = shown(fuse::low_breaking_capacity_a(rating), "A");
         let text = format!(
             "an IEC fuse of low breaking capacity interrupts {breaking} at most; more can burst it"
         );
@@ -51,9 +63,15 @@ impl Topic for Arguments {
 }
 
 impl Arguments {
+    /// Whether a type is asked for, by its name or by a letter.
+    fn is_wanted(&self, name: &str) -> bool {
+        let types = self.types.iter().chain(&self.rating.types);
+        types.into_iter().all(|types| types.0.iter().any(|own| own.name == name))
+    }
+
     fn promised(&self, fuse: &FuseType, promise: Promise, answer: &mut Answer) {
         if let Some(outcome) =
-            self.flows.and_then(|time| fuse.stands(self.rating, self.current, time))
+            self.flows.and_then(|time| fuse.stands(self.rating.amps, self.current, time))
         {
             let words = match outcome {
                 Outcome::Holds => "must hold",
@@ -84,11 +102,8 @@ impl Arguments {
     fn clashes(&self, answer: &mut Answer) {
         for (place, one) in FUSE_TYPES.iter().enumerate() {
             for other in FUSE_TYPES.iter().skip(place + 1) {
-                for clash in fuse::clashes(one, other, self.rating) {
-                    if self
-                        .fuse
-                        .is_some_and(|only| ![clash.holding, clash.opening].contains(&only.name))
-                    {
+                for clash in fuse::clashes(one, other, self.rating.amps) {
+                    if ![clash.holding, clash.opening].into_iter().any(|own| self.is_wanted(own)) {
                         continue;
                     }
                     let (current, holds) = (shown(clash.current, "A"), shown_time(clash.holds));
@@ -104,14 +119,40 @@ impl Arguments {
     }
 }
 
-fn fuse_type(name: &str) -> Result<&'static FuseType, String> {
-    by_name(name, &FUSE_TYPES, |fuse| fuse.name)
+/// Reads a rating, with the letter of the fuse's mark before it or without.
+fn rating(text: &str) -> Result<Rating, String> {
+    let Some(mark) = FuseMark::find(text) else {
+        return Ok(Rating { amps: above_nought("A")(text)?, types: None });
+    };
+    let types = lettered(mark.letters);
+    if types.0.is_empty() {
+        return Err(format!(
+            "no figure is known for a fuse marked `{}`: give its rating without the letter",
+            mark.letters
+        ));
+    }
+    Ok(Rating { amps: above_nought("A")(&mark.amps())?, types: Some(types) })
+}
+
+/// Reads the letter printed on a fuse, or a part of the name of its type.
+fn fuse_types(name: &str) -> Result<Types, String> {
+    let lettered = lettered(name);
+    if lettered.0.is_empty() {
+        return by_name(name, &FUSE_TYPES, |fuse| fuse.name).map(|fuse| Types(vec![fuse]));
+    }
+    Ok(lettered)
+}
+
+/// The types that bear a letter; none for what is no such letter.
+fn lettered(letters: &str) -> Types {
+    let bears = |fuse: &&FuseType| fuse.character.split(',').next() == Some(letters);
+    Types(FUSE_TYPES.iter().filter(bears).collect())
 }
 
 #[cfg(test)]
 mod tests {
-    #![expect(clippy::unwrap_used, reason = "a test fails loudly")]
-    use super::{Remark, fuse_type};
+    #![expect(clippy::unwrap_used, clippy::indexing_slicing, reason = "a test fails loudly")]
+    use super::{Remark, fuse_types};
     use crate::cli::verb::work_out::tests::{near, refusal, work_out};
 
     /// IEC 60127-2 in a maker's data sheets, and UL/CSA/NMX 248-14 in a maker's guide: a 2 A time-lag fuse holds 3 A for
@@ -131,11 +172,25 @@ mod tests {
     /// The same sheet: 2.75 times the rating.
     #[test]
     fn one_type_is_chosen_by_a_part_of_its_name() {
-        let chosen = fuse_type("Sheet 2").unwrap();
-        assert_eq!(chosen.name, "IEC 60127-2 sheet 2");
+        let chosen = fuse_types("Sheet 2").unwrap();
+        assert_eq!(chosen.0[0].name, "IEC 60127-2 sheet 2");
         let answer = work_out("fuse --rating 1A --current 2.75A");
         near(answer.number_of("IEC 60127-2 sheet 2 opens within"), 2.0, 1e-12);
         near(answer.number_of("IEC 60127-2 sheet 2 holds for"), 0.05, 1e-12);
+    }
+
+    /// The letter on a fuse is its characteristic, not a prefix: `T2A` is 2 A.
+    #[test]
+    fn a_fuse_is_asked_about_as_it_is_marked() {
+        for asked in ["--rating T2A", "--rating 2A --type T"] {
+            let answer = work_out(&format!("fuse {asked} --current 5.5A"));
+            near(answer.number_of("times its rating"), 2.75, 1e-12);
+            near(answer.number_of("IEC 60127-2 sheet 3 opens within"), 10.0, 1e-12);
+            near(answer.number_of("IEC 60127-2 sheet 5 opens within"), 80.0, 1e-12);
+            assert!(!answer.remarks_on(Remark::Note, "IEC 60127-2 sheet 2"), "{asked}");
+        }
+        let error = refusal("fuse --rating M2A --current 4A");
+        assert!(error.contains("no figure is known for a fuse marked `M`"), "{error}");
     }
 
     #[test]

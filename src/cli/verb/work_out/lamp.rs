@@ -1,6 +1,6 @@
 //! `work-out lamp`: a filament lamp in series with the equipment.
 
-use super::answer::{Answer, Remark, rounded};
+use super::answer::{Answer, Remark, rounded, shown};
 use super::option::{above_nought, read};
 use super::topic::Topic;
 use super::transformer::Transformer;
@@ -104,12 +104,23 @@ impl Arguments {
         let draw_w = self.mains * self.mains / load.ohm(self.mains);
         let fitting =
             smallest_fitting(&lamps, self.mains, draw_w, self.most).map_err(Fault::usage)?;
-        let (lamp, point) = fitting.ok_or_else(|| {
-            Fault::usage("even the largest lamp takes more of the mains than --most")
-                .help("give a larger --lamp, or power the equipment in another way")
-        })?;
+        let Some((lamp, point)) = fitting else {
+            return Err(self.none_fits(&lamps, load));
+        };
         answer.exact("lamp to fit", lamp.rated_w, "W");
         Ok(Settled { lamp, point, rail: None })
+    }
+
+    /// Says what the largest lamp takes, and what was asked for.
+    fn none_fits(&self, lamps: &[Lamp], load: Load) -> Fault {
+        let settled = |lamp: &Lamp| lamp.with_resistance(self.mains, load.ohm(self.mains)).ok();
+        let taken = lamps.iter().filter_map(settled).map(|point| point.lamp_v / self.mains);
+        let least = rounded(taken.fold(1.0, f64::min), "%");
+        let most = shown(self.most, "%");
+        Fault::usage(format!(
+            "even the largest lamp takes {least} of the mains, more than the {most} of --most"
+        ))
+        .help("give a larger --lamp, or power the equipment in another way")
     }
 
     fn settle_one(&self, lamp: Lamp) -> Result<Settled, Fault> {
@@ -182,6 +193,8 @@ mod tests {
         near(answer.number_of("lamp to fit"), 60.0, 1e-12);
         let error = refusal("lamp --lamp 25W,40W --load 100W");
         assert!(error.contains("even the largest"), "{error}");
+        let error = refusal("lamp --lamp 40W,100W --load 60W --most 0.2");
+        assert!(error.contains("more than the 0.2 % of --most"), "{error}");
         let error = refusal("lamp --lamp 40W --switching 30W");
         assert!(error.contains("fit a larger lamp"), "{error}");
         assert!(refusal("lamp --lamp 40W --load 3V").contains("is neither"));

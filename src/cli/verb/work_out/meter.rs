@@ -5,7 +5,7 @@ use super::option::{above_nought, from_nought};
 use super::topic::Topic;
 use crate::cli::fault::Fault;
 use crate::quantity::{Decimal, Dimension, Quantity, Unit};
-use crate::window::{Accuracy, Conditions, Uncertainty};
+use crate::window::{Accuracy, Conditions, LOADING_LEFT, Uncertainty};
 
 #[derive(Debug, clap::Args)]
 pub(super) struct Arguments {
@@ -37,6 +37,7 @@ pub(super) struct Arguments {
 
 impl Topic for Arguments {
     fn work_out(&self) -> Result<Answer, Fault> {
+        self.has_an_accuracy()?;
         let accuracy = self.accuracy();
         let source_resistance = self.source.map(|ohms| computed(ohms, Dimension::RESISTANCE));
         let conditions = Conditions { ambient: None, source_resistance };
@@ -46,12 +47,21 @@ impl Topic for Arguments {
         let estimate = accuracy.estimate(self.reading, "reading", &conditions).map_err(refused)?;
         let uncertainty = Uncertainty::of(&estimate, Uncertainty::LEVEL)
             .ok_or_else(|| Fault::usage("these parts give no finite uncertainty"))?;
-        let (reading, symbol) = (self.reading.to_f64(), Unit::base(self.reading.dimension));
-        let symbol = symbol.symbol();
+        if self.reading.value.abs() > self.range.value.abs() {
+            return Err(Fault::usage("the reading is beyond the range")
+                .help("give the range that shows it: what a meter promises goes with that"));
+        }
+        let (value, unit) = (estimate.value.to_f64(), Unit::base(self.reading.dimension));
+        let symbol = unit.symbol();
+        let loading = value - self.reading.to_f64();
         let mut answer = Answer::default();
         answer.exact("off by at most, by the data sheet", half_width, symbol);
-        answer.exact("from", reading - half_width, symbol);
-        answer.exact("to", reading + half_width, symbol);
+        if loading != 0.0 {
+            answer.exact("before the meter loads it", value, symbol);
+        }
+        let reach = half_width + LOADING_LEFT * loading.abs();
+        answer.exact("from", value - reach, symbol);
+        answer.exact("to", value + reach, symbol);
         let level = shown(uncertainty.level, "%");
         answer.estimate("standard uncertainty", uncertainty.standard.to_f64(), symbol);
         answer.estimate(
@@ -59,26 +69,27 @@ impl Topic for Arguments {
             uncertainty.expanded.to_f64(),
             symbol,
         );
-        if reading.abs() > self.range.to_f64().abs() {
-            answer.remark(
-                Remark::Warning,
-                "the reading is beyond the range: counts belong to the range in use",
-            );
-        }
         if let (Some(input), Some(source)) = (self.input, self.source) {
-            let share = shown(source / input, "%");
-            answer.remark(
-                Remark::Note,
-                format!(
-                    "the meter loads its source: up to {share} low, counted in the uncertainty"
-                ),
+            let (share, left) = (shown(source / input, "%"), shown(LOADING_LEFT, "%"));
+            let text = format!(
+                "the meter loads its source: {share} is added to the reading, and {left} of that counts as not known"
             );
+            answer.remark(Remark::Note, text);
         }
         Ok(answer)
     }
 }
 
 impl Arguments {
+    /// Refuses to promise for a meter of which nothing is known.
+    fn has_an_accuracy(&self) -> Result<(), Fault> {
+        if self.of_reading > 0.0 || self.of_range > 0.0 || self.counts > 0 {
+            return Ok(());
+        }
+        let help = "give --of-reading, --of-range or --counts from the data sheet";
+        Err(Fault::usage("nothing is said about how exact the meter is").help(help))
+    }
+
     fn accuracy(&self) -> Accuracy {
         Accuracy {
             range: self.range,
@@ -137,17 +148,22 @@ mod tests {
 
     #[test]
     fn parts_that_do_not_fit_are_refused() {
-        let error = refusal("meter --reading 2V --range 5A --count 1mV");
+        let error = refusal("meter --reading 2V --range 5A --count 1mV --counts 2");
         assert!(error.contains("`range` of the accuracy is current"), "{error}");
-        let beyond = work_out("meter --reading 7V --range 6V --count 1mV --counts 2");
-        assert!(beyond.remarks_on(Remark::Warning, "beyond the range"));
+        let beyond = refusal("meter --reading 7V --range 6V --count 1mV --counts 2");
+        assert!(beyond.contains("beyond the range"), "{beyond}");
+        let unknown = refusal("meter --reading 5V --range 6V --count 1mV");
+        assert!(unknown.contains("how exact the meter is"), "{unknown}");
     }
 
+    /// 10/11 of 38.522 V are shown behind 1 Mohm by a meter of 10 Mohm.
     #[test]
-    fn a_meter_that_loads_its_source_is_less_sure() {
-        let plain = "meter --reading 5V --range 6V --count 1mV --counts 2";
-        let loaded = work_out(&format!("{plain} --input 10Mohm --source 1Mohm"));
-        let name = "standard uncertainty";
-        assert!(loaded.number_of(name) > 10.0 * work_out(plain).number_of(name));
+    fn what_a_meter_takes_away_is_added_back() {
+        let line = "--reading 35.02V --range 60V --count 0.01V --of-reading 0.5% --counts 3";
+        let loaded = work_out(&format!("meter {line} --input 10Mohm --source 1Mohm"));
+        near(loaded.number_of("before the meter loads it"), 38.522, 1e-9);
+        near(loaded.number_of("from"), 38.522 - 0.2051 - 0.3502, 1e-9);
+        near(loaded.number_of("to"), 38.522 + 0.2051 + 0.3502, 1e-9);
+        assert!(loaded.remarks_on(Remark::Note, "10 % is added to the reading"));
     }
 }

@@ -1,6 +1,6 @@
 //! Values on the command line, written as on a bench.
 
-use crate::quantity::{Quantity, Reading, Unit};
+use crate::quantity::{Quantity, Reading, ReadingError, Unit};
 
 /// Reads a size in a unit: a number above nought, in base units.
 pub(super) fn above_nought(
@@ -28,6 +28,10 @@ pub(super) fn read(text: &str, symbol: &str) -> Result<f64, String> {
     let quantity =
         Quantity::parse_as(text, &unit).or_else(|error| match Reading::parse(text, &unit) {
             Ok(Reading::Number(quantity)) => Ok(quantity),
+            Err(mark @ ReadingError::FuseMark { .. }) => Err(mark.to_string()),
+            Ok(Reading::OverRange) => {
+                Err("over range is no number: read it on a higher range".to_owned())
+            }
             _ => Err(error.to_string()),
         })?;
     let base = quantity.to_f64();

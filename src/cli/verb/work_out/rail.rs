@@ -9,11 +9,14 @@ use crate::cli::fault::Fault;
 use crate::physics::rectifier::{self, Diode, Junction, Load, Rail, rules, secondary};
 use crate::physics::stored_energy::Charged;
 
+/// No mains transformer on a bench has more (V; common practice, no source).
+const SECONDARY_MAX_V: f64 = 10e3;
+
 #[derive(Debug, clap::Args)]
 #[command(group = clap::ArgGroup::new("behind").required(true).args(["winding", "rating"]))]
 pub(super) struct Arguments {
     /// Secondary as printed, for rated load; one half of a centre-tapped one
-    #[arg(long, value_name = "V", value_parser = above_nought("V"))]
+    #[arg(long, value_name = "V", value_parser = above_nought("V"), allow_hyphen_values = true)]
     secondary: f64,
     /// Resistance behind the secondary, with the primary's share
     #[arg(long, value_name = "OHM", value_parser = above_nought("ohm"))]
@@ -43,6 +46,10 @@ pub(super) struct Arguments {
 
 impl Topic for Arguments {
     fn work_out(&self) -> Result<Answer, Fault> {
+        if self.secondary > SECONDARY_MAX_V {
+            return Err(Fault::usage("no mains transformer has such a secondary")
+                .help("check the prefix of --secondary"));
+        }
         if self.mains_tolerance >= 1.0 {
             return Err(Fault::usage("the mains cannot be off by all of itself"));
         }
@@ -102,23 +109,46 @@ impl Arguments {
 
     fn remarks(&self, nominal: &Rail, answer: &mut Answer) {
         let topology = self.topology.rectifier();
-        if nominal.load_a < 0.99 * self.load {
-            answer.remark(Remark::Warning, "not practical: the winding cannot give this load");
-        }
+        let crest = self.off_load_v(1.0);
         let ripple = rules::ripple_v(self.load, self.mains_hz, self.reservoir, topology);
-        let (crest, ripple) = (rounded(self.off_load_v(1.0), "V"), rounded(ripple, "V"));
-        answer.remark(Remark::Rule, format!("by hand: rail below {crest}, ripple below {ripple}"));
-        let allowed = rounded(rules::makers_secondary_a(self.load), "A");
+        // Between two crests the load would take more out of the reservoir than there is in it.
+        let is_emptied = ripple >= crest;
+        if nominal.load_a < 0.99 * self.load {
+            let takes_all = self.load * self.winding_ohm() >= crest;
+            let cause = match is_emptied && !takes_all {
+                true => "the reservoir cannot hold this load from one crest to the next",
+                false => "the winding cannot give this load",
+            };
+            answer.remark(Remark::Warning, format!("not practical: {cause}"));
+        }
+        let mut by_hand = format!("by hand: rail below {}", rounded(crest, "V"));
+        if !is_emptied {
+            by_hand = format!("{by_hand}, ripple below {}", rounded(ripple, "V"));
+        }
+        answer.remark(Remark::Rule, by_hand);
         if matches!(self.topology, Topology::Single | Topology::Split) && self.load > 0.0 {
-            let text = format!(
-                "toroid makers allow {allowed} of winding current; a stiff winding draws more"
-            );
-            answer.remark(Remark::Rule, text);
+            self.winding_rule(nominal, answer);
         }
         if self.rise.is_none() {
             let text = "taken as an off-load secondary: give --rise for a printed one";
             answer.remark(Remark::Note, text);
         }
+    }
+
+    /// The makers' rule of thumb beside what the winding really carries.
+    fn winding_rule(&self, nominal: &Rail, answer: &mut Answer) {
+        let counted = rules::makers_secondary_a(self.load);
+        let carried = rounded(nominal.winding_rms_a, "A");
+        let (kind, judged) = if nominal.winding_rms_a > counted {
+            (Remark::Warning, "rate the winding for the latter")
+        } else {
+            (Remark::Rule, "a winding rated so carries it")
+        };
+        let counted = rounded(counted, "A");
+        let text = format!(
+            "toroid makers count {counted} of winding current for this load, and {carried} flow: {judged}"
+        );
+        answer.remark(kind, text);
     }
 }
 
@@ -158,8 +188,30 @@ mod tests {
     #[test]
     fn a_load_beyond_the_winding_is_not_practical() {
         let answer = work_out("rail --secondary 12V --winding 10ohm --reservoir 1mF --load 5A");
-        assert!(answer.remarks_on(Remark::Warning, "not practical"));
+        assert!(answer.remarks_on(Remark::Warning, "the winding cannot give this load"));
         let error = refusal("rail --secondary 12V --rating 50VA --reservoir 1mF --load 1A");
         assert!(error.contains("--rise"));
+    }
+
+    #[test]
+    fn a_reservoir_that_is_emptied_is_the_cause_and_has_no_ripple_by_hand() {
+        let answer = work_out("rail --secondary 24V --winding 0.5ohm --reservoir 1nF --load 1A");
+        assert!(answer.remarks_on(Remark::Warning, "the reservoir cannot hold this load"));
+        assert!(!answer.remarks_on(Remark::Warning, "the winding cannot give"));
+        assert!(!answer.remarks_on(Remark::Rule, "ripple below"));
+    }
+
+    #[test]
+    fn the_makers_rule_says_on_which_side_the_winding_is() {
+        let stiff = work_out(
+            "rail --secondary 36V --winding 0.5ohm --rise 8% --reservoir 10mF --load 0.3A --topology split",
+        );
+        assert!(stiff.remarks_on(Remark::Warning, "rate the winding for the latter"));
+        let soft = work_out("rail --secondary 12V --winding 3ohm --reservoir 1mF --load 0.5A");
+        assert!(soft.remarks_on(Remark::Rule, "a winding rated so carries it"));
+        let error = refusal("rail --secondary 1e9V --winding 1ohm --reservoir 1mF --load 1A");
+        assert!(error.contains("no mains transformer"), "{error}");
+        let error = refusal("rail --secondary -12V --winding 1ohm --reservoir 1mF --load 1A");
+        assert!(error.contains("it has to be above nought"), "{error}");
     }
 }

@@ -63,6 +63,8 @@ impl Arguments {
         let marked = ramp::charging_current_a(self.capacitance, volts_per_second);
         answer.estimate("charging current as marked", marked, "A");
         answer.estimate("ramp", volts_per_second, "V/s");
+        let room = shown(self.headroom, "%");
+        answer.remark(Remark::Note, format!("the limit has {room} of headroom above that current"));
     }
 
     fn time_at(&self, limit: f64, answer: &mut Answer) -> Result<(), Fault> {
@@ -73,14 +75,24 @@ impl Arguments {
         };
         answer.time("time to charge", time(self.largest()).ok_or_else(none)?);
         answer.time("time as marked", time(self.capacitance).ok_or_else(none)?);
-        let rate = ramp::fastest_ramp(limit, self.idle, self.largest()).ok_or_else(none)?;
-        answer.estimate("fastest ramp below the limit", rate, "V/s");
+        // A limit that this ramp would be given.
+        let room = 1.0 + self.headroom;
+        match ramp::fastest_ramp(limit / room, self.idle, self.largest()) {
+            Some(rate) => answer.estimate("fastest ramp below the limit", rate, "V/s"),
+            None => answer.words("fastest ramp below the limit", "none: the headroom takes it"),
+        }
+        let room = shown(self.headroom, "%");
+        let text = format!(
+            "the ramp leaves {room} of headroom below the limit; the times are those at the limit itself"
+        );
+        answer.remark(Remark::Note, text);
         Ok(())
     }
 }
 
 #[cfg(test)]
 mod tests {
+    use super::Remark;
     use crate::cli::verb::work_out::tests::{near, refusal, work_out};
 
     /// i = C dV/dt by hand: 10 mF at 2 V/s draws 20 mA.
@@ -90,6 +102,19 @@ mod tests {
         near(answer.number_of("charging current as marked"), 20e-3, 1e-9);
         near(answer.number_of("current limit to set"), 1.2 * (30e-3 + 24e-3), 1e-9);
         near(answer.number_of("ramp"), 2.0, 1e-9);
+        assert!(answer.remarks_on(Remark::Note, "20 % of headroom"));
+    }
+
+    /// The ramp that a limit was worked out for is the fastest below that limit.
+    #[test]
+    fn the_headroom_counts_both_ways() {
+        let line = "ramp --capacitance 10mF --to 36V --idle 30mA";
+        let limit = work_out(&format!("{line} --over 18s")).number_of("current limit to set");
+        let back = work_out(&format!("{line} --limit {limit}A"));
+        near(back.number_of("fastest ramp below the limit"), 2.0, 1e-9);
+        assert!(back.remarks_on(Remark::Note, "20 % of headroom"));
+        let none = work_out("ramp --capacitance 10mF --to 36V --idle 30mA --limit 33mA");
+        assert!(none.text_of("fastest ramp below the limit").contains("none"));
     }
 
     /// t = C V / (I - I idle) by hand: 10 mF to 30 V with 20 mA to spare takes 15 s.

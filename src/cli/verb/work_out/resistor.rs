@@ -103,7 +103,7 @@ fn preferred(nominal: f64, answer: &mut Answer) {
     let is_nominal = |value: f64| (value / nominal - 1.0).abs() < 1e-9;
     let own = Series::ALL.into_iter().find(|own| own.nearest(nominal).is_some_and(is_nominal));
     match own {
-        Some(series) => answer.words("series", format!("{series:?}")),
+        Some(series) => answer.words("lowest series that has it", format!("{series:?}")),
         None => {
             if let Some(nearest) = Series::E24.nearest(nominal) {
                 answer.exact("nearest of E24", nearest, "ohm");
@@ -162,7 +162,7 @@ mod tests {
         let answer = work_out("resistor --mark 4K7J");
         near(answer.number_of("lowest"), 4465.0, 1e-12);
         near(answer.number_of("highest"), 4935.0, 1e-12);
-        assert_eq!(answer.text_of("series"), "E3");
+        assert_eq!(answer.text_of("lowest series that has it"), "E3");
         let odd = work_out("resistor --value 5k --tolerance 1%");
         near(odd.number_of("nearest of E24"), 5100.0, 1e-12);
         near(odd.number_of("tolerance"), 0.01, 1e-12);

@@ -66,7 +66,7 @@ fn values_are_read_as_at_a_bench() {
     }
     for (text, symbol, message) in [
         ("36A", "V", "`36A` is current, but this is voltage: write it in V"),
-        ("OL", "ohm", "a number is missing"),
+        ("OL", "ohm", "over range is no number"),
         ("1,5", "V", "comma"),
         ("1e40", "V", "check its prefix"),
     ] {

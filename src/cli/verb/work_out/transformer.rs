@@ -12,7 +12,7 @@ use crate::physics::stored_energy::Charged;
 #[derive(Debug, clap::Args)]
 pub(super) struct Transformer {
     /// Equipment with a transformer: its secondary off load, at --mains; one half of a centre-tapped one
-    #[arg(long, value_name = "V", value_parser = above_nought("V"),
+    #[arg(long, value_name = "V", value_parser = above_nought("V"), allow_hyphen_values = true,
         requires_all = ["primary", "winding", "reservoir", "rail_load"])]
     secondary: Option<f64>,
     /// Resistance of its primary

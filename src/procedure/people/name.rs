@@ -17,8 +17,9 @@ pub fn person_name(text: &str) -> Result<(), String> {
     Ok(())
 }
 
-/// A person's name as it is compared: letter case, spacing and signs do not make another person.
-pub(super) fn identity(name: &str) -> String {
+/// A person's name, a role or a class as it is compared: letter case, spacing and signs do not make another one.
+#[must_use]
+pub fn identity(name: &str) -> String {
     name.chars().filter(|c| c.is_alphanumeric()).flat_map(char::to_lowercase).collect()
 }
 

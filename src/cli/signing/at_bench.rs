@@ -1,0 +1,133 @@
+//! The session's part in signing: who signs what, and what comes of it.
+
+use super::{NoSignature, Signing};
+use crate::cli::front::Reply;
+use crate::cli::session::Session;
+use crate::diagnostic::clean_lines;
+use crate::journal::Disk;
+use crate::record::{Event, Meaning, Moment, Signature};
+use crate::runner::Question;
+use crate::signature::{HAND_OVER, Statement, hand_over};
+
+impl<D: Disk> Session<'_, D> {
+    /// The moment of an event: of a signed one that of its last signature, so that the record has one time for both.
+    pub(in crate::cli) fn moment(&self, event: &Event) -> Moment {
+        let now = self.clock.now();
+        let signed = event.signatures().map(|signature| signature.at).max();
+        Moment { wall: signed.unwrap_or(now.wall), ..now }
+    }
+
+    /// Has an answer signed where the question wants that; `None` when the question has to be put again.
+    pub(in crate::cli) fn signed_answer(
+        &mut self,
+        question: &Question,
+        key: String,
+        text: String,
+    ) -> Option<Event> {
+        let origin = self.front.origin();
+        let signer = question.signer.clone().unwrap_or_else(|| text.clone());
+        let wanted = question.sign.map(|meaning| (meaning, signer));
+        let (asked, answer) = (key.clone(), text.clone());
+        let answered = move |signatures: Vec<Signature>| Event::Entered {
+            key: key.clone(),
+            text: text.clone(),
+            origin,
+            signature: signatures.into_iter().next().map(Box::new),
+        };
+        self.signed(&asked, &answer, wanted.into_iter().collect(), &answered)
+    }
+
+    /// Has both sides sign a hand-over; `None` when the question has to be put again.
+    pub(in crate::cli) fn signed_hand_over(
+        &mut self,
+        question: &Question,
+        to: String,
+        remarks: String,
+    ) -> Option<Event> {
+        let both =
+            [(Meaning::HandedOver, question.person.clone()), (Meaning::TookOver, to.clone())];
+        let answer = hand_over(&to, &remarks);
+        let handed_over = move |signatures| Event::HandedOver {
+            to: to.clone(),
+            remarks: remarks.clone(),
+            signatures,
+        };
+        self.signed(HAND_OVER, &answer, both.to_vec(), &handed_over)
+    }
+
+    /// Gets the wanted signatures, one after the other. What would be refused anyway is not signed, nor is what names
+    /// somebody that nobody knows: the runner says why.
+    fn signed(
+        &mut self,
+        question: &str,
+        answer: &str,
+        wanted: Vec<(Meaning, String)>,
+        event: &dyn Fn(Vec<Signature>) -> Event,
+    ) -> Option<Event> {
+        let signing = self.signing.take_if(|_| !wanted.is_empty());
+        let Some(signing) = signing else { return Some(event(Vec::new())) };
+        let blank: Option<Vec<_>> =
+            wanted.iter().map(|(meaning, name)| self.blank(&signing, *meaning, name)).collect();
+        let event = match blank {
+            Some(blank) if !self.runner.refuses(self.clock.now(), &event(blank.clone())) => {
+                let signatures = blank
+                    .into_iter()
+                    .map(|blank| self.signature(&signing, (question, answer), blank));
+                signatures.collect::<Result<Vec<_>, _>>().map(event)
+            }
+            _ => Ok(event(Vec::new())),
+        };
+        self.signing = Some(signing);
+        event.map_or_else(|none| self.not_signed(none), Some)
+    }
+
+    /// What there is of a signature before it is made.
+    fn blank(&self, signing: &Signing, meaning: Meaning, name: &str) -> Option<Signature> {
+        let person = signing.authority.find(name)?;
+        let (principal, name) = (person.id.value.clone(), person.name.value.clone());
+        let at = self.clock.now().wall;
+        Some(Signature { principal, name, meaning, at, armored: String::new() })
+    }
+
+    /// Gets one signature, and looks whether it holds before anything else hears of it.
+    fn signature(
+        &mut self,
+        signing: &Signing,
+        (question, answer): (&str, &str),
+        blank: Signature,
+    ) -> Result<Signature, NoSignature> {
+        let told = |words: String| NoSignature::Told(words);
+        let run = self.run.as_ref().map(|run| run.opening.run.clone()).unwrap_or_default();
+        let person = signing.authority.find(&blank.principal);
+        let person = person.ok_or_else(|| told(format!("nobody is {}", blank.principal)))?;
+        let title = format!("  {} signs: {}.\n", blank.name, blank.meaning.words());
+        self.front.show(&clean_lines(&title));
+        let allowed = signing.authority.signers().keys(&blank.principal, self.clock.now().wall);
+        let key = signing.unlocked(person, &allowed, self.front)?;
+        let mut signature = Signature { at: self.clock.now().wall, ..blank };
+        let (line, after) = (self.journal.lines() + 1, self.journal.head().to_owned());
+        let (run, after) = (run.as_str(), after.as_str());
+        let unsigned = Statement { run, line, after, question, answer, signature: &signature };
+        let armored = key.sign(&unsigned.to_string()).map_err(told)?;
+        signature.armored = armored;
+        let signed = Statement { run, line, after, question, answer, signature: &signature };
+        let fingerprint = signing.authority.holds(&signed);
+        let fingerprint = fingerprint.map_err(|flaw| told(flaw.to_string()))?;
+        self.front.show(&clean_lines(&format!("  Signed with {fingerprint}.\n")));
+        Ok(signature)
+    }
+
+    /// Says why nothing was signed, or tells what came in between.
+    fn not_signed(&mut self, none: NoSignature) -> Option<Event> {
+        match none {
+            NoSignature::Told(words) => {
+                self.front.show(&clean_lines(&format!("  NOT SIGNED: {words}.\n")));
+                None
+            }
+            NoSignature::Reply(Reply::Interrupted(signal)) => Some(Event::Interrupted { signal }),
+            NoSignature::Reply(_) => {
+                Some(Event::Abandoned { reason: "the terminal is gone".to_owned() })
+            }
+        }
+    }
+}

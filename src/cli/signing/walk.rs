@@ -1,0 +1,83 @@
+//! The signatures of a record, checked as its lines pass.
+
+use crate::journal::{GENESIS, Line};
+use crate::record::{Entry, Event, Opening};
+use crate::signature::{self, Authority, Checked};
+
+/// Checks what is signed in a record, and that nothing is missing that has to be.
+#[derive(Debug)]
+pub(in crate::cli) struct Walk {
+    authority: Option<Authority>,
+    run: String,
+    /// The hash of the line before.
+    after: String,
+    /// Every signature so far, with its line.
+    pub(in crate::cli) signed: Vec<(usize, Checked)>,
+    /// The first thing that is wrong.
+    pub(in crate::cli) wrong: Option<String>,
+}
+
+impl Default for Walk {
+    fn default() -> Self {
+        Self {
+            authority: None,
+            run: String::new(),
+            after: GENESIS.to_owned(),
+            signed: Vec::new(),
+            wrong: None,
+        }
+    }
+}
+
+impl Walk {
+    /// Takes the next line of the record.
+    pub(in crate::cli) fn see(&mut self, line: Line<'_>) {
+        let is_read =
+            if line.n == 1 { names_signers(line.entry) } else { self.authority.is_some() };
+        if is_read {
+            match serde_json::from_slice(line.entry) {
+                Ok(entry) => self.entry(line.n, &entry),
+                Err(error) => self.note(line.n, &format!("can't be read: {error}")),
+            }
+        }
+        line.hash.clone_into(&mut self.after);
+    }
+
+    fn entry(&mut self, n: usize, entry: &Entry) {
+        if let Event::Started(opening) = &entry.event {
+            self.open(n, opening);
+        }
+        let Some(authority) = &self.authority else { return };
+        let place = signature::Line { run: &self.run, n, after: &self.after };
+        let checked = authority.check(place, entry);
+        let lacks = authority.lacks(entry);
+        for Checked { signature, flaw, .. } in &checked {
+            if let Some(flaw) = flaw {
+                let (name, meaning) = (&signature.name, signature.meaning.words());
+                self.note(n, &format!("SIGNATURE DOES NOT HOLD, {name} ({meaning}): {flaw}"));
+            }
+        }
+        if let Some((meaning, name)) = lacks {
+            let meaning = meaning.words();
+            self.note(n, &format!("NOT SIGNED: it lacks the signature of {name} ({meaning})"));
+        }
+        self.signed.extend(checked.into_iter().map(|checked| (n, checked)));
+    }
+
+    fn open(&mut self, n: usize, opening: &Opening) {
+        self.run.clone_from(&opening.run);
+        match Authority::of(opening) {
+            Ok(authority) => self.authority = authority,
+            Err(error) => self.note(n, &error),
+        }
+    }
+
+    fn note(&mut self, n: usize, wrong: &str) {
+        self.wrong.get_or_insert_with(|| format!("line {n}: {wrong}"));
+    }
+}
+
+/// Tells whether an opening may name signers, without reading it: most records have none.
+fn names_signers(entry: &[u8]) -> bool {
+    std::str::from_utf8(entry).is_ok_and(|text| text.contains(r#""signers":{"#))
+}

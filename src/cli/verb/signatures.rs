@@ -1,0 +1,151 @@
+//! `signatures`: who signed what in a record, and the files to check it with `ssh-keygen`.
+
+use std::path::{Path, PathBuf};
+
+use serde_json::{Value, json};
+
+use super::{Format, Records, print_json};
+use crate::cli::exit::Exit;
+use crate::cli::fault::Fault;
+use crate::cli::signing::Walk;
+use crate::cli::{file, terminal};
+use crate::diagnostic::clean_lines;
+use crate::journal::{JournalError, check_file};
+use crate::record::Opening;
+use crate::signature::{Checked, NAMESPACE, fingerprint};
+
+/// List the signatures of a record, or write them out for ssh-keygen
+#[derive(Debug, clap::Args)]
+pub(in crate::cli) struct Arguments {
+    /// The record: its file, or the name of the run
+    record: PathBuf,
+    #[command(flatten)]
+    records: Records,
+    /// Folder to write each statement, its signature and the allowed signers to; made if it is missing
+    #[arg(long, value_name = "DIR")]
+    out: Option<PathBuf>,
+    /// How to print it
+    #[arg(long, value_enum, default_value_t)]
+    format: Format,
+}
+
+pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
+    let path = arguments.records.find(&arguments.record);
+    let mut walk = Walk::default();
+    check_file(&path, |line| walk.see(line)).map_err(|error| match error {
+        JournalError::Damaged { .. } => Fault::damaged(error),
+        other => Fault::failed(other),
+    })?;
+    let opening = super::show::read(&path)?.opening;
+    let lines = match &arguments.out {
+        Some(folder) => write(folder, &opening, &walk.signed)?,
+        None => Vec::new(),
+    };
+    match arguments.format {
+        Format::Text => terminal::out(&clean_lines(&text(&opening, &walk, &lines))),
+        Format::Json => print_json(&json(&opening, &walk)),
+    }
+    match &walk.wrong {
+        Some(wrong) => Err(Fault::damaged(wrong)),
+        None => Ok(Exit::Finished),
+    }
+}
+
+fn text(opening: &Opening, walk: &Walk, lines: &[String]) -> String {
+    if opening.signers.is_none() {
+        return format!("{}: names typed, not signed\n", opening.run);
+    }
+    let mut text = format!("{}: {} signatures\n", opening.run, walk.signed.len());
+    for (line, Checked { signature, flaw, .. }) in &walk.signed {
+        let key = fingerprint(&signature.armored).unwrap_or_else(|| "no key".to_owned());
+        let state = flaw
+            .as_ref()
+            .map_or_else(|| "holds".to_owned(), |flaw| format!("DOES NOT HOLD: {flaw}"));
+        text.push_str(&format!(
+            "  line {line}  {}: {} ({})\n    {}  {key}\n    {state}\n",
+            signature.meaning.words(),
+            signature.name,
+            signature.principal,
+            signature.at.format("%Y-%m-%d %H:%M:%S %:z"),
+        ));
+    }
+    for line in lines {
+        text.push_str(line);
+        text.push('\n');
+    }
+    text
+}
+
+fn json(opening: &Opening, walk: &Walk) -> Value {
+    let signatures = walk.signed.iter().map(|(line, Checked { statement, signature, flaw })| {
+        json!({
+            "line": line,
+            "name": signature.name,
+            "principal": signature.principal,
+            "meaning": signature.meaning,
+            "at": signature.at,
+            "key": fingerprint(&signature.armored),
+            "holds": flaw.is_none(),
+            "flaw": flaw.as_ref().map(ToString::to_string),
+            "statement": statement,
+            "signature": signature.armored,
+        })
+    });
+    json!({
+        "run": opening.run,
+        "signed": opening.signers.is_some(),
+        "wrong": walk.wrong,
+        "signatures": signatures.collect::<Vec<_>>(),
+    })
+}
+
+/// Writes the files that `ssh-keygen` checks, and gives the lines to type.
+fn write(
+    folder: &Path,
+    opening: &Opening,
+    signed: &[(usize, Checked)],
+) -> Result<Vec<String>, Fault> {
+    const SIGNERS: &str = "allowed_signers";
+    let Some(signers) = &opening.signers else { return Ok(Vec::new()) };
+    std::fs::create_dir_all(folder)
+        .map_err(|error| Fault::failed(format!("{} can't be made: {error}", folder.display())))?;
+    file::put(Some(&folder.join(SIGNERS)), signers.text.as_bytes(), false)?;
+    let mut lines = vec![format!("To check them without this program, in {}:", folder.display())];
+    let mut last = (0, 0);
+    for (line, Checked { statement, signature, .. }) in signed {
+        // A hand-over has two in one line.
+        last = if last.0 == *line { (*line, last.1 + 1) } else { (*line, 1) };
+        let name = format!("{line}-{}.txt", last.1);
+        file::put(Some(&folder.join(&name)), statement.as_bytes(), false)?;
+        let sig = format!("{name}.sig");
+        file::put(Some(&folder.join(&sig)), signature.armored.as_bytes(), false)?;
+        let time = signature.at.to_utc().format("%Y%m%d%H%M%SZ");
+        lines.push(format!(
+            "ssh-keygen -Y verify -f {SIGNERS} -I {} -n {NAMESPACE} -O verify-time={time} -s {sig} < {name}",
+            quoted(&signature.principal),
+        ));
+    }
+    Ok(lines)
+}
+
+/// A word as a shell takes it, whatever stands in it.
+fn quoted(word: &str) -> String {
+    let is_plain = |c: char| c.is_ascii_alphanumeric() || "@._-+".contains(c);
+    if !word.is_empty() && word.chars().all(is_plain) {
+        return word.to_owned();
+    }
+    format!("'{}'", word.replace('\'', r"'\''"))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::quoted;
+
+    #[test]
+    fn no_principal_gets_past_the_quotes_of_a_shell() {
+        assert_eq!(quoted("kim@quillmere.example"), "kim@quillmere.example");
+        assert_eq!(quoted("$(id)"), "'$(id)'");
+        assert_eq!(quoted("it's;id"), r"'it'\''s;id'");
+        assert_eq!(quoted(""), "''");
+    }
+}

@@ -1,0 +1,113 @@
+//! The ceiling of a stage, and what may be set under it.
+
+use std::cmp::Ordering;
+
+use serde::Deserialize;
+
+use super::act::Keyed;
+use super::step::Step;
+use super::{At, BenchFile, Expression, Stage, Values};
+use crate::formula::FormulaError;
+use crate::quantity::{Decimal, Quantity};
+use crate::record::Ceiling;
+
+/// The most that a stage's source can deliver, as written.
+#[derive(Clone, Debug, Deserialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct CeilingText {
+    /// Highest voltage (RMS on the mains).
+    pub voltage: Expression,
+    /// Highest current.
+    pub current: Expression,
+    /// Why this rung is far above the one below, when it is.
+    pub reason: Option<At<String>>,
+}
+
+impl CeilingText {
+    /// Works it out.
+    ///
+    /// # Errors
+    /// A limit without a usable value, or one that is not above nought: nothing can be delivered under it.
+    pub fn evaluate(&self, values: &Values<'_>) -> Result<Ceiling, FormulaError> {
+        let limit = |limit: &Expression| above_nought(limit.evaluate(values)?);
+        Ok(Ceiling { voltage: limit(&self.voltage)?, current: limit(&self.current)? })
+    }
+}
+
+impl Stage {
+    /// Works its ceiling out; none where nothing is delivered.
+    ///
+    /// # Errors
+    /// As [`CeilingText::evaluate`].
+    pub fn ceiling(&self, values: &Values<'_>) -> Result<Option<Ceiling>, FormulaError> {
+        self.ceiling.as_ref().map(|own| own.evaluate(values)).transpose()
+    }
+
+    /// Turns one of its steps into acts, with every limit worked out.
+    ///
+    /// # Errors
+    /// An expression without a usable value, or a setting that its ceiling does not allow.
+    pub fn acts(&self, step: &Step, values: &Values<'_>) -> Result<Vec<Keyed>, FormulaError> {
+        let Some(kind) = step.kind() else { return Ok(Vec::new()) };
+        if let Some(to) = step.set.as_ref().and_then(|set| set.to.as_ref())
+            && let Some(ceiling) = self.ceiling(values)?
+        {
+            may_be_set(&to.evaluate(values)?, &ceiling)?;
+        }
+        kind.acts(values)
+    }
+}
+
+impl BenchFile {
+    /// Refuses a ceiling above what one of these outputs of a supply can be asked for.
+    ///
+    /// # Errors
+    /// The first output that can't do it.
+    pub fn can_deliver(&self, outputs: &[String], ceiling: &Ceiling) -> Result<(), FormulaError> {
+        for name in outputs {
+            let supply = self.supply(name).map(|(_, supply)| supply);
+            let Some(own) = supply.and_then(|supply| supply.channels.get(name)) else { continue };
+            let limits = [(ceiling.voltage, own.voltage_max), (ceiling.current, own.current_max)];
+            for (limit, most) in limits {
+                if limit.compare(&most) == Some(Ordering::Greater) {
+                    let (limit, most) =
+                        (limit.engineering_exact(None), most.engineering_exact(None));
+                    let message =
+                        format!("the ceiling of {limit} is above the {most} of output `{name}`");
+                    return Err(refused(message));
+                }
+            }
+        }
+        Ok(())
+    }
+}
+
+/// Refuses a setting that is not between nought and the ceiling.
+pub(super) fn may_be_set(to: &Quantity, ceiling: &Ceiling) -> Result<(), FormulaError> {
+    let shown = |value: &Quantity| value.engineering_exact(None);
+    if to.value < Decimal::ZERO {
+        return Err(refused(format!("a source is set to {}: that is below nought", shown(to))));
+    }
+    match to.compare(&ceiling.voltage) {
+        Some(Ordering::Greater) => Err(refused(format!(
+            "{} is to be set, above the stage's ceiling of {}",
+            shown(to),
+            shown(&ceiling.voltage)
+        ))),
+        _ => Ok(()),
+    }
+}
+
+/// Refuses a limit under which nothing can be delivered.
+pub(super) fn above_nought(limit: Quantity) -> Result<Quantity, FormulaError> {
+    if limit.value > Decimal::ZERO {
+        return Ok(limit);
+    }
+    let shown = limit.engineering_exact(None);
+    Err(refused(format!("the ceiling comes to {shown}: it has to be above nought")))
+}
+
+fn refused(message: String) -> FormulaError {
+    FormulaError { at: 0..0, message, help: None }
+}

@@ -1,0 +1,22 @@
+//! A name that no person can give at the bench.
+
+use super::Check;
+use crate::diagnostic::Finding;
+use crate::procedure::{People, identity, person_name};
+
+pub(super) const CHECK: Check =
+    Check::new("PEO004", "unfit-name", include_str!("unfit_name.md")).of_people(run);
+
+fn run(people: &People) -> Vec<Finding> {
+    let unfit = people.staff.iter().map(|person| &person.name);
+    let unfit = unfit.filter(|name| person_name(name).is_err()).map(|name| {
+        let message = format!("`{}` is no name of a person", name.value);
+        CHECK.error(message).at(name.span).help("write the name as it is to stand in records")
+    });
+    let nobody = people.staff.iter().map(|person| &person.id);
+    let nobody = nobody.filter(|id| identity(id).is_empty()).map(|id| {
+        let message = "an identity needs letters or digits".to_owned();
+        CHECK.error(message).at(id.span).help("such as kim@shop.example")
+    });
+    unfit.chain(nobody).collect()
+}

@@ -1,0 +1,34 @@
+//! A range of a meter that nothing fits in, or that is coarser than it is wide.
+
+use super::Check;
+use crate::diagnostic::Finding;
+use crate::procedure::BenchFile;
+use crate::window::Accuracy;
+
+pub(super) const CHECK: Check =
+    Check::new("BEN018", "unfit-range", include_str!("unfit_range.md")).of_bench(run);
+
+fn run(bench: &BenchFile) -> Vec<Finding> {
+    let functions = bench.instruments.iter().flat_map(|(_, own)| own.functions.iter());
+    let unfit = functions.flat_map(|(name, ranges)| {
+        ranges.iter().filter_map(unfit).map(|message| {
+            let found = CHECK.error(format!("`{}`: {message}", name.value)).at(name.span);
+            found.help(
+                "copy range and count from the data sheet: the count is one step of the last digit",
+            )
+        })
+    });
+    unfit.collect()
+}
+
+fn unfit(own: &Accuracy) -> Option<String> {
+    let (range, count) = (own.range.to_f64(), own.count.to_f64());
+    let shown = |quantity: &crate::quantity::Quantity| quantity.engineering_exact(None);
+    if range <= 0.0 {
+        return Some(format!("a range of {} holds no value", shown(&own.range)));
+    }
+    let fits = count > 0.0 && count < range;
+    (!fits).then(|| {
+        format!("a count of {} is no step on a range of {}", shown(&own.count), shown(&own.range))
+    })
+}

@@ -1,0 +1,70 @@
+//! The people of a shop: who they are, what their roles let them do, and for which classes of equipment until when.
+
+mod duties;
+mod name;
+mod permit;
+#[cfg(test)]
+mod tests;
+
+use serde::{Deserialize, Deserializer};
+
+pub use duties::{Duties, KNOWN_ROLES, Permission};
+pub use name::{identity, person_name};
+pub use permit::NotAdmitted;
+
+use super::{At, Day, Ordered};
+
+/// The people of a shop and their roles.
+#[derive(Clone, Debug, Deserialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct People {
+    /// Number of the file format: 1.
+    pub format: At<u32>,
+    /// Which shop, in a few words.
+    pub people: At<String>,
+    /// The file beside this one that lists the keys people sign with (OpenSSH `allowed_signers`); without one names are
+    /// typed, not signed.
+    pub signers: Option<At<String>>,
+    /// The shop's own roles, and what is changed of the known ones.
+    #[serde(default)]
+    pub roles: Ordered<Duties>,
+    /// The people by their identities: the principals of the signers file, where there is one.
+    #[serde(deserialize_with = "by_identity")]
+    #[cfg_attr(test, schemars(with = "Ordered<Person>"))]
+    pub staff: Vec<Person>,
+}
+
+/// A person on the staff.
+#[derive(Clone, Debug, Deserialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct Person {
+    /// The identity: the principal of the signers file, where there is one.
+    #[serde(skip)]
+    pub id: At<String>,
+    /// The name that stands in records.
+    pub name: At<String>,
+    /// The roles; what one of them allows is allowed.
+    pub roles: Vec<At<String>>,
+    /// The file of the private key, relative to the people file.
+    pub key: Option<At<String>>,
+    /// The classes of equipment the person is competent for, each with the last day.
+    #[serde(default)]
+    pub competent: Ordered<At<Day>>,
+}
+
+fn by_identity<'de, D: Deserializer<'de>>(deserializer: D) -> Result<Vec<Person>, D::Error> {
+    let staff = Ordered::<Person>::deserialize(deserializer)?;
+    Ok(staff.into_iter().map(|(id, person)| Person { id, ..person }).collect())
+}
+
+impl People {
+    /// Finds who is meant by a name or an identity; letter case, spacing and signs do not count.
+    #[must_use]
+    pub fn find(&self, name: &str) -> Option<&Person> {
+        let wanted = identity(name);
+        let is_meant = |own: &&Person| [&own.name, &own.id].iter().any(|at| identity(at) == wanted);
+        self.staff.iter().find(is_meant).filter(|_| !wanted.is_empty())
+    }
+}

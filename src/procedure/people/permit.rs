@@ -1,0 +1,84 @@
+//! Who may do what on a day: the one place that decides it.
+
+use super::{Day, People, Permission, Person, identity};
+use crate::record::Duty;
+
+/// Why somebody may not work on a class of equipment.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+pub enum NotAdmitted {
+    /// No such person in the file.
+    #[error("{name} is not on the staff of the people file")]
+    Unknown {
+        /// The name as it was given.
+        name: String,
+    },
+    /// No competence for the class.
+    #[error("{name} has no competence for {class} in the people file")]
+    NotCompetent {
+        /// Who.
+        name: String,
+        /// The class.
+        class: String,
+    },
+    /// The competence has run out.
+    #[error("the competence of {name} for {class} ran out after {last}")]
+    Expired {
+        /// Who.
+        name: String,
+        /// The class.
+        class: String,
+        /// The last day on which it held.
+        last: Day,
+    },
+}
+
+impl People {
+    /// Tells whether a person is competent for a class on a day.
+    ///
+    /// # Errors
+    /// That there is no competence, or the day after which it ran out.
+    pub fn admits(&self, person: &Person, class: &str, day: Day) -> Result<(), NotAdmitted> {
+        let (name, class) = (person.name.value.clone(), class.to_owned());
+        let wanted = identity(&class);
+        let competence = person.competent.iter().find(|(own, _)| identity(own) == wanted);
+        match competence {
+            None => Err(NotAdmitted::NotCompetent { name, class }),
+            Some((_, last)) if last.value < day => {
+                Err(NotAdmitted::Expired { name, class, last: last.value })
+            }
+            Some(_) => Ok(()),
+        }
+    }
+
+    /// Finds who is meant by a name and tells whether that person may work on a class on a day.
+    ///
+    /// # Errors
+    /// Why not: nobody of that name, or not competent.
+    pub fn admitted(&self, name: &str, class: &str, day: Day) -> Result<&Person, NotAdmitted> {
+        let unknown = || NotAdmitted::Unknown { name: name.trim().to_owned() };
+        let person = self.find(name).ok_or_else(unknown)?;
+        self.admits(person, class, day).map(|()| person)
+    }
+
+    /// What a person may do with equipment of a class on a day: nothing without competence, else what the best of the
+    /// roles allows.
+    #[must_use]
+    pub fn may(&self, person: &Person, duty: Duty, class: &str, day: Day) -> Permission {
+        match self.admits(person, class, day) {
+            Ok(()) => self.by_role(person, duty),
+            Err(_) => Permission::No,
+        }
+    }
+
+    /// Tells whether a competent person may release a hold point that names this role: with the role itself, or, where
+    /// nobody knows the role, with the right to release.
+    #[must_use]
+    pub fn releases(&self, person: &Person, role: &str, class: &str, day: Day) -> bool {
+        if !self.has_role(role) {
+            return self.may(person, Duty::Release, class, day) == Permission::Alone;
+        }
+        let wanted = identity(role);
+        let has_it = person.roles.iter().any(|own| identity(own) == wanted);
+        has_it && self.admits(person, class, day).is_ok()
+    }
+}

@@ -1,0 +1,70 @@
+//! What a second person verified: both readings and how far apart they are, and what was agreed on before it was switched.
+
+use crate::record::{Fact, Happening, Item};
+use crate::report::document::{Block, Cell, Row, Table};
+use crate::report::verification::{apart, value, verdict};
+use crate::report::{Subject, Tone};
+
+const READ: [(&str, f64); 5] =
+    [("when", 0.16), ("what", 0.3), ("first", 0.18), ("second", 0.18), ("apart", 0.18)];
+
+const AGREED: [(&str, f64); 3] = [("when", 0.16), ("agreed by", 0.34), ("what", 0.5)];
+
+/// Nothing for a run in which nothing was to be verified.
+pub(super) fn blocks(subject: &Subject<'_>) -> Vec<Block> {
+    let tables = [table(subject, &READ, read_twice), table(subject, &AGREED, agreed)];
+    let tables: Vec<_> = tables.into_iter().flatten().map(Block::Table).collect();
+    if tables.is_empty() {
+        return Vec::new();
+    }
+    let heading = Block::Heading("Verified by a second person".to_owned());
+    let how = "Each second reading was taken without knowing the first, and each act was agreed on before it was done.";
+    let is_signed = subject.run.opening.signers.is_some();
+    let names = if is_signed { "" } else { " Names typed, not signed." };
+    let how = Block::Text(Tone::Plain, format!("{how}{names}"));
+    [heading, how].into_iter().chain(tables).collect()
+}
+
+fn table(
+    subject: &Subject<'_>,
+    columns: &[(&'static str, f64)],
+    row: fn(&Item, &Fact) -> Option<Row>,
+) -> Option<Table> {
+    let mut table = Table::new(columns);
+    for item in &subject.run.items {
+        if let Happening::Fact(fact) = &item.what {
+            table.rows.extend(row(item, fact));
+        }
+    }
+    (!table.rows.is_empty()).then_some(table)
+}
+
+fn when(item: &Item) -> Cell {
+    Cell::of(item.at.format("%Y-%m-%d %H:%M").to_string())
+}
+
+fn read_twice(item: &Item, fact: &Fact) -> Option<Row> {
+    let Fact::Verified { key, what, taken_by, by, first, second, unit, agreed, .. } = fact else {
+        return None;
+    };
+    let (tone, words) = verdict(*agreed);
+    let cell = |reading, name: &str| {
+        Cell::toned(Tone::Strong, value(reading, unit)).and(Tone::Faint, name)
+    };
+    Some(Row::Cells(vec![
+        when(item),
+        Cell::of(what.as_str()).and(Tone::Faint, key.as_str()),
+        cell(first, taken_by),
+        cell(second, by),
+        Cell::toned(tone, words).maybe(Tone::Plain, apart(fact)),
+    ]))
+}
+
+fn agreed(item: &Item, fact: &Fact) -> Option<Row> {
+    let Fact::Agreed { key, what, person, by } = fact else { return None };
+    Some(Row::Cells(vec![
+        when(item),
+        Cell::of(format!("{person} and {by}")),
+        Cell::of(what.as_str()).and(Tone::Faint, key.as_str()),
+    ]))
+}

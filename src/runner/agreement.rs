@@ -1,0 +1,83 @@
+//! Two people who agree on what is switched before it is, where looking afterwards would be too late.
+//!
+//! Concurrent dual verification: both say what is to be done and agree, then one acts while the other watches
+//! (DOE-STD-1036-93, p. 18 and p. 35).
+
+use super::effect::Expects;
+use super::machine::{Batch, Runner};
+use super::task::Task;
+use crate::record::{Fact, Meaning};
+
+/// What two people have to agree on.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(super) struct Agreement {
+    /// The key of the act.
+    key: String,
+    /// What is to be switched.
+    what: String,
+    /// Whether a source comes on by it.
+    energises: bool,
+    /// Who watches, once that is known.
+    by: Option<String>,
+}
+
+impl Agreement {
+    pub(super) fn on(key: String, what: String, energises: bool) -> Self {
+        Self { key, what, energises, by: None }
+    }
+
+    /// Tells whether a source comes on by what is agreed on.
+    pub(super) fn energises(&self) -> bool {
+        self.energises
+    }
+}
+
+impl Runner {
+    /// Asks who watches, then whether both agree.
+    pub(super) fn ask_agreement(&mut self, own: Agreement) {
+        self.agreed = false;
+        let Agreement { key, what, by, .. } = &own;
+        let question = match by {
+            None => {
+                let what = format!("Call a second person, who watches: {what}. Who is that?");
+                self.question(format!("{key}.verifier"), what, Expects::SecondPerson)
+            }
+            Some(by) => {
+                let what = format!(
+                    "NOT DONE YET. Say to each other what is to be done, where, and how it has to end up: {what}. \
+                     Do {} and {by} agree?",
+                    self.person
+                );
+                let question = self.question(format!("{key}.agree"), what, Expects::Word("agree"));
+                self.signed(Meaning::Verified, Some(by), question)
+            }
+        };
+        self.ask(Task::Agree(own), question);
+    }
+
+    pub(super) fn agreement_answered(&mut self, batch: &mut Batch, text: &str, own: Agreement) {
+        let Some(by) = own.by else {
+            if let Err(reason) = self.may_verify(batch, text, None) {
+                return self.refuse(batch, text, &reason);
+            }
+            self.current = None;
+            let by = Some(self.full_name(text));
+            return self.first([Task::Agree(Agreement { by, ..own })]);
+        };
+        if self.word(batch, text, "agree") {
+            self.agreed = true;
+            let (key, what) = (own.key, self.scope.fill(&own.what));
+            batch.facts.push(Fact::Agreed { key, what, person: self.person.clone(), by });
+        }
+    }
+
+    /// Tells whether a second person is named for what is going on: the one at the bench may not change before it is done.
+    pub(super) fn is_two_person(&self) -> bool {
+        let is_manned = self.current.as_ref().is_some_and(|current| match &current.task {
+            Task::Agree(own) => own.by.is_some(),
+            Task::Verify(own) => own.is_manned(),
+            _ => false,
+        });
+        self.agreed || is_manned
+    }
+}

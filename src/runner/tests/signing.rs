@@ -1,0 +1,183 @@
+//! What has to be signed, by whom and as what, and how a record is closed unsigned.
+
+use super::sitting::{Sitting, cold};
+use crate::record::{Energy, Event, Fact, Meaning, Outcome, Signature};
+
+const KIM: &str = "Kim Bench-Test";
+const SAM: &str = "Sam Second-Test";
+
+const GATE: &str = "
+- step: gate
+  hold: {released_by: supervisor, ask: The readings so far}
+";
+
+const READ: &str = "
+- step: short
+  read: {what: Between the rails, unit: ohm, window: {at_least: 100 ohm}}
+";
+
+/// How the run closed, if it has.
+fn closed(sitting: &Sitting) -> Option<(Outcome, bool, bool)> {
+    sitting.facts().iter().find_map(|fact| match fact {
+        Fact::Closed { outcome, safe, resumable, .. } => Some((*outcome, *safe, *resumable)),
+        _ => None,
+    })
+}
+
+/// A run whose one hold is released and whose record waits for the signature.
+fn done() -> Sitting {
+    let mut sitting = Sitting::signing(&cold(GATE));
+    sitting.sign(SAM, SAM, Meaning::Released).make_safe();
+    assert_eq!(sitting.key(), "sign-off");
+    sitting
+}
+
+#[test]
+fn without_a_file_of_signers_nothing_is_signed() {
+    let mut sitting = Sitting::new(&cold(GATE));
+    assert_eq!(sitting.question().sign, None);
+    sitting.say(SAM).make_safe();
+    assert_eq!(closed(&sitting), Some((Outcome::Finished, true, false)));
+}
+
+#[test]
+fn a_hold_wants_the_signature_of_whoever_releases_it() {
+    let mut sitting = Sitting::signing(&cold(GATE));
+    assert_eq!(sitting.question().sign, Some(Meaning::Released));
+    assert_eq!(sitting.question().signer, None);
+    sitting.say(SAM);
+    assert!(sitting.refusal().unwrap().contains("signature of Sam Second-Test"));
+    for (name, meaning) in [(KIM, Meaning::Released), (SAM, Meaning::Accepted)] {
+        sitting.sign(SAM, name, meaning);
+        assert!(sitting.refusal().unwrap().contains("signature"), "{name} {meaning:?}");
+    }
+    sitting.measure(SAM);
+    assert_eq!(sitting.key(), "gate");
+    sitting.sign(SAM, SAM, Meaning::Released);
+    assert!(matches!(&sitting.facts()[0], Fact::Released { by, .. } if by == SAM));
+}
+
+#[test]
+fn what_is_refused_for_itself_is_refused_for_that_signed_or_not() {
+    let mut sitting = Sitting::signing(&cold(GATE));
+    sitting.say(KIM);
+    assert!(sitting.refusal().unwrap().contains("nobody who has worked at this bench"));
+    sitting.sign(KIM, KIM, Meaning::Released);
+    assert!(sitting.refusal().unwrap().contains("nobody who has worked at this bench"));
+    assert_eq!(sitting.key(), "gate");
+}
+
+#[test]
+fn both_sides_sign_a_hand_over() {
+    let hand_over = |signatures: &[Signature]| Event::HandedOver {
+        to: "Robin Relief-Test".to_owned(),
+        remarks: String::new(),
+        signatures: signatures.to_vec(),
+    };
+    let leaving = Signature::of_a_test(KIM, Meaning::HandedOver);
+    let coming = Signature::of_a_test("Robin Relief-Test", Meaning::TookOver);
+    let mut sitting = Sitting::signing(&cold(GATE));
+    for signatures in [
+        vec![],
+        vec![leaving.clone()],
+        vec![coming.clone(), leaving.clone()],
+        vec![leaving.clone(), Signature::of_a_test(SAM, Meaning::TookOver)],
+        vec![leaving.clone(), Signature::of_a_test("Robin Relief-Test", Meaning::HandedOver)],
+    ] {
+        sitting.event(hand_over(&signatures));
+        assert!(sitting.refusal().unwrap().contains("signature"), "{signatures:?}");
+        assert_eq!(sitting.question().person, KIM, "{signatures:?}");
+    }
+    sitting.event(hand_over(&[leaving, coming]));
+    assert_eq!(sitting.question().person, "Robin Relief-Test");
+}
+
+#[test]
+fn a_record_is_signed_by_the_person_at_the_bench_before_it_is_closed() {
+    let mut sitting = done();
+    let question = sitting.question();
+    assert_eq!((question.sign, question.signer.as_deref()), (Some(Meaning::Performed), Some(KIM)));
+    sitting.say("sign");
+    assert!(sitting.refusal().unwrap().contains("signature of Kim Bench-Test"));
+    sitting.sign("sign", SAM, Meaning::Performed);
+    assert!(sitting.refusal().is_some());
+    sitting.sign("yes", KIM, Meaning::Performed);
+    assert!(sitting.refusal().unwrap().contains("type `sign`"));
+    sitting.sign("sign", KIM, Meaning::Performed);
+    assert_eq!(closed(&sitting), Some((Outcome::Finished, true, false)));
+}
+
+#[test]
+fn what_is_ended_after_a_stop_is_signed_too() {
+    for (word, resumable) in [("later", true), ("end", false)] {
+        let mut sitting = Sitting::signing(&cold(READ));
+        sitting.make_safe().say("5").make_safe();
+        assert_eq!(sitting.key(), "what-next");
+        sitting.say(word);
+        assert_eq!(sitting.key(), "sign-off", "{word}");
+        sitting.sign("sign", KIM, Meaning::Performed);
+        let expected = Some((Outcome::StoppedOnReading, true, resumable));
+        assert_eq!(closed(&sitting), expected, "{word}");
+    }
+    let mut sitting = Sitting::signing(&cold(GATE));
+    sitting.halt().make_safe();
+    assert_eq!(sitting.key(), "sign-off");
+    sitting.sign("sign", KIM, Meaning::Performed);
+    assert_eq!(closed(&sitting), Some((Outcome::LeftUnfinished, true, true)));
+}
+
+#[test]
+fn a_signature_that_takes_longer_than_the_proof_lasts_is_asked_for_again_on_dead_equipment() {
+    let mut stopped = Sitting::signing(&cold(READ));
+    stopped.make_safe().say("5").make_safe().say("later");
+    for mut sitting in [done(), stopped] {
+        sitting.pass(24 * 3_600_000);
+        assert_eq!(sitting.key(), "sign-off");
+        sitting.sign("sign", KIM, Meaning::Performed);
+        assert_eq!(closed(&sitting), None);
+        assert!(sitting.question().energy != Energy::ProvedDead);
+        sitting.make_safe();
+        assert_eq!(sitting.key(), "sign-off");
+        sitting.sign("sign", KIM, Meaning::Performed);
+        let (_, safe, _) = closed(&sitting).unwrap();
+        assert!(safe);
+    }
+}
+
+#[test]
+fn nothing_holds_a_person_who_cannot_sign_the_record() {
+    let declined = Event::Declined {
+        key: "sign-off".to_owned(),
+        reason: "the key is at home".to_owned(),
+        origin: crate::record::Origin::Typed,
+    };
+    let interrupted = Event::Interrupted { signal: "SIGTERM".to_owned() };
+    let halted = Event::Halted { reason: "the key is at home".to_owned() };
+    for event in [declined, halted, Event::Abandoned { reason: "gone".to_owned() }] {
+        let mut sitting = done();
+        sitting.event(event.clone());
+        assert_eq!(closed(&sitting), Some((Outcome::LeftUnfinished, true, true)), "{event:?}");
+    }
+    let mut sitting = done();
+    sitting.event(interrupted).make_safe();
+    assert_eq!(closed(&sitting), Some((Outcome::LeftUnfinished, true, true)));
+}
+
+#[test]
+fn making_safe_wants_no_signature() {
+    let mut sitting = Sitting::signing(&cold(READ));
+    sitting.halt();
+    for _ in 0..10 {
+        if sitting.key() == "sign-off" {
+            return;
+        }
+        assert_eq!(sitting.question().sign, None, "{}", sitting.key());
+        match sitting.key() {
+            "make-safe.wait" => sitting.sit_out(),
+            "make-safe.off" => sitting.say("off"),
+            "dead.before" | "dead.after" => sitting.say("9 V"),
+            _ => sitting.say("0 V"),
+        };
+    }
+    panic!("making safe never ends");
+}

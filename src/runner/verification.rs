@@ -1,0 +1,210 @@
+//! A reading that a second person takes anew without knowing the first.
+//!
+//! Independent verification is apart in time and in distance: the one who verifies finds out for himself (DOE-STD-1036-93,
+//! p. 18; DOE-EM-STD-5505-96, 6.10). So the first value is in no question until the second is in.
+
+use super::answer::Target;
+use super::authority::day;
+use super::effect::{Cause, Expects, StopView, Turn};
+use super::judge::Judging;
+use super::machine::{Batch, Runner};
+use super::task::Task;
+use super::undecided::Undecided;
+use crate::procedure::act::Act;
+use crate::procedure::{identity, person_name};
+use crate::quantity::Reading;
+use crate::record::{Fact, Meaning, Origin, StopReason};
+use crate::window::{Agreement, Within};
+
+/// A first reading that waits for the second.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct Verification {
+    /// What was read.
+    target: Target,
+    first: Reading,
+    /// The first reading as a person reads it: shown once the second is in.
+    shown: String,
+    taken_by: String,
+    within: Within,
+    /// The question about the first reading, if it was too close to its limit.
+    undecided: Option<Box<Undecided>>,
+    /// Who verifies, once that is known.
+    by: Option<String>,
+}
+
+impl Verification {
+    /// The part of the procedure that it belongs to.
+    pub(super) fn target(&self) -> &Target {
+        &self.target
+    }
+
+    /// Tells whether the second person is named.
+    pub(super) fn is_manned(&self) -> bool {
+        self.by.is_some()
+    }
+}
+
+impl Runner {
+    /// Tells whose turn a reading is, where two people take it.
+    pub(super) fn turn(&self, target: &Target) -> Option<Turn> {
+        let step = self.step_at(target.at)?;
+        let is_reading = matches!(target.act, Act::Read { .. });
+        (is_reading && step.is_read_twice()).then_some(Turn::First)
+    }
+
+    /// Lays out the second reading behind a first one that did not stop the run.
+    pub(super) fn verify(
+        &mut self,
+        batch: &mut Batch,
+        judging: &Judging,
+        target: Target,
+        undecided: Option<Box<Undecided>>,
+    ) {
+        let Some(step) = self.step_at(target.at) else { return };
+        let within = match step.agreement(&|name: &str| self.scope.values(name)) {
+            Ok(Some(within)) => within,
+            // The checks refuse such a procedure; a run of one ends here instead of guessing.
+            Ok(None) => return self.no_agreement(batch, &target.key, "`agree_within` is missing"),
+            Err(error) => return self.could_not_work_out(batch, &target.key, &error),
+        };
+        batch.facts.push(Fact::VerificationDue { key: target.key.clone() });
+        let (first, shown) = (judging.reading, judging.shown(None));
+        let taken_by = self.person.clone();
+        let own = Verification { target, first, shown, taken_by, within, undecided, by: None };
+        self.first([Task::Verify(Box::new(own))]);
+    }
+
+    fn no_agreement(&mut self, batch: &mut Batch, key: &str, why: &str) {
+        self.stop(batch, StopReason::CouldNotWorkOut { error: format!("`{key}`: {why}") });
+    }
+
+    /// Asks who takes the second reading, then for the reading.
+    pub(super) fn ask_verification(&mut self, own: Box<Verification>) {
+        let Target { key, what, act, .. } = &own.target;
+        let question = match (&own.by, act) {
+            (None, _) => {
+                let what = format!("Call a second person, who reads it anew: {what}. Who is that?");
+                let question =
+                    self.question(format!("{key}.verifier"), what, Expects::SecondPerson);
+                self.signed(Meaning::Verified, None, question)
+            }
+            (Some(by), Act::Read { unit, bounds, way, .. }) => {
+                let (bounds, way) = (Box::new(*bounds), self.by(way.as_ref()));
+                let expects = Expects::Value { unit: unit.clone(), bounds, by: way };
+                self.question(second_key(key), format!("{by} reads it anew: {what}"), expects)
+            }
+            _ => return,
+        };
+        let question = super::effect::Question { turn: Some(Turn::Second), ..question };
+        self.ask(Task::Verify(own), question);
+    }
+
+    pub(super) fn verification_answered(
+        &mut self,
+        batch: &mut Batch,
+        text: &str,
+        origin: Origin,
+        own: Verification,
+    ) {
+        if own.by.is_some() {
+            return self.second_reading(batch, text, origin, own);
+        }
+        if let Err(reason) = self.may_verify(batch, text, Some(&own.taken_by)) {
+            return self.refuse(batch, text, &reason);
+        }
+        self.current = None;
+        let by = self.full_name(text);
+        batch.facts.push(Fact::VerifierNamed { key: own.target.key.clone(), by: by.clone() });
+        let by = Some(by);
+        self.first([Task::Verify(Box::new(Verification { by, ..own }))]);
+    }
+
+    /// Tells whether a text names somebody else than the person at the bench, and than who took the first reading.
+    pub(super) fn may_verify(
+        &self,
+        batch: &Batch,
+        text: &str,
+        taken_by: Option<&str>,
+    ) -> Result<(), String> {
+        person_name(text)?;
+        let name = identity(&self.full_name(text));
+        if name == identity(&self.person) {
+            return Err("the person at the bench is not their own second person".to_owned());
+        }
+        if taken_by.is_some_and(|taken_by| name == identity(taken_by)) {
+            return Err("whoever took the first reading knows it: name somebody else".to_owned());
+        }
+        self.admits(text, day(batch.at)).map_err(|reason| reason.to_string())
+    }
+
+    /// Judges the second reading by the same window, then sets it against the first.
+    fn second_reading(&mut self, batch: &mut Batch, text: &str, origin: Origin, own: Verification) {
+        let Target { key, part, at, what, act } = own.target.clone();
+        let target = Target { key: second_key(&key), part, at, what, act };
+        let Some(judging) = self.judging(batch, text, origin, &target) else { return };
+        let agreement = match Agreement::of(&own.first, &judging.reading, own.within) {
+            Ok(agreement) => agreement,
+            Err(error) => return self.no_agreement(batch, &key, &error.to_string()),
+        };
+        self.current = None;
+        let (estimate, meter) = self.measured_with(&judging, &target.act);
+        let (verdict, decision) =
+            self.decide(batch, &judging, estimate.as_ref(), meter, &target.act);
+        batch.facts.push(own.verified(&judging, &agreement));
+        if verdict.is_outside() {
+            return self.outside(batch, judging, &decision, at);
+        }
+        if !agreement.agreed {
+            let view = own.disagreement(&judging, &agreement);
+            return self.stop_at(batch, key, StopReason::Disagreement, view);
+        }
+        // Both are in: what was too close to its limit may be looked at now. Taken again, it is taken by both again.
+        let retake = own.target.task();
+        let second = self.undecided(verdict, (&judging, &decision), at, Some(retake));
+        let questions = own.undecided.into_iter().chain(second).map(Task::Undecided);
+        self.first(questions.collect::<Vec<_>>());
+    }
+}
+
+impl Verification {
+    fn verified(&self, second: &Judging, agreement: &Agreement) -> Fact {
+        Fact::Verified {
+            key: self.target.key.clone(),
+            what: self.target.what.clone(),
+            taken_by: self.taken_by.clone(),
+            by: self.by.clone().unwrap_or_default(),
+            first: self.first,
+            second: second.reading,
+            unit: second.unit.clone(),
+            difference: agreement.difference,
+            within: agreement.within,
+            agreed: agreement.agreed,
+        }
+    }
+
+    fn disagreement(&self, second: &Judging, agreement: &Agreement) -> StopView {
+        let by = self.by.as_deref().unwrap_or_default();
+        let within = agreement.within.map(|own| own.engineering(4, None));
+        let within = within.map(|own| format!(", at most {own} apart")).unwrap_or_default();
+        let what = format!(
+            "{}: {} read {}, {by} read {}{within}",
+            self.target.what,
+            self.taken_by,
+            self.shown,
+            second.shown(None)
+        );
+        // Common practice, no source.
+        let cause = Cause {
+            likely: "the two did not measure the same thing: point, part, range or state"
+                .to_owned(),
+            next: "each shows the other where and how it was read; then both read it again"
+                .to_owned(),
+        };
+        StopView { what, causes: vec![cause] }
+    }
+}
+
+/// The key of the second reading.
+fn second_key(first: &str) -> String {
+    format!("{first}.second")
+}

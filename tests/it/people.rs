@@ -1,0 +1,186 @@
+//! People files: who begins, who supervises, who takes over, and what the record and the commands say of it.
+
+use serde_json::Value;
+
+use crate::support::bench::Bench;
+use crate::support::desk::Desk;
+use crate::support::terminal::Look;
+use crate::support::{PROCEDURES, unwrapped};
+
+/// The staff of the lantern's shop. Invented.
+const SHOP: &str = "format: 1
+people: A lantern shop (invented)
+roles:
+  sweeper: {}
+staff:
+  kim: {name: Kim Example-Tech, roles: [ROLE], competent: {lantern: 2099-12-31}}
+  ivo: {name: Ivo Example-Tech, roles: [technician], competent: {lantern: 2020-12-31}}
+  moss: {name: Moss Example-Super, roles: [supervisor], competent: {lantern: 2099-12-31}}
+";
+
+fn shop(role: &str) -> Bench {
+    let bench = Bench::new();
+    bench.write("shop.yaml", SHOP.replace("ROLE", role));
+    bench
+}
+
+#[test]
+fn who_is_not_admitted_begins_and_resumes_nothing() {
+    let bench = shop("technician");
+    let begin = ["run", "lantern.yaml", "--answers", "good.yaml", "--people", "shop.yaml"];
+    for (operator, said) in [
+        ("ivo", "the competence of Ivo Example-Tech for lantern ran out after 2020-12-31"),
+        ("Eve Stranger-Test", "Eve Stranger-Test is not on the staff of the people file"),
+    ] {
+        bench.wattstep(&begin).args(&["--operator", operator]).err(said).exit(2);
+    }
+    assert!(bench.records().is_empty(), "nothing was begun");
+    bench.write_answers("short.yaml", &[("  lead-ohms: 0.12 ohm\n", "")]);
+    let short = ["run", "lantern.yaml", "--answers", "short.yaml", "--people", "shop.yaml"];
+    bench.wattstep(&short).args(&["--operator", "kim"]).any_out().exit(4);
+    let lines = bench.record().entries.len();
+    assert_eq!(bench.record().events("started")[0]["operator"], "Kim Example-Tech");
+    // The record holds the people file: nobody has to bring it again.
+    std::fs::remove_file(bench.path("shop.yaml")).unwrap();
+    let resume = ["resume", "--answers", "good.yaml", "--operator"];
+    bench.wattstep(&resume).args(&["ivo"]).err("ran out after 2020-12-31").exit(2);
+    assert_eq!(bench.record().entries.len(), lines, "nothing was added");
+    bench.write_answers("all.yaml", &[("Moss Example-Super (invented)", "Moss Example-Super")]);
+    let resume = ["resume", "--answers", "all.yaml", "--operator", "KIM example-tech"];
+    bench.wattstep(&resume).any_out().exit(0);
+    bench.wattstep(&["verify", "--all", "--conclusions"]).out("verified").exit(0);
+    assert_eq!(bench.record().entries.last().unwrap()["by"], "Kim Example-Tech");
+}
+
+#[test]
+fn an_apprentice_runs_a_bundled_procedure_with_a_supervisor_at_hand_and_a_technician_alone() {
+    let folder = format!("{PROCEDURES}/appliance-earthed");
+    let beside = |name: &str| format!("{folder}/{name}");
+    let people = format!("{PROCEDURES}/quillmere.people.yaml");
+    let (equipment, answers) = (beside("equipment.yaml"), beside("good.answers.yaml"));
+    let arguments = [
+        "run",
+        "appliance-earthed",
+        "--equipment",
+        &equipment,
+        "--people",
+        &people,
+        "--answers",
+        &answers,
+    ];
+    for (operator, supervisions) in
+        [("Juno Learner-Test (invented)", 10), ("Wren Adair-Test (invented)", 0)]
+    {
+        let bench = Bench::new();
+        let run = bench.wattstep(&arguments).args(&["--operator", operator]);
+        run.any_out().exit(0);
+        let record = bench.record();
+        let supervised = record.facts("supervised");
+        assert_eq!(supervised.len(), supervisions, "{operator}");
+        assert!(supervised.iter().all(|own| own["by"] == "Moss Calloway-Test (invented)"));
+        let duties: std::collections::BTreeSet<_> =
+            supervised.iter().map(|own| own["duty"].as_str().unwrap()).collect();
+        assert!(supervisions == 0 || duties.len() == 3, "{duties:?}");
+        bench.wattstep(&["verify", "--all", "--conclusions"]).out("verified").exit(0);
+        let path = record.path.to_str().unwrap().to_owned();
+        let report = bench.wattstep(&["report", &path]).out("quillmere.people.yaml, SHA-256");
+        let report = unwrapped(&report.exit(0).out);
+        assert_eq!(report.contains("supervised by"), supervisions > 0, "{report}");
+    }
+}
+
+#[test]
+fn at_the_terminal_a_supervisor_is_named_and_shown() {
+    let bench = shop("apprentice");
+    let run = ["run", "lantern.yaml", "--people", "shop.yaml", "--operator", "Kim Example-Tech"];
+    let mut desk = Desk::start(bench.folder(), &Look::usual(), &run);
+    desk.until("under direct supervision only");
+    assert!(desk.question().contains("never the person at the bench"), "{}", desk.question());
+    desk.answers("ivo");
+    assert!(desk.question().contains("lantern ran out after"), "{}", desk.question());
+    desk.answers("moss");
+    assert!(desk.question().contains("Moss Example-Super is present and supervises"));
+    desk.until("Lead end to end");
+}
+
+#[test]
+fn at_the_terminal_somebody_else_takes_the_bench_over() {
+    let bench = shop("sweeper");
+    let run = ["run", "lantern.yaml", "--people", "shop.yaml", "--operator", "Kim Example-Tech"];
+    let mut desk = Desk::start(bench.folder(), &Look::usual(), &run);
+    desk.until("Who takes over the bench?");
+    assert!(desk.question().contains("Kim Example-Tech may not prove dead here"));
+    desk.answers("");
+    assert!(desk.question().contains("Who takes over the bench?"), "an empty line is nobody");
+    desk.answers("Moss Example-Super");
+    desk.answers("plug out, nothing else done");
+    assert!(desk.question().contains("The 9 V test battery"), "{}", desk.question());
+    let handed = bench.record().events("handed_over")[0].clone();
+    assert_eq!(handed["remarks"], "plug out, nothing else done");
+}
+
+#[test]
+fn a_record_with_another_people_file_does_not_verify() {
+    let bench = shop("technician");
+    bench.write_answers("all.yaml", &[("Moss Example-Super (invented)", "Moss Example-Super")]);
+    let begin = ["run", "lantern.yaml", "--answers", "all.yaml", "--people", "shop.yaml"];
+    bench.wattstep(&begin).args(&["--operator", "kim"]).any_out().exit(0);
+    let path = bench.record().path;
+    let text = std::fs::read_to_string(&path).unwrap();
+    let forged = text.replacen("roles: [technician]", "roles: [supervisor]", 1);
+    assert_ne!(forged, text);
+    std::fs::write(&path, forged).unwrap();
+    bench.wattstep(&["verify", "--all"]).any_out().any_err().exit(7);
+}
+
+#[test]
+fn the_staff_is_shown_for_a_day_to_people_and_programs() {
+    let bench = shop("apprentice");
+    let people = ["people", "shop.yaml", "--on", "2021-01-01"];
+    let shown = bench
+        .wattstep(&people)
+        .out("A lantern shop (invented), on 2021-01-01")
+        .out("Kim Example-Tech (apprentice)")
+        .out("energise: supervised, prove dead: supervised, test safety: supervised, release a hold: no")
+        .out("NOT ADMITTED: the competence of Ivo Example-Tech for lantern ran out after 2020-12-31");
+    shown.exit(0);
+    let json = bench.wattstep(&people).args(&["--format", "json"]).any_out().exit(0);
+    let json: Value = serde_json::from_str(&json.out).unwrap();
+    let may = |n: usize| json["staff"][n]["competent"][0]["may"].clone();
+    assert_eq!(may(0)["energise"], "supervised");
+    assert_eq!(may(1)["energise"], "no");
+    assert_eq!(may(2)["concede"], "alone");
+    assert_eq!(json["staff"][1]["competent"][0]["last_day"], "2020-12-31");
+}
+
+#[test]
+fn mistakes_in_a_people_file_are_found_and_keep_it_from_being_used() {
+    let bench = shop("aprentice");
+    bench.wattstep(&["check", "shop.yaml"]).out("PEO001").out("did you mean `apprentice`?").exit(6);
+    for verb in [
+        &["people", "shop.yaml"][..],
+        &["run", "lantern.yaml", "--answers", "good.yaml", "--people", "shop.yaml"],
+    ] {
+        bench.wattstep(verb).err("PEO001").exit(6);
+    }
+    assert!(bench.records().is_empty());
+    let bench = shop("apprentice");
+    bench.wattstep(&["check", "shop.yaml"]).out("1 file checked, nothing found").exit(0);
+}
+
+#[test]
+fn a_missing_file_of_signers_is_told_before_anything_is_begun() {
+    let bench = shop("technician");
+    let signed = format!("signers: keys.txt\n{}", SHOP.replace("ROLE", "technician"));
+    bench.write("shop.yaml", signed);
+    let begin = ["run", "lantern.yaml", "--answers", "good.yaml", "--people", "shop.yaml"];
+    bench.wattstep(&begin).err("cannot open keys.txt").exit(1);
+    assert!(bench.records().is_empty());
+}
+
+#[test]
+fn the_staff_of_the_bundled_procedures_is_sound() {
+    let bench = Bench::new();
+    let people = format!("{PROCEDURES}/quillmere.people.yaml");
+    bench.wattstep(&["check", &people]).out("nothing found").exit(0);
+}

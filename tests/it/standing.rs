@@ -54,6 +54,9 @@ fn ends(bench: &Bench, desk: &mut Desk, code: u32) {
 #[test]
 fn a_current_that_runs_away_while_a_person_thinks_switches_off_and_wakes_the_prompt() {
     let (supply, bench, mut desk) = at(UP);
+    // The first of two samples has been answered when the second is asked for.
+    supply.wait_for_another("MEAS:CURR?");
+    supply.wait_for_another("MEAS:CURR?");
     let before = supply.heard().len();
     let question = cuts_in(&mut desk, || supply.spoil(Fault::Delivers(0.15)));
     assert!(question.contains("plus.current: 150 mA is outside"), "{question}");

@@ -130,6 +130,11 @@ pub enum Work {
         /// It has the outputs switched off: one that goes off is no surprise.
         off_is_due: bool,
     },
+    /// Every output is asked once for its state, and nothing is sampled.
+    Glance {
+        /// Outputs are being switched off: one that is off is no surprise.
+        off_is_due: bool,
+    },
     /// Outputs go to a voltage evenly, all together.
     Ramp {
         /// The outputs.

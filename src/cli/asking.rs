@@ -67,7 +67,8 @@ impl<D: Disk> Session<'_, D> {
 
     /// Asks every output once whether it is as it was left.
     pub(super) fn look_over(&mut self, question: &Question) -> Watched {
-        self.bench.watch(&stand(question), &[], &mut |_| Go::Enough)
+        let work = Work::Glance { off_is_due: is_off_due(question) };
+        self.bench.watch(&work, &[], &mut |_| Go::Enough)
     }
 
     /// Asks in this thread and watches in another. That one ends before anything else is done with the bench, and when it
@@ -76,7 +77,7 @@ impl<D: Disk> Session<'_, D> {
         let Some(run) = &self.run else { return Err(nobody_to_ask()) };
         let view = View { procedure: &self.procedure, run };
         let (bench, front) = (&mut self.bench, &mut *self.front);
-        let work = stand(question);
+        let work = Work::Stand { off_is_due: is_off_due(question) };
         let (ended, ends) = io::pipe().map_err(failed)?;
         let (answered, answers) = mpsc::channel::<()>();
         thread::scope(|scope| {
@@ -100,8 +101,8 @@ impl<D: Disk> Session<'_, D> {
     }
 }
 
-fn stand(question: &Question) -> Work {
-    Work::Stand { off_is_due: question.expects == Expects::Word("off") }
+fn is_off_due(question: &Question) -> bool {
+    question.expects == Expects::Word("off")
 }
 
 fn not_watched(why: String) -> Lost {

@@ -68,7 +68,7 @@ impl Clock {
     pub(super) fn hurry(&self, work: &Work) {
         self.bench.run_at(match work {
             Work::Hold => self.hurries.hold,
-            Work::Stand { .. } => 1.0,
+            Work::Stand { .. } | Work::Glance { .. } => 1.0,
             Work::Ramp { .. } => self.hurries.ramp,
         });
     }

@@ -159,6 +159,9 @@ fn assign<'a>(
         Work::Stand { off_is_due } => {
             watchers.iter_mut().for_each(|watcher| watcher.stand(*off_is_due));
         }
+        Work::Glance { off_is_due } => {
+            watchers.iter_mut().for_each(|watcher| watcher.glance(*off_is_due));
+        }
         Work::Ramp { channels, to, over } => {
             for channel in channels {
                 let watcher = watchers.iter_mut().find(|watcher| watcher.sampler.feeds(channel));

@@ -9,9 +9,6 @@ use super::{Astray, Sampler};
 /// How often outputs are asked for their state. It takes real time from the sampling, whatever the bench's clock says.
 const EVERY: Duration = Duration::from_secs(1);
 
-/// How long after they were asked nothing new is expected of them.
-const FRESH: Duration = Duration::from_millis(20);
-
 /// When the outputs of an instrument were asked for their state, and what they may say.
 #[derive(Default)]
 pub(super) struct States {
@@ -23,16 +20,6 @@ pub(super) struct States {
 impl States {
     pub(super) fn are_due(&self) -> bool {
         self.asked.is_none_or(|asked| asked.elapsed() >= EVERY)
-    }
-
-    /// Asks them once more, unless that was just done: what was seen counts only if they were as they were left to the end.
-    pub(super) fn close(
-        &mut self,
-        sampler: &mut dyn Sampler,
-        board: &Board<'_>,
-    ) -> Result<(), Over> {
-        let is_fresh = self.asked.is_some_and(|asked| asked.elapsed() < FRESH);
-        if is_fresh { Ok(()) } else { self.ask(sampler, board) }
     }
 
     /// Asks them all: one that is astray fires the trip before anything else.

@@ -409,14 +409,11 @@ fn an_output_that_is_not_as_it_was_left_fires_at_the_beginning_a_second_later_an
                 let most = least + Duration::from_millis(900);
                 assert!((least..most).contains(&begun.elapsed()), "{:?}", begun.elapsed());
             }
-            // Seen enough a moment later: it is asked once more, behind all that was seen.
+            // Seen enough at once: it is asked once more, behind all that was seen.
             let trip = TripHandle::default();
             let (supply, log) = states(&[None, Some(astray.clone())]);
             let stand = Work::Stand { off_is_due: false };
-            let mut a_moment = |live: &Live| {
-                if live.elapsed > Duration::from_millis(50) { Go::Enough } else { Go::On }
-            };
-            let watched = watch_at(1.0, vec![supply], &trip, &stand, &guards, &mut a_moment);
+            let watched = watch_at(1.0, vec![supply], &trip, &stand, &guards, &mut |_| Go::Enough);
             assert_eq!((&watched.end, trip.fires()), (end, 1));
             assert!(log.lock().unwrap().last().is_some_and(|last| last.starts_with("states")));
         }
@@ -471,7 +468,7 @@ fn while_a_question_stands_it_is_sampled_with_pauses_and_told_where_off_is_due()
 fn one_look_asks_for_the_states_once() {
     let trip = TripHandle::default();
     let (supply, log) = states(&[]);
-    let stand = Work::Stand { off_is_due: false };
+    let stand = Work::Glance { off_is_due: false };
     let watched = watch_at(1.0, vec![supply], &trip, &stand, &[], &mut |_| Go::Enough);
     assert_eq!((watched.end, times_asked(&log)), (End::Asked, 1));
 }

@@ -27,6 +27,8 @@ pub(super) struct Watcher<'a> {
     pub(super) limited: Vec<String>,
     pub(super) ramp: Option<Ramp>,
     states: Option<States>,
+    /// It only asks for the states, once.
+    glances: bool,
     /// How long it rests after each round.
     rest: Option<Duration>,
 }
@@ -52,7 +54,15 @@ pub(super) struct Over;
 impl<'a> Watcher<'a> {
     pub(super) fn new(sampler: &'a mut dyn Sampler) -> Self {
         let states = sampler.has_outputs().then(States::default);
-        Self { sampler, sampled: Vec::new(), limited: Vec::new(), ramp: None, states, rest: None }
+        Self {
+            sampler,
+            sampled: Vec::new(),
+            limited: Vec::new(),
+            ramp: None,
+            states,
+            glances: false,
+            rest: None,
+        }
     }
 
     pub(super) fn name(&self) -> String {
@@ -70,6 +80,16 @@ impl<'a> Watcher<'a> {
     /// Watches while a question stands.
     pub(super) fn stand(&mut self, off_is_due: bool) {
         self.rest = Some(PAUSE);
+        self.expect(off_is_due);
+    }
+
+    /// Asks for the states and does nothing else.
+    pub(super) fn glance(&mut self, off_is_due: bool) {
+        self.glances = true;
+        self.expect(off_is_due);
+    }
+
+    fn expect(&mut self, off_is_due: bool) {
         if let Some(states) = &mut self.states {
             states.off_is_due = off_is_due;
         }
@@ -78,17 +98,25 @@ impl<'a> Watcher<'a> {
     /// Samples round and round until it is over.
     pub(super) fn run(&mut self, board: &Board<'_>) {
         let _alarm = board.alarm(self.sampler.name());
+        if self.glances {
+            return self.ask_states(board);
+        }
         if let Some(ramp) = &mut self.ramp
             && let Err(lost) = ramp.begin(self.sampler)
         {
             return board.lose(lost);
         }
         while self.round(board).is_ok() {}
-        if !board.has_fired()
-            && let Some(states) = &mut self.states
-        {
-            // It is over either way.
-            let _ = states.close(self.sampler, board);
+        if !board.has_fired() {
+            // What was seen counts only if the outputs were as they were left up to the end.
+            self.ask_states(board);
+        }
+    }
+
+    /// Asks for the states of the outputs, after which it is over whatever they are.
+    fn ask_states(&mut self, board: &Board<'_>) {
+        if let Some(states) = &mut self.states {
+            let _ = states.ask(self.sampler, board);
         }
     }
 

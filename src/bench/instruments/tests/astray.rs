@@ -6,7 +6,7 @@ use crate::procedure::read_bench;
 use crate::record::Source;
 
 fn look_over(own: &mut Instruments, off_is_due: bool) -> End {
-    own.watch(&Work::Stand { off_is_due }, &[], &mut |_| Go::Enough).end
+    own.watch(&Work::Glance { off_is_due }, &[], &mut |_| Go::Enough).end
 }
 
 fn found_on() -> End {

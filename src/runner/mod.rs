@@ -22,6 +22,7 @@ mod machine;
 pub mod plan;
 mod proof;
 mod reaction;
+mod release;
 mod scope;
 mod sign_off;
 mod stage;

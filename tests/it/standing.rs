@@ -16,7 +16,7 @@ const QUICK: [(&str, &str); 1] = [("over: 4 min", "over: 1 s")];
 /// The last question before the supply comes on, the question with it on at nought volts, and the one to switch it off.
 const CLEAR: &str = "Tools and loose leads out";
 const UP: &str = "then read the voltage";
-const OFF: &str = "OUTPUTS OFF at the bench supply";
+const OFF: &str = "TYPE OFF: wattstep switches plus off";
 
 /// How soon after it happened something has to be told: outputs are asked once a second, and the machine may be busy.
 const TOLD: Duration = Duration::from_secs(6);
@@ -80,7 +80,7 @@ fn an_output_switched_on_in_a_dead_stage_is_found_and_the_proof_of_dead_is_void(
     };
     assert_eq!(proofs(&bench), 1);
     let question = cuts_in(&mut desk, || supply.press(true));
-    let words = "ENERGY STATE UNKNOWN: check the supply. The output plus of supply came on";
+    let words = "ENERGY STATE UNKNOWN: check the supply. Output plus of supply came on";
     assert!(question.contains(words), "{question}");
     assert!(!supply.is_on());
     let found = bench.record().events("found_on")[0].clone();
@@ -99,7 +99,7 @@ fn an_output_switched_on_just_before_clear_is_found_before_off_is_sent_to_it() {
     let before = supply.heard().len();
     supply.press(true);
     desk.answers("clear");
-    assert!(desk.question().contains("The output plus of supply came on"), "{}", desk.question());
+    assert!(desk.question().contains("Output plus of supply came on"), "{}", desk.question());
     let heard: Vec<_> = supply.heard()[before..].iter().map(|own| own.1.clone()).collect();
     assert!(!heard.contains(&"OUTP ON".to_owned()), "{heard:?}");
     assert!(bench.record().events("found_on").len() == 1 && !supply.is_on());

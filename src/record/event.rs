@@ -56,12 +56,14 @@ impl Origin {
     }
 
     /// What an instrument sent, as a person reads it: in the step's unit. `None` for what people write, which stands as it
-    /// is, and for what is no number.
+    /// is.
     #[must_use]
     pub fn sent_words(self, reading: &Reading, unit: &Unit) -> Option<String> {
         match reading {
-            Reading::Number(value) if self.is_sent() => Some(value.engineering_exact(Some(unit))),
-            _ => None,
+            _ if !self.is_sent() => None,
+            Reading::Number(value) => Some(value.engineering_exact(Some(unit))),
+            Reading::OverRange => Some("OL (over range)".to_owned()),
+            Reading::NotANumber => Some("no number".to_owned()),
         }
     }
 
@@ -402,7 +404,8 @@ mod tests {
         let sent = Reading::parse("0.0123", &base).unwrap();
         for origin in [Origin::Instrument, Origin::Simulated] {
             assert_eq!(origin.sent_words(&sent, &step).as_deref(), Some("12.3 mA"));
-            assert_eq!(origin.sent_words(&Reading::OverRange, &step), None);
+            let over = origin.sent_words(&Reading::OverRange, &step);
+            assert_eq!(over.as_deref(), Some("OL (over range)"));
         }
         for origin in [Origin::Typed, Origin::Scripted, Origin::WorkedOut] {
             assert_eq!(origin.sent_words(&sent, &step), None);

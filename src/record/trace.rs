@@ -93,6 +93,9 @@ impl Span {
     }
 }
 
+/// A drift below this is none (in the base unit a minute): no instrument on a bench resolves it (common practice, no source).
+const DRIFT_LEAST: f64 = 1e-15;
+
 impl Trace {
     /// Everything that was sampled as one span; `None` where nothing was.
     #[must_use]
@@ -147,7 +150,9 @@ impl Trace {
             // From the beginning of that third, so that no digits are lost in large times.
             .map(|span| (span.middle_ms() - from_ms, span.mean, span.count as f64))
             .collect();
-        slope(&points).map(|per_ms| per_ms * MS_PER_MINUTE)
+        let drift = slope(&points)? * MS_PER_MINUTE;
+        // What is left of steady samples by the last bits of the arithmetic is no drift of anything.
+        Some(if drift.abs() < DRIFT_LEAST { 0.0 } else { drift })
     }
 
     /// How far the farthest sample of the last `for_ms` is from their mean: how settled the value is.

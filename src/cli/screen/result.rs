@@ -49,7 +49,17 @@ fn is_hidden(entry: &Entry, reading: &str) -> bool {
 
 fn judged(sheet: &mut Sheet, fact: &Fact) {
     let Fact::Judged {
-        what, text, reading, bounds, verdict, unit, attempt, origin, decision, ..
+        key,
+        what,
+        text,
+        reading,
+        bounds,
+        verdict,
+        unit,
+        attempt,
+        origin,
+        decision,
+        ..
     } = fact
     else {
         return;
@@ -63,7 +73,9 @@ fn judged(sheet: &mut Sheet, fact: &Fact) {
         Verdict::Undecided => Tone::Caution,
         Verdict::Inside | Verdict::NotJudged => Tone::Good,
     };
-    let again = if *attempt > 1 { format!(" (attempt {attempt})") } else { String::new() };
+    // A proof of dead is one of its own, however many there were before.
+    let is_again = *attempt > 1 && !key.starts_with("dead.");
+    let again = if is_again { format!(" (attempt {attempt})") } else { String::new() };
     let value = match reading {
         // What was computed has digits that nobody measured.
         Reading::Number(value) if *origin != Origin::WorkedOut => {

@@ -50,6 +50,7 @@ fn measure(count: u32) {
     let serial = Filter { serial: Some("L-000123".to_owned()), ..all.clone() };
     let since = "2021-03-01".parse().unwrap();
     let points = archive.history("idle-plus", &all).unwrap();
+    let model = Filter { equipment: Some("Pellow lantern 3 (invented)".to_owned()), ..all.clone() };
     let instrument = Filter {
         equipment: Some("lantern 7".to_owned()),
         instrument: Some("SM-2".to_owned()),
@@ -60,6 +61,10 @@ fn measure(count: u32) {
         ("records, one serial number", shortest(|| archive.records(&serial).unwrap())),
         ("records, one person", shortest(|| archive.records(&person).unwrap())),
         ("records, equipment and instrument", shortest(|| archive.records(&instrument).unwrap())),
+        (
+            "trend of one model of twenty",
+            shortest(|| Trend::of(&archive.history("idle-plus", &model).unwrap())),
+        ),
         ("history of one reading", shortest(|| archive.history("idle-plus", &all).unwrap())),
         ("trend of it", shortest(|| Trend::of(&points))),
         ("window learned from it", shortest(|| Proposal::learn(&points, Sides::Both))),

@@ -315,8 +315,10 @@ fn what_is_no_trend_is_said() {
     bench.wattstep(&["trend", "idle"]).err("there are: idle-plus").exit(1);
     bench.wattstep(&["trend", "nothing-like-it"]).err("no run that is meant").exit(1);
     let empty = Bench::new();
-    empty.wattstep(&["records"]).out("0 records").exit(0);
+    empty.wattstep(&["records"]).err("there is no folder of records records").exit(1);
     assert!(!empty.path("records").exists(), "asking makes no folder");
+    fs::create_dir(empty.path("records")).unwrap();
+    empty.wattstep(&["records"]).out("0 records").exit(0);
 }
 
 #[test]

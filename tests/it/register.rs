@@ -542,3 +542,16 @@ fn the_script_for_the_register_agrees_with_the_program() {
     });
     check(&bench, Some(digest.trim()), 1, "REGISTER REPLACED");
 }
+
+#[test]
+fn a_folder_that_is_not_there_is_no_answer_and_an_empty_one_is_said() {
+    let bench = Bench::new();
+    for ask in [&ALL[..], &["register"], &["records"]] {
+        let call = bench.wattstep(ask).args(&["--records", "nowhere"]);
+        call.err("there is no folder of records nowhere").exit(1);
+    }
+    fs::create_dir(bench.path("empty")).unwrap();
+    for ask in [&ALL[..], &["register"]] {
+        bench.wattstep(ask).args(&["--records", "empty"]).out("no record in empty").exit(0);
+    }
+}

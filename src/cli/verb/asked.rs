@@ -115,6 +115,7 @@ impl Meant {
 
 impl Index {
     pub(super) fn open(&self, records: &Records) -> Result<Archive, Fault> {
+        records.must_be_there()?;
         let folder = &records.records;
         let opened = if self.rebuild { Archive::open_anew(folder) } else { Archive::open(folder) };
         let mut archive = opened.map_err(Fault::failed)?;

@@ -114,6 +114,16 @@ impl Records {
         }
     }
 
+    /// Refuses a folder that is not there: what is asked of one that was mistyped has no answer, not an empty one.
+    fn must_be_there(&self) -> Result<(), Fault> {
+        if self.records.is_dir() {
+            return Ok(());
+        }
+        let folder = self.records.display();
+        Err(Fault::failed(format!("there is no folder of records {folder}"))
+            .help("the first run makes it; `--records` names another"))
+    }
+
     fn list(&self) -> Result<Vec<PathBuf>, Fault> {
         if !self.records.exists() {
             return Ok(Vec::new());

@@ -41,4 +41,4 @@ pub use plain::plain;
 pub use readings::{XlsxError, csv, json_lines, xlsx};
 pub use sheet::{Sheet, Tone};
 pub use subject::{Issuer, Seal, Subject};
-pub use text::{fact_line, plus_minus, text, unloaded};
+pub use text::{fact_line, line, plus_minus, text, unloaded};

@@ -337,6 +337,7 @@ fn a_run_that_is_about_to_write_its_first_line_is_running_and_one_that_was_kille
 #[test]
 fn several_benches_share_a_register() {
     let bench = Bench::new();
+    fs::create_dir(bench.path("records")).unwrap();
     let start = || {
         let mut command = Command::new(WATTSTEP);
         command.args(["run", "lantern.yaml", "--answers", "good.yaml"]);

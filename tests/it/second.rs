@@ -145,6 +145,8 @@ fn every_report_says_who_verified_what() {
     let text = unwrapped(&bench.wattstep(&["report", path]).any_out().exit(0).out);
     assert!(text.contains("they agree; 1.53 ohm apart, at most 2.027 ohm"), "{text}");
     assert!(text.contains("agreed by: Finn Aster-Test (invented) and Tamsin Roe-Test"), "{text}");
+    assert!(text.contains("The program did not show a first value"), "{text}");
+    assert!(!text.contains("DISAGREE") && !text.contains("not verified"), "{text}");
     let csv = bench.wattstep(&["report", path, "--format", "csv"]).any_out().exit(0).out;
     let rows: Vec<_> = csv.lines().filter(|line| line.contains("gate")).collect();
     assert_eq!(rows.len(), 2);
@@ -170,6 +172,22 @@ fn two_that_disagree_stop_the_run_safely_and_the_record_verifies() {
     let path = record.path.to_str().unwrap().to_owned();
     let text = unwrapped(&bench.wattstep(&["report", &path]).any_out().exit(0).out);
     assert!(text.contains("THEY DISAGREE; 2.63 ohm apart, at most 2.027 ohm"), "{text}");
+    assert!(text.contains("Read by two: one pair DISAGREES"), "{text}");
+    assert!(text.contains("gate: not verified: two people disagree"), "{text}");
+    let (_, stops) = text.split_once("Stops, concessions").unwrap();
+    let stops = stops.split_once("instruments").map_or(stops, |(stops, _)| stops);
+    assert!(stops.contains("read by two, THEY DISAGREE: Gate resistor"), "{stops}");
+}
+
+#[test]
+fn a_reading_whose_second_never_came_is_listed_as_not_verified() {
+    let bench = bench();
+    bench.write("alone.answers.yaml", ANSWERS.replace("  gate.second: 102.9 ohm\n", ""));
+    let run = ["run", "twice.yaml", "--answers", "alone.answers.yaml"];
+    bench.wattstep(&run).any_out().any_err().exit(5);
+    let path = bench.record().path.to_str().unwrap().to_owned();
+    let text = unwrapped(&bench.wattstep(&["report", &path]).any_out().exit(0).out);
+    assert!(text.contains("gate: not verified: there is no second reading"), "{text}");
 }
 
 #[test]

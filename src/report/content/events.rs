@@ -14,6 +14,7 @@ pub(super) fn work(subject: &Subject<'_>) -> Vec<Block> {
         matches!(
             fact,
             Fact::Stopped { .. }
+                | Fact::Verified { agreed: false, .. }
                 | Fact::Conceded { .. }
                 | Fact::Again { .. }
                 | Fact::Stale { .. }

@@ -110,7 +110,7 @@ fn a_record_whose_end_was_cut_off_never_passes_for_a_finished_run() {
 #[test]
 fn all_records_are_verified_and_one_bad_one_is_enough() {
     let bench = Bench::new();
-    bench.wattstep(&["verify", "--all"]).exit(0);
+    bench.wattstep(&["verify", "--all"]).err("there is no folder of records").exit(1);
     for _ in 0..3 {
         bench.run("good.yaml").any_out().exit(0);
     }

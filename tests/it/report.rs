@@ -507,6 +507,22 @@ fn every_bundled_procedure_has_a_form_of_all_its_steps() {
 }
 
 #[test]
+fn a_form_waits_for_stored_charge_as_the_plan_does_and_has_a_place_for_the_supervisor() {
+    let bench = Bench::new();
+    let printed = |arguments: &[&str]| unwrapped(&bench.wattstep(arguments).any_out().exit(0).out);
+    let equipment = format!("{PROCEDURES}/regulator-board/equipment.yaml");
+    let made = |verb: &str| printed(&[verb, "regulator-board", "--equipment", &equipment]);
+    let form = made("form");
+    assert!(made("plan").contains("27.5 s"));
+    let (before, proof) = form.split_once("wait 27.5 s for the stored charge").unwrap();
+    assert!(!before.contains("PROVE DEAD") && proof.contains("PROVE DEAD"), "{form}");
+    assert!(before.contains("supervised by"), "{form}");
+    let technician = printed(&["form", "amplifier-class-ab"]);
+    assert!(!technician.contains("supervised by"), "{technician}");
+    assert!(technician.contains("wait at least 30.0 s for the stored charge"), "{technician}");
+}
+
+#[test]
 fn no_form_is_made_of_a_procedure_with_errors() {
     let bench = Bench::new();
     let lantern = crate::support::bench::LANTERN.replace("at_most: 0.5 ohm", "at_most: 0.5 V");

@@ -220,3 +220,17 @@ fn a_rehearsal_takes_both_readings_with_the_simulated_meter() {
     }
     assert_eq!(record.facts("agreed").len(), 3);
 }
+
+#[test]
+fn an_apprentice_of_the_example_workshop_runs_the_bundled_board_with_all_who_are_needed() {
+    let bench = Bench::new();
+    let beside = |name: &str| format!("{PROCEDURES}/regulator-board/{name}");
+    let (equipment, answers) = (beside("equipment.yaml"), beside("good.answers.yaml"));
+    let people = format!("{PROCEDURES}/quillmere.people.yaml");
+    let run = ["run", "regulator-board", "--equipment", &equipment, "--answers", &answers];
+    bench.wattstep(&run).args(&["--people", &people]).any_out().exit(0);
+    let record = bench.record();
+    assert_eq!(record.facts("supervised").len(), 3);
+    assert_eq!(record.facts("verified").len(), 3);
+    bench.wattstep(&["verify", "--all", "--conclusions"]).out("verified").exit(0);
+}

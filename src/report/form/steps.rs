@@ -173,12 +173,12 @@ fn wait(blank: &Blank<'_>, known: &Known) -> Option<Asked> {
     let tenths = ms.div_ceil(100);
     let least = if unknown.is_empty() { "" } else { "at least " };
     let mut words = format!(
-        "EVERYTHING OFF. Then wait {least}{}.{} s for the stored charge. Do not touch.",
+        "EVERYTHING OFF. Then wait {least}{}.{} s for the stored charge, hands off",
         tenths / 10,
         tenths % 10
     );
     if !unknown.is_empty() {
-        words += &format!(" How fast it leaves is not known for: {}.", unknown.join(", "));
+        words += &format!("; how fast it leaves is not known for: {}", unknown.join(", "));
     }
     Some(Asked::tick(words))
 }

@@ -184,7 +184,8 @@ fn a_reading_whose_second_never_came_is_listed_as_not_verified() {
     let bench = bench();
     bench.write("alone.answers.yaml", ANSWERS.replace("  gate.second: 102.9 ohm\n", ""));
     let run = ["run", "twice.yaml", "--answers", "alone.answers.yaml"];
-    bench.wattstep(&run).any_out().any_err().exit(4);
+    let told = "the answers file has no answer to `gate.second`";
+    bench.wattstep(&run).out(told).exit(4);
     let path = bench.record().path.to_str().unwrap().to_owned();
     let text = unwrapped(&bench.wattstep(&["report", &path]).any_out().exit(0).out);
     assert!(text.contains("gate: not verified: there is no second reading"), "{text}");

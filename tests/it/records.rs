@@ -49,6 +49,8 @@ fn a_record_is_found_by_its_file_and_by_the_name_of_its_run() {
     let (bench, record) = recorded();
     let path = record.path.to_str().unwrap();
     let by_name = bench.wattstep(&["show", name(&record)]).any_out().exit(0);
+    let bare = path.strip_suffix(".jsonl").unwrap();
+    bench.wattstep(&["show", bare]).any_out().exit(0);
     let by_file = bench.wattstep(&["show", path]).any_out().exit(0);
     let inside = bench.wattstep(&["show", &format!("{}.jsonl", name(&record))]).any_out().exit(0);
     assert_eq!((&by_name.out, &by_name.out), (&by_file.out, &inside.out));

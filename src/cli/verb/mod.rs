@@ -106,12 +106,10 @@ impl Records {
         if record.exists() {
             return record.to_owned();
         }
+        let ended = |path: &Path| PathBuf::from(format!("{}.jsonl", path.display()));
         let inside = self.records.join(record);
-        if inside.exists() {
-            inside
-        } else {
-            self.records.join(format!("{}.jsonl", record.display()))
-        }
+        let places = [inside.clone(), ended(record)];
+        places.into_iter().find(|path| path.exists()).unwrap_or_else(|| ended(&inside))
     }
 
     /// Refuses a folder that is not there: what is asked of one that was mistyped has no answer, not an empty one.

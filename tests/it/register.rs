@@ -419,6 +419,7 @@ fn an_amendment_stands_beside_what_it_amends() {
     bench.wattstep(&["amend", run, "--line", "0", "--text", "x"]).args(&by).err("from 1").exit(2);
     bench.wattstep(&["amend", run, "--line", "1", "--text", " "]).args(&by).err("nothing").exit(2);
     bench.wattstep(&amend).args(&["--by", "ok"]).err("nobody is named").exit(2);
+    bench.wattstep(&amend).args(&["--by", "x"]).err("`x` is no name (two letters or more").exit(2);
     assert_eq!(lines(&paths[0]).len(), 33);
 }
 

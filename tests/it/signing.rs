@@ -98,6 +98,8 @@ fn a_release_and_the_record_itself_are_signed_and_everything_verifies() {
     let report = keys.bench.wattstep(&["report", &name]).any_out().any_err().exit(0).out;
     let report = unwrapped(&report);
     assert!(report.contains("Signatures") && report.contains(&fingerprint), "{report}");
+    // Behind the key of the question: only the list of signatures has it so.
+    assert!(report.contains(": hold released by Moss Example-Super"), "{report}");
     assert!(!report.contains("not signed"), "{report}");
 }
 

@@ -236,7 +236,7 @@ fn reading(
     let meter = meter.and_then(|own| blank.bench?.meter(&own.function));
     Asked {
         what: what.to_owned(),
-        window: bounds.describe(Some(unit)),
+        window: bounds.describe_on_paper(Some(unit)),
         space: format!("____________ {}", unit.symbol()),
         meter: meter.map(|own| own.words()),
     }

@@ -28,6 +28,7 @@ mod subject;
 mod text;
 mod verification;
 
+pub use afterwards::line;
 pub use code::code;
 pub use content::{lacks, marks, report};
 pub use document::Document;
@@ -41,4 +42,4 @@ pub use plain::plain;
 pub use readings::{XlsxError, csv, json_lines, xlsx};
 pub use sheet::{Sheet, Tone};
 pub use subject::{Issuer, Seal, Subject};
-pub use text::{fact_line, line, plus_minus, text, unloaded};
+pub use text::{fact_line, plus_minus, text, unloaded};

@@ -29,17 +29,6 @@ pub fn text(run: &Run, style: Style) -> String {
     sheet.finish()
 }
 
-/// Gives what one line of a run says; nothing for a line that says nothing by itself.
-#[must_use]
-pub fn line(run: &Run, line: usize, style: Style) -> String {
-    let mut sheet = Sheet::new(style);
-    let is_signed = run.opening.signers.is_some();
-    let items = run.items.iter().filter(|item| item.line == line);
-    items.for_each(|item| happening(&mut sheet, item, is_signed));
-    afterwards::amendments(&mut sheet, run, line);
-    sheet.finish()
-}
-
 fn heading(sheet: &mut Sheet, run: &Run) {
     let opening = &run.opening;
     sheet.rule(&afterwards::mark(run));
@@ -87,7 +76,7 @@ fn closing(sheet: &mut Sheet, run: &Run) {
     sheet.line(Tone::Faint, advice);
 }
 
-fn happening(sheet: &mut Sheet, item: &Item, is_signed: bool) {
+pub(super) fn happening(sheet: &mut Sheet, item: &Item, is_signed: bool) {
     let time = format!("{:>4} {}", item.line, item.at.format("%H:%M:%S"));
     match &item.what {
         Happening::Fact(fact) => match afterwards::words(item, fact) {

@@ -32,8 +32,9 @@ pub enum Sides {
 pub enum Refusal {
     /// There are too few good runs.
     #[error(
-        "{found} good real runs hold this reading, and {SAMPLE_MIN} are the least a window is learned from; \
-         keep the window you have a basis for until there are more"
+        "{found} good real {} this reading, and {SAMPLE_MIN} are the least a window is learned from; \
+         keep the window you have a basis for until there are more",
+        if *found == 1 { "run holds" } else { "runs hold" }
     )]
     TooFew {
         /// How many there are.

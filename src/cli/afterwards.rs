@@ -35,7 +35,12 @@ impl Afterwards {
     /// # Errors
     /// Why not.
     pub(super) fn may_follow(&self, line: usize, event: &Event, by: &str) -> Result<(), String> {
-        person_name(by).map_err(|_| format!("line {line}: nobody is named who adds it"))?;
+        person_name(by).map_err(|_| {
+            format!(
+                "line {line}: nobody is named who adds it: `{}` is no name (two letters or more, and no word such as `ok`)",
+                by.trim()
+            )
+        })?;
         match event {
             Event::Amended { line: 0, .. } => Err("lines are numbered from 1".to_owned()),
             Event::Amended { line: amended, .. } if *amended >= line => {

@@ -53,6 +53,10 @@ impl Script {
         let next = next.filter(|next| refused.as_ref() != Some(next));
         let Some((key, text)) = next else {
             let reason = format!("the answers file has no answer to `{}`", question.key);
+            // Not every end that comes of it has words of its own.
+            let mut sheet = Sheet::new(self.style);
+            sheet.line(Tone::Bad, &reason);
+            self.show(&sheet.finish());
             // The first time the run is halted, which makes safe if it can; the second time there is nobody to ask.
             return if std::mem::replace(&mut self.ended, true) {
                 Reply::Leave(reason)

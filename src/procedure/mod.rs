@@ -13,6 +13,7 @@ mod bench_file;
 pub mod bundled;
 mod ceiling;
 pub mod check;
+mod discharge;
 mod equipment;
 mod expression;
 mod facts;

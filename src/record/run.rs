@@ -215,6 +215,12 @@ impl Run {
         self.closing.is_some() && closed == signed
     }
 
+    /// Tells whether a line was corrected or completed afterwards.
+    #[must_use]
+    pub fn is_amended(&self, line: usize) -> bool {
+        self.amendments.iter().any(|own| own.line == line)
+    }
+
     /// What somebody says of the record later changes nothing of the run itself.
     fn conclude_afterwards(&mut self, fact: &Fact, entry: &Entry) {
         let (by, at) = (entry.by.clone(), entry.at.wall);

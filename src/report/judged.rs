@@ -10,6 +10,8 @@ use crate::window::{Bounds, Rule, Uncertainty, Verdict};
 /// A judged reading.
 #[derive(Clone, Copy, Debug)]
 pub struct Judged<'a> {
+    /// The number of its line in the record.
+    pub line: usize,
     /// When.
     pub at: DateTime<FixedOffset>,
     /// Who was at the bench.
@@ -79,6 +81,7 @@ impl<'a> Judged<'a> {
             return None;
         };
         Some(Self {
+            line: item.line,
             at: item.at,
             by: &item.by,
             stage,

@@ -28,6 +28,7 @@ mod subject;
 mod text;
 mod verification;
 
+pub use afterwards::line;
 pub use code::code;
 pub use content::{lacks, marks, report};
 pub use document::Document;

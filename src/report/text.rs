@@ -76,7 +76,7 @@ fn closing(sheet: &mut Sheet, run: &Run) {
     sheet.line(Tone::Faint, advice);
 }
 
-fn happening(sheet: &mut Sheet, item: &Item, is_signed: bool) {
+pub(super) fn happening(sheet: &mut Sheet, item: &Item, is_signed: bool) {
     let time = format!("{:>4} {}", item.line, item.at.format("%H:%M:%S"));
     match &item.what {
         Happening::Fact(fact) => match afterwards::words(item, fact) {
@@ -225,7 +225,8 @@ pub(super) fn sentence(fact: &Fact, is_signed: bool) -> Option<(Tone, String)> {
             | Fact::VerifierNamed { .. }
             | Fact::Agreed { .. }
     );
-    let is_typed = is_binding && !is_signed;
+    // Nobody signs as a witness, in a shop whose people sign neither.
+    let is_typed = matches!(fact, Fact::Witnessed { .. }) || (is_binding && !is_signed);
     Some((tone, if is_typed { format!("{words} (name typed, not signed)") } else { words }))
 }
 
@@ -415,6 +416,17 @@ mod tests {
             told(&Fact::WorkedOut { name: "rail".to_owned(), value, uncertainty: doubt(value) });
         let due = "rail = 40.00 V +/- 380 mV from the tolerances of the facts alone (worked out)";
         assert!(line.contains(due), "{line}");
+    }
+
+    #[test]
+    fn a_witness_signs_nowhere_and_every_report_says_so() {
+        let (key, by) = ("seen".to_owned(), "Lee Third-Test".to_owned());
+        let outcome = WitnessOutcome::Attended;
+        let fact = Fact::Witnessed { key, by, outcome };
+        for is_signed in [false, true] {
+            let (_, words) = sentence(&fact, is_signed).unwrap();
+            assert_eq!(words, "witnessed by Lee Third-Test (name typed, not signed)");
+        }
     }
 
     #[test]

@@ -4,15 +4,11 @@ use super::effect::Expects;
 use super::judge::Judging;
 use super::machine::{Batch, Runner};
 use super::task::{ProofPart, Task};
-use crate::physics::discharge;
 use crate::procedure::act::{Way, milliseconds};
 use crate::procedure::{ChargePoint, Expression, Point};
 use crate::quantity::{Dimension, Quantity, Reading, Unit};
 use crate::record::{Decision, Energy, Fact, Origin, Outcome, Source};
 use crate::window::{Bounds, Verdict};
-
-/// The wait after switch-off where the procedure gives no data to work one out.
-const WAIT_WITHOUT_DATA_MS: u64 = 30_000;
 
 /// The wait before a point that still held charge is measured again, where nothing better is known.
 const WAIT_STILL_CHARGED_MS: u64 = 10_000;
@@ -82,35 +78,18 @@ impl Runner {
         self.first([Task::SafeWait { ms, what }]);
     }
 
-    /// The wait after switch-off (ms): the longest discharge of the charge points that it can be worked out for; and the
-    /// names of the others.
+    /// The wait after switch-off (ms), and the charge points it can't be worked out for.
     pub(super) fn safe_wait(&self) -> (u64, Vec<String>) {
-        let mut longest = 0;
-        let mut unknown = Vec::new();
-        for (name, point) in self.procedure.charge_points.iter() {
-            match self.discharge_ms(point, None) {
-                Some(ms) => longest = longest.max(ms),
-                None => unknown.push(name.value.clone()),
-            }
-        }
-        let least = if unknown.is_empty() { 0 } else { WAIT_WITHOUT_DATA_MS };
-        (longest.max(least), unknown)
+        self.procedure.safe_wait(&|name: &str| self.scope.values(name))
     }
 
-    /// How long a point's own bleeder needs, from the voltage measured or from the highest it is charged to.
+    /// How long a point's own bleeder needs (ms), from the voltage measured or from the highest it is charged to.
     pub(super) fn discharge_ms(
         &self,
         point: &ChargePoint,
         measured: Option<Quantity>,
     ) -> Option<u64> {
-        let values = |name: &str| self.scope.values(name);
-        let stored = point.holds.as_ref()?;
-        let capacitance = stored.capacitance.evaluate(&values).ok()?;
-        let from = measured.or_else(|| stored.charged_to.evaluate(&values).ok())?;
-        let bleeder = stored.bleeder.as_ref()?.evaluate(&values).ok()?;
-        let to = point.below.evaluate(&values).ok()?;
-        let seconds = discharge::wait_s(&capacitance, &bleeder, &from, &to);
-        milliseconds(&Quantity::from_f64(seconds, Dimension::TIME)?).ok()
+        point.discharge_ms(measured, &|name: &str| self.scope.values(name))
     }
 
     /// Begins a proof; equipment that is or may still be fed is switched off first.

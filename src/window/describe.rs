@@ -6,17 +6,37 @@ use crate::quantity::{Decimal, Quantity, Unit};
 /// Digits that are shown: more than a bench meter has, fewer than a formula gives.
 const DIGITS: u32 = 5;
 
+/// Digits of a limit on paper: as many as a pocket meter shows (common practice, no source).
+const PAPER_DIGITS: u32 = 4;
+
 impl Bounds {
     /// Says what is accepted: `at most 15 %`, `36 mA to 84 mA, expected 60 mA`.
     ///
     /// A limit that a formula gave is shown with five digits, rounded into the window, so that
     /// nothing shown as accepted is outside; `unit` picks the unit as in [`Quantity::engineering`].
     pub fn describe(&self, unit: Option<&Unit>) -> String {
+        self.words(unit, DIGITS)
+    }
+
+    /// Says what is accepted as [`Bounds::describe`] does, with four digits: to be compared by eye.
+    pub fn describe_on_paper(&self, unit: Option<&Unit>) -> String {
+        let is_narrow = match (&self.low, &self.high) {
+            (Some(low), Some(high)) => {
+                let high = rounded_up(high.value.neg(), PAPER_DIGITS).neg();
+                rounded_up(low.value, PAPER_DIGITS) > high
+            }
+            _ => false,
+        };
+        self.words(unit, if is_narrow { DIGITS } else { PAPER_DIGITS })
+    }
+
+    fn words(&self, unit: Option<&Unit>, digits: u32) -> String {
         let show = |value: Decimal, like: &Quantity| {
             Quantity::new(value, like.dimension).engineering_exact(unit)
         };
-        let low = self.low.as_ref().map(|low| show(rounded_up(low.value), low));
-        let high = self.high.as_ref().map(|high| show(rounded_up(high.value.neg()).neg(), high));
+        let low = self.low.as_ref().map(|low| show(rounded_up(low.value, digits), low));
+        let high =
+            self.high.as_ref().map(|high| show(rounded_up(high.value.neg(), digits).neg(), high));
         let mut words = match (low, high) {
             _ if self.judges_nothing() => "recorded, not judged".to_owned(),
             (Some(low), Some(high)) => format!("{low} to {high}"),
@@ -25,7 +45,7 @@ impl Bounds {
             (None, None) => String::new(),
         };
         if let Some(expected) = &self.expected {
-            let rounded = expected.value.round_significant(DIGITS);
+            let rounded = expected.value.round_significant(digits);
             words += &format!(", expected {}", show(rounded, expected));
         }
         if self.open_ok {
@@ -36,9 +56,9 @@ impl Bounds {
 }
 
 /// Rounds to the next number with few digits that is not below.
-fn rounded_up(value: Decimal) -> Decimal {
-    let nearest = value.round_significant(DIGITS);
-    let last_place = Decimal::new(1, value.magnitude() + 1 - DIGITS.cast_signed());
+fn rounded_up(value: Decimal, digits: u32) -> Decimal {
+    let nearest = value.round_significant(digits);
+    let last_place = Decimal::new(1, value.magnitude() + 1 - digits.cast_signed());
     if nearest < value { nearest.checked_add(last_place).unwrap_or(value) } else { nearest }
 }
 
@@ -89,6 +109,14 @@ mod tests {
             (between("218.5 V", "241.5 V"), "218.5 V to 241.5 V"),
         ] {
             assert_eq!(bounds.describe(None), words);
+        }
+        for (bounds, words) in [
+            (between("8.59571 mA", "27.50649 mA"), "8.596 mA to 27.5 mA"),
+            (between("-46.5618592019 V", "-40.4696533251 V"), "-46.56 V to -40.47 V"),
+            // Four digits would leave nothing of it.
+            (between("12.341 V", "12.349 V"), "12.341 V to 12.349 V"),
+        ] {
+            assert_eq!(bounds.describe_on_paper(None), words);
         }
         let near = Bounds::near(quantity("544.423440454 mA"), Within::Percent(Decimal::new(12, 0)));
         assert_eq!(near.unwrap().describe(None), "479.1 mA to 609.75 mA, expected 544.42 mA");

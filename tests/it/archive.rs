@@ -314,9 +314,21 @@ fn what_is_no_trend_is_said() {
     bench.wattstep(&["trend", "idle-plus", "--procedure", "other"]).any_out().exit(0);
     bench.wattstep(&["trend", "idle"]).err("there are: idle-plus").exit(1);
     bench.wattstep(&["trend", "nothing-like-it"]).err("no run that is meant").exit(1);
+    bench
+        .wattstep(&["records", "--from", "2026-03-02", "--to", "2026-03-01"])
+        .err("--from 2026-03-02 is after --to 2026-03-01")
+        .exit(2);
+    let rehearsed = Bench::new();
+    rehearsed.run("good.yaml").any_out().exit(0);
+    for ask in ["trend", "propose"] {
+        let call = rehearsed.wattstep(&[ask, "power-seen"]);
+        call.err("`wattstep trend --with-rehearsals` takes the others too").exit(1);
+    }
     let empty = Bench::new();
-    empty.wattstep(&["records"]).out("0 records").exit(0);
+    empty.wattstep(&["records"]).err("there is no folder of records records").exit(1);
     assert!(!empty.path("records").exists(), "asking makes no folder");
+    fs::create_dir(empty.path("records")).unwrap();
+    empty.wattstep(&["records"]).out("0 records").exit(0);
 }
 
 #[test]
@@ -364,7 +376,9 @@ fn too_few_runs_and_values_all_alike_make_no_window() {
     let left = with(
         (0..20).map(|number| Run { outcome: Some(Outcome::LeftUnfinished), ..Run::nth(number) }),
     );
-    left.wattstep(&["propose", "idle-plus"]).err("0 good real runs").exit(1);
+    left.wattstep(&["propose", "idle-plus"]).err("0 good real runs hold").exit(1);
+    let one = with((0..1).map(Run::nth));
+    one.wattstep(&["propose", "idle-plus"]).err("1 good real run holds this reading").exit(1);
 }
 
 /// Everything a record can say, said by somebody who means harm.

@@ -49,6 +49,8 @@ fn a_record_is_found_by_its_file_and_by_the_name_of_its_run() {
     let (bench, record) = recorded();
     let path = record.path.to_str().unwrap();
     let by_name = bench.wattstep(&["show", name(&record)]).any_out().exit(0);
+    let bare = path.strip_suffix(".jsonl").unwrap();
+    bench.wattstep(&["show", bare]).any_out().exit(0);
     let by_file = bench.wattstep(&["show", path]).any_out().exit(0);
     let inside = bench.wattstep(&["show", &format!("{}.jsonl", name(&record))]).any_out().exit(0);
     assert_eq!((&by_name.out, &by_name.out), (&by_file.out, &inside.out));
@@ -110,7 +112,7 @@ fn a_record_whose_end_was_cut_off_never_passes_for_a_finished_run() {
 #[test]
 fn all_records_are_verified_and_one_bad_one_is_enough() {
     let bench = Bench::new();
-    bench.wattstep(&["verify", "--all"]).exit(0);
+    bench.wattstep(&["verify", "--all"]).err("there is no folder of records").exit(1);
     for _ in 0..3 {
         bench.run("good.yaml").any_out().exit(0);
     }

@@ -337,6 +337,7 @@ fn a_run_that_is_about_to_write_its_first_line_is_running_and_one_that_was_kille
 #[test]
 fn several_benches_share_a_register() {
     let bench = Bench::new();
+    fs::create_dir(bench.path("records")).unwrap();
     let start = || {
         let mut command = Command::new(WATTSTEP);
         command.args(["run", "lantern.yaml", "--answers", "good.yaml"]);
@@ -418,6 +419,7 @@ fn an_amendment_stands_beside_what_it_amends() {
     bench.wattstep(&["amend", run, "--line", "0", "--text", "x"]).args(&by).err("from 1").exit(2);
     bench.wattstep(&["amend", run, "--line", "1", "--text", " "]).args(&by).err("nothing").exit(2);
     bench.wattstep(&amend).args(&["--by", "ok"]).err("nobody is named").exit(2);
+    bench.wattstep(&amend).args(&["--by", "x"]).err("`x` is no name (two letters or more").exit(2);
     assert_eq!(lines(&paths[0]).len(), 33);
 }
 
@@ -541,4 +543,17 @@ fn the_script_for_the_register_agrees_with_the_program() {
         *all = vec![forged(text.lines().map(entry).chain([entry(&all[0])]))];
     });
     check(&bench, Some(digest.trim()), 1, "REGISTER REPLACED");
+}
+
+#[test]
+fn a_folder_that_is_not_there_is_no_answer_and_an_empty_one_is_said() {
+    let bench = Bench::new();
+    for ask in [&ALL[..], &["register"], &["records"]] {
+        let call = bench.wattstep(ask).args(&["--records", "nowhere"]);
+        call.err("there is no folder of records nowhere").exit(1);
+    }
+    fs::create_dir(bench.path("empty")).unwrap();
+    for ask in [&ALL[..], &["register"]] {
+        bench.wattstep(ask).args(&["--records", "empty"]).out("no record in empty").exit(0);
+    }
 }

@@ -6,9 +6,9 @@ use std::fs;
 use serde_json::Value;
 use wattstep::procedure::bundled;
 use wattstep::quantity::Unit;
-use wattstep::record::{Fact, Happening, Item, Mode, Span, Standing, StopReason, Trace};
+use wattstep::record::{Amendment, Fact, Happening, Item, Mode, Span, Standing, StopReason, Trace};
 use wattstep::report::document::Photo;
-use wattstep::report::{csv, html, json_lines, pdf, plain, whole};
+use wattstep::report::{csv, html, json_lines, judged, pdf, plain, whole};
 
 use crate::support::PROCEDURES;
 use crate::support::bench::Bench;
@@ -124,7 +124,7 @@ fn what_was_said_afterwards_is_in_the_report_and_void_is_on_every_page() {
     };
     let before = bench.wattstep(&["report", record]).any_out().exit(0).out;
     let amend = ["amend", record, "--line", "12", "--text", "meter was on its 2 V range"];
-    bench.wattstep(&amend).args(&by).any_out().exit(0);
+    bench.wattstep(&amend).args(&by).out("Amended is line 12: 12 ").exit(0);
     let amended = bench.wattstep(&["report", record]).any_out().exit(0).out;
     let words = "line 12 amended by Lee Second-Test";
     assert!(!before.contains("Amended afterwards") && unwrapped(&amended).contains(words));
@@ -141,6 +141,25 @@ fn what_was_said_afterwards_is_in_the_report_and_void_is_on_every_page() {
         let arguments = ["report", record, "--format", format];
         bench.wattstep(&arguments).out("VOID: it counts for nothing").exit(0);
     }
+}
+
+#[test]
+fn an_amended_reading_is_marked_on_the_first_page_where_it_stands_and_in_the_tables() {
+    let mut reported = Reported::amplifier();
+    let subject = reported.subject();
+    let before = plain(&reported.document(), style());
+    assert!(!before.contains("mended") && !csv(&subject).contains("AMENDED"), "{before}");
+    let (line, at) = judged(&reported.run).first().map(|own| (own.line, own.at)).unwrap();
+    let (text, by) = ("the probe was on the other rail".to_owned(), "Kim Bench-Test".to_owned());
+    reported.run.amendments.push(Amendment { line, text, by, at });
+    let after = unwrapped(&plain(&reported.document(), style()));
+    assert!(after.contains("Amended afterwards: once, see"), "{after}");
+    assert!(after.contains("AMENDED afterwards by Kim Bench-Test (name typed, not signed): the"));
+    assert!(html(&reported.document()).contains("AMENDED, see below"));
+    let table = csv(&reported.subject());
+    let marked: Vec<_> = table.lines().map(|line| line.contains("AMENDED afterwards")).collect();
+    assert_eq!(marked.iter().filter(|is_marked| **is_marked).count(), 1, "{table}");
+    assert!(marked[1], "the first reading below the head");
 }
 
 #[test]
@@ -457,7 +476,7 @@ fn a_form_has_the_windows_of_this_equipment_and_formulas_for_what_is_still_to_be
     let arguments = ["form", "amplifier-class-ab", "--equipment", &equipment, "--bench", &meters];
     let form = unwrapped(&bench.wattstep(&arguments).any_out().exit(0).out);
     // primary: 8.5 ohm, near it within 25 %.
-    assert!(form.contains("window: 6.375 ohm to 10.625 ohm, expected 8.5 ohm"), "{form}");
+    assert!(form.contains("window: 6.375 ohm to 10.62 ohm, expected 8.5 ohm"), "{form}");
     assert!(form.contains("abs(low_plus - low_minus) / max(low_plus, low_minus)"), "{form}");
     assert!(form.contains("serial QS-M-03 (invented), calibration due 2099-03-31"), "{form}");
     for part in ["q11", "q12", "q21", "q22", "chassis", "rear-panel"] {
@@ -485,6 +504,22 @@ fn every_bundled_procedure_has_a_form_of_all_its_steps() {
             assert!(page.contains(&format!(">{}</p>", *step.step)), "{name}: {}", *step.step);
         }
     }
+}
+
+#[test]
+fn a_form_waits_for_stored_charge_as_the_plan_does_and_has_a_place_for_the_supervisor() {
+    let bench = Bench::new();
+    let printed = |arguments: &[&str]| unwrapped(&bench.wattstep(arguments).any_out().exit(0).out);
+    let equipment = format!("{PROCEDURES}/regulator-board/equipment.yaml");
+    let made = |verb: &str| printed(&[verb, "regulator-board", "--equipment", &equipment]);
+    let form = made("form");
+    assert!(made("plan").contains("27.5 s"));
+    let (before, proof) = form.split_once("wait 27.5 s for the stored charge").unwrap();
+    assert!(!before.contains("PROVE DEAD") && proof.contains("PROVE DEAD"), "{form}");
+    assert!(before.contains("supervised by"), "{form}");
+    let technician = printed(&["form", "amplifier-class-ab"]);
+    assert!(!technician.contains("supervised by"), "{technician}");
+    assert!(technician.contains("wait at least 30.0 s for the stored charge"), "{technician}");
 }
 
 #[test]

@@ -125,7 +125,7 @@ fn a_script_does_not_print_the_first_value_before_the_second_is_in() {
     let (before, after) = printed.split_once("> 102.9 ohm").unwrap();
     assert!(!before.contains(FIRST), "{before}");
     assert!(after.contains(FIRST), "{after}");
-    bench.wattstep(&["verify", "--all"]).out("verified").exit(0);
+    bench.wattstep(&["verify", "--all"]).out("verified").out("names typed, not signed").exit(0);
 }
 
 #[test]
@@ -145,6 +145,8 @@ fn every_report_says_who_verified_what() {
     let text = unwrapped(&bench.wattstep(&["report", path]).any_out().exit(0).out);
     assert!(text.contains("they agree; 1.53 ohm apart, at most 2.027 ohm"), "{text}");
     assert!(text.contains("agreed by: Finn Aster-Test (invented) and Tamsin Roe-Test"), "{text}");
+    assert!(text.contains("The program did not show a first value"), "{text}");
+    assert!(!text.contains("DISAGREE") && !text.contains("not verified"), "{text}");
     let csv = bench.wattstep(&["report", path, "--format", "csv"]).any_out().exit(0).out;
     let rows: Vec<_> = csv.lines().filter(|line| line.contains("gate")).collect();
     assert_eq!(rows.len(), 2);
@@ -170,6 +172,23 @@ fn two_that_disagree_stop_the_run_safely_and_the_record_verifies() {
     let path = record.path.to_str().unwrap().to_owned();
     let text = unwrapped(&bench.wattstep(&["report", &path]).any_out().exit(0).out);
     assert!(text.contains("THEY DISAGREE; 2.63 ohm apart, at most 2.027 ohm"), "{text}");
+    assert!(text.contains("Read by two: one pair DISAGREES"), "{text}");
+    assert!(text.contains("gate: not verified: two people disagree"), "{text}");
+    let (_, stops) = text.split_once("Stops, concessions").unwrap();
+    let stops = stops.split_once("instruments").map_or(stops, |(stops, _)| stops);
+    assert!(stops.contains("read by two, THEY DISAGREE: Gate resistor"), "{stops}");
+}
+
+#[test]
+fn a_reading_whose_second_never_came_is_listed_as_not_verified() {
+    let bench = bench();
+    bench.write("alone.answers.yaml", ANSWERS.replace("  gate.second: 102.9 ohm\n", ""));
+    let run = ["run", "twice.yaml", "--answers", "alone.answers.yaml"];
+    let told = "the answers file has no answer to `gate.second`";
+    bench.wattstep(&run).out(told).exit(4);
+    let path = bench.record().path.to_str().unwrap().to_owned();
+    let text = unwrapped(&bench.wattstep(&["report", &path]).any_out().exit(0).out);
+    assert!(text.contains("gate: not verified: there is no second reading"), "{text}");
 }
 
 #[test]
@@ -201,4 +220,18 @@ fn a_rehearsal_takes_both_readings_with_the_simulated_meter() {
         assert_eq!(fact["agreed"], true);
     }
     assert_eq!(record.facts("agreed").len(), 3);
+}
+
+#[test]
+fn an_apprentice_of_the_example_workshop_runs_the_bundled_board_with_all_who_are_needed() {
+    let bench = Bench::new();
+    let beside = |name: &str| format!("{PROCEDURES}/regulator-board/{name}");
+    let (equipment, answers) = (beside("equipment.yaml"), beside("good.answers.yaml"));
+    let people = format!("{PROCEDURES}/quillmere.people.yaml");
+    let run = ["run", "regulator-board", "--equipment", &equipment, "--answers", &answers];
+    bench.wattstep(&run).args(&["--people", &people]).any_out().exit(0);
+    let record = bench.record();
+    assert_eq!(record.facts("supervised").len(), 3);
+    assert_eq!(record.facts("verified").len(), 3);
+    bench.wattstep(&["verify", "--all", "--conclusions"]).out("verified").exit(0);
 }

@@ -87,8 +87,8 @@ fn a_release_and_the_record_itself_are_signed_and_everything_verifies() {
     let expected = [pair("released", "Moss Example-Super"), pair("performed", "Kim Example-Tech")];
     assert_eq!(meanings(&listed(&keys.bench)), expected);
     let name = Bench::record_name(keys.bench.folder());
-    keys.bench.wattstep(&["verify", &name]).any_out().exit(0);
-    keys.bench.wattstep(&["verify", "--all"]).any_out().exit(0);
+    keys.bench.wattstep(&["verify", &name]).out("signatures hold").exit(0);
+    keys.bench.wattstep(&["verify", "--all"]).out("signatures hold").exit(0);
     keys.bench.wattstep(&["verify", "--all", "--conclusions"]).any_out().exit(0);
     let fingerprint = listed(&keys.bench)[0]["key"].as_str().unwrap().to_owned();
     let shown = keys.bench.wattstep(&["show", &name]).any_out().exit(0).out;
@@ -98,6 +98,8 @@ fn a_release_and_the_record_itself_are_signed_and_everything_verifies() {
     let report = keys.bench.wattstep(&["report", &name]).any_out().any_err().exit(0).out;
     let report = unwrapped(&report);
     assert!(report.contains("Signatures") && report.contains(&fingerprint), "{report}");
+    // Behind the key of the question: only the list of signatures has it so.
+    assert!(report.contains(": hold released by Moss Example-Super"), "{report}");
     assert!(!report.contains("not signed"), "{report}");
 }
 

@@ -72,6 +72,11 @@ impl Walk {
         }
     }
 
+    /// How many signatures there are; nothing where names are typed, not signed.
+    pub(in crate::cli) fn count(&self) -> Option<usize> {
+        self.authority.as_ref().map(|_| self.signed.len())
+    }
+
     fn note(&mut self, n: usize, wrong: &str) {
         self.wrong.get_or_insert_with(|| format!("line {n}: {wrong}"));
     }

@@ -11,7 +11,8 @@ use crate::cli::{registering, terminal};
 use crate::diagnostic::clean_lines;
 use crate::journal::register::{Change, End};
 use crate::journal::{Journal, JournalError};
-use crate::record::{Entry, Event, Moment};
+use crate::record::{Entry, Event, Moment, Run};
+use crate::report;
 
 /// Adds an event to a record that nobody is writing, and has its new end registered.
 pub(super) fn add(
@@ -34,11 +35,22 @@ pub(super) fn add(
     let entry = Entry { at, by: by.trim().to_owned(), event, facts };
     journal.append(&entry).map_err(Fault::failed)?;
     registering::added(register, &journal, change)?;
+    terminal::out(&amended(&contents.entries, &entry.event));
     let record = record.display();
     terminal::out(&clean_lines(&format!(
         "Line {line} added to {record}; nothing above it was changed\n"
     )));
     Ok(Exit::Finished)
+}
+
+/// The line that is amended, so that a wrong number is seen at once; nothing where none is.
+fn amended(entries: &[Entry], event: &Event) -> String {
+    let Event::Amended { line, .. } = event else { return String::new() };
+    let said = Run::fold(entries).map(|run| report::line(&run, *line, terminal::out_style()));
+    match said.filter(|said| !said.trim().is_empty()) {
+        Some(said) => format!("Amended is line {line}:\n{said}"),
+        None => format!("Amended is line {line}, which `wattstep show` does not print\n"),
+    }
 }
 
 fn refused(error: JournalError) -> Fault {

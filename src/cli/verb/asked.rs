@@ -95,6 +95,11 @@ impl From<HowEnded> for Ended {
 impl Meant {
     /// Opens the archive, brought up to date.
     pub(super) fn open(&self) -> Result<Archive, Fault> {
+        if let (Some(from), Some(to)) = (self.from, self.to)
+            && from > to
+        {
+            return Err(Fault::usage(format!("--from {from} is after --to {to}: no day is meant")));
+        }
         self.index.open(&self.records)
     }
 
@@ -115,6 +120,7 @@ impl Meant {
 
 impl Index {
     pub(super) fn open(&self, records: &Records) -> Result<Archive, Fault> {
+        records.must_be_there()?;
         let folder = &records.records;
         let opened = if self.rebuild { Archive::open_anew(folder) } else { Archive::open(folder) };
         let mut archive = opened.map_err(Fault::failed)?;

@@ -106,12 +106,20 @@ impl Records {
         if record.exists() {
             return record.to_owned();
         }
+        let ended = |path: &Path| PathBuf::from(format!("{}.jsonl", path.display()));
         let inside = self.records.join(record);
-        if inside.exists() {
-            inside
-        } else {
-            self.records.join(format!("{}.jsonl", record.display()))
+        let places = [inside.clone(), ended(record)];
+        places.into_iter().find(|path| path.exists()).unwrap_or_else(|| ended(&inside))
+    }
+
+    /// Refuses a folder that is not there: what is asked of one that was mistyped has no answer, not an empty one.
+    fn must_be_there(&self) -> Result<(), Fault> {
+        if self.records.is_dir() {
+            return Ok(());
         }
+        let folder = self.records.display();
+        Err(Fault::failed(format!("there is no folder of records {folder}"))
+            .help("the first run makes it; `--records` names another"))
     }
 
     fn list(&self) -> Result<Vec<PathBuf>, Fault> {

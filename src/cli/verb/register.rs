@@ -45,9 +45,14 @@ pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
         return Err(Fault::usage("nobody is named who takes the records over")
             .help("give --by NAME: it goes into the register"));
     }
+    arguments.records.must_be_there()?;
     let folder = &arguments.records.records;
     let paths = arguments.records.list()?;
     let index = Index::read(folder).map_err(registering::refused)?;
+    if paths.is_empty() && index.is_none() {
+        let folder = folder.display();
+        terminal::out(&clean_lines(&format!("no record in {folder}, and no register\n")));
+    }
     let mut exit = Exit::Finished;
     for path in &paths {
         let done = look(path, index.as_ref(), by)?;

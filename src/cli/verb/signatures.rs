@@ -4,6 +4,7 @@ use std::path::{Path, PathBuf};
 
 use serde_json::{Value, json};
 
+use super::asked::counted;
 use super::{Format, Records, print_json};
 use crate::cli::exit::Exit;
 use crate::cli::fault::Fault;
@@ -55,7 +56,7 @@ fn text(opening: &Opening, walk: &Walk, lines: &[String]) -> String {
     if opening.signers.is_none() {
         return format!("{}: names typed, not signed\n", opening.run);
     }
-    let mut text = format!("{}: {} signatures\n", opening.run, walk.signed.len());
+    let mut text = format!("{}: {}\n", opening.run, counted(walk.signed.len(), "signature"));
     for (line, Checked { signature, flaw, .. }) in &walk.signed {
         let key = fingerprint(&signature.armored).unwrap_or_else(|| "no key".to_owned());
         let state = flaw

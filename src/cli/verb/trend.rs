@@ -79,7 +79,8 @@ pub(super) fn one_procedure(archive: &Archive, key: &str, points: &[Point]) -> R
             let known = like.iter().any(|own| own == key);
             Err(if known {
                 fault.help(
-                    "ask for fewer things at once, or for rehearsals too where that can be asked",
+                    "only real runs count: `wattstep trend --with-rehearsals` takes the others too, a window is \
+                     proposed from real ones alone; or ask for fewer things at once",
                 )
             } else if like.is_empty() {
                 fault.help("`wattstep show RUN --format json` shows the keys of a run")

@@ -14,6 +14,7 @@ pub(super) fn work(subject: &Subject<'_>) -> Vec<Block> {
         matches!(
             fact,
             Fact::Stopped { .. }
+                | Fact::Verified { agreed: false, .. }
                 | Fact::Conceded { .. }
                 | Fact::Again { .. }
                 | Fact::Stale { .. }
@@ -66,11 +67,9 @@ pub(super) fn signatures(subject: &Subject<'_>) -> Vec<Block> {
     let row = |item: &Item| {
         let Happening::Signed(signature) = &item.what else { return None };
         let when = signature.at.format("%Y-%m-%d %H:%M:%S %:z").to_string();
-        let words = Cell::of(signed_words(signature));
-        Some(Row::Cells(vec![
-            Cell::of(when),
-            words.and(Tone::Faint, format!("line {}", item.line)),
-        ]))
+        let words =
+            Cell::of(signed_words(signature)).and(Tone::Faint, signed_for(subject, item.line));
+        Some(Row::Cells(vec![Cell::of(when), words]))
     };
     let rows = subject.run.items.iter().filter_map(row).collect();
     let mut blocks = vec![Block::Heading("Signatures".to_owned())];
@@ -80,6 +79,25 @@ pub(super) fn signatures(subject: &Subject<'_>) -> Vec<Block> {
         blocks.push(Block::Text(Tone::Caution, words.to_owned()));
     }
     blocks
+}
+
+/// What a signature is under: its line, and what was concluded there of what people sign for.
+fn signed_for(subject: &Subject<'_>, line: usize) -> String {
+    let on_line = subject.run.items.iter().filter(|item| item.line == line);
+    let said = on_line.filter_map(|item| {
+        let Happening::Fact(fact) = &item.what else { return None };
+        let key = match fact.as_ref() {
+            Fact::Released { key, .. }
+            | Fact::Conceded { key, .. }
+            | Fact::VerifierNamed { key, .. }
+            | Fact::Verified { key, .. }
+            | Fact::Agreed { key, .. } => format!(" {key}: "),
+            Fact::Supervised { .. } | Fact::TookOver { .. } => " ".to_owned(),
+            _ => return None,
+        };
+        sentence(fact, true).map(|(_, words)| format!("{key}{words}"))
+    });
+    format!("line {line}:{}", said.collect::<Vec<_>>().join(";")).trim_end_matches(':').to_owned()
 }
 
 /// What was said of the record after the run: corrections beside the lines they are of, and that it is void.

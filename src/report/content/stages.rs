@@ -1,6 +1,6 @@
 //! Each stage with all that happened in it, in order.
 
-use crate::record::{Fact, Happening, Item, Trace};
+use crate::record::{Fact, Happening, Item, Run, Trace};
 use crate::report::document::{Block, Cell, Row, Table};
 use crate::report::gauge::gauge;
 use crate::report::plot::plot;
@@ -35,7 +35,8 @@ pub(super) fn blocks(subject: &Subject<'_>) -> Vec<Block> {
     let heading = "Every stage and every reading, in the order in which they were taken";
     let mut blocks = vec![Block::Heading(heading.to_owned())];
     let mut section = Section::new();
-    for item in &subject.run.items {
+    let run = subject.run;
+    for (n, item) in run.items.iter().enumerate() {
         if let Happening::Fact(fact) = &item.what
             && let Fact::StageOpened { title, source, ceiling, .. } = fact.as_ref()
         {
@@ -49,16 +50,30 @@ pub(super) fn blocks(subject: &Subject<'_>) -> Vec<Block> {
         if let Happening::Sampled { key, traces } = &item.what {
             section.figures.extend(figures(subject, key, traces));
         }
-        section.table.rows.extend(row(item, subject.run.opening.signers.is_some()));
+        section.table.rows.extend(row(item, run));
+        if run.items.get(n + 1).is_none_or(|next| next.line != item.line) {
+            section.table.rows.extend(amendments(run, item.line));
+        }
     }
     section.close(&mut blocks);
     blocks
 }
 
-fn row(item: &Item, is_signed: bool) -> Option<Row> {
+/// What a line was amended to, below it: the line itself stands as it was written.
+fn amendments(run: &Run, line: usize) -> impl Iterator<Item = Row> {
+    run.amendments.iter().filter(move |own| own.line == line).map(|own| {
+        let words =
+            format!("AMENDED afterwards by {} (name typed, not signed): {}", own.by, own.text);
+        let time = own.at.format("%H:%M:%S").to_string();
+        Row::Wide(Cell::toned(Tone::Faint, time), Cell::toned(Tone::Caution, words))
+    })
+}
+
+fn row(item: &Item, run: &Run) -> Option<Row> {
+    let is_signed = run.opening.signers.is_some();
     let time = Cell::toned(Tone::Faint, item.at.format("%H:%M:%S").to_string());
     if let Some(judged) = Judged::of(item, "") {
-        return Some(Row::Cells(reading(time, &judged)));
+        return Some(Row::Cells(reading(time, &judged, run.is_amended(item.line))));
     }
     let wide = |tone, words: String| Some(Row::Wide(time.clone(), Cell::toned(tone, words)));
     match &item.what {
@@ -87,7 +102,7 @@ fn row(item: &Item, is_signed: bool) -> Option<Row> {
     }
 }
 
-fn reading(time: Cell, own: &Judged<'_>) -> Vec<Cell> {
+fn reading(time: Cell, own: &Judged<'_>, is_amended: bool) -> Vec<Cell> {
     let decision = own.decision;
     let tone = match own.verdict {
         Verdict::Outside(_) => Tone::Bad,
@@ -112,7 +127,8 @@ fn reading(time: Cell, own: &Judged<'_>) -> Vec<Cell> {
         Cell::of(window).drawn(drawing),
         Cell::toned(tone, own.verdict.words())
             .maybe(Tone::Faint, sure)
-            .and(Tone::Faint, own.rule()),
+            .and(Tone::Faint, own.rule())
+            .maybe(Tone::Caution, is_amended.then(|| "AMENDED, see below".to_owned())),
     ]
 }
 

@@ -1,8 +1,10 @@
 //! The first page: what came of it, why it is no final report if it is none, what was not tested.
 
+use std::collections::BTreeMap;
+
 use super::{CAUTIONS, lacks};
 use crate::procedure::step::Step;
-use crate::record::Outcome;
+use crate::record::{Fact, Happening, Outcome, Run};
 use crate::report::document::Block;
 use crate::report::{Judged, Subject, Tone, judged};
 use crate::window::Verdict;
@@ -29,6 +31,8 @@ pub(super) fn blocks(subject: &Subject<'_>) -> Vec<Block> {
     };
     blocks.push(Block::Text(tone, format!("The run: {outcome}.")));
     blocks.push(Block::Text(Tone::Plain, counted(&judged(run))));
+    blocks.extend(disagreed(run));
+    blocks.extend(amended(run.amendments.len()));
     if run.closing.is_some_and(|closing| !closing.safe) {
         blocks.push(Block::Text(Tone::Bad, "NOT CONFIRMED SAFE when it ended.".to_owned()));
     }
@@ -43,6 +47,51 @@ pub(super) fn blocks(subject: &Subject<'_>) -> Vec<Block> {
     blocks.push(Block::Notice { word: "CAUTION".to_owned(), lines });
     blocks.extend(untested(subject));
     blocks
+}
+
+/// How many pairs of readings disagree: each of the two may well be inside its window.
+fn disagreed(run: &Run) -> Option<Block> {
+    let count =
+        facts(run).filter(|own| matches!(own, Fact::Verified { agreed: false, .. })).count();
+    let words = match count {
+        0 => return None,
+        1 => "Read by two: one pair DISAGREES".to_owned(),
+        count => format!("Read by two: {count} pairs DISAGREE"),
+    };
+    Some(Block::Text(Tone::Bad, format!("{words}, see the stops.")))
+}
+
+/// The readings that a second person should have taken as well and did not, or with another result.
+fn unverified(run: &Run) -> Vec<String> {
+    let mut due = BTreeMap::new();
+    for fact in facts(run) {
+        let (key, why) = match fact {
+            Fact::VerificationDue { key } => (key, Some("there is no second reading")),
+            Fact::Verified { key, agreed, .. } => (key, (!agreed).then_some("two people disagree")),
+            _ => continue,
+        };
+        due.insert(key, why);
+    }
+    let due = due.into_iter().filter_map(|(key, why)| why.map(|why| (key, why)));
+    due.map(|(key, why)| format!("{key}: not verified: {why}")).collect()
+}
+
+fn facts(run: &Run) -> impl Iterator<Item = &Fact> {
+    run.items.iter().filter_map(|item| match &item.what {
+        Happening::Fact(fact) => Some(fact.as_ref()),
+        _ => None,
+    })
+}
+
+/// That something was corrected later, where nobody who reads the first page alone can miss it.
+fn amended(count: usize) -> Option<Block> {
+    let words = match count {
+        0 => return None,
+        1 => "Amended afterwards: once".to_owned(),
+        count => format!("Amended afterwards: {count} times"),
+    };
+    let words = format!("{words}, see \"Amended afterwards\" and the marks at the readings.");
+    Some(Block::Text(Tone::Caution, words))
 }
 
 fn counted(readings: &[Judged<'_>]) -> String {
@@ -72,6 +121,7 @@ fn untested(subject: &Subject<'_>) -> Vec<Block> {
             points.push(format!("{}: {}", *stage.title, names.join(", ")));
         }
     }
+    points.extend(unverified(subject.run));
     let mut blocks = vec![Block::Heading("Not tested".to_owned())];
     if let Some(scope) = &subject.procedure.scope {
         blocks.push(Block::Text(Tone::Plain, format!("What the procedure covers: {}", **scope)));

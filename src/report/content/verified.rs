@@ -18,7 +18,7 @@ pub(super) fn blocks(subject: &Subject<'_>) -> Vec<Block> {
         return Vec::new();
     }
     let heading = Block::Heading("Verified by a second person".to_owned());
-    let how = "Each second reading was taken without knowing the first, and each act was agreed on before it was done.";
+    let how = "The program did not show a first value before the second was in, and asked for each agreement before the act.";
     let is_signed = subject.run.opening.signers.is_some();
     let names = if is_signed { "" } else { " Names typed, not signed." };
     let how = Block::Text(Tone::Plain, format!("{how}{names}"));

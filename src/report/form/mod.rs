@@ -5,7 +5,9 @@ mod steps;
 use super::content::CAUTIONS;
 use super::document::{Block, Cell, Row, Table};
 use super::{Document, Tone};
-use crate::procedure::{BenchFile, ChargePoint, Equipment, Hazard, Known, Procedure, Stage};
+use crate::procedure::{
+    BenchFile, ChargePoint, Equipment, Hazard, Known, Procedure, Stage, identity,
+};
 
 /// A line to write on.
 const LINE: &str = "____________________";
@@ -74,6 +76,10 @@ fn first_page(blank: &Blank<'_>) -> Vec<Block> {
         field("approved by", procedure.approved_by.as_ref().map_or(LINE, |own| own.as_str())),
         field("procedure file", &format!("SHA-256 {}", blank.sha256)),
     ]);
+    // A known role that does next to nothing alone, in a shop with a people file or without.
+    if identity(&procedure.run_by) == "apprentice" {
+        fields.push(field("supervised by", LINE));
+    }
     let mut blocks = vec![cautions(), Block::Fields(fields)];
     if let Some(scope) = &procedure.scope {
         blocks.push(Block::Text(Tone::Plain, scope.value.clone()));

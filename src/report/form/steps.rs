@@ -159,7 +159,28 @@ fn proof(blank: &Blank<'_>, known: &Known) -> Vec<Asked> {
         space: "____________ V".to_owned(),
         ..Asked::written(format!("PROVE DEAD: {} ({})", **name, known.fill(&point.at)))
     });
-    std::iter::once(source("the meter")).chain(points).chain([source("the meter again")]).collect()
+    let steps = wait(blank, known).into_iter().chain([source("the meter")]);
+    steps.chain(points).chain([source("the meter again")]).collect()
+}
+
+/// The wait for the stored charge before a proof; nothing where there is none to wait for.
+fn wait(blank: &Blank<'_>, known: &Known) -> Option<Asked> {
+    let (ms, unknown) = blank.procedure.safe_wait(&|name: &str| known.value(name));
+    if ms == 0 {
+        return None;
+    }
+    // Rounded up: a wait is never shown shorter than it is.
+    let tenths = ms.div_ceil(100);
+    let least = if unknown.is_empty() { "" } else { "at least " };
+    let mut words = format!(
+        "EVERYTHING OFF. Then wait {least}{}.{} s for the stored charge, hands off",
+        tenths / 10,
+        tenths % 10
+    );
+    if !unknown.is_empty() {
+        words += &format!("; how fast it leaves is not known for: {}", unknown.join(", "));
+    }
+    Some(Asked::tick(words))
 }
 
 fn of_act(blank: &Blank<'_>, source: Source, act: Act, known: &Known) -> Asked {
@@ -215,7 +236,7 @@ fn reading(
     let meter = meter.and_then(|own| blank.bench?.meter(&own.function));
     Asked {
         what: what.to_owned(),
-        window: bounds.describe(Some(unit)),
+        window: bounds.describe_on_paper(Some(unit)),
         space: format!("____________ {}", unit.symbol()),
         meter: meter.map(|own| own.words()),
     }

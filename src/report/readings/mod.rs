@@ -52,6 +52,9 @@ const COLUMNS: [&str; 33] = [
     "agreed",
 ];
 
+/// The mark of a reading that was corrected or completed after the run.
+const AMENDED: &str = "AMENDED afterwards: see the record";
+
 /// A value in the table.
 #[derive(Clone, Debug, PartialEq)]
 enum Value {
@@ -89,7 +92,7 @@ impl Value {
 /// The rows, each with all columns in the same order.
 fn rows(subject: &Subject<'_>) -> Vec<Row> {
     let concessions = concessions(subject.run);
-    let marks = marks(subject).join("; ");
+    let marks = marks(subject);
     let readings = judged(subject.run);
     let last: BTreeMap<&str, u32> = readings.iter().map(|own| (own.key, own.attempt)).collect();
     readings
@@ -98,7 +101,9 @@ fn rows(subject: &Subject<'_>) -> Vec<Row> {
             // A concession is for the attempt that stands.
             let is_last = last.get(own.key) == Some(&own.attempt);
             let conceded = concessions.get(own.key).copied().filter(|_| is_last);
-            row(subject, own, &marks, conceded)
+            let amended = subject.run.is_amended(own.line).then(|| AMENDED.to_owned());
+            let marks: Vec<_> = marks.iter().cloned().chain(amended).collect();
+            row(subject, own, &marks.join("; "), conceded)
         })
         .collect()
 }

@@ -15,6 +15,8 @@ pub(in crate::cli::verb) struct Found {
     pub(in crate::cli::verb) head: String,
     pub(in crate::cli::verb) is_torn: bool,
     pub(super) state: String,
+    /// How many signatures it has; nothing where names are typed, not signed.
+    pub(super) signatures: Option<usize>,
     pub(in crate::cli::verb) wrong: Option<String>,
 }
 
@@ -27,7 +29,8 @@ impl Found {
     /// A record that is still to be looked at.
     pub(super) fn at(path: &Path) -> Self {
         let (head, state) = (String::new(), "damaged".to_owned());
-        Self { path: path.to_owned(), entries: 0, head, is_torn: false, state, wrong: None }
+        let path = path.to_owned();
+        Self { path, entries: 0, head, is_torn: false, state, signatures: None, wrong: None }
     }
 
     pub(super) fn text(&self) -> String {
@@ -36,8 +39,19 @@ impl Found {
             Some(wrong) => format!("DOES NOT VERIFY  {path}\n  {}\n", clean(wrong)),
             None => {
                 let (entries, head, state) = (self.entries, &self.head, clean(&self.state));
-                format!("verified  {path}\n  {entries} entries, head {head}\n  {state}\n")
+                let signed = self.signed();
+                format!(
+                    "verified  {path}\n  {entries} entries, head {head}\n  {state}\n  {signed}\n"
+                )
             }
+        }
+    }
+
+    fn signed(&self) -> String {
+        match self.signatures {
+            None => "names typed, not signed".to_owned(),
+            Some(1) => "1 signature holds".to_owned(),
+            Some(count) => format!("{count} signatures hold"),
         }
     }
 
@@ -49,6 +63,7 @@ impl Found {
             "entries": self.entries,
             "head": self.head,
             "state": self.state,
+            "signatures": self.signatures,
         })
     }
 }

@@ -36,6 +36,7 @@ pub(super) fn verify(path: &Path, registered: Option<&Registered>) -> Result<Fou
     };
     found.state = state.words(registered);
     (found.entries, found.head) = (chain.lines, chain.head);
+    found.signatures = walk.count();
     found.is_torn = chain.torn.is_some();
     found.wrong = found.wrong.or(walk.wrong).or_else(|| altered_file(path, &attached));
     Ok(found)

@@ -17,6 +17,7 @@ use crate::cli::cores::on_all_cores;
 use crate::cli::exit::Exit;
 use crate::cli::fault::Fault;
 use crate::cli::{registering, terminal};
+use crate::diagnostic::clean_lines;
 use crate::journal::Line;
 use crate::journal::register::{Checked, Digest, Hold, Index, Registered, Wrong, compare};
 
@@ -51,6 +52,7 @@ pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
         let is_asked = register.digest.is_some() || register.wrong.is_some();
         return Ok(print(&[found], is_asked.then_some(&register), arguments.format));
     }
+    arguments.records.must_be_there()?;
     // Records first: one that is begun meanwhile is then not looked for in a register from before.
     let mut paths = if arguments.all { arguments.records.list()? } else { Vec::new() };
     let empty: BTreeSet<_> = paths.iter().filter(|path| is_empty(path)).cloned().collect();
@@ -63,6 +65,10 @@ pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
     }
     let found =
         if arguments.all { all(&paths, register.index.as_ref(), arguments)? } else { Vec::new() };
+    if found.is_empty() && arguments.all && arguments.format == Format::Text {
+        let folder = arguments.records.records.display();
+        terminal::out(&clean_lines(&format!("no record in {folder}\n")));
+    }
     Ok(print(&found, Some(&register), arguments.format))
 }
 

@@ -34,6 +34,7 @@ pub(super) fn verify(path: &Path, registered: Option<&Registered>) -> Result<Fou
     found.entries = contents.entries.len();
     found.head = contents.head;
     found.is_torn = contents.torn.is_some();
+    found.signatures = walk.count();
     found.wrong = found.wrong.or(walk.wrong).or_else(|| replay(&contents.entries).err());
     if let Some(run) = Run::fold(&contents.entries) {
         let state = State {

@@ -419,3 +419,30 @@ fn the_page_sets_up_keys_and_checks_a_record_with_openssh_alone() {
     fs::write(&statement, text.replace("Moss", "Noss")).unwrap();
     assert!(shell(&check).contains("DOES NOT HOLD"));
 }
+
+#[test]
+fn one_key_for_two_people_is_found_and_no_run_begins_with_it() {
+    if !are_to_be_had() {
+        return;
+    }
+    let keys = Keys::new("", "");
+    keys.bench.wattstep(&["check", "people.yaml"]).out("nothing found").exit(0);
+    let public = fs::read_to_string(keys.bench.path("kim.pub")).unwrap();
+    keys.bench.write("allowed_signers", format!("*@shop.example {public}"));
+    keys.bench.wattstep(&["check", "people.yaml"]).out("PEO008").exit(6);
+    keys.bench.wattstep(&Keys::RUN).any_out().err("PEO008").exit(6);
+    assert!(keys.bench.records().is_empty());
+}
+
+#[test]
+fn a_file_of_signers_that_nobody_could_sign_by_is_found() {
+    if !are_to_be_had() {
+        return;
+    }
+    let keys = Keys::new("", "valid-before=\"20200101\" ");
+    keys.bench.wattstep(&["check", "people.yaml"]).out("PEO009").exit(6);
+    keys.bench.write("allowed_signers", "rubbish".to_owned());
+    keys.bench.wattstep(&["check", "people.yaml"]).err("allowed_signers: line 1").exit(1);
+    fs::remove_file(keys.bench.path("allowed_signers")).unwrap();
+    keys.bench.wattstep(&["check", "people.yaml"]).err("cannot open allowed_signers").exit(1);
+}

@@ -421,6 +421,28 @@ fn the_page_sets_up_keys_and_checks_a_record_with_openssh_alone() {
 }
 
 #[test]
+fn whoever_takes_a_run_up_does_not_sign_for_whoever_left_it() {
+    if !are_to_be_had() {
+        return;
+    }
+    let keys = Keys::new("", "");
+    let people = ("Moss Example-Super (invented)", "Moss Example-Super");
+    let end = ("what-next: end", "what-next: end\n  sign-off: sign");
+    keys.bench.write_answers("short.yaml", &[("  lead-ohms: 0.12 ohm\n", ""), people]);
+    let begin = ["run", "lantern.yaml", "--people", "people.yaml", "--answers", "short.yaml"];
+    keys.bench.wattstep(&begin).args(&["--operator", "kim@shop.example"]).any_out().exit(4);
+    keys.bench.write_answers("all.yaml", &[people, end]);
+    let resume = ["resume", "--answers", "all.yaml", "--operator", "ivo@shop.example"];
+    keys.bench.wattstep(&resume).args(&["--keys", "."]).any_out().any_err().exit(0);
+    let name = Bench::record_name(keys.bench.folder());
+    let report = keys.bench.wattstep(&["report", &name]).any_out().any_err().exit(0).out;
+    let report = unwrapped(&report);
+    let said = "by Kim Example-Tech: not signed by Kim Example-Tech.";
+    assert_eq!(report.matches(said).count(), 2, "page 1 and the signatures: {report}");
+    assert!(!report.contains("not signed by Ivo"), "{report}");
+}
+
+#[test]
 fn one_key_for_two_people_is_found_and_no_run_begins_with_it() {
     if !are_to_be_had() {
         return;

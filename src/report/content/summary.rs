@@ -1,6 +1,6 @@
 //! The first page: what came of it, why it is no final report if it is none, what was not tested.
 
-use super::{CAUTIONS, lacks};
+use super::{CAUTIONS, lacks, unsigned};
 use crate::procedure::step::Step;
 use crate::record::Outcome;
 use crate::report::document::Block;
@@ -32,6 +32,7 @@ pub(super) fn blocks(subject: &Subject<'_>) -> Vec<Block> {
     if run.closing.is_some_and(|closing| !closing.safe) {
         blocks.push(Block::Text(Tone::Bad, "NOT CONFIRMED SAFE when it ended.".to_owned()));
     }
+    blocks.extend(unsigned::blocks(subject));
     blocks.push(Block::Text(
         Tone::Plain,
         format!("Energy in the equipment: {}.", run.energy.words()),

@@ -179,6 +179,22 @@ fn a_missing_file_of_signers_is_told_before_anything_is_begun() {
 }
 
 #[test]
+fn whoever_types_half_a_name_is_asked_again_and_a_refused_hand_over_says_who_stays() {
+    let bench = shop("technician");
+    let run = ["run", "lantern.yaml", "--people", "shop.yaml"];
+    let mut desk = Desk::start(bench.folder(), &Look::usual(), &run);
+    assert!(desk.question().contains("Your name or identity"), "{}", desk.question());
+    desk.answers("Example-Tech");
+    assert!(desk.question().contains("nobody on the staff"), "{}", desk.question());
+    desk.answers("kim");
+    for line in ["hand over", "Eve Stranger-Test", "nothing done"] {
+        desk.answers(line);
+    }
+    let refused = desk.question();
+    assert!(refused.contains("Kim Example-Tech is still at the bench."), "{refused}");
+}
+
+#[test]
 fn only_the_staff_in_the_record_adds_to_it_and_no_name_passes_for_a_signature() {
     let bench = shop("technician");
     bench.write_answers("all.yaml", &[("Moss Example-Super (invented)", "Moss Example-Super")]);

@@ -326,7 +326,14 @@ fn both_sides_sign_a_hand_over_and_whoever_cannot_sign_leaves_the_record_unsigne
     }
     desk.until("sign the record");
     assert!(desk.question().contains("Ivo Example-Tech"), "{}", desk.question());
+    assert!(desk.question().contains("`leave`: it is closed without a signature"));
     fs::remove_file(keys.bench.path("ivo")).unwrap();
+    for line in ["hand over", "Kim Example-Tech", "all done"] {
+        desk.answers(line);
+    }
+    let failed = desk.question();
+    assert!(failed.contains("NOT SIGNED"), "{failed}");
+    assert!(failed.contains("Ivo Example-Tech is still at the bench."), "{failed}");
     desk.answers("sign");
     assert!(desk.question().contains("NOT SIGNED: the key file ivo can't be read"));
     desk.types("leave");

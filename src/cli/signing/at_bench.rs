@@ -2,6 +2,7 @@
 
 use super::{NoSignature, Signing};
 use crate::cli::front::Reply;
+use crate::cli::screen;
 use crate::cli::session::Session;
 use crate::diagnostic::clean_lines;
 use crate::journal::Disk;
@@ -52,7 +53,12 @@ impl<D: Disk> Session<'_, D> {
             remarks: remarks.clone(),
             signatures,
         };
-        self.signed(HAND_OVER, &answer, both.to_vec(), &handed_over)
+        let event = self.signed(HAND_OVER, &answer, both.to_vec(), &handed_over);
+        if event.is_none() {
+            let words = screen::still_there(&question.person);
+            self.front.show(&clean_lines(&format!("  {words}\n")));
+        }
+        event
     }
 
     /// Gets the wanted signatures, one after the other. What would be refused anyway is not signed, nor is what names

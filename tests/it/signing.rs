@@ -458,6 +458,8 @@ fn one_key_for_two_people_is_found_and_no_run_begins_with_it() {
     }
     let keys = Keys::new("", "");
     keys.bench.wattstep(&["check", "people.yaml"]).out("nothing found").exit(0);
+    fs::remove_file(keys.bench.path("ivo")).unwrap();
+    keys.bench.wattstep(&["check", "people.yaml"]).out("PEO010").exit(6);
     let public = fs::read_to_string(keys.bench.path("kim.pub")).unwrap();
     keys.bench.write("allowed_signers", format!("*@shop.example {public}"));
     keys.bench.wattstep(&["check", "people.yaml"]).out("PEO008").exit(6);

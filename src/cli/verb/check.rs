@@ -14,7 +14,7 @@ use crate::cli::file::{self, Document};
 use crate::cli::opening::Files;
 use crate::cli::terminal;
 use crate::diagnostic::{Finding, Origin, Severity, clean, render, to_json};
-use crate::procedure::check::{self, Subject};
+use crate::procedure::check::{self, Keys, Subject};
 use crate::procedure::{
     BenchFile, Equipment, People, Procedure, read_bench, read_equipment, read_people,
     read_procedure,
@@ -124,7 +124,9 @@ fn findings_of_people(document: &Document, people: &People) -> Result<Vec<Findin
     let signers = Signers::parse(&file.file.text)
         .map_err(|error| Fault::failed(format!("{}: {error}", file.shown)))?;
     let now = Local::now().fixed_offset();
-    Ok(check::check_people(people, Some(&|id: &str| signers.keys(id, now))))
+    let of = |id: &str| signers.keys(id, now);
+    let is_there = |path: &str| folder.join(path).is_file();
+    Ok(check::check_people(people, Some(Keys { of: &of, is_there: &is_there })))
 }
 
 fn explain(code: &str) -> Result<Exit, Fault> {

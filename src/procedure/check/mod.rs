@@ -39,6 +39,7 @@ mod mains_without_lead_and_earth;
 mod misplaced_by_hand;
 mod misplaced_dependence;
 mod misplaced_verification;
+mod missing_key_file;
 mod missing_rung;
 mod mixed_simulation;
 mod moved_too_late;
@@ -138,8 +139,14 @@ impl<'a> Subject<'a> {
     }
 }
 
-/// Tells the public keys that sign for an identity today.
-pub type Keys<'a> = &'a dyn Fn(&str) -> Vec<Vec<u8>>;
+/// What is known of the keys of a shop's people.
+#[derive(Clone, Copy)]
+pub struct Keys<'a> {
+    /// The public keys that sign for an identity today.
+    pub of: &'a dyn Fn(&str) -> Vec<Vec<u8>>,
+    /// Tells whether a file lies beside the people file.
+    pub is_there: &'a dyn Fn(&str) -> bool,
+}
 
 /// One check.
 #[derive(Clone, Copy, Debug)]
@@ -298,6 +305,7 @@ pub const CHECKS: &[&Check] = &[
     &doubled_entry::CHECK,
     &shared_key::CHECK,
     &keyless_person::CHECK,
+    &missing_key_file::CHECK,
 ];
 
 /// Checks a procedure; the findings are in the order of the text.

@@ -13,7 +13,7 @@ fn run(people: &People, keys: Keys<'_>) -> Vec<Finding> {
     let mut first = BTreeMap::new();
     let mut findings = Vec::new();
     for (n, person) in people.staff.iter().enumerate() {
-        for key in keys(&person.id) {
+        for key in (keys.of)(&person.id) {
             let (owner, other) = *first.entry(key).or_insert((n, person));
             if owner != n {
                 let message =

@@ -61,10 +61,11 @@ fn codes(example: &str) -> Vec<&'static str> {
     let findings = if is("bench") {
         read_bench(example).map(|bench| check_bench(&bench))
     } else if is("people") {
-        let keys = |id: &str| keys(example, id);
+        let of = |id: &str| keys(example, id);
+        let is_there = |path: &str| example.contains(&format!("\n# files: {path}\n"));
+        let keys = Keys { of: &of, is_there: &is_there };
         let is_signed = example.starts_with(SIGNERS);
-        read_people(example)
-            .map(|people| check_people(&people, is_signed.then_some(&keys as Keys<'_>)))
+        read_people(example).map(|people| check_people(&people, is_signed.then_some(keys)))
     } else if is("equipment") {
         let procedure = read_procedure(BASE).unwrap();
         read_equipment(example).map(|equipment| check_equipment(&procedure, &equipment))

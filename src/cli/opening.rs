@@ -25,7 +25,7 @@ use super::{terminal, verb};
 use crate::bench::instruments::Found;
 use crate::diagnostic::clean_lines;
 use crate::journal::{FORMAT, FileDisk, Journal};
-use crate::procedure::{BenchFile, Equipment, Procedure, bundled, person_name};
+use crate::procedure::{BenchFile, Equipment, People, Procedure, bundled, person_name};
 use crate::quantity::{Dimension, Quantity};
 use crate::record::{Event, Mode, Opening, Provided, Rehearsed, Run};
 use crate::runner::Runner;
@@ -71,6 +71,7 @@ pub(super) struct Answering {
 pub(super) fn answering(
     operator: Option<&str>,
     answers: Option<&Path>,
+    people: Option<&People>,
 ) -> Result<Answering, Fault> {
     let signals = Signals::watch()
         .map_err(|error| Fault::failed(format!("cannot watch for signals: {error}")))?;
@@ -92,7 +93,7 @@ pub(super) fn answering(
     let person = Person::new(signals);
     let operator = match operator {
         Some(name) => checked_name(name)?.to_owned(),
-        None => ask_operator(&person)?,
+        None => ask_operator(&person, people)?,
     };
     Ok(Answering { front: Box::new(person), clock: Clock::real(), mode: Mode::Real, operator })
 }
@@ -114,13 +115,20 @@ impl Answering {
     }
 }
 
-fn ask_operator(person: &Person) -> Result<String, Fault> {
+/// Asks until somebody is named, of the staff where there is one; whether that person may be here is looked at later.
+fn ask_operator(person: &Person, people: Option<&People>) -> Result<String, Fault> {
+    let prompt = if people.is_some() { "Your name or identity" } else { "Your name" };
     loop {
-        let name = person.line("Your name").map_err(|_| Fault::failed("no name was given"))?;
-        if person_name(&name).is_ok() {
-            return Ok(name.trim().to_owned());
+        let name = person.line(prompt).map_err(|_| Fault::failed("no name was given"))?;
+        let is_of_staff = people.is_none_or(|people| people.find(&name).is_some());
+        match person_name(&name) {
+            Ok(()) if is_of_staff => return Ok(name.trim().to_owned()),
+            Ok(()) => {
+                let words = "  nobody on the staff: type the whole name, or the identity, as in the people file\n";
+                terminal::err(words);
+            }
+            Err(_) => terminal::err("  type your name: it goes into the record\n"),
         }
-        terminal::err("  type your name: it goes into the record\n");
     }
 }
 

@@ -6,8 +6,8 @@ use super::clock::Clock;
 use super::fault::Fault;
 use super::file;
 use super::verb::check::sound_people;
-use crate::procedure::{Day, People};
-use crate::record::Provided;
+use crate::procedure::{Day, People, read_people};
+use crate::record::{Entry, Event, Provided};
 use crate::runner::Runner;
 
 /// The people of a run, as they go into its record.
@@ -31,6 +31,21 @@ impl Staff {
         let signers = signers.transpose()?.map(|own| own.file);
         Ok(Self { file: document.file, people, signers, folder: folder.to_owned() })
     }
+}
+
+/// Refuses somebody who is not on the staff that a record begins with, where it has one.
+pub(super) fn on_staff(record: &[Entry], by: &str) -> Result<(), Fault> {
+    let Some(Event::Started(opening)) = record.first().map(|entry| &entry.event) else {
+        return Ok(());
+    };
+    let Some(file) = &opening.people else { return Ok(()) };
+    let people = read_people(&file.text).map_err(|finding| Fault::damaged(finding.message))?;
+    if people.find(by).is_some() {
+        return Ok(());
+    }
+    let name = by.trim();
+    Err(Fault::usage(format!("{name} is not on the staff of the people file in the record"))
+        .help("give the name or the identity of somebody who is"))
 }
 
 /// Refuses somebody who may not be at this bench today, before anything is begun or reached; gives the name as it stands in the

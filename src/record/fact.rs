@@ -342,6 +342,9 @@ pub enum Fact {
         key: String,
         /// Who.
         by: String,
+        /// Whether an instrument sends the second value: no person's answer is there to be signed then, so this one is.
+        #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+        sent: bool,
     },
     /// A second person took a reading anew without knowing the first.
     Verified {

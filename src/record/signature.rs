@@ -20,6 +20,8 @@ pub enum Meaning {
     TookOver,
     /// A second person found the same.
     Verified,
+    /// A second person was called, who reads anew what an instrument sends.
+    Called,
     /// A supervisor is present.
     Supervised,
 }
@@ -35,6 +37,7 @@ impl Meaning {
             Self::HandedOver => "handed over",
             Self::TookOver => "took over",
             Self::Verified => "verified",
+            Self::Called => "called as second person",
             Self::Supervised => "supervised",
         }
     }

@@ -25,7 +25,11 @@ pub(super) fn amendments(sheet: &mut Sheet, run: &Run, line: usize) {
     for own in run.amendments.iter().filter(|own| own.line == line) {
         let (by, at) = (&own.by, own.at.to_rfc3339());
         let lead = format!("  {line:>4} AMENDED   ");
-        sheet.indented(Tone::Caution, &lead, &format!("{} ({by}, {at})", own.text));
+        sheet.indented(
+            Tone::Caution,
+            &lead,
+            &format!("{} ({by}, name typed, not signed, {at})", own.text),
+        );
     }
 }
 

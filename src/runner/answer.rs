@@ -50,7 +50,8 @@ impl Runner {
     pub(super) fn measured(&mut self, batch: &mut Batch, text: &str) {
         let expects = self.current.as_ref().map(|current| &current.question.expects);
         if matches!(expects, Some(Expects::Value { by: Some(_), .. })) {
-            self.entered_signed(batch, text, self.instrument_origin(), None);
+            // No person is there to sign it.
+            self.entered(batch, text, self.instrument_origin());
         } else {
             self.refuse(batch, text, "a person answers this, not an instrument");
         }

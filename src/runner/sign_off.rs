@@ -7,7 +7,7 @@ use super::effect::{Expects, Question};
 use super::machine::{Batch, Current, Runner};
 use super::task::Task;
 use crate::procedure::identity;
-use crate::record::{Event, Meaning, Moment, Origin, Outcome, Signature};
+use crate::record::{Event, Fact, Meaning, Moment, Origin, Outcome, Signature};
 
 /// The key of the question that has the record signed.
 pub(super) const SIGN_OFF: &str = "sign-off";
@@ -34,7 +34,17 @@ impl Runner {
         batch.is_refusal()
     }
 
-    /// Takes an answer with its signature. What is refused for itself is refused for that, signed or not.
+    /// Tells whether an event would stop the run if it came now: that waits for no signature.
+    #[must_use]
+    pub fn stops(&self, at: Moment, event: &Event) -> bool {
+        let mut trial = self.clone();
+        let mut batch = Batch::new(at);
+        trial.react(&mut batch, event);
+        is_stop(&batch)
+    }
+
+    /// Takes an answer with its signature. What is refused for itself is refused for that, signed or not; and what stops the
+    /// run stops it at once.
     pub(super) fn entered_signed(
         &mut self,
         batch: &mut Batch,
@@ -45,7 +55,7 @@ impl Runner {
         if let Some(reason) = self.unsigned(text, signature) {
             let mut trial = Batch::new(batch.at);
             self.clone().entered(&mut trial, text, origin);
-            if !trial.is_refusal() {
+            if !trial.is_refusal() && !is_stop(&trial) {
                 return self.refuse(batch, text, &reason);
             }
         }
@@ -106,6 +116,10 @@ impl Runner {
             self.first([if is_safe { close } else { Task::SignOff { outcome, resumable } }]);
         }
     }
+}
+
+fn is_stop(batch: &Batch) -> bool {
+    batch.facts.iter().any(|fact| matches!(fact, Fact::Stopped { .. }))
 }
 
 /// Tells which of the wanted signatures is missing or says something else.

@@ -86,17 +86,29 @@ impl Runner {
                 let what = format!("Call a second person, who reads it anew: {what}. Who is that?");
                 let question =
                     self.question(format!("{key}.verifier"), what, Expects::SecondPerson);
-                self.signed(Meaning::Verified, None, question)
+                // What an instrument sends carries no signature: there, who is called signs for that.
+                if self.is_sent(&own.target) {
+                    self.signed(Meaning::Called, None, question)
+                } else {
+                    question
+                }
             }
             (Some(by), Act::Read { unit, bounds, way, .. }) => {
                 let (bounds, way) = (Box::new(*bounds), self.by(way.as_ref()));
                 let expects = Expects::Value { unit: unit.clone(), bounds, by: way };
-                self.question(second_key(key), format!("{by} reads it anew: {what}"), expects)
+                let what = format!("{by} reads it anew: {what}");
+                let question = self.question(second_key(key), what, expects);
+                self.signed(Meaning::Verified, Some(by), question)
             }
             _ => return,
         };
         let question = super::effect::Question { turn: Some(Turn::Second), ..question };
         self.ask(Task::Verify(own), question);
+    }
+
+    /// Tells whether a connected instrument takes the reading.
+    fn is_sent(&self, target: &Target) -> bool {
+        matches!(&target.act, Act::Read { way, .. } if self.by(way.as_ref()).is_some())
     }
 
     pub(super) fn verification_answered(
@@ -114,7 +126,8 @@ impl Runner {
         }
         self.current = None;
         let by = self.full_name(text);
-        batch.facts.push(Fact::VerifierNamed { key: own.target.key.clone(), by: by.clone() });
+        let (key, sent) = (own.target.key.clone(), self.is_sent(&own.target));
+        batch.facts.push(Fact::VerifierNamed { key, by: by.clone(), sent });
         let by = Some(by);
         self.first([Task::Verify(Box::new(Verification { by, ..own }))]);
     }

@@ -104,7 +104,7 @@ impl Authority {
             signature.meaning == meaning
                 && person.is_some_and(|person| person.id.value == signature.principal)
         };
-        let due = entry.facts.iter().flat_map(|fact| due(fact, &entry.by));
+        let due = entry.facts.iter().flat_map(|fact| due(fact, entry));
         let mut missing = due.filter(|(meaning, name)| {
             !entry.event.signatures().any(|signature| is_theirs(signature, *meaning, name))
         });
@@ -124,15 +124,23 @@ fn answered(event: &Event) -> Option<(String, String)> {
 }
 
 /// Whose signature a fact takes, and as what.
-fn due<'a>(fact: &'a Fact, at_bench: &'a str) -> Vec<(Meaning, &'a str)> {
+fn due<'a>(fact: &'a Fact, entry: &'a Entry) -> Vec<(Meaning, &'a str)> {
     match fact {
         Fact::Released { by, .. } => vec![(Meaning::Released, by)],
         Fact::Conceded { by, .. } => vec![(Meaning::Accepted, by)],
         Fact::Supervised { by, .. } => vec![(Meaning::Supervised, by)],
-        Fact::VerifierNamed { by, .. } | Fact::Agreed { by, .. } => vec![(Meaning::Verified, by)],
+        Fact::Agreed { by, .. } => vec![(Meaning::Verified, by)],
+        Fact::VerifierNamed { by, sent: true, .. } => vec![(Meaning::Called, by)],
+        Fact::Verified { by, .. } if is_typed_and_good(entry) => vec![(Meaning::Verified, by)],
         Fact::TookOver { from, to } => vec![(Meaning::HandedOver, from), (Meaning::TookOver, to)],
         // Any other end may come when nobody can be asked any more.
-        Fact::Closed { outcome: Outcome::Finished, .. } => vec![(Meaning::Performed, at_bench)],
+        Fact::Closed { outcome: Outcome::Finished, .. } => vec![(Meaning::Performed, &entry.by)],
         _ => Vec::new(),
     }
+}
+
+/// Tells whether a person gave the answer and it let the run go on: a stop waits for no signature.
+fn is_typed_and_good(entry: &Entry) -> bool {
+    let stops = entry.facts.iter().any(|fact| matches!(fact, Fact::Stopped { .. }));
+    matches!(entry.event, Event::Entered { .. }) && !stops
 }

@@ -108,7 +108,7 @@ fn the_example_procedure_has_no_findings() {
 #[test]
 fn the_example_people_file_has_no_findings() {
     let people = read_people(&block(&page("docs/people.md"), "yaml people")).unwrap();
-    assert_eq!(check_people(&people), []);
+    assert_eq!(check_people(&people, None), []);
 }
 
 #[test]

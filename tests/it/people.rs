@@ -179,6 +179,46 @@ fn a_missing_file_of_signers_is_told_before_anything_is_begun() {
 }
 
 #[test]
+fn whoever_types_half_a_name_is_asked_again_and_a_refused_hand_over_says_who_stays() {
+    let bench = shop("technician");
+    let run = ["run", "lantern.yaml", "--people", "shop.yaml"];
+    let mut desk = Desk::start(bench.folder(), &Look::usual(), &run);
+    assert!(desk.question().contains("Your name or identity"), "{}", desk.question());
+    desk.answers("Example-Tech");
+    assert!(desk.question().contains("nobody on the staff"), "{}", desk.question());
+    desk.answers("kim");
+    for line in ["hand over", "Eve Stranger-Test", "nothing done"] {
+        desk.answers(line);
+    }
+    let refused = desk.question();
+    assert!(refused.contains("Kim Example-Tech is still at the bench."), "{refused}");
+}
+
+#[test]
+fn only_the_staff_in_the_record_adds_to_it_and_no_name_passes_for_a_signature() {
+    let bench = shop("technician");
+    bench.write_answers("all.yaml", &[("Moss Example-Super (invented)", "Moss Example-Super")]);
+    let begin = ["run", "lantern.yaml", "--answers", "all.yaml", "--people", "shop.yaml"];
+    bench.wattstep(&begin).args(&["--operator", "kim"]).any_out().exit(0);
+    let run = Bench::record_name(bench.folder());
+    let lines = bench.record().entries.len();
+    let amend = ["amend", &run, "--line", "2", "--text", "other", "--by"];
+    let void = ["void", &run, "--why", "wrong serial", "--by"];
+    for add in [&amend[..], &void] {
+        bench.wattstep(add).args(&["Eve Stranger-Test"]).err("is not on the staff").exit(2);
+    }
+    assert_eq!(bench.record().entries.len(), lines, "nothing was added");
+    for add in [&amend[..], &void] {
+        bench.wattstep(add).args(&["Moss Example-Super"]).any_out().exit(0);
+    }
+    let shown = unwrapped(&bench.wattstep(&["show", &run]).any_out().exit(0).out);
+    assert!(shown.contains("other (Moss Example-Super, name typed, not signed, "), "{shown}");
+    let report = unwrapped(&bench.wattstep(&["report", &run]).any_out().any_err().exit(0).out);
+    let words = "declared void by Moss Example-Super (name typed, not signed): wrong serial";
+    assert!(report.contains(words), "{report}");
+}
+
+#[test]
 fn the_staff_of_the_bundled_procedures_is_sound() {
     let bench = Bench::new();
     let people = format!("{PROCEDURES}/quillmere.people.yaml");

@@ -328,7 +328,14 @@ fn both_sides_sign_a_hand_over_and_whoever_cannot_sign_leaves_the_record_unsigne
     }
     desk.until("sign the record");
     assert!(desk.question().contains("Ivo Example-Tech"), "{}", desk.question());
+    assert!(desk.question().contains("`leave`: it is closed without a signature"));
     fs::remove_file(keys.bench.path("ivo")).unwrap();
+    for line in ["hand over", "Kim Example-Tech", "all done"] {
+        desk.answers(line);
+    }
+    let failed = desk.question();
+    assert!(failed.contains("NOT SIGNED"), "{failed}");
+    assert!(failed.contains("Ivo Example-Tech is still at the bench."), "{failed}");
     desk.answers("sign");
     assert!(desk.question().contains("NOT SIGNED: the key file ivo can't be read"));
     desk.types("leave");
@@ -392,9 +399,10 @@ fn the_page_sets_up_keys_and_checks_a_record_with_openssh_alone() {
     fs::create_dir(bench.path("keys")).unwrap();
     let [set_up] = blocks("sh keys").try_into().unwrap();
     for who in ["kim", "moss"] {
-        let own = set_up.replace("kim", who);
-        // A test has nobody to type a passphrase.
-        shell(&own.replace("ssh-keygen ", "ssh-keygen -q -N '' "));
+        // A test has nobody to type a passphrase or to say yes to an agent.
+        let own = set_up.replace("kim", who).replace("ssh-add -c ", "ssh-add ");
+        let own = own.replace("ssh-keygen ", "ssh-keygen -q -N '' ");
+        shell(&own);
         let people = fs::read_to_string(bench.path("people.yaml")).unwrap();
         let people = people.replace(&format!("    key: {who}\n"), "");
         bench.write("people.yaml", people.replace("@shop.example", "@quillmere.example"));
@@ -402,8 +410,9 @@ fn the_page_sets_up_keys_and_checks_a_record_with_openssh_alone() {
     shell(&format!("$WATTSTEP {}", Keys::RUN.join(" ")));
     let run = Bench::record_name(bench.folder());
     let [list, check] = blocks("sh check").try_into().unwrap();
-    shell(&format!("RUN={run}\n{}", list.replace("wattstep sig", "$WATTSTEP sig")));
-    let check = format!("RUN={run}\n{check}");
+    let this = |block: String| block.replace("RUN=20260302-091500-7k2mq", &format!("RUN={run}"));
+    shell(&this(list).replace("wattstep sig", "$WATTSTEP sig"));
+    let check = this(check);
     let checked = shell(&check);
     assert_eq!(checked.matches("Good \"record@wattstep\" signature for").count(), 2, "{checked}");
     assert!(!checked.contains("ANOTHER") && !checked.contains("NOT HOLD"), "{checked}");
@@ -420,4 +429,55 @@ fn the_page_sets_up_keys_and_checks_a_record_with_openssh_alone() {
     let text = fs::read_to_string(&statement).unwrap();
     fs::write(&statement, text.replace("Moss", "Noss")).unwrap();
     assert!(shell(&check).contains("DOES NOT HOLD"));
+}
+
+#[test]
+fn whoever_takes_a_run_up_does_not_sign_for_whoever_left_it() {
+    if !are_to_be_had() {
+        return;
+    }
+    let keys = Keys::new("", "");
+    let people = ("Moss Example-Super (invented)", "Moss Example-Super");
+    let end = ("what-next: end", "what-next: end\n  sign-off: sign");
+    keys.bench.write_answers("short.yaml", &[("  lead-ohms: 0.12 ohm\n", ""), people]);
+    let begin = ["run", "lantern.yaml", "--people", "people.yaml", "--answers", "short.yaml"];
+    keys.bench.wattstep(&begin).args(&["--operator", "kim@shop.example"]).any_out().exit(4);
+    keys.bench.write_answers("all.yaml", &[people, end]);
+    let resume = ["resume", "--answers", "all.yaml", "--operator", "ivo@shop.example"];
+    keys.bench.wattstep(&resume).args(&["--keys", "."]).any_out().any_err().exit(0);
+    let name = Bench::record_name(keys.bench.folder());
+    let report = keys.bench.wattstep(&["report", &name]).any_out().any_err().exit(0).out;
+    let report = unwrapped(&report);
+    let said = "by Kim Example-Tech: not signed by Kim Example-Tech.";
+    assert_eq!(report.matches(said).count(), 2, "page 1 and the signatures: {report}");
+    assert!(!report.contains("not signed by Ivo"), "{report}");
+}
+
+#[test]
+fn one_key_for_two_people_is_found_and_no_run_begins_with_it() {
+    if !are_to_be_had() {
+        return;
+    }
+    let keys = Keys::new("", "");
+    keys.bench.wattstep(&["check", "people.yaml"]).out("nothing found").exit(0);
+    fs::remove_file(keys.bench.path("ivo")).unwrap();
+    keys.bench.wattstep(&["check", "people.yaml"]).out("PEO010").exit(6);
+    let public = fs::read_to_string(keys.bench.path("kim.pub")).unwrap();
+    keys.bench.write("allowed_signers", format!("*@shop.example {public}"));
+    keys.bench.wattstep(&["check", "people.yaml"]).out("PEO008").exit(6);
+    keys.bench.wattstep(&Keys::RUN).any_out().err("PEO008").exit(6);
+    assert!(keys.bench.records().is_empty());
+}
+
+#[test]
+fn a_file_of_signers_that_nobody_could_sign_by_is_found() {
+    if !are_to_be_had() {
+        return;
+    }
+    let keys = Keys::new("", "valid-before=\"20200101\" ");
+    keys.bench.wattstep(&["check", "people.yaml"]).out("PEO009").exit(6);
+    keys.bench.write("allowed_signers", "rubbish".to_owned());
+    keys.bench.wattstep(&["check", "people.yaml"]).err("allowed_signers: line 1").exit(1);
+    fs::remove_file(keys.bench.path("allowed_signers")).unwrap();
+    keys.bench.wattstep(&["check", "people.yaml"]).err("cannot open allowed_signers").exit(1);
 }

@@ -13,4 +13,4 @@ pub(super) use notice::{advice, notice};
 pub(super) use overview::overview;
 pub(super) use plan::plan;
 pub(super) use question::{help, is_making_safe, prompt, question, why};
-pub(super) use result::result;
+pub(super) use result::{result, still_there};

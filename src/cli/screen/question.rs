@@ -3,7 +3,7 @@
 use crate::diagnostic::Style;
 use crate::procedure::Point;
 use crate::procedure::act::{Choice, Guard, Way};
-use crate::record::{Energy, Mode};
+use crate::record::{Energy, Meaning, Mode};
 use crate::report::{Sheet, Tone};
 use crate::runner::{Expects, Question, StopView, Turn};
 
@@ -32,6 +32,10 @@ pub(in crate::cli) fn question(question: &Question, mode: Mode, style: Style) ->
     }
     sheet.line(Tone::Strong, &question.what);
     expectation(&mut sheet, &question.expects);
+    if question.sign == Some(Meaning::Performed) {
+        let words = "`leave`: it is closed without a signature, and the report says so";
+        sheet.field("or", words);
+    }
     if let Some(turn) = question.turn {
         sheet.field("verified", turn_words(turn));
     }

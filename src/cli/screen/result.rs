@@ -2,7 +2,7 @@
 
 use crate::diagnostic::Style;
 use crate::quantity::Reading;
-use crate::record::{Entry, Fact, Origin};
+use crate::record::{Entry, Event, Fact, Origin};
 use crate::report::{Sheet, Tone, fact_line, plus_minus, unloaded};
 use crate::window::{Verdict, bar};
 
@@ -22,7 +22,12 @@ pub(in crate::cli) fn result(entry: &Entry, style: Style) -> String {
                     if *good { (Tone::Good, "good") } else { (Tone::Bad, "NOT ACCEPTABLE") };
                 sheet.indented(tone, "  ", words);
             }
-            Fact::Refused { reason, .. } => sheet.indented(Tone::Caution, "  not taken: ", reason),
+            Fact::Refused { reason, .. } => {
+                sheet.indented(Tone::Caution, "  not taken: ", reason);
+                if matches!(entry.event, Event::HandedOver { .. }) {
+                    sheet.indented(Tone::Caution, "  ", &still_there(&entry.by));
+                }
+            }
             // The next screen's heading shows these.
             Fact::StageOpened { .. }
             | Fact::Energy { .. }
@@ -40,6 +45,11 @@ pub(in crate::cli) fn result(entry: &Entry, style: Style) -> String {
         }
     }
     sheet.finish()
+}
+
+/// Who is at the bench after a hand-over that came to nothing.
+pub(in crate::cli) fn still_there(name: &str) -> String {
+    format!("{name} is still at the bench.")
 }
 
 /// Tells whether a reading waits for that of a second person, who must not know it.

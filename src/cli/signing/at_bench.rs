@@ -2,6 +2,7 @@
 
 use super::{NoSignature, Signing};
 use crate::cli::front::Reply;
+use crate::cli::screen;
 use crate::cli::session::Session;
 use crate::diagnostic::clean_lines;
 use crate::journal::Disk;
@@ -52,11 +53,16 @@ impl<D: Disk> Session<'_, D> {
             remarks: remarks.clone(),
             signatures,
         };
-        self.signed(HAND_OVER, &answer, both.to_vec(), &handed_over)
+        let event = self.signed(HAND_OVER, &answer, both.to_vec(), &handed_over);
+        if event.is_none() {
+            let words = screen::still_there(&question.person);
+            self.front.show(&clean_lines(&format!("  {words}\n")));
+        }
+        event
     }
 
     /// Gets the wanted signatures, one after the other. What would be refused anyway is not signed, nor is what names
-    /// somebody that nobody knows: the runner says why.
+    /// somebody that nobody knows: the runner says why. What stops the run does not wait for it.
     fn signed(
         &mut self,
         question: &str,
@@ -69,7 +75,7 @@ impl<D: Disk> Session<'_, D> {
         let blank: Option<Vec<_>> =
             wanted.iter().map(|(meaning, name)| self.blank(&signing, *meaning, name)).collect();
         let event = match blank {
-            Some(blank) if !self.runner.refuses(self.clock.now(), &event(blank.clone())) => {
+            Some(blank) if self.is_signable(&event(blank.clone())) => {
                 let signatures = blank
                     .into_iter()
                     .map(|blank| self.signature(&signing, (question, answer), blank));
@@ -79,6 +85,11 @@ impl<D: Disk> Session<'_, D> {
         };
         self.signing = Some(signing);
         event.map_or_else(|none| self.not_signed(none), Some)
+    }
+
+    fn is_signable(&self, event: &Event) -> bool {
+        let now = self.clock.now();
+        !self.runner.refuses(now, event) && !self.runner.stops(now, event)
     }
 
     /// What there is of a signature before it is made.

@@ -7,7 +7,7 @@ use chrono::Local;
 use crate::cli::afterwards::Afterwards;
 use crate::cli::exit::Exit;
 use crate::cli::fault::Fault;
-use crate::cli::{registering, terminal};
+use crate::cli::{registering, staff, terminal};
 use crate::diagnostic::clean_lines;
 use crate::journal::register::{Change, End};
 use crate::journal::{Journal, JournalError};
@@ -28,6 +28,7 @@ pub(super) fn add(
     }
     let line = contents.entries.len() + 1;
     afterwards.may_follow(line, &event, by).map_err(Fault::usage)?;
+    staff::on_staff(&contents.entries, by)?;
     // Opened before, so that no line stays behind that the register would not take.
     let register = registering::open(&journal)?;
     let at = Moment { wall: Local::now().fixed_offset(), elapsed_ms: 0 };

@@ -2,8 +2,10 @@
 
 use std::num::NonZero;
 use std::panic::resume_unwind;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::thread;
+
+use chrono::Local;
 
 use super::{Format, print_json};
 use crate::cli::exit::Exit;
@@ -12,11 +14,12 @@ use crate::cli::file::{self, Document};
 use crate::cli::opening::Files;
 use crate::cli::terminal;
 use crate::diagnostic::{Finding, Origin, Severity, clean, render, to_json};
-use crate::procedure::check::{self, Subject};
+use crate::procedure::check::{self, Keys, Subject};
 use crate::procedure::{
     BenchFile, Equipment, People, Procedure, read_bench, read_equipment, read_people,
     read_procedure,
 };
+use crate::signature::Signers;
 
 /// The most findings of one file that are shown to a person; programs get all.
 const SHOWN_MAX: usize = 50;
@@ -75,8 +78,8 @@ fn findings_in_all(paths: &[PathBuf], beside: Beside<'_>) -> Result<Vec<Found>, 
         let found = procedures.map(|document| {
             let document = document?;
             let is_people = document.file.text.lines().any(|line| line.starts_with("people:"));
-            let of_people = || of_people(&document).into_iter().collect();
-            Ok(if is_people { of_people() } else { look(&document, beside).found })
+            let of_people = || of_people(&document).map(Vec::from_iter);
+            if is_people { of_people() } else { Ok(look(&document, beside).found) }
         });
         Ok(found.collect::<Result<Vec<_>, Fault>>()?.into_iter().flatten().collect())
     };
@@ -101,13 +104,29 @@ fn of_bench(document: &Document) -> Option<Found> {
     (!findings.is_empty()).then(|| Found { document: document.clone(), findings })
 }
 
-/// What is wrong in a people file.
-fn of_people(document: &Document) -> Option<Found> {
+/// What is wrong in a people file, and with the keys in the file of signers that it names.
+fn of_people(document: &Document) -> Result<Option<Found>, Fault> {
     let findings = match read_people(&document.file.text) {
-        Ok(people) => check::check_people(&people),
+        Ok(people) => findings_of_people(document, &people)?,
         Err(finding) => vec![finding],
     };
-    (!findings.is_empty()).then(|| Found { document: document.clone(), findings })
+    Ok((!findings.is_empty()).then(|| Found { document: document.clone(), findings }))
+}
+
+fn findings_of_people(document: &Document, people: &People) -> Result<Vec<Finding>, Fault> {
+    let findings = check::check_people(people, None);
+    // A name that leads elsewhere is not followed.
+    let Some(name) = people.signers.as_ref().filter(|_| !findings.iter().any(is_error)) else {
+        return Ok(findings);
+    };
+    let folder = Path::new(&document.shown).parent().unwrap_or(Path::new(""));
+    let file = file::read(&folder.join(name.as_str()))?;
+    let signers = Signers::parse(&file.file.text)
+        .map_err(|error| Fault::failed(format!("{}: {error}", file.shown)))?;
+    let now = Local::now().fixed_offset();
+    let of = |id: &str| signers.keys(id, now);
+    let is_there = |path: &str| folder.join(path).is_file();
+    Ok(check::check_people(people, Some(Keys { of: &of, is_there: &is_there })))
 }
 
 fn explain(code: &str) -> Result<Exit, Fault> {
@@ -238,7 +257,7 @@ pub(in crate::cli) fn sound_bench(document: &Document) -> Result<BenchFile, Faul
 
 /// Gives the model of a people file in which nothing is wrong, with warnings shown.
 pub(in crate::cli) fn sound_people(document: &Document) -> Result<People, Fault> {
-    sound_alone(document, of_people(document), read_people)
+    sound_alone(document, of_people(document)?, read_people)
 }
 
 fn sound_alone<T>(

@@ -13,6 +13,7 @@ use crate::cli::staff::admitted;
 use crate::cli::{registering, terminal};
 use crate::diagnostic::clean_lines;
 use crate::journal::{self, Journal, JournalError};
+use crate::procedure::read_people;
 use crate::record::{Entry, Event, Mode, Run, TornTail};
 
 /// Take up a run that has not ended
@@ -61,7 +62,8 @@ pub(in crate::cli) fn take_up(
         let fault = Fault::failed(format!("this run was declared void: {}", void.why));
         return Err(fault.help("start a new one"));
     }
-    let mut answering = opening::answering(operator, answers)?;
+    let people = run.opening.people.as_ref().and_then(|file| read_people(&file.text).ok());
+    let mut answering = opening::answering(operator, answers, people.as_ref())?;
     let signing = Signing::of(&run.opening, keys.to_owned()).map_err(Fault::damaged)?;
     let is_scripted = answering.mode == Mode::Scripted;
     match run.opening.mode {

@@ -66,7 +66,9 @@ fn start(person: &Person, records: &Records) -> Result<Exit, Fault> {
     let mut files =
         opening::files(run::procedure(&procedure)?, equipment, None, Wanted::default())?;
     files.staff = people.map(Staff::read).transpose()?;
-    opening::start(files, &records.records, opening::answering(None, None)?, None)
+    let people = files.staff.as_ref().map(|own| &own.people);
+    let answering = opening::answering(None, None, people)?;
+    opening::start(files, &records.records, answering, None)
 }
 
 fn take_up(person: &Person, records: &Records) -> Result<Exit, Fault> {

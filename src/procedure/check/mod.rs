@@ -13,6 +13,7 @@ mod compare_without_two_readings;
 mod confirm_without_one_answer;
 mod contradicted_guard;
 mod contradicting_limits;
+mod doubled_entry;
 mod doubled_name;
 mod doubled_number;
 mod doubled_output;
@@ -27,6 +28,7 @@ mod invisible_character;
 mod item_left_fitted;
 mod jumping_ceiling;
 mod key_without_signers;
+mod keyless_person;
 mod like_without_reading;
 mod limiting_without_one_form;
 mod live_dead_limit;
@@ -37,6 +39,7 @@ mod mains_without_lead_and_earth;
 mod misplaced_by_hand;
 mod misplaced_dependence;
 mod misplaced_verification;
+mod missing_key_file;
 mod missing_rung;
 mod mixed_simulation;
 mod moved_too_late;
@@ -57,6 +60,7 @@ mod self_released_hold;
 mod setting_above_ceiling;
 mod several_readings;
 mod shared_address;
+mod shared_key;
 mod source_left_on;
 mod source_never_on;
 mod steady_without_limit;
@@ -135,6 +139,15 @@ impl<'a> Subject<'a> {
     }
 }
 
+/// What is known of the keys of a shop's people.
+#[derive(Clone, Copy)]
+pub struct Keys<'a> {
+    /// The public keys that sign for an identity today.
+    pub of: &'a dyn Fn(&str) -> Vec<Vec<u8>>,
+    /// Tells whether a file lies beside the people file.
+    pub is_there: &'a dyn Fn(&str) -> bool,
+}
+
 /// One check.
 #[derive(Clone, Copy, Debug)]
 pub struct Check {
@@ -148,11 +161,21 @@ pub struct Check {
     equipment: Option<fn(&Procedure, &Equipment) -> Vec<Finding>>,
     bench: Option<fn(&BenchFile) -> Vec<Finding>>,
     people: Option<fn(&People) -> Vec<Finding>>,
+    keys: Option<fn(&People, Keys<'_>) -> Vec<Finding>>,
 }
 
 impl Check {
     const fn new(code: &'static str, name: &'static str, page: &'static str) -> Self {
-        Self { code, name, page, procedure: None, equipment: None, bench: None, people: None }
+        Self {
+            code,
+            name,
+            page,
+            procedure: None,
+            equipment: None,
+            bench: None,
+            people: None,
+            keys: None,
+        }
     }
 
     /// Looks at the procedure.
@@ -173,6 +196,11 @@ impl Check {
     /// Looks at the people file, and points into it.
     const fn of_people(self, run: fn(&People) -> Vec<Finding>) -> Self {
         Self { people: Some(run), ..self }
+    }
+
+    /// Looks at the people file and at the keys of its people, and points into the people file.
+    const fn of_keys(self, run: fn(&People, Keys<'_>) -> Vec<Finding>) -> Self {
+        Self { keys: Some(run), ..self }
     }
 
     /// Starts a finding that keeps the file from being used.
@@ -274,6 +302,10 @@ pub const CHECKS: &[&Check] = &[
     &unfit_name::CHECK,
     &path_out_of_folder::CHECK,
     &key_without_signers::CHECK,
+    &doubled_entry::CHECK,
+    &shared_key::CHECK,
+    &keyless_person::CHECK,
+    &missing_key_file::CHECK,
 ];
 
 /// Checks a procedure; the findings are in the order of the text.
@@ -299,11 +331,15 @@ pub fn check_bench(bench: &BenchFile) -> Vec<Finding> {
     in_order(runs.flat_map(|run| run(bench)))
 }
 
-/// Checks a people file; the findings point into it.
+/// Checks a people file, and the keys of its people where it names a file of signers; the findings point into it.
 #[must_use]
-pub fn check_people(people: &People) -> Vec<Finding> {
+pub fn check_people(people: &People, keys: Option<Keys<'_>>) -> Vec<Finding> {
     let runs = CHECKS.iter().filter_map(|check| check.people);
-    in_order(runs.flat_map(|run| run(people)))
+    let of_keys = keys.into_iter().flat_map(|keys| {
+        let runs = CHECKS.iter().filter_map(|check| check.keys);
+        runs.flat_map(move |run| run(people, keys))
+    });
+    in_order(runs.flat_map(|run| run(people)).chain(of_keys))
 }
 
 fn in_order(findings: impl Iterator<Item = Finding>) -> Vec<Finding> {

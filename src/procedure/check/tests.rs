@@ -5,7 +5,9 @@ use std::collections::BTreeSet;
 use std::fs::read_to_string;
 use std::path::Path;
 
-use super::{CHECKS, Subject, all_pages, check, check_bench, check_equipment, check_people, page};
+use super::{
+    CHECKS, Keys, Subject, all_pages, check, check_bench, check_equipment, check_people, page,
+};
 use crate::diagnostic::Finding;
 use crate::procedure::{bundled, read_bench, read_equipment, read_people, read_procedure};
 
@@ -59,7 +61,11 @@ fn codes(example: &str) -> Vec<&'static str> {
     let findings = if is("bench") {
         read_bench(example).map(|bench| check_bench(&bench))
     } else if is("people") {
-        read_people(example).map(|people| check_people(&people))
+        let of = |id: &str| keys(example, id);
+        let is_there = |path: &str| example.contains(&format!("\n# files: {path}\n"));
+        let keys = Keys { of: &of, is_there: &is_there };
+        let is_signed = example.starts_with(SIGNERS);
+        read_people(example).map(|people| check_people(&people, is_signed.then_some(keys)))
     } else if is("equipment") {
         let procedure = read_procedure(BASE).unwrap();
         read_equipment(example).map(|equipment| check_equipment(&procedure, &equipment))
@@ -70,6 +76,16 @@ fn codes(example: &str) -> Vec<&'static str> {
     let findings = findings.unwrap_or_else(|finding| vec![finding]);
     let codes: BTreeSet<_> = findings.iter().map(|finding| finding.code).collect();
     codes.into_iter().collect()
+}
+
+/// How the line of an example begins that stands for the file of signers.
+const SIGNERS: &str = "# signers: ";
+
+/// The keys of an identity by the first line of an example.
+fn keys(example: &str, id: &str) -> Vec<Vec<u8>> {
+    let line = example.lines().next().and_then(|line| line.strip_prefix(SIGNERS)).unwrap();
+    let pairs = line.split(", ").filter_map(|pair| pair.split_once(' '));
+    pairs.filter(|(own, _)| *own == id).map(|(_, key)| key.as_bytes().to_vec()).collect()
 }
 
 /// What the findings of an example point at, in the text it was put into.

@@ -2,6 +2,7 @@
 
 use super::Check;
 use crate::diagnostic::Finding;
+use crate::procedure::people::is_word;
 use crate::procedure::{People, identity, person_name};
 
 pub(super) const CHECK: Check =
@@ -18,5 +19,11 @@ fn run(people: &People) -> Vec<Finding> {
         let message = "an identity needs letters or digits".to_owned();
         CHECK.error(message).at(id.span).help("such as kim@shop.example")
     });
-    unfit.chain(nobody).collect()
+    // An identity may be a number; a word that the bench takes for something else is never heard as a name.
+    let words = people.staff.iter().map(|person| &person.id);
+    let words = words.filter(|id| is_word(id)).map(|id| {
+        let message = format!("`{}` is a word that the bench takes for something else", id.value);
+        CHECK.error(message).at(id.span).help("such as kim@shop.example")
+    });
+    unfit.chain(nobody).chain(words).collect()
 }

@@ -9,6 +9,7 @@ mod tests;
 use serde::{Deserialize, Deserializer};
 
 pub use duties::{Duties, KNOWN_ROLES, Permission};
+pub(in crate::procedure) use name::is_word;
 pub use name::{identity, person_name};
 pub use permit::NotAdmitted;
 

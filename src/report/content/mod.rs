@@ -6,6 +6,7 @@ mod identity;
 mod stages;
 mod standing;
 mod summary;
+mod unsigned;
 mod verified;
 
 pub use standing::{lacks, marks};
@@ -26,6 +27,7 @@ pub fn report(subject: &Subject<'_>) -> Document {
     let mut blocks = summary::blocks(subject);
     blocks.extend(identity::blocks(subject));
     blocks.extend(events::signatures(subject));
+    blocks.extend(unsigned::blocks(subject));
     blocks.extend(comparison::blocks(subject));
     blocks.extend(verified::blocks(subject));
     blocks.extend(events::work(subject));

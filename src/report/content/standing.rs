@@ -12,7 +12,8 @@ pub fn lacks(subject: &Subject<'_>) -> Vec<String> {
     let run = subject.run;
     let mut lacks = Vec::new();
     if let Some(void) = &run.voided {
-        lacks.push(format!("the run was declared void by {}: {}", void.by, void.why));
+        let (by, why) = (&void.by, &void.why);
+        lacks.push(format!("the run was declared void by {by} (name typed, not signed): {why}"));
     }
     match run.closing {
         None => {

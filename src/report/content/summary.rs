@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use super::{CAUTIONS, lacks};
+use super::{CAUTIONS, lacks, unsigned};
 use crate::procedure::step::Step;
 use crate::record::{Fact, Happening, Outcome, Run};
 use crate::report::document::Block;
@@ -36,6 +36,7 @@ pub(super) fn blocks(subject: &Subject<'_>) -> Vec<Block> {
     if run.closing.is_some_and(|closing| !closing.safe) {
         blocks.push(Block::Text(Tone::Bad, "NOT CONFIRMED SAFE when it ended.".to_owned()));
     }
+    blocks.extend(unsigned::blocks(subject));
     blocks.push(Block::Text(
         Tone::Plain,
         format!("Energy in the equipment: {}.", run.energy.words()),

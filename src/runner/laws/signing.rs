@@ -55,7 +55,12 @@ fn due(fact: &Fact, scene: &Scene<'_>) -> Vec<(Meaning, String)> {
     let at_bench = scene.asked().map(|question| question.person.clone()).unwrap_or_default();
     match fact {
         Fact::Released { by, .. } => vec![(Meaning::Released, by.clone())],
-        Fact::VerifierNamed { by, .. } | Fact::Agreed { by, .. } => {
+        Fact::Agreed { by, .. } => vec![(Meaning::Verified, by.clone())],
+        Fact::VerifierNamed { by, sent: true, .. } => vec![(Meaning::Called, by.clone())],
+        // An instrument can't sign, and a stop waits for nobody.
+        Fact::Verified { by, .. }
+            if matches!(scene.event, Event::Entered { .. }) && !scene.stops() =>
+        {
             vec![(Meaning::Verified, by.clone())]
         }
         Fact::TookOver { from, to } => {

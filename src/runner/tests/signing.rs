@@ -181,3 +181,43 @@ fn making_safe_wants_no_signature() {
     }
     panic!("making safe never ends");
 }
+
+const TWICE: &str = "
+- step: gate
+  read: {what: Gate resistor, unit: ohm, window: {at_most: 120 ohm}}
+  verify: independent
+  agree_within: 2 ohm
+";
+
+/// A run whose first reading is in and whose second person is named.
+fn named() -> Sitting {
+    let mut sitting = Sitting::signing(&cold(TWICE));
+    sitting.make_safe().say("100 ohm");
+    assert_eq!((sitting.key(), sitting.question().sign), ("gate.verifier", None));
+    sitting.say(SAM);
+    assert_eq!(sitting.key(), "gate.second");
+    sitting
+}
+
+#[test]
+fn who_verifies_signs_the_second_value_and_not_the_naming() {
+    let mut sitting = named();
+    let question = sitting.question();
+    assert_eq!((question.sign, question.signer.as_deref()), (Some(Meaning::Verified), Some(SAM)));
+    sitting.say("101 ohm");
+    assert!(sitting.refusal().unwrap().contains("signature of Sam Second-Test"));
+    sitting.sign("101 ohm", KIM, Meaning::Verified);
+    assert!(sitting.refusal().unwrap().contains("signature of Sam Second-Test"));
+    sitting.sign("101 ohm", SAM, Meaning::Verified);
+    assert!(sitting.facts().iter().any(|fact| matches!(fact, Fact::Verified { .. })));
+}
+
+#[test]
+fn a_second_value_that_stops_the_run_waits_for_no_signature() {
+    for value in ["150 ohm", "110 ohm"] {
+        let mut sitting = named();
+        sitting.say(value);
+        assert_eq!(sitting.refusal(), None, "{value}");
+        assert!(sitting.facts().iter().any(|fact| matches!(fact, Fact::Stopped { .. })), "{value}");
+    }
+}

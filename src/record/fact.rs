@@ -2,23 +2,14 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::{Ceiling, Decision, Duty, Energy, Origin, Outcome, Signal, Source, StopReason};
+use super::{
+    Ceiling, Decision, Duty, Energy, Origin, Outcome, Signal, Source, StopReason, WitnessOutcome,
+};
 use crate::quantity::{Quantity, Reading, Unit};
 use crate::window::{Bounds, Uncertainty, Verdict};
 
 /// What the key of an accepted calibration begins with.
 pub const CALIBRATION: &str = "calibration.";
-
-/// What became of an invitation to witness.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
-#[cfg_attr(test, derive(schemars::JsonSchema))]
-#[serde(rename_all = "snake_case")]
-pub enum WitnessOutcome {
-    /// The person came and watched.
-    Attended,
-    /// The person gave it up.
-    Waived,
-}
 
 /// What the runner concludes from an event, in the order it was concluded.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]

@@ -14,14 +14,16 @@ mod fact;
 mod run;
 mod signature;
 mod trace;
+mod witness;
 mod word;
 
 pub use decision::Decision;
 pub use ending::{Outcome, StopReason};
 pub use entry::{Entry, FORMAT, Moment};
 pub use event::{Event, Mode, Opening, Origin, Provided, Rehearsed, TornTail};
-pub use fact::{CALIBRATION, Fact, WitnessOutcome};
+pub use fact::{CALIBRATION, Fact};
 pub use run::{Amendment, Closing, Happening, Item, Run, Standing, Voiding};
 pub use signature::{Meaning, Signature};
 pub use trace::{Span, Trace};
+pub use witness::WitnessOutcome;
 pub use word::{Ceiling, Duty, Energy, Signal, Source};

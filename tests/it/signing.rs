@@ -432,6 +432,31 @@ fn the_page_sets_up_keys_and_checks_a_record_with_openssh_alone() {
 }
 
 #[test]
+fn the_second_value_is_bound_to_who_verified_and_another_one_does_not_verify() {
+    if !are_to_be_had() {
+        return;
+    }
+    let keys = Keys::new("", "");
+    let lantern = fs::read_to_string(keys.bench.path("lantern.yaml")).unwrap();
+    let twice = "step: lead-ohms\n        verify: independent\n        agree_within: 0.05 ohm";
+    keys.bench.write("lantern.yaml", lantern.replacen("step: lead-ohms", twice, 1));
+    let two = "  lead-ohms: 0.12 ohm\n  lead-ohms.verifier: ivo@shop.example\n  lead-ohms.second: 0.13 ohm\n";
+    let people = ("Moss Example-Super (invented)", "Moss Example-Super");
+    let end = ("what-next: end", "what-next: end\n  sign-off: sign");
+    let operator = ("Kim Example-Tech (invented)", "Kim Example-Tech");
+    let second = ("  lead-ohms: 0.12 ohm\n", two);
+    keys.bench.write_answers("good.yaml", &[operator, people, second, end]);
+    keys.bench.wattstep(&Keys::RUN).any_out().any_err().exit(0);
+    let first = meanings(&listed(&keys.bench)).remove(0);
+    assert_eq!(first, pair("verified", "Ivo Example-Tech"));
+    keys.bench.wattstep(&["verify", "--all", "--conclusions"]).any_out().exit(0);
+    let copy = copied(&keys.bench, "forged");
+    forged(&copy, |_, text| text.replace("\"text\":\"0.13 ohm\"", "\"text\":\"0.12 ohm\""));
+    let copy = copy.to_str().unwrap();
+    keys.bench.wattstep(&["verify", copy]).out("SIGNATURE DOES NOT HOLD").exit(7);
+}
+
+#[test]
 fn whoever_takes_a_run_up_does_not_sign_for_whoever_left_it() {
     if !are_to_be_had() {
         return;

@@ -136,7 +136,12 @@ fn what_was_said_afterwards_is_in_the_report_and_void_is_on_every_page() {
     bench.wattstep(&void).args(&by).any_out().exit(0);
     let page = bench.wattstep(&["report", record, "--format", "html"]).any_out().exit(0).out;
     assert!(page.contains("@top-center{content:\"VOID"), "{page}");
-    assert!(page.contains("declared void by Lee Second-Test: wrong serial number"), "{page}");
+    assert!(
+        page.contains(
+            "declared void by Lee Second-Test (name typed, not signed): wrong serial number"
+        ),
+        "{page}"
+    );
     for format in ["text", "csv", "jsonl", "json"] {
         let arguments = ["report", record, "--format", format];
         bench.wattstep(&arguments).out("VOID: it counts for nothing").exit(0);

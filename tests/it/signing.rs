@@ -501,7 +501,7 @@ fn a_file_of_signers_that_nobody_could_sign_by_is_found() {
     }
     let keys = Keys::new("", "valid-before=\"20200101\" ");
     keys.bench.wattstep(&["check", "people.yaml"]).out("PEO009").exit(6);
-    keys.bench.write("allowed_signers", "rubbish".to_owned());
+    keys.bench.write("allowed_signers", "rubbish");
     keys.bench.wattstep(&["check", "people.yaml"]).err("allowed_signers: line 1").exit(1);
     fs::remove_file(keys.bench.path("allowed_signers")).unwrap();
     keys.bench.wattstep(&["check", "people.yaml"]).err("cannot open allowed_signers").exit(1);

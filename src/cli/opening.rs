@@ -27,7 +27,7 @@ use crate::diagnostic::clean_lines;
 use crate::journal::{FORMAT, FileDisk, Journal};
 use crate::procedure::{BenchFile, Equipment, People, Procedure, bundled, person_name};
 use crate::quantity::{Dimension, Quantity};
-use crate::record::{Event, Mode, Opening, Provided, Rehearsed, Run};
+use crate::record::{Event, Mode, Opening, OutputOn, Provided, Rehearsed, Run};
 use crate::runner::Runner;
 
 /// The version of this program, for records.
@@ -210,7 +210,7 @@ pub(super) fn sit(sitting: Sitting, answering: &mut Answering, first: Event) -> 
     let clock = std::mem::replace(&mut answering.clock, Clock::real());
     let found = found.into_iter().map(|Found { instrument, output, set_to }| {
         let set_to = set_to.and_then(|volts| Quantity::from_f64(volts, Dimension::VOLTAGE));
-        Event::FoundOn { instrument, output, set_to, came_on: false }
+        Event::FoundOn(OutputOn { instrument, output, set_to, came_on: false })
     });
     let mut session = Session {
         runner,

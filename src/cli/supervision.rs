@@ -11,7 +11,7 @@ use crate::journal::Disk;
 use crate::procedure::act::{Guard, Way};
 use crate::procedure::{Output, Point};
 use crate::quantity::{Quantity, Reading, Unit};
-use crate::record::{Event, Span as Sampled, Trace};
+use crate::record::{Event, OutputOn, Span as Sampled, Trace};
 use crate::runner::{Expects, Presence, Question};
 
 impl<D: Disk> Session<'_, D> {
@@ -112,7 +112,7 @@ impl<D: Disk> Session<'_, D> {
             End::Asked => return cut,
             End::Tripped { instrument, reason } => Event::Tripped { instrument, reason },
             End::FoundOn { instrument, output } => {
-                Event::FoundOn { instrument, output, set_to: None, came_on: true }
+                Event::FoundOn(OutputOn { instrument, output, set_to: None, came_on: true })
             }
             End::Lost(lost) => self.instrument_lost(lost),
             End::Fired { reason } => {

@@ -2,7 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use crate::quantity::Quantity;
+use super::OutputOn;
 
 /// How a run ended.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
@@ -90,19 +90,7 @@ pub enum StopReason {
         error: String,
     },
     /// An instrument was found with its output on.
-    FoundOn {
-        /// Which.
-        instrument: String,
-        /// Which of its outputs; empty in records of before this was kept.
-        #[serde(default)]
-        output: String,
-        /// The voltage that it was set to, where the instrument tells.
-        #[serde(default)]
-        set_to: Option<Quantity>,
-        /// Whether it came on after it had been confirmed off: by itself, or at its front panel.
-        #[serde(default)]
-        came_on: bool,
-    },
+    FoundOn(OutputOn),
     /// The run was taken up again: what happened in between is not known.
     Resumed,
     /// Two people read the same and are further apart than they may be.
@@ -125,21 +113,7 @@ impl StopReason {
             }
             Self::Tripped { reason } => format!("A protection acted: {reason}"),
             Self::RecordFailed { error } => format!("THE RECORD CAN'T BE WRITTEN: {error}"),
-            Self::FoundOn { instrument, output, came_on: true, .. } => {
-                format!(
-                    "ENERGY STATE UNKNOWN: check the supply. Output {output} of {instrument} came on by itself or at its \
-                     front panel; it was switched off"
-                )
-            }
-            Self::FoundOn { instrument, output, set_to, came_on: false } => {
-                let set_to =
-                    set_to.as_ref().map(|set| format!(", set to {},", set.engineering(3, None)));
-                format!(
-                    "ENERGY STATE UNKNOWN: check the supply. Output {output} of {instrument} was on{} when it was reached; \
-                     it was switched off",
-                    set_to.unwrap_or_default()
-                )
-            }
+            Self::FoundOn(output) => output.words(),
             Self::Unattended { ms } => {
                 format!("Nobody was there for {} s while the equipment was live", ms / 1000)
             }

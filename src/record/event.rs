@@ -2,8 +2,8 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::{Fact, Signature, Trace};
-use crate::quantity::{Quantity, Reading, Unit};
+use super::{Fact, OutputOn, Signature, Trace};
+use crate::quantity::{Reading, Unit};
 
 /// How a run is carried out. Anything but `Real` is marked on every screen and in every report.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -221,19 +221,7 @@ pub enum Event {
     },
     /// An output was on that should have been off, when its instrument was reached or later: what it fed until then is not
     /// known. It was switched off.
-    FoundOn {
-        /// Which instrument.
-        instrument: String,
-        /// Which of its outputs; empty in records of before this was kept.
-        #[serde(default)]
-        output: String,
-        /// The voltage that it was set to, where the instrument tells.
-        #[serde(default)]
-        set_to: Option<Quantity>,
-        /// Whether it came on after it had been confirmed off: by itself, or at its front panel.
-        #[serde(default)]
-        came_on: bool,
-    },
+    FoundOn(OutputOn),
     /// An order to switch off was not confirmed.
     OffUnconfirmed {
         /// Which instrument.

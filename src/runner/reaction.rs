@@ -60,11 +60,7 @@ impl Runner {
                 batch.facts.push(Fact::Present { key: key.clone(), origin: *origin });
             }
             Event::Unattended { ms, .. } => self.stop(batch, StopReason::Unattended { ms: *ms }),
-            Event::FoundOn { instrument, output, set_to, came_on } => {
-                let (instrument, output) = (instrument.clone(), output.clone());
-                let (set_to, came_on) = (*set_to, *came_on);
-                self.stop(batch, StopReason::FoundOn { instrument, output, set_to, came_on });
-            }
+            Event::FoundOn(output) => self.stop(batch, StopReason::FoundOn(output.clone())),
             Event::OffUnconfirmed { instrument, error, outputs, is_on } => {
                 self.off_unconfirmed(batch, instrument, error, (outputs, *is_on));
             }

@@ -7,11 +7,12 @@
     reason = "a benchmark fails loudly and prints"
 )]
 
+mod child;
+
 use std::fs;
 use std::path::Path;
-use std::process::{Command, Stdio};
-use std::thread::sleep;
-use std::time::{Duration, Instant};
+use std::process::Command;
+use std::time::Duration;
 
 use wattstep::procedure::bundled;
 
@@ -39,31 +40,7 @@ fn main() {
     println!("peak memory  {:.1} MB", *memory_kib as f64 * 1024.0 / 1e6);
 }
 
-/// The time it takes, and the most memory that was in use (KiB).
 fn check(folder: &Path, names: &[String]) -> (Duration, u64) {
-    let begun = Instant::now();
-    let mut child = Command::new(env!("CARGO_BIN_EXE_wattstep"))
-        .arg("check")
-        .args(names)
-        .current_dir(folder)
-        .stdout(Stdio::null())
-        .spawn()
-        .unwrap();
-    let status = format!("/proc/{}/status", child.id());
-    let mut memory_kib = 0;
-    // The system keeps the highest mark itself, until the process is gone.
-    let exit = loop {
-        memory_kib = fs::read_to_string(&status).ok().and_then(highest_mark).unwrap_or(memory_kib);
-        match child.try_wait().unwrap() {
-            Some(exit) => break exit,
-            None => sleep(Duration::from_millis(1)),
-        }
-    };
-    assert!(exit.success(), "{exit}");
-    (begun.elapsed(), memory_kib)
-}
-
-fn highest_mark(status: String) -> Option<u64> {
-    let line = status.lines().find(|line| line.starts_with("VmHWM:"))?;
-    line.split_whitespace().nth(1)?.parse().ok()
+    let wattstep = env!("CARGO_BIN_EXE_wattstep");
+    child::measured(Command::new(wattstep).arg("check").args(names).current_dir(folder))
 }

@@ -8,12 +8,14 @@
     reason = "a benchmark fails loudly and prints"
 )]
 
+mod child;
+
 use std::fs;
 use std::io;
 use std::num::NonZero;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
-use std::thread::{available_parallelism, sleep};
+use std::thread::available_parallelism;
 use std::time::{Duration, Instant};
 
 use chrono::DateTime;
@@ -146,30 +148,7 @@ fn sha256sum(folder: &Path) -> Duration {
     begun.elapsed()
 }
 
-/// The time it takes, and the most memory that was in use (KiB).
 fn verify(folder: &Path) -> (Duration, u64) {
-    let begun = Instant::now();
-    let mut child = Command::new(WATTSTEP)
-        .args(["verify", "--all", "--records", "."])
-        .current_dir(folder)
-        .stdout(Stdio::null())
-        .spawn()
-        .unwrap();
-    let status = format!("/proc/{}/status", child.id());
-    let mut memory_kib = 0;
-    // The system keeps the highest mark itself, until the process is gone.
-    let exit = loop {
-        memory_kib = fs::read_to_string(&status).ok().and_then(highest_mark).unwrap_or(memory_kib);
-        match child.try_wait().unwrap() {
-            Some(exit) => break exit,
-            None => sleep(Duration::from_millis(2)),
-        }
-    };
-    assert!(exit.success(), "the archive verifies");
-    (begun.elapsed(), memory_kib)
-}
-
-fn highest_mark(status: String) -> Option<u64> {
-    let line = status.lines().find(|line| line.starts_with("VmHWM:"))?;
-    line.split_whitespace().nth(1)?.parse().ok()
+    let verify = ["verify", "--all", "--records", "."];
+    child::measured(Command::new(WATTSTEP).args(verify).current_dir(folder))
 }

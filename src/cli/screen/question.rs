@@ -103,7 +103,12 @@ pub(in crate::cli) fn help(question: &Question, style: Style) -> String {
 
 /// Tells whether the question belongs to making safe.
 pub(in crate::cli) fn is_making_safe(question: &Question) -> bool {
-    question.key.starts_with("make-safe.") || question.key.starts_with("dead.")
+    question.key.starts_with("make-safe.") || is_proof(&question.key)
+}
+
+/// Tells whether a question's key is that of a reading of a proof of dead.
+pub(super) fn is_proof(key: &str) -> bool {
+    key.starts_with("dead.")
 }
 
 fn is_urgent(question: &Question) -> bool {

@@ -1,5 +1,6 @@
 //! What came of an answer: the value, the verdict, and where in the window it lies.
 
+use super::question::is_proof;
 use crate::diagnostic::Style;
 use crate::quantity::Reading;
 use crate::record::{Entry, Event, Fact, Origin};
@@ -84,7 +85,7 @@ fn judged(sheet: &mut Sheet, fact: &Fact) {
         Verdict::Inside | Verdict::NotJudged => Tone::Good,
     };
     // A proof of dead is one of its own, however many there were before.
-    let is_again = *attempt > 1 && !key.starts_with("dead.");
+    let is_again = *attempt > 1 && !is_proof(key);
     let again = if is_again { format!(" (attempt {attempt})") } else { String::new() };
     let value = match reading {
         // What was computed has digits that nobody measured.

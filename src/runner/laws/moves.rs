@@ -5,7 +5,7 @@ use chrono::DateTime;
 use super::procedure::{CONTROLLED, OPERATOR};
 use super::rig::Rig;
 use crate::quantity::{Dimension, Unit};
-use crate::record::{Event, Meaning, Moment, Opening, Origin, Signature, Span, Trace};
+use crate::record::{Event, Meaning, Moment, Opening, Origin, OutputOn, Signature, Span, Trace};
 use crate::runner::{Expects, Question};
 
 const VERIFIER: &str = "Pat Verifier-Test";
@@ -186,7 +186,7 @@ fn happening(step: Move, at: u64, pending: Option<&Pending>) -> Option<Event> {
         Move::Unattended => Event::Unattended { key, ms: 660_000 },
         Move::FoundOn => {
             let (instrument, output) = (text("supply"), text("plus"));
-            Event::FoundOn { instrument, output, set_to: None, came_on: false }
+            Event::FoundOn(OutputOn { instrument, output, set_to: None, came_on: false })
         }
         Move::OffUnconfirmed => off_unconfirmed("says it is not off", true),
         Move::OffUnanswered => off_unconfirmed("no reply", false),

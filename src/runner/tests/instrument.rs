@@ -4,7 +4,7 @@ use super::sitting::{ONE_POINT, Sitting};
 use crate::procedure::Point;
 use crate::procedure::act::Way;
 use crate::quantity::{Dimension, Quantity, Reading, Unit};
-use crate::record::{Event, Fact, Origin, Span, StopReason, Trace};
+use crate::record::{Event, Fact, Origin, OutputOn, Span, StopReason, Trace};
 use crate::runner::laws::BENCH;
 use crate::runner::{Effect, Expects, Presence};
 
@@ -318,7 +318,7 @@ fn an_output_found_on_is_made_safe_before_anything_else() {
     let mut sitting = Sitting::at_bench(&rails(""), BENCH);
     let (instrument, output) = ("supply".to_owned(), "plus".to_owned());
     let set_to = Quantity::from_f64(12.0, Dimension::VOLTAGE);
-    sitting.event(Event::FoundOn { instrument, output, set_to, came_on: false });
+    sitting.event(Event::FoundOn(OutputOn { instrument, output, set_to, came_on: false }));
     assert_eq!(sitting.effects().first(), Some(&Effect::OutputsOff));
     assert_eq!(sitting.key(), "make-safe.off");
     let stop = sitting.question().stop.clone().unwrap();

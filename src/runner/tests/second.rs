@@ -1,6 +1,7 @@
 //! A second person: readings taken anew without knowing the first, and acts that two agree on before they are done.
 
 use super::sitting::{ONE_POINT, Sitting, cold, rails};
+use super::undecided::BENCH;
 use crate::record::{Event, Fact, StopReason};
 use crate::runner::{Effect, Expects, Turn};
 use crate::window::Verdict;
@@ -120,18 +121,6 @@ fn a_stop_between_the_two_readings_begins_both_anew() {
     sitting.resume().make_safe();
     assert_eq!((sitting.key(), sitting.question().turn), ("gate", Some(Turn::First)));
 }
-
-/// A meter with 1 % of reading: about 10 V is neither inside nor outside at most 10 V.
-const BENCH: &str = r#"
-format: 1
-bench: A bench for tests (invented)
-instruments:
-  meter:
-    what: a hand-held meter (invented)
-    serial: T-1
-    functions:
-      dc-voltage: [{range: 60 V, count: 10 mV, of_reading: 1 %}]
-"#;
 
 #[test]
 fn what_is_too_close_to_call_is_asked_about_only_when_both_are_in() {

@@ -6,8 +6,8 @@ use crate::record::{Fact, Outcome, StopReason};
 use crate::runner::Effect;
 use crate::window::Verdict;
 
-/// A meter with 1 % of reading on its only range.
-const BENCH: &str = r#"
+/// A meter with 1 % of reading on its only range: about 10 V is neither inside nor outside at most 10 V.
+pub(super) const BENCH: &str = r#"
 format: 1
 bench: A bench for tests (invented)
 instruments:

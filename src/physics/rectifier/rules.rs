@@ -39,7 +39,7 @@ pub struct Factors {
 /// prints no factors for split rails: those here are the centre tap's volts, halved for one rail, and the bridge's
 /// current.
 #[must_use]
-pub const fn hammond(topology: Topology) -> Factors {
+pub const fn design_guide(topology: Topology) -> Factors {
     match topology {
         Topology::HalfWave => Factors { peak: 1.41, average: 0.90, load_current: 0.28 },
         Topology::CentreTap => Factors { peak: 0.71, average: 0.45, load_current: 1.00 },

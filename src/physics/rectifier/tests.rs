@@ -241,11 +241,11 @@ fn the_text_book_peak_rectifier_comes_out() {
     assert!(peak > mean && mean > 0.1);
 }
 
-/// 1.8 x the load current fits a source of 5 % of the load, where the solver gives 1.79; Hammond's 1/0.62 is lower.
+/// 1.8 x the load current fits a source of 5 % of the load, where the solver gives 1.79; the design guide's 1/0.62 is lower.
 #[test]
 fn the_makers_current_rule_fits_a_source_of_a_twentieth() {
     near(rules::makers_secondary_a(1.0), 1.79, 0.01, "makers' rule");
-    near(1.0 / rules::hammond(Topology::Bridge).load_current, 1.61, 0.01, "printed factor");
+    near(1.0 / rules::design_guide(Topology::Bridge).load_current, 1.61, 0.01, "printed factor");
     near(rules::makers_secondary_v(35.0), 29.6, 1e-9, "makers' volts");
 }
 

@@ -33,7 +33,7 @@ pub struct Factors {
     pub load_current: f64,
 }
 
-/// Factors of Hammond's one-page "Design Guide for Rectifier Use" for capacitor input.
+/// Factors of a transformer maker's one-page "Design Guide for Rectifier Use" for capacitor input.
 ///
 /// Diode drop and transformer regulation are not in them, as the page says; they suit a fully loaded transformer. It
 /// prints no factors for split rails: those here are the centre tap's volts, halved for one rail, and the bridge's

@@ -9,6 +9,7 @@ mod crash;
 mod dependencies;
 mod disk;
 mod docs;
+mod earlier;
 mod energised;
 mod hostile;
 mod house;

@@ -101,7 +101,7 @@ fn read_exponent(text: &str) -> Option<i64> {
     Some(if negative { -size } else { size }.clamp(i64::from(i32::MIN), i64::from(i32::MAX)))
 }
 
-fn is_digits(text: &str) -> bool {
+pub(super) fn is_digits(text: &str) -> bool {
     !text.is_empty() && text.bytes().all(|byte| byte.is_ascii_digit())
 }
 

@@ -29,7 +29,7 @@ pub use decimal::Decimal;
 pub use decimal_text::DecimalError;
 pub use dimension::Dimension;
 pub use estimate::Estimate;
-pub use fuse_mark::FuseMark;
+pub use fuse_mark::{Breaking, FuseMark};
 pub use input::{Input, Shape};
 pub use prefix_slip::prefix_slip;
 pub use quantity::{Quantity, QuantityError};

@@ -85,6 +85,14 @@ pub enum ReadingError {
         /// Its rating without the letter.
         amps: String,
     },
+    /// What begins as a fuse's mark does, and is none that is known.
+    #[error(
+        "`{text}` looks like the mark of a fuse, but not all of it can be read: type its amps alone, with all their decimals, such as `3.15 A`"
+    )]
+    UnreadFuseMark {
+        /// What was typed.
+        text: String,
+    },
     /// A letter mark and a prefixed unit.
     #[error("`{text}` has two prefixes: type it like `4k7` or like `4.7 kohm`")]
     TwoPrefixes {
@@ -127,12 +135,12 @@ impl Reading {
         if let Some(reading) = instead_of_a_number(text) {
             return Ok(reading);
         }
+        let step = Step { text, unit };
+        if step.is_current() && FuseMark::begins(text) {
+            return Err(step.fuse_mark());
+        }
         if text.contains(',') {
             return Err(DecimalError::Comma(text.to_owned()).into());
-        }
-        let step = Step { text, unit };
-        if let Some(mark) = FuseMark::find(text).filter(|_| step.is_current()) {
-            return Err(ReadingError::FuseMark { text: text.to_owned(), amps: mark.amps() });
         }
         match LetterMark::find(text).filter(|found| step.takes(found.mark)) {
             Some(found) => step.letter_mark(&found),
@@ -202,7 +210,7 @@ impl Step<'_> {
         {
             return self.reading(number, unit);
         }
-        match prefix::alone(written).filter(|_| !self.is_kelvin(written)) {
+        match prefix::alone(written).filter(|_| self.takes(written)) {
             Some(power) => self.prefixed(number, power),
             None => match parsed {
                 Ok(unit) => Err(self.wrong_dimension(unit.dimension(), written)),
@@ -253,10 +261,23 @@ impl Step<'_> {
         Ok(Reading::of(in_base_units(self.text, number, unit)?))
     }
 
-    /// Whether a letter can stand here for the decimal point: no bench reads megaamps.
+    /// Whether a letter can stand here for its prefix: no bench reads megaamps, and the `M` on an old capacitor is micro.
     fn takes(&self, mark: &str) -> bool {
-        let is_too_much = self.is_current() && ["M", "G", "T"].contains(&mark);
-        !is_too_much && !self.is_kelvin(mark)
+        let too_much: &[&str] = match self.unit.dimension() {
+            Dimension::CURRENT => &["M", "G", "T"],
+            Dimension::CAPACITANCE => &["k", "K", "M", "G", "T"],
+            _ => &[],
+        };
+        !too_much.contains(&mark) && !self.is_kelvin(mark)
+    }
+
+    /// Says what to type instead of a fuse's mark.
+    fn fuse_mark(&self) -> ReadingError {
+        let text = self.text.to_owned();
+        match FuseMark::parse(self.text) {
+            Some(mark) => ReadingError::FuseMark { text, amps: mark.amps },
+            None => ReadingError::UnreadFuseMark { text },
+        }
     }
 
     fn is_current(&self) -> bool {
@@ -397,15 +418,38 @@ mod tests {
             ("TT6.3", "6.3 A"),
             ("FF500mA", "500 mA"),
             ("T2AL250V", "2 A"),
+            ("T1A6", "1.6 A"),
+            ("T3,15A", "3.15 A"),
+            ("T3A15", "3.15 A"),
+            ("T2A5", "2.5 A"),
+            ("T3,15AH250V", "3.15 A"),
         ] {
             let due = format!("`{text}` is the mark of a fuse: type the amps alone, `{amps}`");
             assert_eq!(message(text, "A"), due);
         }
-        for text in ["2T5 A", "1M5", "G2A", "2G5"] {
+        for text in ["2T5 A", "1M5", "G2A", "2G5", "5M", "2A5"] {
             assert!(read(text, "A").is_err(), "{text}");
         }
+        let half = message("T2AX6", "A");
+        assert!(half.contains("not all of it can be read") && !half.contains("2 A"), "{half}");
         assert_reads("M47", "ohm", "470 kohm");
         assert_reads("2m5", "A", "2.5 mA");
+    }
+
+    /// Old capacitors are marked MF or MFD for microfarad (practice of the trade; from memory).
+    #[test]
+    fn the_old_marks_of_a_microfarad_are_never_megafarads() {
+        for text in ["40MF", "40 MF", "40MFD", "40 mfd"] {
+            let message = message(text, "uF");
+            assert!(message.contains("did you mean `uF`?"), "{message}");
+            assert!(Quantity::parse(text).unwrap_err().to_string().contains("`uF`"), "{text}");
+        }
+        for text in ["40M", "4M7", "40k", "1G"] {
+            assert!(read(text, "uF").is_err(), "{text}");
+        }
+        assert!(message("100MMF", "pF").contains("did you mean `pF`?"));
+        assert_reads("40 mF", "uF", "0.04 F");
+        assert_reads("40u", "uF", "40 uF");
     }
 
     #[test]

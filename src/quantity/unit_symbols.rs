@@ -70,6 +70,9 @@ const WORDS: [(&str, &str); 13] = [
 
 /// Finds the unit a text names, with the power of ten of its prefix.
 pub(super) fn find(text: &str) -> Option<(&'static Named, i32)> {
+    if old_capacitance(text).is_some() {
+        return None;
+    }
     let exact = UNITS.iter().find(|unit| is_written(unit, text)).map(|unit| (unit, 0));
     exact.or_else(|| {
         PREFIXES.iter().find_map(|(prefix, power)| {
@@ -84,7 +87,11 @@ pub(super) fn find(text: &str) -> Option<(&'static Named, i32)> {
 ///
 /// The slips it knows are upper and lower case, a plural and a unit written out.
 pub(super) fn guess(text: &str, wanted: Option<Dimension>) -> Option<String> {
-    let fits = |unit: &&Named| wanted.is_none_or(|dimension| unit.dimension == dimension);
+    let is_wanted = |own: Dimension| wanted.is_none_or(|dimension| own == dimension);
+    if let Some(mark) = old_capacitance(text).filter(|_| is_wanted(Dimension::CAPACITANCE)) {
+        return Some(mark.to_owned());
+    }
+    let fits = |unit: &&Named| is_wanted(unit.dimension);
     let lower = text.to_lowercase();
     let singular = lower.strip_suffix('s').filter(|rest| rest.len() > 1).unwrap_or(&lower);
     let word = WORDS.iter().find(|(word, _)| *word == singular).map(|(_, symbol)| *symbol);
@@ -97,6 +104,16 @@ pub(super) fn guess(text: &str, wanted: Option<Dimension>) -> Option<String> {
         });
         alike.min_by_key(|spelling| letters_changed(spelling, text))
     })
+}
+
+/// What the old marks on capacitors mean, whose letters would make them a million times a million more (practice of the
+/// trade; from memory).
+fn old_capacitance(text: &str) -> Option<&'static str> {
+    match text {
+        "MF" | "MFD" | "Mfd" | "mfd" => Some("uF"),
+        "MMF" | "MMFD" | "mmF" | "mmfd" => Some("pF"),
+        _ => None,
+    }
 }
 
 fn is_written(unit: &Named, text: &str) -> bool {

@@ -39,6 +39,7 @@ impl Bounds {
             self.high.as_ref().map(|high| show(rounded_up(high.value.neg(), digits).neg(), high));
         let mut words = match (low, high) {
             _ if self.judges_nothing() => "recorded, not judged".to_owned(),
+            (Some(low), Some(high)) if low == high => format!("exactly {low}"),
             (Some(low), Some(high)) => format!("{low} to {high}"),
             (Some(low), None) => format!("{low} or more"),
             (None, Some(high)) => format!("at most {high}"),

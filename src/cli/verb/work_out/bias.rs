@@ -13,13 +13,13 @@ pub(super) struct Arguments {
     #[arg(long, value_name = "OHM", value_parser = above_nought("ohm"))]
     resistor: f64,
     /// Drop across one resistor
-    #[arg(long, value_name = "V", value_parser = above_nought("mV"))]
+    #[arg(long, value_name = "V", value_parser = above_nought("V"))]
     drop: Option<f64>,
     /// Voltage between the two emitters or sources of a pair
-    #[arg(long, value_name = "V", value_parser = above_nought("mV"))]
+    #[arg(long, value_name = "V", value_parser = above_nought("V"))]
     between: Option<f64>,
     /// Idle current of each device, to be set
-    #[arg(long, value_name = "A", value_parser = above_nought("mA"))]
+    #[arg(long, value_name = "A", value_parser = above_nought("A"))]
     idle: Option<f64>,
     /// Each rail, without its sign
     #[arg(long, value_name = "V", value_parser = above_nought("V"))]

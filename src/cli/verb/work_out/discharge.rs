@@ -13,7 +13,7 @@ use crate::physics::stored_energy::Charged;
 #[command(group = clap::ArgGroup::new("way").required(true).args(["resistor", "current", "within"]))]
 pub(super) struct Arguments {
     /// Capacitance as marked
-    #[arg(long, value_name = "F", value_parser = above_nought("uF"))]
+    #[arg(long, value_name = "UF", value_parser = above_nought("uF"))]
     capacitance: f64,
     /// Voltage at the start
     #[arg(long, value_name = "V", value_parser = above_nought("V"))]
@@ -28,7 +28,7 @@ pub(super) struct Arguments {
     #[arg(long, value_name = "A", value_parser = above_nought("A"))]
     current: Option<f64>,
     /// Within this time: choose the resistor
-    #[arg(long, value_name = "TIME", value_parser = above_nought("s"))]
+    #[arg(long, value_name = "S", value_parser = above_nought("s"))]
     within: Option<f64>,
     /// The resistor stays across the capacitor in use, as a bleeder does
     #[arg(long, conflicts_with = "current")]

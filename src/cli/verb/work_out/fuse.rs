@@ -6,21 +6,21 @@ use super::option::above_nought;
 use super::topic::Topic;
 use crate::cli::fault::Fault;
 use crate::physics::fuse::{self, FUSE_TYPES, FuseType, Outcome, Promise};
-use crate::quantity::FuseMark;
+use crate::quantity::{Breaking, FuseMark};
 
 /// Shown where the standard sets no time.
 const NO_PROMISE: &str = "no promise";
 
 #[derive(Debug, clap::Args)]
 pub(super) struct Arguments {
-    /// Rated current, or the fuse's mark, such as `T2A`
+    /// Rated current, or the fuse's whole mark, such as `T2A` or `T3.15AH250V`
     #[arg(long, value_name = "A", value_parser = rating)]
     rating: Rating,
     /// Current through it
     #[arg(long, value_name = "A", value_parser = above_nought("A"))]
     current: f64,
     /// How long that current flows
-    #[arg(long = "for", value_name = "TIME", value_parser = above_nought("s"))]
+    #[arg(long = "for", value_name = "S", value_parser = above_nought("s"))]
     flows: Option<f64>,
     /// Part of the name of its type, such as `sheet 3`, or the letter printed on it; every type without it
     #[arg(long = "type", value_name = "NAME", value_parser = fuse_types)]
@@ -49,15 +49,11 @@ impl Topic for Arguments {
             }
         }
         answer.exact("times its rating", self.current / rating, "");
-        if !fuse::RATINGS.iter().any(|own| (own / rating - 1.0).abs() < 1e-9) {
+        if !fuse::is_in_series(rating) {
             answer.remark(Remark::Note, "not a rating of IEC 60127-2");
         }
         self.clashes(&mut answer);
-        let breaking = shown(fuse::low_breaking_capacity_a(rating), "A");
-        let text = format!(
-            "an IEC fuse of low breaking capacity interrupts {breaking} at most; more can burst it"
-        );
-        answer.remark(Remark::Hazard, text);
+        self.bursts(&mut answer);
         Ok(answer)
     }
 }
@@ -77,6 +73,7 @@ impl Arguments {
                 Outcome::Holds => "must hold",
                 Outcome::Opens => "must have opened",
                 Outcome::Either => "may do either",
+                Outcome::Bursts => "may burst: more than it interrupts",
             };
             answer.words(format!("{}, in that time", fuse.name), words);
         }
@@ -96,6 +93,30 @@ impl Arguments {
             Remark::Note,
             format!("{}: {}; {source} ({})", fuse.name, fuse.character, fuse.country),
         );
+    }
+
+    /// What each type interrupts at most.
+    fn bursts(&self, answer: &mut Answer) {
+        for fuse in FUSE_TYPES.iter().filter(|fuse| self.is_wanted(fuse.name)) {
+            let (rating, current) = (self.rating.amps, self.current);
+            let breaking = shown(fuse.breaking_capacity_a(rating), "A");
+            let known = match fuse.breaking {
+                Some(Breaking::Low) => "",
+                Some(Breaking::High | Breaking::Enhanced) => " (from memory)",
+                None => " (taken as low: none was seen)",
+            };
+            let text = match fuse.bursts(rating, current) {
+                true => format!(
+                    "{} interrupts {breaking} at most{known}: {} can burst it",
+                    fuse.name,
+                    shown(current, "A")
+                ),
+                false => {
+                    format!("{} interrupts {breaking} at most{known}; more can burst it", fuse.name)
+                }
+            };
+            answer.remark(Remark::Hazard, text);
+        }
     }
 
     /// Contradictions between the types, at this rating.
@@ -119,33 +140,35 @@ impl Arguments {
     }
 }
 
-/// Reads a rating, with the letter of the fuse's mark before it or without.
+/// Reads a rating, as the fuse's mark or without.
 fn rating(text: &str) -> Result<Rating, String> {
-    let Some(mark) = FuseMark::find(text) else {
+    let Some(mark) = FuseMark::parse(text) else {
         return Ok(Rating { amps: above_nought("A")(text)?, types: None });
     };
-    let types = lettered(mark.letters);
+    let types = marked(mark.letters, mark.breaking);
     if types.0.is_empty() {
+        let amps = mark.amps;
         return Err(format!(
-            "no figure is known for a fuse marked `{}`: give its rating without the letter",
-            mark.letters
+            "no figure is known for a fuse marked `{text}`: give its rating alone, `{amps}`, and its --type"
         ));
     }
-    Ok(Rating { amps: above_nought("A")(&mark.amps())?, types: Some(types) })
+    Ok(Rating { amps: above_nought("A")(&mark.amps)?, types: Some(types) })
 }
 
 /// Reads the letter printed on a fuse, or a part of the name of its type.
 fn fuse_types(name: &str) -> Result<Types, String> {
-    let lettered = lettered(name);
-    if lettered.0.is_empty() {
+    let marked = marked(name, None);
+    if marked.0.is_empty() {
         return by_name(name, &FUSE_TYPES, |fuse| fuse.name).map(|fuse| Types(vec![fuse]));
     }
-    Ok(lettered)
+    Ok(marked)
 }
 
-/// The types that bear a letter; none for what is no such letter.
-fn lettered(letters: &str) -> Types {
-    let bears = |fuse: &&FuseType| fuse.character.split(',').next() == Some(letters);
+/// The types that bear the letter of a characteristic, and that of a breaking capacity where one is given.
+fn marked(letters: &str, breaking: Option<Breaking>) -> Types {
+    let bears = |fuse: &&FuseType| {
+        fuse.letter == Some(letters) && (breaking.is_none() || fuse.breaking == breaking)
+    };
     Types(FUSE_TYPES.iter().filter(bears).collect())
 }
 
@@ -190,7 +213,32 @@ mod tests {
             assert!(!answer.remarks_on(Remark::Note, "IEC 60127-2 sheet 2"), "{asked}");
         }
         let error = refusal("fuse --rating M2A --current 4A");
-        assert!(error.contains("no figure is known for a fuse marked `M`"), "{error}");
+        assert!(error.contains("no figure is known for a fuse marked `M2A`"), "{error}");
+    }
+
+    /// Decimals behind the `A` or a comma count; 3 A through 1.6 A is 1.875 times its rating.
+    #[test]
+    fn no_decimal_of_a_mark_is_lost() {
+        for (mark, amps) in [("T1A6", 1.6), ("T3,15A", 3.15), ("T3A15", 3.15), ("T2A5", 2.5)] {
+            let answer = work_out(&format!("fuse --rating {mark} --current 3A"));
+            near(answer.number_of("times its rating"), 3.0 / amps, 1e-9);
+        }
+        let error = refusal("fuse --rating T2AX --current 3A");
+        assert!(error.contains("not all of it can be read"), "{error}");
+    }
+
+    #[test]
+    fn the_letter_of_the_breaking_capacity_chooses_the_sheet() {
+        let low = work_out("fuse --rating T2AL250V --current 2kA --for 1s");
+        assert_eq!(low.text_of("IEC 60127-2 sheet 3 opens within"), "no promise");
+        let burst = "may burst: more than it interrupts";
+        assert_eq!(low.text_of("IEC 60127-2 sheet 3, in that time"), burst);
+        assert!(low.remarks_on(Remark::Hazard, "interrupts 35 A at most: 2 kA can burst it"));
+        assert!(!low.remarks_on(Remark::Hazard, "sheet 5"));
+        let high = work_out("fuse --rating T2AH250V --current 1kA");
+        near(high.number_of("IEC 60127-2 sheet 5 opens within"), 0.15, 1e-12);
+        assert!(!high.remarks_on(Remark::Hazard, "sheet 3"));
+        assert!(refusal("fuse --rating F2AH --current 4A").contains("no figure is known"));
     }
 
     #[test]

@@ -1,7 +1,7 @@
 //! `work-out lamp`: a filament lamp in series with the equipment.
 
 use super::answer::{Answer, Remark, rounded, shown};
-use super::option::{above_nought, read};
+use super::option::{above_nought, either};
 use super::topic::Topic;
 use super::transformer::Transformer;
 use crate::cli::fault::Fault;
@@ -152,14 +152,8 @@ impl Arguments {
 }
 
 fn load(text: &str) -> Result<Load, String> {
-    let as_power = read(text, "W").map(Load::Watt);
-    let either = as_power.or_else(|_| read(text, "ohm").map(Load::Ohm));
-    let load =
-        either.map_err(|_| format!("`{text}` is neither: type it like `30 W` or `500 ohm`"))?;
-    match load {
-        Load::Ohm(size) | Load::Watt(size) if size > 0.0 => Ok(load),
-        _ => Err("it has to be above nought".to_owned()),
-    }
+    let (size, is_ohm) = either(text, ["W", "ohm"], "`30 W` or `500 ohm`")?;
+    Ok(if is_ohm { Load::Ohm(size) } else { Load::Watt(size) })
 }
 
 #[cfg(test)]

@@ -10,7 +10,7 @@ use crate::window::{Accuracy, Conditions, LOADING_LEFT, Uncertainty};
 #[derive(Debug, clap::Args)]
 pub(super) struct Arguments {
     /// What the meter shows, with its unit
-    #[arg(long, value_name = "VALUE", value_parser = Quantity::parse, allow_hyphen_values = true)]
+    #[arg(long, value_name = "VALUE", value_parser = Quantity::parse)]
     reading: Quantity,
     /// The range in use
     #[arg(long, value_name = "VALUE", value_parser = Quantity::parse)]

@@ -1,4 +1,7 @@
 //! Values on the command line, written as on a bench.
+//!
+//! One rule for all: a number alone is in the unit that the help shows behind its option, and where two units are
+//! possible a number alone is refused.
 
 use crate::quantity::{Quantity, Reading, ReadingError, Unit};
 
@@ -22,13 +25,30 @@ pub(super) fn from_nought(
     }
 }
 
+/// Reads a size above nought in one of two units, in base units; true for the second.
+pub(super) fn either(text: &str, units: [&str; 2], example: &str) -> Result<(f64, bool), String> {
+    let [first, second] = units;
+    let both = (read(text, first), read(text, second));
+    let (size, is_second) = match both {
+        (Ok(size), Err(_)) => (size, false),
+        (Err(_), Ok(size)) => (size, true),
+        (Ok(_), Ok(_)) => {
+            return Err(format!("`{text}` may be {first} or {second}: type it like {example}"));
+        }
+        (Err(_), Err(_)) => return Err(format!("`{text}` is neither: type it like {example}")),
+    };
+    if size > 0.0 { Ok((size, is_second)) } else { Err("it has to be above nought".to_owned()) }
+}
+
 /// Reads a value in a unit, in base units; a number alone is in that unit, and `4k7` and `10m` are read as at a bench.
 pub(super) fn read(text: &str, symbol: &str) -> Result<f64, String> {
     let unit = Unit::parse(symbol).map_err(|error| error.to_string())?;
     let quantity =
         Quantity::parse_as(text, &unit).or_else(|error| match Reading::parse(text, &unit) {
             Ok(Reading::Number(quantity)) => Ok(quantity),
-            Err(mark @ ReadingError::FuseMark { .. }) => Err(mark.to_string()),
+            Err(mark @ (ReadingError::FuseMark { .. } | ReadingError::UnreadFuseMark { .. })) => {
+                Err(mark.to_string())
+            }
             Ok(Reading::OverRange) => {
                 Err("over range is no number: read it on a higher range".to_owned())
             }

@@ -16,7 +16,7 @@ const SECONDARY_MAX_V: f64 = 10e3;
 #[command(group = clap::ArgGroup::new("behind").required(true).args(["winding", "rating"]))]
 pub(super) struct Arguments {
     /// Secondary as printed, for rated load; one half of a centre-tapped one
-    #[arg(long, value_name = "V", value_parser = above_nought("V"), allow_hyphen_values = true)]
+    #[arg(long, value_name = "V", value_parser = above_nought("V"))]
     secondary: f64,
     /// Resistance behind the secondary, with the primary's share
     #[arg(long, value_name = "OHM", value_parser = above_nought("ohm"))]
@@ -25,7 +25,7 @@ pub(super) struct Arguments {
     #[arg(long, value_name = "VA", value_parser = above_nought("VA"), requires = "rise")]
     rating: Option<f64>,
     /// Reservoir on each rail
-    #[arg(long, value_name = "F", value_parser = above_nought("uF"))]
+    #[arg(long, value_name = "UF", value_parser = above_nought("uF"))]
     reservoir: f64,
     /// Load of each rail
     #[arg(long, value_name = "A", value_parser = from_nought("A"))]

@@ -10,7 +10,7 @@ use crate::physics::{discharge, ramp};
 #[command(group = clap::ArgGroup::new("way").required(true).args(["over", "limit"]))]
 pub(super) struct Arguments {
     /// Capacitance on the rail as marked
-    #[arg(long, value_name = "F", value_parser = above_nought("uF"))]
+    #[arg(long, value_name = "UF", value_parser = above_nought("uF"))]
     capacitance: f64,
     /// Voltage to reach
     #[arg(long, value_name = "V", value_parser = above_nought("V"))]
@@ -19,13 +19,13 @@ pub(super) struct Arguments {
     #[arg(long, value_name = "V", value_parser = from_nought("V"), default_value = "0V")]
     from: f64,
     /// Idle current at the highest voltage
-    #[arg(long, value_name = "A", value_parser = from_nought("mA"), default_value = "0mA")]
+    #[arg(long, value_name = "A", value_parser = from_nought("A"), default_value = "0A")]
     idle: f64,
     /// In this time: give the limit to set
-    #[arg(long, value_name = "TIME", value_parser = above_nought("s"))]
+    #[arg(long, value_name = "S", value_parser = above_nought("s"))]
     over: Option<f64>,
     /// With this current limit: give the time
-    #[arg(long, value_name = "A", value_parser = above_nought("mA"))]
+    #[arg(long, value_name = "A", value_parser = above_nought("A"))]
     limit: Option<f64>,
     /// Room above the current that is needed
     #[arg(long, value_name = "%", value_parser = from_nought("%"), default_value = "20%")]

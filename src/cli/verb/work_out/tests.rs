@@ -1,5 +1,5 @@
 //! What holds for every topic, and how its tests ask.
-#![expect(clippy::unwrap_used, reason = "a test fails loudly")]
+#![expect(clippy::unwrap_used, clippy::indexing_slicing, reason = "a test fails loudly")]
 
 use clap::{FromArgMatches, Subcommand};
 
@@ -7,6 +7,7 @@ use super::answer::Answer;
 use super::explanation;
 use super::topic::Chosen;
 use super::{TOPICS, option};
+use crate::quantity::Unit;
 
 /// Works out what a command line after `work-out` asks for.
 pub(super) fn work_out(line: &str) -> Answer {
@@ -50,6 +51,86 @@ fn every_page_has_its_four_sections_and_needs_no_more_than_ascii() {
 #[test]
 fn topics_stand_in_the_order_of_names() {
     assert!(TOPICS.is_sorted_by_key(|entry| entry.name));
+}
+
+/// Every option of every topic, set up as on the command line.
+fn options() -> impl Iterator<Item = (&'static str, clap::Arg)> {
+    TOPICS.iter().flat_map(|entry| {
+        let mut command = entry.command();
+        // Lets the topic set its options up.
+        command.build();
+        let options: Vec<_> = command.get_opts().cloned().collect();
+        options.into_iter().map(|option| (entry.name, option))
+    })
+}
+
+/// What an option makes of a text, whatever else is missing.
+fn parsed(topic: &'static str, option: &clap::Arg, text: &str) -> Option<f64> {
+    let command = Chosen::augment_subcommands(clap::Command::new("work-out"));
+    let long = format!("--{}", option.get_long().unwrap());
+    let words = ["work-out", topic, &long, text];
+    let matches = command.ignore_errors(true).try_get_matches_from(words).unwrap();
+    let own = matches.subcommand_matches(topic)?;
+    let id = option.get_id().as_str();
+    own.try_get_many::<f64>(id).ok()?.and_then(|mut values| values.next().copied())
+}
+
+/// The unit that the help of an option shows; none for what is no value with one unit.
+fn unit_shown(option: &clap::Arg) -> Option<Unit> {
+    let symbols = ["V", "A", "ohm", "uF", "W", "VA", "Hz", "s", "m", "mm2", "degC", "K/W", "%"];
+    let shown = option.get_value_names()?.first()?.as_str();
+    let symbol = symbols.into_iter().find(|symbol| symbol.to_uppercase() == shown)?;
+    Some(Unit::parse(symbol).unwrap())
+}
+
+/// The list comes from the commands themselves, so that no option of a later topic is left out.
+#[test]
+fn a_number_alone_is_in_the_unit_that_help_shows() {
+    let without_one_unit =
+        ["VALUE", "COUNT", "COUNTS", "COLOURS", "MARK", "NAME", "W|OHM", "A|OHM"];
+    let mut tried = 0;
+    for (topic, option) in options() {
+        let name = option.get_value_names().map(|names| names[0].to_string()).unwrap_or_default();
+        let is_choice = !option.get_possible_values().is_empty();
+        // A fuse's rating carries what its mark says beside the amps; see the test of that topic.
+        let is_mark = (topic, option.get_id().as_str()) == ("fuse", "rating");
+        let Some(unit) = unit_shown(&option).filter(|_| !is_mark) else {
+            let is_listed = without_one_unit.contains(&name.as_str());
+            assert!(is_listed || is_choice || is_mark, "{topic} {option:?}");
+            continue;
+        };
+        let alone = parsed(topic, &option, "7").unwrap_or_else(|| panic!("{topic} {option}"));
+        near(alone, 7.0 * unit.factor().to_f64(), 1e-12);
+        let written = parsed(topic, &option, &format!("7 {}", unit.symbol())).unwrap();
+        near(written, alone, 1e-12);
+        tried += 1;
+    }
+    assert!(tried > 30, "only {tried} options were tried");
+}
+
+#[test]
+fn a_number_alone_is_refused_where_two_units_are_possible() {
+    let error = refusal("lamp --lamp 60W --load 30");
+    assert!(error.contains("`30` may be W or ohm: type it like `30 W` or `500 ohm`"), "{error}");
+}
+
+/// `-10 degC` is a value, and what is below nought is refused as such.
+#[test]
+fn a_value_with_a_minus_is_no_option() {
+    let mut tried = 0;
+    for (topic, option) in options() {
+        let Some(unit) = unit_shown(&option) else { continue };
+        let long = option.get_long().unwrap();
+        let line = format!("{topic} --{long} -10{}", unit.symbol());
+        let error = refusal(&line);
+        assert!(!error.contains("unexpected argument"), "{line}: {error}");
+        tried += 1;
+    }
+    assert!(tried > 30, "only {tried} options were tried");
+    let cold = work_out("bias --resistor 0.22 --drop 10mV --rail 50V --ambient -10degC");
+    assert!(cold.number_of("idle current of each device") > 0.0);
+    let error = refusal("discharge --capacitance 10mF --from -63V --resistor 100");
+    assert!(error.contains("above nought"), "{error}");
 }
 
 #[test]

@@ -4,7 +4,7 @@ use std::fmt::Debug;
 
 use clap::error::ErrorKind;
 use clap::parser::ValueSource;
-use clap::{ArgGroup, ArgMatches, Args, Command, Error, FromArgMatches, Id, Subcommand};
+use clap::{Arg, ArgGroup, ArgMatches, Args, Command, Error, FromArgMatches, Id, Subcommand};
 
 use super::answer::Answer;
 use super::{How, TOPICS, with_topics};
@@ -66,6 +66,7 @@ impl Entry {
 /// Lets `--explain` stand in for every value.
 fn explainable(command: Command) -> Command {
     let own = How::augment_args(command).mut_args(|argument| {
+        let argument = signed(argument);
         if argument.is_required_set() {
             argument.required(false).required_unless_present(EXPLAIN)
         } else {
@@ -74,6 +75,18 @@ fn explainable(command: Command) -> Command {
     });
     let ways: Vec<_> = own.get_groups().filter(|group| group.is_required_set()).cloned().collect();
     ways.iter().fold(own, or_explain)
+}
+
+/// Takes `-10degC` behind an option for its value, and not for another option.
+///
+/// An option that goes on taking values would take the next option for one of them.
+fn signed(argument: Arg) -> Arg {
+    let is_single = argument.get_num_args().is_none_or(|count| count.max_values() == 1);
+    if is_single && argument.get_action().takes_values() {
+        argument.allow_hyphen_values(true)
+    } else {
+        argument
+    }
 }
 
 /// Lets `--explain` stand beside or instead of the one argument that a group asks for.

@@ -2,7 +2,7 @@
 
 use super::answer::{Answer, Remark, rounded};
 use super::hazard;
-use super::option::{above_nought, from_nought, read};
+use super::option::{above_nought, either, from_nought};
 use super::topology::Topology;
 use crate::physics::lamp;
 use crate::physics::rectifier::{Diode, Junction, Load, Rail, Supply, rules};
@@ -12,7 +12,7 @@ use crate::physics::stored_energy::Charged;
 #[derive(Debug, clap::Args)]
 pub(super) struct Transformer {
     /// Equipment with a transformer: its secondary off load, at --mains; one half of a centre-tapped one
-    #[arg(long, value_name = "V", value_parser = above_nought("V"), allow_hyphen_values = true,
+    #[arg(long, value_name = "V", value_parser = above_nought("V"),
         requires_all = ["primary", "winding", "reservoir", "rail_load"])]
     secondary: Option<f64>,
     /// Resistance of its primary
@@ -22,7 +22,7 @@ pub(super) struct Transformer {
     #[arg(long, value_name = "OHM", value_parser = from_nought("ohm"), requires = "secondary")]
     winding: Option<f64>,
     /// Reservoir on each rail
-    #[arg(long, value_name = "F", value_parser = above_nought("uF"), requires = "secondary")]
+    #[arg(long, value_name = "UF", value_parser = above_nought("uF"), requires = "secondary")]
     reservoir: Option<f64>,
     /// Load of each rail: a steady current in A, or a resistance in ohm
     #[arg(long, value_name = "A|OHM", value_parser = load, requires = "secondary")]
@@ -88,11 +88,8 @@ impl Transformer {
 }
 
 fn load(text: &str) -> Result<Load, String> {
-    let as_current = read(text, "A").map(|ampere| (ampere, Load::Current(ampere)));
-    let either = as_current.or_else(|_| read(text, "ohm").map(|ohm| (ohm, Load::Resistance(ohm))));
-    let (size, load) =
-        either.map_err(|_| format!("`{text}` is neither: type it like `0.1 A` or `500 ohm`"))?;
-    if size > 0.0 { Ok(load) } else { Err("it has to be above nought".to_owned()) }
+    let (size, is_ohm) = either(text, ["A", "ohm"], "`0.1 A` or `500 ohm`")?;
+    Ok(if is_ohm { Load::Resistance(size) } else { Load::Current(size) })
 }
 
 #[cfg(test)]

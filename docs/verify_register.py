@@ -29,7 +29,8 @@ def sound(line):
 
 
 def chain(path):
-    """The hashes and the texts of the whole lines, as docs/journal-format.md tells a reader to find them."""
+    """The hashes and the texts of the whole lines and what is torn behind them, as docs/journal-format.md tells a reader to
+    find them."""
     *lines, tail = path.read_bytes().split(b"\n")
     head, broken, hashes, whole = "0" * 64, None, [], []
     for number, line in enumerate(lines, 1):
@@ -46,7 +47,9 @@ def chain(path):
             whole.append(line)
         else:
             raise ValueError(f"line {number} is damaged, or not the line that belongs there")
-    return hashes, whole
+    if tail:
+        broken = tail if broken is None else broken + b"\n" + tail
+    return hashes, whole, broken
 
 
 def runs(whole):
@@ -55,12 +58,13 @@ def runs(whole):
     for line in whole:
         entry = json.loads(line)["entry"]
         ((kind, what),) = entry["what"].items()
-        run = known.setdefault(entry["run"], {"marks": [], "lines": None, "open": False})
+        run = known.setdefault(entry["run"], {"marks": [], "lines": None, "open": False, "torn": None})
         if kind == "opened":
             run["marks"].append((1, what["first"]))
         else:
             end = what["end"]
             run["lines"] = max(run["lines"] or 0, end["lines"])
+            run["torn"] = end.get("torn")
             if end["lines"]:
                 run["marks"].append((end["lines"], end["head"]))
         failed = kind == "ended" and what["outcome"] == "could_not_record"
@@ -75,7 +79,7 @@ def wrong(path, run):
     if not path.exists():
         return "MISSING"
     try:
-        hashes, _ = chain(path)
+        hashes, _, broken = chain(path)
     except ValueError as error:
         return str(error)
     for line, head in sorted(run["marks"]):
@@ -88,6 +92,10 @@ def wrong(path, run):
         return f"CUT: {due} lines registered, {there} there" if there else f"EMPTIED: {due} lines registered"
     if there > due and not run["open"]:
         return f"ADDED TO: {due} lines registered, {there} there"
+    torn = None if broken is None else {"bytes": len(broken), "sha256": sha256(broken)}
+    if torn != run["torn"] and not run["open"]:
+        count = lambda own: own["bytes"] if own else 0
+        return f"BYTES AFTER ITS END: {count(torn)} after line {there}, {count(run['torn'])} registered"
     return None
 
 
@@ -106,7 +114,7 @@ def main(folder, digest=None):
     folder = pathlib.Path(folder)
     register = folder / "register.jsonl"
     try:
-        hashes, whole = chain(register)
+        hashes, whole, _ = chain(register)
     except (OSError, ValueError) as error:
         print(f"{register}: {error}")
         return 1

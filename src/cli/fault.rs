@@ -46,6 +46,11 @@ impl Fault {
         self
     }
 
+    /// What could not be done, without what to do about it.
+    pub(super) fn message(&self) -> &str {
+        &self.message
+    }
+
     /// Tells the person and gives the exit code.
     pub(super) fn show(self) -> Exit {
         let help = self.help.map(|help| format!("help: {help}\n")).unwrap_or_default();

@@ -7,9 +7,16 @@ use chrono::Local;
 use super::exit::Exit;
 use super::fault::Fault;
 use super::opening::PROGRAM;
-use crate::journal::register::{Announcement, Change, End, Register, Registration, Wrong, compare};
+use crate::journal::register::{
+    Announcement, Change, End, FirstSeen, NO_REGISTER, REGISTER, Register, Registration, Wrong,
+    compare,
+};
 use crate::journal::{FileDisk, Journal, JournalError};
 use crate::record::{Opening, Outcome};
+
+/// What is said of a record that is not taken up.
+const LEFT_ALONE: &str =
+    "nothing is added to the record; if the equipment may be live, switch it off first";
 
 /// Has a run registered before its first line is written.
 pub(super) fn announced(journal: Journal<FileDisk>, opening: &Opening) -> Journal<FileDisk> {
@@ -22,10 +29,14 @@ pub(super) fn announced(journal: Journal<FileDisk>, opening: &Opening) -> Journa
     })
 }
 
-/// Registers that a run is taken up, before anything is added to its record.
-pub(super) fn taken_up(journal: &Journal<FileDisk>, operator: &str) -> Result<(), Fault> {
+/// Registers that a run is taken up, before anything is added to its record. Gives what the register says of it.
+pub(super) fn taken_up(journal: &Journal<FileDisk>, operator: &str) -> Result<Vec<String>, Fault> {
     let (program, operator) = (PROGRAM.to_owned(), operator.to_owned());
-    added(open(journal)?, journal, |end| Change::TakenUp { end, program, operator })
+    let (mut register, run) = (open(journal)?, run(journal.path()));
+    let change = Change::TakenUp { end: end(journal), program, operator };
+    register.add(registration(run.clone(), change)).map_err(Fault::failed)?;
+    let seen = register.index().run(&run).map(|own| own.seen.iter().map(FirstSeen::words));
+    Ok(seen.into_iter().flatten().collect())
 }
 
 /// Registers what was added to a record, in a register that was opened before.
@@ -69,6 +80,10 @@ fn register_end(journal: &Journal<FileDisk>, outcome: Outcome) -> Result<(), Jou
 /// Opens the register to tell of a record, which has to be what was registered of it.
 pub(super) fn open(journal: &Journal<FileDisk>) -> Result<Register, Fault> {
     let path = journal.path();
+    // Opening one that is missing would make it, and then every record of the folder would look slipped in.
+    if !folder(path).join(REGISTER).exists() {
+        return Err(Fault::damaged(NO_REGISTER).help(LEFT_ALONE));
+    }
     let register = Register::open(folder(path)).map_err(refused)?;
     let wrong = match register.index().run(&run(path)) {
         None => Some(Wrong::Unregistered),
@@ -76,11 +91,7 @@ pub(super) fn open(journal: &Journal<FileDisk>) -> Result<Register, Fault> {
     };
     match wrong {
         None => Ok(register),
-        Some(wrong) => {
-            let fault = Fault::damaged(format!("{}: {wrong}", path.display()));
-            Err(fault
-                .help("nothing is added to it; if the equipment may be live, switch it off first"))
-        }
+        Some(wrong) => Err(Fault::damaged(format!("{}: {wrong}", path.display())).help(LEFT_ALONE)),
     }
 }
 
@@ -101,7 +112,7 @@ pub(super) fn registration(run: String, what: Change) -> Registration {
 
 /// Where a record ends now.
 pub(super) fn end(journal: &Journal<FileDisk>) -> End {
-    End { lines: journal.lines(), head: journal.head().to_owned() }
+    End { lines: journal.lines(), head: journal.head().to_owned(), torn: None }
 }
 
 /// The run of a record, as its file names it.

@@ -3,16 +3,21 @@
 use serde::Serialize;
 use serde_json::Value;
 
-use super::{Subject, lacks, marks};
+use super::{Seal, Subject, lacks, marks};
 use crate::diagnostic::clean_json;
 use crate::record::Run;
 
-/// Gives the whole run as JSON: what it started from, everything that happened, how it ended.
+/// Gives the whole run as JSON: what it started from, everything that happened, how it ended, what the register says of it.
 ///
 /// # Errors
 /// Never in practice: only if the run could not be put into JSON.
-pub fn json(run: &Run) -> Result<Value, serde_json::Error> {
-    serde_json::to_value(run)
+pub fn json(run: &Run, seal: &Seal) -> Result<Value, serde_json::Error> {
+    let mut value = serde_json::to_value(run)?;
+    if let Some(members) = value.as_object_mut() {
+        members.insert("wrong".to_owned(), seal.wrong.clone().into());
+        members.insert("register".to_owned(), seal.caveats.clone().into());
+    }
+    Ok(value)
 }
 
 /// The version of the layout of [`Whole`].
@@ -50,6 +55,8 @@ struct Source<'a> {
     wrong: Option<&'a str>,
     /// Whether its last write was cut off.
     torn: bool,
+    /// What the register has to add, although the record is as registered.
+    register: &'a [String],
 }
 
 /// Gives the whole run as JSON text, with how far it can be relied on. Its schema is `docs/schema/report.schema.json`.
@@ -69,6 +76,7 @@ pub fn whole(subject: &Subject<'_>) -> Result<String, serde_json::Error> {
             head: &seal.head,
             wrong: seal.wrong.as_deref(),
             torn: seal.torn,
+            register: &seal.caveats,
         },
         run: subject.run,
     };

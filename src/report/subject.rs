@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use super::document::Photo;
 use crate::procedure::{BenchFile, Equipment, Procedure};
-use crate::record::Run;
+use crate::record::{Run, Signature};
 
 /// What is known of the record itself.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -17,6 +17,32 @@ pub struct Seal {
     pub wrong: Option<String>,
     /// Whether its last write was cut off.
     pub torn: bool,
+    /// What the register has to add, although the record is as registered.
+    pub caveats: Vec<String>,
+    /// Whether somebody took the record over as it was: nothing vouches for it from before.
+    pub adopted: bool,
+    /// The signatures in it that do not hold.
+    pub flawed: Vec<Flawed>,
+}
+
+/// A signature that does not hold.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Flawed {
+    /// The line that carries it.
+    pub line: usize,
+    /// The signature.
+    pub signature: Signature,
+    /// Why it does not hold.
+    pub why: String,
+}
+
+impl Seal {
+    /// Why a signature does not hold; nothing where it does.
+    #[must_use]
+    pub fn flaw(&self, line: usize, signature: &Signature) -> Option<&str> {
+        let is_it = |own: &&Flawed| own.line == line && own.signature == *signature;
+        self.flawed.iter().find(is_it).map(|own| own.why.as_str())
+    }
 }
 
 /// What the workshop states itself; what it does not state stays a line to write on.

@@ -1,13 +1,13 @@
 //! A run for people, on a terminal.
 
 use super::judged::rule_words;
-use super::{Sheet, Tone, afterwards, verification};
+use super::signed::signed;
+use super::{Seal, Sheet, Tone, afterwards, verification};
 use crate::diagnostic::Style;
 use crate::quantity::{Quantity, Unit};
 use crate::record::{
-    CALIBRATION, Decision, Fact, Happening, Item, Origin, Outcome, Run, Signature, WitnessOutcome,
+    CALIBRATION, Decision, Fact, Happening, Item, Origin, Outcome, Run, WitnessOutcome,
 };
-use crate::signature::fingerprint;
 use crate::window::{Uncertainty, Verdict, bar};
 
 /// Columns of a bar in the listing.
@@ -15,12 +15,23 @@ const BAR: usize = 24;
 
 /// Gives the whole run as text: heading, everything that happened in order, how it ended.
 #[must_use]
-pub fn text(run: &Run, style: Style) -> String {
+pub fn text(run: &Run, seal: &Seal, style: Style) -> String {
     let mut sheet = Sheet::new(style);
+    if let Some(wrong) = &seal.wrong {
+        sheet.line(Tone::Bad, &format!("DOES NOT VERIFY: {wrong}"));
+    }
+    for words in &seal.caveats {
+        sheet.line(Tone::Caution, &format!("The register: {words}"));
+    }
     heading(&mut sheet, run);
     for line in run.items.chunk_by(|one, next| one.line == next.line) {
         let is_signed = run.opening.signers.is_some();
-        line.iter().for_each(|item| happening(&mut sheet, item, is_signed));
+        line.iter().for_each(|item| match &item.what {
+            Happening::Signed(signature) => {
+                signed(&mut sheet, item, signature, seal.flaw(item.line, signature));
+            }
+            _ => happening(&mut sheet, item, is_signed),
+        });
         if let Some(item) = line.first() {
             afterwards::amendments(&mut sheet, run, item.line);
         }
@@ -76,8 +87,13 @@ fn closing(sheet: &mut Sheet, run: &Run) {
     sheet.line(Tone::Faint, advice);
 }
 
+/// What stands before an entry: the number of its line, and when.
+pub(super) fn time(item: &Item) -> String {
+    format!("{:>4} {}", item.line, item.at.format("%H:%M:%S"))
+}
+
 pub(super) fn happening(sheet: &mut Sheet, item: &Item, is_signed: bool) {
-    let time = format!("{:>4} {}", item.line, item.at.format("%H:%M:%S"));
+    let time = time(item);
     match &item.what {
         Happening::Fact(fact) => match afterwards::words(item, fact) {
             Some((tone, words)) => entry(sheet, &time, tone, &words),
@@ -98,10 +114,7 @@ pub(super) fn happening(sheet: &mut Sheet, item: &Item, is_signed: bool) {
             let points: Vec<_> = traces.iter().map(|trace| trace.point.as_str()).collect();
             entry(sheet, &time, Tone::Faint, &format!("sampled for {key}: {}", points.join(", ")));
         }
-        Happening::Signed(signature) => {
-            let words = format!("signed, {}", signed_words(signature));
-            entry(sheet, &time, Tone::Plain, &words);
-        }
+        Happening::Signed(signature) => signed(sheet, item, signature, None),
         Happening::Resumed => {
             entry(
                 sheet,
@@ -113,20 +126,13 @@ pub(super) fn happening(sheet: &mut Sheet, item: &Item, is_signed: bool) {
     }
 }
 
-fn entry(sheet: &mut Sheet, time: &str, tone: Tone, text: &str) {
+pub(super) fn entry(sheet: &mut Sheet, time: &str, tone: Tone, text: &str) {
     sheet.indented(tone, &format!("  {time}  "), text);
 }
 
 /// What stands before the lines below an entry.
 fn under(time: &str) -> String {
     " ".repeat(time.len() + 4)
-}
-
-/// A signature in words: as what, by whom, with which key.
-pub(super) fn signed_words(signature: &Signature) -> String {
-    let Signature { principal, name, meaning, armored, .. } = signature;
-    let key = fingerprint(armored).unwrap_or_else(|| "no key that can be read".to_owned());
-    format!("{}: {name} ({principal}), {key}", meaning.words())
 }
 
 /// Writes one fact, behind the number of its line and the time at which it was concluded.

@@ -1,9 +1,10 @@
 //! Who may sign in a run: the staff and their keys, as they are frozen in the record.
 
 use super::flaw::Flaw;
+use super::shop::Shop;
 use super::signers::Signers;
 use super::statement::{HAND_OVER, Statement, hand_over};
-use super::verify::holds;
+use super::verify::{holds, signing_key};
 use crate::procedure::{People, Person, read_people};
 use crate::record::{Entry, Event, Fact, Meaning, Opening, Outcome, Signature};
 
@@ -12,6 +13,8 @@ use crate::record::{Entry, Event, Fact, Meaning, Opening, Outcome, Signature};
 pub struct Authority {
     people: People,
     signers: Signers,
+    /// The shop's own keys, where they are at hand.
+    shop: Option<Shop>,
 }
 
 /// Where a line stands: what its signatures are bound to.
@@ -49,7 +52,13 @@ impl Authority {
         })?;
         let signers =
             Signers::parse(&file.text).map_err(|error| format!("{}: {error}", file.name))?;
-        Ok(Some(Self { people, signers }))
+        Ok(Some(Self { people, signers, shop: None }))
+    }
+
+    /// Has every signature hold by the shop's own keys as well, which no record can forge.
+    #[must_use]
+    pub fn also_by(self, shop: Option<Shop>) -> Self {
+        Self { shop, ..self }
     }
 
     /// Finds who is meant by a name or an identity.
@@ -75,7 +84,11 @@ impl Authority {
             let (name, principal) = (name.clone(), principal.clone());
             return Err(Flaw::Stranger { name, principal });
         }
-        holds(statement, &self.signers)
+        let fingerprint = holds(statement, &self.signers)?;
+        if let Some(shop) = &self.shop {
+            shop.admit(&signing_key(statement)?, principal, statement.signature.at)?;
+        }
+        Ok(fingerprint)
     }
 
     /// Checks every signature of a line.

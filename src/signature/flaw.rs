@@ -69,4 +69,13 @@ pub enum Flaw {
         /// The key's fingerprint.
         fingerprint: String,
     },
+    /// The shop counts its key no longer.
+    #[error("its key {fingerprint} is revoked by the shop")]
+    Revoked {
+        /// The key's fingerprint.
+        fingerprint: String,
+    },
+    /// It holds by the keys in the record, but not by the shop's own file.
+    #[error("by the shop's own file of allowed signers: {0}")]
+    ByShop(Box<Flaw>),
 }

@@ -15,6 +15,7 @@ mod authority;
 mod flaw;
 mod moment;
 mod pattern;
+mod shop;
 mod signers;
 mod statement;
 mod verify;
@@ -24,6 +25,7 @@ mod tests;
 
 pub use authority::{Authority, Checked, Line};
 pub use flaw::Flaw;
+pub use shop::Shop;
 pub use signers::{Signers, UnreadableSigners};
 pub use statement::{HAND_OVER, NAMESPACE, Statement, hand_over};
 pub use verify::fingerprint;

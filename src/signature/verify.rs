@@ -12,6 +12,13 @@ use super::statement::{NAMESPACE, Statement};
 /// # Errors
 /// Why it does not hold.
 pub(super) fn holds(statement: &Statement<'_>, signers: &Signers) -> Result<String, Flaw> {
+    let key = signing_key(statement)?;
+    signers.admit(&key, &statement.signature.principal, statement.signature.at)?;
+    Ok(key.fingerprint(HashAlg::Sha256).to_string())
+}
+
+/// The key that the signature of a statement was made over it with, whoever's it is.
+pub(super) fn signing_key(statement: &Statement<'_>) -> Result<PublicKey, Flaw> {
     let signature = statement.signature;
     let read = SshSig::from_pem(&signature.armored).map_err(|_| Flaw::Unreadable)?;
     if read.namespace() != NAMESPACE {
@@ -23,8 +30,7 @@ pub(super) fn holds(statement: &Statement<'_>, signers: &Signers) -> Result<Stri
     }
     let text = statement.to_string();
     key.verify(NAMESPACE, text.as_bytes(), &read).map_err(|_| Flaw::Altered)?;
-    signers.admit(&key, &signature.principal, signature.at)?;
-    Ok(key.fingerprint(HashAlg::Sha256).to_string())
+    Ok(key)
 }
 
 /// The fingerprint of the key in a signature, as `ssh-keygen -l` shows it; `None` where there is no signature to read.

@@ -118,7 +118,7 @@ fn archive(records: usize, entries: &[Value]) -> tempfile::TempDir {
                 journal.head().clone_into(&mut first);
             }
         }
-        let end = End { lines: journal.lines(), head: journal.head().to_owned() };
+        let end = End { lines: journal.lines(), head: journal.head().to_owned(), torn: None };
         let (program, operator) = ("0".to_owned(), "Kim Bench-Test (invented)".to_owned());
         let mode = Mode::Scripted;
         for what in [

@@ -159,7 +159,9 @@ fn a_deleted_and_a_foreign_record_are_named() {
     // Without any register that is the matter, and not each record.
     fs::remove_file(register(&bench)).unwrap();
     let printed = bench.wattstep(&ALL).out("REGISTER MISSING").exit(7).out;
-    assert_eq!(printed.matches("verified  ").count(), 2, "{printed}");
+    let alone = "sound by itself, NOT CHECKED AGAINST A REGISTER  ";
+    assert_eq!(printed.matches(alone).count(), 2, "{printed}");
+    assert_eq!(printed.matches("verified  ").count(), 0, "{printed}");
 }
 
 #[test]
@@ -241,7 +243,7 @@ fn a_kill_between_the_registration_and_the_first_line_is_told_and_written_down()
     let (_other, others) = recorded(1);
     fs::copy(&others[0], &paths[0]).unwrap();
     bench.wattstep(&ALL).out("WRITTEN ANEW: line 1").exit(7);
-    fs::write(&paths[0], "").unwrap();
+    fs::write(&paths[0], "{\"prev\":\"0000").unwrap();
     bench.run("good.yaml").any_out().exit(0);
     bench.wattstep(&ALL).out("closed: finished").exit(0);
 }
@@ -281,7 +283,7 @@ fn records_without_a_register_are_taken_over_by_a_named_person_and_marked() {
     bench.run("short.yaml").any_out().exit(4);
     fs::remove_file(register(&bench)).unwrap();
     let resume = ["resume", "--answers", "good.yaml"];
-    bench.wattstep(&resume).err("NOT REGISTERED").err("switch it off first").exit(7);
+    bench.wattstep(&resume).err("REGISTER MISSING").err("switch it off first").exit(7);
     bench.wattstep(&["register"]).out("left alone").exit(7);
     bench.wattstep(&["register", "--adopt"]).err("--by").exit(2);
     bench.wattstep(&["register", "--adopt", "--by", "ok"]).err("nobody is named").exit(2);
@@ -475,12 +477,147 @@ fn what_is_added_afterwards_concludes_itself_and_nothing_else() {
     ] {
         let (bench, paths) = recorded(1);
         with_another(&bench, &paths[0], &more);
-        let call = bench.wattstep(&["verify", name(&paths[0])]);
+        let call = bench.wattstep(&["verify", name(&paths[0]), "--alone"]);
         match wrong {
             None => drop(call.out("VOID").exit(0)),
             Some(wrong) => drop(call.out(wrong).exit(7)),
         }
     }
+}
+
+/// A record that is forged: its mode and a reading are others, every hash is made anew.
+fn forge(path: &Path) {
+    let text = lines(path).concat().replace(r#""mode":"scripted""#, r#""mode":"real""#);
+    fs::write(path, forged(text.replace("31 W", "29 W").lines().map(entry))).unwrap();
+}
+
+#[test]
+fn without_the_register_no_forged_record_is_verified_by_anything() {
+    let (bench, paths) = recorded(1);
+    let run = name(&paths[0]);
+    forge(&paths[0]);
+    fs::remove_file(register(&bench)).unwrap();
+    let missing = "REGISTER MISSING";
+    bench.wattstep(&["verify", run]).out(missing).exit(7);
+    let json = bench.wattstep(&["verify", run, "--format", "json"]).any_out().exit(7).out;
+    assert!(!json.contains(r#""verified": true"#), "{json}");
+    let shown = bench.wattstep(&["show", run]).any_out().err(missing).exit(7).out;
+    assert!(shown.starts_with("DOES NOT VERIFY: REGISTER MISSING"), "{shown}");
+    let report = bench.wattstep(&["report", run]).any_out().err(missing).exit(7).out;
+    assert!(report.contains("UNVERIFIED") && !report.contains("verified when"), "{report}");
+    // A copy that was sent can still be looked at by itself, and is not called verified.
+    let alone = bench.wattstep(&["verify", run, "--alone"]).any_out().exit(0).out;
+    assert!(alone.starts_with("sound by itself, NOT CHECKED"), "{alone}");
+}
+
+#[test]
+fn a_record_that_was_taken_over_says_so_wherever_it_is_shown() {
+    let (bench, paths) = recorded(1);
+    let run = name(&paths[0]);
+    forge(&paths[0]);
+    fs::remove_file(register(&bench)).unwrap();
+    bench.wattstep(&["register", "--adopt", "--by", "Kim Bench-Test"]).any_out().exit(0);
+    let words = "taken over as it was by Kim Bench-Test on 20";
+    let shown = bench.wattstep(&["show", run]).any_out().exit(0).out;
+    assert!(shown.starts_with(&format!("The register: {words}")), "{shown}");
+    let mark = "TAKEN OVER AS IT WAS";
+    let report = bench.wattstep(&["report", run]).out(mark).out(words).exit(0).out;
+    assert!(report.contains("NOT A FINAL REPORT"), "{report}");
+    bench.wattstep(&["verify", run]).out(words).exit(0);
+    bench.wattstep(&["register"]).out(words).exit(0);
+    let json = bench.wattstep(&["report", run, "--format", "json"]).any_out().exit(0).out;
+    let json: Value = serde_json::from_str(&json).unwrap();
+    assert!(json["record"]["register"][0].as_str().unwrap().starts_with("taken over"), "{json}");
+}
+
+#[test]
+fn lines_that_nobody_vouches_for_keep_their_caveat_once_their_end_is_settled() {
+    let (bench, paths) = recorded(1);
+    let run = name(&paths[0]);
+    bench.forget_ends();
+    arrange(&paths[0], |all| {
+        let text = all.concat().replace("31 W", "29 W");
+        *all = vec![forged(text.lines().map(entry))];
+    });
+    bench.wattstep(&["register"]).out("settled").exit(0);
+    let words = "lines 2 to 32 were first seen at 20";
+    for verb in [&["verify", run][..], &ALL, &["show", run], &["report", run], &["register"]] {
+        bench.wattstep(verb).out(words).exit(0);
+    }
+    let amend = ["amend", run, "--line", "3", "--text", "other", "--by", "Kim Bench-Test"];
+    bench.wattstep(&amend).any_out().exit(0);
+    let verified = bench.wattstep(&["verify", run]).out(words).exit(0).out;
+    assert_eq!(verified.matches("first seen").count(), 1, "{verified}");
+}
+
+#[test]
+fn a_run_that_was_killed_and_taken_up_keeps_the_caveat_and_one_that_was_left_has_none() {
+    let bench = Bench::new();
+    bench.write_answers("short.yaml", &[("  power-seen: 31 W\n", "")]);
+    let resume = ["resume", "--answers", "good.yaml"];
+    bench.run("short.yaml").any_out().exit(4);
+    bench.wattstep(&resume).any_out().exit(0);
+    let left = bench.wattstep(&ALL).any_out().exit(0).out;
+    assert!(!left.contains("first seen"), "{left}");
+    fs::remove_file(&bench.records()[0]).unwrap();
+    fs::remove_file(register(&bench)).unwrap();
+    bench.run("short.yaml").any_out().exit(4);
+    bench.forget_ends();
+    let there = bench.record().entries.len();
+    let words = format!("lines 2 to {there} were first seen at 20");
+    bench.wattstep(&resume).out(&format!("The register: {words}")).exit(0);
+    bench.wattstep(&ALL).out(&words).exit(0);
+}
+
+#[test]
+fn bytes_after_a_registered_end_are_no_write_that_was_cut_off() {
+    let (bench, paths) = recorded(1);
+    let run = name(&paths[0]);
+    let whole = lines(&paths[0]).concat();
+    fs::write(&paths[0], format!("{whole}rubbish")).unwrap();
+    let words = "BYTES AFTER ITS END: 7 bytes follow line 32";
+    for verb in [&["verify", run][..], &ALL, &["verify", "--all", "--conclusions"]] {
+        bench.wattstep(verb).out(words).exit(7);
+    }
+    let json = bench.wattstep(&["verify", run, "--format", "json"]).any_out().exit(7).out;
+    assert!(json.contains(r#""verified": false"#), "{json}");
+    let report = bench.wattstep(&["report", run]).any_out().err(words).exit(7).out;
+    assert!(!report.contains("cut off"), "{report}");
+    bench.wattstep(&["register"]).out("left alone").out(words).exit(7);
+    bench.wattstep(&["register", "--adopt", "--by", "Kim Bench-Test"]).out("adopted").exit(0);
+    let adopted = "what follows line 32 was taken over by Kim Bench-Test";
+    bench.wattstep(&["verify", run]).out(adopted).exit(0);
+    fs::write(&paths[0], format!("{whole}RUBBISH")).unwrap();
+    bench.wattstep(&["verify", run]).out("BYTES AFTER ITS END").exit(7);
+}
+
+#[test]
+fn a_write_that_was_cut_off_is_settled_with_its_bytes() {
+    let (bench, paths) = recorded(1);
+    let run = name(&paths[0]);
+    bench.forget_ends();
+    arrange(&paths[0], |all| all.last_mut().unwrap().truncate(50));
+    let torn = "a torn tail: the last write was cut off";
+    bench.wattstep(&["verify", run]).out(torn).exit(0);
+    bench.wattstep(&["register"]).out("settled").exit(0);
+    assert_eq!(registered(&bench)[1]["what"]["settled"]["end"]["torn"]["bytes"], 50);
+    bench.wattstep(&["verify", run]).out(torn).out("first seen").exit(0);
+    let text = lines(&paths[0]).concat();
+    for other in [format!("{text}x"), text[..text.len() - 50].to_owned()] {
+        fs::write(&paths[0], other).unwrap();
+        bench.wattstep(&["verify", run]).out("BYTES AFTER ITS END").out("50 belong").exit(7);
+    }
+}
+
+#[test]
+fn a_record_that_cannot_be_read_is_told_among_the_others() {
+    let (bench, paths) = recorded(3);
+    // A file that can be opened, and of which nothing can be read.
+    fs::remove_file(&paths[1]).unwrap();
+    std::os::unix::fs::symlink("/proc/self/mem", &paths[1]).unwrap();
+    let printed = bench.wattstep(&ALL).out("DOES NOT VERIFY").exit(7).out;
+    assert_eq!(printed.matches("verified  ").count(), 2, "{printed}");
+    assert!(printed.contains("register  "), "{printed}");
 }
 
 #[test]
@@ -533,6 +670,9 @@ fn the_script_for_the_register_agrees_with_the_program() {
         bench.wattstep(&ALL).any_out().exit(7);
         fs::write(&paths[0], &whole).unwrap();
     }
+    fs::write(&paths[0], format!("{whole}rubbish")).unwrap();
+    check(&bench, None, 1, "BYTES AFTER ITS END: 7 after line 32, 0 registered");
+    fs::write(&paths[0], &whole).unwrap();
     fs::write(bench.path("records/foreign.jsonl"), &whole).unwrap();
     check(&bench, None, 1, "NOT REGISTERED");
     fs::remove_file(bench.path("records/foreign.jsonl")).unwrap();

@@ -460,7 +460,11 @@ fn the_json_is_the_whole_run_with_how_far_it_can_be_relied_on() {
     let out = bench.wattstep(&["report", &path, "--format", "json"]).any_out().exit(0).out;
     let report: Value = serde_json::from_str(&out).unwrap();
     let shown = bench.wattstep(&["show", &path, "--format", "json"]).any_out().exit(0).out;
-    assert_eq!(report["run"], serde_json::from_str::<Value>(&shown).unwrap());
+    let mut shown: Value = serde_json::from_str(&shown).unwrap();
+    for (member, empty) in [("wrong", Value::Null), ("register", Value::Array(Vec::new()))] {
+        assert_eq!(shown.as_object_mut().unwrap().remove(member), Some(empty), "{member}");
+    }
+    assert_eq!(report["run"], shown);
     assert_eq!(report["record"]["lines"], bench.record().entries.len());
     assert_eq!(report["marks"][0], "SCRIPTED: answers from a file, not a real run");
     assert_eq!(report["lacks"], serde_json::json!([]));

@@ -157,7 +157,7 @@ fn what_ssh_keygen_signs_is_accepted_in_a_record() {
         },
     );
     assert!(fs::read_to_string(&copy).unwrap().contains(&in_json(&theirs)));
-    keys.bench.wattstep(&["verify", copy.to_str().unwrap()]).any_out().exit(0);
+    keys.bench.wattstep(&["verify", copy.to_str().unwrap(), "--alone"]).any_out().exit(0);
 }
 
 #[test]
@@ -390,11 +390,12 @@ fn the_page_sets_up_keys_and_checks_a_record_with_openssh_alone() {
     }
     let bench = Keys::new("", "").bench;
     let agent = Agent::holding(bench.folder(), &[]);
-    let shell = |script: &str| {
+    let script_of = |script: &str| {
         let call = Call::shell(bench.folder(), script);
-        let call = call.env("SSH_AUTH_SOCK", agent.socket.to_str().unwrap());
-        call.any_out().any_err().exit(0).out
+        call.env("SSH_AUTH_SOCK", agent.socket.to_str().unwrap()).any_out().any_err()
     };
+    let shell = |script: &str| script_of(script).exit(0).out;
+    let fails = |script: &str| script_of(script).exit(1).out;
     fs::remove_file(bench.path("allowed_signers")).unwrap();
     fs::create_dir(bench.path("keys")).unwrap();
     let [set_up] = blocks("sh keys").try_into().unwrap();
@@ -419,16 +420,86 @@ fn the_page_sets_up_keys_and_checks_a_record_with_openssh_alone() {
     let record = bench.record().path;
     let whole = fs::read_to_string(&record).unwrap();
     fs::write(&record, whole.replace("\"elapsed_ms\":", "\"elapsed_ms\":1")).unwrap();
-    assert_eq!(shell(&check).matches("ANOTHER RECORD").count(), 2);
+    assert_eq!(fails(&check).matches("ANOTHER RECORD").count(), 2);
     let line = release(&bench);
     let lines: Vec<_> = whole.lines().collect();
     let swapped = [&lines[..line - 1], &lines[..1], &lines[line..]].concat().join("\n");
     fs::write(&record, swapped + "\n").unwrap();
-    assert_eq!(shell(&check).matches("ANOTHER LINE").count(), 1);
+    assert_eq!(fails(&check).matches("ANOTHER LINE").count(), 1);
     let statement = bench.path(&format!("signed/{line}-1.txt"));
     let text = fs::read_to_string(&statement).unwrap();
     fs::write(&statement, text.replace("Moss", "Noss")).unwrap();
-    assert!(shell(&check).contains("DOES NOT HOLD"));
+    fs::write(&record, &whole).unwrap();
+    assert!(fails(&check).contains("DOES NOT HOLD"));
+}
+
+#[test]
+fn a_record_with_keys_of_its_own_does_not_hold_by_the_file_of_the_shop() {
+    if !are_to_be_had() {
+        return;
+    }
+    let keys = signed();
+    let name = Bench::record_name(keys.bench.folder());
+    fs::copy(keys.bench.path("allowed_signers"), keys.bench.path("shop")).unwrap();
+    let [list, one, all] = [&["signatures", &name][..], &["verify", &name], &["verify", "--all"]];
+    let asked = [list, one, all].map(|verb| [verb, &["--against", "shop"]].concat());
+    for verb in &asked {
+        keys.bench.wattstep(verb).any_out().exit(0);
+    }
+    // A shop of the same names whose keys are others: the record brings its own.
+    let others = Keys::new("", "");
+    keys.bench.write("shop", fs::read(others.bench.path("allowed_signers")).unwrap());
+    let words = "by the shop's own file of allowed signers: its key SHA256:";
+    let listed = keys.bench.wattstep(&asked[0]).out("DOES NOT HOLD").any_err().exit(7).out;
+    assert!(unwrapped(&listed).contains(words), "{listed}");
+    for verb in &asked[1..] {
+        keys.bench.wattstep(verb).out(words).exit(7);
+    }
+    fs::copy(keys.bench.path("allowed_signers"), keys.bench.path("shop")).unwrap();
+    fs::copy(keys.bench.path("moss.pub"), keys.bench.path("gone")).unwrap();
+    let revoked = [&asked[1][..], &["--revoked", "gone"]].concat();
+    keys.bench.wattstep(&revoked).out("is revoked by the shop").exit(7);
+    let listed = keys.bench.wattstep(&[&asked[0][..], &["--revoked", "gone"]].concat());
+    let listed = listed.any_out().any_err().exit(7).out;
+    assert_eq!(listed.matches("is revoked by the shop").count(), 1, "{listed}");
+    fs::write(keys.bench.path("gone"), "rubbish").unwrap();
+    keys.bench.wattstep(&revoked).err("gone: line 1").exit(2);
+}
+
+#[test]
+fn typed_names_show_nothing_by_the_keys_of_a_shop() {
+    if !are_to_be_had() {
+        return;
+    }
+    let keys = Keys::new("", "");
+    keys.bench.run("good.yaml").any_out().exit(0);
+    let name = Bench::record_name(keys.bench.folder());
+    keys.bench.wattstep(&["verify", &name]).out("names typed, not signed").exit(0);
+    let words = "NOT SIGNED: it holds no signature to check by the shop's keys";
+    let against = ["--against", "allowed_signers"];
+    keys.bench.wattstep(&[&["verify", &name], &against[..]].concat()).out(words).exit(7);
+    let listed = keys.bench.wattstep(&[&["signatures", &name], &against[..]].concat());
+    listed.any_out().err(words).exit(7);
+    keys.bench.wattstep(&["verify", "--against", "allowed_signers"]).err("name a record").exit(2);
+}
+
+#[test]
+fn a_signature_that_does_not_hold_is_never_shown_as_signed() {
+    if !are_to_be_had() {
+        return;
+    }
+    let keys = signed();
+    let path = keys.bench.record().path;
+    let name = Bench::record_name(keys.bench.folder());
+    let answer = "\"text\":\"Moss Example-Super\"";
+    forged(&path, |_, text| text.replacen(answer, &answer.to_lowercase(), 1));
+    keys.bench.forget_ends();
+    for verb in ["show", "report"] {
+        let shown = keys.bench.wattstep(&[verb, &name]).any_out().any_err().exit(7).out;
+        let shown = unwrapped(&shown);
+        assert!(shown.contains("SIGNATURE DOES NOT HOLD, released: Moss"), "{shown}");
+        assert!(!shown.contains("signed, released"), "{shown}");
+    }
 }
 
 #[test]

@@ -3,6 +3,7 @@
 mod agent;
 mod at_bench;
 mod key_file;
+mod shop;
 mod walk;
 
 use std::path::PathBuf;
@@ -11,6 +12,7 @@ use ssh_key::{HashAlg, LineEnding, SshSig};
 
 use self::agent::Agent;
 use self::key_file::KeyFile;
+pub(super) use self::shop::shop;
 pub(super) use self::walk::Walk;
 use super::front::{Front, Reply};
 use crate::procedure::Person;

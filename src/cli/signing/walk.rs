@@ -2,25 +2,29 @@
 
 use crate::journal::{GENESIS, Line};
 use crate::record::{Entry, Event, Opening};
-use crate::signature::{self, Authority, Checked};
+use crate::report::Flawed;
+use crate::signature::{self, Authority, Checked, Shop};
 
 /// Checks what is signed in a record, and that nothing is missing that has to be.
 #[derive(Debug)]
 pub(in crate::cli) struct Walk {
     authority: Option<Authority>,
+    /// The shop's own keys, where they are at hand.
+    shop: Option<Shop>,
     run: String,
     /// The hash of the line before.
     after: String,
     /// Every signature so far, with its line.
     pub(in crate::cli) signed: Vec<(usize, Checked)>,
-    /// The first thing that is wrong.
-    pub(in crate::cli) wrong: Option<String>,
+    /// The first thing that is wrong with a line.
+    wrong: Option<String>,
 }
 
 impl Default for Walk {
     fn default() -> Self {
         Self {
             authority: None,
+            shop: None,
             run: String::new(),
             after: GENESIS.to_owned(),
             signed: Vec::new(),
@@ -30,6 +34,28 @@ impl Default for Walk {
 }
 
 impl Walk {
+    /// Has every signature hold by the shop's own keys as well.
+    pub(in crate::cli) fn by(shop: Option<&Shop>) -> Self {
+        Self { shop: shop.cloned(), ..Self::default() }
+    }
+
+    /// The first thing that is wrong with the signatures. Names that are typed show nothing by anybody's keys.
+    pub(in crate::cli) fn wrong(&self) -> Option<String> {
+        let is_unsigned = self.shop.is_some() && self.signed.is_empty();
+        let unsigned =
+            || "NOT SIGNED: it holds no signature to check by the shop's keys".to_owned();
+        self.wrong.clone().or_else(|| is_unsigned.then(unsigned))
+    }
+
+    /// The signatures that do not hold.
+    pub(in crate::cli) fn flawed(self) -> Vec<Flawed> {
+        let flawed = self.signed.into_iter().filter_map(|(line, checked)| {
+            let why = checked.flaw?.to_string();
+            Some(Flawed { line, signature: checked.signature, why })
+        });
+        flawed.collect()
+    }
+
     /// Takes the next line of the record.
     pub(in crate::cli) fn see(&mut self, line: Line<'_>) {
         let is_read =
@@ -67,7 +93,10 @@ impl Walk {
     fn open(&mut self, n: usize, opening: &Opening) {
         self.run.clone_from(&opening.run);
         match Authority::of(opening) {
-            Ok(authority) => self.authority = authority,
+            Ok(authority) => {
+                let shop = self.shop.clone();
+                self.authority = authority.map(|authority| authority.also_by(shop));
+            }
             Err(error) => self.note(n, &error),
         }
     }

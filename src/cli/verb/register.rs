@@ -31,8 +31,8 @@ pub(in crate::cli) struct Arguments {
 
 /// What became of a record.
 enum Done {
-    /// The register knows it already.
-    Known,
+    /// The register knows it already, and has this to say of it.
+    Known(Vec<String>),
     Settled,
     Adopted,
     Running,
@@ -80,9 +80,9 @@ enum Due {
 /// Looks at one record and registers what is there, if that may be.
 fn look(path: &Path, index: Option<&Index>, by: Option<&str>) -> Result<Done, Fault> {
     let run = registering::run(path);
-    let due = due(path, index.and_then(|index| index.run(&run)), by.is_some())?;
-    match due {
-        Due::Nothing => return Ok(Done::Known),
+    let registered = index.and_then(|index| index.run(&run));
+    match due(path, registered, by.is_some())? {
+        Due::Nothing => return Ok(known(registered)),
         Due::Leave(wrong) => return Ok(Done::Wrong(wrong)),
         Due::Settle(_) | Due::Adopt(_) => {}
     }
@@ -91,7 +91,7 @@ fn look(path: &Path, index: Option<&Index>, by: Option<&str>) -> Result<Done, Fa
     let mut register = Register::open(folder).map_err(registering::refused)?;
     // Now that nobody else can add to either: is it still so?
     let (what, done) = match self::due(path, register.index().run(&run), by.is_some())? {
-        Due::Nothing => return Ok(Done::Known),
+        Due::Nothing => return Ok(known(register.index().run(&run))),
         Due::Leave(wrong) => return Ok(Done::Wrong(wrong)),
         Due::Settle(end) => (Change::Settled { end, outcome: outcome(path) }, Done::Settled),
         Due::Adopt(end) => {
@@ -104,16 +104,20 @@ fn look(path: &Path, index: Option<&Index>, by: Option<&str>) -> Result<Done, Fa
     Ok(done)
 }
 
+fn known(registered: Option<&Registered>) -> Done {
+    Done::Known(registered.map(Registered::caveats).unwrap_or_default())
+}
+
 fn due(path: &Path, registered: Option<&Registered>, adopts: bool) -> Result<Due, Fault> {
     let checked = compare(path, registered, |_| {}).map_err(Fault::failed)?;
     let Some(chain) = checked.chain else {
         return Ok(checked.wrong.map_or(Due::Nothing, Due::Leave));
     };
-    let end = End { lines: chain.lines, head: chain.head };
+    let end = End::found(chain);
     Ok(match (checked.wrong, registered) {
         (_, None) if adopts => Due::Adopt(end),
         (_, None) => Due::Leave(Wrong::Unregistered),
-        (Some(Wrong::Added { .. }), _) if adopts => Due::Adopt(end),
+        (Some(Wrong::Added { .. } | Wrong::BytesAfter { .. }), _) if adopts => Due::Adopt(end),
         (Some(Wrong::NeverBegun), _) => Due::Settle(end),
         (Some(wrong), _) => Due::Leave(wrong),
         (None, Some(own)) if own.is_open => Due::Settle(end),
@@ -137,7 +141,10 @@ fn outcome(path: &Path) -> Option<Outcome> {
 fn words(path: &Path, done: &Done) -> String {
     let path = path.display();
     match done {
-        Done::Known => format!("known       {path}\n"),
+        Done::Known(caveats) => {
+            let caveats: String = caveats.iter().map(|words| format!("  {words}\n")).collect();
+            format!("known       {path}\n{caveats}")
+        }
         Done::Settled => format!("settled     {path}\n"),
         Done::Adopted => format!("adopted     {path}\n"),
         Done::Running => format!("running     {path}\n"),

@@ -10,6 +10,7 @@ use crate::cli::exit::Exit;
 use crate::cli::fault::Fault;
 use crate::cli::replay::{Frozen, frozen};
 use crate::cli::{file, terminal};
+use crate::journal::register::Registered;
 use crate::journal::{self, JournalError};
 use crate::record::{Entry, Happening, Run};
 use crate::report::document::Photo;
@@ -67,8 +68,7 @@ pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
         Run::fold(&entries).ok_or_else(|| Fault::damaged("line 1 is not the start of a run"))?;
     let Frozen { procedure, equipment, bench, .. } = frozen(&entries).map_err(Fault::damaged)?;
     let found = verify::with_register(&path)?;
-    let seal =
-        Seal { head: found.head, lines: found.entries, wrong: found.wrong, torn: found.is_torn };
+    let seal = seal(found);
     let photos = photos(&path, &run);
     let issuer = Issuer { shop: arguments.shop.clone(), customer: arguments.customer.clone() };
     let subject = Subject {
@@ -86,6 +86,20 @@ pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
         return Err(Fault::damaged(wrong).help("the report says so on every page"));
     }
     Ok(Exit::Finished)
+}
+
+/// What verifying a record comes to, for its report.
+pub(super) fn seal(found: verify::Found) -> Seal {
+    let registered = found.registered.as_ref();
+    Seal {
+        caveats: registered.map(Registered::caveats).unwrap_or_default(),
+        adopted: registered.is_some_and(Registered::is_adopted),
+        head: found.head,
+        lines: found.entries,
+        wrong: found.wrong,
+        torn: found.is_torn,
+        flawed: found.flawed,
+    }
 }
 
 impl Format {

@@ -92,7 +92,9 @@ pub(in crate::cli) fn take_up(
             .filter_map(|entry| entry.event.key())
             .for_each(|key| hands.probe(key));
     }
-    registering::taken_up(&journal, &answering.operator)?;
+    for words in registering::taken_up(&journal, &answering.operator)? {
+        terminal::out(&clean_lines(&format!("The register: {words}\n")));
+    }
     let torn = contents.torn.map(|torn| TornTail { bytes: torn.bytes, sha256: torn.sha256 });
     let resumed =
         Event::Resumed { by: answering.operator.clone(), program: PROGRAM.to_owned(), torn };

@@ -1,14 +1,16 @@
 //! `show`: a record, readable.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use super::{Format, Records, print_json};
 use crate::cli::exit::Exit;
 use crate::cli::fault::Fault;
+use crate::cli::signing::Walk;
 use crate::cli::terminal;
+use crate::journal::register::Standing;
 use crate::journal::{self, JournalError};
 use crate::record::{Entry, Run};
-use crate::report;
+use crate::report::{self, Seal};
 
 /// Show a record
 #[derive(Debug, clap::Args)]
@@ -24,16 +26,40 @@ pub(in crate::cli) struct Arguments {
 
 pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
     let path = arguments.records.find(&arguments.record);
-    let run = read(&path)?;
+    let (run, seal) = read_sealed(&path)?;
     match arguments.format {
-        Format::Text => terminal::out(&report::text(&run, terminal::out_style())),
-        Format::Json => print_json(&report::json(&run).map_err(Fault::failed)?),
+        Format::Text => terminal::out(&report::text(&run, &seal, terminal::out_style())),
+        Format::Json => print_json(&report::json(&run, &seal).map_err(Fault::failed)?),
     }
-    Ok(Exit::Finished)
+    match seal.wrong {
+        None => Ok(Exit::Finished),
+        Some(wrong) => Err(Fault::damaged(wrong).help("`wattstep verify` looks at everything")),
+    }
+}
+
+/// Prints a record for somebody who picked it.
+pub(in crate::cli) fn print(path: &Path) -> Result<(), Fault> {
+    let (run, seal) = read_sealed(path)?;
+    terminal::out(&report::text(&run, &seal, terminal::out_style()));
+    Ok(())
+}
+
+/// Reads the run of a record, and how far it can be relied on by its register, its hashes and its signatures.
+fn read_sealed(path: &Path) -> Result<(Run, Seal), Fault> {
+    let run = read(path)?;
+    let mut walk = Walk::default();
+    let standing = Standing::of(path, |line| walk.see(line)).map_err(Fault::failed)?;
+    let seal = Seal {
+        wrong: standing.fault().or_else(|| walk.wrong()),
+        caveats: standing.caveats(),
+        flawed: walk.flawed(),
+        ..Seal::default()
+    };
+    Ok((run, seal))
 }
 
 /// Reads the run of a record.
-pub(in crate::cli) fn read(path: &std::path::Path) -> Result<Run, Fault> {
+pub(in crate::cli) fn read(path: &Path) -> Result<Run, Fault> {
     let contents = journal::read_file::<Entry>(path).map_err(|error| match error {
         JournalError::Damaged { .. } => Fault::damaged(error),
         other => Fault::failed(other),

@@ -8,7 +8,7 @@ use super::asked::counted;
 use super::{Format, Records, print_json};
 use crate::cli::exit::Exit;
 use crate::cli::fault::Fault;
-use crate::cli::signing::Walk;
+use crate::cli::signing::{self, Walk};
 use crate::cli::{file, terminal};
 use crate::diagnostic::clean_lines;
 use crate::journal::{JournalError, check_file};
@@ -25,6 +25,12 @@ pub(in crate::cli) struct Arguments {
     /// Folder to write each statement, its signature and the allowed signers to; made if it is missing
     #[arg(long, value_name = "DIR")]
     out: Option<PathBuf>,
+    /// The shop's own file of allowed signers: each signature has to hold by it as well
+    #[arg(long, value_name = "FILE")]
+    against: Option<PathBuf>,
+    /// Public keys that the shop counts no longer, one a line
+    #[arg(long, value_name = "FILE", requires = "against")]
+    revoked: Option<PathBuf>,
     /// How to print it
     #[arg(long, value_enum, default_value_t)]
     format: Format,
@@ -32,7 +38,10 @@ pub(in crate::cli) struct Arguments {
 
 pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
     let path = arguments.records.find(&arguments.record);
-    let mut walk = Walk::default();
+    let shop = arguments.against.as_deref();
+    let shop =
+        shop.map(|signers| signing::shop(signers, arguments.revoked.as_deref())).transpose()?;
+    let mut walk = Walk::by(shop.as_ref());
     check_file(&path, |line| walk.see(line)).map_err(|error| match error {
         JournalError::Damaged { .. } => Fault::damaged(error),
         other => Fault::failed(other),
@@ -46,7 +55,7 @@ pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
         Format::Text => terminal::out(&clean_lines(&text(&opening, &walk, &lines))),
         Format::Json => print_json(&json(&opening, &walk)),
     }
-    match &walk.wrong {
+    match walk.wrong() {
         Some(wrong) => Err(Fault::damaged(wrong)),
         None => Ok(Exit::Finished),
     }
@@ -95,7 +104,7 @@ fn json(opening: &Opening, walk: &Walk) -> Value {
     json!({
         "run": opening.run,
         "signed": opening.signers.is_some(),
-        "wrong": walk.wrong,
+        "wrong": walk.wrong(),
         "signatures": signatures.collect::<Vec<_>>(),
     })
 }

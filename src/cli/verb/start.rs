@@ -12,7 +12,6 @@ use crate::cli::staff::Staff;
 use crate::cli::{opening, registering, terminal};
 use crate::journal::register::Index;
 use crate::procedure::bundled;
-use crate::report;
 
 /// Offers the three things a person comes for.
 pub(in crate::cli) fn run() -> Result<Exit, Fault> {
@@ -104,7 +103,7 @@ fn look(person: &Person, records: &Records) -> Result<Exit, Fault> {
     let items: Vec<_> = paths.iter().map(name).collect();
     let picked = person.pick("Which record?", &items).map_err(nothing)?;
     if let Some(path) = picked.and_then(|picked| paths.get(picked)) {
-        terminal::out(&report::text(&show::read(path)?, terminal::out_style()));
+        show::print(path)?;
     }
     Ok(Exit::Finished)
 }

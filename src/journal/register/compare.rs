@@ -5,7 +5,7 @@ use std::path::Path;
 use thiserror::Error;
 
 use super::Registered;
-use crate::journal::{Chain, Damage, DamageKind, GENESIS, JournalError, Line, check_file};
+use crate::journal::{Chain, Damage, DamageKind, GENESIS, JournalError, Line, Torn, check_file};
 
 /// What is wrong with a record.
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
@@ -68,6 +68,20 @@ pub enum Wrong {
         registered: usize,
         /// How many whole lines there are.
         found: usize,
+    },
+    /// Bytes that are no line stand behind its registered end, where none or others belong.
+    #[error(
+        "BYTES AFTER ITS END: {found} bytes follow line {lines}, where it is registered to have ended, and {registered} \
+             belong there; no write of the program left them; keep the file as it is and bring it back from a backup, or \
+             take them over with `wattstep register --adopt` if you know where they are from"
+    )]
+    BytesAfter {
+        /// How many lines it has.
+        lines: usize,
+        /// How many bytes follow them.
+        found: u64,
+        /// How many are registered.
+        registered: u64,
     },
     /// It was opened and holds nothing.
     #[error(
@@ -146,8 +160,21 @@ fn ending(registered: &Registered, chain: &Chain) -> Option<Wrong> {
     } else if found > due && !registered.is_open {
         Some(Wrong::Added { registered: due, found })
     } else {
-        None
+        behind(registered, chain)
     }
+}
+
+/// What is wrong with the bytes behind the last line. While lines may follow, a write may have been cut off there.
+fn behind(registered: &Registered, chain: &Chain) -> Option<Wrong> {
+    let due = registered.ends.last().and_then(|end| end.torn.as_ref());
+    let bytes = |torn: Option<&Torn>| torn.map_or(0, |torn| torn.bytes);
+    let (found, registered_bytes) = (bytes(chain.torn.as_ref()), bytes(due));
+    let is_other = !registered.is_open && chain.torn.as_ref() != due;
+    is_other.then_some(Wrong::BytesAfter {
+        lines: chain.lines,
+        found,
+        registered: registered_bytes,
+    })
 }
 
 /// The registered lines, to be met on the way through a record.

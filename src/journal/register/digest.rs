@@ -56,6 +56,14 @@ pub enum NotExtended {
 )]
 pub struct DigestError;
 
+impl DigestError {
+    /// Tells whether a text that is no digest was meant as one.
+    #[must_use]
+    pub fn is_meant(text: &str) -> bool {
+        text.trim_start().starts_with("wattstep register")
+    }
+}
+
 impl Digest {
     /// Takes the digest of a register; nothing for one without a line.
     #[must_use]

@@ -4,9 +4,7 @@ use std::collections::BTreeMap;
 use std::fs::{File, OpenOptions};
 use std::path::Path;
 
-use chrono::{DateTime, FixedOffset};
-
-use super::{Change, End, REGISTER, Registration};
+use super::{Change, End, FirstSeen, REGISTER, Registration};
 use crate::journal::damage::{Damage, DamageKind};
 use crate::journal::disk::open_regular;
 use crate::journal::{Chain, JournalError, stream};
@@ -36,8 +34,37 @@ pub struct Registered {
     pub is_open: bool,
     /// Whether it was declared void.
     pub is_void: bool,
-    /// By whom and when it was taken over as it was.
-    pub adopted: Option<(String, DateTime<FixedOffset>)>,
+    /// Lines that nobody was writing when the register learned of them.
+    pub seen: Vec<FirstSeen>,
+    /// How many lines the register knows of.
+    vouched: usize,
+}
+
+impl Registered {
+    /// Notes where the record ends, and which lines before that nobody was writing any more.
+    fn reaches(&mut self, registration: &Registration) {
+        let Registration { at, what, .. } = registration;
+        let Some(end) = what.end() else {
+            self.vouched = 1;
+            return;
+        };
+        let by = match what {
+            Change::Adopted { by, .. } => Some(by.clone()),
+            _ => None,
+        };
+        // The program has just written these itself.
+        let own = match what {
+            Change::Opened { .. } | Change::Ended { .. } => usize::MAX,
+            Change::Amended { .. } | Change::Voided { .. } => 1,
+            Change::TakenUp { .. } | Change::Settled { .. } | Change::Adopted { .. } => 0,
+        };
+        let (from, to) = (self.vouched + 1, end.lines.saturating_sub(own));
+        if to >= from || by.is_some() {
+            self.seen.push(FirstSeen { from, to, at: *at, by });
+        }
+        self.vouched = self.vouched.max(end.lines);
+        self.ends.push(end.clone());
+    }
 }
 
 impl Index {
@@ -90,14 +117,17 @@ impl Index {
 }
 
 fn note(runs: &mut BTreeMap<String, Registered>, registration: Registration) {
-    let Registration { at, run, what } = registration;
-    let known = runs.entry(run).or_default();
-    known.ends.extend(what.end().cloned());
+    let known = runs.entry(registration.run.clone()).or_default();
+    known.reaches(&registration);
+    let what = registration.what;
     known.is_open = match &what {
         Change::Opened { .. } | Change::TakenUp { .. } => true,
         // What was being written when it failed may have got onto the disk all the same.
         Change::Ended { outcome, .. } => *outcome == Outcome::CouldNotRecord,
-        _ => false,
+        Change::Amended { .. }
+        | Change::Voided { .. }
+        | Change::Settled { .. }
+        | Change::Adopted { .. } => false,
     };
     match what {
         Change::Opened { first, mode, .. } => {
@@ -109,10 +139,9 @@ fn note(runs: &mut BTreeMap<String, Registered>, registration: Registration) {
         Change::Amended { .. } => {}
         Change::Voided { .. } => known.is_void = true,
         Change::Settled { outcome, .. } => known.outcome = outcome,
-        Change::Adopted { mode, outcome, by, .. } => {
+        Change::Adopted { mode, outcome, .. } => {
             known.mode = known.mode.or(mode);
             known.outcome = outcome;
-            known.adopted = Some((by, at));
         }
     }
 }

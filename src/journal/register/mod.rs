@@ -9,6 +9,7 @@ mod compare;
 mod digest;
 mod index;
 mod registration;
+mod standing;
 
 #[cfg(test)]
 mod tests;
@@ -19,6 +20,7 @@ pub use compare::{Checked, Wrong, compare};
 pub use digest::{Digest, DigestError, NotExtended};
 pub use index::{Index, Registered};
 pub use registration::{Announcement, Change, End, Registration};
+pub use standing::{FirstSeen, NO_REGISTER, Standing};
 
 /// The name of the register's file in the folder of the records.
 pub const REGISTER: &str = "register.jsonl";

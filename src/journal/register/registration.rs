@@ -3,6 +3,7 @@
 use chrono::{DateTime, FixedOffset};
 use serde::{Deserialize, Serialize};
 
+use crate::journal::{Chain, Torn};
 use crate::record::{Mode, Outcome};
 
 /// What the register is told of a record.
@@ -23,6 +24,17 @@ pub struct End {
     pub lines: usize,
     /// The hash of the last of them, or [`GENESIS`](crate::journal::GENESIS) without one.
     pub head: String,
+    /// What a write that was cut off had left behind it, where the end was registered by looking at the file.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub torn: Option<Torn>,
+}
+
+impl End {
+    /// Where a record is found to end.
+    #[must_use]
+    pub fn found(chain: Chain) -> Self {
+        Self { lines: chain.lines, head: chain.head, torn: chain.torn }
+    }
 }
 
 /// What became of a record.

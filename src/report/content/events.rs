@@ -3,7 +3,8 @@
 use crate::record::{Fact, Happening, Item};
 use crate::report::afterwards::words;
 use crate::report::document::{Block, Cell, Row, Table};
-use crate::report::text::{sentence, signed_words};
+use crate::report::signed::{flawed_words, signed_words};
+use crate::report::text::sentence;
 use crate::report::{Subject, Tone};
 
 /// The work: what was written down about parts and repairs; and all that went another way than the procedure has it.
@@ -67,8 +68,11 @@ pub(super) fn signatures(subject: &Subject<'_>) -> Vec<Block> {
     let row = |item: &Item| {
         let Happening::Signed(signature) = &item.what else { return None };
         let when = signature.at.format("%Y-%m-%d %H:%M:%S %:z").to_string();
-        let words =
-            Cell::of(signed_words(signature)).and(Tone::Faint, signed_for(subject, item.line));
+        let signed = match subject.seal.flaw(item.line, signature) {
+            None => Cell::of(signed_words(signature)),
+            Some(flaw) => Cell::toned(Tone::Bad, flawed_words(signature, flaw)),
+        };
+        let words = signed.and(Tone::Faint, signed_for(subject, item.line));
         Some(Row::Cells(vec![Cell::of(when), words]))
     };
     let rows = subject.run.items.iter().filter_map(row).collect();

@@ -62,7 +62,8 @@ fn proof(subject: &Subject<'_>) -> Vec<Block> {
         ("checked".to_owned(), checked),
         ("program".to_owned(), format!("wattstep {}", opening.program)),
     ];
-    if seal.torn {
+    fields.extend(seal.caveats.iter().map(|words| ("register".to_owned(), words.clone())));
+    if seal.torn && seal.wrong.is_none() {
         fields.push(("end".to_owned(), "the last write was cut off".to_owned()));
     }
     let words = match opening.signers {

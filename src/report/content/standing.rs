@@ -15,6 +15,11 @@ pub fn lacks(subject: &Subject<'_>) -> Vec<String> {
         let (by, why) = (&void.by, &void.why);
         lacks.push(format!("the run was declared void by {by} (name typed, not signed): {why}"));
     }
+    if subject.seal.adopted {
+        lacks.push(
+            "the record was taken over as it was: nothing vouches for it from before".to_owned(),
+        );
+    }
     match run.closing {
         None => {
             lacks.push("the run is not closed, or the end of its record was cut off".to_owned())
@@ -72,6 +77,9 @@ pub fn marks(subject: &Subject<'_>) -> Vec<String> {
     }
     if subject.seal.wrong.is_some() {
         marks.push("UNVERIFIED: the record does not verify".to_owned());
+    }
+    if subject.seal.adopted {
+        marks.push("TAKEN OVER AS IT WAS".to_owned());
     }
     if !lacks(subject).is_empty() {
         marks.push("INCOMPLETE: not a final report".to_owned());

@@ -37,6 +37,13 @@ pub(super) fn blocks(subject: &Subject<'_>) -> Vec<Block> {
         blocks.push(Block::Text(Tone::Bad, "NOT CONFIRMED SAFE when it ended.".to_owned()));
     }
     blocks.extend(unsigned::blocks(subject));
+    blocks.extend(
+        subject
+            .seal
+            .caveats
+            .iter()
+            .map(|words| Block::Text(Tone::Caution, format!("The register of records: {words}."))),
+    );
     blocks.push(Block::Text(
         Tone::Plain,
         format!("Energy in the equipment: {}.", run.energy.words()),

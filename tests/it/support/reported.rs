@@ -34,7 +34,7 @@ impl Reported {
         let equipment = opening.equipment.as_ref().map(|own| read_equipment(&own.text).unwrap());
         let bench = opening.bench.as_ref().map(|own| read_bench(&own.text).unwrap());
         let lines = contents.entries.len();
-        let seal = Seal { head: contents.head, lines, wrong: None, torn: false };
+        let seal = Seal { head: contents.head, lines, ..Seal::default() };
         let (photos, issuer) = (BTreeMap::new(), Issuer::default());
         Self { run, procedure, equipment, bench, seal, photos, issuer }
     }

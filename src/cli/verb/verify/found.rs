@@ -7,6 +7,10 @@ use serde_json::{Value, json};
 use crate::diagnostic::clean;
 use crate::journal::register::Registered;
 use crate::record::{Mode, Outcome};
+use crate::report::Flawed;
+
+/// What is said of a sound record that no register was asked about.
+const ALONE: &str = "sound by itself, NOT CHECKED AGAINST A REGISTER";
 
 /// What is found of one record.
 pub(in crate::cli::verb) struct Found {
@@ -18,6 +22,12 @@ pub(in crate::cli::verb) struct Found {
     /// How many signatures it has; nothing where names are typed, not signed.
     pub(super) signatures: Option<usize>,
     pub(in crate::cli::verb) wrong: Option<String>,
+    /// What the register has to say of it, as far as it knows it.
+    pub(in crate::cli::verb) registered: Option<Registered>,
+    /// The signatures that do not hold, where they were looked at one by one.
+    pub(in crate::cli::verb) flawed: Vec<Flawed>,
+    /// Whether no register was asked for.
+    pub(super) is_alone: bool,
 }
 
 impl Found {
@@ -30,7 +40,18 @@ impl Found {
     pub(super) fn at(path: &Path) -> Self {
         let (head, state) = (String::new(), "damaged".to_owned());
         let path = path.to_owned();
-        Self { path, entries: 0, head, is_torn: false, state, signatures: None, wrong: None }
+        Self {
+            path,
+            entries: 0,
+            head,
+            is_torn: false,
+            state,
+            signatures: None,
+            wrong: None,
+            registered: None,
+            flawed: Vec::new(),
+            is_alone: false,
+        }
     }
 
     pub(super) fn text(&self) -> String {
@@ -40,8 +61,9 @@ impl Found {
             None => {
                 let (entries, head, state) = (self.entries, &self.head, clean(&self.state));
                 let signed = self.signed();
+                let verified = if self.is_alone { ALONE } else { "verified" };
                 format!(
-                    "verified  {path}\n  {entries} entries, head {head}\n  {state}\n  {signed}\n"
+                    "{verified}  {path}\n  {entries} entries, head {head}\n  {state}\n  {signed}\n"
                 )
             }
         }
@@ -58,7 +80,9 @@ impl Found {
     pub(super) fn json(&self) -> Value {
         json!({
             "record": self.path.display().to_string(),
-            "verified": self.wrong.is_none(),
+            "verified": self.wrong.is_none() && !self.is_alone,
+            "by_itself": self.is_alone,
+            "register": self.registered.as_ref().map(Registered::caveats),
             "wrong": self.wrong,
             "entries": self.entries,
             "head": self.head,
@@ -87,18 +111,8 @@ impl State {
         };
         let torn = self.is_torn.then(|| "a torn tail: the last write was cut off".to_owned());
         let mark = self.mode.and_then(Mode::mark).map(str::to_owned);
-        let open = match registered {
-            None => Some("in no register, which alone shows a cut end".to_owned()),
-            Some(own) => own.is_open.then(|| {
-                "its end is not registered: it is running or was cut short; once it is over, \
-                 `wattstep register` writes down what is there"
-                    .to_owned()
-            }),
-        };
-        let adopted = registered
-            .and_then(|own| own.adopted.as_ref())
-            .map(|(by, at)| format!("taken over as it was by {by} on {}", at.to_rfc3339()));
-        let parts = [void, Some(closed), torn, mark, open, adopted];
-        parts.into_iter().flatten().collect::<Vec<_>>().join("; ")
+        let caveats = registered.map(Registered::caveats).unwrap_or_default();
+        let parts = [void, Some(closed), torn, mark].into_iter().flatten();
+        parts.chain(caveats).collect::<Vec<_>>().join("; ")
     }
 }

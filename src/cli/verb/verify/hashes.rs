@@ -10,12 +10,17 @@ use crate::cli::signing::Walk;
 use crate::journal::register::Registered;
 use crate::journal::{JournalError, check_attachment};
 use crate::record::{Entry, Event};
+use crate::signature::Shop;
 
 /// Verifies the hashes, the chain and the attached files of a record, and its end against the register.
-pub(super) fn verify(path: &Path, registered: Option<&Registered>) -> Result<Found, Fault> {
+pub(super) fn verify(
+    path: &Path,
+    registered: Option<&Registered>,
+    shop: Option<&Shop>,
+) -> Result<Found, Fault> {
     let mut attached = Vec::new();
     let mut is_void = false;
-    let mut walk = Walk::default();
+    let mut walk = Walk::by(shop);
     let checked = compared(path, registered, |line| {
         match event_name(line.entry) {
             Some(b"attached") => attached.extend(serde_json::from_slice::<Entry>(line.entry).ok()),
@@ -38,7 +43,7 @@ pub(super) fn verify(path: &Path, registered: Option<&Registered>) -> Result<Fou
     (found.entries, found.head) = (chain.lines, chain.head);
     found.signatures = walk.count();
     found.is_torn = chain.torn.is_some();
-    found.wrong = found.wrong.or(walk.wrong).or_else(|| altered_file(path, &attached));
+    found.wrong = found.wrong.or_else(|| walk.wrong()).or_else(|| altered_file(path, &attached));
     Ok(found)
 }
 

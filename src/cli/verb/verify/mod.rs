@@ -1,5 +1,6 @@
 //! `verify`: records against their own hashes, the register, their events and their files.
 
+mod against;
 mod found;
 mod hashes;
 mod register;
@@ -10,7 +11,8 @@ use std::path::{Path, PathBuf};
 
 use serde_json::json;
 
-use self::found::Found;
+use self::against::Against;
+pub(super) use self::found::Found;
 use self::register::Register;
 use super::{Format, Records, print_json};
 use crate::cli::cores::on_all_cores;
@@ -19,7 +21,8 @@ use crate::cli::fault::Fault;
 use crate::cli::{registering, terminal};
 use crate::diagnostic::clean_lines;
 use crate::journal::Line;
-use crate::journal::register::{Checked, Digest, Hold, Index, Registered, Wrong, compare};
+use crate::journal::register::{Checked, Hold, Index, Registered, Wrong, compare};
+use crate::signature::Shop;
 
 /// Verify that records are whole and unaltered, and that none is missing
 #[derive(Debug, clap::Args)]
@@ -33,9 +36,11 @@ pub(in crate::cli) struct Arguments {
     /// With --all: also that what each record concludes follows from what happened; takes much longer
     #[arg(long, requires = "all")]
     conclusions: bool,
-    /// A line that `wattstep digest` printed, or a file with it: the register must be that one, or go on from it
-    #[arg(long, value_name = "DIGEST")]
-    against: Option<String>,
+    /// Check the record by itself: a copy that was sent without its register
+    #[arg(long, conflicts_with_all = ["all", "against"])]
+    alone: bool,
+    #[command(flatten)]
+    against: Against,
     #[command(flatten)]
     records: Records,
     /// How to print the result
@@ -43,28 +48,42 @@ pub(in crate::cli) struct Arguments {
     format: Format,
 }
 
+/// What records are checked against beside themselves.
+struct Given<'a> {
+    index: Option<&'a Index>,
+    shop: Option<&'a Shop>,
+}
+
 pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
-    let digest = arguments.against.as_deref().map(digest).transpose()?;
+    let against = arguments.against.read()?;
+    let (digest, shop) = (against.digest.as_ref(), against.shop.as_ref());
     if let Some(record) = &arguments.record {
         let path = arguments.records.find(record);
-        let register = Register::read(registering::folder(&path), digest.as_ref())?;
-        let found = one(&path, register.index.as_ref())?;
+        if arguments.alone {
+            return Ok(print(&[alone(&path)?], None, arguments.format));
+        }
+        let mut register = Register::read(registering::folder(&path), digest)?;
+        register.must_be_there();
+        let found = one(&path, &Given { index: register.index.as_ref(), shop })?;
         let is_asked = register.digest.is_some() || register.wrong.is_some();
         return Ok(print(&[found], is_asked.then_some(&register), arguments.format));
+    }
+    if !arguments.all && digest.is_none() {
+        return Err(Fault::usage("keys alone check nothing").help("name a record, or say --all"));
     }
     arguments.records.must_be_there()?;
     // Records first: one that is begun meanwhile is then not looked for in a register from before.
     let mut paths = if arguments.all { arguments.records.list()? } else { Vec::new() };
     let empty: BTreeSet<_> = paths.iter().filter(|path| is_empty(path)).cloned().collect();
-    let mut register = Register::read(&arguments.records.records, digest.as_ref())?;
+    let mut register = Register::read(&arguments.records.records, digest)?;
     // A run is registered before its first line: an empty file that the register doesn't know is no record yet.
     let is_known = |path: &Path| registered(register.index.as_ref(), path).is_some();
     paths.retain(|path| !empty.contains(path) || is_known(path));
     if !paths.is_empty() {
         register.must_be_there();
     }
-    let found =
-        if arguments.all { all(&paths, register.index.as_ref(), arguments)? } else { Vec::new() };
+    let given = Given { index: register.index.as_ref(), shop };
+    let found = if arguments.all { all(&paths, &given, arguments)? } else { Vec::new() };
     if found.is_empty() && arguments.all && arguments.format == Format::Text {
         let folder = arguments.records.records.display();
         terminal::out(&clean_lines(&format!("no record in {folder}\n")));
@@ -76,42 +95,47 @@ fn is_empty(path: &Path) -> bool {
     path.metadata().is_ok_and(|found| found.len() == 0)
 }
 
-/// Reads a digest from the command line or from a file.
-fn digest(given: &str) -> Result<Digest, Fault> {
-    let text = match std::fs::metadata(given) {
-        Ok(_) => crate::cli::file::read(Path::new(given))?.file.text,
-        Err(_) => given.to_owned(),
-    };
-    text.parse().map_err(Fault::usage)
-}
-
-/// One record in every respect, and against the register beside it, which has to hold too.
+/// One record in every respect, and against the register beside it, which has to be there and to hold.
 pub(super) fn with_register(path: &Path) -> Result<Found, Fault> {
-    let register = Register::read(registering::folder(path), None)?;
-    let mut found = one(path, register.index.as_ref())?;
+    let mut register = Register::read(registering::folder(path), None)?;
+    register.must_be_there();
+    let mut found = one(path, &Given { index: register.index.as_ref(), shop: None })?;
     found.wrong = found.wrong.or(register.wrong);
     Ok(found)
 }
 
-/// One record, in every respect.
-fn one(path: &Path, index: Option<&Index>) -> Result<Found, Fault> {
+/// One record in every respect.
+fn one(path: &Path, given: &Given<'_>) -> Result<Found, Fault> {
+    must_be_there(path, given.index)?;
+    verify(path, given, whole::verify)
+}
+
+/// One record by itself, whatever a register says.
+fn alone(path: &Path) -> Result<Found, Fault> {
+    must_be_there(path, None)?;
+    verify(path, &Given { index: None, shop: None }, whole::verify)
+}
+
+fn must_be_there(path: &Path, index: Option<&Index>) -> Result<(), Fault> {
     if !path.exists() && registered(index, path).is_none() {
         return Err(Fault::failed(format!("there is no record {}", path.display())));
     }
-    verify(path, index, whole::verify)
+    Ok(())
 }
 
 /// Verifies a record in some way, if the register knows it. Where there is no register, that is said once for all.
 fn verify(
     path: &Path,
-    index: Option<&Index>,
-    how: impl Fn(&Path, Option<&Registered>) -> Result<Found, Fault>,
+    given: &Given<'_>,
+    how: impl Fn(&Path, Option<&Registered>, Option<&Shop>) -> Result<Found, Fault>,
 ) -> Result<Found, Fault> {
-    let registered = registered(index, path);
-    if index.is_some() && registered.is_none() {
+    let registered = registered(given.index, path);
+    if given.index.is_some() && registered.is_none() {
         return Ok(Found::wrong(path, Wrong::Unregistered));
     }
-    how(path, registered)
+    let mut found = how(path, registered, given.shop)?;
+    (found.registered, found.is_alone) = (registered.cloned(), registered.is_none());
+    Ok(found)
 }
 
 /// Compares a record with the register. A run that another program has registered and is about to write the first line of
@@ -136,21 +160,21 @@ fn registered<'a>(index: Option<&'a Index>, path: &Path) -> Option<&'a Registere
     index?.run(&registering::run(path))
 }
 
-/// Every record in the folder, and those that should be there.
-fn all(
-    paths: &[PathBuf],
-    index: Option<&Index>,
-    arguments: &Arguments,
-) -> Result<Vec<Found>, Fault> {
+/// Every record in the folder, and those that should be there. One that can't be read is told as such among the others.
+fn all(paths: &[PathBuf], given: &Given<'_>, arguments: &Arguments) -> Result<Vec<Found>, Fault> {
     let how = if arguments.conclusions { whole::verify } else { hashes::verify };
-    let found = on_all_cores(paths, |path| verify(path, index, how));
-    let mut found = found.into_iter().collect::<Result<Vec<_>, _>>()?;
+    let look = |path: &PathBuf, given: &Given<'_>| {
+        verify(path, given, how).unwrap_or_else(|fault| Found::wrong(path, fault.message()))
+    };
+    let index = given.index;
+    let mut found = on_all_cores(paths, |path| look(path, given));
     if index.is_some() && found.iter().any(|found| found.wrong.is_some()) {
         // Another bench may have begun or ended a run since the register was read.
         let later = Index::read(&arguments.records.records).map_err(registering::refused)?;
+        let later = Given { index: later.as_ref(), shop: given.shop };
         for (path, found) in paths.iter().zip(&mut found) {
             if found.wrong.is_some() {
-                *found = verify(path, later.as_ref(), how)?;
+                *found = look(path, &later);
             }
         }
     }

@@ -7,7 +7,7 @@ use serde_json::{Value, json};
 use crate::cli::fault::Fault;
 use crate::diagnostic::clean;
 use crate::journal::JournalError;
-use crate::journal::register::{Digest, Index, REGISTER};
+use crate::journal::register::{Digest, Index, NO_REGISTER, REGISTER};
 
 /// The register of a folder.
 pub(super) struct Register {
@@ -34,7 +34,7 @@ impl Register {
             Err(other) => return Err(Fault::failed(other)),
         };
         let is_missing = index.is_none() && digest.is_some();
-        let missing = is_missing.then(|| MISSING.to_owned());
+        let missing = is_missing.then(|| NO_REGISTER.to_owned());
         Ok(Self::of(folder, index, wrong.map(|own| own.to_string()).or(missing), digest))
     }
 
@@ -50,7 +50,7 @@ impl Register {
     /// Where there are records there has to be a register.
     pub(super) fn must_be_there(&mut self) {
         if self.index.is_none() && self.wrong.is_none() {
-            self.wrong = Some(MISSING.to_owned());
+            self.wrong = Some(NO_REGISTER.to_owned());
         }
     }
 
@@ -81,6 +81,3 @@ impl Register {
         })
     }
 }
-
-const MISSING: &str = "REGISTER MISSING: there are records or a digest, but no register; bring it back from a backup, or, \
-                       if there never was one, begin it with `wattstep register --adopt`";

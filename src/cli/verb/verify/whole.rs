@@ -11,11 +11,16 @@ use crate::cli::signing::Walk;
 use crate::journal::register::Registered;
 use crate::journal::{JournalError, read_file};
 use crate::record::{Entry, Happening, Run};
+use crate::signature::Shop;
 
 /// Verifies a record and that what it concludes follows from what happened.
-pub(super) fn verify(path: &Path, registered: Option<&Registered>) -> Result<Found, Fault> {
+pub(super) fn verify(
+    path: &Path,
+    registered: Option<&Registered>,
+    shop: Option<&Shop>,
+) -> Result<Found, Fault> {
     let mut found = Found::at(path);
-    let mut walk = Walk::default();
+    let mut walk = Walk::by(shop);
     let checked = compared(path, registered, |line| walk.see(line))?;
     found.wrong = checked.wrong.map(|wrong| wrong.to_string());
     let lines = checked.chain.map_or(0, |chain| chain.lines);
@@ -35,7 +40,9 @@ pub(super) fn verify(path: &Path, registered: Option<&Registered>) -> Result<Fou
     found.head = contents.head;
     found.is_torn = contents.torn.is_some();
     found.signatures = walk.count();
-    found.wrong = found.wrong.or(walk.wrong).or_else(|| replay(&contents.entries).err());
+    found.wrong = found.wrong.or_else(|| walk.wrong());
+    found.flawed = walk.flawed();
+    found.wrong = found.wrong.or_else(|| replay(&contents.entries).err());
     if let Some(run) = Run::fold(&contents.entries) {
         let state = State {
             is_void: run.voided.is_some(),

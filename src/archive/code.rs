@@ -38,6 +38,8 @@ impl Coded for Verdict {
         Self::Outside(Side::NoNumber),
         Self::Undecided,
         Self::NotJudged,
+        Self::Outside(Side::BelowZero),
+        Self::Outside(Side::Absurd),
     ];
 }
 

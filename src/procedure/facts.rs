@@ -2,7 +2,6 @@
 
 use super::{Ask, Values};
 use crate::quantity::{Quantity, Reading};
-use crate::window::Verdict;
 
 /// An answer taken: a value or a list of part names.
 #[derive(Clone, Debug, PartialEq)]
@@ -31,9 +30,13 @@ impl Ask {
             return Err("a number is needed here, not an over-range reading".to_owned());
         };
         let bounds = self.acceptance().bounds(values).map_err(|error| error.message)?;
-        if matches!(bounds.judge(&reading), Verdict::Outside(_)) {
-            let credible = bounds.describe(Some(&unit));
-            return Err(format!("{text} is not credible here: {credible}"));
+        let verdict = bounds.judge(&reading);
+        if verdict.is_outside() {
+            return Err(if verdict.is_impossible() {
+                format!("{text} {}", bounds.why_outside(&reading, Some(&unit)))
+            } else {
+                format!("{text} is not credible here: {}", bounds.describe(Some(&unit)))
+            });
         }
         Ok(Given::Value(quantity))
     }

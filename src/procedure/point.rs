@@ -3,6 +3,7 @@
 use std::fmt;
 
 use crate::quantity::{Dimension, Unit};
+use crate::window::Sign;
 
 /// What is read at an output of a supply.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -37,6 +38,17 @@ impl Point {
             Some((channel, "voltage")) => output(channel, Output::Voltage),
             Some((channel, "current")) => output(channel, Output::Current),
             _ => Self::Function(text.to_owned()),
+        }
+    }
+
+    /// What a minus means there: functions that begin with `ac-` or `leakage-` show RMS values, which have none.
+    #[must_use]
+    pub fn sign(&self) -> Sign {
+        let is_rms =
+            |function: &str| ["ac-", "leakage-"].iter().any(|own| function.starts_with(own));
+        match self {
+            Self::Function(function) if is_rms(function) => Sign::Never,
+            Self::Function(_) | Self::Output { .. } => Sign::OfItsKind,
         }
     }
 

@@ -6,7 +6,7 @@ use super::{
     Ceiling, Decision, Duty, Energy, Origin, Outcome, Signal, Source, StopReason, WitnessOutcome,
 };
 use crate::quantity::{Quantity, Reading, Unit};
-use crate::window::{Bounds, Uncertainty, Verdict};
+use crate::window::{Bounds, Sign, Uncertainty, Verdict};
 
 /// What the key of an accepted calibration begins with.
 pub const CALIBRATION: &str = "calibration.";
@@ -379,8 +379,13 @@ impl Fact {
     pub fn without_wording(&self) -> Self {
         let mut bare = self.clone();
         match &mut bare {
-            Self::Judged { what, .. }
-            | Self::Seen { what, .. }
+            // What a minus means was not written down by every version.
+            Self::Judged { what, bounds, .. } => {
+                what.clear();
+                bounds.sign = Sign::default();
+            }
+            Self::Watched { bounds: Some(bounds), .. } => bounds.sign = Sign::default(),
+            Self::Seen { what, .. }
             | Self::Done { what, .. }
             | Self::Written { what, .. }
             | Self::Verified { what, .. }

@@ -39,7 +39,10 @@ pub(super) fn gauge(
     }
     let place = match (reading, verdict) {
         (Reading::OverRange, _) | (_, Verdict::Outside(Side::Above)) => Some(x(2.0)),
-        (_, Verdict::Outside(Side::Below)) => Some(x(-1.0)),
+        (_, Verdict::Outside(Side::Below | Side::BelowZero)) => Some(x(-1.0)),
+        (Reading::Number(value), Verdict::Outside(Side::Absurd)) => {
+            Some(x(if value.value.is_negative() { -1.0 } else { 2.0 }))
+        }
         (Reading::Number(value), _) => at(*value),
         (Reading::NotANumber, _) => None,
     };

@@ -19,7 +19,9 @@ pub(super) fn cause(step: &Step, verdict: Verdict, hints: &[&Hint]) -> Option<Ca
             "in circuit, not conclusive: another path may lie beside the part",
             "lift one leg and read it again",
         ),
-        Side::Above | Side::OverRange | Side::NoNumber => return None,
+        Side::Above | Side::OverRange | Side::NoNumber | Side::BelowZero | Side::Absurd => {
+            return None;
+        }
     };
     in_circuit.then(|| Cause { likely: likely.to_owned(), next: next.to_owned() })
 }

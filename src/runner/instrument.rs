@@ -336,13 +336,18 @@ fn both(one: Bounds, other: Bounds) -> Bounds {
     if other.record_only {
         return one;
     }
-    let pick = |a: Option<Quantity>, b: Option<Quantity>, above: bool| match (a, b) {
-        (Some(a), Some(b)) => Some(if (a.value > b.value) == above { a } else { b }),
-        (a, b) => a.or(b),
+    let tightest = |limits: [Option<Quantity>; 4], is_low: bool| {
+        let [one, other, ..] = limits;
+        // A side that neither says follows from the other side.
+        one.or(other)?;
+        let above = |a: Quantity, b: Quantity| if (a.value > b.value) == is_low { a } else { b };
+        limits.into_iter().flatten().reduce(above)
     };
+    let (reach, others) = (one.reach(), other.reach());
     Bounds {
-        low: pick(one.low, other.low, true),
-        high: pick(one.high, other.high, false),
+        low: tightest([one.low, other.low, reach.low, others.low], true),
+        high: tightest([one.high, other.high, reach.high, others.high], false),
+        open_ok: other.open_ok && one.open_ok,
         record_only: false,
         ..other
     }

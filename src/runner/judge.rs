@@ -13,6 +13,7 @@ use crate::procedure::{Hint, Step};
 use crate::quantity::{Dimension, Estimate, Quantity, Reading, Unit, prefix_slip};
 use crate::record::{Decision, Fact, Origin, Span, StopReason};
 use crate::window::{Bounds, Rule, Uncertainty, Verdict};
+
 /// A value about to be judged.
 #[derive(Clone, Debug)]
 pub(super) struct Judging {
@@ -84,6 +85,15 @@ impl Runner {
             }
         };
         let by_a_person = matches!(origin, Origin::Typed | Origin::Scripted);
+        if by_a_person && self.is_doubted_first(&target.key, &bounds, &reading) {
+            let why = bounds.why_outside(&reading, Some(&unit));
+            self.refuse(
+                batch,
+                text,
+                &format!("that {why}. Look again and type what the meter shows"),
+            );
+            return None;
+        }
         if let (true, Verdict::Outside(_), Reading::Number(value)) =
             (by_a_person, bounds.judge(&reading), &reading)
             && self.may_be_a_slip(&target.key, text, value, &bounds)
@@ -124,6 +134,11 @@ impl Runner {
         let Some(meter) = bench.meter(&used.function) else { return (None, None) };
         let shown = meter.on_range(value, &judging.key, &bench.conditions(used.source_resistance));
         (shown.and_then(|(_, estimate)| estimate), Some(meter.words()))
+    }
+
+    /// A value that its kind can't have is asked for once more, as a slip of the keys is likelier; both stay in the record.
+    fn is_doubted_first(&mut self, key: &str, bounds: &Bounds, reading: &Reading) -> bool {
+        bounds.judge(reading).is_impossible() && self.doubted.insert(key.to_owned())
     }
 
     /// An outside value that a slipped prefix would explain is asked for once more with its unit spelled out.
@@ -201,10 +216,11 @@ impl Runner {
         decision: &Decision,
         at: StepAt,
     ) {
-        let causes = self.causes(at, &decision.judged(&judging.reading), &judging.bounds);
-        let wanted = judging.bounds.describe(Some(&judging.unit));
+        let judged = decision.judged(&judging.reading);
+        let causes = self.causes(at, &judged, &judging.bounds);
+        let why = judging.bounds.why_outside(&judged, Some(&judging.unit));
         let shown = judging.shown(decision.corrected.as_ref());
-        let what = format!("{}: {shown} is outside its window ({wanted})", judging.what);
+        let what = format!("{}: {shown} {why}", judging.what);
         self.stop_at(batch, judging.key, StopReason::Outside, StopView { what, causes });
     }
 
@@ -300,13 +316,16 @@ impl Runner {
             });
             Ok(is_below && is_above)
         };
-        let Some(step) = self.step_at(at) else { return Vec::new() };
+        let verdict = bounds.judge(reading);
+        let about_the_equipment = !verdict.is_impossible();
+        let Some(step) = self.step_at(at).filter(|_| about_the_equipment) else {
+            return Vec::new();
+        };
         let hints: Vec<&Hint> =
             step.outside.iter().filter(|hint| fits(hint).unwrap_or(true)).collect();
         let own = hints
             .iter()
             .map(|hint| Cause { likely: hint.likely.value.clone(), next: hint.next.value.clone() });
-        let verdict = bounds.judge(reading);
         own.chain(in_circuit::cause(step, verdict, &hints)).collect()
     }
 }

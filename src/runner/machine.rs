@@ -48,6 +48,8 @@ pub struct Runner {
     pub(super) failures: BTreeMap<String, u32>,
     /// Readings that looked like a slip of the prefix and must be given with their unit.
     pub(super) unit_wanted: BTreeSet<String>,
+    /// Readings that gave a value which their kind can't have, and were asked for once more.
+    pub(super) doubted: BTreeSet<String>,
     /// What the watch at hand has read by hand so far.
     pub(super) readings_by_hand: Vec<Span>,
     /// Two people have agreed on the act at hand, and it is not done yet.
@@ -141,6 +143,7 @@ impl Runner {
             attempts: BTreeMap::new(),
             failures: BTreeMap::new(),
             unit_wanted: BTreeSet::new(),
+            doubted: BTreeSet::new(),
             readings_by_hand: Vec::new(),
             agreed: false,
             fitted: BTreeSet::new(),

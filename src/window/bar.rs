@@ -123,7 +123,10 @@ impl Place {
     fn of(bounds: &Bounds, scale: &Scale, reading: &Reading) -> Place {
         match (reading, bounds.judge(reading)) {
             (Reading::OverRange, _) | (_, Verdict::Outside(Side::Above)) => Place::Above,
-            (_, Verdict::Outside(Side::Below)) => Place::Below,
+            (_, Verdict::Outside(Side::Below | Side::BelowZero)) => Place::Below,
+            (Reading::Number(value), Verdict::Outside(Side::Absurd)) => {
+                if value.value.is_negative() { Place::Below } else { Place::Above }
+            }
             (Reading::Number(value), Verdict::Inside) => match scale.fraction(value) {
                 Some(fraction) if fraction < 0.0 && bounds.low.is_none() => Place::Below,
                 Some(fraction) if fraction > 1.0 && bounds.high.is_none() => Place::Above,

@@ -2,6 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
+use super::credible::{self, Sign};
 use crate::quantity::{Decimal, Dimension, Quantity};
 
 /// Digits to which limits worked out from a centre and a width are rounded.
@@ -27,6 +28,9 @@ pub struct Bounds {
     /// Whether values are recorded and not judged.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub record_only: bool,
+    /// What a minus means before a value of this window.
+    #[serde(default, skip_serializing_if = "Sign::is_of_its_kind")]
+    pub sign: Sign,
 }
 
 /// How far from its centre a window reaches.
@@ -84,8 +88,14 @@ impl Bounds {
         self.expected.or_else(|| limits.max_by_key(|own| own.value.abs()))
     }
 
-    const NONE: Bounds =
-        Bounds { low: None, high: None, expected: None, open_ok: false, record_only: false };
+    const NONE: Bounds = Bounds {
+        low: None,
+        high: None,
+        expected: None,
+        open_ok: false,
+        record_only: false,
+        sign: Sign::OfItsKind,
+    };
 
     /// Accepts this value and everything below.
     pub const fn at_most(high: Quantity) -> Bounds {
@@ -138,6 +148,37 @@ impl Bounds {
     #[must_use]
     pub const fn with_expected(self, expected: Quantity) -> Bounds {
         Bounds { expected: Some(expected), ..self }
+    }
+
+    /// Sets what a minus means.
+    #[must_use]
+    pub const fn with_sign(self, sign: Sign) -> Bounds {
+        Bounds { sign, ..self }
+    }
+
+    /// The window with every limit said.
+    ///
+    /// A single limit of what can be had either way round holds for its size: `at most 50 mA` is from -50 mA to 50 mA,
+    /// `at least -50 V` from -50 V to 50 V. `at least 10 V` wants its sign as well.
+    #[must_use]
+    pub fn reach(&self) -> Bounds {
+        let other_way = |limit: &Quantity| Quantity::new(limit.value.neg(), limit.dimension);
+        let by_size = |limit: &Quantity| credible::is_by_size(limit.dimension, self.sign);
+        match (self.low, self.high) {
+            (None, Some(high)) if by_size(&high) && !high.value.is_negative() => {
+                Bounds { low: Some(other_way(&high)), ..*self }
+            }
+            (Some(low), None) if by_size(&low) && low.value.is_negative() => {
+                Bounds { high: Some(other_way(&low)), ..*self }
+            }
+            _ => *self,
+        }
+    }
+
+    /// Whether over-range is inside: where open is good and nothing is too much.
+    #[must_use]
+    pub fn takes_open(&self) -> bool {
+        self.open_ok && self.reach().high.is_none()
     }
 
     /// Whether no value can be inside or outside.

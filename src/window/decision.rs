@@ -3,6 +3,7 @@
 use serde::{Deserialize, Deserializer, Serialize};
 
 use super::bounds::Bounds;
+use super::credible;
 use super::uncertainty::Uncertainty;
 use super::verdict::Verdict;
 use crate::quantity::{Quantity, Reading};
@@ -75,10 +76,12 @@ impl Bounds {
         let (Rule::Guarded { fraction }, Reading::Number(value)) = (rule, reading) else {
             return simple;
         };
-        if !self.holds(value) {
+        if !self.holds(value) || credible::fault(value, self.sign).is_some() {
             return simple;
         }
-        let decided = uncertainty.and_then(|own| self.decide(reading, band(fraction, own)?));
+        // The other side of a single limit has its guard band too.
+        let reach = self.reach();
+        let decided = uncertainty.and_then(|own| reach.decide(reading, band(fraction, own)?));
         match decided {
             Some(verdict) => verdict,
             None if simple.is_inside() => Verdict::Undecided,

@@ -1,8 +1,9 @@
 //! The acceptance limits of a reading, the verdict against them, and the line that shows both.
 //!
 //! Uses `quantity`. Always true here: limits are inclusive; over-range is inside only where a
-//! window says that open is good; what is not a number, or measures something else, is never
-//! inside; under a guarded rule a value is inside or outside only where its uncertainty leaves no
+//! window says that open is good and has no upper limit; what is not a number, measures something
+//! else, or is no value that its kind can have, is never inside; a single limit of what has two
+//! directions holds for its size; under a guarded rule a value is inside or outside only where its uncertainty leaves no
 //! question.
 
 mod accuracy;
@@ -10,6 +11,7 @@ mod agreement;
 mod bar;
 mod bounds;
 mod conformity;
+mod credible;
 mod decision;
 mod describe;
 mod spread;
@@ -23,6 +25,7 @@ pub use accuracy::{
 pub use agreement::Agreement;
 pub use bar::{Position, bar, position};
 pub use bounds::{Bounds, WindowError, Within};
+pub use credible::Sign;
 pub use decision::Rule;
 pub use uncertainty::Uncertainty;
 pub use verdict::{Side, Verdict};

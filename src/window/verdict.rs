@@ -5,7 +5,8 @@ use std::cmp::Ordering;
 use serde::{Deserialize, Serialize};
 
 use super::bounds::Bounds;
-use crate::quantity::{Quantity, Reading};
+use super::credible;
+use crate::quantity::{Dimension, Quantity, Reading, Unit};
 
 /// How a reading stands to its window.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
@@ -35,6 +36,10 @@ pub enum Side {
     OverRange,
     /// Not a number, or a value of another dimension than the limits.
     NoNumber,
+    /// Below zero, where nothing of its kind can be.
+    BelowZero,
+    /// Larger than anything of its kind at a bench.
+    Absurd,
 }
 
 impl Verdict {
@@ -48,6 +53,8 @@ impl Verdict {
             Self::Outside(Side::Above) => "OUTSIDE, too high",
             Self::Outside(Side::OverRange) => "OUTSIDE, over range",
             Self::Outside(Side::NoNumber) => "OUTSIDE, no value",
+            Self::Outside(Side::BelowZero) => "OUTSIDE, can't be below zero",
+            Self::Outside(Side::Absurd) => "OUTSIDE, can't be so large",
             Self::Undecided => "UNDECIDED, too close for this meter",
             Self::NotJudged => "recorded",
         }
@@ -57,6 +64,12 @@ impl Verdict {
     #[must_use]
     pub fn is_inside(self) -> bool {
         self == Self::Inside
+    }
+
+    /// Tells whether it is no value that its kind can have: the reading is at fault, and says nothing of the equipment.
+    #[must_use]
+    pub fn is_impossible(self) -> bool {
+        matches!(self, Self::Outside(Side::BelowZero | Side::Absurd))
     }
 
     /// Tells whether the reading is outside; an undecided one is not.
@@ -71,19 +84,66 @@ impl Bounds {
     ///
     /// A value of another dimension than a limit is `Outside(NoNumber)`: it cannot be compared, so
     /// it cannot be inside. A window without any limit judges no value, like one that only records.
+    /// Neither takes a value that its kind can't have. A single limit holds as in [`Bounds::reach`].
     pub fn judge(&self, reading: &Reading) -> Verdict {
         match reading {
             Reading::Number(value) => self.judge_value(value),
-            Reading::OverRange if self.open_ok => Verdict::Inside,
+            Reading::OverRange if self.takes_open() => Verdict::Inside,
             Reading::OverRange => Verdict::Outside(Side::OverRange),
             Reading::NotANumber => Verdict::Outside(Side::NoNumber),
         }
     }
 
+    /// The lowest and the highest value of a kind that this window does not refuse, the limits themselves with them.
+    #[must_use]
+    pub fn ends(&self, dimension: Dimension) -> [Quantity; 2] {
+        let [lowest, highest] = credible::ends(dimension, self.sign);
+        let own = if self.judges_nothing() { *self } else { self.reach() };
+        let judged = |limit: Option<Quantity>| limit.filter(|_| !self.judges_nothing());
+        let low = judged(own.low).filter(|low| low.value > lowest.value).unwrap_or(lowest);
+        let high = judged(own.high).filter(|high| high.value < highest.value).unwrap_or(highest);
+        [low, high]
+    }
+
+    /// Why a value is outside, to be read behind it: `is outside its window (at most 50 mA)`.
+    #[must_use]
+    pub fn why_outside(&self, reading: &Reading, unit: Option<&Unit>) -> String {
+        let (Verdict::Outside(side), Reading::Number(value)) = (self.judge(reading), reading)
+        else {
+            return format!("is outside its window ({})", self.describe(unit));
+        };
+        match side {
+            Side::BelowZero => format!(
+                "can't be: {} is never below zero here. Leads swapped, a wrong zero, or the meter's fault",
+                value.dimension.name()
+            ),
+            Side::Absurd => {
+                let [low, high] = credible::ends(value.dimension, self.sign)
+                    .map(|end| end.engineering_exact(unit));
+                format!(
+                    "can't be: at a bench it is {low} to {high}. A wrong unit or range, or the meter's fault"
+                )
+            }
+            Side::Below if self.low.is_none() => {
+                format!("is outside its window ({}, whichever way round)", self.describe(unit))
+            }
+            Side::Above if self.high.is_none() => {
+                format!("is outside its window ({}, whichever way round)", self.describe(unit))
+            }
+            Side::Below | Side::Above | Side::OverRange | Side::NoNumber => {
+                format!("is outside its window ({})", self.describe(unit))
+            }
+        }
+    }
+
     fn judge_value(&self, value: &Quantity) -> Verdict {
+        if let Some(side) = credible::fault(value, self.sign) {
+            return Verdict::Outside(side);
+        }
         if self.judges_nothing() {
             return Verdict::NotJudged;
         }
+        let Bounds { low, high, .. } = self.reach();
         let beyond = |limit: &Option<Quantity>, forbidden: Ordering, side: Side| {
             let order = limit.as_ref().map(|limit| value.compare(limit))?;
             match order {
@@ -91,8 +151,8 @@ impl Bounds {
                 Some(order) => (order == forbidden).then_some(side),
             }
         };
-        let below = beyond(&self.low, Ordering::Less, Side::Below);
-        let outside = below.or_else(|| beyond(&self.high, Ordering::Greater, Side::Above));
+        let below = beyond(&low, Ordering::Less, Side::Below);
+        let outside = below.or_else(|| beyond(&high, Ordering::Greater, Side::Above));
         outside.map_or(Verdict::Inside, Verdict::Outside)
     }
 }
@@ -127,7 +187,7 @@ mod tests {
         let bounds = Bounds::at_most(quantity("0.3 ohm"));
         assert_all(
             &bounds,
-            &[("299 mohm", INSIDE), ("300 mohm", INSIDE), ("301 mohm", ABOVE), ("-1 kohm", INSIDE)],
+            &[("299 mohm", INSIDE), ("300 mohm", INSIDE), ("301 mohm", ABOVE), ("0 ohm", INSIDE)],
         );
         assert_eq!(judge(&bounds, "0.300000000000000000000000000001 ohm"), ABOVE);
     }
@@ -196,11 +256,17 @@ mod tests {
 
     #[test]
     fn over_range_is_inside_only_where_open_is_good() {
-        let ceiling = Bounds::at_most(quantity("1 V"));
-        for bounds in [ceiling, Bounds::at_least(quantity("10 kohm")), Bounds::record_only()] {
-            let over_range = Reading::OverRange;
-            assert_eq!(bounds.judge(&over_range), Verdict::Outside(Side::OverRange));
+        let (over_range, outside) = (Reading::OverRange, Verdict::Outside(Side::OverRange));
+        for bounds in [Bounds::at_least(quantity("10 kohm")), Bounds::record_only()] {
+            assert_eq!(bounds.judge(&over_range), outside);
             assert_eq!(bounds.with_open_ok(true).judge(&over_range), INSIDE);
+        }
+        let earth = Bounds::at_most(quantity("0.3 ohm"));
+        let between = Bounds::between(quantity("1 ohm"), quantity("9 ohm")).unwrap();
+        let no_deeper = Bounds::at_least(quantity("-50 V"));
+        for bounds in [earth, between, no_deeper] {
+            let verdict = bounds.with_open_ok(true).judge(&over_range);
+            assert_eq!(verdict, outside, "nothing is too much for an open circuit");
         }
     }
 

@@ -3,14 +3,14 @@
 use crate::bench::Guard;
 use crate::diagnostic::clean;
 use crate::quantity::{Dimension, Reading, Unit};
-use crate::window::Bounds;
+use crate::window::{Bounds, Verdict};
 
 /// What a sample has to be.
 pub(super) struct Judge {
     unit: Unit,
     bounds: Bounds,
-    low: f64,
-    high: f64,
+    /// The lowest and the highest value inside, in the nearest binary numbers.
+    ends: [f64; 2],
 }
 
 /// What a sample is.
@@ -45,41 +45,44 @@ impl Judge {
                 ));
             }
         }
-        let judged = !bounds.record_only;
-        let low = bounds.low.filter(|_| judged).map_or(f64::NEG_INFINITY, |low| low.to_f64());
-        let high = bounds.high.filter(|_| judged).map_or(f64::INFINITY, |high| high.to_f64());
-        Ok(Self { unit, bounds, low, high })
+        let ends = bounds.ends(unit.dimension()).map(|end| end.to_f64());
+        Ok(Self { unit, bounds, ends })
     }
 
     /// Judges a reply. What is no number is never inside.
     pub(super) fn judge(&self, reply: &str) -> Judged {
-        match plain_number(reply).filter(|value| self.holds(*value)) {
+        match plain_number(reply).filter(|value| self.is_within(*value)) {
             Some(value) => Judged::Inside(value),
             None => self.judge_exactly(reply),
         }
     }
 
+    /// Judges by the one rule for all readings.
     fn judge_exactly(&self, reply: &str) -> Judged {
-        match Reading::parse(reply, &self.unit) {
-            Ok(Reading::Number(quantity)) => {
-                let value = quantity.to_f64();
-                if self.holds(value) {
-                    return Judged::Inside(value);
-                }
-                let value = quantity.engineering_exact(Some(&self.unit));
-                let accepted = self.bounds.describe(Some(&self.unit));
-                Judged::Outside(format!("{value} is outside ({accepted})"))
+        let Ok(reading) = Reading::parse(reply, &self.unit) else {
+            return Judged::Outside(format!("`{}` is no number", clean(reply.trim())));
+        };
+        match (self.bounds.judge(&reading), &reading) {
+            (Verdict::Inside | Verdict::NotJudged, Reading::Number(quantity)) => {
+                Judged::Inside(quantity.to_f64())
             }
-            Ok(Reading::OverRange) if self.bounds.open_ok => Judged::Open,
-            Ok(Reading::OverRange) => Judged::Outside("over range".to_owned()),
-            Ok(Reading::NotANumber) => Judged::Outside("no number".to_owned()),
-            Err(_) => Judged::Outside(format!("`{}` is no number", clean(reply.trim()))),
+            (Verdict::Inside, Reading::OverRange) => Judged::Open,
+            (_, Reading::Number(quantity)) => {
+                let value = quantity.engineering_exact(Some(&self.unit));
+                Judged::Outside(format!(
+                    "{value} {}",
+                    self.bounds.why_outside(&reading, Some(&self.unit))
+                ))
+            }
+            (_, Reading::OverRange) => Judged::Outside("over range".to_owned()),
+            (_, Reading::NotANumber) => Judged::Outside("no number".to_owned()),
         }
     }
 
-    /// Written so that a value which compares with nothing is outside.
-    fn holds(&self, value: f64) -> bool {
-        value.is_finite() && value >= self.low && value <= self.high
+    /// Between the ends and on neither, so that rounding can't matter; what compares with nothing is not.
+    fn is_within(&self, value: f64) -> bool {
+        let [low, high] = self.ends;
+        value > low && value < high
     }
 }
 
@@ -124,8 +127,25 @@ mod tests {
         for outside in ["0.0359999", "0.0840001", "-0.06", "0", "1e30"] {
             assert!(matches!(judge.judge(outside), Judged::Outside(_)), "{outside}");
         }
-        let words = "84.1 mA is outside (36 mA to 84 mA)";
+        let words = "84.1 mA is outside its window (36 mA to 84 mA)";
         assert_eq!(judge.judge("0.0841"), Judged::Outside(words.to_owned()));
+    }
+
+    #[test]
+    fn a_current_the_other_way_round_is_held_to_its_size() {
+        let judge = judge("plus.current", Bounds::at_most(quantity("50 mA")));
+        assert_eq!(judge.judge("-0.05"), Judged::Inside(-0.05));
+        let words = "-2 A is outside its window (at most 50 mA, whichever way round)";
+        assert_eq!(judge.judge("-2"), Judged::Outside(words.to_owned()));
+    }
+
+    #[test]
+    fn what_no_output_can_deliver_is_outside_even_where_nothing_is_judged() {
+        let judge = judge("plus.voltage", Bounds::record_only());
+        for reply in ["1e6", "-1E+06", "9.9e36"] {
+            let judged = judge.judge(reply);
+            assert!(matches!(judged, Judged::Outside(_)), "{reply}: {judged:?}");
+        }
     }
 
     #[test]

@@ -190,7 +190,7 @@ fn a_sample_outside_fires_before_anybody_is_told() {
         Go::Enough
     });
     assert_eq!(told, Some(None));
-    let reason = "plus.current: 60.1 mA is outside (at most 60 mA)".to_owned();
+    let reason = "plus.current: 60.1 mA is outside its window (at most 60 mA)".to_owned();
     assert_eq!(trip.fired().unwrap().reason, reason);
     assert_eq!(watched.end, End::Tripped { instrument: "supply".to_owned(), reason });
     assert_eq!(counts(&watched), [40]);

@@ -24,6 +24,7 @@ mod feeble_known_source;
 mod flow;
 mod guarded_without_meter;
 mod idle_connection;
+mod incredible_limit;
 mod invisible_character;
 mod item_left_fitted;
 mod jumping_ceiling;
@@ -48,6 +49,7 @@ mod nobody_to_supervise;
 mod not_a_formula;
 mod off_like_on;
 mod open_part_in_circuit;
+mod open_with_upper_limit;
 mod outputs;
 mod overrated_ceiling;
 mod part_without_percent;
@@ -246,6 +248,8 @@ pub const CHECKS: &[&Check] = &[
     &open_part_in_circuit::CHECK,
     &unfit_point::CHECK,
     &steady_without_limit::CHECK,
+    &open_with_upper_limit::CHECK,
+    &incredible_limit::CHECK,
     &unbounded_energy::CHECK,
     &energy_in_a_dead_stage::CHECK,
     &falling_ceiling::CHECK,

@@ -7,6 +7,7 @@ use crate::formula::FormulaError;
 use crate::procedure::act::{Act, Keyed};
 use crate::procedure::{Acceptance, At, Expression, Values};
 use crate::quantity::{Quantity, Unit};
+use crate::window::Sign;
 
 /// One quantity come by in two ways, judged by how far apart they are.
 ///
@@ -72,7 +73,7 @@ impl Kind for Compare {
             what: format!("{}: {} against {}", *self.what, shown(&this), shown(&with)),
             value: this,
             unit: self.unit.clone(),
-            bounds: self.window().bounds(values)?,
+            bounds: self.window().bounds(values)?.with_sign(Sign::EitherWay),
         }))
     }
 }

@@ -7,6 +7,7 @@ use crate::formula::FormulaError;
 use crate::procedure::act::{Act, Keyed, MeterUse, Way};
 use crate::procedure::{Acceptance, At, Expression, Point, Values};
 use crate::quantity::{Dimension, Unit};
+use crate::window::Sign;
 
 /// A value to read on a meter and judge against its window.
 #[derive(Clone, Debug, Deserialize)]
@@ -34,6 +35,11 @@ impl Read {
     #[must_use]
     pub fn point(&self) -> Option<Point> {
         self.from.as_ref().or(self.function.as_ref()).map(|text| Point::parse(text))
+    }
+
+    /// What a minus means before what is read.
+    pub(crate) fn sign(&self) -> Sign {
+        self.point().map(|point| point.sign()).unwrap_or_default()
     }
 
     /// Tells whether the part is measured with others beside it.
@@ -94,7 +100,7 @@ impl Kind for Read {
         Ok(only(Act::Read {
             what: self.what.value.clone(),
             unit: self.unit.clone(),
-            bounds: window.bounds(values)?,
+            bounds: window.bounds(values)?.with_sign(self.sign()),
             meter: self.meter(values)?,
             way: self.point().map(Way::At),
         }))

@@ -145,10 +145,11 @@ impl Kind for Watch {
             .as_ref()
             .map(|function| MeterUse { function: function.value.clone(), source_resistance: None });
         let steady = self.steady.as_ref().map(|own| own.worked_out(values)).transpose()?;
+        let sign = self.point().map(|point| point.sign()).unwrap_or_default();
         Ok(only(Act::Watch(Box::new(Watching {
             what: self.what.value.clone(),
             unit: self.unit.clone(),
-            bounds: self.window.clone().unwrap_or_default().bounds(values)?,
+            bounds: self.window.clone().unwrap_or_default().bounds(values)?.with_sign(sign),
             meter,
             point: self.point(),
             every_ms,

@@ -7,6 +7,7 @@ use crate::formula::FormulaError;
 use crate::procedure::act::{Act, Keyed};
 use crate::procedure::{Acceptance, At, Expression, Values};
 use crate::quantity::Unit;
+use crate::window::Sign;
 
 /// A value worked out from facts and earlier readings, judged against its window.
 #[derive(Clone, Debug, Deserialize)]
@@ -59,7 +60,7 @@ impl Kind for WorkOut {
             what: self.what.value.clone(),
             value: self.value.evaluate(values)?,
             unit: self.unit.clone(),
-            bounds: window.bounds(values)?,
+            bounds: window.bounds(values)?.with_sign(Sign::EitherWay),
         }))
     }
 }

@@ -3,7 +3,7 @@
 use super::monitor::{Coverage, Scene, holds};
 use super::procedure::RAMP;
 use super::rig::Rig;
-use crate::quantity::Reading;
+use crate::quantity::{Dimension, Reading};
 use crate::record::{Event, Fact, Origin, Signal};
 use crate::runner::{Expects, Question};
 use crate::window::Verdict;
@@ -98,6 +98,7 @@ fn verdict(scene: &Scene<'_>, fact: &Fact, coverage: &mut Coverage) -> Result<()
             "rule 8: {reading:?} at {key} was judged {verdict:?}"
         );
     }
+    impossible(key, reading, *verdict, coverage)?;
     let proof = key.starts_with("dead.");
     if matches!(verdict, Verdict::Outside(_)) && !proof {
         holds!(scene.stops(), "rule 2: {key} is outside and the run goes on");
@@ -105,6 +106,31 @@ fn verdict(scene: &Scene<'_>, fact: &Fact, coverage: &mut Coverage) -> Result<()
     if *verdict != Verdict::Inside && proof {
         let again = ["dead.before", "make-safe.wait"].contains(&scene.key());
         holds!(again, "rule 8: {key} was not good and `{}` follows", scene.key());
+    }
+    Ok(())
+}
+
+/// What nothing of its kind can be is outside, whatever the window; so is what is too much the other way round. Judged
+/// without the program's own table.
+fn impossible(
+    key: &str,
+    reading: &Reading,
+    verdict: Verdict,
+    coverage: &mut Coverage,
+) -> Result<(), String> {
+    let Reading::Number(quantity) = reading else { return Ok(()) };
+    let value = quantity.to_f64();
+    let is_current = quantity.dimension == Dimension::CURRENT;
+    let cannot_be = match quantity.dimension {
+        Dimension::RESISTANCE => value < 0.0,
+        Dimension::VOLTAGE | Dimension::CURRENT => value.abs() > 55_000.0,
+        _ => false,
+    };
+    // The windows of all currents end at 100 mA.
+    if cannot_be || (is_current && value < -0.1) {
+        coverage.reach(if cannot_be { "what can't be" } else { "too much the other way round" });
+        let is_outside = matches!(verdict, Verdict::Outside(_));
+        holds!(is_outside, "rule 8: {quantity} at {key} was judged {verdict:?}");
     }
     Ok(())
 }

@@ -16,6 +16,7 @@ pub(super) enum Move {
     /// What lets the run go on: the right answer, the end of the wait, or taking up what had ended.
     Good,
     Outside,
+    Impossible,
     Slip,
     Comma,
     Empty,
@@ -48,6 +49,7 @@ pub(super) enum Move {
     Resumed,
     Typed,
     SentOutside,
+    SentImpossible,
     SentNotANumber,
     SentGarbled,
     SampledGood,
@@ -62,9 +64,10 @@ impl Move {
         if rig.is_connected() { &Self::ALL } else { &Self::BY_HAND }
     }
 
-    const BY_HAND: [Self; 32] = [
+    const BY_HAND: [Self; 33] = [
         Self::Good,
         Self::Outside,
+        Self::Impossible,
         Self::Slip,
         Self::Comma,
         Self::Empty,
@@ -98,10 +101,11 @@ impl Move {
     ];
 
     /// Those, and what connected instruments do.
-    const ALL: [Self; 40] = {
+    const ALL: [Self; 42] = {
         let instruments = [
             Self::Typed,
             Self::SentOutside,
+            Self::SentImpossible,
             Self::SentNotANumber,
             Self::SentGarbled,
             Self::SampledGood,
@@ -109,7 +113,7 @@ impl Move {
             Self::SampledDrifting,
             Self::Fired,
         ];
-        let mut all = [Self::Good; 40];
+        let mut all = [Self::Good; 42];
         let (by_hand, by_instruments) = all.split_at_mut(Self::BY_HAND.len());
         by_hand.copy_from_slice(&Self::BY_HAND);
         by_instruments.copy_from_slice(&instruments);
@@ -275,6 +279,8 @@ fn answer(step: Move, pending: Option<&Pending>) -> Event {
             signature: None,
         },
         Move::Outside => entered(bad(question)),
+        Move::Impossible => entered(impossible(question)),
+        Move::SentImpossible => sent("-1E+06"),
         Move::SentOutside => sent(in_base_units(bad(question))),
         Move::SentNotANumber => sent("9.91E37"),
         Move::SentGarbled => sent("12,3#"),
@@ -390,5 +396,17 @@ fn bad(question: &Question) -> &'static str {
         "seen" => "Lee Third-Test",
         "what-next" => "repaired",
         _ => "no",
+    }
+}
+
+/// An answer that can be read, and that nothing of its kind can be; or far out the other way round.
+fn impossible(question: &Question) -> &'static str {
+    match question.key.as_str() {
+        key if key.starts_with("sound.") || key == "as-left" => "-5 ohm",
+        "idle" => "-60 kA",
+        // The other way round, under a window with one limit.
+        "drift.1" | "drift.2" => "-2 A",
+        "rails-up" | "rail-full" | "rail-full.second" | "ask.rail" => "1 MV",
+        _ => "-1 MV",
     }
 }

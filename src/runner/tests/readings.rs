@@ -260,3 +260,61 @@ fn a_stop_names_the_unit_that_was_not_typed() {
     let shown = &sitting.question().stop.as_ref().unwrap().what;
     assert!(shown.contains("7 ohm is outside"), "{shown}");
 }
+
+#[test]
+fn what_no_value_of_its_kind_can_be_is_asked_for_once_more_and_then_stops() {
+    let steps = "
+- step: earth
+  read: {what: Earth, unit: ohm, window: {at_most: 0.3 ohm}}
+  outside:
+    - {below: 1 ohm, likely: no cause of this, next: nothing}
+- step: tidy
+  do: Tidy the wires
+";
+    let mut sitting = at(steps);
+    sitting.say("-5");
+    let refusal = sitting.refusal().unwrap();
+    assert!(refusal.contains("resistance is never below zero"), "{refusal}");
+    assert_eq!((sitting.key(), verdicts(&sitting)), ("earth", vec![]));
+    sitting.say("-5");
+    assert!(is_stopped(&sitting));
+    let stop = sitting.question().stop.clone().unwrap();
+    assert!(stop.what.contains("Leads swapped") && stop.causes.is_empty(), "{stop:?}");
+
+    let mut sitting = at(steps);
+    sitting.say_all(&["-0.1", "0.1"]);
+    assert_eq!((sitting.key(), verdicts(&sitting)), ("tidy", vec![Verdict::Inside]));
+}
+
+#[test]
+fn what_is_only_written_down_is_no_nonsense_either() {
+    let steps = "
+- step: rail
+  read: {what: Rail, unit: V, function: ac-voltage, window: {record_only: true}}
+";
+    for text in ["1 MV", "-12 V"] {
+        let mut sitting = at(steps);
+        sitting.say_all(&[text, text]);
+        assert!(is_stopped(&sitting), "{text}");
+    }
+}
+
+#[test]
+fn a_difference_may_be_below_zero_and_its_size_counts() {
+    let steps = "
+- step: left
+  read: {what: Left, unit: ohm, window: {at_most: 9 ohm}}
+- step: right
+  read: {what: Right, unit: ohm, window: {at_most: 9 ohm}}
+- step: apart
+  work_out: {what: Left against right, value: left - right, unit: ohm, window: {at_most: 1 ohm}}
+- step: tidy
+  do: Tidy the wires
+";
+    let mut sitting = at(steps);
+    sitting.say_all(&["2", "2.5"]);
+    assert_eq!(sitting.key(), "tidy");
+    let mut sitting = at(steps);
+    sitting.say_all(&["2", "4"]);
+    assert!(is_stopped(&sitting), "{:?}", verdicts(&sitting));
+}

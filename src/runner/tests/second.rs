@@ -8,7 +8,7 @@ use crate::window::Verdict;
 
 const TWICE: &str = "
 - step: gate
-  read: {what: Gate resistor, unit: ohm, window: {at_most: 120 ohm, open_ok: true}}
+  read: {what: Gate resistor, unit: ohm, window: {at_most: 120 ohm}}
   verify: independent
   agree_within: 2 ohm
 - step: tidy
@@ -85,12 +85,13 @@ fn the_first_reading_outside_stops_at_once_and_so_does_the_second() {
 
 #[test]
 fn open_is_verified_by_open_and_not_by_a_number() {
-    let mut sitting = at_gate();
-    sitting.say_all(&["OL", SAM, "OL"]);
-    assert_eq!(sitting.key(), "tidy");
-    let mut sitting = at_gate();
-    sitting.say_all(&["OL", SAM, "119 ohm"]);
-    assert_eq!(sitting.key(), "what-next");
+    let open = TWICE.replace("at_most: 120 ohm", "at_least: 80 ohm, open_ok: true");
+    for (second, key) in [("OL", "tidy"), ("119 ohm", "what-next")] {
+        let mut sitting = Sitting::new(&cold(&open));
+        sitting.make_safe();
+        sitting.say_all(&["OL", SAM, second]);
+        assert_eq!(sitting.key(), key, "{second}");
+    }
 }
 
 #[test]

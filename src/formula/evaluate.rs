@@ -5,6 +5,7 @@ use super::dimension::{
 };
 use super::function::{Function, Takes};
 use super::number::Number;
+use super::sampled::Curve;
 use super::tree::{Condition, Kind, Node, Operator};
 use super::{Formula, FormulaError};
 use crate::quantity::{Dimension, Estimate, Quantity, Terms};
@@ -21,16 +22,27 @@ impl Formula {
     ) -> Result<Quantity, FormulaError> {
         let exact =
             |name: &str| Some(of(name)?.into_iter().map(Estimate::exact).collect::<Vec<_>>());
-        Ok(self.estimate(&exact)?.value)
+        Ok(self.straight(&exact)?.value)
     }
 
     /// Works the formula out with its uncertainty, given the estimates behind each name.
     ///
     /// The uncertainty is carried to first order, each input with its sign (GUM 5.1.2 and 5.2.2),
-    /// so what two names share stays shared. That is too little where the slope is nought, as of a
-    /// square at 0, and at the edge of a choice: `if`, `max` and `min` go by the values alone.
+    /// so what two names share stays shared. Where the formula is not as good as straight over the reach of its inputs, as
+    /// 1/x of a coarse reading, a square at 0 or the edge of a choice, the inputs are drawn instead
+    /// (JCGM 101:2008), and the terms are made as wide as what comes out.
     /// Errors as [`Formula::evaluate`], and where the uncertainty is not finite, as of a root at 0.
     pub fn estimate(
+        &self,
+        of: &impl Fn(&str) -> Option<Vec<Estimate>>,
+    ) -> Result<Estimate, FormulaError> {
+        let straight = self.straight(of)?;
+        let terms = Curve::of(self, of, &straight).terms();
+        Ok(Estimate { value: straight.value, terms })
+    }
+
+    /// The value, with its uncertainty carried to first order.
+    pub(super) fn straight(
         &self,
         of: &impl Fn(&str) -> Option<Vec<Estimate>>,
     ) -> Result<Estimate, FormulaError> {

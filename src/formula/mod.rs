@@ -19,6 +19,7 @@ mod number;
 mod parse;
 mod physical;
 mod safety;
+mod sampled;
 mod single;
 mod supplies;
 mod token;

@@ -39,5 +39,4 @@ pub use unit::{Unit, UnitError};
 
 #[cfg(test)]
 mod gum_tests;
-#[cfg(test)]
 pub(crate) mod random;

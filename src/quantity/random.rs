@@ -1,6 +1,11 @@
-//! Random numbers for the tests' simulations, the same in every run.
+//! Random numbers for simulations, the same in every run.
 
-use super::Shape;
+use std::num::NonZeroU32;
+
+use super::{Input, Shape};
+
+/// From here on Student's t is drawn as the bell curve: at 95 % they differ by one per cent.
+const FREEDOM_DRAWN: u32 = 100;
 
 /// A small generator of its own (SplitMix64), so that a failure repeats from its seed.
 pub(crate) struct Random {
@@ -24,6 +29,23 @@ impl Random {
     fn normal(&mut self) -> f64 {
         let size = (-2.0 * self.even().ln()).sqrt();
         size * (std::f64::consts::TAU * self.even()).cos()
+    }
+
+    /// From an input, in its standard uncertainties: of its shape, or Student's t where those are in doubt themselves
+    /// (JCGM 101:2008, 6.4.9; from memory).
+    pub(crate) fn draw_input(&mut self, input: &Input) -> f64 {
+        match input.freedom().map(NonZeroU32::get) {
+            Some(freedom) if freedom <= FREEDOM_DRAWN => self.student(freedom),
+            Some(_) => self.normal(),
+            None => self.draw(input.shape()),
+        }
+    }
+
+    /// From Student's t, by its definition: the bell curve over the scatter of so many more draws of it.
+    fn student(&mut self, freedom: u32) -> f64 {
+        let above = self.normal();
+        let squares = (0..freedom).map(|_| self.normal().powi(2)).sum::<f64>();
+        above / (squares / f64::from(freedom)).sqrt()
     }
 
     /// From an input of this shape with a standard uncertainty of one.

@@ -44,12 +44,17 @@ impl Terms {
 
     /// Adds to what an input contributes; what cancels is no term any more.
     pub fn add(&mut self, input: Input, term: f64) {
-        let sum = self.by_input.get(&input).copied().unwrap_or(0.0) + term;
+        let sum = self.term(&input) + term;
         if sum == 0.0 {
             self.by_input.remove(&input);
         } else {
             self.by_input.insert(input, sum);
         }
+    }
+
+    /// What an input contributes; 0 for one that is none of them.
+    pub fn term(&self, input: &Input) -> f64 {
+        self.by_input.get(input).copied().unwrap_or_default()
     }
 
     /// Lists every input with its term.

@@ -30,6 +30,15 @@ pub struct Decision {
 }
 
 impl Decision {
+    /// Leaves out how sure it is, and of a worked-out value also its uncertainty: versions differ in how they work these
+    /// out. The verdict stays.
+    pub(super) fn forget_chances(&mut self, is_worked_out: bool) {
+        (self.conformity, self.false_accept) = (None, None);
+        if is_worked_out {
+            self.uncertainty = None;
+        }
+    }
+
     /// What was judged of a reading: itself, unless it was corrected.
     #[must_use]
     pub fn judged(&self, reading: &Reading) -> Reading {

@@ -374,15 +374,17 @@ pub enum Fact {
 }
 
 impl Fact {
-    /// The fact without the words in which the program put it: what is left is the same in every version.
+    /// The fact without the words in which the program put it, and without chances, which later versions work out better:
+    /// what is left is the same in every version.
     #[must_use]
     pub fn without_wording(&self) -> Self {
         let mut bare = self.clone();
         match &mut bare {
             // What a minus means was not written down by every version.
-            Self::Judged { what, bounds, .. } => {
+            Self::Judged { what, origin, bounds, decision, .. } => {
                 what.clear();
                 bounds.sign = Sign::default();
+                decision.forget_chances(*origin == Origin::WorkedOut);
             }
             Self::Watched { bounds: Some(bounds), .. } => bounds.sign = Sign::default(),
             Self::Seen { what, .. }

@@ -345,13 +345,11 @@ fn decided(
     let uncertainty = estimate.and_then(|own| Uncertainty::of(own, Uncertainty::LEVEL));
     let bounds = &judging.bounds;
     let verdict = bounds.judge_by(&reading, rule, uncertainty.as_ref());
-    let chances = match (&reading, &uncertainty) {
-        (Reading::Number(value), Some(own)) => Some((value, own)),
-        _ => None,
-    };
-    let conformity = chances.and_then(|(value, own)| bounds.conformity(value, own));
+    // An estimate is of a number, and of the very one that is judged.
+    let chances = estimate.filter(|_| uncertainty.is_some());
+    let conformity = chances.and_then(|own| bounds.conformity(own));
     let accepted = chances.filter(|_| verdict.is_inside());
-    let false_accept = accepted.and_then(|(value, own)| bounds.false_accept(value, own));
+    let false_accept = accepted.and_then(|own| bounds.false_accept(own));
     let uncertainty = uncertainty.filter(|own| !own.expanded.value.is_zero());
     (verdict, Decision { rule, corrected, uncertainty, conformity, false_accept, meter })
 }

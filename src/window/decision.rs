@@ -20,7 +20,8 @@ pub enum Rule {
     Guarded {
         /// The width of the band on each side, in expanded uncertainties; not below nought.
         ///
-        /// With U at 95 %, 1 accepts at most 2.5 % of what is really outside; 0.83 at most 5 %.
+        /// With U at 95 %, 1 accepts at most 2.5 % of what is really outside, whatever the shape of its inputs. 0.83 accepts
+        /// at most 5 % where they add up to a bell curve, and up to 11 % where one meter's promise outweighs the rest.
         #[serde(default = "whole", deserialize_with = "band_width")]
         fraction: f64,
     },

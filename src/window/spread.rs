@@ -22,18 +22,47 @@ const AS_GOOD_AS_INFINITE: u32 = 100_000;
 /// of distributions of JCGM 101:2008), because a factor from the bell curve is too wide for one
 /// dominant bounded term and would be wrong by up to 19 % (EA-4/02 S9).
 pub(super) fn half_width(terms: &Terms, level: f64) -> f64 {
+    let (core, bounded) = parts(terms);
+    match (bounded.as_slice(), core.standard > 0.0) {
+        ([], _) => core.half_width(level),
+        ([alone], false) => alone.half_width(level),
+        (_, _) => Chances::of(&core, &bounded, core.half_width(level)).half_width(level),
+    }
+}
+
+/// Gives the chance that the sum of all terms is below `-distance`, and as they are alike on both sides also that it is
+/// above `distance`: by the same shapes as [`half_width`].
+pub(super) fn beyond(terms: &Terms, distance: f64) -> f64 {
+    let (core, bounded) = parts(terms);
+    match (bounded.as_slice(), core.standard > 0.0) {
+        ([], true) => core.at_most(-distance),
+        ([], false) if distance < 0.0 => 1.0,
+        ([], false) => 0.0,
+        ([alone], false) => alone.at_most(-distance),
+        (_, false) => Chances::of(&core, &bounded, 0.0).chance(-distance),
+        // The bounded terms have an end, so their table is whole; the bell curve is taken about each of its cells.
+        (_, true) => {
+            let table = Chances::of(&Core { standard: 0.0, freedom: None }, &bounded, 0.0);
+            let (parts, places) = (table.at_most.windows(2), table.points());
+            let weighted = parts.zip(places).filter_map(|(ends, place)| {
+                let [low, high] = ends else { return None };
+                let share = high - low;
+                (share > 0.0).then(|| share * core.at_most(-distance - place - table.step / 2.0))
+            });
+            weighted.sum()
+        }
+    }
+}
+
+/// All that has no sharp bounds as one, and each term that has.
+fn parts(terms: &Terms) -> (Core, Vec<Bounded>) {
     let (bounded, rest): (Vec<_>, Vec<_>) = terms.iter().partition(|(input, _)| is_bounded(input));
     let rest = rest.into_iter().fold(Terms::NONE, |mut rest, (input, term)| {
         rest.add(input.clone(), term);
         rest
     });
     let core = Core { standard: rest.standard_uncertainty(), freedom: rest.effective_freedom() };
-    let bounded: Vec<Bounded> = bounded.into_iter().filter_map(Bounded::of).collect();
-    match (bounded.as_slice(), rest.is_empty()) {
-        ([], _) => core.half_width(level),
-        ([alone], true) => alone.half_width(level),
-        (_, _) => Chances::of(&core, &bounded, level).half_width(level),
-    }
+    (core, bounded.into_iter().filter_map(Bounded::of).collect())
 }
 
 /// Gives the factor that holds `level` of Student's t on both sides (GUM Table G.2); of the bell
@@ -66,6 +95,12 @@ impl Core {
     fn half_width(&self, level: f64) -> f64 {
         if self.standard > 0.0 { coverage_factor(self.freedom, level) * self.standard } else { 0.0 }
     }
+
+    /// The chance of at most `x`, where there is any spread.
+    fn at_most(&self, x: f64) -> f64 {
+        let x = x / self.standard;
+        student(self.freedom).map_or_else(|| Normal::standard().cdf(x), |student| student.cdf(x))
+    }
 }
 
 /// A term known by its bounds.
@@ -88,6 +123,17 @@ impl Bounded {
                 Shape::Rectangular | Shape::Normal => level,
             }
     }
+
+    /// The chance of at most `x`.
+    fn at_most(&self, x: f64) -> f64 {
+        let part = (x / self.bound).clamp(-1.0, 1.0);
+        match self.shape {
+            Shape::Triangular if part < 0.0 => (1.0 + part).powi(2) / 2.0,
+            Shape::Triangular => 1.0 - (1.0 - part).powi(2) / 2.0,
+            Shape::Arcsine => 0.5 + part.asin() / std::f64::consts::PI,
+            Shape::Rectangular | Shape::Normal => f64::midpoint(1.0, part),
+        }
+    }
 }
 
 /// The chance that a sum is at most so large, in a table with straight lines between its points.
@@ -98,11 +144,11 @@ struct Chances {
 }
 
 impl Chances {
-    fn of(core: &Core, bounded: &[Bounded], level: f64) -> Chances {
+    /// Makes the table out to the bounds and `of_core` together, which is as far as it will be looked up.
+    fn of(core: &Core, bounded: &[Bounded], of_core: f64) -> Chances {
         let bounds = bounded.iter().map(|term| term.bound).sum::<f64>();
-        // The interval is never wider than the bounds and the core's own interval together; each
-        // term taken in spoils its own width at the ends of the table.
-        let reach = core.half_width(level) + 2.0 * bounds;
+        // Each term taken in spoils its own width at the ends of the table.
+        let reach = of_core + 2.0 * bounds;
         let mut chances = Chances::of_core(core, reach / CELLS as f64);
         for term in bounded {
             match term.shape {
@@ -123,12 +169,9 @@ impl Chances {
     }
 
     fn of_core(core: &Core, step: f64) -> Chances {
-        let (student, normal) = (student(core.freedom), Normal::standard());
         let at_most = |cell: usize| {
-            let x = (cell as f64 - CELLS as f64) * step;
             if core.standard > 0.0 {
-                let x = x / core.standard;
-                student.map_or_else(|| normal.cdf(x), |student| student.cdf(x))
+                core.at_most((cell as f64 - CELLS as f64) * step)
             } else {
                 // Nothing but nought itself, which is half below and half above.
                 match cell.cmp(&CELLS) {

@@ -25,6 +25,12 @@ fn uncertainty(standard: &str, coverage: f64) -> Uncertainty {
     Uncertainty { standard, expanded, coverage, freedom: None, level: 0.95 }
 }
 
+/// A reading whose only uncertainty is a bell curve with this standard uncertainty.
+fn bell(reading: &str, standard: &str) -> Estimate {
+    let standard = quantity(standard).to_f64();
+    Estimate::exact(quantity(reading)).with(Input::new("bell", Shape::Normal), standard)
+}
+
 /// An exact nought with one normal and one rectangular input, by their standard uncertainties.
 fn with_both(normal: f64, rectangular: f64) -> Estimate {
     Estimate::exact(pure(0.0))

@@ -2,6 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
+use super::loading::LOADING_LEFT;
 use crate::quantity::{Decimal, Dimension, Estimate, Quantity, Shape};
 
 /// How a reading's uncertainty follows from an accuracy, and how far that can be relied on.
@@ -31,9 +32,13 @@ pub struct Accuracy {
     /// What is added where it is colder or warmer than the rest is promised for.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub outside_span: Option<OutsideSpan>,
-    /// The resistance between the meter's own terminals on this range.
+    /// The resistance between the meter's own terminals on this range: the input of a voltmeter, the burden of an
+    /// ammeter (2 mV/mA is 2 ohm).
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub input_resistance: Option<Quantity>,
+    /// The resistance of the test leads, where a reading of resistance includes it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub leads: Option<Quantity>,
 }
 
 /// The temperatures an accuracy is promised for, and what is added for each kelvin beyond them.
@@ -62,8 +67,8 @@ pub struct OutsideSpan {
 pub struct Conditions {
     /// The temperature of the room; taken to be within the span where it is not known.
     pub ambient: Option<Quantity>,
-    /// The resistance of what is measured, which the meter loads; taken as none where it is not
-    /// known.
+    /// The resistance of what is measured: behind a voltage, or in the way of a current. The meter is taken to change
+    /// nothing where it is not known.
     pub source_resistance: Option<Quantity>,
 }
 
@@ -89,6 +94,19 @@ pub enum AccuracyError {
     /// An input that would short what it measures.
     #[error("an input resistance of nought would short what is measured: check its unit")]
     NoInputResistance,
+    /// A current that nothing but the meter limits.
+    #[error("a source resistance of 0 has no current that a meter could lie in: check its unit")]
+    NoSourceResistance,
+    /// A part that goes with another kind of range.
+    #[error(
+        "`{part}` does not go with {reads}: `input_resistance` is for voltage and current, `leads` for resistance"
+    )]
+    Misplaced {
+        /// The part.
+        part: &'static str,
+        /// What the range reads.
+        reads: String,
+    },
     /// The span is the wrong way round.
     #[error("the span begins above its end: swap `from` and `to`")]
     SpanReversed,
@@ -112,7 +130,7 @@ impl Accuracy {
     ///
     /// The promise is a rectangular input, its parts added up as GUM 4.3.7 does. The counts of a
     /// promise cover the last digit; without counts, half of one is an input of its own. What the
-    /// meter takes away by loading its source is known, and so it is added back (GUM 3.2.4); what
+    /// meter takes away by being there is known, and so it is added back (GUM 3.2.4); what
     /// is left of it is an input of its own. Errors on parts that do not fit together.
     pub fn estimate(
         &self,
@@ -125,7 +143,7 @@ impl Accuracy {
             Estimate::exact(reading).with_bounds(format!("{name}, meter"), RECTANGULAR, half_width);
         let digit = if self.counts == 0 { self.count.to_f64() / 2.0 } else { 0.0 };
         let shown = promised.with_bounds(format!("{name}, last digit"), RECTANGULAR, digit);
-        let loading = self.loading(&reading, conditions)?;
+        let loading = self.taken_away(&reading, conditions.source_resistance.as_ref())?;
         let left = LOADING_LEFT * loading.abs();
         let loaded = shown.with_bounds(format!("{name}, loading"), RECTANGULAR, left);
         let unloaded = Quantity::from_f64(reading.to_f64() + loading, reading.dimension);
@@ -160,22 +178,6 @@ impl Accuracy {
             + within * size("of_accuracy", &span.of_accuracy, per_kelvin())?;
         Ok(within + kelvins * added)
     }
-
-    /// How far the reading is below the unloaded value: reading x source / input resistance.
-    fn loading(&self, reading: &Quantity, conditions: &Conditions) -> Result<f64, AccuracyError> {
-        let Some((input, source)) =
-            self.input_resistance.as_ref().zip(conditions.source_resistance.as_ref())
-        else {
-            return Ok(0.0);
-        };
-        let input = size("input_resistance", input, Dimension::RESISTANCE)?;
-        let source = size("source_resistance", source, Dimension::RESISTANCE)?;
-        if input > 0.0 {
-            Ok(reading.to_f64() * source / input)
-        } else {
-            Err(AccuracyError::NoInputResistance)
-        }
-    }
 }
 
 impl OutsideSpan {
@@ -191,10 +193,6 @@ impl OutsideSpan {
     }
 }
 
-/// How well the loading is known, as a part of it: both resistances are taken to be within 5 % (common practice, no
-/// source).
-pub const LOADING_LEFT: f64 = 0.1;
-
 const RECTANGULAR: Shape = Shape::Rectangular;
 
 fn same(part: &'static str, quantity: &Quantity, wanted: Dimension) -> Result<(), AccuracyError> {
@@ -206,7 +204,11 @@ fn same(part: &'static str, quantity: &Quantity, wanted: Dimension) -> Result<()
 }
 
 /// The number of base units of a part that is a size.
-fn size(part: &'static str, quantity: &Quantity, wanted: Dimension) -> Result<f64, AccuracyError> {
+pub(super) fn size(
+    part: &'static str,
+    quantity: &Quantity,
+    wanted: Dimension,
+) -> Result<f64, AccuracyError> {
     same(part, quantity, wanted)?;
     if quantity.value.is_negative() {
         return Err(AccuracyError::Negative { part });

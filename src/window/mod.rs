@@ -14,19 +14,20 @@ mod conformity;
 mod credible;
 mod decision;
 mod describe;
+mod loading;
 mod spread;
 mod uncertainty;
 mod verdict;
 
 pub use accuracy::{
-    Accuracy, AccuracyError, Conditions, EXPLANATION as ACCURACY_EXPLANATION, LOADING_LEFT,
-    OutsideSpan,
+    Accuracy, AccuracyError, Conditions, EXPLANATION as ACCURACY_EXPLANATION, OutsideSpan,
 };
 pub use agreement::Agreement;
 pub use bar::{Position, bar, position};
 pub use bounds::{Bounds, WindowError, Within};
 pub use credible::Sign;
 pub use decision::Rule;
+pub use loading::LOADING_LEFT;
 pub use uncertainty::Uncertainty;
 pub use verdict::{Side, Verdict};
 

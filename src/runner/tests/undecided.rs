@@ -183,6 +183,34 @@ stages:
     assert_eq!(judged[1], (&volts("79.2 V"), volts("79.2 V")), "formulas see what is there");
 }
 
+/// A burden of 100 ohm beside 1 kohm lets 10/11 of the current through: 35.02 mA for 38.52 mA.
+#[test]
+fn a_burden_is_added_to_a_current_as_what_it_is() {
+    let bench = BENCH.replace(
+        "dc-voltage: [{range: 60 V, count: 10 mV, of_reading: 1 %}]",
+        "dc-current: [{range: 60 mA, count: 10 uA, of_reading: 1 %, input_resistance: 100 ohm}]",
+    );
+    let steps = r"
+stages:
+  - stage: cold
+    title: Cold
+    source: none
+    steps:
+      - step: idle
+        read: {what: Idle, unit: mA, function: dc-current, source_resistance: 1 kohm, window: {at_most: 40 mA}}
+      - step: tidy
+        do: Tidy the wires
+";
+    let mut sitting = Sitting::at_bench(&format!("{ONE_POINT}{steps}"), &bench);
+    sitting.make_safe().say("35.02 mA");
+    assert_eq!(verdicts(&sitting), [Verdict::Inside]);
+    let corrected = sitting.facts().iter().find_map(|fact| match fact {
+        Fact::Judged { decision, .. } => decision.corrected,
+        _ => None,
+    });
+    assert_eq!(corrected, Some(Quantity::parse("38.522 mA").unwrap()));
+}
+
 #[test]
 fn where_nothing_is_known_of_the_meter_no_uncertainty_is_stated() {
     let steps = STEPS.replace("decision_rule: guarded\n", "");

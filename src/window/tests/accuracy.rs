@@ -114,6 +114,42 @@ fn what_a_meter_takes_away_by_loading_is_added_back() {
     assert_close(plain.standard_uncertainty(), counted, 1e-9);
 }
 
+/// Worked by hand: 42 V through 1.2 kohm drive 35 mA; with a burden of 100 ohm in the loop the meter shows 32.31 mA.
+#[test]
+fn a_current_meter_is_a_burden_in_series_and_no_divider() {
+    let own = accuracy("{range: 60 mA, count: 10 uA, counts: 1, input_resistance: 100 ohm}");
+    let with = |source: &str| {
+        let source_resistance = Some(quantity(source));
+        let conditions = Conditions { source_resistance, ..Conditions::default() };
+        let shown = Quantity::from_f64(42.0 / 1300.0, quantity("1 A").dimension).unwrap();
+        own.estimate(shown, "idle", &conditions)
+    };
+    assert_close(with("1.2 kohm").unwrap().value.to_f64(), 35e-3, 1e-9);
+    // The larger the resistance in the loop, the less the burden counts.
+    assert!(with("1 Mohm").unwrap().value.to_f64() < 32.4e-3);
+    assert!(matches!(with("0 ohm"), Err(AccuracyError::NoSourceResistance)));
+    let burden = quantity("2 mV/mA");
+    assert_eq!(burden, quantity("2 ohm"), "a data sheet's burden voltage is a resistance");
+}
+
+/// A 0.22 ohm resistor reads 0.40 ohm behind leads of 0.18 ohm.
+#[test]
+fn test_leads_are_taken_off_a_resistance_and_off_nothing_else() {
+    let own = accuracy("{range: 600 ohm, count: 0.01 ohm, counts: 2, leads: 0.18 ohm}");
+    let read = own.estimate(quantity("0.40 ohm"), "r", &Conditions::default()).unwrap();
+    assert_eq!(read.value, quantity("0.22 ohm"));
+    let counted = 0.02 / 3_f64.sqrt();
+    assert_close(read.standard_uncertainty(), counted.hypot(0.018 / 3_f64.sqrt()), 1e-9);
+    for (yaml, reading) in [
+        ("{range: 6 V, count: 1 mV, leads: 0.2 ohm}", "5 V"),
+        ("{range: 600 ohm, count: 0.1 ohm, input_resistance: 10 Mohm}", "5 ohm"),
+        ("{range: 600 W, count: 0.1 W, input_resistance: 10 Mohm}", "5 W"),
+    ] {
+        let refused = accuracy(yaml).estimate(quantity(reading), "r", &Conditions::default());
+        assert!(matches!(refused, Err(AccuracyError::Misplaced { .. })), "{yaml}");
+    }
+}
+
 #[test]
 fn the_range_in_use_is_the_smallest_that_holds_the_reading() {
     let ranges = ["600 mV", "6 V", "60 V", "6 A"]

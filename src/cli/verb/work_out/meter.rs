@@ -27,12 +27,15 @@ pub(super) struct Arguments {
     /// Accuracy: per cent of the range
     #[arg(long, value_name = "%", value_parser = from_nought("%"), default_value = "0%")]
     of_range: f64,
-    /// Input resistance of the meter
+    /// Input resistance of a voltmeter, or burden of an ammeter (2 mV/mA is 2 ohm)
     #[arg(long, value_name = "OHM", value_parser = above_nought("ohm"), requires = "source")]
     input: Option<f64>,
-    /// Resistance of what is measured
+    /// Resistance behind a voltage that is measured, or in the loop of a current
     #[arg(long, value_name = "OHM", value_parser = from_nought("ohm"), requires = "input")]
     source: Option<f64>,
+    /// Resistance of the test leads in a resistance that is measured
+    #[arg(long, value_name = "OHM", value_parser = from_nought("ohm"))]
+    leads: Option<f64>,
 }
 
 impl Topic for Arguments {
@@ -57,7 +60,7 @@ impl Topic for Arguments {
         let mut answer = Answer::default();
         answer.exact("off by at most, by the data sheet", half_width, symbol);
         if loading != 0.0 {
-            answer.exact("before the meter loads it", value, symbol);
+            answer.exact(self.without_the_meter(), value, symbol);
         }
         let reach = half_width + LOADING_LEFT * loading.abs();
         answer.exact("from", value - reach, symbol);
@@ -69,16 +72,13 @@ impl Topic for Arguments {
             uncertainty.expanded.to_f64(),
             symbol,
         );
-        if let (Some(input), Some(source)) = (self.input, self.source) {
-            let (share, left) = (shown(source / input, "%"), shown(LOADING_LEFT, "%"));
-            let text = format!(
-                "the meter loads its source: {share} is added to the reading, and {left} of that counts as not known"
-            );
-            answer.remark(Remark::Note, text);
-        }
+        self.changed(loading, &mut answer);
         Ok(answer)
     }
 }
+
+/// A meter that changes its circuit by more than this measures another circuit (common practice, no source).
+const CHANGED_MAX: f64 = 0.2;
 
 impl Arguments {
     /// Refuses to promise for a meter of which nothing is known.
@@ -90,6 +90,34 @@ impl Arguments {
         Err(Fault::usage("nothing is said about how exact the meter is").help(help))
     }
 
+    fn without_the_meter(&self) -> &'static str {
+        match self.reading.dimension {
+            Dimension::RESISTANCE => "without the leads",
+            _ => "before the meter loads it",
+        }
+    }
+
+    /// Says what was corrected for, and how well that is known.
+    fn changed(&self, loading: f64, answer: &mut Answer) {
+        if loading == 0.0 {
+            return;
+        }
+        let part = (loading / self.reading.to_f64()).abs();
+        let (share, left) = (shown(part, "%"), shown(LOADING_LEFT, "%"));
+        let cause = match self.reading.dimension {
+            Dimension::RESISTANCE => format!("the leads are in the reading: {share} is taken off"),
+            Dimension::CURRENT => {
+                format!("the meter's burden lowers the current: {share} is added to the reading")
+            }
+            _ => format!("the meter loads its source: {share} is added to the reading"),
+        };
+        answer.remark(Remark::Note, format!("{cause}, and {left} of that counts as not known"));
+        if part > CHANGED_MAX {
+            let text = "the meter changes what it measures by much: zero the leads, or take another meter or way";
+            answer.remark(Remark::Warning, text);
+        }
+    }
+
     fn accuracy(&self) -> Accuracy {
         Accuracy {
             range: self.range,
@@ -99,6 +127,7 @@ impl Arguments {
             of_range: computed(self.of_range, Dimension::NONE),
             outside_span: None,
             input_resistance: self.input.map(|ohms| computed(ohms, Dimension::RESISTANCE)),
+            leads: self.leads.map(|ohms| computed(ohms, Dimension::RESISTANCE)),
         }
     }
 }
@@ -165,5 +194,22 @@ mod tests {
         near(loaded.number_of("from"), 38.522 - 0.2051 - 0.3502, 1e-9);
         near(loaded.number_of("to"), 38.522 + 0.2051 + 0.3502, 1e-9);
         assert!(loaded.remarks_on(Remark::Note, "10 % is added to the reading"));
+    }
+
+    /// 38.522 mA are 35.02 mA with 10 % more in the way; 0.22 ohm are 0.4 ohm with 0.18 ohm of leads.
+    #[test]
+    fn a_burden_lies_in_series_and_leads_are_taken_off() {
+        let line =
+            "meter --reading 35.02mA --range 60mA --count 0.01mA --of-reading 0.5% --counts 3";
+        let burdened = work_out(&format!("{line} --input 100ohm --source 1kohm"));
+        near(burdened.number_of("before the meter loads it"), 38.522e-3, 1e-9);
+        assert!(burdened.remarks_on(Remark::Note, "burden lowers the current: 10 % is added"));
+        let line = "meter --reading 0.4ohm --range 600ohm --count 0.01ohm --counts 2";
+        let led = work_out(&format!("{line} --leads 0.18ohm"));
+        near(led.number_of("without the leads"), 0.22, 1e-9);
+        assert!(led.remarks_on(Remark::Warning, "zero the leads"));
+        assert!(
+            refusal(&format!("{line} --input 10Mohm --source 1ohm")).contains("does not go with")
+        );
     }
 }

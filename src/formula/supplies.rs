@@ -3,7 +3,7 @@
 use super::function::{Function, Takes, Work};
 use super::physical::{number_of, physics};
 use crate::physics::lamp::{Lamp, OnTransformer, OperatingPoint, Transformer};
-use crate::physics::rectifier::{Diode, Junction, Load, Rail, Supply, Topology};
+use crate::physics::rectifier::{Fitted, Load, Rail, Supply, Topology};
 use crate::quantity::{Dimension, Quantity};
 
 /// Tells whether a word is the name of one of these functions.
@@ -22,7 +22,7 @@ fn supply(
         secondary_v: secondary.to_f64(),
         winding_ohm: winding.to_f64(),
         mains_hz: frequency.to_f64(),
-        diode: Diode::Junction(Junction::ONE_AMP_SILICON),
+        diode: Fitted::for_load(load.to_f64()).diode(),
         reservoir_f: reservoir.to_f64(),
         load: Load::Current(load.to_f64()),
     }
@@ -159,6 +159,14 @@ mod tests {
         let given = "(24 V, 0.5 ohm, 4700 uF, 0.2 A, 50 Hz)";
         let drop = value(&format!("split_peak{given}")) - value(&format!("bridge_peak{given}"));
         assert!((0.5..1.1).contains(&drop), "{drop} V");
+    }
+
+    /// The diodes go with the load: those of 1 A up to 1 A, a bridge of 25 A at 8 A.
+    #[test]
+    fn a_large_load_is_worked_out_with_a_large_bridge() {
+        let small = value("bridge_average(12 V, 0.05 ohm, 47 mF, 1 A, 50 Hz)");
+        let large = value("bridge_average(12 V, 0.05 ohm, 47 mF, 8 A, 50 Hz)");
+        assert!((0.6..2.4).contains(&(small - large)), "{small} V, {large} V");
     }
 
     #[test]

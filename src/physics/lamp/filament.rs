@@ -10,9 +10,12 @@ const SMALL_HOT_K: f64 = 2750.0;
 const LARGE_HOT_K: f64 = 2800.0;
 const LARGE_W: f64 = 100.0;
 
-/// Exponent of the radiated part: 4 for a grey body, more for tungsten, whose emissivity rises with temperature (from
+/// Exponent of the radiated part: more than the 4 of a grey body, as tungsten's emissivity rises with temperature (from
 /// memory).
 const RADIATION_EXPONENT: f64 = 4.5;
+
+/// Exponent that was measured: very close to 4 (Carlà, Am. J. Phys. 2013, doi 10.1119/1.4802873, by its abstract).
+const MEASURED_EXPONENT: f64 = 4.0;
 
 /// Share of the rated power that gas and leads carry off (from memory).
 const CONDUCTED_SHARE: f64 = 0.15;
@@ -54,6 +57,12 @@ impl Lamp {
             conducted_share: CONDUCTED_SHARE,
             tungsten: Tungsten::PowerLaw,
         }
+    }
+
+    /// The same lamp with the exponent that was measured: between the two lies what is to be expected of a real one.
+    #[must_use]
+    pub const fn as_measured(self) -> Self {
+        Self { radiation_exponent: MEASURED_EXPONENT, ..self }
     }
 
     /// Temperature of a filament that carries no current, K.

@@ -430,3 +430,46 @@ proptest! {
         }
     }
 }
+
+/// The bundled windows: a rail behind the lamp from 0.85 to 1.1 of the one worked out, and up to twice the lamp's volts.
+#[test]
+fn bundled_windows_are_wider_than_what_the_two_exponents_differ_by() {
+    let transformer = Transformer { primary_v: 230.0, primary_ohm: 8.5, magnetising_a: 0.0 };
+    for topology in [Topology::SplitRails, Topology::Bridge] {
+        for (watt, ampere) in [(25.0, 0.05), (40.0, 0.1), (60.0, 0.2), (100.0, 0.3), (300.0, 0.5)] {
+            let supply = Supply {
+                topology,
+                secondary_v: 31.0,
+                winding_ohm: 0.22,
+                mains_hz: 50.0,
+                diode: Diode::Junction(Junction::ONE_AMP_SILICON),
+                reservoir_f: 10e-3,
+                load: Load::Current(ampere),
+            };
+            let lamp = Lamp::general_service(watt, 230.0);
+            let settled = |lamp: Lamp| lamp.with_rectifier(230.0, &transformer, &supply).unwrap();
+            let (worked_out, measured) = (settled(lamp), settled(lamp.as_measured()));
+            let rail = measured.rail.average_v / worked_out.rail.average_v;
+            assert!((0.9..1.05).contains(&rail), "{watt} W: {rail}");
+            let volts = measured.lamp.lamp_v / worked_out.lamp.lamp_v;
+            assert!((0.5..2.0).contains(&volts), "{watt} W: {volts}");
+        }
+    }
+}
+
+/// Pouillet's scale of 1836, as physics texts hand it on (from memory): what a hot body looks like in a dark room, from the
+/// first dull red at 525 degrees Celsius to a dazzling white at 1500. The lamp's words agree with it, and sound no warmer.
+#[test]
+fn the_words_for_a_glow_agree_with_an_old_scale() {
+    for (celsius, glow) in [
+        (500.0, Glow::Dark),
+        (530.0, Glow::Faint),      // red just seen
+        (700.0, Glow::Faint),      // dull red
+        (900.0, Glow::DimOrange),  // cherry red
+        (1100.0, Glow::DimOrange), // deep orange
+        (1200.0, Glow::DimOrange), // clear orange
+        (1650.0, Glow::Bright),    // beyond a dazzling white
+    ] {
+        assert_eq!(Glow::at(celsius + 273.15), glow, "{celsius}");
+    }
+}

@@ -10,6 +10,7 @@
 pub const EXPLANATION: &str = include_str!("explanation.md");
 
 mod diode;
+mod fitted;
 mod lap;
 mod load;
 mod rail;
@@ -18,6 +19,7 @@ pub mod secondary;
 mod supply;
 
 pub use diode::{Diode, Junction};
+pub use fitted::Fitted;
 pub use load::Load;
 pub use rail::Rail;
 pub use supply::{Supply, SupplyError, Topology};

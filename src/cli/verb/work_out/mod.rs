@@ -9,6 +9,7 @@
 mod answer;
 mod bias;
 mod choice;
+mod diode;
 mod discharge;
 mod explanation;
 mod fuse;

@@ -1,12 +1,13 @@
 //! `work-out rail`: a mains rectifier with its reservoir.
 
 use super::answer::{Answer, Remark, rounded};
+use super::diode;
 use super::hazard;
 use super::option::{above_nought, from_nought};
 use super::topic::Topic;
 use super::topology::Topology;
 use crate::cli::fault::Fault;
-use crate::physics::rectifier::{self, Diode, Junction, Load, Rail, rules, secondary};
+use crate::physics::rectifier::{self, Fitted, Load, Rail, rules, secondary};
 use crate::physics::stored_energy::Charged;
 
 /// No mains transformer on a bench has more (V; common practice, no source).
@@ -33,6 +34,9 @@ pub(super) struct Arguments {
     /// How the winding feeds the reservoir
     #[arg(long, value_enum, default_value_t)]
     topology: Topology,
+    /// The rectifier: `small` (1 A), `standard` (3 A), or the amps of a bridge; chosen by the load without it
+    #[arg(long, value_name = "KIND", value_parser = diode::fitted)]
+    diode: Option<Fitted>,
     /// Mains frequency
     #[arg(long, value_name = "HZ", value_parser = above_nought("Hz"), default_value = "50Hz")]
     mains_hz: f64,
@@ -68,6 +72,7 @@ impl Topic for Arguments {
         answer.estimate("winding current, rms", nominal.winding_rms_a, "A");
         answer.estimate("winding current, peak", nominal.winding_peak_a, "A");
         self.remarks(&nominal, &mut answer);
+        diode::remark(self.diode, self.fitted(), &mut answer);
         let charged = Charged { capacitance: self.reservoir, voltage: off_load };
         hazard::remarks(&mut answer, charged);
         if self.topology == Topology::Split {
@@ -85,11 +90,16 @@ impl Arguments {
             secondary_v: self.sine_v(mains_ratio),
             winding_ohm: self.winding_ohm(),
             mains_hz: self.mains_hz,
-            diode: Diode::Junction(Junction::ONE_AMP_SILICON),
+            diode: self.fitted().diode(),
             reservoir_f: self.reservoir,
             load: Load::Current(self.load),
         };
         supply.steady().map_err(Fault::usage)
+    }
+
+    /// The rectifier that was given, or goes with the load.
+    fn fitted(&self) -> Fitted {
+        self.diode.unwrap_or_else(|| Fitted::for_load(self.load))
     }
 
     fn sine_v(&self, mains_ratio: f64) -> f64 {
@@ -167,6 +177,33 @@ mod tests {
         near(answer.number_of("ripple, peak to peak"), 0.17959, 0.03);
         near(answer.number_of("winding current, rms"), 0.2865, 0.03);
         near(answer.number_of("winding current, peak"), 1.0407, 0.03);
+    }
+
+    #[test]
+    fn the_rectifier_goes_with_the_load_and_is_told() {
+        let given = "rail --secondary 12V --winding 0.05ohm --reservoir 47mF --load 8A";
+        let chosen = work_out(given);
+        assert!(chosen.remarks_on(Remark::Note, "a bridge of 25 A, chosen by the load"));
+        let small = work_out(&format!("{given} --diode small"));
+        assert!(small.remarks_on(Remark::Note, "rectifier: small diodes of 1 A"));
+        assert!(small.number_of("rail") < 0.95 * chosen.number_of("rail"));
+        let bridge = work_out(&format!("{given} --diode 25A"));
+        near(bridge.number_of("rail"), chosen.number_of("rail"), 1e-12);
+        assert!(refusal(&format!("{given} --diode big")).contains("`small`, `standard`"));
+    }
+
+    /// The low and the high rail are the rail of a winding that much lower or higher: mains times 0.9 and 1.1 is winding times
+    /// 0.9 and 1.1. So each is met by a row of its own of the independent circuit simulator, at 12 V.
+    #[test]
+    fn low_and_high_mains_are_rails_of_their_own() {
+        let at = |volts: f64, name: &str| {
+            let answer = work_out(&format!(
+                "rail --topology split --secondary {volts}V --winding 0.3ohm --reservoir 4700uF --load 0.1A"
+            ));
+            answer.number_of(name)
+        };
+        near(at(12.0 / 0.9, "rail on low mains"), 15.6871, 0.01);
+        near(at(12.0 / 1.1, "rail on high mains"), 15.6871, 0.01);
     }
 
     #[test]

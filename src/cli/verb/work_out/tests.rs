@@ -87,7 +87,7 @@ fn unit_shown(option: &clap::Arg) -> Option<Unit> {
 #[test]
 fn a_number_alone_is_in_the_unit_that_help_shows() {
     let without_one_unit =
-        ["VALUE", "COUNT", "COUNTS", "COLOURS", "MARK", "NAME", "W|OHM", "A|OHM"];
+        ["VALUE", "KIND", "COUNT", "COUNTS", "COLOURS", "MARK", "NAME", "W|OHM", "A|OHM"];
     let mut tried = 0;
     for (topic, option) in options() {
         let name = option.get_value_names().map(|names| names[0].to_string()).unwrap_or_default();

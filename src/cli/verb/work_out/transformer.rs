@@ -1,11 +1,12 @@
 //! A transformer, a rectifier and its reservoir behind a lamp, as they are given on the command line.
 
 use super::answer::{Answer, Remark, rounded};
+use super::diode;
 use super::hazard;
 use super::option::{above_nought, either, from_nought};
 use super::topology::Topology;
 use crate::physics::lamp;
-use crate::physics::rectifier::{Diode, Junction, Load, Rail, Supply, rules};
+use crate::physics::rectifier::{Fitted, Load, Rail, Supply, rules};
 use crate::physics::stored_energy::Charged;
 
 /// Equipment with a transformer: the options beside `--secondary`.
@@ -30,6 +31,9 @@ pub(super) struct Transformer {
     /// How the winding feeds the reservoir
     #[arg(long, value_enum, default_value_t, requires = "secondary")]
     topology: Topology,
+    /// The rectifier: `small` (1 A), `standard` (3 A), or the amps of a bridge; chosen by the load without it
+    #[arg(long, value_name = "KIND", value_parser = diode::fitted, requires = "secondary")]
+    diode: Option<Fitted>,
     /// Magnetising current of the transformer
     #[arg(long, value_name = "A", value_parser = from_nought("A"), requires = "secondary")]
     magnetising: Option<f64>,
@@ -47,10 +51,19 @@ impl Transformer {
             secondary_v: self.secondary?,
             winding_ohm: self.winding?,
             mains_hz: self.mains_hz,
-            diode: Diode::Junction(Junction::ONE_AMP_SILICON),
+            diode: self.fitted()?.diode(),
             reservoir_f: self.reservoir?,
             load: self.rail_load?,
         })
+    }
+
+    /// The rectifier that was given, or goes with what the load takes off load volts.
+    fn fitted(&self) -> Option<Fitted> {
+        let ampere = match self.rail_load? {
+            Load::Current(ampere) => ampere,
+            Load::Resistance(ohm) => std::f64::consts::SQRT_2 * self.secondary? / ohm,
+        };
+        Some(self.diode.unwrap_or_else(|| Fitted::for_load(ampere)))
     }
 
     /// The transformer as its primary shows it on this mains.
@@ -70,6 +83,9 @@ impl Transformer {
 
     /// Adds what a person has to know of it.
     pub(super) fn remarks(&self, supply: &Supply, answer: &mut Answer) {
+        if let Some(counted) = self.fitted() {
+            diode::remark(self.diode, counted, answer);
+        }
         if self.magnetising.is_none() {
             let text = "magnetising current is taken as nought: give --magnetising if it is known";
             answer.remark(Remark::Note, text);

@@ -225,6 +225,19 @@ mod tests {
         assert!(draw.at(2.0).abs() < 1e-15);
     }
 
+    /// 4.7 mF with a bleeder of 1 kohm and 30 mA that set in from 3 V to 9 V, at 100 mA up to 15 V: by a Runge-Kutta solver
+    /// in another language, in steps of 10 us.
+    #[test]
+    fn an_independent_solver_finds_the_same_rail() {
+        let draw = Draw { resistance_ohm: 1000.0, current_a: 30e-3, from_v: 3.0, full_v: 9.0 };
+        let feed = Feed { voltage_v: 15.0, limit_a: 0.1 };
+        for (elapsed, volts) in
+            [(0.2, 4.131_564_6), (0.5, 8.915_322_0), (0.8, 12.692_787_3), (1.0, 15.0)]
+        {
+            assert_near(rail(4.7e-3, draw).after(feed, 0.0, elapsed).voltage_v, volts, 1e-6);
+        }
+    }
+
     #[test]
     fn a_supply_that_is_turned_down_waits_for_the_rail_and_then_holds_it() {
         let draw = Draw { resistance_ohm: 100.0, ..NOTHING };

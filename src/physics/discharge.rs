@@ -129,12 +129,11 @@ pub struct DischargeResistor {
     pub rating_w: f64,
 }
 
-impl DischargeResistor {
-    /// Whether a resistor of this rating serves, in watts; if not, another way to discharge is due.
-    #[must_use]
-    pub fn is_practical(&self, largest_rating_w: f64) -> bool {
-        self.rating_w <= largest_rating_w
-    }
+/// Rating that a resistor needs for a discharge that takes so long, in watts (W at the first instant, s).
+#[must_use]
+pub fn rating_w(first_instant_w: f64, within: f64, connection: Connection) -> f64 {
+    let is_pulse = connection == Connection::Momentary && within <= SHORT_PULSE_S;
+    if is_pulse { first_instant_w / PULSE_OVERLOAD } else { first_instant_w }
 }
 
 /// Chooses the largest E24 resistor that meets a time with the margins of [`wait_s`].
@@ -149,8 +148,7 @@ pub fn choose_resistor(task: &Discharge, connection: Connection) -> Option<Disch
     let largest = exact / RESISTANCE_MARGIN;
     let resistance = Series::E24.at_or_below(largest)?;
     let first_instant_w = first_instant_w(resistance, task.from);
-    let is_pulse = connection == Connection::Momentary && task.within <= SHORT_PULSE_S;
-    let rating_w = if is_pulse { first_instant_w / PULSE_OVERLOAD } else { first_instant_w };
+    let rating_w = rating_w(first_instant_w, task.within, connection);
     let energy_j = energy_j(capacitance, task.from) - energy_j(capacitance, task.to);
     Some(DischargeResistor { largest, resistance, first_instant_w, energy_j, rating_w })
 }
@@ -259,9 +257,9 @@ mod tests {
         assert_near(fitted.largest, 4512.0 / 1.26, 1e-3);
         assert_near(fitted.resistance, 3300.0, 1e-12);
         assert_near(fitted.rating_w, 450.0 * 450.0 / 3300.0, 1e-12);
-        assert!(!fitted.is_practical(25.0));
+        assert!(fitted.rating_w > 25.0);
         let momentary = choose_resistor(&task, Connection::Momentary).unwrap();
-        assert!(momentary.is_practical(25.0), "the same part serves for one discharge");
+        assert!(momentary.rating_w <= 25.0, "the same part serves for one discharge");
         let slow = Discharge { within: 60.0, ..task };
         let slow = choose_resistor(&slow, Connection::Momentary).unwrap();
         assert_near(slow.rating_w, slow.first_instant_w, 1e-12);

@@ -13,6 +13,10 @@ const FLEXIBLE_COPPER: [(f64, f64); 8] = [
     (10.0, 1.91),
 ];
 
+/// A size that leads in the United Kingdom have and IEC 60228 has not (from memory; 1 mm2 by its section comes out
+/// alike).
+const ONE_AND_A_QUARTER: (f64, f64) = (1.25, 15.6);
+
 /// A mains lead.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Lead {
@@ -24,12 +28,22 @@ pub struct Lead {
 
 impl Lead {
     /// Highest resistance of one conductor at 20 degrees Celsius, in ohms; `None` for a section that is
-    /// not a size of IEC 60228 class 5 up to 10 mm2.
+    /// not a size of IEC 60228 class 5 up to 10 mm2, or 1.25 mm2.
     #[must_use]
     pub fn copper_ohm(&self) -> Option<f64> {
-        let is_it = |size: f64| (size / self.section - 1.0).abs() < 1e-6;
-        let (_, per_kilometre) = FLEXIBLE_COPPER.iter().find(|(size, _)| is_it(*size))?;
+        let mut sizes = FLEXIBLE_COPPER.iter().chain([&ONE_AND_A_QUARTER]);
+        let (_, per_kilometre) = sizes.find(|(size, _)| self.is_of(*size))?;
         Some(per_kilometre * self.length / 1000.0)
+    }
+
+    /// Whether the resistance of its copper is from memory.
+    #[must_use]
+    pub fn is_remembered(&self) -> bool {
+        self.is_of(ONE_AND_A_QUARTER.0)
+    }
+
+    fn is_of(&self, size: f64) -> bool {
+        (size / self.section - 1.0).abs() < 1e-6
     }
 }
 
@@ -143,6 +157,9 @@ mod tests {
             let lead = Lead { length: 1000.0, section };
             assert_near(lead.copper_ohm().unwrap(), per_kilometre, 1e-12);
         }
+        let british = Lead { length: 1000.0, section: 1.25 };
+        assert_near(british.copper_ohm().unwrap(), 19.5 / 1.25, 1e-12);
+        assert!(british.is_remembered() && !Lead { section: 1.5, ..british }.is_remembered());
         assert_eq!(Lead { length: 2.0, section: 0.8 }.copper_ohm(), None);
         assert_eq!(Lead { length: 2.0, section: 0.0 }.copper_ohm(), None);
     }

@@ -80,6 +80,10 @@ pub struct Temperatures {
     pub junction: f64,
 }
 
+/// The hottest junction of a silicon power device in its sheet, in degrees Celsius: 150 or 175, the lower one here (from
+/// memory; the sheet wins).
+pub const JUNCTION_MAX_C: f64 = 150.0;
+
 /// Estimates settled temperatures (degrees Celsius, W in one device, W in everything on the heatsink).
 ///
 /// Each step rises by its watts times its thermal resistance: steady state, one even heatsink, still
@@ -107,8 +111,8 @@ pub fn thermal_voltage(celsius: f64) -> f64 {
 ///
 /// I = (kT/q) / (R_e + r_e + r_b / h_FE); B. M. Oliver, HP Journal, February 1971 (the formula read in a
 /// summary that quotes it; page numbers from memory). `effective` is that sum of resistances. With the
-/// bare emitter resistor it is an upper bound, which hot devices and ohmic resistance lower. Not for
-/// field-effect devices.
+/// bare emitter resistor it is too high by what resistance there is inside, and as the voltage is that of the junction, a
+/// hotter one raises it by a third of a per cent each kelvin: an estimate, and no bound. Not for field-effect devices.
 #[must_use]
 pub fn oliver_idle_a(thermal_voltage: f64, effective: f64) -> f64 {
     thermal_voltage / effective

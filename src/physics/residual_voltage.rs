@@ -34,8 +34,8 @@ pub static RESIDUALS: [Residual; 4] = [
     },
     Residual {
         name: "NEC 460.6(A)",
-        applies: "US: capacitors up to 600 V nominal",
-        volts: (0.0, 600.0),
+        applies: "US: capacitors up to 1000 V nominal, 600 V in older editions",
+        volts: (0.0, 1000.0),
         farads: 0.0,
         voltage: 50.0,
         within: 60.0,
@@ -43,8 +43,8 @@ pub static RESIDUALS: [Residual; 4] = [
     },
     Residual {
         name: "NEC 460.28",
-        applies: "US: capacitors over 600 V nominal",
-        volts: (600.0, f64::INFINITY),
+        applies: "US: capacitors over 1000 V nominal, 600 V in older editions",
+        volts: (1000.0, f64::INFINITY),
         farads: 0.0,
         voltage: 50.0,
         within: 300.0,
@@ -106,7 +106,8 @@ mod tests {
         };
         assert_eq!(concerned(100e-9, 325.0), ["NEC 460.6(A)"]);
         assert_eq!(concerned(470e-9, 325.0), ["NEC 460.6(A)", "IEC 62368-1 5.5.2.2"]);
-        assert_eq!(concerned(100e-9, 700.0), ["California T8 2893(a)", "NEC 460.28"]);
+        assert_eq!(concerned(100e-9, 700.0), ["California T8 2893(a)", "NEC 460.6(A)"]);
+        assert_eq!(concerned(100e-9, 1100.0), ["California T8 2893(a)", "NEC 460.28"]);
         assert!(
             concerned(10e-3, 45.0).is_empty(),
             "nothing is asked of what is low from the start"

@@ -89,6 +89,21 @@ mod tests {
         assert_eq!(judge_in_circuit(1e3, 0.05, 0.0), InCircuit::Lower { other_path: 0.0 });
     }
 
+    /// A board of five resistors, its nodal equations solved by elimination in another language: 1 kohm under the probes,
+    /// with 2.2 kohm and 3.3 kohm in series beside it and 1 kohm that leads nowhere. It reads 846.1538 ohm; with the part
+    /// open 5500 ohm.
+    #[test]
+    fn a_board_that_was_solved_apart_is_judged_right() {
+        let InCircuit::Lower { other_path } = judge_in_circuit(1e3, 0.05, 846.153_846) else {
+            panic!("lower")
+        };
+        assert_near(other_path, 5500.0, 1e-6);
+        assert_eq!(judge_in_circuit(1e3, 0.05, 5500.0), InCircuit::Suspect);
+        let expected = parallel(&[1e3, 5500.0]);
+        assert_near(expected, 846.153_846, 1e-8);
+        assert_eq!(judge_in_circuit(expected, 0.05, 846.0), InCircuit::Fits);
+    }
+
     proptest! {
         #[test]
         fn a_higher_reading_never_clears_a_part_that_reads_high(

@@ -109,7 +109,13 @@ impl RuleSet {
     #[must_use]
     pub fn earth_at_most(&self, lead: &Lead) -> Option<Figure> {
         let (rule, standing) = self.earth?;
-        Some(Figure { value: rule.at_most(lead)?, standing })
+        let value = rule.at_most(lead)?;
+        let standing = match rule {
+            EarthRule::ByCopper { thin_to, .. } if lead.section > thin_to => Standing::OwnRule,
+            EarthRule::AboveLead(_) if lead.is_remembered() => Standing::FromMemory,
+            _ => standing,
+        };
+        Some(Figure { value, standing })
     }
 
     /// Lowest insulation resistance of a class, in ohms.
@@ -198,8 +204,8 @@ const VDE_0701_0702: RuleSet = RuleSet {
     extra_low: Some(ExtraLow { alternating: quoted(25.0), direct: quoted(60.0) }),
 };
 
-/// Earth from a tester maker's support page. How the copper enters is not spelled out there: its bare
-/// resistance is taken, the strict side. The rest is the 2008 text carried over, from memory.
+/// Earth from a tester maker's support page. How the copper of a thicker lead enters is not spelled out there: its bare
+/// resistance is taken, the strict side, as a rule of our own. The rest is the 2008 text carried over, from memory.
 const EN_50678: RuleSet = RuleSet {
     name: "EN 50678:2020",
     word: "en_50678_2020",
@@ -231,7 +237,8 @@ const IET_5TH: RuleSet = RuleSet {
     name: "IET Code of Practice, 5th edition",
     word: "iet_code_of_practice_5th_edition",
     country: "United Kingdom",
-    note: "protective-conductor current as a table on a trainer's page has it",
+    note: "the current is that of a table on a trainer's page, 5 mA for class I and class II alike; it doesn't say whether \
+           touch current is meant, so none is given for class II",
     source: Source::quoted(
         "tester sellers' and a trainer's pages for the IET Code of Practice (2020)",
     ),
@@ -346,6 +353,12 @@ mod tests {
         let earth = |length, section| rules.earth_at_most(&Lead { length, section });
         assert_near(value(earth(3.0, 1.5)), 0.3, 1e-12);
         assert_near(value(earth(3.0, 2.5)), 0.1, 1e-12);
+        let standing = |section| earth(3.0, section).map(|own| own.standing);
+        assert_eq!(standing(1.5), Some(Standing::Quoted));
+        assert_eq!(standing(2.5), Some(Standing::OwnRule), "the page has no rule for it");
+        let british = RuleSet::named("IET Code of Practice, 5th edition").unwrap();
+        let of_memory = british.earth_at_most(&Lead { length: 2.0, section: 1.25 });
+        assert_eq!(of_memory.map(|own| own.standing), Some(Standing::FromMemory));
         assert_near(value(earth(1000.0, 2.5)), 1.0, 1e-12);
         assert_eq!(earth(10.0, 1.5), None, "no figure seen");
         let insulation = rules.insulation_at_least(Class::II).unwrap();

@@ -9,6 +9,8 @@ pub enum Standing {
     Quoted,
     /// From memory: a default for a person to override, and a report has to say so.
     FromMemory,
+    /// No source has the figure: a rule of this program, on the strict side.
+    OwnRule,
 }
 
 /// Where a figure comes from.

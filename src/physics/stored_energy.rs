@@ -1,6 +1,6 @@
 //! How dangerous a charged capacitor is, by published thresholds.
 
-use Measure::{Capacitance, Charge, Energy, Voltage};
+use Measure::{Capacitance, Charge, Energy, ShareOfEs1, ShareOfEs2, Voltage};
 use Reach::{Above, AtLeast, AtMost, Below};
 
 use super::discharge::energy_j;
@@ -26,6 +26,10 @@ pub enum Measure {
     Charge,
     /// Its energy, in joules.
     Energy,
+    /// Its voltage over what class ES1 allows its capacitance.
+    ShareOfEs1,
+    /// Its voltage over what class ES2 allows its capacitance.
+    ShareOfEs2,
 }
 
 /// Where a measure has to lie for a threshold to be reached.
@@ -70,6 +74,8 @@ impl Charged {
             Measure::Capacitance => self.capacitance,
             Measure::Charge => self.capacitance * self.voltage.abs(),
             Measure::Energy => energy_j(self.capacitance, self.voltage),
+            Measure::ShareOfEs1 => self.voltage.abs() / energy_source_limits(self.capacitance).es1,
+            Measure::ShareOfEs2 => self.voltage.abs() / energy_source_limits(self.capacitance).es2,
         }
     }
 }
@@ -113,6 +119,9 @@ const DOE: Source = Source::quoted("DOE-HDBK-1092-2013, Appendix D");
 const TEN_JOULES: Source = Source::quoted("trade discussion of NFPA 70E");
 const ES1: Source = Source::quoted("IEC 62368-1, Table 4");
 const ES2: Source = Source::from_memory("IEC 62368-1, Table 4");
+const ES_SMALL: Source = Source::from_memory("IEC 62368-1, Table 5");
+/// From here up Table 5 has the voltages of Table 4, in farads: 170 nF is its last row below.
+const SMALL_UP_TO: f64 = 170e-9;
 const OSHA_GUARD: Source = Source::quoted("29 CFR 1910.303(g)(2)(i)");
 const OSHA_WORK: Source = Source::quoted("29 CFR 1910.333(a)(1)");
 const APPLIANCE: Source = Source::quoted("IEC 60335-1, 8.1.4");
@@ -137,15 +146,30 @@ pub static PROFILES: [Profile; 7] = [
     Profile {
         name: "ten joules",
         country: "US",
-        thresholds: &[line("may kill (rule of thumb)", TEN_JOULES, &[(Energy, AtLeast(10.0))])],
+        // No published limit sees a shock in dry hands up to 60 V of direct current, however many joules are behind it
+        // (IEC 62368-1 ES1, quoted; IEC 61140 and IEC 60479-1, from memory). A burn is another matter.
+        thresholds: &[line(
+            "may kill (rule of thumb)",
+            TEN_JOULES,
+            &[(Energy, AtLeast(10.0)), (Voltage, Above(60.0))],
+        )],
     },
-    // For 300 nF and more; `energy_source_limits` has the smaller ones.
     Profile {
         name: "IEC 62368-1",
         country: "international",
         thresholds: &[
-            line("above ES1", ES1, &[(Voltage, Above(60.0))]),
-            line("above ES2", ES2, &[(Voltage, Above(120.0))]),
+            line("above ES1", ES1, &[(Voltage, Above(60.0)), (Capacitance, Above(SMALL_UP_TO))]),
+            line("above ES2", ES2, &[(Voltage, Above(120.0)), (Capacitance, Above(SMALL_UP_TO))]),
+            line(
+                "above ES1",
+                ES_SMALL,
+                &[(ShareOfEs1, Above(1.0)), (Capacitance, AtMost(SMALL_UP_TO))],
+            ),
+            line(
+                "above ES2",
+                ES_SMALL,
+                &[(ShareOfEs2, Above(1.0)), (Capacitance, AtMost(SMALL_UP_TO))],
+            ),
         ],
     },
     Profile {
@@ -249,6 +273,7 @@ mod tests {
         assert_eq!(reached("DOE reflex", 10e-6, 401.0), ["reflex"]);
         assert_eq!(reached("DOE reflex", 1e-6, 500.0), [""; 0], "0.125 J");
         assert_eq!(reached("ten joules", 10e-3, 63.0), ["may kill (rule of thumb)"]);
+        assert_eq!(reached("ten joules", 0.1, 18.7), [""; 0], "17.5 J, and no shock at 18.7 V");
     }
 
     /// IEC 62368-1 Table 4: 60 V (quoted), 120 V (from memory).
@@ -259,7 +284,12 @@ mod tests {
         assert_eq!(reached("IEC 62368-1", 1e-3, 120.1), ["above ES1", "above ES2"]);
         let standings = Profile::named("IEC 62368-1").unwrap().thresholds;
         let standings: Vec<_> = standings.iter().map(|line| line.source.standing).collect();
-        assert_eq!(standings, [Standing::Quoted, Standing::FromMemory]);
+        let recalled = Standing::FromMemory;
+        assert_eq!(standings, [Standing::Quoted, recalled, recalled, recalled]);
+        assert_eq!(reached("IEC 62368-1", 10e-9, 200.0), [""; 0], "10 nF may hold 350 V");
+        assert_eq!(reached("IEC 62368-1", 10e-9, 351.0), ["above ES1"]);
+        assert_eq!(reached("IEC 62368-1", 10e-9, 701.0), ["above ES1", "above ES2"]);
+        assert_eq!(reached("IEC 62368-1", 170e-9, 75.0), [""; 0]);
     }
 
     /// 29 CFR 1910.303(g)(2)(i) and 1910.333(a)(1) (quoted).

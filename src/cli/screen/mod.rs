@@ -12,5 +12,6 @@ pub(super) use finish::finish;
 pub(super) use notice::{advice, notice};
 pub(super) use overview::overview;
 pub(super) use plan::plan;
+pub(super) use plan_words::duration;
 pub(super) use question::{help, is_making_safe, prompt, question, why};
 pub(super) use result::{result, still_there};

@@ -148,9 +148,9 @@ fn time(time: &Quantity) -> String {
 }
 
 /// A time as a person says it: `12.5 s`, `1 min 50 s`, `2 h 5 min`.
-pub(super) fn duration(ms: u64) -> String {
+pub(in crate::cli) fn duration(ms: u64) -> String {
     // Rounded up: nobody is told to wait less than is needed.
-    let (seconds, tenths) = (ms.div_ceil(1000), ms.div_ceil(100));
+    let (minutes, seconds, tenths) = (ms.div_ceil(60_000), ms.div_ceil(1000), ms.div_ceil(100));
     let two = |big: u64, unit: &str, small: u64, of: &str| match small {
         0 => format!("{big} {unit}"),
         _ => format!("{big} {unit} {small} {of}"),
@@ -159,6 +159,6 @@ pub(super) fn duration(ms: u64) -> String {
         0..60 if !ms.is_multiple_of(1000) => format!("{}.{} s", tenths / 10, tenths % 10),
         0..60 => format!("{seconds} s"),
         60..3600 => two(seconds / 60, "min", seconds % 60, "s"),
-        _ => two(seconds / 3600, "h", seconds % 3600 / 60, "min"),
+        _ => two(minutes / 60, "h", minutes % 60, "min"),
     }
 }

@@ -1,9 +1,12 @@
 //! What came out: values, the one that matters first, and remarks.
 
+use std::time::Duration;
+
 use serde_json::{Value as Json, json};
 
+use crate::cli::screen::duration;
 use crate::physics::source::{Source, Standing};
-use crate::quantity::{Quantity, Unit};
+use crate::quantity::{Dimension, Quantity, Unit};
 use crate::report::{Sheet, Tone};
 
 /// Digits of a value that rests on parts with tolerances.
@@ -74,9 +77,13 @@ impl Answer {
         self.number(name.into(), value, &unit, |quantity| quantity.engineering_exact(Some(&unit)));
     }
 
-    /// Adds a time, rounded, in seconds, minutes or hours.
+    /// Adds a time as plans write it; one below a minute is rounded to three digits.
     pub(super) fn time(&mut self, name: impl Into<String>, seconds: f64) {
-        self.estimate(name, seconds, time_unit(seconds));
+        if !is_said_in_minutes(seconds) {
+            return self.estimate(name, seconds, "s");
+        }
+        let quantity = Quantity::from_f64(seconds, Dimension::TIME);
+        self.values.push(Value { name: name.into(), text: shown_time(seconds), quantity });
     }
 
     /// Adds a value that is words.
@@ -178,9 +185,13 @@ pub(super) fn rounded(value: f64, symbol: &str) -> String {
         .map_or_else(|| BEYOND.to_owned(), |quantity| quantity.engineering(DIGITS, Some(&unit)))
 }
 
-/// Writes a time in a sentence.
+/// Writes a time in a sentence, as plans do.
 pub(super) fn shown_time(seconds: f64) -> String {
-    shown(seconds, time_unit(seconds))
+    if is_said_in_minutes(seconds) {
+        duration(Duration::from_secs_f64(seconds).as_millis().try_into().unwrap_or(u64::MAX))
+    } else {
+        shown(seconds, "s")
+    }
 }
 
 /// Names a source, and says where it was not read.
@@ -189,17 +200,39 @@ pub(super) fn source(source: &Source) -> String {
         Standing::Seen => source.text.to_owned(),
         Standing::Quoted => format!("{}, as quoted", source.text),
         Standing::FromMemory => format!("{}, from memory", source.text),
+        Standing::OwnRule => format!("{}, by a rule of our own", source.text),
     }
 }
 
-fn time_unit(seconds: f64) -> &'static str {
-    match seconds {
-        hours if hours >= 3600.0 => "h",
-        minutes if minutes >= 120.0 => "min",
-        _ => "s",
-    }
+/// Whether a time is long enough for minutes and hours, and no more than people wait for.
+fn is_said_in_minutes(seconds: f64) -> bool {
+    (60.0..1e9).contains(&seconds)
 }
 
 fn unit(symbol: &str) -> Unit {
     Unit::parse(symbol).expect("a unit of the table")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{Answer, shown_time};
+
+    /// The same rule as a plan's waits.
+    #[test]
+    fn a_time_is_said_as_a_plan_says_it() {
+        for (seconds, text) in [
+            (0.15, "150 ms"),
+            (42.0, "42 s"),
+            (60.0, "1 min"),
+            (110.0, "1 min 50 s"),
+            (3600.0, "1 h"),
+            (7500.0, "2 h 5 min"),
+        ] {
+            assert_eq!(shown_time(seconds), text);
+        }
+        let mut answer = Answer::default();
+        answer.time("short", 4.14312);
+        answer.time("long", 3725.0);
+        assert_eq!((answer.text_of("short"), answer.text_of("long")), ("4.14 s", "1 h 3 min"));
+    }
 }

@@ -1,10 +1,10 @@
 //! `work-out bias`: an output stage at idle.
 
-use super::answer::{Answer, Remark};
+use super::answer::{Answer, Remark, shown};
 use super::option::{above_nought, from_nought, read};
 use super::topic::Topic;
 use crate::cli::fault::Fault;
-use crate::physics::output_stage::{self, HeatPath};
+use crate::physics::output_stage::{self, HeatPath, JUNCTION_MAX_C};
 
 #[derive(Debug, clap::Args)]
 #[command(group = clap::ArgGroup::new("way").required(true).args(["drop", "between", "idle"]))]
@@ -91,21 +91,54 @@ impl Arguments {
         answer.estimate("junction when settled", settled.junction, "degC");
         let text = "temperatures are for this one stage alone on its heatsink, at idle";
         answer.remark(Remark::Note, text);
+        if settled.junction > JUNCTION_MAX_C {
+            let most = shown(JUNCTION_MAX_C, "degC");
+            let text = format!(
+                "not practical: no silicon stands this (makers' sheets say {most} or a little more, from memory); \
+                 lower the idle current, or check --sink-to-air and the prefixes"
+            );
+            answer.remark(Remark::Warning, text);
+        }
     }
 
     fn least_distortion(&self, answer: &mut Answer) {
-        let bound =
+        let idle =
             output_stage::oliver_idle_a(output_stage::thermal_voltage(self.ambient), self.resistor);
-        answer.estimate("least-distortion idle at most", bound, "A");
-        let text = "least distortion: an upper bound for bipolar class AB (Oliver 1971), for \
-                    information; the maker's figure wins, and it is not for field-effect devices";
+        answer.estimate("least-distortion idle, about", idle, "A");
+        let text = "least distortion: for bipolar class AB (Oliver 1971), with the junctions at --ambient and no \
+                    resistance inside; hotter ones raise it, resistance lowers it. For information; the maker's figure \
+                    wins, and it is not for field-effect devices";
         answer.remark(Remark::Note, text);
     }
 }
 
 #[cfg(test)]
 mod tests {
+    use super::Remark;
     use crate::cli::verb::work_out::tests::{near, refusal, work_out};
+
+    /// 1.005 kW on 1 K/W settle at 1030 degrees, which no transistor sees.
+    #[test]
+    fn a_heatsink_that_would_glow_is_not_practical() {
+        let answer = work_out(
+            "bias --resistor 0.1ohm --idle 10.05A --rail 50V --sink-to-air 1K/W --case-to-sink 0K/W \
+             --junction-to-case 0K/W",
+        );
+        near(answer.number_of("heatsink when settled"), 1030.0, 1e-6);
+        assert!(answer.remarks_on(Remark::Warning, "no silicon stands this"));
+    }
+
+    /// A way of the heat is a ladder of resistances, with watts for amps and kelvins for volts (any thermal text). Its nodal
+    /// equations, solved by elimination in another language for 5 W from one junction and 15 W more on the heatsink, over
+    /// 0.7, 0.5 and 0.6 K/W: 12, 14.5 and 18 K above the air.
+    #[test]
+    fn the_way_of_the_heat_is_a_ladder_of_resistances() {
+        let path = super::HeatPath { junction_to_case: 0.7, case_to_sink: 0.5, sink_to_air: 0.6 };
+        let nodes = super::output_stage::temperatures(25.0, 5.0, 20.0, &path);
+        near(nodes.sink, 25.0 + 12.0, 1e-12);
+        near(nodes.case, 25.0 + 14.5, 1e-12);
+        near(nodes.junction, 25.0 + 18.0, 1e-12);
+    }
 
     /// Worked by hand: 10 mV across 0.22 ohm; (rail - I R) I.
     #[test]
@@ -122,14 +155,14 @@ mod tests {
     /// Oliver, HP Journal, February 1971 (formula in a summary that quotes it): 26 mV, which kT/q has at 28.57 degrees
     /// Celsius; answers recomputed.
     #[test]
-    fn the_least_distortion_current_is_a_bound() {
+    fn the_least_distortion_current_is_an_estimate() {
         for (emitter, idle) in
             [("0.10", 0.260), ("0.22", 0.118), ("0.33", 0.0788), ("0.47", 0.0553)]
         {
             let answer = work_out(&format!(
                 "bias --resistor {emitter} --idle 50mA --rail 40V --ambient 28.57degC"
             ));
-            near(answer.number_of("least-distortion idle at most"), idle, 2e-3);
+            near(answer.number_of("least-distortion idle, about"), idle, 2e-3);
         }
     }
 
@@ -143,6 +176,7 @@ mod tests {
         near(answer.number_of("heatsink when settled"), 37.0, 1e-9);
         near(answer.number_of("junction when settled"), 37.0 + 1.2 * 4.99, 1e-9);
         near(answer.number_of("most heat of the stage while it plays"), 63.3257, 1e-5);
+        assert!(!answer.remarks_on(Remark::Warning, "not practical"));
         let alone = "bias --resistor 1 --idle 100mA --rail 50V --sink-to-air 0.6K/W";
         assert!(refusal(alone).contains("--case-to-sink"));
     }

@@ -70,11 +70,15 @@ impl Arguments {
     fn through(&self, resistance: f64, answer: &mut Answer) {
         let largest = self.largest();
         let resistance_most = resistance * discharge::RESISTANCE_MARGIN;
-        answer.time("wait", discharge::time_s(largest, resistance_most, self.from, self.to));
+        let wait = discharge::time_s(largest, resistance_most, self.from, self.to);
+        answer.time("wait", wait);
         let marked = discharge::time_s(self.capacitance, resistance, self.from, self.to);
         answer.time("time as marked", marked);
         let watts = discharge::first_instant_w(resistance, self.from);
         answer.estimate("power at the first instant", watts, "W");
+        let rating = discharge::rating_w(watts, wait, self.connection());
+        answer.estimate("rating to look for", rating, "W");
+        self.not_practical(rating, answer);
         self.margins(answer);
         if self.fitted {
             self.rules(resistance_most, answer);
@@ -94,26 +98,34 @@ impl Arguments {
     fn choose(&self, within: f64, answer: &mut Answer) -> Result<(), Fault> {
         let Arguments { capacitance, from, to, .. } = *self;
         let task = Discharge { capacitance, from, to, within };
-        let connection = if self.fitted { Connection::Fitted } else { Connection::Momentary };
-        let chosen = discharge::choose_resistor(&task, connection)
+        let chosen = discharge::choose_resistor(&task, self.connection())
             .ok_or_else(|| Fault::usage("no resistor does that").help("check the prefixes"))?;
         answer.exact("resistor", chosen.resistance, "ohm");
         answer.estimate("rating to look for", chosen.rating_w, "W");
         answer.estimate("largest that serves", chosen.largest, "ohm");
         answer.estimate("power at the first instant", chosen.first_instant_w, "W");
         answer.estimate("energy it takes in", chosen.energy_j, "J");
-        if !chosen.is_practical(self.at_hand) {
-            let rating = shown(self.at_hand, "W");
-            let text = format!(
-                "not practical: it asks for more than {rating}; allow more time or discharge by hand"
-            );
-            answer.remark(Remark::Warning, text);
-        }
+        self.not_practical(chosen.rating_w, answer);
         self.margins(answer);
         if self.fitted {
             self.rules(chosen.resistance * discharge::RESISTANCE_MARGIN, answer);
         }
         Ok(())
+    }
+
+    fn connection(&self) -> Connection {
+        if self.fitted { Connection::Fitted } else { Connection::Momentary }
+    }
+
+    /// Warns of a resistor that asks for a larger rating than is at hand: it burns, and may open before the charge is gone.
+    fn not_practical(&self, rating: f64, answer: &mut Answer) {
+        if rating > self.at_hand {
+            let most = shown(self.at_hand, "W");
+            let text = format!(
+                "not practical: it asks for more than {most}; take a larger resistance and more time"
+            );
+            answer.remark(Remark::Warning, text);
+        }
     }
 
     /// The capacitance a promise has to allow for.
@@ -170,6 +182,17 @@ mod tests {
         assert!(fitted.remarks_on(Remark::Warning, "not practical"));
         assert!(fitted.remarks_on(Remark::Hazard, "shock"));
         assert!(!work_out(given).remarks_on(Remark::Warning, "not practical"));
+    }
+
+    /// 400 V on 250 ohm are 640 W.
+    #[test]
+    fn a_resistor_that_would_burn_is_not_practical() {
+        let answer = work_out("discharge --capacitance 220uF --from 400V --resistor 250ohm");
+        near(answer.number_of("power at the first instant"), 640.0);
+        near(answer.number_of("rating to look for"), 128.0);
+        assert!(answer.remarks_on(Remark::Warning, "not practical: it asks for more than 25 W"));
+        let larger = work_out("discharge --capacitance 220uF --from 400V --resistor 2200ohm");
+        assert!(!larger.remarks_on(Remark::Warning, "not practical"));
     }
 
     /// 4700 uF from 56 V to 10 V at 28 mA (recomputed).

@@ -1,7 +1,7 @@
 //! `work-out resistor`: what its marking says, and what a reading in circuit says about it.
 
 use super::answer::{Answer, Remark, shown};
-use super::option::above_nought;
+use super::option::{above_nought, from_nought};
 use super::topic::Topic;
 use crate::cli::fault::Fault;
 use crate::diagnostic::nearest;
@@ -11,6 +11,9 @@ use crate::physics::{letter_code, resistor};
 
 /// Tolerance where neither the marking nor the person gives one.
 const TOLERANCE: f64 = 0.05;
+
+/// What test leads and their contacts add to a reading, at most, in ohms (common practice, no source).
+const LEADS_MAX: f64 = 0.5;
 
 #[derive(Debug, clap::Args)]
 #[command(group = clap::ArgGroup::new("way").required(true).args(["bands", "mark", "value"]))]
@@ -27,9 +30,12 @@ pub(super) struct Arguments {
     /// Tolerance, where the marking gives none
     #[arg(long, value_name = "%", value_parser = above_nought("%"))]
     tolerance: Option<f64>,
-    /// What the meter reads across it in the dead circuit
+    /// What the meter reads across it in the dead circuit, with its test leads zeroed or given as --leads
     #[arg(long, value_name = "OHM", value_parser = above_nought("ohm"))]
     reading: Option<f64>,
+    /// Resistance of the test leads that is in the reading
+    #[arg(long, value_name = "OHM", value_parser = from_nought("ohm"), requires = "reading")]
+    leads: Option<f64>,
     /// Resistors known to lie beside it
     #[arg(long, value_name = "OHM", value_delimiter = ',', value_parser = above_nought("ohm"))]
     beside: Vec<f64>,
@@ -61,7 +67,16 @@ impl Topic for Arguments {
             answer.estimate("expected in circuit", expected, "ohm");
         }
         if let Some(reading) = self.reading {
-            judge(expected, tolerance, reading, &mut answer);
+            let reading = reading - self.leads.unwrap_or_default();
+            if self.leads.is_some() {
+                answer.exact("reading without the leads", reading, "ohm");
+            }
+            if reading <= 0.0 {
+                return Err(Fault::usage("the leads are all of the reading")
+                    .help("short the probes for --leads, and read again on the lowest range"));
+            }
+            let is_zeroed = self.leads.is_some();
+            judge((expected, tolerance), reading, is_zeroed, &mut answer);
         }
         Ok(answer)
     }
@@ -113,8 +128,12 @@ fn preferred(nominal: f64, answer: &mut Answer) {
     }
 }
 
-fn judge(expected: f64, tolerance: f64, reading: f64, answer: &mut Answer) {
+fn judge((expected, tolerance): (f64, f64), reading: f64, is_zeroed: bool, answer: &mut Answer) {
+    let highest = resistor::limits(expected, tolerance).high;
     let (kind, text) = match resistor::judge_in_circuit(expected, tolerance, reading) {
+        resistor::InCircuit::Suspect if !is_zeroed && reading - highest <= LEADS_MAX => {
+            (Remark::Warning, "the reading is too high by no more than test leads add: short the probes, and give what they read as --leads".to_owned())
+        }
         resistor::InCircuit::Fits => {
             (Remark::Note, "the reading fits; no proof, as another path can stand in for an open part".to_owned())
         }
@@ -167,6 +186,23 @@ mod tests {
         near(odd.number_of("nearest of E24"), 5100.0, 1e-12);
         near(odd.number_of("tolerance"), 0.01, 1e-12);
         assert!(refusal("resistor --mark 4X7").contains("no resistor mark"));
+    }
+
+    /// 0.22 ohm behind leads of 0.18 ohm reads 0.4 ohm.
+    #[test]
+    fn leads_that_were_not_zeroed_condemn_no_part() {
+        let raw = work_out("resistor --value 0.22 --tolerance 5% --reading 0.4");
+        assert!(raw.remarks_on(Remark::Warning, "no more than test leads add"));
+        assert!(!raw.remarks_on(Remark::Warning, "open or has drifted"));
+        let zeroed = work_out("resistor --value 0.22 --tolerance 5% --reading 0.4 --leads 0.18");
+        near(zeroed.number_of("reading without the leads"), 0.22, 1e-9);
+        assert!(zeroed.remarks_on(Remark::Note, "the reading fits"));
+        let high = work_out("resistor --value 0.22 --tolerance 5% --reading 0.4 --leads 0.02");
+        assert!(high.remarks_on(Remark::Warning, "open or has drifted"));
+        assert!(
+            refusal("resistor --value 0.22 --reading 0.2 --leads 0.3")
+                .contains("all of the reading")
+        );
     }
 
     /// The law of parallel resistances.

@@ -115,6 +115,7 @@ fn figure(answer: &mut Answer, name: &str, figure: Option<Figure>, symbol: &str)
         Standing::Seen => {}
         Standing::Quoted => answer.qualify("as quoted"),
         Standing::FromMemory => answer.qualify("from memory: look it up"),
+        Standing::OwnRule => answer.qualify("our own rule, strict: look it up"),
     }
 }
 

@@ -68,11 +68,13 @@ impl Archive {
         instrument: &str,
         since: NaiveDate,
         with_rehearsals: bool,
+        with_unregistered: bool,
     ) -> Result<Affected, ArchiveError> {
         let since = since.num_days_from_ce();
         let modes = if with_rehearsals { Mode::ALL } else { &[Mode::Real] };
         let mode_max = modes.iter().filter_map(|mode| mode.code()).max();
-        affected(&self.connection, instrument, since, mode_max).map_err(self.error())
+        affected(&self.connection, instrument, since, mode_max, with_unregistered)
+            .map_err(self.error())
     }
 }
 
@@ -81,30 +83,32 @@ fn affected(
     instrument: &str,
     since: i32,
     mode_max: Option<i64>,
+    with_unregistered: bool,
 ) -> rusqlite::Result<Affected> {
     let mut texts = Texts::new(connection)?;
     let mut statement = connection.prepare(
         "SELECT file, mode, equipment, serial, key.text, what, at, reading.day, value, unit, verdict, origin, meter, void \
          FROM reading CROSS JOIN record ON record.id = reading.record CROSS JOIN key ON key.id = reading.key \
          WHERE meter IN (SELECT id FROM word WHERE instr(lower(text), lower(?1)) > 0) AND reading.day >= ?2 \
-         AND mode <= ?3 ORDER BY opened, file, n",
+         AND mode <= ?3 AND (?4 OR fault IS NULL) ORDER BY opened, file, n",
     )?;
-    let mut rows = statement.query(params![instrument, since, mode_max])?;
+    let mut rows = statement.query(params![instrument, since, mode_max, with_unregistered])?;
     let mut readings = Vec::new();
     while let Some(row) = rows.next()? {
         readings.push(touched(row, &mut texts)?);
     }
     let mut statement = connection.prepare(
         "SELECT DISTINCT opened, file FROM used CROSS JOIN record ON record.id = used.record WHERE instrument IN (SELECT id \
-         FROM word WHERE instr(lower(text), lower(?1)) > 0) AND last_day >= ?2 AND mode <= ?3 ORDER BY opened, file",
+         FROM word WHERE instr(lower(text), lower(?1)) > 0) AND last_day >= ?2 AND mode <= ?3 AND (?4 OR fault IS NULL) ORDER BY opened, file",
     )?;
-    let used_in = statement.query_map(params![instrument, since, mode_max], |row| row.get(1))?;
+    let used_in = statement
+        .query_map(params![instrument, since, mode_max, with_unregistered], |row| row.get(1))?;
     let mut used_in = used_in.collect::<rusqlite::Result<Vec<String>>>()?;
     let read_in: HashSet<_> = readings.iter().map(|own: &Touched| &own.file).collect();
     used_in.retain(|file| !read_in.contains(file));
     let unnamed = connection.query_row(
-        "SELECT count(*) FROM record WHERE unnamed > 0 AND last_day >= ?1 AND mode <= ?2",
-        params![since, mode_max],
+        "SELECT count(*) FROM record WHERE unnamed > 0 AND last_day >= ?1 AND mode <= ?2 AND (?3 OR fault IS NULL)",
+        params![since, mode_max, with_unregistered],
         |row| row.get(0),
     )?;
     Ok(Affected { readings, used_in, unnamed })

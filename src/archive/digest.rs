@@ -23,6 +23,7 @@ pub(super) enum Digest {
 pub(super) struct Sound {
     pub(super) head: String,
     pub(super) entries: usize,
+    pub(super) is_torn: bool,
     pub(super) opening: OpeningGlance,
     pub(super) opened: DateTime<FixedOffset>,
     pub(super) last_day: i32,
@@ -61,9 +62,11 @@ impl Digest {
             Err(JournalError::Damaged { damage, .. }) => return Self::Damaged(damage.to_string()),
             Err(other) => return Self::Damaged(other.to_string()),
         };
-        let entries = contents.entries.len();
+        let (entries, is_torn) = (contents.entries.len(), contents.torn.is_some());
         match Sound::of(contents.entries, benches) {
-            Ok(sound) => Self::Sound(Box::new(Sound { head: contents.head, entries, ..sound })),
+            Ok(sound) => {
+                Self::Sound(Box::new(Sound { head: contents.head, entries, is_torn, ..sound }))
+            }
             Err(damage) => Self::Damaged(damage),
         }
     }
@@ -88,6 +91,7 @@ impl Sound {
         let mut sound = Self {
             head: String::new(),
             entries: 0,
+            is_torn: false,
             opened,
             last_day: opened.num_days_from_ce(),
             people: BTreeSet::from([opening.operator.clone()]),

@@ -36,6 +36,8 @@ pub struct Filter {
     pub to: Option<NaiveDate>,
     /// Whether rehearsals and scripted runs are meant too.
     pub with_rehearsals: bool,
+    /// Whether records are meant too that the register does not vouch for.
+    pub with_unregistered: bool,
 }
 
 /// A condition on rows of `record`, with its values in order.
@@ -59,6 +61,9 @@ impl Filter {
         let has = |column: &str| format!("instr(lower({column}), lower(?)) > 0");
         let text = |text: &String| Value::Text(text.clone());
         let day = |date: &NaiveDate| Value::Integer(date.num_days_from_ce().into());
+        if !self.with_unregistered {
+            condition.sql.push_str(" AND fault IS NULL");
+        }
         if !self.with_rehearsals {
             condition.and("mode = ?", Mode::Real.code().into());
         }

@@ -12,7 +12,7 @@ use super::error::ArchiveError;
 pub const INDEX_NAME: &str = "archive-index.sqlite";
 
 /// Version of the schema; an index of any other is made anew.
-const VERSION: i64 = 3;
+const VERSION: i64 = 4;
 
 /// How long another program that brings the index up to date is waited for.
 const PATIENCE: Duration = Duration::from_secs(30);
@@ -82,6 +82,8 @@ fn in_memory() -> rusqlite::Result<Connection> {
 /// Brings a connection to the schema of this program; an index of another version counts as broken.
 fn prepared(mut connection: Connection) -> rusqlite::Result<Connection> {
     connection.busy_timeout(PATIENCE)?;
+    // The journal stays where it is: its coming and going would change the folder, which is looked at for changes.
+    connection.pragma_update(None, "journal_mode", "truncate")?;
     // In kB. Enough for the inner pages of a large index, far below what a small machine has.
     connection.pragma_update(None, "cache_size", -65_536)?;
     if version(&connection)? != VERSION {

@@ -6,7 +6,9 @@
 //! Always true:
 //! - the journals are the records, the index is a cache of them: deleting it loses nothing, and a rebuilt one gives the same
 //!   answers;
-//! - what is answered is what the journals were at the last refresh, which sees every one that is new, changed or gone;
+//! - what is answered is what the journals were at the last refresh, which sees every one that is new, gone or has grown, and,
+//!   once every file is looked at again, every one that was changed in its place;
+//! - a record that the register does not vouch for counts in no answer unless that is asked for, and is told of;
 //! - a journal that is damaged is listed as damaged, never left out in silence;
 //! - runs that are not real are left out unless they are asked for, and are marked then.
 
@@ -19,10 +21,12 @@ mod glance;
 mod history;
 mod index;
 mod instruments;
+mod look;
 mod proposal;
 mod records;
 mod refresh;
 mod trend;
+mod vouched;
 mod words;
 
 #[cfg(test)]
@@ -33,7 +37,9 @@ pub use error::ArchiveError;
 pub use filter::{Ended, Filter};
 pub use history::{Point, common_unit};
 pub use index::{Archive, INDEX_NAME};
+pub use look::Look;
 pub use proposal::{Proposal, Refusal, SAMPLE_MIN, Sides};
 pub use records::{Damaged, Listed};
 pub use refresh::Refreshed;
 pub use trend::{CONFIDENCE, COVERAGE, Tolerance, Trend};
+pub use vouched::{Unvouched, Vouched};

@@ -40,6 +40,8 @@ pub struct Listed {
     pub void: bool,
     /// How often a line of it was corrected or completed afterwards.
     pub amendments: i64,
+    /// What the register finds wrong with it: it counts in no other answer then, unless that is asked for.
+    pub wrong: Option<String>,
     /// How many entries it has.
     pub entries: i64,
     /// Hash of its last line.
@@ -64,7 +66,7 @@ impl Archive {
         let condition = filter.condition();
         let sql = format!(
             "SELECT file, run, mode, opened_at, operator, title, procedure, revision, equipment, serial, outcome, safe, \
-             entries, head, void, amendments FROM record WHERE {} ORDER BY opened, file",
+             entries, head, void, amendments, fault FROM record WHERE {} ORDER BY opened, file",
             condition.sql
         );
         let listed = || -> rusqlite::Result<Vec<Listed>> {
@@ -73,6 +75,19 @@ impl Archive {
             rows.collect()
         };
         listed().map_err(self.error())
+    }
+
+    /// Tells how many runs that are not real and would otherwise be meant there are.
+    ///
+    /// # Errors
+    /// When the index can't be read.
+    pub fn unreal(&self, filter: &Filter) -> Result<usize, ArchiveError> {
+        let condition = Filter { with_rehearsals: true, ..filter.clone() }.condition();
+        let sql = format!("SELECT count(*) FROM record WHERE mode > 0 AND {}", condition.sql);
+        let values = params_from_iter(&condition.values);
+        let count: i64 =
+            self.connection.query_row(&sql, values, |row| row.get(0)).map_err(self.error())?;
+        Ok(usize::try_from(count).unwrap_or(usize::MAX))
     }
 
     /// The damaged records, which no filter can tell anything about.
@@ -110,6 +125,7 @@ fn listed(row: &Row<'_>) -> rusqlite::Result<Listed> {
         head: row.get(13)?,
         void: row.get(14)?,
         amendments: row.get(15)?,
+        wrong: row.get(16)?,
     })
 }
 

@@ -16,6 +16,8 @@ use super::digest::{Digest, Row, Sound};
 use super::error::ArchiveError;
 use super::index::Archive;
 use super::instruments::BenchFiles;
+use super::look::{self, Look, Seen};
+use super::vouched::judge;
 use super::words::Numbering;
 use crate::journal;
 
@@ -37,14 +39,14 @@ pub struct Refreshed {
 
 /// What a file looks like from outside. A change of any of its bytes moves at least the time of change.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-struct Stamp {
-    bytes: i64,
-    modified: i64,
-    changed: i64,
+pub(super) struct Stamp {
+    pub(super) bytes: i64,
+    pub(super) modified: i64,
+    pub(super) changed: i64,
 }
 
 impl Stamp {
-    fn of(found: &Metadata) -> Self {
+    pub(super) fn of(found: &Metadata) -> Self {
         let nanoseconds =
             |seconds: i64, rest: i64| seconds.wrapping_mul(1_000_000_000).wrapping_add(rest);
         Self {
@@ -65,24 +67,40 @@ struct Difference {
 }
 
 impl Archive {
-    /// Brings the index up to date with the journals.
+    /// Brings the index up to date with the journals and the register.
     ///
     /// # Errors
     /// When the folder can't be listed or the index can't be written.
-    pub fn refresh(&mut self) -> Result<Refreshed, ArchiveError> {
-        let difference = self.difference()?;
-        if difference.to_read.is_empty() && difference.outdated.is_empty() {
-            return Ok(Refreshed { unchanged: difference.unchanged, ..Refreshed::default() });
-        }
-        // Another program may bring it up to date at this moment: wait for it, then look again.
+    pub fn refresh(&mut self, look: Look) -> Result<Refreshed, ArchiveError> {
         let error = self.error();
+        if look == Look::Quick
+            && let Some(unchanged) =
+                look::still_stands(&self.connection, &self.folder).map_err(&error)?
+        {
+            return Ok(Refreshed { unchanged, ..Refreshed::default() });
+        }
+        // Another program may bring it up to date at this moment: wait for it, then look.
         self.connection.execute_batch("BEGIN IMMEDIATE").map_err(&error)?;
-        let done = self
-            .difference()
-            .and_then(|difference| write(&self.connection, difference).map_err(&error));
+        // Before the files are listed: what changes meanwhile is seen the next time.
+        let seen = Seen::now(&self.folder);
+        let done =
+            self.difference().and_then(|difference| self.write(difference, &seen).map_err(&error));
         let end = if done.is_ok() { "COMMIT" } else { "ROLLBACK" };
         self.connection.execute_batch(end).map_err(&error)?;
         done
+    }
+
+    /// Reads what differs, and holds the records to the register where either of them changed.
+    fn write(&self, difference: Difference, seen: &Seen) -> rusqlite::Result<Refreshed> {
+        let connection = &self.connection;
+        let last = look::last(connection)?;
+        let done = write(connection, difference)?;
+        let is_as_judged = last.is_some_and(|(last, _)| last.register == seen.register);
+        if done.read > 0 || done.gone > 0 || !is_as_judged {
+            judge(connection, &self.folder)?;
+        }
+        look::note(connection, seen, done.unchanged + done.read)?;
+        Ok(done)
     }
 
     fn difference(&self) -> Result<Difference, ArchiveError> {
@@ -190,8 +208,8 @@ impl<'a> Writer<'a> {
             record: connection.prepare(
                 "INSERT INTO record (file, bytes, modified, changed, head, entries, damage, run, mode, opened, \
                  opened_at, day, operator, title, procedure, revision, equipment, serial, outcome, safe, last_day, unnamed, void, \
-                 amendments) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14, ?15, ?16, ?17, ?18, ?19, \
-                 ?20, ?21, ?22, ?23, ?24) RETURNING id",
+                 amendments, torn) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14, ?15, ?16, ?17, ?18, ?19, \
+                 ?20, ?21, ?22, ?23, ?24, ?25) RETURNING id",
             )?,
             damaged: connection.prepare(
                 "INSERT INTO record (file, bytes, modified, changed, entries, damage) VALUES (?1, ?2, ?3, ?4, 0, ?5)",
@@ -254,6 +272,7 @@ impl<'a> Writer<'a> {
                 i64::try_from(sound.unnamed()).unwrap_or(i64::MAX),
                 sound.is_void,
                 sound.amendments,
+                sound.is_torn,
             ],
             |row| row.get(0),
         )?;

@@ -13,6 +13,12 @@ CREATE TABLE record (
     head TEXT,
     entries INTEGER NOT NULL,
     damage TEXT,
+    -- Whether bytes follow the last whole line; what the register finds wrong with it; whether the register knows its end,
+    -- behind which no line may follow; whether somebody took it over as it was.
+    torn INTEGER NOT NULL DEFAULT 0,
+    fault TEXT,
+    settled INTEGER NOT NULL DEFAULT 1,
+    adopted INTEGER NOT NULL DEFAULT 0,
     run TEXT,
     mode INTEGER,
     -- Milliseconds since 1970, the same as it was written, and the day on the wall there (days of the common era).
@@ -35,6 +41,31 @@ CREATE TABLE record (
     -- The day of the last entry, and how many readings were taken without a meter being named.
     last_day INTEGER,
     unnamed INTEGER
+);
+
+-- What is asked with every answer is true of few records, or names one.
+CREATE INDEX record_damaged ON record (file) WHERE damage IS NOT NULL;
+CREATE INDEX record_faulty ON record (file) WHERE fault IS NOT NULL;
+CREATE INDEX record_unsettled ON record (file) WHERE settled = 0;
+CREATE INDEX record_adopted ON record (file) WHERE adopted = 1;
+CREATE INDEX record_unreal ON record (file) WHERE mode > 0;
+CREATE INDEX record_by_serial ON record (serial);
+
+-- Why the register vouches for no record, if it doesn't; and the runs it knows whose records are gone.
+CREATE TABLE register_fault (text TEXT NOT NULL);
+CREATE TABLE missing (run TEXT PRIMARY KEY) WITHOUT ROWID;
+
+-- One row: what was seen of the folder and of the register before every file was looked at for the last time (ms since
+-- 1970), and how many records there were. No folder where it had changed just before.
+CREATE TABLE look (
+    at INTEGER NOT NULL,
+    folder_bytes INTEGER,
+    folder_modified INTEGER,
+    folder_changed INTEGER,
+    register_bytes INTEGER,
+    register_modified INTEGER,
+    register_changed INTEGER,
+    records INTEGER NOT NULL
 );
 
 CREATE TABLE person (

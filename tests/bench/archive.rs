@@ -8,10 +8,11 @@ mod shop;
 
 use std::io::{self, Write};
 use std::path::Path;
+use std::process::{Command, Stdio};
 use std::thread;
 use std::time::{Duration, Instant};
 
-use wattstep::archive::{Archive, Filter, Proposal, Sides, Trend};
+use wattstep::archive::{Archive, Filter, Look, Proposal, Sides, Trend};
 
 const ROUNDS: usize = 7;
 
@@ -32,7 +33,7 @@ fn measure(count: u32) {
     let start = Instant::now();
     let mut archive = Archive::open(folder.path()).unwrap();
     let before = processor();
-    let built = archive.refresh().unwrap();
+    let built = archive.refresh(Look::Quick).unwrap();
     let (time, processor) = (start.elapsed(), processor() - before);
     let per_second = built.entries as f64 / time.as_secs_f64();
     line("index built", format!("{:.2} s, {per_second:.0} entries/s", time.as_secs_f64()));
@@ -43,8 +44,8 @@ fn measure(count: u32) {
     line("  index", format!("{:.1} MB", index.metadata().unwrap().len() as f64 / 1e6));
     line("  most memory", memory());
 
-    let looked = shortest(|| archive.refresh().unwrap());
-    line("looking for changes", milliseconds(looked));
+    let looked = shortest(|| archive.refresh(Look::Every).unwrap());
+    line("looking at every file", milliseconds(looked));
     let all = Filter::default();
     let person = Filter { person: Some("example-3".to_owned()), ..all.clone() };
     let serial = Filter { serial: Some("L-000123".to_owned()), ..all.clone() };
@@ -70,22 +71,51 @@ fn measure(count: u32) {
         ("window learned from it", shortest(|| Proposal::learn(&points, Sides::Both))),
         (
             "affected by one meter of three",
-            shortest(|| archive.affected("SM-1", since, false).unwrap()),
+            shortest(|| archive.affected("SM-1", since, false, false).unwrap()),
         ),
     ] {
         line(what, milliseconds(time));
     }
     line("  most memory", memory());
+    drop(archive);
+    // Long enough for the folder to be at rest, so that not every file has to be looked at.
+    thread::sleep(Duration::from_secs(3));
+    for arguments in [
+        &["records", "--serial", "L-000123"][..],
+        &["records", "--person", "example-3", "--from", "2021-03-01", "--to", "2021-03-31"],
+        &["trend", "idle-plus", "--equipment", "Pellow lantern 3 (invented)"],
+        &["propose", "idle-plus", "--equipment", "Pellow lantern 3 (invented)"],
+        &["records", "--format", "json"],
+    ] {
+        let time = answered(folder.path(), arguments);
+        line(
+            &format!("wattstep {}", arguments[..3.min(arguments.len())].join(" ")),
+            milliseconds(time),
+        );
+    }
 }
 
 fn generate(folder: &Path, count: u32) {
-    thread::scope(|scope| {
-        for half in 0..2 {
-            scope.spawn(move || {
-                (half..count).step_by(2).for_each(|number| shop::Run::nth(number).write(folder));
-            });
-        }
+    let write = |half| {
+        let runs = (half..count).step_by(2);
+        runs.flat_map(|number| shop::Run::nth(number).write(folder)).collect::<Vec<_>>()
+    };
+    let lines = thread::scope(|scope| {
+        let halves = [0, 1].map(|half| scope.spawn(move || write(half)));
+        halves.map(|half| half.join().unwrap())
     });
+    shop::register(folder, lines.into_iter().flatten());
+}
+
+/// What a call of the whole program takes, from its start to its end, where nothing has changed since the last one.
+fn answered(folder: &Path, arguments: &[&str]) -> Duration {
+    let call = || {
+        let mut program = Command::new(env!("CARGO_BIN_EXE_wattstep"));
+        program.args(arguments).arg("--records").arg(folder).stdout(Stdio::null());
+        assert!(program.status().unwrap().success(), "{arguments:?}");
+    };
+    call();
+    shortest(call)
 }
 
 /// The shortest of some rounds: what the work takes where nothing else comes between.

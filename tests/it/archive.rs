@@ -2,14 +2,17 @@
 
 use std::fs;
 use std::path::PathBuf;
+use std::thread::sleep;
 
 use chrono::Duration;
 use serde_json::Value;
+use wattstep::archive::Look::{Every, Quick};
 use wattstep::archive::{Archive, INDEX_NAME};
+use wattstep::journal::register::Register;
 use wattstep::record::{Mode, Outcome};
 
 use crate::support::bench::{Bench, LANTERN};
-use crate::support::shop::Run;
+use crate::support::shop::{Run, register};
 use crate::support::terminal::{Look, Terminal};
 use crate::support::unwrapped;
 
@@ -18,21 +21,36 @@ const RUNS: u32 = 60;
 
 fn shop() -> Bench {
     let bench = Bench::new();
-    fs::create_dir(bench.path("records")).unwrap();
-    (0..RUNS).for_each(|number| add(&bench, &Run::nth(number)));
+    with_on(&bench, (0..RUNS).map(Run::nth));
     bench
+}
+
+/// Puts these runs into the records of a bench, and begins its register with them.
+fn with_on(bench: &Bench, runs: impl IntoIterator<Item = Run>) {
+    let folder = bench.path("records");
+    fs::create_dir(&folder).unwrap();
+    let lines: Vec<_> = runs.into_iter().flat_map(|run| run.write(&folder)).collect();
+    register(&folder, lines);
 }
 
 /// A bench with these runs alone.
 fn with(runs: impl IntoIterator<Item = Run>) -> Bench {
     let bench = Bench::new();
-    fs::create_dir(bench.path("records")).unwrap();
-    runs.into_iter().for_each(|run| add(&bench, &run));
+    with_on(&bench, runs);
     bench
 }
 
+/// Adds a run, registered as a sitting would have it.
 fn add(bench: &Bench, run: &Run) {
-    run.write(&bench.path("records"));
+    let folder = bench.path("records");
+    let lines = run.write(&folder);
+    let mut register = Register::open(&folder).unwrap();
+    lines.into_iter().for_each(|line| register.add(line).unwrap());
+}
+
+/// Puts a record into the folder behind the register's back.
+fn slip_in(bench: &Bench, run: &Run) {
+    drop(run.write(&bench.path("records")));
 }
 
 fn path(bench: &Bench, number: u32) -> PathBuf {
@@ -95,15 +113,20 @@ fn what_is_kept_up_equals_what_is_rebuilt() {
     let bench = shop();
     answers(&bench);
     (RUNS..RUNS + 5).for_each(|number| add(&bench, &Run::nth(number)));
-    add(&bench, &Run { idle: vec![55.5], ..Run::nth(3) });
+    slip_in(&bench, &Run { idle: vec![55.5], ..Run::nth(3) });
     fs::remove_file(path(&bench, 7)).unwrap();
     let mut archive = Archive::open(&bench.path("records")).unwrap();
-    let done = archive.refresh().unwrap();
+    let done = archive.refresh(Quick).unwrap();
     assert_eq!((done.read, done.gone, done.unchanged), (6, 1, RUNS as usize - 2));
-    let again = archive.refresh().unwrap();
+    let again = archive.refresh(Every).unwrap();
     assert_eq!((again.read, again.gone, again.unchanged), (0, 0, RUNS as usize + 4));
     let kept_up = answers(&bench);
-    assert!(kept_up[1]["points"].to_string().contains("0.0555"));
+    // It was changed behind the register's back, so it counts only where that is asked for.
+    assert!(!kept_up[1]["points"].to_string().contains("0.0555"));
+    let all = json(&bench, &["trend", "idle-plus", "--with-rehearsals", "--with-unregistered"]);
+    assert!(all["points"].to_string().contains("0.0555"));
+    assert_eq!(all["register"]["not_as_registered"][0]["file"], "run-000003.jsonl");
+    assert_eq!(all["register"]["missing"], serde_json::json!(["run-000007"]));
     fs::remove_file(index(&bench)).unwrap();
     assert_eq!(answers(&bench), kept_up);
 }
@@ -115,6 +138,102 @@ fn where_no_index_can_be_written_the_answers_are_the_same() {
     fs::remove_file(index(&bench)).unwrap();
     fs::create_dir(index(&bench)).unwrap();
     assert_eq!(answers(&bench), before);
+}
+
+#[test]
+fn deleted_and_slipped_in_records_are_told_above_every_answer_and_count_nowhere() {
+    let bench = with((0..20).map(Run::nth));
+    let of_meter = ["affected", "--instrument", "SM-", "--since", "2021-01-01"];
+    let before = [&["trend", "idle-plus"][..], &["propose", "idle-plus"], &of_meter];
+    let before = before.map(|ask| json(&bench, ask));
+    (0..3).for_each(|number| fs::remove_file(path(&bench, number)).unwrap());
+    let slipped = |number| Run { idle: vec![59.0], ..Run::nth(number) };
+    (100..115).for_each(|number| slip_in(&bench, &slipped(number)));
+    let count = |answer: &Value| answer["points"].as_array().unwrap().len();
+    let trend = json(&bench, &["trend", "idle-plus"]);
+    assert_eq!((count(&before[0]), count(&trend)), (20, 17));
+    assert_eq!(trend["register"]["missing"].as_array().unwrap().len(), 3);
+    assert_eq!(trend["register"]["not_as_registered"].as_array().unwrap().len(), 15);
+    let proposed = json(&bench, &["propose", "idle-plus"]);
+    assert_eq!(proposed["count"], 17);
+    let widened = json(&bench, &["propose", "idle-plus", "--with-unregistered"]);
+    assert_eq!(widened["count"], 32);
+    assert!(widened["high"].as_f64().unwrap() > 1.2 * proposed["high"].as_f64().unwrap());
+    let touched = |answer: &Value| answer["readings"].as_array().unwrap().len();
+    assert_eq!((touched(&before[2]), touched(&json(&bench, &of_meter))), (20, 17));
+    let missing = "MISSING: 3 records in the register, gone from the folder and from this answer: run-000000, run-000001";
+    for ask in [&["records"][..], &["trend", "idle-plus"], &["propose", "idle-plus"], &of_meter] {
+        let shown =
+            bench.wattstep(ask).out(missing).out("NOT AS REGISTERED: 15 records").exit(0).out;
+        assert!(shown.starts_with("MISSING: 3"), "{shown}");
+    }
+    let listed = bench.wattstep(&["records"]).any_out().exit(0).out;
+    assert_eq!(listed.matches("NOT AS REGISTERED; finished").count(), 15, "{listed}");
+    let asked = ["trend", "idle-plus", "--with-unregistered"];
+    bench.wattstep(&asked).out("NOT AS REGISTERED: 15 records, taken in, as asked").exit(0);
+}
+
+#[test]
+fn where_the_register_is_gone_no_record_counts_unless_that_is_asked_for() {
+    let bench = with((0..20).map(Run::nth));
+    json(&bench, &["records"]);
+    fs::remove_file(bench.path("records/register.jsonl")).unwrap();
+    for ask in ["trend", "propose"] {
+        bench.wattstep(&[ask, "idle-plus"]).err("REGISTER MISSING").err("--with-unreg").exit(1);
+        let asked = bench.wattstep(&[ask, "idle-plus", "--with-unregistered"]);
+        let shown = asked.out("taken in, as asked").exit(0).out;
+        assert!(shown.starts_with("REGISTER MISSING"), "{shown}");
+    }
+    let listed = bench.wattstep(&["records"]).out("REGISTER MISSING").out("20 records").exit(0).out;
+    assert_eq!(listed.matches("NOT AS REGISTERED; finished").count(), 20, "{listed}");
+    bench.wattstep(&["register", "--adopt", "--by", "Kim Bench-Test"]).any_out().exit(0);
+    let words = "20 records taken over as found: nothing vouches for them from before";
+    bench.wattstep(&["trend", "idle-plus"]).out(words).exit(0);
+}
+
+#[test]
+fn only_what_may_have_changed_is_looked_at_until_a_day_has_passed_or_it_is_asked_for() {
+    let bench = with((0..5).map(Run::nth));
+    let read = |look| Archive::open(&bench.path("records")).unwrap().refresh(look).unwrap().read;
+    assert_eq!(read(Quick), 5);
+    // The folder has to be at rest for longer than the tick of a coarse clock before it can be trusted.
+    sleep(std::time::Duration::from_millis(2_300));
+    assert_eq!(read(Quick), 0);
+    let edit = |number| {
+        let mut bytes = fs::read(path(&bench, number)).unwrap();
+        bytes[3_000] ^= 1;
+        fs::write(path(&bench, number), bytes).unwrap();
+    };
+    edit(0);
+    assert_eq!(read(Quick), 0, "the price: an old record that is edited in its place");
+    assert_eq!(read(Every), 1);
+    edit(1);
+    let index = rusqlite::Connection::open(index(&bench)).unwrap();
+    index.execute("UPDATE look SET at = at - 24 * 60 * 60 * 1000 - 1", []).unwrap();
+    assert_eq!(read(Quick), 1, "after a day every file is looked at");
+    edit(2);
+    index.execute("UPDATE look SET at = at + 60 * 60 * 1000", []).unwrap();
+    assert_eq!(read(Quick), 1, "a clock that went back tells no age");
+    edit(3);
+    let damaged = json(&bench, &["records", "--look-again"])["damaged"].clone();
+    assert_eq!(damaged.as_array().unwrap().len(), 4, "{damaged}");
+    edit(4);
+    add(&bench, &Run::nth(9));
+    assert_eq!(read(Quick), 2, "a new run has every file looked at");
+}
+
+#[test]
+fn a_record_that_may_still_grow_is_looked_at_each_time() {
+    let bench = Bench::new();
+    bench.run("good.yaml").any_out().exit(0);
+    bench.forget_ends();
+    let read = || Archive::open(&bench.path("records")).unwrap().refresh(Quick).unwrap().read;
+    assert_eq!(read(), 1);
+    sleep(std::time::Duration::from_millis(2_300));
+    assert_eq!(read(), 0);
+    let record = fs::OpenOptions::new().append(true).open(bench.record().path);
+    std::io::Write::write_all(&mut record.unwrap(), b"{").unwrap();
+    assert_eq!(read(), 1);
 }
 
 #[test]

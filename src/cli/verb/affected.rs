@@ -3,8 +3,8 @@
 use chrono::NaiveDate;
 use serde_json::{Value, json};
 
-use super::asked::{self, Index, Rehearsals};
-use super::{Format, Records, print_json};
+use super::asked::{self, Index, Rehearsals, Unregistered};
+use super::{Format, Records, print_json, vouched};
 use crate::archive::{Affected, Touched};
 use crate::cli::exit::Exit;
 use crate::cli::fault::Fault;
@@ -28,6 +28,8 @@ pub(in crate::cli) struct Arguments {
     #[command(flatten)]
     rehearsals: Rehearsals,
     #[command(flatten)]
+    unregistered: Unregistered,
+    #[command(flatten)]
     index: Index,
     /// How to print it
     #[arg(long, value_enum, default_value_t)]
@@ -40,7 +42,10 @@ pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
     }
     let archive = arguments.index.open(&arguments.records)?;
     let (instrument, with) = (arguments.instrument.trim(), arguments.rehearsals.with_rehearsals);
-    let affected = archive.affected(instrument, arguments.since, with).map_err(Fault::failed)?;
+    let unregistered = arguments.unregistered.with_unregistered;
+    let affected = archive.affected(instrument, arguments.since, with, unregistered);
+    let affected = affected.map_err(Fault::failed)?;
+    let vouched = archive.vouched().map_err(Fault::failed)?;
     let damaged = archive.damaged().map_err(Fault::failed)?;
     match arguments.format {
         Format::Json => print_json(&json!({
@@ -48,9 +53,11 @@ pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
             "used_in": affected.used_in,
             "records_with_unnamed_meters": affected.unnamed,
             "damaged": damaged,
+            "register": vouched,
         })),
         Format::Text => {
             let mut sheet = Sheet::new(terminal::out_style());
+            vouched::words(&mut sheet, &vouched, arguments.unregistered.into());
             text(&mut sheet, &affected, arguments);
             asked::damaged(&mut sheet, &damaged);
             terminal::out(&sheet.finish());

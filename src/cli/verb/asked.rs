@@ -4,7 +4,7 @@ use chrono::NaiveDate;
 use clap::{Args, ValueEnum};
 
 use super::Records;
-use crate::archive::{Archive, Damaged, Ended, Filter};
+use crate::archive::{Archive, Damaged, Ended, Filter, Look};
 use crate::cli::fault::Fault;
 use crate::quantity::{Quantity, Unit};
 use crate::record::{Mode, Outcome};
@@ -49,6 +49,17 @@ pub(super) struct Index {
     /// Read every record anew instead of those that changed
     #[arg(long)]
     rebuild: bool,
+    /// Look at every file again, also where nothing in the folder or the register has changed
+    #[arg(long)]
+    look_again: bool,
+}
+
+/// Whether records count that the register does not vouch for.
+#[derive(Clone, Copy, Debug, Args)]
+pub(super) struct Unregistered {
+    /// Records too that are not as registered, or not registered at all
+    #[arg(long)]
+    pub(super) with_unregistered: bool,
 }
 
 /// Whether runs count that are not real.
@@ -103,7 +114,7 @@ impl Meant {
         self.index.open(&self.records)
     }
 
-    pub(super) fn filter(&self, rehearsals: Rehearsals) -> Filter {
+    pub(super) fn filter(&self, rehearsals: Rehearsals, unregistered: Unregistered) -> Filter {
         Filter {
             equipment: self.equipment.clone(),
             serial: self.serial.clone(),
@@ -114,6 +125,7 @@ impl Meant {
             from: self.from,
             to: self.to,
             with_rehearsals: rehearsals.with_rehearsals,
+            with_unregistered: unregistered.with_unregistered,
         }
     }
 }
@@ -124,7 +136,8 @@ impl Index {
         let folder = &records.records;
         let opened = if self.rebuild { Archive::open_anew(folder) } else { Archive::open(folder) };
         let mut archive = opened.map_err(Fault::failed)?;
-        archive.refresh().map_err(Fault::failed)?;
+        let look = if self.look_again { Look::Every } else { Look::Quick };
+        archive.refresh(look).map_err(Fault::failed)?;
         Ok(archive)
     }
 }

@@ -22,6 +22,7 @@ pub(super) mod start;
 mod trend;
 mod verify;
 mod void;
+mod vouched;
 mod work_out;
 
 use std::path::{Path, PathBuf};

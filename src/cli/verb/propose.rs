@@ -3,9 +3,9 @@
 use clap::ValueEnum;
 use serde_json::json;
 
-use super::asked::{self, Meant, Rehearsals};
+use super::asked::{self, Meant, Rehearsals, Unregistered};
 use super::trend::one_procedure;
-use super::{Format, print_json};
+use super::{Format, print_json, vouched};
 use crate::archive::{CONFIDENCE, COVERAGE, Proposal, Sides};
 use crate::cli::exit::Exit;
 use crate::cli::fault::Fault;
@@ -25,6 +25,8 @@ pub(in crate::cli) struct Arguments {
     limits: Limits,
     #[command(flatten)]
     meant: Meant,
+    #[command(flatten)]
+    unregistered: Unregistered,
     /// How to print it
     #[arg(long, value_enum, default_value_t)]
     format: Format,
@@ -56,11 +58,13 @@ const NORMAL_MIN: f64 = 0.05;
 
 pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
     let archive = arguments.meant.open()?;
-    let filter = arguments.meant.filter(Rehearsals { with_rehearsals: false });
+    let filter =
+        arguments.meant.filter(Rehearsals { with_rehearsals: false }, arguments.unregistered);
     let points = archive.history(&arguments.reading, &filter).map_err(Fault::failed)?;
     one_procedure(&archive, &arguments.reading, &points)?;
     let proposal = Proposal::learn(&points, arguments.limits.into()).map_err(Fault::failed)?;
     let damaged = archive.damaged().map_err(Fault::failed)?;
+    let vouched = archive.vouched().map_err(Fault::failed)?;
     match arguments.format {
         Format::Json => print_json(&json!({
             "reading": arguments.reading,
@@ -79,9 +83,11 @@ pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
             "normality": proposal.normality.map(|own| json!({"statistic": own.statistic, "chance": own.chance})),
             "yaml": proposal.yaml(),
             "damaged": damaged,
+            "register": vouched,
         })),
         Format::Text => {
             let mut sheet = Sheet::new(terminal::out_style());
+            vouched::words(&mut sheet, &vouched, arguments.unregistered.into());
             text(&mut sheet, &arguments.reading, &proposal);
             asked::damaged(&mut sheet, &damaged);
             terminal::out(&sheet.finish());

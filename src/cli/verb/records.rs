@@ -2,9 +2,10 @@
 
 use serde_json::json;
 
-use super::asked::{self, Meant, Rehearsals};
+use super::asked::{self, Meant, Rehearsals, Unregistered};
+use super::vouched::{self, Counts};
 use super::{Format, print_json};
-use crate::archive::{Archive, ArchiveError, Filter, Listed};
+use crate::archive::Listed;
 use crate::cli::exit::Exit;
 use crate::cli::fault::Fault;
 use crate::cli::terminal;
@@ -25,18 +26,26 @@ pub(in crate::cli) struct Arguments {
 
 pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
     let archive = arguments.meant.open()?;
-    let filter = arguments.meant.filter(arguments.rehearsals);
+    // All are listed here, each with what the register finds wrong with it.
+    let unregistered = Unregistered { with_unregistered: true };
+    let filter = arguments.meant.filter(arguments.rehearsals, unregistered);
     let listed = archive.records(&filter).map_err(Fault::failed)?;
     let damaged = archive.damaged().map_err(Fault::failed)?;
+    let vouched = archive.vouched().map_err(Fault::failed)?;
     match arguments.format {
-        Format::Json => print_json(&json!({"records": listed, "damaged": damaged})),
+        Format::Json => print_json(&json!({
+            "records": listed,
+            "damaged": damaged,
+            "register": vouched,
+        })),
         Format::Text => {
             let mut sheet = Sheet::new(terminal::out_style());
+            vouched::words(&mut sheet, &vouched, Counts::Listed);
             sheet.rule(asked::mark(listed.iter().map(|record| record.mode)));
             listed.iter().for_each(|record| text(&mut sheet, record));
             sheet.line(Tone::Strong, &asked::counted(listed.len(), "record"));
-            let left_out = left_out(&archive, filter, listed.len()).map_err(Fault::failed)?;
-            if left_out > 0 {
+            let left_out = archive.unreal(&filter).map_err(Fault::failed)?;
+            if left_out > 0 && !filter.with_rehearsals {
                 let runs = asked::counted(left_out, "more run");
                 let words = format!("{runs} not real, shown by --with-rehearsals");
                 sheet.line(Tone::Faint, &words);
@@ -46,12 +55,6 @@ pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
         }
     }
     Ok(Exit::Finished)
-}
-
-/// How many runs that are not real would be meant as well.
-fn left_out(archive: &Archive, filter: Filter, listed: usize) -> Result<usize, ArchiveError> {
-    let all = archive.records(&Filter { with_rehearsals: true, ..filter })?;
-    Ok(all.len() - listed)
 }
 
 fn text(sheet: &mut Sheet, record: &Listed) {
@@ -71,10 +74,12 @@ fn text(sheet: &mut Sheet, record: &Listed) {
     let day = record.opened_at.split('T').next().unwrap_or_default();
     let mode = asked::aside(record.mode);
     let (tone, void) = if record.void { (Tone::Bad, "VOID; ") } else { (tone, "") };
+    let is_vouched = record.wrong.is_none();
+    let (tone, wrong) = if is_vouched { (tone, "") } else { (Tone::Bad, "NOT AS REGISTERED; ") };
     sheet.indented(
         tone,
         &format!("{day}  "),
-        &format!("{void}{outcome}{unsafe_end}{amended}{mode}"),
+        &format!("{wrong}{void}{outcome}{unsafe_end}{amended}{mode}"),
     );
     let equipment = record.equipment.as_deref().unwrap_or("equipment not named");
     let serial = record.serial.iter().map(|serial| format!(", serial {serial}"));

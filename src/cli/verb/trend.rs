@@ -8,8 +8,8 @@ use std::fs::OpenOptions;
 use std::io::Write as _;
 use std::path::{Path, PathBuf};
 
-use super::asked::{self, Meant, Rehearsals};
-use super::{Format, print_json};
+use super::asked::{self, Meant, Rehearsals, Unregistered};
+use super::{Format, print_json, vouched};
 use crate::archive::{Archive, Point, Trend, common_unit};
 use crate::cli::exit::Exit;
 use crate::cli::fault::Fault;
@@ -25,6 +25,8 @@ pub(in crate::cli) struct Arguments {
     meant: Meant,
     #[command(flatten)]
     rehearsals: Rehearsals,
+    #[command(flatten)]
+    unregistered: Unregistered,
     /// Draw it into a new SVG file too
     #[arg(long, value_name = "FILE")]
     svg: Option<PathBuf>,
@@ -35,7 +37,7 @@ pub(in crate::cli) struct Arguments {
 
 pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
     let archive = arguments.meant.open()?;
-    let filter = arguments.meant.filter(arguments.rehearsals);
+    let filter = arguments.meant.filter(arguments.rehearsals, arguments.unregistered);
     let points = archive.history(&arguments.reading, &filter).map_err(Fault::failed)?;
     one_procedure(&archive, &arguments.reading, &points)?;
     let unit = common_unit(&points).ok_or_else(|| {
@@ -57,10 +59,12 @@ pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
         write_new(path, &plot.svg())?;
     }
     let damaged = archive.damaged().map_err(Fault::failed)?;
+    let vouched = archive.vouched().map_err(Fault::failed)?;
     match arguments.format {
-        Format::Json => print_json(&shown.json(&damaged)),
+        Format::Json => print_json(&shown.json(&damaged, &vouched)),
         Format::Text => {
             let mut sheet = Sheet::new(terminal::out_style());
+            vouched::words(&mut sheet, &vouched, arguments.unregistered.into());
             shown.text(&mut sheet);
             asked::damaged(&mut sheet, &damaged);
             terminal::out(&sheet.finish());
@@ -75,6 +79,14 @@ pub(super) fn one_procedure(archive: &Archive, key: &str, points: &[Point]) -> R
     match procedures.len() {
         0 => {
             let fault = Fault::failed(format!("no run that is meant holds a reading named {key}"));
+            let vouched = archive.vouched().map_err(Fault::failed)?;
+            if vouched.leaves_out() || !vouched.missing.is_empty() {
+                let why =
+                    vouched.fault.as_deref().unwrap_or("records are missing, or not as registered");
+                return Err(
+                    fault.help(format!("{why}; --with-unregistered takes in what is there"))
+                );
+            }
             let like = archive.keys_like(key).map_err(Fault::failed)?;
             let known = like.iter().any(|own| own == key);
             Err(if known {

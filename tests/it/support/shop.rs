@@ -5,6 +5,7 @@ use std::io::{self, BufWriter, Write as _};
 use std::path::Path;
 
 use chrono::{DateTime, Duration, FixedOffset};
+use wattstep::journal::register::{Change, End, REGISTER, Registration};
 use wattstep::journal::{Disk, Journal, sha256_hex};
 use wattstep::quantity::{Quantity, Reading, Unit};
 use wattstep::record::{
@@ -84,16 +85,31 @@ impl Run {
         }
     }
 
-    /// Writes its record into a folder.
-    pub(crate) fn write(&self, folder: &Path) {
+    /// Writes its record into a folder, and gives what a register is told of it.
+    pub(crate) fn write(&self, folder: &Path) -> [Registration; 2] {
         let path = folder.join(format!("{}.jsonl", self.name));
         let disk = Unsynced(BufWriter::new(File::create(&path).unwrap()));
         let mut journal = Journal::over(disk, path);
+        let mut first = None;
         for (number, (event, facts)) in (0..).zip(self.entries()) {
             let wall = self.opened + Duration::seconds(30 * number);
             let at = Moment { wall, elapsed_ms: 30_000 * number.unsigned_abs() };
             journal.append(&Entry { at, by: self.operator.clone(), event, facts }).unwrap();
+            first.get_or_insert_with(|| journal.head().to_owned());
         }
+        let opened = Change::Opened {
+            first: first.unwrap(),
+            program: "0.0.0".to_owned(),
+            mode: self.mode,
+            operator: self.operator.clone(),
+        };
+        let end = End { lines: journal.lines(), head: journal.head().to_owned(), torn: None };
+        let outcome = self.outcome.unwrap_or(Outcome::LeftUnfinished);
+        [opened, Change::Ended { end, outcome }].map(|what| Registration {
+            at: self.opened,
+            run: self.name.clone(),
+            what,
+        })
     }
 
     fn entries(&self) -> Vec<(Event, Vec<Fact>)> {
@@ -197,6 +213,14 @@ fn judged(key: &str, attempt: u32, text: &str, bounds: Bounds, meter: Option<Str
         basis: Some("shop rule of the invented workshop".to_owned()),
         decision: Box::new(Decision { meter, ..Decision::default() }),
     }
+}
+
+/// Begins the register of a folder with these lines.
+pub(crate) fn register(folder: &Path, lines: impl IntoIterator<Item = Registration>) {
+    let path = folder.join(REGISTER);
+    let disk = Unsynced(BufWriter::new(File::create(&path).unwrap()));
+    let mut journal = Journal::over(disk, path);
+    lines.into_iter().for_each(|line| journal.append(&line).unwrap());
 }
 
 /// A disk that is never waited for.

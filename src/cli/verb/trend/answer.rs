@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use serde_json::{Value, json};
 
 use super::drawing;
-use crate::archive::{CONFIDENCE, COVERAGE, Damaged, Point, Trend};
+use crate::archive::{CONFIDENCE, COVERAGE, Damaged, Point, Trend, Vouched};
 use crate::cli::verb::asked;
 use crate::quantity::Unit;
 use crate::report::{Sheet, Tone};
@@ -174,7 +174,7 @@ impl Shown<'_> {
         ))
     }
 
-    pub(super) fn json(&self, damaged: &[Damaged]) -> Value {
+    pub(super) fn json(&self, damaged: &[Damaged], vouched: &Vouched) -> Value {
         let trend = self.trend;
         let last = self.points.last();
         json!({
@@ -198,6 +198,7 @@ impl Shown<'_> {
             "unlike": self.unlike().map(|(place, own)| json!({"point": place, "chance": own.chance,
                 "others": own.others.count, "words": self.unlike_words()})),
             "damaged": damaged,
+            "register": vouched,
         })
     }
 }

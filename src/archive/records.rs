@@ -63,18 +63,36 @@ impl Archive {
     /// # Errors
     /// When the index can't be read.
     pub fn records(&self, filter: &Filter) -> Result<Vec<Listed>, ArchiveError> {
+        let mut records = Vec::new();
+        self.each_record(filter, |record| records.push(record))?;
+        Ok(records)
+    }
+
+    /// Shows the records that are meant one by one, in the order in which they were started: of all of a large archive only
+    /// one is held at a time.
+    ///
+    /// # Errors
+    /// When the index can't be read.
+    pub fn each_record(
+        &self,
+        filter: &Filter,
+        mut see: impl FnMut(Listed),
+    ) -> Result<(), ArchiveError> {
         let condition = filter.condition();
         let sql = format!(
             "SELECT file, run, mode, opened_at, operator, title, procedure, revision, equipment, serial, outcome, safe, \
              entries, head, void, amendments, fault FROM record WHERE {} ORDER BY opened, file",
             condition.sql
         );
-        let listed = || -> rusqlite::Result<Vec<Listed>> {
+        let mut each = || -> rusqlite::Result<()> {
             let mut statement = self.connection.prepare(&sql)?;
             let rows = statement.query_map(params_from_iter(&condition.values), listed)?;
-            rows.collect()
+            for row in rows {
+                see(row?);
+            }
+            Ok(())
         };
-        listed().map_err(self.error())
+        each().map_err(self.error())
     }
 
     /// Tells how many runs that are not real and would otherwise be meant there are.

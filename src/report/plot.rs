@@ -43,7 +43,7 @@ pub(super) fn plot(trace: &Trace, bounds: Option<&Bounds>) -> Option<Drawing> {
     let words = format!(
         "{} over {} s, from {} to {}",
         trace.point,
-        seconds(scale.until_ms),
+        seconds(scale.until_ms.saturating_sub(scale.from_ms)),
         shown(scale.lowest, &trace.unit),
         shown(scale.highest, &trace.unit)
     );
@@ -158,6 +158,20 @@ mod tests {
             assert!((0.0..=WIDTH).contains(&x) && (0.0..=HEIGHT).contains(&y), "{x}, {y}");
         }
         assert!(drawing.words.contains("-300 mA to 900 mA"), "{}", drawing.words);
+    }
+
+    #[test]
+    fn the_time_is_that_from_the_first_to_the_last_sample() {
+        let late = trace(vec![span(600_000, 0.01, 0.02), span(601_000, 0.01, 0.02)]);
+        let drawing = plot(&late, None).unwrap();
+        assert!(drawing.words.contains("over 1.9 s"), "{}", drawing.words);
+        let is_said = |words: &str| {
+            drawing
+                .marks
+                .iter()
+                .any(|mark| matches!(mark, Mark::Words { text, .. } if text == words))
+        };
+        assert!(is_said("600.0 s") && is_said("601.9 s"), "when in the watch");
     }
 
     #[test]

@@ -89,7 +89,10 @@ fn measure(count: u32) {
     ] {
         let time = answered(folder.path(), arguments);
         line(
-            &format!("wattstep {}", arguments[..3.min(arguments.len())].join(" ")),
+            &format!(
+                "wattstep {}",
+                arguments.iter().take(3).copied().collect::<Vec<_>>().join(" ")
+            ),
             milliseconds(time),
         );
     }

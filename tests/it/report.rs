@@ -97,7 +97,7 @@ fn a_complete_real_run_gives_a_final_report_and_nothing_less_does() {
         plain(&document, style())
     };
     let text = lacks(&|own| own.run.standing.retain(|key, _| !key.starts_with("left-power")));
-    assert!(text.contains("no as-left reading of power at idle (left-power)"), "{text}");
+    assert!(text.contains("no as-left reading of power at idle"), "{text}");
     let text = lacks(&|own| {
         own.run.standing.insert("left-power".to_owned(), Standing::Bad);
     });
@@ -306,13 +306,18 @@ fn what_was_not_tested_and_what_stopped_the_run_is_named() {
     );
     let text = unwrapped(&plain(&reported.document(), style()));
     assert!(text.contains("1 OUTSIDE"), "{text}");
+    let first = text.find("The run: stopped on a reading").unwrap();
+    let cause = "Power on the power meter: 90 W, OUTSIDE, too high; the window is";
+    assert!(text[first..].contains(cause), "{text}");
+    assert!(first < text.find("NOT A FINAL REPORT").unwrap(), "{text}");
     assert!(text.contains("STOPPED. A reading is outside its window; at power-seen"), "{text}");
     assert!(text.contains("the run was stopped on a reading"), "{text}");
     let early = Reported::lantern();
     let mut early = early;
     early.run.standing.remove("earth-ohms");
     let text = unwrapped(&plain(&early.document(), style()));
-    assert!(text.contains("Nothing connected: earth-ohms"), "{text}");
+    assert!(text.contains("Nothing connected: Earth pin to the bare case"), "{text}");
+    assert!(!text.contains("Nothing connected: earth-ohms"), "{text}");
 }
 
 #[test]

@@ -2,13 +2,14 @@
 
 use serde_json::json;
 
+use super::Format;
 use super::asked::{self, Meant, Rehearsals, Unregistered};
 use super::vouched::{self, Counts};
-use super::{Format, print_json};
-use crate::archive::Listed;
+use crate::archive::{Archive, Damaged, Filter, Listed, Vouched};
 use crate::cli::exit::Exit;
 use crate::cli::fault::Fault;
 use crate::cli::terminal;
+use crate::diagnostic::clean_json;
 use crate::record::Outcome;
 use crate::report::{Sheet, Tone};
 
@@ -29,16 +30,12 @@ pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
     // All are listed here, each with what the register finds wrong with it.
     let unregistered = Unregistered { with_unregistered: true };
     let filter = arguments.meant.filter(arguments.rehearsals, unregistered);
-    let listed = archive.records(&filter).map_err(Fault::failed)?;
     let damaged = archive.damaged().map_err(Fault::failed)?;
     let vouched = archive.vouched().map_err(Fault::failed)?;
     match arguments.format {
-        Format::Json => print_json(&json!({
-            "records": listed,
-            "damaged": damaged,
-            "register": vouched,
-        })),
+        Format::Json => print_all(&archive, &filter, &damaged, &vouched)?,
         Format::Text => {
+            let listed = archive.records(&filter).map_err(Fault::failed)?;
             let mut sheet = Sheet::new(terminal::out_style());
             vouched::words(&mut sheet, &vouched, Counts::Listed);
             sheet.rule(asked::mark(listed.iter().map(|record| record.mode)));
@@ -55,6 +52,34 @@ pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
         }
     }
     Ok(Exit::Finished)
+}
+
+/// How much is put together before it is written out (bytes).
+const PIECE: usize = 64 * 1024;
+
+/// Prints the records as they come out of the index: all of a large archive would take memory by the hundred megabytes.
+fn print_all(
+    archive: &Archive,
+    filter: &Filter,
+    damaged: &[Damaged],
+    vouched: &Vouched,
+) -> Result<(), Fault> {
+    let mut piece = String::from("{\"records\": [");
+    let mut separator = "\n";
+    let each = archive.each_record(filter, |record| {
+        piece.push_str(separator);
+        piece.push_str(&clean_json(&json!(record).to_string()));
+        separator = ",\n";
+        if piece.len() >= PIECE {
+            terminal::out(&std::mem::take(&mut piece));
+        }
+    });
+    each.map_err(Fault::failed)?;
+    let (damaged, register) = (json!(damaged), json!(vouched));
+    let rest = format!("\n],\n\"damaged\": {damaged},\n\"register\": {register}}}\n");
+    piece.push_str(&clean_json(&rest));
+    terminal::out(&piece);
+    Ok(())
 }
 
 fn text(sheet: &mut Sheet, record: &Listed) {

@@ -220,6 +220,22 @@ impl Step {
         self.by_hand.as_ref().is_some_and(|own| own.value)
     }
 
+    /// What the step is about, in its own words: what is measured, looked at, done or asked.
+    #[must_use]
+    pub fn about(&self) -> &str {
+        let second = self.hold.as_ref().map(|own| &own.ask);
+        let second = second.or_else(|| self.witness.as_ref().map(|own| &own.ask));
+        let mut first = second.map(|ask| ask.as_str());
+        if let Some(kind) = self.kind() {
+            kind.visit(&mut |part| {
+                if let Part::Text(text) = part {
+                    first.get_or_insert(text.as_str());
+                }
+            });
+        }
+        first.unwrap_or(self.step.as_str())
+    }
+
     /// The step's name as a formula writes it.
     #[must_use]
     pub fn formula_name(&self) -> String {

@@ -7,6 +7,7 @@ mod stages;
 mod standing;
 mod summary;
 mod unsigned;
+mod verdict;
 mod verified;
 
 pub use standing::{lacks, marks};

@@ -40,7 +40,7 @@ pub fn lacks(subject: &Subject<'_>) -> Vec<String> {
     for (_, step) in left {
         if run.step(&step.step) != Some(Standing::Good) {
             let of = step.as_left.as_ref().map_or("", |name| name.as_str());
-            lacks.push(format!("no as-left reading of {of} ({})", *step.step));
+            lacks.push(format!("no as-left reading of {of}"));
         }
     }
     if !is_handed_back(subject) {

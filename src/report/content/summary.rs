@@ -2,16 +2,16 @@
 
 use std::collections::BTreeMap;
 
-use super::{CAUTIONS, lacks, unsigned};
+use super::{CAUTIONS, lacks, unsigned, verdict};
 use crate::procedure::step::Step;
-use crate::record::{Fact, Happening, Outcome, Run};
+use crate::record::{Fact, Happening, Run};
 use crate::report::document::Block;
 use crate::report::{Judged, Subject, Tone, judged};
 use crate::window::Verdict;
 
 pub(super) fn blocks(subject: &Subject<'_>) -> Vec<Block> {
     let run = subject.run;
-    let mut blocks = Vec::new();
+    let mut blocks = vec![verdict::block(run)];
     let lacks = lacks(subject);
     let mut why: Vec<String> = run.opening.mode.mark().map(str::to_owned).into_iter().collect();
     why.extend(
@@ -22,14 +22,6 @@ pub(super) fn blocks(subject: &Subject<'_>) -> Vec<Block> {
         blocks.push(Block::Notice { word: "NOT A FINAL REPORT".to_owned(), lines: why });
     }
     blocks.push(Block::Heading("Outcome".to_owned()));
-    let (tone, outcome) = match run.closing {
-        Some(closing) if closing.outcome == Outcome::Finished => {
-            (Tone::Strong, closing.outcome.words())
-        }
-        Some(closing) => (Tone::Bad, closing.outcome.words()),
-        None => (Tone::Bad, "not closed: unfinished, or the end of its record was cut off"),
-    };
-    blocks.push(Block::Text(tone, format!("The run: {outcome}.")));
     blocks.push(Block::Text(Tone::Plain, counted(&judged(run))));
     blocks.extend(disagreed(run));
     blocks.extend(amended(run.amendments.len()));
@@ -70,7 +62,8 @@ fn disagreed(run: &Run) -> Option<Block> {
 }
 
 /// The readings that a second person should have taken as well and did not, or with another result.
-fn unverified(run: &Run) -> Vec<String> {
+fn unverified(subject: &Subject<'_>) -> Vec<String> {
+    let run = subject.run;
     let mut due = BTreeMap::new();
     for fact in facts(run) {
         let (key, why) = match fact {
@@ -81,7 +74,14 @@ fn unverified(run: &Run) -> Vec<String> {
         due.insert(key, why);
     }
     let due = due.into_iter().filter_map(|(key, why)| why.map(|why| (key, why)));
-    due.map(|(key, why)| format!("{key}: not verified: {why}")).collect()
+    due.map(|(key, why)| format!("{}: not verified: {why}", about(subject, key))).collect()
+}
+
+/// What a key stands for, in the words in which it was read, or those of its step.
+fn about<'a>(subject: &Subject<'a>, key: &'a str) -> &'a str {
+    let read = judged(subject.run).into_iter().rev().find(|own| own.key == key);
+    let step = || subject.procedure.steps().find(|(_, step)| step.step.as_str() == key);
+    read.map(|own| own.what).or_else(|| step().map(|(_, step)| step.about())).unwrap_or(key)
 }
 
 fn facts(run: &Run) -> impl Iterator<Item = &Fact> {
@@ -125,11 +125,11 @@ fn untested(subject: &Subject<'_>) -> Vec<Block> {
     for stage in &subject.procedure.stages {
         let steps: Vec<_> = stage.steps.iter().filter(|step| is_untested(step)).collect();
         if !steps.is_empty() {
-            let names: Vec<_> = steps.iter().map(|step| step.step.as_str()).collect();
-            points.push(format!("{}: {}", *stage.title, names.join(", ")));
+            let about = steps.iter().map(|step| format!("{}: {}", *stage.title, step.about()));
+            points.extend(about);
         }
     }
-    points.extend(unverified(subject.run));
+    points.extend(unverified(subject));
     let mut blocks = vec![Block::Heading("Not tested".to_owned())];
     if let Some(scope) = &subject.procedure.scope {
         blocks.push(Block::Text(Tone::Plain, format!("What the procedure covers: {}", **scope)));

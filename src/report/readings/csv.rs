@@ -24,6 +24,7 @@ fn line(fields: impl Iterator<Item = String>) -> String {
 fn field(value: &Value) -> String {
     match value {
         Value::Number(number) => number.clone(),
+        Value::Time(at) => at.to_rfc3339(),
         Value::Nothing => String::new(),
         Value::Text(text) => quoted(&guarded(text)),
     }

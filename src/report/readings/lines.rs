@@ -29,6 +29,7 @@ fn json(value: &Value) -> serde_json::Value {
             let number = number.parse().ok().and_then(Number::from_f64);
             number.map_or(serde_json::Value::Null, serde_json::Value::Number)
         }
+        Value::Time(at) => at.to_rfc3339().into(),
         Value::Nothing => serde_json::Value::Null,
     }
 }

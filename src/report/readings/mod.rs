@@ -7,6 +7,8 @@ mod zip;
 
 use std::collections::BTreeMap;
 
+use chrono::{DateTime, FixedOffset};
+
 pub use csv::csv;
 pub use lines::json_lines;
 pub use xlsx::{XlsxError, xlsx};
@@ -16,7 +18,7 @@ use crate::quantity::{Decimal, Quantity, Reading, Unit};
 use crate::record::{Fact, Happening, Run};
 
 /// The names of the columns, in order. Public: programs and spreadsheets lean on them.
-const COLUMNS: [&str; 33] = [
+const COLUMNS: [&str; 34] = [
     "run",
     "marks",
     "time",
@@ -50,6 +52,7 @@ const COLUMNS: [&str; 33] = [
     "difference",
     "agree_within",
     "agreed",
+    "utc_offset",
 ];
 
 /// The mark of a reading that was corrected or completed after the run.
@@ -61,6 +64,8 @@ enum Value {
     Text(String),
     /// A number as it is written: exact where the record is.
     Number(String),
+    /// On the clock of the bench.
+    Time(DateTime<FixedOffset>),
     Nothing,
 }
 
@@ -137,7 +142,7 @@ fn row(
     [
         Value::text(&subject.run.opening.run),
         Value::text(marks),
-        Value::text(own.at.to_rfc3339()),
+        Value::Time(own.at),
         Value::text(own.by),
         Value::text(own.stage),
         Value::text(own.key),
@@ -168,5 +173,6 @@ fn row(
         Value::base(verified.and_then(|own| own.difference)),
         Value::base(verified.and_then(|own| own.within)),
         Value::maybe(verified.map(|own| if own.agreed { "yes" } else { "no" })),
+        Value::text(own.at.format("%:z").to_string()),
     ]
 }

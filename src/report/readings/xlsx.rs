@@ -2,6 +2,8 @@
 //!
 //! A text in it is typed as text, so none is ever a formula.
 
+use chrono::{DateTime, FixedOffset, NaiveDate, NaiveTime};
+
 pub use super::zip::XlsxError;
 use super::zip::Zip;
 use super::{COLUMNS, Value, rows};
@@ -10,13 +12,18 @@ use crate::report::Subject;
 
 const HEAD: &str = "<?xml version=\"1.0\" encoding=\"UTF-8\" standalone=\"yes\"?>\n";
 
-const CONTENT_TYPES: &str = r#"<Types xmlns="http://schemas.openxmlformats.org/package/2006/content-types"><Default Extension="rels" ContentType="application/vnd.openxmlformats-package.relationships+xml"/><Default Extension="xml" ContentType="application/xml"/><Override PartName="/xl/workbook.xml" ContentType="application/vnd.openxmlformats-officedocument.spreadsheetml.sheet.main+xml"/><Override PartName="/xl/worksheets/sheet1.xml" ContentType="application/vnd.openxmlformats-officedocument.spreadsheetml.worksheet+xml"/></Types>"#;
+const CONTENT_TYPES: &str = r#"<Types xmlns="http://schemas.openxmlformats.org/package/2006/content-types"><Default Extension="rels" ContentType="application/vnd.openxmlformats-package.relationships+xml"/><Default Extension="xml" ContentType="application/xml"/><Override PartName="/xl/workbook.xml" ContentType="application/vnd.openxmlformats-officedocument.spreadsheetml.sheet.main+xml"/><Override PartName="/xl/worksheets/sheet1.xml" ContentType="application/vnd.openxmlformats-officedocument.spreadsheetml.worksheet+xml"/><Override PartName="/xl/styles.xml" ContentType="application/vnd.openxmlformats-officedocument.spreadsheetml.styles+xml"/></Types>"#;
 
 const PACKAGE: &str = r#"<Relationships xmlns="http://schemas.openxmlformats.org/package/2006/relationships"><Relationship Id="rId1" Type="http://schemas.openxmlformats.org/officeDocument/2006/relationships/officeDocument" Target="xl/workbook.xml"/></Relationships>"#;
 
 const WORKBOOK: &str = r#"<workbook xmlns="http://schemas.openxmlformats.org/spreadsheetml/2006/main" xmlns:r="http://schemas.openxmlformats.org/officeDocument/2006/relationships"><sheets><sheet name="readings" sheetId="1" r:id="rId1"/></sheets></workbook>"#;
 
-const SHEETS: &str = r#"<Relationships xmlns="http://schemas.openxmlformats.org/package/2006/relationships"><Relationship Id="rId1" Type="http://schemas.openxmlformats.org/officeDocument/2006/relationships/worksheet" Target="worksheets/sheet1.xml"/></Relationships>"#;
+const SHEETS: &str = r#"<Relationships xmlns="http://schemas.openxmlformats.org/package/2006/relationships"><Relationship Id="rId1" Type="http://schemas.openxmlformats.org/officeDocument/2006/relationships/worksheet" Target="worksheets/sheet1.xml"/><Relationship Id="rId2" Type="http://schemas.openxmlformats.org/officeDocument/2006/relationships/styles" Target="styles.xml"/></Relationships>"#;
+
+/// The styles of cells: plain, and a moment. A sheet has no other way to tell a moment from a number.
+const STYLES: &str = r#"<styleSheet xmlns="http://schemas.openxmlformats.org/spreadsheetml/2006/main"><numFmts count="1"><numFmt numFmtId="164" formatCode="yyyy\-mm\-dd\ hh:mm:ss"/></numFmts><fonts count="1"><font/></fonts><fills count="2"><fill><patternFill patternType="none"/></fill><fill><patternFill patternType="gray125"/></fill></fills><borders count="1"><border/></borders><cellStyleXfs count="1"><xf/></cellStyleXfs><cellXfs count="2"><xf xfId="0"/><xf numFmtId="164" xfId="0" applyNumberFormat="1"/></cellXfs></styleSheet>"#;
+
+const MS_PER_DAY: f64 = 86_400_000.0;
 
 /// The most characters of a cell.
 const CELL_MAX: usize = 32_767;
@@ -32,6 +39,7 @@ pub fn xlsx(subject: &Subject<'_>) -> Result<Vec<u8>, XlsxError> {
         ("_rels/.rels", PACKAGE),
         ("xl/workbook.xml", WORKBOOK),
         ("xl/_rels/workbook.xml.rels", SHEETS),
+        ("xl/styles.xml", STYLES),
         ("xl/worksheets/sheet1.xml", &sheet(subject)),
     ] {
         zip.add(name, format!("{HEAD}{part}").as_bytes())?;
@@ -52,10 +60,18 @@ fn sheet(subject: &Subject<'_>) -> String {
     sheet
 }
 
+/// A moment as workbooks count it: days since the start of 1899-12-30, on the clock of the bench (ECMA-376-1, 18.17.4.1).
+fn days(at: DateTime<FixedOffset>) -> f64 {
+    let since = at.naive_local()
+        - NaiveDate::from_ymd_opt(1899, 12, 30).unwrap_or_default().and_time(NaiveTime::MIN);
+    since.num_milliseconds() as f64 / MS_PER_DAY
+}
+
 fn cell(sheet: &mut String, value: &Value) {
     match value {
         Value::Nothing => sheet.push_str("<c/>"),
         Value::Number(number) => sheet.extend(["<c><v>", number, "</v></c>"]),
+        Value::Time(at) => sheet.push_str(&format!(r#"<c s="1"><v>{}</v></c>"#, days(*at))),
         Value::Text(text) => {
             sheet.push_str(r#"<c t="inlineStr"><is><t xml:space="preserve">"#);
             for c in clean(text).chars().take(CELL_MAX) {
@@ -70,5 +86,21 @@ fn cell(sheet: &mut String, value: &Value) {
             }
             sheet.push_str("</t></is></c>");
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    #![expect(clippy::unwrap_used, reason = "a test fails loudly")]
+
+    use super::*;
+
+    #[test]
+    fn a_time_is_a_date_of_the_bench_and_no_text() {
+        // The first day of 2026 is day 46,023 of a workbook: 126 years of 365 days, 31 leap days, and day 2 for 1900-01-01.
+        let at = "2026-01-01T18:00:00+01:00".parse().unwrap();
+        let mut sheet = String::new();
+        cell(&mut sheet, &Value::Time(at));
+        assert_eq!(sheet, r#"<c s="1"><v>46023.75</v></c>"#);
     }
 }

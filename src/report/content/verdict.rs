@@ -1,0 +1,66 @@
+//! The first line of a report: how the run ended, and where it was stopped, on what.
+
+use crate::record::{Fact, Happening, Outcome, Run, StopReason};
+use crate::report::document::Block;
+use crate::report::{Tone, judged};
+
+/// How the run ended; after a stop with what it was stopped on: the value and its limits.
+pub(super) fn block(run: &Run) -> Block {
+    let (tone, outcome) = match run.closing {
+        Some(closing) if closing.outcome == Outcome::Finished => {
+            return Block::Text(Tone::Strong, format!("The run: {}.", closing.outcome.words()));
+        }
+        Some(closing) => (Tone::Bad, closing.outcome.words()),
+        None => (Tone::Bad, "not closed: unfinished, or the end of its record was cut off"),
+    };
+    let cause = cause(run).map(|cause| format!(": {cause}")).unwrap_or_default();
+    Block::Text(tone, format!("The run: {outcome}{cause}."))
+}
+
+/// What the last stop was about.
+fn cause(run: &Run) -> Option<String> {
+    let mut stops = run.items.iter().filter_map(|item| match &item.what {
+        Happening::Fact(fact) => match fact.as_ref() {
+            Fact::Stopped { key, reason } => Some((key.as_deref(), reason)),
+            _ => None,
+        },
+        _ => None,
+    });
+    let (key, reason) = stops.next_back()?;
+    let said = match reason {
+        StopReason::Outside | StopReason::Undecided | StopReason::Disagreement => read(run, key?),
+        StopReason::Seen => seen(run, key?),
+        StopReason::Declined { .. }
+        | StopReason::Halted { .. }
+        | StopReason::Interrupted { .. }
+        | StopReason::InstrumentLost { .. }
+        | StopReason::Tripped { .. }
+        | StopReason::RecordFailed { .. }
+        | StopReason::Unattended { .. }
+        | StopReason::CouldNotWorkOut { .. }
+        | StopReason::FoundOn(_)
+        | StopReason::Resumed => None,
+    };
+    Some(said.unwrap_or_else(|| reason.words()))
+}
+
+/// The reading that stopped the run: what, how much, and against which window.
+fn read(run: &Run, key: &str) -> Option<String> {
+    let readings = judged(run);
+    let own = readings.iter().rev().find(|own| own.key == key)?;
+    let window = own.bounds.describe(Some(own.unit));
+    Some(format!("{}: {}, {}; the window is {window}", own.what, own.stated(), own.verdict.words()))
+}
+
+/// What was seen that is stated as not acceptable.
+fn seen(run: &Run, key: &str) -> Option<String> {
+    run.items.iter().rev().find_map(|item| match &item.what {
+        Happening::Fact(fact) => match fact.as_ref() {
+            Fact::Seen { key: own, what, text, good: false, .. } if own == key => {
+                Some(format!("{what}: {text}, NOT ACCEPTABLE"))
+            }
+            _ => None,
+        },
+        _ => None,
+    })
+}

@@ -26,10 +26,12 @@ pub use crate::procedure::act::Guard;
 use crate::record::{Source, Trace};
 
 /// What became of an order to switch the outputs off.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq)]
 pub enum OutputsOff {
     /// Every output is off: the instrument says so, and no voltage is left at its terminals.
     Confirmed,
+    /// Every output says it is off and delivers nothing; the voltages (V) at these fall: charge of the equipment.
+    Falling(Vec<(String, f64)>),
     /// Nothing here can switch it: the person has to.
     OutOfReach,
 }
@@ -157,6 +159,8 @@ pub struct Live {
     pub samples: u64,
     /// Whether the ramp has arrived; true while nothing is changed.
     pub arrived: bool,
+    /// The part of the ramp's steps that were taken; 1 while nothing is changed.
+    pub taken: f64,
 }
 
 /// Whether the sampling goes on.

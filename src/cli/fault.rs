@@ -4,7 +4,10 @@ use std::fmt::Display;
 
 use super::exit::Exit;
 use super::terminal;
-use crate::diagnostic::clean_lines;
+use crate::diagnostic::{clean_lines, cut};
+
+/// The most of a message or of its help that is shown (characters): it may repeat what is in a file.
+const SHOWN_MAX: usize = 4_000;
 
 /// A failure to tell the person about.
 #[derive(Clone, Debug)]
@@ -40,6 +43,12 @@ impl Fault {
         Self { exit: Exit::Findings, ..Self::failed(message) }
     }
 
+    /// Adds what has to be said besides.
+    pub(super) fn and(mut self, more: &str) -> Self {
+        self.message.push_str(more);
+        self
+    }
+
     /// Adds what to do about it.
     pub(super) fn help(mut self, help: impl Display) -> Self {
         self.help = Some(help.to_string());
@@ -53,8 +62,9 @@ impl Fault {
 
     /// Tells the person and gives the exit code.
     pub(super) fn show(self) -> Exit {
-        let help = self.help.map(|help| format!("help: {help}\n")).unwrap_or_default();
-        terminal::err(&clean_lines(&format!("error: {}\n{help}", self.message)));
+        let help = self.help.map(|help| format!("help: {}\n", cut(&help, SHOWN_MAX)));
+        let message = cut(&self.message, SHOWN_MAX);
+        terminal::err(&clean_lines(&format!("error: {message}\n{}", help.unwrap_or_default())));
         self.exit
     }
 }

@@ -1,8 +1,11 @@
 //! Reading the files people write and attach, within limits, and writing what they ask for.
 
-use std::fs::File;
+use std::fs::{File, OpenOptions};
 use std::io::{self, Read as _, Write as _};
+use std::os::unix::fs::OpenOptionsExt as _;
 use std::path::Path;
+
+use rustix::fs::OFlags;
 
 use super::fault::Fault;
 use super::terminal;
@@ -20,11 +23,23 @@ pub(super) struct Document {
     pub(super) file: Provided,
 }
 
+/// Opens a regular file for reading. What is none is refused unopened or at once: a pipe would wait for its other end, and a signal
+/// could not end that.
+pub(super) fn open(path: &Path) -> io::Result<File> {
+    let mut options = OpenOptions::new();
+    let file = options.read(true).custom_flags(OFlags::NONBLOCK.bits().cast_signed()).open(path)?;
+    if file.metadata()?.is_file() {
+        Ok(file)
+    } else {
+        Err(io::Error::other("it is no regular file"))
+    }
+}
+
 /// Reads a text file, and no more of it than such a file can have.
 pub(super) fn read(path: &Path) -> Result<Document, Fault> {
     let shown = path.display().to_string();
     let file =
-        File::open(path).map_err(|error| Fault::failed(format!("cannot open {shown}: {error}")))?;
+        open(path).map_err(|error| Fault::failed(format!("cannot open {shown}: {error}")))?;
     let mut bytes = Vec::new();
     let limit = BYTES_MAX as u64 + 1;
     let read = file.take(limit).read_to_end(&mut bytes);
@@ -73,7 +88,7 @@ pub(super) fn put(out: Option<&Path>, bytes: &[u8], is_binary: bool) -> Result<(
 pub(super) fn attached(folder: &Path, run: &str, sha256: &str, most: usize) -> Option<Vec<u8>> {
     // It also refuses a hash that is none, which could lead out of the folder.
     check_attachment(folder, run, sha256).ok()?;
-    let file = File::open(folder.join(format!("{run}.files")).join(sha256)).ok()?;
+    let file = open(&folder.join(format!("{run}.files")).join(sha256)).ok()?;
     let mut bytes = Vec::new();
     file.take(most as u64 + 1).read_to_end(&mut bytes).ok()?;
     (bytes.len() <= most && sha256_hex(&bytes) == sha256).then_some(bytes)

@@ -29,6 +29,8 @@ pub(super) struct Standing {
     pub(super) now_ms: u64,
     /// What instruments show, in a few words.
     pub(super) shown: String,
+    /// How long what is done still takes as it goes (ms), where that is not what was asked for.
+    pub(super) left_ms: Option<u64>,
     /// How long the person may still take to confirm being there (ms), once that is asked.
     pub(super) presence_within_ms: Option<u64>,
 }

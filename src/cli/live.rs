@@ -3,6 +3,7 @@
 use std::collections::VecDeque;
 
 use crate::bench::Live;
+use crate::procedure::Point;
 use crate::procedure::act::Guard;
 use crate::quantity::{Dimension, Quantity, Unit};
 use crate::runner::Presence;
@@ -70,9 +71,17 @@ impl Values {
         let words = guards.iter().enumerate().map(|(n, guard)| {
             let then = self.history.iter().find_map(|values| values.get(n).copied().flatten());
             let now = live.latest.get(n).copied().flatten();
-            format!("{} {}", guard.point, value(guard, now) + trend(then, now))
+            format!("{} {}", name(&guard.point), value(guard, now) + trend(then, now))
         });
         words.collect::<Vec<_>>().join("  ")
+    }
+}
+
+/// A point in short: what is read at an output shows in the unit.
+fn name(point: &Point) -> &str {
+    match point {
+        Point::Output { channel, .. } => channel,
+        Point::Function(function) => function,
     }
 }
 

@@ -4,6 +4,7 @@ use super::session::Session;
 use crate::bench::{Lost, NotOff, OffNews, OutputsOff};
 use crate::diagnostic::clean_lines;
 use crate::journal::Disk;
+use crate::quantity::{Dimension, Quantity};
 use crate::record::Event;
 use crate::report::{Sheet, Tone};
 
@@ -18,6 +19,10 @@ impl<D: Disk> Session<'_, D> {
         let unconfirmed = match self.bench.outputs_off() {
             Ok(OutputsOff::Confirmed) => {
                 self.front.show("  Every connected output is off: confirmed.\n");
+                Vec::new()
+            }
+            Ok(OutputsOff::Falling(outputs)) => {
+                self.front.show(&clean_lines(&falling(&outputs)));
                 Vec::new()
             }
             Ok(OutputsOff::OutOfReach) => Vec::new(),
@@ -82,4 +87,17 @@ impl<D: Disk> Session<'_, D> {
         self.front.show(&sheet.finish());
         Event::InstrumentLost { instrument: lost.to_string() }
     }
+}
+
+/// What is said of outputs that say they are off, at which the equipment's own charge falls.
+fn falling(outputs: &[(String, f64)]) -> String {
+    let one = |(output, voltage): &(String, f64)| {
+        let voltage = Quantity::from_f64(*voltage, Dimension::VOLTAGE);
+        let voltage = voltage.map_or_else(String::new, |own| own.engineering(3, None));
+        format!(
+            "  {output} says it is off, and its voltage falls: {voltage} of the equipment's own charge.\n"
+        )
+    };
+    let lines: String = outputs.iter().map(one).collect();
+    format!("{lines}  Off is not confirmed before it is gone: treat as live until proved dead.\n")
 }

@@ -20,6 +20,7 @@ use super::signal::Signals;
 use super::signing::Signing;
 use super::sources::{On, Sources, calibrated};
 use super::staff::{Staff, admitted};
+use super::supervision::Refusals;
 use super::verb::check::Documents;
 use super::{terminal, verb};
 use crate::bench::instruments::Found;
@@ -64,17 +65,16 @@ pub(super) struct Answering {
     pub(super) front: Box<dyn Front>,
     pub(super) clock: Clock,
     pub(super) mode: Mode,
-    pub(super) operator: String,
+    /// Who is at the bench; none before the person was asked.
+    pub(super) operator: Option<String>,
 }
 
-/// Finds out who answers: the person at the terminal, or a script.
+/// Finds out who answers: the person at the terminal, or a script. Nobody is asked anything yet.
 pub(super) fn answering(
     operator: Option<&str>,
     answers: Option<&Path>,
-    people: Option<&People>,
 ) -> Result<Answering, Fault> {
-    let signals = Signals::watch()
-        .map_err(|error| Fault::failed(format!("cannot watch for signals: {error}")))?;
+    let signals = signals()?;
     if let Some(path) = answers {
         let answers = Answers::read(&file::read(path)?)?;
         let operator = operator.map(str::to_owned).or_else(|| answers.operator.clone());
@@ -84,21 +84,38 @@ pub(super) fn answering(
         })?;
         checked_name(&operator)?;
         let front = Box::new(Script::new(answers, signals));
+        let operator = Some(operator);
         return Ok(Answering { front, clock: Clock::skipping(), mode: Mode::Scripted, operator });
     }
     if !terminal::is_interactive() {
         let fault = Fault::usage("there is no terminal to ask questions on");
         return Err(fault.help("run it in a terminal, or give --answers FILE for a scripted run"));
     }
-    let person = Person::new(signals);
-    let operator = match operator {
-        Some(name) => checked_name(name)?.to_owned(),
-        None => ask_operator(&person, people)?,
-    };
-    Ok(Answering { front: Box::new(person), clock: Clock::real(), mode: Mode::Real, operator })
+    let operator = operator.map(checked_name).transpose()?.map(str::to_owned);
+    let front = Box::new(Person::new(signals));
+    Ok(Answering { front, clock: Clock::real(), mode: Mode::Real, operator })
+}
+
+fn signals() -> Result<Signals, Fault> {
+    Signals::watch().map_err(|error| Fault::failed(format!("cannot watch for signals: {error}")))
 }
 
 impl Answering {
+    /// Who is at the bench, asked for where nobody was named, and admitted; with every output off by then.
+    pub(super) fn admitted(
+        &mut self,
+        runner: &Runner,
+        people: Option<&People>,
+    ) -> Result<String, Fault> {
+        let name = match self.operator.take() {
+            Some(name) => name,
+            None => ask_operator(&Person::new(signals()?), people)?,
+        };
+        let name = admitted(runner, &name, &self.clock)?;
+        self.operator = Some(name.clone());
+        Ok(name)
+    }
+
     /// Fits the clock to the bench; a script never energises real equipment.
     pub(super) fn fit(&mut self, files: &Files) -> Result<(), Fault> {
         if files.rehearsed.is_some() {
@@ -150,35 +167,49 @@ pub(super) fn start(
     let procedure = &files.procedure.1;
     let equipment = files.equipment.as_ref().map(|(_, own)| own);
     let bench = files.bench.as_ref().map(|(_, own)| own);
-    calibrated(bench)?;
     let people = files.staff.as_ref().map(|own| own.people.clone());
     let runner = Runner::new(procedure.clone(), equipment.cloned());
     let runner = runner.on_bench(bench.cloned()).with_people(people);
-    answering.operator = admitted(&runner, &answering.operator, &answering.clock)?;
-    let opening = opening(&files, &answering);
-    let keys = files.staff.as_ref().map(|own| own.folder.clone()).unwrap_or_default();
-    let signing = Signing::of(&opening, keys).map_err(Fault::failed)?;
-    // Signals end the sitting from here on; nothing is reached before a person can be asked.
+    // Signals end the sitting from here on, and outputs go off before anybody is asked for a name: an earlier run may have left them
+    // on.
     let sources = Sources::reach(
         &On { procedure, equipment, bench, rehearsed: files.rehearsed.as_ref() },
         &answering.clock,
         log,
     )?;
-    let journal = Journal::<FileDisk>::create(records, &opening.run)
-        .map_err(|error| Fault::failed(error).help("give another folder with --records DIR"))?;
-    let journal = registering::announced(journal, &opening);
+    let ready = ready(&files, records, &mut answering, &runner);
+    let (opening, signing, journal) = ready.map_err(|fault| sources.with_found(fault))?;
     let procedure = procedure.clone();
     let sitting = Sitting { runner, procedure, run: None, journal, sources, signing };
     Ok(sit(sitting, &mut answering, Event::Started(Box::new(opening))))
 }
 
-fn opening(files: &Files, answering: &Answering) -> Opening {
+/// What may still keep a run from beginning, with every output off.
+fn ready(
+    files: &Files,
+    records: &Path,
+    answering: &mut Answering,
+    runner: &Runner,
+) -> Result<(Opening, Option<Signing>, Journal<FileDisk>), Fault> {
+    calibrated(files.bench.as_ref().map(|(_, own)| own))?;
+    let people = files.staff.as_ref().map(|own| &own.people);
+    let operator = answering.admitted(runner, people)?;
+    let opening = opening(files, answering.mode, operator);
+    let keys = files.staff.as_ref().map(|own| own.folder.clone()).unwrap_or_default();
+    let signing = Signing::of(&opening, keys).map_err(Fault::failed)?;
+    let journal = Journal::<FileDisk>::create(records, &opening.run)
+        .map_err(|error| Fault::failed(error).help("give another folder with --records DIR"))?;
+    let journal = registering::announced(journal, &opening);
+    Ok((opening, signing, journal))
+}
+
+fn opening(files: &Files, mode: Mode, operator: String) -> Opening {
     Opening {
         format: crate::record::FORMAT,
         run: run_name(),
         program: PROGRAM.to_owned(),
-        mode: if files.rehearsed.is_some() { Mode::Rehearsal } else { answering.mode },
-        operator: answering.operator.clone(),
+        mode: if files.rehearsed.is_some() { Mode::Rehearsal } else { mode },
+        operator,
         title: files.title(),
         equipment_name: files.equipment_name(),
         procedure: files.procedure.0.clone(),
@@ -224,6 +255,7 @@ pub(super) fn sit(sitting: Sitting, answering: &mut Answering, first: Event) -> 
         clock,
         pending: found.collect(),
         not_off: std::collections::BTreeSet::new(),
+        refusals: Refusals::default(),
     };
     let outcome = session.drive(first);
     let (exit, unregistered) = registering::ended(&session.journal, outcome);

@@ -93,7 +93,7 @@ fn fail(moment: Moment) -> Vec<String> {
         front: Box::new(Failing { answers, moment, waits_at: String::new() }),
         clock: Clock::skipping().rehearsing(),
         mode: Mode::Scripted,
-        operator: "Kim Example-Tech (invented)".to_owned(),
+        operator: Some("Kim Example-Tech (invented)".to_owned()),
     };
     let failed = catch_unwind(AssertUnwindSafe(|| {
         opening::start(files, folder.path(), answering, Some(&log)).unwrap()

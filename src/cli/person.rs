@@ -3,7 +3,7 @@
 use std::io::{self, PipeReader};
 use std::time::Duration;
 
-use console::{Key, Term};
+use console::{Key, Term, truncate_str};
 use dialoguer::Select;
 use dialoguer::theme::SimpleTheme;
 use indicatif::{ProgressBar, ProgressStyle};
@@ -283,7 +283,9 @@ impl Front for Person {
         }
         let Some((bar, span)) = &self.waiting else { return None };
         bar.set_position(standing.now_ms.saturating_sub(span.from_ms));
-        bar.set_message(message(standing, *span));
+        // A line that wraps is drawn anew below itself each time.
+        let room = self.style().width.saturating_sub(BAR_SHORT + 6);
+        bar.set_message(truncate_str(&message(standing, *span), room, "").into_owned());
         let is_wanted = standing.presence_within_ms.is_some();
         if is_wanted && !std::mem::replace(&mut self.called, true) {
             // What was typed before it was asked is no answer.
@@ -303,23 +305,47 @@ impl Front for Person {
     }
 }
 
+/// The columns of the bar: what instruments show needs the rest.
+const BAR_SHORT: usize = 12;
+
 /// What stands behind the bar: what matters first.
 fn message(standing: &Standing, span: Span) -> String {
     let left = span.until_ms.saturating_sub(standing.now_ms).div_ceil(1000);
+    let left = match standing.left_ms {
+        Some(ms) => format!("about {} s left, slower than asked", ms.div_ceil(1000)),
+        None => format!("{left} s left"),
+    };
     match standing.presence_within_ms {
         Some(ms) => format!("ARE YOU THERE? Enter within {} s", ms.div_ceil(1000)),
-        None if standing.shown.is_empty() => format!("{left} s left"),
-        None => format!("{}  {left} s left", standing.shown),
+        None if standing.shown.is_empty() => left,
+        None => format!("{left}  {}", standing.shown),
     }
 }
 
 fn progress(span: Span, style: Style) -> ProgressBar {
     let bar = ProgressBar::new(span.until_ms.saturating_sub(span.from_ms));
-    let width = style.width.saturating_sub(20).clamp(6, 40);
+    let width = style.width.saturating_sub(20).clamp(6, BAR_SHORT);
     let look = ProgressStyle::with_template(&format!("  {{bar:{width}}} {{msg}}"));
     if let Ok(look) = look {
         bar.set_style(look.progress_chars(if style.ascii { "=>-" } else { "█▌░" }));
     }
     bar.enable_steady_tick(Duration::from_millis(200));
     bar
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_instruments_show_stands_behind_the_time_that_is_left() {
+        let span = Span { from_ms: 0, until_ms: 123_000 };
+        let shown = "plus 41.2 mA, rising  minus 40.1 mA, falling".to_owned();
+        let standing = Standing { shown, ..Standing::default() };
+        let usual = message(&standing, span);
+        assert_eq!(usual, "123 s left  plus 41.2 mA, rising  minus 40.1 mA, falling");
+        assert!(usual.len() + BAR_SHORT + 6 <= 80, "two outputs fit on 80 columns");
+        let slow = Standing { left_ms: Some(495_000), ..Standing::default() };
+        assert_eq!(message(&slow, span), "about 495 s left, slower than asked");
+    }
 }

@@ -7,7 +7,7 @@ use super::answers::Answers;
 use super::front::{Front, Reply, Span, Standing, View};
 use super::signal::Signals;
 use super::{screen, terminal};
-use crate::diagnostic::Style;
+use crate::diagnostic::{Style, cut};
 use crate::record::{Entry, Fact, Origin};
 use crate::report::{Sheet, Tone};
 use crate::runner::{Expects, Question, Turn};
@@ -28,6 +28,9 @@ pub(super) struct Script {
 
 /// How often one question is left to the instrument: a script that goes round in circles ends.
 const MEASURES_MAX: u32 = 20;
+
+/// The most of an answer that is shown (characters).
+const SHOWN_MAX: usize = 400;
 
 impl Script {
     pub(super) fn new(answers: Answers, signals: Signals) -> Self {
@@ -69,7 +72,7 @@ impl Script {
             Some(Turn::First) => "(kept out of sight until the second reading is in)",
             _ => text.as_str(),
         };
-        sheet.indented(Tone::Plain, "> ", shown);
+        sheet.indented(Tone::Plain, "> ", &cut(shown, SHOWN_MAX));
         self.show(&sheet.finish());
         self.refused = Some((key, text.clone()));
         match &question.expects {

@@ -7,6 +7,7 @@ use super::clock::Clock;
 use super::front::{Front, Reply, Span};
 use super::signing::Signing;
 use super::sources::AnyBench;
+use super::supervision::Refusals;
 use crate::bench::simulated::SimulatedBench;
 use crate::bench::{Limits, Trip};
 use crate::diagnostic::clean_lines;
@@ -32,6 +33,8 @@ pub(super) struct Session<'a, D: Disk> {
     pub(super) pending: VecDeque<Event>,
     /// The instruments that have not confirmed off.
     pub(super) not_off: BTreeSet<String>,
+    /// What instruments gave that could not be taken.
+    pub(super) refusals: Refusals,
 }
 
 /// What a batch of effects leads to.
@@ -198,6 +201,14 @@ impl<D: Disk> Session<'_, D> {
         if let Some(run) = &self.run {
             // What happened after the record failed is known to the runner alone.
             self.front.finish(outcome, self.runner.energy(), run.opening.mode);
+            let fault = run.opening.rehearsal.as_ref().and_then(|own| own.fault.as_ref());
+            if let Some(fault) = fault.filter(|_| outcome == Outcome::Finished) {
+                let words = format!(
+                    "The rehearsed fault {fault} was not found. Where answers come from a file or a person, they hide what the \
+                     simulated equipment would have shown.\n"
+                );
+                self.front.show(&clean_lines(&words));
+            }
         }
     }
 }

@@ -56,6 +56,12 @@ impl Sources {
         let bench = Trip::arm(bench).map_err(unreached)?;
         Ok(Self { bench, found, hands })
     }
+
+    /// A refusal after they were reached: what was found on is said whatever else is wrong.
+    pub(super) fn with_found(&self, fault: Fault) -> Fault {
+        let one = |own: &Found| format!("; {own}, what it fed is in an unknown state");
+        fault.and(&self.found.iter().map(one).collect::<String>())
+    }
 }
 
 /// An instrument that feeds nothing is no alarm: what was found on is said all the same.

@@ -48,7 +48,7 @@ pub(super) fn on_staff(record: &[Entry], by: &str) -> Result<(), Fault> {
         .help("give the name or the identity of somebody who is"))
 }
 
-/// Refuses somebody who may not be at this bench today, before anything is begun or reached; gives the name as it stands in the
+/// Refuses somebody who may not be at this bench today, before anything is begun; gives the name as it stands in the
 /// people file.
 pub(super) fn admitted(runner: &Runner, operator: &str, clock: &Clock) -> Result<String, Fault> {
     let today = Day::from(clock.now().wall.date_naive());

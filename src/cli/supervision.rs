@@ -7,6 +7,7 @@ use super::live::{Attendance, Due, Values};
 use super::session::{Session, nobody_to_ask};
 use super::sources::AnyBench;
 use crate::bench::{End, Go, Lost, Sent, Trip, Watched, Work};
+use crate::diagnostic::{clean, cut};
 use crate::journal::Disk;
 use crate::procedure::act::{Guard, Way};
 use crate::procedure::{Output, Point};
@@ -88,7 +89,7 @@ impl<D: Disk> Session<'_, D> {
             }
             let now_ms = clock.now().elapsed_ms;
             let shown = values.words(guards, live);
-            cut = look(front, attendance, Standing { now_ms, shown, presence_within_ms: None });
+            cut = look(front, attendance, Standing { now_ms, shown, ..Standing::default() });
             if cut.is_some() || now_ms >= span.until_ms { Go::Enough } else { Go::On }
         });
         self.keep(question, watched, from_ms.saturating_sub(span.from_ms), cut)
@@ -190,7 +191,8 @@ impl<D: Disk> Session<'_, D> {
         let watched = self.bench.watch(&work, &guards, &mut |live| {
             let now_ms = clock.now().elapsed_ms;
             let shown = values.words(&guards, live);
-            let standing = Standing { now_ms, shown, presence_within_ms: None };
+            let left_ms = slow(now_ms.saturating_sub(from_ms), over_ms, live.taken);
+            let standing = Standing { now_ms, shown, left_ms, presence_within_ms: None };
             cut = look(front, Attendance::new(None, now_ms), standing);
             if cut.is_some() || live.arrived { Go::Enough } else { Go::On }
         });
@@ -220,10 +222,45 @@ impl<D: Disk> Session<'_, D> {
     fn sent(&mut self, question: &Question, sent: Result<Sent, Lost>) -> Event {
         match sent {
             Ok(Sent { text, instrument }) => {
-                Event::Measured { key: question.key.clone(), text, instrument }
+                let key = question.key.clone();
+                self.readable(Event::Measured { key, text, instrument })
             }
             Err(lost) => self.lost(lost),
         }
+    }
+}
+
+impl<D: Disk> Session<'_, D> {
+    /// An instrument that says again and again what cannot be taken is lost: asking it for ever helps nobody while the equipment is
+    /// live.
+    fn readable(&mut self, event: Event) -> Event {
+        let Event::Measured { key, text, instrument } = &event else { return event };
+        let is_refused = self.runner.refuses(self.clock.now(), &event);
+        if !self.refusals.is_one_too_many(key, is_refused) {
+            return event;
+        }
+        let said = cut(&clean(text), 60).into_owned();
+        let why =
+            format!("said {REFUSED_MAX} times in a row what is no such reading, at last `{said}`");
+        self.instrument_lost(Lost { instrument: instrument.clone(), why })
+    }
+}
+
+/// How often in a row an instrument may answer a question with what cannot be taken.
+const REFUSED_MAX: u32 = 3;
+
+/// How often in a row instruments gave what could not be taken to one question.
+#[derive(Debug, Default)]
+pub(super) struct Refusals(Option<(String, u32)>);
+
+impl Refusals {
+    /// Counts an answer; tells whether it was refused once too often.
+    fn is_one_too_many(&mut self, key: &str, is_refused: bool) -> bool {
+        let before = self.0.take().filter(|(own, _)| own == key).map_or(0, |(_, count)| count);
+        if is_refused && before + 1 < REFUSED_MAX {
+            self.0 = Some((key.to_owned(), before + 1));
+        }
+        is_refused && before + 1 >= REFUSED_MAX
     }
 }
 
@@ -277,6 +314,14 @@ fn charging(guard: &Guard) -> Guard {
     Guard { limiting_is_outside: false, ..guard.clone() }
 }
 
+/// How long a ramp still takes that is slower than was asked for (ms): a slow line makes it longer, never its steps larger.
+fn slow(elapsed_ms: u64, over_ms: u64, taken: f64) -> Option<u64> {
+    let asked = over_ms as f64 * (1.0 - taken);
+    let left = if taken > 0.0 { elapsed_ms as f64 * (1.0 - taken) / taken } else { asked };
+    // Some seconds are lost at the start of any.
+    (elapsed_ms > 2_000 && left > 1.2 * asked).then_some(left as u64)
+}
+
 /// A trace on the clock of the whole wait.
 fn later(mut trace: Trace, offset_ms: u64) -> Trace {
     let shift = |span: &mut Sampled| {
@@ -286,4 +331,31 @@ fn later(mut trace: Trace, offset_ms: u64) -> Trace {
     };
     trace.spans.iter_mut().for_each(shift);
     trace
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{Refusals, slow};
+
+    #[test]
+    fn an_instrument_is_refused_three_times_in_a_row_and_not_for_ever() {
+        let mut refusals = Refusals::default();
+        let mut said = |key: &str, is_refused| refusals.is_one_too_many(key, is_refused);
+        assert!(!said("idle", true) && !said("idle", true) && said("idle", true));
+        // A good one in between, or another question, begins anew.
+        assert!(!said("idle", true) && !said("idle", true) && !said("idle", false));
+        assert!(!said("idle", true) && !said("ripple", true) && !said("idle", true));
+        assert!(!said("idle", true) && said("idle", true));
+    }
+
+    #[test]
+    fn a_ramp_on_a_slow_line_says_how_long_it_still_takes() {
+        // As asked for, it has nothing to say.
+        assert_eq!(slow(30_000, 60_000, 0.5), None);
+        assert_eq!(slow(0, 60_000, 0.0), None);
+        // A hundredth of the way in five seconds.
+        assert_eq!(slow(5_000, 20_000, 0.01), Some(495_000));
+        // Its time is over, and half of it is left.
+        assert_eq!(slow(40_000, 20_000, 0.5), Some(40_000));
+    }
 }

@@ -82,6 +82,26 @@ fn escaped(text: &str, kept: impl Fn(char) -> bool) -> String {
     shown
 }
 
+/// Tells the letters that are written from right to left: their neighbours are shown in another order than they are written (the
+/// blocks of right-to-left scripts, Unicode 15, from memory).
+pub fn runs_from_the_right(c: char) -> bool {
+    matches!(c,
+        '\u{590}'..='\u{8ff}' | '\u{fb1d}'..='\u{fdff}' | '\u{fe70}'..='\u{fefc}'
+        | '\u{10800}'..='\u{10fff}' | '\u{1e800}'..='\u{1efff}')
+}
+
+/// Cuts a text that is too long to be read in its middle, and says so.
+pub fn cut(text: &str, most: usize) -> std::borrow::Cow<'_, str> {
+    let count = text.chars().count();
+    if count <= most {
+        return text.into();
+    }
+    let (head, tail) = (most * 2 / 3, most / 3);
+    let begin: String = text.chars().take(head).collect();
+    let end: String = text.chars().skip(count - tail).collect();
+    format!("{begin} [... {} characters left out ...] {end}", count - head - tail).into()
+}
+
 /// Tells the characters a terminal obeys or a reader cannot see.
 ///
 /// The selectors U+FE00 to FE0F are left alone: people paste warning signs that carry one, and a
@@ -129,6 +149,16 @@ mod tests {
         assert_eq!(shown, "{\n  \"a\": \"\\u001b \\u009b\\u202e \\udb40\\udc41 \u{b5}\"\n}\n");
         let read = |json: &str| serde_json::from_str::<serde_json::Value>(json).ok();
         assert!(read(&shown).is_some() && read(&shown) == read(json));
+    }
+
+    #[test]
+    fn what_is_too_long_to_be_read_is_cut_in_its_middle() {
+        assert_eq!(cut("12 V", 4), "12 V");
+        let long = format!("a{}z", "\u{3a9}".repeat(1_000));
+        let shown = cut(&long, 30);
+        assert!(shown.starts_with("a\u{3a9}") && shown.ends_with("\u{3a9}z"), "{shown}");
+        assert!(shown.contains(" [... 972 characters left out ...] "), "{shown}");
+        assert!(shown.chars().count() < 80);
     }
 
     #[test]

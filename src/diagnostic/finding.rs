@@ -1,6 +1,9 @@
 //! One thing that is wrong in a text, with a code that stays the same for ever.
 
-use super::Span;
+use super::{Span, cut};
+
+/// The longest message, label or help (characters): a screen of words.
+const MESSAGE_MAX: usize = 2_000;
 
 /// How much a finding matters.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, serde::Serialize)]
@@ -45,6 +48,8 @@ impl Finding {
     }
 
     fn new(code: &'static str, name: &'static str, severity: Severity, message: String) -> Self {
+        // It may repeat a value of a megabyte.
+        let message = cut(&message, MESSAGE_MAX).into_owned();
         Self {
             code,
             name,
@@ -67,7 +72,7 @@ impl Finding {
     /// Adds a few words under the place.
     #[must_use]
     pub fn label(mut self, label: impl Into<String>) -> Self {
-        self.label = label.into();
+        self.label = cut(&label.into(), MESSAGE_MAX).into_owned();
         self
     }
 
@@ -81,7 +86,7 @@ impl Finding {
     /// Adds what to do about it.
     #[must_use]
     pub fn help(mut self, help: impl Into<String>) -> Self {
-        self.help = Some(help.into());
+        self.help = Some(cut(&help.into(), MESSAGE_MAX).into_owned());
         self
     }
 }

@@ -14,7 +14,7 @@ mod nearest;
 mod place;
 mod render;
 
-pub use clean::{clean, clean_ascii, clean_json, clean_lines};
+pub use clean::{clean, clean_ascii, clean_json, clean_lines, cut, runs_from_the_right};
 pub use finding::{Finding, Severity};
 pub use json::to_json;
 pub use nearest::nearest;

@@ -4,7 +4,12 @@ use std::fs::{self, File, OpenOptions, TryLockError};
 use std::io::{self, Read, Write};
 use std::path::Path;
 
+use super::damage::{Damage, DamageKind};
 use super::error::JournalError;
+use super::frame::LINE_MAX;
+
+/// How much is read at a time (bytes).
+const PIECE: u64 = 1024 * 1024;
 
 /// The most bytes a journal may have; a longer one is neither written nor read.
 pub const FILE_MAX: u64 = 256 * 1024 * 1024;
@@ -79,14 +84,32 @@ pub(super) fn open_regular(options: &OpenOptions, path: &Path) -> Result<File, J
     options.open(path).map_err(JournalError::io("open", path))
 }
 
-/// Reads a journal's bytes, up to the most it may have.
+/// Reads a journal's bytes, up to the most it may have, and no more of a line than shows that it is too long.
 pub(super) fn load(file: &mut File, path: &Path) -> Result<Vec<u8>, JournalError> {
-    let mut bytes = Vec::new();
-    file.take(FILE_MAX + 1).read_to_end(&mut bytes).map_err(JournalError::io("read", path))?;
-    if bytes.len() as u64 > FILE_MAX {
-        return Err(JournalError::Full { path: path.to_owned() });
+    let full = || JournalError::Full { path: path.to_owned() };
+    if file.metadata().map_err(JournalError::io("read", path))?.len() > FILE_MAX {
+        return Err(full());
     }
-    Ok(bytes)
+    let mut bytes = Vec::new();
+    let (mut lines, mut line_begins) = (0, 0);
+    loop {
+        let before = bytes.len();
+        let piece = file.take(PIECE).read_to_end(&mut bytes);
+        if piece.map_err(JournalError::io("read", path))? == 0 {
+            return Ok(bytes);
+        }
+        if bytes.len() as u64 > FILE_MAX {
+            return Err(full());
+        }
+        let added = bytes.get(before..).unwrap_or_default();
+        lines += added.iter().filter(|byte| **byte == b'\n').count();
+        let last = added.iter().rposition(|byte| *byte == b'\n');
+        line_begins = last.map_or(line_begins, |at| before + at + 1);
+        if bytes.len() - line_begins > LINE_MAX {
+            let damage = Damage { line: lines + 1, kind: DamageKind::TooLong };
+            return Err(JournalError::Damaged { path: path.to_owned(), damage });
+        }
+    }
 }
 
 fn lock(file: &File, path: &Path) -> Result<(), JournalError> {

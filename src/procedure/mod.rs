@@ -36,6 +36,7 @@ pub use at::At;
 pub use bench_file::{
     Address, AddressError, BenchFile, Celsius, Channel, Connection, ConstantCurrent, Day, DayError,
     Dialect, Instrument, Meter, Overdue, OverduePolicy, Protection, Role, Terminator, Watchdog,
+    fill_value,
 };
 pub use ceiling::CeilingText;
 use ceiling::{above_nought, may_be_set};

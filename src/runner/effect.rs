@@ -58,21 +58,29 @@ pub struct Presence {
 }
 
 /// General advice.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Advice {
     /// Before the first mains stage.
     FirstMains,
+    /// These have to stay inside while the source is on, each with its limits, and no connected instrument watches them.
+    Unwatched(Vec<String>),
 }
 
 impl Advice {
     /// The advice in words.
     #[must_use]
-    pub fn words(self) -> &'static str {
+    pub fn words(&self) -> String {
         match self {
             Self::FirstMains => {
                 "Mains voltage comes next. Follow your local codes, work within your licence and competence, and have \
                  someone in reach who knows how to cut the power. This program advises; you decide."
+                    .to_owned()
             }
+            Self::Unwatched(points) => format!(
+                "NOT WATCHED on this bench: {}. No connected instrument reads that: keep an eye on it, and switch off if it leaves \
+                 its limits.",
+                points.join("; ")
+            ),
         }
     }
 }

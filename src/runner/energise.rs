@@ -82,6 +82,10 @@ impl Runner {
             let safe = self.make_safe();
             return self.first(safe.into_iter().chain([Task::Clear, Task::Live]));
         }
+        let unwatched = self.unwatched();
+        if !unwatched.is_empty() {
+            batch.effects.push(Effect::Advise(Advice::Unwatched(unwatched)));
+        }
         self.set_energy(batch, Energy::Energised { source, ceiling: ceiling.clone() });
         batch.effects.push(Effect::Energise(Setting { source, ceiling, outputs }));
     }

@@ -97,6 +97,20 @@ impl Runner {
         windows.filter_map(guard).collect()
     }
 
+    /// What has to stay inside while the source of the stage at hand is on, with its limits, where no instrument can tell.
+    pub(super) fn unwatched(&self) -> Vec<String> {
+        let Some(stage) = self.stage() else { return Vec::new() };
+        let values = |name: &str| self.scope.values(name);
+        let named = |(name, window): (&crate::procedure::At<String>, &Acceptance)| {
+            let point = Point::parse(name);
+            let limits =
+                window.bounds(&values).map(|bounds| bounds.describe(point.unit().as_ref()));
+            let limits = limits.map(|limits| format!(" ({limits})")).unwrap_or_default();
+            (!self.is_connected(&point)).then(|| format!("{point}{limits}"))
+        };
+        stage.while_on.iter().filter_map(named).collect()
+    }
+
     /// A guard on a point. A supply that says how it tells that it limits the current is held to that as well.
     pub(super) fn guard(&self, point: Point, bounds: Bounds) -> Guard {
         let tells = |channel: &String| {

@@ -41,7 +41,7 @@ impl Runner {
                 "OUTPUTS OFF at the bench supply, then take its leads off the equipment.".to_owned()
             }
             Energy::Energised { source: Source::BenchSupply, .. } if was_stopped => {
-                format!("TAKE THE LEADS OFF at the bench supply: {outputs} off already, confirmed.")
+                format!("TAKE THE LEADS OFF at the bench supply: {outputs} told to go off already.")
             }
             Energy::Energised { source: Source::BenchSupply, .. } => {
                 format!(
@@ -57,7 +57,7 @@ impl Runner {
                     .to_owned()
             }
             _ => format!(
-                "SWITCH EVERYTHING OFF: {outputs} off already, confirmed; take the leads off at the bench supply. Mains plug \
+                "SWITCH EVERYTHING OFF: {outputs} told to go off already; take the leads off at the bench supply. Mains plug \
                  pulled out and where you can see it."
             ),
         }

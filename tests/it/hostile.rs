@@ -1,10 +1,12 @@
 //! Files made to break a reader: each is refused quickly, within little memory, with a clear word.
 
 use std::fmt::Write as _;
+use std::process::Command;
 use std::time::{Duration, Instant};
 
+use crate::support::WATTSTEP;
 use crate::support::bench::{Bench, LANTERN};
-use crate::support::call::Call;
+use crate::support::call::{Call, environment};
 
 /// Generous, for a debug build on a busy machine; a release build takes a few milliseconds.
 const PATIENCE: Duration = Duration::from_secs(5);
@@ -158,4 +160,105 @@ fn odd_yaml_is_refused_with_its_place() {
         bench.write(name, text);
         refused(&bench, name, 6, &format!("{name}:"));
     }
+}
+
+#[test]
+fn a_character_that_cannot_be_seen_is_found_in_a_comment_and_in_a_key() {
+    let bench = Bench::new();
+    for (name, from, to) in [
+        ("comment.yaml", "stages:\n", "# at most \u{202e}V 21\u{202c}\nstages:\n"),
+        ("after.yaml", "revision: 3\n", "revision: 3 # \u{2066}as approved\u{2069}\n"),
+    ] {
+        assert!(LANTERN.contains(from));
+        bench.write(name, LANTERN.replacen(from, to, 1));
+        bench.wattstep(&["check", name]).out("TXT001").out("1 finding").exit(6);
+        bench.wattstep(&["run", name, "--answers", "good.yaml"]).err("TXT001").exit(6);
+    }
+    bench.write("crlf.yaml", format!("\u{feff}{}", LANTERN.replace('\n', "\r\n")));
+    bench.wattstep(&["check", "crlf.yaml"]).out("nothing found").exit(0);
+}
+
+#[test]
+fn letters_from_the_right_beside_figures_are_found() {
+    let bench = Bench::new();
+    let title = "title: First power of a small mains lantern";
+    let turned = LANTERN.replace(title, "title: \"\u{05de}\u{05e0}\u{05d5}\u{05e8}\u{05d4} 12 V\"");
+    bench.write("turned.yaml", turned);
+    bench.wattstep(&["check", "turned.yaml"]).out("TXT010").exit(6);
+}
+
+#[test]
+fn a_message_does_not_repeat_a_megabyte() {
+    let bench = Bench::new();
+    let long = "x".repeat(900_000);
+    bench.write("long.yaml", LANTERN.replace("voltage: 24 V", &format!("voltage: {long}")));
+    let check = bench.wattstep(&["check", "long.yaml"]).any_out().any_err().exit(6);
+    assert!(check.out.len() + check.err.len() < 20_000, "{} bytes", check.out.len());
+    bench.write_answers("long.answers.yaml", &[("feed-on: done", &format!("feed-on: {long}"))]);
+    let run = bench.run("long.answers.yaml").any_out().any_err().exit(4);
+    assert!(run.out.len() + run.err.len() < 200_000, "{} {}", run.out.len(), run.err.len());
+}
+
+#[test]
+fn a_pipe_given_for_a_file_is_refused_at_once() {
+    let bench = Bench::new();
+    assert!(Command::new("mkfifo").arg(bench.path("pipe")).status().unwrap().success());
+    bench.write("bench.yaml", "format: 1\nbench: invented\ninstruments: {}\n");
+    let run = ["run", "lantern.yaml"];
+    let simulated =
+        ["run", "bench-supply-output", "--bench", "simulated", "--simulated-log", "pipe"];
+    for arguments in [
+        &["check", "pipe"][..],
+        &["check", "lantern.yaml", "--equipment", "pipe"],
+        &["check", "--bench", "pipe"],
+        &["bench", "pipe"],
+        &["bench", "bench.yaml", "--answers", "pipe"],
+        &["plan", "pipe"],
+        &[&run[..], &["--answers", "pipe"]].concat(),
+        &[&run[..], &["--people", "pipe", "--answers", "good.yaml"]].concat(),
+        &[&simulated[..], &["--operator", "Kim Example-Tech", "--answers", "good.yaml"]].concat(),
+        &["show", "pipe"],
+        &["report", "pipe"],
+        &["verify", "pipe"],
+    ] {
+        let begun = Instant::now();
+        let mut command = Command::new("timeout");
+        command.args(["20", WATTSTEP]).args(arguments).current_dir(bench.folder());
+        let output = command.env_clear().envs(environment()).output().unwrap();
+        let printed = [output.stdout, output.stderr].concat();
+        let printed = String::from_utf8(printed).unwrap();
+        assert!(begun.elapsed() < Duration::from_secs(15), "{arguments:?}");
+        assert_ne!(output.status.code(), Some(0), "{arguments:?}");
+        assert!(printed.contains("pipe"), "{arguments:?}: {printed}");
+    }
+}
+
+#[test]
+fn thousands_of_circuits_are_refused_at_once() {
+    let bench = Bench::new();
+    let mut worked_out = String::from("work_out:\n");
+    for n in 0..3_000 {
+        writeln!(worked_out, "  rail{n}: bridge_peak({n} V, 1 ohm, 1 mF, 0.1 A, 50 Hz)").unwrap();
+    }
+    bench.write("rails.yaml", LANTERN.replacen("stages:\n", &format!("{worked_out}stages:\n"), 1));
+    for verb in ["check", "plan"] {
+        let begun = Instant::now();
+        let call = bench.wattstep(&[verb, "rails.yaml"]).any_out().any_err().exit(6);
+        assert!(format!("{}{}", call.out, call.err).contains("QTY040"), "{}", call.out);
+        assert!(begun.elapsed() < PATIENCE, "{verb}: {:?}", begun.elapsed());
+    }
+}
+
+#[test]
+fn a_line_of_a_record_without_end_is_refused_in_little_memory() {
+    let bench = Bench::new();
+    bench.run("good.yaml").any_out().any_err().exit(0);
+    let record = bench.records().pop().unwrap();
+    let mut text = std::fs::read(&record).unwrap();
+    let lines = text.iter().filter(|byte| **byte == b'\n').count();
+    text.resize(text.len() + 240_000_000, b'x');
+    std::fs::write(&record, text).unwrap();
+    let script = format!("ulimit -v {MEMORY_KIB}; exec \"$WATTSTEP\" show {}", record.display());
+    let words = format!("line {}", lines + 1);
+    Call::shell(bench.folder(), &script).err(&words).exit(7);
 }

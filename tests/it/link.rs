@@ -488,3 +488,68 @@ proptest! {
         assert_in_step(&mut link);
     }
 }
+
+/// What an instrument answers whose replies to these questions are these; a moment after the first, another follows.
+fn with_a_late_one(first: &'static str, late: &'static str) -> ScpiServer {
+    let handler = move |message: &str| match message {
+        "*IDN?" => Reply::text(IDENTITY),
+        "VOLT?" => Reply::text(first).and_wait(Duration::from_millis(5)).and_text(late),
+        "CURR?" => Reply::text("0.25"),
+        _ => Reply::none(),
+    };
+    ScpiServer::start(Over::Tcp, handler)
+}
+
+#[test]
+fn an_old_reply_before_the_due_one_is_never_a_reading() {
+    let server = with_a_late_one("10.0", "5.0");
+    let mut link = open(&server, TIMEOUT);
+    // It looks like any other where nothing is made sure of, and is found out the next time.
+    assert_eq!(link.ask("VOLT?").as_deref(), Ok("10.0"));
+    assert!(matches!(link.be_sure(), Err(LinkError::Late { .. })));
+    assert_eq!(link.ask("CURR?").as_deref(), Ok("0.25"));
+    for _ in 0..20 {
+        let late = LinkError::Late { message: "VOLT?".to_owned() };
+        assert_eq!(link.ask_surely("VOLT?"), Err(late));
+        assert_eq!(link.ask_surely("CURR?").as_deref(), Ok("0.25"));
+    }
+}
+
+#[test]
+fn a_reply_that_came_twice_is_never_the_next_reading() {
+    let server = with_a_late_one("5.0", "5.0");
+    let mut link = open(&server, TIMEOUT);
+    for pause in [0, 1, 3, 5, 8] {
+        for _ in 0..10 {
+            link.ask("VOLT?").unwrap();
+            sleep(Duration::from_millis(pause));
+            match link.ask_surely("CURR?") {
+                Ok(reply) => assert_eq!(reply, "0.25"),
+                Err(LinkError::Late { .. } | LinkError::Several { .. }) => {}
+                Err(error) => panic!("{error}"),
+            }
+        }
+    }
+}
+
+#[test]
+fn samples_before_something_unasked_for_are_not_sure() {
+    let server = with_a_late_one("10.0", "5.0");
+    let mut link = open(&server, TIMEOUT);
+    link.ask("VOLT?").unwrap();
+    sleep(Duration::from_millis(50));
+    // The line is put in step for this one, which says nothing about the one before.
+    assert_eq!(link.ask("CURR?").as_deref(), Ok("0.25"));
+    assert!(matches!(link.be_sure(), Err(LinkError::Late { .. })));
+    assert_eq!(link.be_sure(), Ok(()));
+}
+
+#[test]
+fn what_comes_while_it_is_too_soon_for_the_next_message_is_seen_before_it_is_sent() {
+    let server = with_a_late_one("5.0", "5.0");
+    let mut link = open(&server, &format!("{TIMEOUT}\npause: 40 ms"));
+    for _ in 0..5 {
+        link.ask("VOLT?").unwrap();
+        assert_eq!(link.ask("CURR?").as_deref(), Ok("0.25"));
+    }
+}

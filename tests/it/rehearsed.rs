@@ -74,6 +74,16 @@ fn a_rehearsal_left_in_the_middle_is_taken_up_on_a_simulated_bench() {
 }
 
 #[test]
+fn a_rehearsed_fault_that_the_answers_hide_is_told_at_the_end() {
+    let bench = Bench::new();
+    let answers =
+        concat!(env!("CARGO_MANIFEST_DIR"), "/procedures/appliance-earthed/good.answers.yaml");
+    let run = ["run", "appliance-earthed", "--bench", "simulated", "--answers", answers];
+    let hidden = "The rehearsed fault vents-blocked was not found.";
+    bench.wattstep(&run).args(&["--fault", "vents-blocked"]).out(hidden).exit(0);
+}
+
+#[test]
 fn what_only_a_rehearsal_has_is_refused_elsewhere() {
     let bench = Bench::new();
     let answers = answers();

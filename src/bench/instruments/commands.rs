@@ -1,7 +1,7 @@
 //! From a dialect to messages: the standard commands where the bench file names none, with numbers and channels filled in.
 
 use super::order::Order;
-use crate::procedure::{At, ConstantCurrent, Dialect, Output};
+use crate::procedure::{At, ConstantCurrent, Dialect, Output, fill_value};
 
 /// What can be set at an output.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -13,6 +13,14 @@ pub(super) enum Setting {
 }
 
 impl Setting {
+    /// What it is a setting of.
+    pub(super) fn output(self) -> Output {
+        match self {
+            Self::Voltage | Self::OverVoltage => Output::Voltage,
+            Self::Current | Self::OverCurrent => Output::Current,
+        }
+    }
+
     /// The unit it is set in.
     pub(super) fn unit(self) -> &'static str {
         match self {
@@ -52,7 +60,7 @@ impl Commands {
             Setting::OverVoltage => text(&self.0.set_over_voltage, "VOLT:PROT {value}"),
             Setting::OverCurrent => text(&self.0.set_over_current, "CURR:PROT {value}"),
         };
-        self.to_channel(&command.replace("{value}", &plain(value)), number)
+        self.to_channel(&with_value(&command, value), number)
     }
 
     pub(super) fn what_is_set(&self, setting: Setting, number: u32) -> Order {
@@ -121,6 +129,11 @@ impl Commands {
         let root = if command.starts_with([':', '*']) { "" } else { ":" };
         format!("{select};{root}{command}").into()
     }
+}
+
+/// A command with its number. One whose place for it is none is sent as it stands, which the checks refuse before.
+pub(super) fn with_value(command: &str, value: f64) -> String {
+    fill_value(command, value, &plain(value)).unwrap_or_else(|| command.to_owned())
 }
 
 fn text(own: &Option<At<String>>, standard: &str) -> String {

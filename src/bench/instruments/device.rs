@@ -15,9 +15,20 @@ pub(super) struct Device {
 }
 
 impl Device {
-    pub(super) fn open(connection: &Connection) -> Result<Self, DriverError> {
+    /// Opens the line. The outputs of these numbers are switched off by the first messages on it; what each said of its state just
+    /// before comes back, where it said something.
+    pub(super) fn open(
+        connection: &Connection,
+        outputs: &[u32],
+    ) -> Result<(Self, Vec<Option<String>>), DriverError> {
         let commands = Commands::new(&connection.dialect);
-        Ok(Self { link: Link::open(connection)?, commands })
+        let state_and_off =
+            |number: &u32| (commands.state(*number), commands.switch(false, *number));
+        let orders: Vec<_> = outputs.iter().map(state_and_off).collect();
+        let messages: Vec<_> =
+            orders.iter().map(|(state, off)| (state.message(), off.message())).collect();
+        let (link, states) = Link::open_with_off(connection, &messages)?;
+        Ok((Self { link, commands }, states))
     }
 
     pub(super) fn commands(&self) -> &Commands {
@@ -42,6 +53,21 @@ impl Device {
     /// Puts a question and brings its answer back as it was sent.
     pub(super) fn ask(&mut self, order: &Order) -> Result<String, DriverError> {
         Ok(order.ask(&mut self.link)?)
+    }
+
+    /// Puts a question, and makes sure that what comes back is the answer to it.
+    pub(super) fn ask_surely(&mut self, order: &Order) -> Result<String, DriverError> {
+        Ok(self.link.ask_surely(order.message())?)
+    }
+
+    /// Makes sure that what was answered last was the answer to what was asked last.
+    pub(super) fn be_sure(&mut self) -> Result<(), DriverError> {
+        Ok(self.link.be_sure()?)
+    }
+
+    /// Whether something comes that nobody asked for.
+    pub(super) fn hears_more(&mut self) -> bool {
+        self.link.hears_more()
     }
 
     /// Puts a question whose answer is a voltage or a current.

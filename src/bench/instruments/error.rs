@@ -79,6 +79,27 @@ pub enum DriverError {
         /// What it delivers (A).
         current: String,
     },
+    /// An output that says it is off, with a voltage that stays.
+    #[error(
+        "output `{output}` says it is off and delivers nothing, but {voltage} V stay at its terminals: it ignored off, or what is connected holds charge that nothing drains; 0 V and 0 A were sent as well"
+    )]
+    Stays {
+        /// The output.
+        output: String,
+        /// What is measured at it (V).
+        voltage: String,
+    },
+    /// An output of which nobody knows whether it was on.
+    #[error(
+        "output `{output}` did not say whether it was on before it was switched off: what it fed is in an unknown state"
+    )]
+    Untold {
+        /// The output.
+        output: String,
+    },
+    /// The trip was fired.
+    #[error("outputs were switched off meanwhile")]
+    Fired,
     /// More than the bench file or the stage allows.
     #[error("{asked} is asked of output `{output}`, which may deliver {allowed}")]
     Beyond {
@@ -129,6 +150,12 @@ impl DriverError {
     pub fn tells_on(&self) -> bool {
         matches!(self, Self::StaysOn { .. } | Self::StillLive { .. })
             || matches!(self, Self::State { wanted: "off", .. })
+    }
+
+    /// Tells whether it was told to go off, and is or may be on all the same.
+    #[must_use]
+    pub fn is_not_off(&self) -> bool {
+        self.tells_on() || matches!(self, Self::Stays { .. })
     }
 
     /// The same as a bench reports it.

@@ -5,6 +5,7 @@ use std::io::{BufRead, BufReader, Write};
 use std::net::{SocketAddr, TcpListener, TcpStream};
 use std::sync::{Arc, Mutex};
 use std::thread;
+use std::time::Instant;
 
 /// What it does otherwise than it should.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -23,6 +24,10 @@ pub(crate) enum Habit {
     BeginsOn,
     /// After off this voltage and current stay.
     Leaves(f64, f64),
+    /// After off this voltage is left, and falls by a tenth each second.
+    Falls(f64),
+    /// While it is on it delivers this voltage, whatever it is set to.
+    Above(f64),
     /// A resistor is connected to its outputs.
     Load(f64),
 }
@@ -35,6 +40,8 @@ struct Channel {
     over_current: f64,
     is_on: bool,
     was_on: bool,
+    /// When it went off.
+    off_at: Option<Instant>,
 }
 
 struct State {
@@ -44,6 +51,7 @@ struct State {
     dropped: bool,
     erred: bool,
     pressed: Arc<Mutex<Option<bool>>>,
+    turned: Arc<Mutex<Option<(f64, f64)>>>,
 }
 
 /// The instrument; its thread ends with the connection.
@@ -52,6 +60,8 @@ pub(crate) struct Fake {
     heard: Arc<Mutex<Vec<String>>>,
     /// What was pressed at its front panel and has not been looked at.
     pressed: Arc<Mutex<Option<bool>>>,
+    /// The voltage and the limit that its knobs were turned to, in the same way.
+    turned: Arc<Mutex<Option<(f64, f64)>>>,
 }
 
 impl Fake {
@@ -69,15 +79,22 @@ impl Fake {
             dropped: false,
             erred: false,
             pressed: Arc::default(),
+            turned: Arc::default(),
         };
         let pressed = Arc::clone(&state.pressed);
+        let turned = Arc::clone(&state.turned);
         let list = Arc::clone(&heard);
         thread::spawn(move || {
             while let Ok((stream, _)) = listener.accept() {
                 state.serve(stream, &list);
             }
         });
-        Self { address, heard, pressed }
+        Self { address, heard, pressed, turned }
+    }
+
+    /// Turns the knobs of its first output to a voltage (V) and a limit (A).
+    pub(crate) fn turn(&self, voltage: f64, current: f64) {
+        *self.turned.lock().unwrap() = Some((voltage, current));
     }
 
     /// Switches its first output at its front panel.
@@ -116,6 +133,9 @@ impl State {
     fn answer(&mut self, line: &str) -> Option<String> {
         if let Some(on) = self.pressed.lock().unwrap().take() {
             self.channels[0].is_on = on;
+        }
+        if let Some((voltage, current)) = self.turned.lock().unwrap().take() {
+            (self.channels[0].voltage, self.channels[0].current) = (voltage, current);
         }
         for habit in self.habits.clone() {
             match habit {
@@ -157,6 +177,9 @@ impl State {
             "VOLT:PROT" => own.over_voltage = number,
             "CURR:PROT" => own.over_current = number,
             "OUTP" => {
+                if own.is_on && value != "ON" {
+                    own.off_at = Some(Instant::now());
+                }
                 own.is_on = value == "ON";
                 own.was_on |= own.is_on;
             }
@@ -184,12 +207,23 @@ impl State {
         let own = self.channels[self.selected];
         let leaves = self.habits.iter().find_map(|habit| match habit {
             Habit::Leaves(voltage, current) if own.was_on => Some((*voltage, *current)),
+            Habit::Falls(voltage) => {
+                let seconds = own.off_at?.elapsed().as_secs_f64();
+                Some((voltage * 0.9_f64.powf(seconds), 0.0))
+            }
             _ => None,
         });
         let load = self.habits.iter().find_map(|habit| match habit {
             Habit::Load(ohms) => Some(*ohms),
             _ => None,
         });
+        let above = self.habits.iter().find_map(|habit| match habit {
+            Habit::Above(voltage) if own.is_on => Some((*voltage, 0.0)),
+            _ => None,
+        });
+        if let Some(above) = above {
+            return above;
+        }
         match (own.is_on, load) {
             (false, _) => leaves.unwrap_or((0.0, 0.0)),
             (true, None) => (own.voltage, 0.0),

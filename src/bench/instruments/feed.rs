@@ -48,6 +48,14 @@ impl Feed {
         }
     }
 
+    /// What is above the ceiling it was brought up with, in words.
+    pub(super) fn excess(&self, device: &mut Device) -> Result<Option<String>, DriverError> {
+        match self {
+            Self::Supply(supply) => supply.excess(device),
+            Self::Mains(_) => Ok(None),
+        }
+    }
+
     pub(super) fn confirm_off(&self, device: &mut Device) -> Result<Off, DriverError> {
         match self {
             Self::Supply(supply) => supply.confirm_off(device),

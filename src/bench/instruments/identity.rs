@@ -4,7 +4,7 @@ use super::device::{Device, no_answer};
 use super::error::DriverError;
 use crate::diagnostic::clean;
 
-/// Asks the instrument who it is and forgets its old errors; an instrument other than expected hears nothing more.
+/// Asks the instrument who it is. One that is another than expected is told nothing more: off went to its outputs before.
 ///
 /// # Errors
 /// No answer, an empty one, or one without the text that the bench file expects in it.
@@ -18,8 +18,15 @@ pub(super) fn identify(device: &mut Device, expected: Option<&str>) -> Result<St
     if let Some(expected) = expected.filter(|expected| !reply.contains(*expected)) {
         return Err(DriverError::Identity { reply: shown, expected: clean(expected) });
     }
+    Ok(shown)
+}
+
+/// Has the instrument forget its old errors, once its outputs are off.
+///
+/// # Errors
+/// An instrument that answers otherwise, or still has an error.
+pub(super) fn forget_errors(device: &mut Device) -> Result<(), DriverError> {
     let clear = device.commands().clear();
     device.tell(&clear)?;
-    device.expect_no_error(&clear)?;
-    Ok(shown)
+    device.expect_no_error(&clear)
 }

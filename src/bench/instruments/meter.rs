@@ -23,9 +23,9 @@ impl Probe {
         Ok(Self { instrument, device, question })
     }
 
-    /// Takes one reading, exactly as it was sent.
+    /// Takes one reading, exactly as it was sent. Something is decided by it, so it has to be the answer to this very question.
     pub(in crate::bench) fn take(&self) -> Result<Sent, Lost> {
-        let reply = self.device.lock().ask(&self.question);
+        let reply = self.device.lock().ask_surely(&self.question);
         let text = reply.map_err(|error| error.lost(&self.instrument))?;
         Ok(Sent { text, instrument: self.instrument.clone() })
     }

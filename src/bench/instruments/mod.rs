@@ -81,6 +81,18 @@ pub struct Failure {
     pub instrument: String,
     /// Why.
     pub error: DriverError,
+    /// Whether its outputs, if it has any, had been confirmed to be off by then.
+    pub is_off: bool,
+}
+
+impl Failure {
+    /// Whether its outputs may be on, by what it said or left unsaid when it was told to go off. One that nobody can speak with, and
+    /// one that is another, told nothing.
+    #[must_use]
+    pub fn may_be_on(&self) -> bool {
+        let told = !self.error.is_out_of_contact();
+        told && !self.is_off && !matches!(self.error, DriverError::Identity { .. })
+    }
 }
 
 /// What came of taking the instruments of a bench over, each by itself.
@@ -105,6 +117,9 @@ impl Instruments {
             None => Ok((instruments, found)),
             Some(failure) => {
                 let mut lost = failure.error.lost(&failure.instrument);
+                if failure.may_be_on() {
+                    lost.why = format!("PULL THE PLUG of {}: {}", lost.instrument, lost.why);
+                }
                 // What was reached before it is not kept to itself.
                 let found =
                     found.iter().map(|own| format!("; {own}, what it fed is in an unknown state"));
@@ -127,19 +142,19 @@ impl Instruments {
         let mut all = TakenOver { instruments, found: Vec::new(), failures: Vec::new() };
         for (name, instrument) in bench.instruments.iter() {
             let Some(opened) = Station::open(name, instrument, reach) else { continue };
-            let taken = opened.and_then(|mut station| {
-                let found = station.take_over()?;
-                station.arm_watchdog(instrument)?;
-                Ok((station, found))
-            });
-            match taken {
-                Ok((station, found)) => {
-                    all.found.extend(found);
-                    all.instruments.stations.push(station);
+            let (found, failures) = (&mut all.found, &mut all.failures);
+            let mut fail = |error, is_off| {
+                failures.push(Failure { instrument: name.value.clone(), error, is_off });
+            };
+            match opened {
+                Ok(mut station) => {
+                    let taken = station.take_over(found);
+                    match taken.and_then(|()| station.arm_watchdog(instrument)) {
+                        Ok(()) => all.instruments.stations.push(station),
+                        Err(error) => fail(error, station.is_off()),
+                    }
                 }
-                Err(error) => {
-                    all.failures.push(Failure { instrument: name.value.clone(), error });
-                }
+                Err(error) => fail(error, Feed::all_of(name, instrument).is_empty()),
             }
         }
         let switches = all.instruments.stations.iter().filter_map(Station::off_switch);
@@ -245,7 +260,16 @@ impl Bench for Instruments {
 
     fn outputs_off(&mut self) -> Result<OutputsOff, Unconfirmed> {
         let confirmed = self.switch_off()?;
-        Ok(if confirmed.is_empty() { OutputsOff::OutOfReach } else { OutputsOff::Confirmed })
+        let falling = confirmed.iter().filter_map(|(output, off)| match off {
+            Off::Falling(voltage) => Some((output.clone(), *voltage)),
+            Off::Fallen | Off::Said => None,
+        });
+        let falling: Vec<_> = falling.collect();
+        Ok(match (confirmed.is_empty(), falling.is_empty()) {
+            (true, _) => OutputsOff::OutOfReach,
+            (false, true) => OutputsOff::Confirmed,
+            (false, false) => OutputsOff::Falling(falling),
+        })
     }
 
     fn off_news(&mut self) -> Vec<OffNews> {

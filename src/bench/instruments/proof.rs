@@ -9,6 +9,7 @@ use super::error::DriverError;
 use super::feed::Feed;
 use super::station::Station;
 use super::supply::Supply;
+use crate::bench::TripHandle;
 use crate::procedure::Output;
 use crate::quantity::Quantity;
 
@@ -117,7 +118,8 @@ impl Instruments {
     /// An instrument that does not answer, or reports an error.
     pub fn prove_settings(&mut self, output: &str) -> Result<Vec<SettingProof>, DriverError> {
         let (station, supply) = self.supply(output)?;
-        supply.switch.expect_off(&mut station.device.lock())?;
+        // An output that ignored off would follow every setting.
+        supply.confirm_dead(&mut station.device.lock())?;
         let (current, voltage) =
             (supply.channel.current_max.to_f64(), supply.channel.voltage_max.to_f64());
         let protection = supply.channel.protection;
@@ -134,6 +136,7 @@ impl Instruments {
         ];
         let all = currents.into_iter().chain(voltages).chain(over.into_iter().flatten());
         let proof = |(setting, value): (Setting, f64)| {
+            unfired(&self.trip)?;
             let read = supply.set_and_read(&mut station.device.lock(), setting, value)?;
             let (asked, read, fits) = (read.asked, read.read, read.fits);
             Ok(SettingProof { unit: setting.unit(), asked, read, fits })
@@ -147,9 +150,18 @@ impl Instruments {
     /// An instrument that does not answer or does otherwise; off was sent by then.
     pub fn prove_off(&mut self, output: &str) -> Result<Fall, DriverError> {
         let (station, supply) = self.supply(output)?;
-        let result = fall(station, supply, PROOF_TIME.div_f64(self.clock.speed()));
+        let result = fall(station, supply, PROOF_TIME.div_f64(self.clock.speed()), &self.trip);
         station.send_off()?;
         result
+    }
+
+    /// Makes sure that an output is off and nothing is left at its terminals, before something is put across them.
+    ///
+    /// # Errors
+    /// An instrument that does not answer, or an output that is or may be on.
+    pub fn prove_dead(&mut self, output: &str) -> Result<(), DriverError> {
+        let (station, supply) = self.supply(output)?;
+        supply.confirm_dead(&mut station.device.lock())
     }
 
     /// Brings the known load of an output below and to its current limit, and asks both times whether it limits.
@@ -161,10 +173,10 @@ impl Instruments {
     pub fn prove_limiting(&mut self, output: &str) -> Result<Option<LimitingProof>, DriverError> {
         let (station, supply) = self.supply(output)?;
         let Some(load) = supply.channel.known_load else { return Ok(None) };
-        let result = limiting(station, supply.clone(), load.to_f64());
+        let result = limiting(station, supply.clone(), load.to_f64(), &self.trip);
         station.send_off()?;
-        let off = supply.confirm_off(&mut station.device.lock());
-        result.and_then(|proof| off.map(|_| proof))
+        let off = supply.confirm_dead(&mut station.device.lock());
+        result.and_then(|proof| off.map(|()| proof))
     }
 
     /// Measures how long a question and its answer take.
@@ -178,6 +190,7 @@ impl Instruments {
         let mut times = Vec::new();
         let started = Instant::now();
         while times.len() < ASKED && started.elapsed() < ASKING_MAX {
+            unfired(&self.trip)?;
             let mut device = station.device.lock();
             let question = device.commands().identify();
             let asked = Instant::now();
@@ -203,15 +216,28 @@ impl Instruments {
     }
 }
 
-fn fall(station: &Station, mut supply: Supply, time: Duration) -> Result<Fall, DriverError> {
+/// Nothing goes on behind a trip that was fired.
+fn unfired(trip: &TripHandle) -> Result<(), DriverError> {
+    if trip.has_fired() { Err(DriverError::Fired) } else { Ok(()) }
+}
+
+fn fall(
+    station: &Station,
+    mut supply: Supply,
+    time: Duration,
+    trip: &TripHandle,
+) -> Result<Fall, DriverError> {
     let mut device = station.device.lock();
     let voltage = PROOF_VOLTAGE.min(supply.channel.voltage_max.to_f64());
     let least = 0.01 * supply.channel.current_max.to_f64();
     let current = least.max(0.01).min(supply.channel.current_max.to_f64());
     supply.prepare(&mut device, voltage, current)?;
+    unfired(trip)?;
     supply.switch.switch_on(&mut device)?;
+    // It may have come on behind a trip that was fired meanwhile.
+    unfired(trip)?;
     supply.set_voltage(&mut device, voltage)?;
-    let mut measure = |what| supply.measure(&mut device, what);
+    let mut measure = |what| unfired(trip).and_then(|()| supply.measure(&mut device, what));
     let (on, came) = until(&mut || measure(Output::Voltage), &|seen| seen >= 0.9 * voltage, time)?;
     if came.is_none() {
         let (output, seen) = (supply.switch.name.clone(), plain(on));
@@ -219,7 +245,7 @@ fn fall(station: &Station, mut supply: Supply, time: Duration) -> Result<Fall, D
     }
     supply.switch.send_off(&mut device)?;
     let below = supply.dead_below().min(voltage / 2.0);
-    let mut measure = |what| supply.measure(&mut device, what);
+    let mut measure = |what| unfired(trip).and_then(|()| supply.measure(&mut device, what));
     let (last, after) = until(&mut || measure(Output::Voltage), &|seen| seen.abs() <= below, time)?;
     let current = measure(Output::Current)?;
     supply.switch.expect_off(&mut device)?;
@@ -230,6 +256,7 @@ fn limiting(
     station: &Station,
     mut supply: Supply,
     load: f64,
+    trip: &TripHandle,
 ) -> Result<Option<LimitingProof>, DriverError> {
     let mut device = station.device.lock();
     let voltage_max = supply.channel.voltage_max.to_f64();
@@ -239,10 +266,13 @@ fn limiting(
         .min(of_voltage)
         .min(supply.channel.current_max.to_f64());
     supply.prepare(&mut device, 2.0 * limit * load, limit)?;
+    unfired(trip)?;
     supply.switch.switch_on(&mut device)?;
+    unfired(trip)?;
     supply.set_voltage(&mut device, 0.5 * limit * load)?;
     thread::sleep(SETTLING);
     let Some(below_limit) = supply.is_limiting(&mut device)? else { return Ok(None) };
+    unfired(trip)?;
     supply.set_voltage(&mut device, 2.0 * limit * load)?;
     thread::sleep(SETTLING);
     let Some(at_limit) = supply.is_limiting(&mut device)? else { return Ok(None) };

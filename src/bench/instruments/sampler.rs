@@ -96,9 +96,23 @@ impl Sampler for StationSampler<'_> {
                 (true, false) if !off_is_due => {
                     return Ok(Some(Astray::WentOff(switch.name.clone())));
                 }
-                _ => {}
+                (true, true) => {
+                    let excess = feed.excess(&mut self.station.device.lock());
+                    if let Some(words) = excess.map_err(|error| self.lost(&error))? {
+                        return Ok(Some(Astray::Above(words)));
+                    }
+                }
+                (true | false, false) => {}
             }
         }
         Ok(None)
+    }
+
+    fn be_sure(&mut self) -> Result<(), Lost> {
+        self.station.device.lock().be_sure().map_err(|error| self.lost(&error))
+    }
+
+    fn hears_more(&mut self) -> bool {
+        self.station.device.lock().hears_more()
     }
 }

@@ -7,7 +7,7 @@ use super::Found;
 use super::device::Device;
 use super::error::DriverError;
 use super::feed::Feed;
-use super::identity::identify;
+use super::identity::{forget_errors, identify};
 use super::order::Order;
 use super::outputs::Outputs;
 use super::reach::Reach;
@@ -37,6 +37,8 @@ pub(super) struct Station {
     pub(super) feeds: Vec<Feed>,
     /// How each output was left, true for on; one that nobody knows of is not in it.
     pub(super) left: BTreeMap<String, bool>,
+    /// What each output said of its state before it was switched off, in the order of the feeds.
+    before: Vec<Option<String>>,
     cutter: Cutter,
     /// What switches every output off, kept where it is had without waiting for the line.
     off: Vec<Order>,
@@ -44,7 +46,8 @@ pub(super) struct Station {
 }
 
 impl Station {
-    /// Opens the line to an instrument and makes sure that it is the one in the bench file.
+    /// Opens the line to an instrument, switches its outputs off before anything else, and makes sure that it is the one in the
+    /// bench file.
     pub(super) fn open(
         name: &str,
         instrument: &Instrument,
@@ -53,17 +56,19 @@ impl Station {
         let connection = instrument.connection.as_ref()?;
         let open = || {
             let connection = reach.resolved(connection)?;
-            let mut device = Device::open(&connection)?;
+            let feeds = Feed::all_of(name, instrument);
+            let outputs: Vec<_> = feeds.iter().map(|feed| feed.switch().number).collect();
+            let (mut device, before) = Device::open(&connection, &outputs)?;
             let expected = connection.identity.as_ref().map(|own| own.value.as_str());
             let identity = identify(&mut device, expected)?;
-            let feeds = Feed::all_of(name, instrument);
             let off = |feed: &Feed| device.commands().switch(false, feed.switch().number);
             let off = feeds.iter().map(off).collect();
             let (name, cutter) = (name.to_owned(), device.cutter());
             let device = Shared(Arc::new(Mutex::new(device)));
             let what = instrument.what.value.clone();
             let left = BTreeMap::new();
-            Ok(Self { name, what, identity, device, feeds, left, cutter, off, watchdog: None })
+            let watchdog = None;
+            Ok(Self { name, what, identity, device, feeds, left, before, cutter, off, watchdog })
         };
         Some(open())
     }
@@ -79,23 +84,32 @@ impl Station {
         }
     }
 
-    /// Switches everything off and makes sure; tells what was found on before.
-    pub(super) fn take_over(&mut self) -> Result<Vec<Found>, DriverError> {
-        let mut states = Vec::new();
-        for feed in &self.feeds {
-            states.push((feed, feed.switch().is_on(&mut self.device.lock())));
-        }
+    /// Switches everything off and makes sure, then has the instrument forget its old errors; adds what was on to what was found,
+    /// whatever else is wrong.
+    pub(super) fn take_over(&mut self, all_found: &mut Vec<Found>) -> Result<(), DriverError> {
         self.send_off()?;
-        let mut found = Vec::new();
-        for (feed, state) in states {
-            if state? {
+        let states: Vec<_> = self
+            .feeds
+            .iter()
+            .zip(&self.before)
+            .map(|(feed, told)| self.was_on(feed, told))
+            .collect();
+        for (feed, state) in self.feeds.iter().zip(&states) {
+            if *state == Ok(true) {
                 let set_to = feed.voltage_set(&mut self.device.lock());
                 let (instrument, output) = (self.name.clone(), feed.switch().name.clone());
-                found.push(Found { instrument, output, set_to });
+                all_found.push(Found { instrument, output, set_to });
             }
         }
         self.confirm_off()?;
-        Ok(found)
+        states.into_iter().try_for_each(|state| state.map(drop))?;
+        forget_errors(&mut self.device.lock())
+    }
+
+    fn was_on(&self, feed: &Feed, told: &Option<String>) -> Result<bool, DriverError> {
+        let switch = feed.switch();
+        let untold = || DriverError::Untold { output: switch.name.clone() };
+        switch.means_on(&self.device.lock(), told.as_deref().ok_or_else(untold)?)
     }
 
     /// Arms the watchdog, where the instrument has one.
@@ -122,6 +136,11 @@ impl Station {
     pub(super) fn left_off(&mut self) {
         let outputs = self.feeds.iter().map(|feed| (feed.switch().name.clone(), false));
         self.left = outputs.collect();
+    }
+
+    /// Whether every output was confirmed to be off, and left so.
+    pub(super) fn is_off(&self) -> bool {
+        self.feeds.iter().all(|feed| self.left.get(&feed.switch().name) == Some(&false))
     }
 
     /// Makes sure that every output is off.

@@ -17,8 +17,15 @@ const OF_VALUE: f64 = 0.005;
 /// The step of a setting where the bench file gives none, as a part of the most that can be set.
 const STEP_OF_MAXIMUM: f64 = 0.0005;
 
-/// How long the output's own capacitors may take to empty before what is left counts as held up by the equipment.
+/// How long the output's own capacitors may take to empty before what is left has to be charge of the equipment.
 const FALL_MAX: Duration = Duration::from_secs(1);
+
+/// The part of a voltage that has to be gone after that time: an output that is on in spite of its word holds its voltage much better,
+/// and stored charge that falls slower drains nowhere (common practice, no source).
+const FALLING: f64 = 0.003;
+
+/// How far a measured voltage may be above the ceiling, beside what counts as dead (common practice, no source).
+const OF_MEASURED: f64 = 0.02;
 
 /// The time between two looks at a voltage that falls.
 const LOOK: Duration = Duration::from_millis(20);
@@ -28,17 +35,26 @@ const LOOK: Duration = Duration::from_millis(20);
 pub(super) struct Supply {
     pub(super) switch: Switch,
     pub(super) channel: Channel,
-    /// The most that the stage under way allows (V); nothing is set before there is one.
-    ceiling: Option<f64>,
+    /// The most that the stage under way allows; nothing is set before there is one.
+    ceiling: Option<Ceiling>,
 }
 
-/// How an output was confirmed to be off.
+/// The most that an output may be set to and deliver in a stage.
+#[derive(Clone, Copy, Debug)]
+struct Ceiling {
+    /// In V.
+    voltage: f64,
+    /// In A.
+    current: f64,
+}
+
+/// How an output went off.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Off {
-    /// It says so, and its voltage is gone.
+    /// It says so, and its voltage is gone: confirmed.
     Fallen,
-    /// It says so and delivers nothing; the voltage at it (V) is held up by what is connected.
-    HeldUp(f64),
+    /// It says so and delivers nothing, and the voltage at it (V) falls: charge of what is connected, which drains.
+    Falling(f64),
     /// It says so, and measures nothing itself.
     Said,
 }
@@ -75,13 +91,13 @@ impl Supply {
         }
         self.set(device, Setting::Current, current)?;
         self.set(device, Setting::Voltage, 0.0)?;
-        self.ceiling = Some(voltage);
+        self.ceiling = Some(Ceiling { voltage, current });
         Ok(())
     }
 
     /// Sets the voltage, up to the ceiling it was prepared for.
     pub(super) fn set_voltage(&self, device: &mut Device, voltage: f64) -> Result<(), DriverError> {
-        let ceiling = self.ceiling.unwrap_or(0.0);
+        let ceiling = self.ceiling.map_or(0.0, |own| own.voltage);
         if !(0.0..=ceiling).contains(&voltage) {
             return Err(self.beyond(voltage, ceiling, "V"));
         }
@@ -109,25 +125,49 @@ impl Supply {
         device.tell(&message)?;
         device.expect_no_error(&message)?;
         let question = device.commands().what_is_set(setting, self.switch.number);
-        let (what, maximum, step) = match setting {
-            Setting::Voltage | Setting::OverVoltage => {
-                (Output::Voltage, self.channel.voltage_max, self.channel.voltage_step)
-            }
-            Setting::Current | Setting::OverCurrent => {
-                (Output::Current, self.channel.current_max, self.channel.current_step)
-            }
+        let read = device.ask_number(&question, setting.output())?;
+        let fits = (read - value).abs() <= self.rounding(setting, value);
+        Ok(ReadBack { asked: value, read, fits })
+    }
+
+    /// How far a setting may be read back from this value.
+    fn rounding(&self, setting: Setting, value: f64) -> f64 {
+        let (maximum, step) = match setting.output() {
+            Output::Voltage => (self.channel.voltage_max, self.channel.voltage_step),
+            Output::Current => (self.channel.current_max, self.channel.current_step),
         };
-        let read = device.ask_number(&question, what)?;
         let step = step.map_or(STEP_OF_MAXIMUM * maximum.to_f64(), |step| step.to_f64());
         // A hair more than the step: 12.34 has no exact binary number.
-        let fits = (read - value).abs() <= step.max(OF_VALUE * value) * 1.000_001;
-        Ok(ReadBack { asked: value, read, fits })
+        step.max(OF_VALUE * value) * 1.000_001
     }
 
     /// Asks which voltage is set.
     pub(super) fn voltage_set(&self, device: &mut Device) -> Result<f64, DriverError> {
-        let question = device.commands().what_is_set(Setting::Voltage, self.switch.number);
-        device.ask_number(&question, Output::Voltage)
+        self.what_is_set(device, Setting::Voltage)
+    }
+
+    fn what_is_set(&self, device: &mut Device, setting: Setting) -> Result<f64, DriverError> {
+        let question = device.commands().what_is_set(setting, self.switch.number);
+        device.ask_number(&question, setting.output())
+    }
+
+    /// What is above the ceiling it was brought up with, in words: a setting that somebody turned up, or its voltage.
+    pub(super) fn excess(&self, device: &mut Device) -> Result<Option<String>, DriverError> {
+        let Some(Ceiling { voltage, current }) = self.ceiling else { return Ok(None) };
+        for (setting, most) in [(Setting::Voltage, voltage), (Setting::Current, current)] {
+            let set = self.what_is_set(device, setting)?;
+            if set > most + self.rounding(setting, most) {
+                return Ok(Some(self.above("is set to", set, most, setting.unit())));
+            }
+        }
+        let measured = self.measure(device, Output::Voltage)?;
+        let is_above = measured > voltage * (1.0 + OF_MEASURED) + self.dead_below();
+        Ok(is_above.then(|| self.above("measures", measured, voltage, "V")))
+    }
+
+    fn above(&self, what: &str, value: f64, most: f64, unit: &str) -> String {
+        let (name, value, most) = (&self.switch.name, plain(value), plain(most));
+        format!("output {name} {what} {value} {unit}, above the {most} {unit} of its stage")
     }
 
     pub(super) fn measure(&self, device: &mut Device, what: Output) -> Result<f64, DriverError> {
@@ -135,34 +175,57 @@ impl Supply {
         device.ask_number(&question, what)
     }
 
-    /// Makes sure that it is off: it has to say so, and its voltage has to be gone, or at least no current flow.
+    /// Makes sure that it is off: it has to say so, and its voltage has to be gone, or at least fall with no current flowing.
+    ///
+    /// Without a load an output that ignored off delivers nothing either: its word and its ammeter alone prove nothing.
     pub(super) fn confirm_off(&self, device: &mut Device) -> Result<Off, DriverError> {
         self.switch.expect_off(device).map_err(|error| self.turn_down(device, error))?;
         let started = Instant::now();
-        let voltage = loop {
-            let voltage = self.measure(device, Output::Voltage)?;
-            if voltage.abs() <= self.dead_below() {
-                return Ok(Off::Fallen);
-            }
+        let first = self.measure(device, Output::Voltage)?;
+        let mut voltage = first;
+        while voltage.abs() > self.dead_below() {
             if started.elapsed() >= FALL_MAX {
-                break voltage;
+                let off = self.falling(device, first.abs(), voltage.abs());
+                return off.map_err(|error| self.turn_down(device, error));
             }
             thread::sleep(LOOK);
-        };
-        let current = self.measure(device, Output::Current)?;
-        if current.abs() <= self.no_current() {
-            return Ok(Off::HeldUp(voltage));
+            voltage = self.measure(device, Output::Voltage)?;
         }
-        Err(DriverError::StillLive {
-            output: self.switch.name.clone(),
-            voltage: plain(voltage),
-            current: plain(current),
-        })
+        // A voltage that was the answer to an earlier question confirms nothing.
+        device.be_sure()?;
+        Ok(Off::Fallen)
+    }
+
+    /// The same, where nothing that holds charge is connected: its voltage has to be gone.
+    pub(super) fn confirm_dead(&self, device: &mut Device) -> Result<(), DriverError> {
+        match self.confirm_off(device)? {
+            Off::Falling(voltage) => Err(self.stays(voltage)),
+            Off::Fallen | Off::Said => Ok(()),
+        }
+    }
+
+    /// What a voltage that is still there comes from: charge falls.
+    fn falling(&self, device: &mut Device, first: f64, voltage: f64) -> Result<Off, DriverError> {
+        let current = self.measure(device, Output::Current)?;
+        if current.abs() > self.no_current() {
+            return Err(DriverError::StillLive {
+                output: self.switch.name.clone(),
+                voltage: plain(voltage),
+                current: plain(current),
+            });
+        }
+        device.be_sure()?;
+        let falls = voltage <= first * (1.0 - FALLING);
+        if falls { Ok(Off::Falling(voltage)) } else { Err(self.stays(voltage)) }
+    }
+
+    fn stays(&self, voltage: f64) -> DriverError {
+        DriverError::Stays { output: self.switch.name.clone(), voltage: plain(voltage) }
     }
 
     /// Where it stays on, nought volts and no current are what is left to try.
     fn turn_down(&self, device: &mut Device, error: DriverError) -> DriverError {
-        if !matches!(error, DriverError::State { .. }) {
+        if !error.is_not_off() {
             return error;
         }
         for setting in [Setting::Voltage, Setting::Current] {
@@ -170,7 +233,10 @@ impl Supply {
             // Whether it helped shows in what is measured; it does not say that it is off.
             let _ = device.tell(&nought);
         }
-        DriverError::StaysOn { output: self.switch.name.clone() }
+        match error {
+            DriverError::State { output, .. } => DriverError::StaysOn { output },
+            other => other,
+        }
     }
 
     /// The voltage below which nothing is left of it (common practice, no source).

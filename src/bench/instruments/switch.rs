@@ -17,6 +17,11 @@ impl Switch {
     pub(super) fn is_on(&self, device: &mut Device) -> Result<bool, DriverError> {
         let question = device.commands().state(self.number);
         let reply = device.ask(&question)?;
+        self.means_on(device, &reply)
+    }
+
+    /// What an answer to the question for its state means.
+    pub(super) fn means_on(&self, device: &Device, reply: &str) -> Result<bool, DriverError> {
         let (on, off) = (device.commands().words(true), device.commands().words(false));
         let is_one = |words: &[String]| words.iter().any(|w| w.eq_ignore_ascii_case(reply.trim()));
         match (is_one(&on), is_one(&off)) {
@@ -24,7 +29,7 @@ impl Switch {
             (false, true) => Ok(false),
             _ => {
                 let expected = format!("{} or {}", on.join(" or "), off.join(" or "));
-                Err(no_answer(&question, &reply, &expected))
+                Err(no_answer(&device.commands().state(self.number), reply, &expected))
             }
         }
     }

@@ -4,7 +4,7 @@ use std::sync::mpsc::{self, RecvTimeoutError, Sender};
 use std::thread;
 use std::time::Duration;
 
-use super::commands::plain;
+use super::commands::with_value;
 use super::error::DriverError;
 use super::order::Order;
 use super::station::Shared;
@@ -31,7 +31,7 @@ impl Watchdog {
         harmless: Order,
     ) -> Result<Self, DriverError> {
         let seconds = own.time.to_f64();
-        let arm = Order::from(own.arm.value.replace("{value}", &plain(seconds)));
+        let arm = Order::from(with_value(&own.arm.value, seconds));
         {
             let mut device = device.lock();
             device.tell(&arm)?;

@@ -49,6 +49,12 @@ impl Line {
         self.cuts.load(Ordering::SeqCst)
     }
 
+    /// Waits until it is not too soon for the next message.
+    pub(super) fn wait_for_turn(&self) {
+        let early = self.turn().early();
+        sleep(early);
+    }
+
     /// Sends a message, unless the line was cut into since `cuts` was read. Cuts go first: nobody who waits here for the pause
     /// keeps a cut waiting.
     pub(super) fn send(&self, message: Message<'_>, cuts: u64) -> Result<(), LinkError> {

@@ -39,6 +39,9 @@ const IDENTIFY: &str = "*IDN?";
 /// (40 ms on Linux, 200 ms at most elsewhere; from memory).
 const SILENCE: Duration = Duration::from_millis(100);
 
+/// How long is waited for what may or may not come.
+const MOMENT: Duration = Duration::from_millis(100);
+
 /// A line to one instrument.
 pub struct Link {
     line: Arc<Line>,
@@ -56,6 +59,8 @@ pub struct Link {
     identity: String,
     /// Whether all that went over the line is accounted for.
     is_trusted: bool,
+    /// Whether something came that nobody had asked for since it was last made sure.
+    is_doubtful: bool,
     /// How often the line had been cut into when it was last resynchronised.
     cuts: u64,
 }
@@ -68,6 +73,19 @@ impl Link {
     /// # Errors
     /// An address where nothing answers, or not twice the same.
     pub fn open(connection: &Connection) -> Result<Self, LinkError> {
+        Self::open_with_off(connection, &[]).map(|(link, _)| link)
+    }
+
+    /// Opens a line with messages that switch outputs off as the first that go over it, whoever the instrument is and whatever it
+    /// answers. Directly before each goes the question for the state of its output, which gets a moment to be answered; the
+    /// answers come back where there were any.
+    ///
+    /// # Errors
+    /// As for [`Link::open`]. The messages may have arrived all the same.
+    pub fn open_with_off(
+        connection: &Connection,
+        outputs: &[(Message<'_>, Message<'_>)],
+    ) -> Result<(Self, Vec<Option<String>>), LinkError> {
         let dialect = &connection.dialect;
         let identify = dialect.identify.as_ref().map_or(IDENTIFY, |identify| identify.as_str());
         let line = Arc::new(opening::open(connection)?);
@@ -81,10 +99,15 @@ impl Link {
             identify: identify.to_owned(),
             identity: String::new(),
             is_trusted: true,
+            is_doubtful: false,
             cuts: 0,
         };
+        for (state, off) in outputs {
+            state.check().and(off.check())?;
+        }
+        let states = outputs.iter().map(|(state, off)| link.off_first(*state, *off)).collect();
         link.get_to_know().map_err(|error| opening::not_opened(connection, error.to_string()))?;
-        Ok(link)
+        Ok((link, states))
     }
 
     /// What the instrument answered when it was asked who it is, exactly as sent.
@@ -124,6 +147,60 @@ impl Link {
         })
     }
 
+    /// Puts a question as [`Link::ask`] does, and makes sure that the reply is the answer to it: a reply that came late or twice looks
+    /// like any other.
+    ///
+    /// # Errors
+    /// As for [`Link::ask`] and [`Link::be_sure`].
+    pub fn ask_surely<'a>(&mut self, message: impl Into<Message<'a>>) -> Result<String, LinkError> {
+        let message = message.into();
+        let reply = self.ask(message)?;
+        // What came before that is thrown away.
+        self.is_doubtful = false;
+        self.be_sure().map_err(|error| match error {
+            LinkError::Late { .. } => LinkError::Late { message: message.text.to_owned() },
+            other => other,
+        })?;
+        Ok(reply)
+    }
+
+    /// Makes sure that the last reply was the answer to the last question: the next question is who the instrument is, whose answer
+    /// is known. It answers in order, so a reply too many makes that another.
+    ///
+    /// # Errors
+    /// A line that failed, or a reply other than the identity: what was answered before it may belong to other questions.
+    pub fn be_sure(&mut self) -> Result<(), LinkError> {
+        let question = self.identify.clone();
+        self.line.wait_for_turn();
+        let is_doubtful = std::mem::take(&mut self.is_doubtful);
+        if !is_doubtful && !self.is_trusted {
+            // What put it out of step was told before.
+            self.be_in_step()?;
+        }
+        let is_cut = self.line.cuts() != self.cuts;
+        // Without being put in step before: that would throw away what gives a late reply away.
+        let answer = if is_cut || (!is_doubtful && self.is_in_step()) {
+            self.converse(question.as_str().into(), |link, text, by| link.reply(text, by))
+        } else {
+            Err(LinkError::Late { message: question.clone() })
+        };
+        self.is_trusted = answer.as_ref() == Ok(&self.identity);
+        match answer {
+            Ok(_) if self.is_trusted => Ok(()),
+            Ok(_) | Err(LinkError::Several { .. }) => Err(LinkError::Late { message: question }),
+            Err(error) => Err(error),
+        }
+    }
+
+    /// Whether something comes within a moment that nobody asked for. An instrument or a line that answers what is no question says
+    /// nothing by that.
+    pub fn hears_more(&mut self) -> bool {
+        if self.acknowledgement.is_some() || self.echoes {
+            return false;
+        }
+        !self.incoming.is_empty() || self.receive("", MOMENT).unwrap_or(false)
+    }
+
     /// Sends messages that have no reply, whatever the line is like: one that is out of step is made anew, and they go first on it,
     /// blind. It takes no longer than two replies may.
     ///
@@ -144,6 +221,8 @@ impl Link {
         take: impl FnOnce(&mut Self, &str, Instant) -> Result<T, LinkError>,
     ) -> Result<T, LinkError> {
         message.check()?;
+        // Whatever comes while it is too soon for the next message is seen before it is sent.
+        self.line.wait_for_turn();
         self.be_in_step()?;
         let result = self.converse(message, take);
         // After any error nobody knows what is still under way.

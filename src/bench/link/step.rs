@@ -4,7 +4,7 @@ use std::thread::sleep;
 use std::time::{Duration, Instant};
 
 use super::transport::Waiting;
-use super::{Link, LinkError, Message};
+use super::{Link, LinkError, MOMENT, Message};
 
 /// How often it is tried, and how long is waited in between: an instrument with room for one client needs a moment to notice that
 /// the old connection is gone.
@@ -32,6 +32,38 @@ impl Link {
         }
     }
 
+    /// Asks for a state and sends off, as the first messages on a line of which nothing is known yet. Off goes after a moment whatever
+    /// comes of the question.
+    pub(super) fn off_first(&mut self, state: Message<'_>, off: Message<'_>) -> Option<String> {
+        // What lies there is none of its answer.
+        let _ = self.is_silent();
+        self.incoming.forget();
+        let asked = self.line.send(state, self.cuts).is_ok();
+        let told = self.state_told(state, self.timeout.min(MOMENT)).filter(|_| asked);
+        let sent = self.line.send(off, self.cuts).is_ok();
+        // A slow one may still be about to answer.
+        let told = match told {
+            None if asked && sent => self.state_told(state, self.timeout),
+            told => told,
+        };
+        if sent && self.acknowledgement.is_some() {
+            let _ = self.reply(off.text, Instant::now() + MOMENT);
+        }
+        told
+    }
+
+    /// The first reply that is neither an echo nor an acknowledgement.
+    fn state_told(&mut self, state: Message<'_>, within: Duration) -> Option<String> {
+        let by = Instant::now() + within;
+        loop {
+            let reply = self.reply(state.text, by).ok()?;
+            let is_echo = reply == state.text || state.select == Some(reply.as_str());
+            if !is_echo && self.acknowledgement.as_ref() != Some(&reply) {
+                return Some(reply);
+            }
+        }
+    }
+
     /// Asks who the instrument is while that is not known yet, and learns whether the line echoes.
     fn ask_who(&mut self) -> Result<String, LinkError> {
         self.incoming.forget();
@@ -48,6 +80,7 @@ impl Link {
         if self.is_in_step() {
             return Ok(());
         }
+        self.is_doubtful |= self.is_trusted && self.line.cuts() == self.cuts;
         self.is_trusted = false;
         let mut tries = TRIES;
         while let Err(error) = self.resynchronise(&[]) {

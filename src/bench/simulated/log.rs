@@ -2,8 +2,11 @@
 
 use std::fs::{File, OpenOptions};
 use std::io::{self, Write};
+use std::os::unix::fs::OpenOptionsExt as _;
 use std::path::Path;
 use std::time::{SystemTime, UNIX_EPOCH};
+
+use rustix::fs::OFlags;
 
 /// Writes what the instruments got, or nothing.
 #[derive(Debug)]
@@ -35,8 +38,14 @@ impl Log {
 fn begin(path: &Path) -> io::Result<File> {
     let named =
         |error: io::Error| io::Error::new(error.kind(), format!("{}: {error}", path.display()));
-    let file = OpenOptions::new().append(true).create(true).open(path).map_err(named)?;
-    match file.metadata().map_err(named)?.len() {
+    // A pipe would wait for its other end, and a signal could not end that.
+    let unwaiting = OFlags::NONBLOCK.bits().cast_signed();
+    let mut options = OpenOptions::new();
+    let options = options.append(true).create(true).custom_flags(unwaiting);
+    let file = options.open(path).map_err(named)?;
+    let found = file.metadata().map_err(named)?;
+    match found.len() {
+        _ if !found.is_file() => Err(named(io::Error::other("it is no regular file"))),
         0 => Ok(file),
         _ => Err(named(io::Error::other("there is something in it already; name a new file"))),
     }

@@ -5,6 +5,7 @@ use std::sync::{Condvar, Mutex, MutexGuard, PoisonError};
 use std::thread;
 use std::time::{Duration, Instant};
 
+use super::ramp::STEPS;
 use crate::bench::{BenchClock, End, Go, Live, Lost, TripHandle};
 
 /// The time between two looks, on the bench's clock.
@@ -24,6 +25,9 @@ pub(super) struct Board<'a> {
     latest: Vec<AtomicU64>,
     /// How many ramps have not arrived.
     ramps: AtomicUsize,
+    /// How many steps all ramps take, and have taken.
+    steps: u64,
+    taken: AtomicU64,
     /// Whether enough was seen.
     enough: AtomicBool,
     end: Mutex<Option<End>>,
@@ -45,6 +49,8 @@ impl<'a> Board<'a> {
             counts: (0..guards).map(|_| AtomicU64::new(0)).collect(),
             latest: (0..guards).map(|_| nothing()).collect(),
             ramps: AtomicUsize::new(ramps),
+            steps: ramps as u64 * u64::from(STEPS),
+            taken: AtomicU64::new(0),
             enough: AtomicBool::new(false),
             end: Mutex::new(None),
             ended: Condvar::new(),
@@ -77,6 +83,13 @@ impl<'a> Board<'a> {
         self.finish(End::FoundOn { instrument: instrument.to_owned(), output });
     }
 
+    /// Fires the trip; tells whether it was not fired before.
+    pub(super) fn fire(&self, reason: &str) -> bool {
+        let is_first = !self.has_fired();
+        self.trip.fire(reason);
+        is_first
+    }
+
     /// Fires the trip, and only then tells of what was wrong.
     pub(super) fn trip(&self, instrument: &str, reason: String) {
         self.trip.fire(&reason);
@@ -94,7 +107,7 @@ impl<'a> Board<'a> {
     }
 
     /// The first end stands, except that what was seen goes before that it was seen elsewhere.
-    fn finish(&self, end: End) {
+    pub(super) fn finish(&self, end: End) {
         let mut stands = self.end();
         match (&*stands, &end) {
             (None, _) => *stands = Some(end),
@@ -113,6 +126,11 @@ impl<'a> Board<'a> {
         if let Some(count) = self.counts.get(place) {
             count.fetch_add(1, Ordering::Relaxed);
         }
+    }
+
+    /// A step more was taken.
+    pub(super) fn step(&self) {
+        self.taken.fetch_add(1, Ordering::Relaxed);
     }
 
     /// One ramp more has arrived.
@@ -145,6 +163,10 @@ impl<'a> Board<'a> {
             latest: self.latest.iter().map(value).collect(),
             samples: self.counts.iter().map(|own| own.load(Ordering::Relaxed)).min().unwrap_or(0),
             arrived: self.ramps.load(Ordering::Relaxed) == 0,
+            taken: match self.steps {
+                0 => 1.0,
+                steps => self.taken.load(Ordering::Relaxed) as f64 / steps as f64,
+            },
         }
     }
 

@@ -2,7 +2,7 @@
 
 use crate::bench::Guard;
 use crate::diagnostic::clean;
-use crate::quantity::{Dimension, Reading, Unit};
+use crate::quantity::{Dimension, Quantity, Reading, Unit};
 use crate::window::{Bounds, Verdict};
 
 /// What a sample has to be.
@@ -60,7 +60,11 @@ impl Judge {
     /// Judges by the one rule for all readings.
     fn judge_exactly(&self, reply: &str) -> Judged {
         let Ok(reading) = Reading::parse(reply, &self.unit) else {
-            return Judged::Outside(format!("`{}` is no number", clean(reply.trim())));
+            return match Quantity::parse(reply.trim()) {
+                // Where nothing is judged and nothing says what is read, a unit that comes with the value is as good as none.
+                Ok(value) if self.takes_any_unit() => Judged::Inside(value.to_f64()),
+                _ => Judged::Outside(format!("`{}` is no number", clean(reply.trim()))),
+            };
         };
         match (self.bounds.judge(&reading), &reading) {
             (Verdict::Inside | Verdict::NotJudged, Reading::Number(quantity)) => {
@@ -77,6 +81,10 @@ impl Judge {
             (_, Reading::OverRange) => Judged::Outside("over range".to_owned()),
             (_, Reading::NotANumber) => Judged::Outside("no number".to_owned()),
         }
+    }
+
+    fn takes_any_unit(&self) -> bool {
+        self.bounds.record_only && self.unit.dimension() == Dimension::NONE
     }
 
     /// Between the ends and on neither, so that rounding can't matter; what compares with nothing is not.
@@ -106,7 +114,6 @@ mod tests {
 
     use super::*;
     use crate::procedure::Point;
-    use crate::quantity::Quantity;
 
     fn judge(point: &str, bounds: Bounds) -> Judge {
         let point = Point::parse(point);
@@ -174,6 +181,16 @@ mod tests {
                 assert!(matches!(judged, Judged::Outside(_)), "{reply:?}: {judged:?}");
             }
             assert_eq!(judge.judge("0.06"), Judged::Inside(0.06));
+        }
+    }
+
+    #[test]
+    fn a_unit_is_taken_where_nothing_is_judged_and_nothing_says_what_is_read() {
+        let judge = judge("temperature", Bounds::record_only());
+        assert_eq!(judge.judge("5 V"), Judged::Inside(5.0));
+        assert_eq!(judge.judge("0.25"), Judged::Inside(0.25));
+        for no_number in ["", "V", "OK", "12,5 V", "nan V"] {
+            assert!(matches!(judge.judge(no_number), Judged::Outside(_)), "{no_number}");
         }
     }
 

@@ -72,6 +72,19 @@ pub trait Sampler: Send {
     fn astray(&mut self, _off_is_due: bool) -> Result<Option<Astray>, Lost> {
         Ok(None)
     }
+
+    /// Makes sure that the last reply was the answer to the last question.
+    ///
+    /// # Errors
+    /// An instrument of which the replies so far may have belonged to other questions.
+    fn be_sure(&mut self) -> Result<(), Lost> {
+        Ok(())
+    }
+
+    /// Whether something comes from the instrument that nobody asked for.
+    fn hears_more(&mut self) -> bool {
+        false
+    }
 }
 
 /// An output that is not as it was left, by its name in the bench file.
@@ -81,6 +94,8 @@ pub enum Astray {
     FoundOn(String),
     /// It was left on, and is off.
     WentOff(String),
+    /// It is above the ceiling of its stage, in words.
+    Above(String),
 }
 
 /// Who samples, what switches the outputs off, and how fast the bench's clock goes.

@@ -7,7 +7,7 @@ use crate::bench::Lost;
 
 /// The steps of a ramp: so many that what goes wrong goes wrong by little before it is sampled, and that a reservoir takes
 /// up each of them in less time than a meter measures over (common practice, no source).
-const STEPS: u32 = 400;
+pub(super) const STEPS: u32 = 400;
 
 /// Outputs of one supply on their way to a voltage, all together.
 pub(super) struct Ramp {
@@ -36,17 +36,17 @@ impl Ramp {
         Ok(())
     }
 
-    /// Takes the next step, if it is due: one at a time, however late it is.
-    pub(super) fn go_on(&mut self, sampler: &mut dyn Sampler, now: Duration) -> Result<(), Lost> {
+    /// Takes the next step, if it is due: one at a time, however late it is. Tells whether it was.
+    pub(super) fn go_on(&mut self, sampler: &mut dyn Sampler, now: Duration) -> Result<bool, Lost> {
         let next = self.taken + 1;
         if self.has_arrived() || now < self.over.mul_f64(f64::from(next) / f64::from(STEPS)) {
-            return Ok(());
+            return Ok(false);
         }
         for (channel, from) in &self.outputs {
             sampler.set_voltage(channel, self.voltage(*from, next))?;
         }
         self.taken = next;
-        Ok(())
+        Ok(true)
     }
 
     fn voltage(&self, from: f64, step: u32) -> f64 {

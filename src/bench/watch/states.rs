@@ -1,4 +1,4 @@
-//! Whether the outputs of an instrument are as they were left.
+//! Whether the outputs of an instrument are as they were left, and its replies those to our questions.
 
 use std::time::{Duration, Instant};
 
@@ -24,6 +24,10 @@ impl States {
 
     /// Asks them all: one that is astray fires the trip before anything else.
     pub(super) fn ask(&mut self, sampler: &mut dyn Sampler, board: &Board<'_>) -> Result<(), Over> {
+        // Before the first look nothing was asked that could have been answered by another's reply.
+        if self.asked.is_some() {
+            known(sampler.be_sure(), board)?;
+        }
         let astray = known(sampler.astray(self.off_is_due), board)?;
         self.asked = Some(Instant::now());
         // A trip that was fired meanwhile has switched off what would now be told as gone off by itself.
@@ -39,6 +43,7 @@ impl States {
                 );
                 board.trip(sampler.name(), reason);
             }
+            Some(Astray::Above(words)) => board.trip(sampler.name(), words),
         }
         Err(Over)
     }

@@ -102,8 +102,9 @@ impl Sampler for Fake {
     }
 
     fn astray(&mut self, off_is_due: bool) -> Result<Option<Astray>, Lost> {
+        let Some(states) = &mut self.states else { return Ok(None) };
         self.log.lock().unwrap().push(format!("states, off is due: {off_is_due}"));
-        Ok(self.states.as_mut().and_then(VecDeque::pop_front).flatten())
+        Ok(states.pop_front().flatten())
     }
 }
 
@@ -471,4 +472,20 @@ fn one_look_asks_for_the_states_once() {
     let stand = Work::Glance { off_is_due: false };
     let watched = watch_at(1.0, vec![supply], &trip, &stand, &[], &mut |_| Go::Enough);
     assert_eq!((watched.end, times_asked(&log)), (End::Asked, 1));
+}
+
+#[test]
+fn what_a_signal_switched_off_is_no_fault_of_what_is_measured() {
+    let trip = TripHandle::default();
+    let fired = trip.clone();
+    // The signal comes while the sample is taken, and the voltage is gone when it is.
+    let meter = Fake::new("meter", &["dc-voltage"], move |asked| {
+        if asked.before == 3 {
+            fired.fire("SIGINT");
+            return Ok("900".to_owned());
+        }
+        Ok("5".to_owned())
+    });
+    let watched = watch(vec![meter], &trip, &[guard("dc-voltage", "12 V")]);
+    assert_eq!(watched.end, End::Fired { reason: "SIGINT".to_owned() });
 }

@@ -9,7 +9,7 @@ use super::judge::{Judge, Judged};
 use super::ramp::Ramp;
 use super::states::States;
 use super::thin::Thinner;
-use crate::bench::{Guard, Lost};
+use crate::bench::{End, Guard, Lost};
 use crate::procedure::Point;
 
 /// How long an instrument rests that has nothing to sample until its next step is due.
@@ -26,7 +26,7 @@ pub(super) struct Watcher<'a> {
     /// The outputs that must not limit their current.
     pub(super) limited: Vec<String>,
     pub(super) ramp: Option<Ramp>,
-    states: Option<States>,
+    states: States,
     /// It only asks for the states, once.
     glances: bool,
     /// How long it rests after each round.
@@ -53,13 +53,12 @@ pub(super) struct Over;
 
 impl<'a> Watcher<'a> {
     pub(super) fn new(sampler: &'a mut dyn Sampler) -> Self {
-        let states = sampler.has_outputs().then(States::default);
         Self {
             sampler,
             sampled: Vec::new(),
             limited: Vec::new(),
             ramp: None,
-            states,
+            states: States::default(),
             glances: false,
             rest: None,
         }
@@ -74,7 +73,7 @@ impl<'a> Watcher<'a> {
     }
 
     pub(super) fn has_work(&self) -> bool {
-        !self.sampled.is_empty() || self.ramps() || self.states.is_some()
+        !self.sampled.is_empty() || self.ramps() || self.sampler.has_outputs()
     }
 
     /// Watches while a question stands.
@@ -90,9 +89,7 @@ impl<'a> Watcher<'a> {
     }
 
     fn expect(&mut self, off_is_due: bool) {
-        if let Some(states) = &mut self.states {
-            states.off_is_due = off_is_due;
-        }
+        self.states.off_is_due = off_is_due;
     }
 
     /// Samples round and round until it is over.
@@ -115,15 +112,13 @@ impl<'a> Watcher<'a> {
 
     /// Asks for the states of the outputs, after which it is over whatever they are.
     fn ask_states(&mut self, board: &Board<'_>) {
-        if let Some(states) = &mut self.states {
-            let _ = states.ask(self.sampler, board);
-        }
+        let _ = self.states.ask(self.sampler, board);
     }
 
     /// The states of the outputs where they are due, at most one step of the ramp, then every point once.
     fn round(&mut self, board: &Board<'_>) -> Result<(), Over> {
-        if let Some(states) = self.states.as_mut().filter(|states| states.are_due()) {
-            states.ask(self.sampler, board)?;
+        if self.states.are_due() {
+            self.states.ask(self.sampler, board)?;
         }
         self.step(board)?;
         for sampled in &mut self.sampled {
@@ -153,7 +148,10 @@ impl<'a> Watcher<'a> {
     fn step(&mut self, board: &Board<'_>) -> Result<(), Over> {
         let Some(ramp) = &mut self.ramp else { return Ok(()) };
         goes_on(board)?;
-        known(ramp.go_on(self.sampler, board.elapsed()), board)
+        if known(ramp.go_on(self.sampler, board.elapsed()), board)? {
+            board.step();
+        }
+        Ok(())
     }
 }
 
@@ -163,7 +161,19 @@ impl Sampled {
         let reply = known(sampler.sample(&self.point), board)?;
         match self.judge.judge(&reply) {
             Judged::Outside(words) => {
-                board.trip(sampler.name(), format!("{}: {words}", self.point));
+                let (point, instrument) = (&self.point, sampler.name().to_owned());
+                let reason = format!("{point}: {words}");
+                // Outputs that were switched off before explain what is seen now.
+                if board.fire(&reason) {
+                    // Off is on its way before anybody asks whose answer it was.
+                    let end = if sampler.hears_more() {
+                        let why = format!("more came than the reply to the question for {point}");
+                        End::Lost(Lost { instrument, why })
+                    } else {
+                        End::Tripped { instrument, reason }
+                    };
+                    board.finish(end);
+                }
                 return Err(Over);
             }
             Judged::Inside(value) => {

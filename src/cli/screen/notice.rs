@@ -29,6 +29,6 @@ pub(in crate::cli) fn notice(notice: &Notice, style: Style) -> String {
 pub(in crate::cli) fn advice(advice: Advice, style: Style) -> String {
     let mut sheet = Sheet::new(style);
     sheet.gap();
-    sheet.line(Tone::Caution, advice.words());
+    sheet.line(Tone::Caution, &advice.words());
     sheet.finish()
 }

@@ -1,7 +1,7 @@
 //! What came of an answer: the value, the verdict, and where in the window it lies.
 
 use super::question::is_proof;
-use crate::diagnostic::Style;
+use crate::diagnostic::{Style, cut};
 use crate::quantity::Reading;
 use crate::record::{Entry, Event, Fact, Origin};
 use crate::report::{Sheet, Tone, fact_line, plus_minus, unloaded};
@@ -24,7 +24,7 @@ pub(in crate::cli) fn result(entry: &Entry, style: Style) -> String {
                 sheet.indented(tone, "  ", words);
             }
             Fact::Refused { reason, .. } => {
-                sheet.indented(Tone::Caution, "  not taken: ", reason);
+                sheet.indented(Tone::Caution, "  not taken: ", &cut(reason, 400));
                 if matches!(entry.event, Event::HandedOver { .. }) {
                     sheet.indented(Tone::Caution, "  ", &still_there(&entry.by));
                 }

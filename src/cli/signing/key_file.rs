@@ -1,12 +1,12 @@
 //! A person's private key in a file, protected by a passphrase.
 
-use std::fs::File;
 use std::io::Read as _;
 use std::path::Path;
 
 use ssh_key::PrivateKey;
 
 use super::{NoSignature, TRIES};
+use crate::cli::file;
 use crate::cli::front::Front;
 use crate::diagnostic::clean_lines;
 
@@ -25,7 +25,7 @@ impl KeyFile {
     pub(super) fn read(path: &Path) -> Result<Self, String> {
         let name = path.display().to_string();
         let mut text = String::new();
-        File::open(path)
+        file::open(path)
             .and_then(|file| file.take(BYTES_MAX).read_to_string(&mut text))
             .map_err(|error| format!("the key file {name} can't be read: {error}"))?;
         let key = PrivateKey::from_openssh(&text)

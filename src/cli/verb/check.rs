@@ -95,10 +95,16 @@ fn findings_in_all(paths: &[PathBuf], beside: Beside<'_>) -> Result<Vec<Found>, 
     })
 }
 
+/// Adds what is wrong in a file outside of its texts, as in its comments.
+fn with_source(document: &Document, mut findings: Vec<Finding>) -> Vec<Finding> {
+    findings.extend(check::check_source(&document.file.text, &findings));
+    findings
+}
+
 /// What is wrong in a bench file by itself.
 fn of_bench(document: &Document) -> Option<Found> {
     let findings = match read_bench(&document.file.text) {
-        Ok(bench) => check::check_bench(&bench),
+        Ok(bench) => with_source(document, check::check_bench(&bench)),
         Err(finding) => vec![finding],
     };
     (!findings.is_empty()).then(|| Found { document: document.clone(), findings })
@@ -107,7 +113,7 @@ fn of_bench(document: &Document) -> Option<Found> {
 /// What is wrong in a people file, and with the keys in the file of signers that it names.
 fn of_people(document: &Document) -> Result<Option<Found>, Fault> {
     let findings = match read_people(&document.file.text) {
-        Ok(people) => findings_of_people(document, &people)?,
+        Ok(people) => with_source(document, findings_of_people(document, &people)?),
         Err(finding) => vec![finding],
     };
     Ok((!findings.is_empty()).then(|| Found { document: document.clone(), findings }))
@@ -214,16 +220,18 @@ fn look(document: &Document, (equipment, bench): Beside<'_>) -> Looked {
     }
     if let Some(document) = bench {
         looked.bench = looked.read(document, read_bench);
-        let findings = looked.bench.as_ref().map(check::check_bench).unwrap_or_default();
-        looked.add(document, findings);
+        if let Some(bench) = &looked.bench {
+            let findings = check::check_bench(bench);
+            looked.add(document, with_source(document, findings));
+        }
     }
     let Some(procedure) = &looked.procedure else { return looked };
     let subject = Subject::new(procedure, looked.equipment.as_ref(), looked.bench.as_ref());
     let findings = check::check(&subject);
     let of_equipment = looked.equipment.as_ref().map(|own| check::check_equipment(procedure, own));
-    looked.add(document, findings);
+    looked.add(document, with_source(document, findings));
     if let Some((document, findings)) = equipment.zip(of_equipment) {
-        looked.add(document, findings);
+        looked.add(document, with_source(document, findings));
     }
     looked
 }

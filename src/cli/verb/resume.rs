@@ -8,8 +8,7 @@ use crate::cli::fault::Fault;
 use crate::cli::opening::{self, PROGRAM, Sitting};
 use crate::cli::replay::replay;
 use crate::cli::signing::Signing;
-use crate::cli::sources::{On, Sources};
-use crate::cli::staff::admitted;
+use crate::cli::sources::{On, Sources, calibrated};
 use crate::cli::{registering, terminal};
 use crate::diagnostic::clean_lines;
 use crate::journal::{self, Journal, JournalError};
@@ -63,8 +62,7 @@ pub(in crate::cli) fn take_up(
         return Err(fault.help("start a new one"));
     }
     let people = run.opening.people.as_ref().and_then(|file| read_people(&file.text).ok());
-    let mut answering = opening::answering(operator, answers, people.as_ref())?;
-    let signing = Signing::of(&run.opening, keys.to_owned()).map_err(Fault::damaged)?;
+    let mut answering = opening::answering(operator, answers)?;
     let is_scripted = answering.mode == Mode::Scripted;
     match run.opening.mode {
         Mode::Rehearsal => answering.clock = answering.clock.rehearsing(),
@@ -76,7 +74,6 @@ pub(in crate::cli) fn take_up(
         }
         Mode::Scripted | Mode::Real => {}
     }
-    answering.operator = admitted(&replayed.runner, &answering.operator, &answering.clock)?;
     let on = On {
         procedure: &replayed.procedure,
         equipment: replayed.equipment.as_ref(),
@@ -92,12 +89,19 @@ pub(in crate::cli) fn take_up(
             .filter_map(|entry| entry.event.key())
             .for_each(|key| hands.probe(key));
     }
-    for words in registering::taken_up(&journal, &answering.operator)? {
-        terminal::out(&clean_lines(&format!("The register: {words}\n")));
-    }
+    // Outputs are off by now, whatever else keeps the run from being taken up.
+    let mut ready = || {
+        calibrated(on.bench)?;
+        let by = answering.admitted(&replayed.runner, people.as_ref())?;
+        let signing = Signing::of(&run.opening, keys.to_owned()).map_err(Fault::damaged)?;
+        for words in registering::taken_up(&journal, &by)? {
+            terminal::out(&clean_lines(&format!("The register: {words}\n")));
+        }
+        Ok((by, signing))
+    };
+    let (by, signing) = ready().map_err(|fault| sources.with_found(fault))?;
     let torn = contents.torn.map(|torn| TornTail { bytes: torn.bytes, sha256: torn.sha256 });
-    let resumed =
-        Event::Resumed { by: answering.operator.clone(), program: PROGRAM.to_owned(), torn };
+    let resumed = Event::Resumed { by, program: PROGRAM.to_owned(), torn };
     let sitting = Sitting {
         runner: replayed.runner,
         procedure: replayed.procedure,

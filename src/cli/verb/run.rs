@@ -58,11 +58,7 @@ pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
     )?;
     files.staff = arguments.people.as_deref().map(Staff::read).transpose()?;
     let answers = arguments.answers.as_deref();
-    let mut answering = opening::answering(
-        arguments.operator.as_deref(),
-        answers,
-        files.staff.as_ref().map(|own| &own.people),
-    )?;
+    let mut answering = opening::answering(arguments.operator.as_deref(), answers)?;
     answering.fit(&files)?;
     let log = arguments.simulated_log.as_deref();
     opening::start(files, &arguments.records.records, answering, log)

@@ -65,8 +65,7 @@ fn start(person: &Person, records: &Records) -> Result<Exit, Fault> {
     let mut files =
         opening::files(run::procedure(&procedure)?, equipment, None, Wanted::default())?;
     files.staff = people.map(Staff::read).transpose()?;
-    let people = files.staff.as_ref().map(|own| &own.people);
-    let answering = opening::answering(None, None, people)?;
+    let answering = opening::answering(None, None)?;
     opening::start(files, &records.records, answering, None)
 }
 

@@ -5,6 +5,7 @@ mod calibration;
 mod channel;
 mod connection;
 mod dialect;
+mod value_place;
 
 use serde::Deserialize;
 
@@ -13,6 +14,7 @@ pub use calibration::{Day, DayError, Overdue, OverduePolicy};
 pub use channel::{Channel, Protection};
 pub use connection::{Connection, Terminator};
 pub use dialect::{ConstantCurrent, Dialect, Watchdog};
+pub use value_place::fill_value;
 
 use super::{At, Ordered, Point};
 use crate::quantity::{Estimate, Quantity, Unit};

@@ -2,7 +2,7 @@
 
 use super::texts::{of_bench, of_equipment, of_people, of_procedure};
 use super::{Check, Subject};
-use crate::diagnostic::{Finding, clean_lines};
+use crate::diagnostic::{Finding, Span, clean_lines};
 use crate::procedure::{At, BenchFile, Equipment, People, Procedure};
 
 pub(super) const CHECK: Check =
@@ -34,6 +34,27 @@ fn run_people(people: &People) -> Vec<Finding> {
     let mut findings = Vec::new();
     of_people(people, &mut |text| findings.extend(finding(text)));
     findings
+}
+
+/// The first character that can't be seen of a whole file, unless one was found already.
+pub(super) fn in_source(text: &str, found: &[Finding]) -> Vec<Finding> {
+    if found.iter().any(|finding| finding.code == CHECK.code) {
+        return Vec::new();
+    }
+    // A mark of the byte order may stand before everything, and a line may end with a carriage return.
+    let is_hidden = |(at, c): &(usize, char)| {
+        let is_usual = (*at == 0 && *c == '\u{feff}') || *c == '\r';
+        !is_usual && clean_lines(c.encode_utf8(&mut [0; 4])).chars().ne([*c])
+    };
+    let hidden = text.char_indices().find(is_hidden);
+    let finding = hidden.map(|(at, c)| {
+        let shown = clean_lines(c.encode_utf8(&mut [0; 4]));
+        CHECK
+            .error(format!("the file holds a character that can't be seen: {shown}"))
+            .at(Span::new(at, at + c.len_utf8()))
+            .help("delete it: it can make the line look like another one")
+    });
+    finding.into_iter().collect()
 }
 
 fn finding(text: &At<String>) -> Option<Finding> {

@@ -68,7 +68,9 @@ mod source_never_on;
 mod steady_without_limit;
 mod step_without_one_kind;
 mod texts;
+mod too_many_circuits;
 mod trial;
+mod turned_text;
 mod two_actions;
 mod unasked_fact;
 mod unasked_function;
@@ -236,6 +238,7 @@ pub const CHECKS: &[&Check] = &[
     &unmoved_control::CHECK,
     &unworkable_value::CHECK,
     &part_without_percent::CHECK,
+    &too_many_circuits::CHECK,
     &reading_without_window::CHECK,
     &reading_without_basis::CHECK,
     &window_without_one_form::CHECK,
@@ -279,6 +282,7 @@ pub const CHECKS: &[&Check] = &[
     &invisible_character::CHECK,
     &two_actions::CHECK,
     &unknown_value_in_text::CHECK,
+    &turned_text::CHECK,
     &misplaced_verification::CHECK,
     &verification_without_limit::CHECK,
     &doubled_output::CHECK,
@@ -315,8 +319,20 @@ pub const CHECKS: &[&Check] = &[
 /// Checks a procedure; the findings are in the order of the text.
 #[must_use]
 pub fn check(subject: &Subject<'_>) -> Vec<Finding> {
+    // Nothing is tried that would take for ever.
+    let too_many = too_many_circuits::run(subject);
+    if !too_many.is_empty() {
+        return too_many;
+    }
     let runs = CHECKS.iter().filter_map(|check| check.procedure);
     in_order(runs.flat_map(|run| run(subject)))
+}
+
+/// Looks for characters that can't be seen wherever in a file they stand, in its comments and keys as well; `found` is what was found
+/// in its texts already.
+#[must_use]
+pub fn check_source(text: &str, found: &[Finding]) -> Vec<Finding> {
+    invisible_character::in_source(text, found)
 }
 
 /// Checks an equipment file, and its facts against the questions of a procedure.

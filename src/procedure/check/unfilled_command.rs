@@ -3,7 +3,7 @@
 use super::Check;
 use super::commands::{Command, each, is_per_output, sets_value};
 use crate::diagnostic::Finding;
-use crate::procedure::BenchFile;
+use crate::procedure::{BenchFile, fill_value};
 
 pub(super) const CHECK: Check =
     Check::new("BEN004", "unfilled-command", include_str!("unfilled_command.md")).of_bench(run);
@@ -18,23 +18,22 @@ fn finding(command: &Command<'_>) -> Option<Finding> {
     let Command { key, text } = command;
     let wanted = match *key {
         "select" => &["{number}"][..],
-        key if sets_value(key) => &["{value}"],
+        key if sets_value(key) => &["{value"],
         _ => &[],
     };
     let lacks = wanted.iter().find(|place| !text.contains(**place));
     let mut rest = text.value.clone();
     if sets_value(key) {
-        rest = rest.replace("{value}", "");
+        rest = fill_value(&rest, 1.0, "1").unwrap_or(rest);
     }
     if is_per_output(key) {
         rest = rest.replace("{number}", "");
     }
     let message = match lacks {
-        Some(place) => format!("`{key}` has no `{place}`"),
+        Some(place) => format!("`{key}` has no `{}}}`", place.trim_end_matches('}')),
         None if rest.contains(['{', '}']) => format!("`{key}` has a place that nothing fills"),
         None => return None,
     };
-    let help =
-        "`{value}` stands for the number that is set, `{number}` for the number of the output";
+    let help = "`{value}` stands for the number that is set, or `{value:05.2}` to a width and decimals; `{number}` for the number of the output";
     Some(CHECK.error(message).at(text.span).help(help))
 }

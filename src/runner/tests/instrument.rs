@@ -335,3 +335,21 @@ fn readings_of_a_simulated_bench_are_never_taken_for_real_ones() {
     up(&mut sitting).measure("20.01");
     assert!(matches!(sitting.facts(), [Fact::Judged { origin: Origin::Simulated, .. }, ..]));
 }
+
+#[test]
+fn a_bench_that_watches_nothing_is_told_what_has_to_stay_inside() {
+    let told = |mut sitting: Sitting| {
+        up(&mut sitting);
+        let words = sitting.effects().iter().filter_map(|effect| match effect {
+            Effect::Advise(advice) => Some(advice.words()),
+            _ => None,
+        });
+        words.collect::<String>()
+    };
+    let by_hand = told(Sitting::new(&rails("")));
+    assert!(
+        by_hand.contains("NOT WATCHED on this bench: plus.current (at most 100 mA)"),
+        "{by_hand}"
+    );
+    assert_eq!(told(Sitting::at_bench(&rails(""), BENCH)), "");
+}

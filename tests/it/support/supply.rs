@@ -87,6 +87,15 @@ impl Supply {
         self.state().on = on;
     }
 
+    /// Turns a setting of it at its front panel.
+    pub(crate) fn turn(&self, setting: &str, value: f64) {
+        let mut state = self.state();
+        state.set.insert(setting.to_owned(), value.to_string());
+        if setting == "VOLT" {
+            state.volts = value;
+        }
+    }
+
     pub(crate) fn is_on(&self) -> bool {
         let mut state = self.state();
         state.look_at_watchdog();

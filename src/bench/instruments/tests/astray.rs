@@ -38,6 +38,35 @@ fn an_output_switched_on_at_its_front_panel_is_found_and_switched_off() {
 }
 
 #[test]
+fn an_output_turned_up_above_the_ceiling_of_its_stage_is_found_and_switched_off() {
+    for (voltage, current, said) in [
+        (30.0, 0.1, "output plus is set to 30 V, above the 10 V of its stage"),
+        (10.0, 0.5, "output plus is set to 0.5 A, above the 0.1 A of its stage"),
+    ] {
+        let (fake, mut own) = up();
+        fake.turn(voltage, current);
+        let before = fake.heard().len();
+        let end = look_over(&mut own, false);
+        let reason = said.to_owned();
+        assert_eq!(end, End::Tripped { instrument: "osprey".to_owned(), reason });
+        assert!(fake.hears("INST:NSEL 1;:OUTP OFF") && fake.heard().len() > before);
+    }
+    // Anywhere below it is as it may be.
+    let (fake, mut own) = up();
+    fake.turn(10.04, 0.02);
+    assert_eq!(look_over(&mut own, false), End::Asked);
+}
+
+#[test]
+fn a_voltage_above_the_ceiling_is_found_whatever_is_set() {
+    let (fake, mut own) = with(&[Habit::Above(16.0)]);
+    own.energise(&limits(&["plus"], 10.0)).unwrap();
+    let End::Tripped { reason, .. } = look_over(&mut own, false) else { panic!("not told") };
+    assert_eq!(reason, "output plus measures 16 V, above the 10 V of its stage");
+    assert!(fake.hears("INST:NSEL 1;:OUTP OFF"));
+}
+
+#[test]
 fn an_output_that_goes_off_is_told_unless_off_is_due() {
     let (fake, mut own) = up();
     fake.press(false);

@@ -20,6 +20,7 @@ fn protections_limit_and_nought_volts_come_before_on_and_all_is_read_back() {
             "OUTP OFF",
             "OUTP?",
             "MEAS:VOLT?",
+            "*IDN?",
             "VOLT:PROT 11",
             "VOLT:PROT?",
             "CURR:PROT 0.12",

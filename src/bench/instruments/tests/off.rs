@@ -14,18 +14,32 @@ fn outputs_off(habit: Habit) -> Result<OutputsOff, String> {
 #[test]
 fn off_is_confirmed_only_when_the_instrument_says_so_and_nothing_is_delivered() {
     assert_eq!(outputs_off(Habit::Load(100.0)), Ok(OutputsOff::Confirmed));
-    // Held up by the capacitors of the equipment.
-    assert_eq!(outputs_off(Habit::Leaves(9.0, 0.0)), Ok(OutputsOff::Confirmed));
+    // An output that ignored off delivers nothing without a load.
+    let stays = outputs_off(Habit::Leaves(10.0, 0.0)).unwrap_err();
+    assert!(stays.contains("says it is off and delivers nothing, but 10 V stay"), "{stays}");
     let live = outputs_off(Habit::Leaves(9.0, 0.05)).unwrap_err();
     assert!(live.contains("says it is off, but still has 9 V and delivers 0.05 A"), "{live}");
 }
 
 #[test]
-fn it_is_told_what_holds_a_voltage_up() {
-    let (_fake, mut own) = with(&[Habit::Leaves(9.0, 0.0)]);
+fn charge_of_the_equipment_is_told_as_such_while_it_falls_and_is_no_confirmation() {
+    let Ok(OutputsOff::Falling(falling)) = outputs_off(Habit::Falls(9.0)) else {
+        panic!("not told")
+    };
+    assert!(falling.len() == 1 && falling[0].0 == "plus", "{falling:?}");
+    assert!(falling[0].1 > 7.0 && falling[0].1 < 9.0, "{falling:?}");
+    // What is nearly gone is waited for.
+    assert_eq!(outputs_off(Habit::Falls(0.51)), Ok(OutputsOff::Confirmed));
+}
+
+#[test]
+fn nought_is_set_at_an_output_whose_voltage_stays() {
+    let (fake, mut own) = with(&[Habit::Leaves(10.0, 0.0)]);
     own.energise(&limits(&["plus"], 10.0)).unwrap();
-    let off = own.switch_off().unwrap();
-    assert_eq!(off, [("plus".to_owned(), Off::HeldUp(9.0)), ("minus".to_owned(), Off::Fallen)]);
+    let unconfirmed = own.outputs_off().unwrap_err();
+    assert!(!unconfirmed.0[0].is_on && unconfirmed.0[0].outputs == ["plus"], "{unconfirmed:?}");
+    assert!(unconfirmed.0[0].order().starts_with("PULL THE PLUG of osprey"), "{unconfirmed:?}");
+    assert!(fake.hears("INST:NSEL 1;:VOLT 0") && fake.hears("INST:NSEL 1;:CURR 0"));
 }
 
 #[test]

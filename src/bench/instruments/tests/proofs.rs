@@ -1,7 +1,8 @@
 //! Proofs of the instruments themselves.
 
-use super::{Fake, Habit, connect, with};
-use crate::bench::BenchClock;
+use super::{Fake, Habit, connect, limits, with};
+use crate::bench::instruments::DriverError;
+use crate::bench::{Bench, BenchClock};
 
 #[test]
 fn settings_are_proved_with_the_output_off() {
@@ -16,6 +17,29 @@ fn settings_are_proved_with_the_output_off() {
     assert_eq!(misread.len(), 3, "{proofs:?}");
     let (_fake, mut own) = with(&[Habit::Silent("VOLT:PROT?")]);
     assert!(own.prove_settings("plus").is_err(), "a protection that it has not");
+}
+
+#[test]
+fn nothing_is_set_at_an_output_that_is_live_in_spite_of_its_word() {
+    let (fake, mut own) = with(&[Habit::Leaves(10.0, 0.0)]);
+    own.energise(&limits(&["plus"], 10.0)).unwrap();
+    own.outputs_off().unwrap_err();
+    let before = fake.heard().len();
+    assert!(own.prove_settings("plus").is_err() && own.prove_dead("plus").is_err());
+    let set = |message: &String| message.contains("VOLT 32") || message.contains("VOLT 16");
+    assert!(!fake.heard()[before..].iter().any(set), "{:?}", fake.heard());
+}
+
+#[test]
+fn nothing_goes_on_behind_a_trip_that_was_fired() {
+    let (fake, mut own) = with(&[Habit::Load(10.0)]);
+    own.trip().fire("a test");
+    let before = fake.heard().len();
+    assert_eq!(own.prove_off("plus"), Err(DriverError::Fired));
+    assert_eq!(own.prove_limiting("plus"), Err(DriverError::Fired));
+    assert_eq!(own.prove_settings("plus"), Err(DriverError::Fired));
+    assert_eq!(own.round_trip("osprey"), Err(DriverError::Fired));
+    assert!(!fake.heard()[before..].iter().any(|message| message.ends_with("OUTP ON")));
 }
 
 #[test]

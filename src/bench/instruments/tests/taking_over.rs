@@ -27,12 +27,14 @@ fn what_is_on_is_told_and_switched_off_and_nothing_is_set() {
 }
 
 #[test]
-fn another_instrument_than_expected_hears_no_more_than_the_question() {
+fn another_instrument_than_expected_is_told_off_and_nothing_else() {
     let fake = Fake::start(&[]);
     let keys = "      identity: Heron\n";
     let lost = Instruments::connect(&bench(keys), &reach(&fake)).map(drop).unwrap_err();
     assert!(lost.why.contains("Osprey") && lost.why.contains("expects `Heron`"), "{lost}");
-    assert!(fake.heard().iter().all(|message| message == "*IDN?"), "{:?}", fake.heard());
+    let heard = fake.heard();
+    assert_eq!(heard[..4], ["OUTP?", "OUTP OFF", "OUTP?", "OUTP OFF"]);
+    assert!(heard[4..].iter().all(|message| message == "*IDN?"), "{heard:?}");
     let keys = "      identity: Osprey\n";
     assert!(Instruments::connect(&bench(keys), &reach(&fake)).is_ok());
 }
@@ -96,4 +98,43 @@ fn a_watchdog_is_armed_fed_and_disarmed() {
     let heard = fake.heard();
     let last_off = heard.iter().rposition(|message| message == "OUTP OFF").unwrap();
     assert!(last_off < heard.iter().position(|message| message == "WDOG:OFF").unwrap());
+}
+
+#[test]
+fn off_goes_before_anything_is_asked_that_may_be_answered_oddly() {
+    for habits in [
+        &[Habit::BeginsOn][..],
+        &[Habit::BeginsOn, Habit::Says("*CLS", "what?")],
+        &[Habit::BeginsOn, Habit::Says("SYST:ERR?", "fine")],
+        &[Habit::BeginsOn, Habit::Silent("SYST:ERR?")],
+        &[Habit::BeginsOn, Habit::Silent("*IDN?")],
+        &[Habit::BeginsOn, Habit::Says("OUTP?", "maybe")],
+        &[Habit::BeginsOn, Habit::Silent("OUTP?")],
+    ] {
+        let fake = Fake::start(habits);
+        let taken = Instruments::take_over(&bench(DIALECT), &reach(&fake));
+        let heard = fake.heard();
+        let first = |end: &str| heard.iter().position(|message| message.ends_with(end));
+        for other in ["*IDN?", "*CLS", "SYST:ERR?", "VOLT?"] {
+            let other = first(other).unwrap_or(usize::MAX);
+            assert!(first("NSEL 2;:OUTP OFF").is_some_and(|off| off < other), "{heard:?}");
+        }
+        drop(taken);
+    }
+}
+
+#[test]
+fn what_was_on_is_told_of_an_instrument_that_then_answers_oddly() {
+    let fake = Fake::start(&[Habit::BeginsOn, Habit::Says("SYST:ERR?", "fine")]);
+    let taken = Instruments::take_over(&bench(DIALECT), &reach(&fake));
+    assert_eq!(taken.found.len(), 2);
+    assert!(taken.failures[0].is_off && !taken.failures[0].may_be_on());
+}
+
+#[test]
+fn an_output_that_does_not_say_whether_it_was_on_is_not_taken_for_off() {
+    // Answered only once off was sent and confirmed.
+    let fake = Fake::start(&[Habit::DropsFirst("OUTP?")]);
+    let lost = connect(&fake).map(drop).unwrap_err();
+    assert!(lost.why.contains("did not say whether it was on"), "{lost}");
 }

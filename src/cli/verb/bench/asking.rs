@@ -43,10 +43,15 @@ impl Asking {
         Ok(Self { signals, who, _restore: restore })
     }
 
+    /// The signal that has come, if one has.
+    pub(super) fn signal(&mut self) -> Option<String> {
+        self.signals.take().map(str::to_owned)
+    }
+
     /// Asks for a thing to be done, and for the word that says so. Nothing but the word will do.
     pub(super) fn confirm(&mut self, key: &str, what: &str, word: &str) -> Confirmed {
-        if let Some(signal) = self.signals.take() {
-            return Confirmed::Interrupted(signal.to_owned());
+        if let Some(signal) = self.signal() {
+            return Confirmed::Interrupted(signal);
         }
         match &mut self.who {
             Who::Nobody => Confirmed::No("there is no terminal to ask on"),

@@ -12,6 +12,7 @@ use chrono::Local;
 
 use super::{Format, print_json};
 use crate::bench::instruments::{Instruments, Reach};
+use crate::bench::{Bench as _, trip};
 use crate::cli::exit::Exit;
 use crate::cli::fault::Fault;
 use crate::cli::{file, terminal};
@@ -43,6 +44,8 @@ pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
     let mut asking = Asking::new(arguments.answers.as_deref())?;
     let (proved, interrupted) = if bench.is_connected() {
         let taken = Instruments::take_over(&bench, &Reach::default());
+        // The same trip as a run has: a signal or a panic switches off whatever is waited for.
+        trip::on_panic(&taken.instruments.trip());
         Survey::new(&bench, today(), taken, &mut asking).carry_out()
     } else {
         (Vec::new(), None)

@@ -44,7 +44,7 @@ impl Verdict {
     pub(super) fn of_error(error: &DriverError) -> Self {
         match error {
             error if error.is_out_of_contact() => Self::Lost,
-            error if error.tells_on() => Self::On,
+            error if error.is_not_off() => Self::On,
             _ => Self::Bad,
         }
     }

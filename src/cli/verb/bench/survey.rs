@@ -1,13 +1,13 @@
 //! The proofs in their order: for each instrument first what switches nothing on.
 
-use std::time::Duration;
+use std::time::{Duration, Instant};
 
 use serde_json::{Value, json};
 
 use super::asking::{Asking, Confirmed};
 use super::proved::{Proved, Verdict};
 use crate::bench::instruments::{
-    DriverError, Fall, Instruments, LimitingProof, RoundTrip, SettingProof, TakenOver,
+    DriverError, Fall, Instruments, LimitingProof, Off, RoundTrip, SettingProof, TakenOver,
 };
 use crate::procedure::{BenchFile, Channel, Connection, Day, OverduePolicy};
 use crate::quantity::{Dimension, Quantity};
@@ -20,6 +20,9 @@ pub(super) struct Survey<'a> {
     asking: &'a mut Asking,
     proved: Vec<Proved>,
 }
+
+/// How long charge of what is connected may take to fall at the end.
+const FALL_MAX: Duration = Duration::from_secs(10);
 
 /// Why the proofs of an instrument end early.
 enum Cut {
@@ -47,20 +50,47 @@ impl<'a> Survey<'a> {
 
     /// Carries all proofs out; the second part is the signal that ended them early.
     pub(super) fn carry_out(mut self) -> (Vec<Proved>, Option<String>) {
+        let mut interrupted = None;
         for (name, instrument) in self.bench.instruments.iter() {
             let Some(connection) = &instrument.connection else { continue };
             if let Err(Cut::Interrupted(signal)) = self.instrument(name, connection) {
-                return (self.proved, Some(signal));
+                interrupted = Some(signal);
+                break;
             }
         }
-        if let Err(unconfirmed) = self.taken.instruments.switch_off() {
-            for not_off in unconfirmed.0 {
-                let words = format!("{}; {}", not_off.order(), not_off.lost.why);
-                let given = (Verdict::On, words, Value::Null);
-                self.add((&not_off.lost.instrument, None), "off at the end", given);
+        self.off_at_the_end();
+        (self.proved, interrupted)
+    }
+
+    /// However it ended: every output is off, or there is an alarm. Charge of what is connected gets time to fall.
+    fn off_at_the_end(&mut self) {
+        let by = Instant::now() + FALL_MAX;
+        let unconfirmed = loop {
+            match self.instruments().switch_off() {
+                Ok(off) if off.iter().all(|(_, off)| !matches!(off, Off::Falling(_))) => return,
+                Ok(off) if Instant::now() >= by => return self.still_falling(off),
+                Ok(_) => {}
+                Err(unconfirmed) => break unconfirmed,
             }
+        };
+        for not_off in unconfirmed.0 {
+            let words = format!("{}; {}", not_off.order(), not_off.lost.why);
+            let given = (Verdict::On, words, Value::Null);
+            self.add((&not_off.lost.instrument, None), "off at the end", given);
         }
-        (self.proved, None)
+    }
+
+    fn still_falling(&mut self, off: Vec<(String, Off)>) {
+        for (output, off) in off {
+            let Off::Falling(voltage) = off else { continue };
+            let supply = self.bench.supply(&output).map(|(name, _)| name.value.clone());
+            let name = supply.unwrap_or_else(|| output.clone());
+            let words = format!(
+                "{} at its terminals, falling: charge of what is connected. KEEP AWAY until it is gone",
+                shown(voltage, Dimension::VOLTAGE)
+            );
+            self.add((&name, Some(&output)), "off at the end", (Verdict::On, words, Value::Null));
+        }
     }
 
     fn instrument(&mut self, name: &str, connection: &Connection) -> Result<(), Cut> {
@@ -68,7 +98,12 @@ impl<'a> Survey<'a> {
         self.calibration(name);
         let failures = &self.taken.failures;
         if let Some(failure) = failures.iter().find(|failure| failure.instrument == name) {
-            let error = failure.error.clone();
+            let (error, may_be_on) = (failure.error.clone(), failure.may_be_on());
+            if may_be_on && !error.is_not_off() {
+                let words = format!("PULL THE PLUG of {}: {error}", self.plug(name));
+                self.add(about, "taking over", (Verdict::On, words, Value::Null));
+                return Err(Cut::Lost);
+            }
             return self.take(about, "taking over", Err(error));
         }
         let identities = self.taken.instruments.identities();
@@ -98,8 +133,13 @@ impl<'a> Survey<'a> {
             "Output {output}: take everything off its terminals. It will be switched on at 3 V for a moment."
         );
         if self.confirmed(about, "off", &format!("{output}.disconnected"), &what, "disconnected")? {
-            let fall = self.instruments().prove_off(output).map(|proof| fall(&proof));
-            self.take(about, "off", fall)?;
+            let fall = self.instruments().prove_off(output);
+            let stays = matches!(&fall, Ok(own) if own.after.is_none());
+            let plug = self.plug(about.0);
+            self.take(about, "off", fall.map(|proof| self::fall(&proof, &plug)))?;
+            if stays {
+                return Err(Cut::Lost);
+            }
         }
         self.limiting(about, output, own)
     }
@@ -112,6 +152,10 @@ impl<'a> Survey<'a> {
             self.add(about, "limiting", (Verdict::LeftOut, words, Value::Null));
             return Ok(());
         };
+        // Nobody is asked to put anything across live terminals.
+        if let Err(error) = self.instruments().prove_dead(output) {
+            return self.take(about, "limiting", Err(error));
+        }
         let what = format!(
             "Output {output}: put {} across its terminals, and nothing else. It gets {} mW at most.",
             load.engineering_exact(None),
@@ -180,6 +224,10 @@ impl<'a> Survey<'a> {
     ) -> Result<(), Cut> {
         match given {
             Ok(given) => self.add(about, proof, given),
+            // What a signal cut into is no fault of the instrument.
+            Err(_) if let Some(signal) = self.asking.signal() => {
+                return Err(Cut::Interrupted(signal));
+            }
             Err(error) => {
                 let verdict = Verdict::of_error(&error);
                 let words = match verdict {
@@ -233,7 +281,7 @@ fn settings(proofs: &[SettingProof]) -> Given {
     (Verdict::of(misread.is_empty()), words, values)
 }
 
-fn fall(proof: &Fall) -> Given {
+fn fall(proof: &Fall, plug: &str) -> Given {
     let last = shown(proof.last, Dimension::VOLTAGE);
     let words = match proof.after {
         Some(after) => {
@@ -242,12 +290,14 @@ fn fall(proof: &Fall) -> Given {
         }
         None => {
             let current = shown(proof.current, Dimension::CURRENT);
-            format!("{last} STAYED after it was switched off, with {current}")
+            format!(
+                "PULL THE PLUG of {plug}: {last} STAYED after it was switched off, with {current}"
+            )
         }
     };
     let after = proof.after.as_ref().map(Duration::as_secs_f64);
     let values = json!({"on_v": proof.on, "last_v": proof.last, "after_s": after});
-    (Verdict::of(proof.after.is_some()), words, values)
+    (if proof.after.is_some() { Verdict::Good } else { Verdict::On }, words, values)
 }
 
 fn limiting(proof: &LimitingProof) -> Given {

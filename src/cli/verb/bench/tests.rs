@@ -1,5 +1,5 @@
 //! The proofs of a bench, with instruments that are as their file says and others that aren't.
-#![expect(clippy::unwrap_used, reason = "a test fails loudly")]
+#![expect(clippy::unwrap_used, clippy::indexing_slicing, reason = "a test fails loudly")]
 
 use super::asking::Asking;
 use super::proved::{Proved, Verdict, exit, sheet};
@@ -86,7 +86,7 @@ fn off_and_limiting_are_proved_when_they_are_confirmed() {
 fn what_is_not_as_the_file_says_is_said_and_ends_with_its_own_code() {
     let disconnected = "plus.disconnected: disconnected";
     let cases: [(&[Habit], &str, &str, &str, Exit); 8] = [
-        (&[Habit::Leaves(2.5, 0.0)], disconnected, "off", "2.50 V STAYED", Exit::Findings),
+        (&[Habit::Leaves(2.5, 0.0)], disconnected, "off", "2.50 V STAYED", Exit::Instrument),
         (&[Habit::Ignores("OUTP ON")], disconnected, "off", "says it is not on", Exit::Findings),
         (&[Habit::Says("MEAS:VOLT?", "0.1")], disconnected, "off", "only 0.1 V", Exit::Findings),
         (&[Habit::Says("VOLT?", "16")], "a: b", "settings", "32 V reads back 16 V", Exit::Findings),
@@ -139,4 +139,26 @@ fn an_output_that_does_not_go_off_is_an_alarm_with_whose_plug_to_pull() {
     let end = text.split("An output is on, or not confirmed to be off.").nth(1).unwrap();
     assert!(end.contains("PULL THE PLUG of osprey (supply): output `plus`"), "{text}");
     assert!(!fake.heard().iter().any(|message| message == "OUTP ON"));
+}
+
+#[test]
+fn nobody_is_asked_for_a_load_across_live_terminals() {
+    let stays = [Habit::Leaves(2.5, 0.0)];
+    let answers = "plus: {disconnected: disconnected, load: connected}";
+    let (proved, fake) = proved(BENCH, &stays, "2027-04-30", answers);
+    assert_eq!(
+        verdicts(&proved),
+        [
+            ("identity", Verdict::Good),
+            ("round trip", Verdict::Good),
+            ("settings", Verdict::Good),
+            ("off", Verdict::On),
+            ("off at the end", Verdict::On),
+        ]
+    );
+    let (off, end) = (&proved[3].detail, &proved[4].detail);
+    assert!(off.contains("PULL THE PLUG of osprey (supply): 2.50 V STAYED"), "{off}");
+    assert!(end.starts_with("PULL THE PLUG of osprey (supply): output plus IS NOT"), "{end}");
+    let on = fake.heard().iter().filter(|message| *message == "OUTP ON").count();
+    assert_eq!(on, 1, "it never comes on for the load");
 }

@@ -9,7 +9,7 @@ use super::step::Step;
 use super::{At, BenchFile, Expression, Stage, Values};
 use crate::formula::FormulaError;
 use crate::quantity::{Decimal, Quantity};
-use crate::record::Ceiling;
+use crate::record::{Ceiling, Source};
 
 /// The most that a stage's source can deliver, as written.
 #[derive(Clone, Debug, Deserialize)]
@@ -49,13 +49,62 @@ impl Stage {
     /// # Errors
     /// An expression without a usable value, or a setting that its ceiling does not allow.
     pub fn acts(&self, step: &Step, values: &Values<'_>) -> Result<Vec<Keyed>, FormulaError> {
+        let sets = step.set.as_ref().is_some_and(|set| set.to.is_some());
+        let ceiling = if sets { self.ceiling(values)? } else { None };
+        self.acts_under(ceiling.as_ref(), step, values)
+    }
+
+    /// The same under a ceiling that was worked out before.
+    ///
+    /// # Errors
+    /// As [`Stage::acts`].
+    pub fn acts_under(
+        &self,
+        ceiling: Option<&Ceiling>,
+        step: &Step,
+        values: &Values<'_>,
+    ) -> Result<Vec<Keyed>, FormulaError> {
         let Some(kind) = step.kind() else { return Ok(Vec::new()) };
-        if let Some(to) = step.set.as_ref().and_then(|set| set.to.as_ref())
-            && let Some(ceiling) = self.ceiling(values)?
-        {
-            may_be_set(&to.evaluate(values)?, &ceiling)?;
+        let to = step.set.as_ref().and_then(|set| set.to.as_ref());
+        if let Some((to, ceiling)) = to.zip(ceiling) {
+            may_be_set(&to.evaluate(values)?, ceiling)?;
         }
         kind.acts(values)
+    }
+}
+
+/// The lowest and the highest mains of an outlet (V): 100 V less a tenth, and 250 V and a tenth.
+const MAINS_V: [i64; 2] = [90, 275];
+/// A variable transformer gives a little more than the mains, and anything below (V).
+const VARIABLE_V: [i64; 2] = [0, 310];
+/// Bench supplies: 1 kV is where low voltage ends (V), and 100 A is more than any that is wanted here.
+const SUPPLY_V: [i64; 2] = [0, 1000];
+const SUPPLY_A: i64 = 100;
+/// The most that an outlet of a bench is fused for (A).
+const OUTLET_A: i64 = 32;
+
+impl Ceiling {
+    /// Refuses a ceiling that no such source has (common practice, no source).
+    ///
+    /// # Errors
+    /// What it is, and what such a source can have.
+    pub fn is_credible_of(&self, source: Source) -> Result<(), FormulaError> {
+        let ([low, high], most) = match source {
+            Source::None => return Ok(()),
+            Source::BenchSupply => (SUPPLY_V, SUPPLY_A),
+            Source::MainsVariable => (VARIABLE_V, OUTLET_A),
+            Source::MainsThroughLamp | Source::Mains => (MAINS_V, OUTLET_A),
+        };
+        let beyond = |own: Quantity, low: i64, high: i64, unit: &str| {
+            let is_in = own.value >= Decimal::new(low, 0) && own.value <= Decimal::new(high, 0);
+            let (shown, words) = (own.engineering_exact(None), source.words());
+            let message = format!(
+                "a ceiling of {shown} is not credible: {words} has {low} {unit} to {high} {unit}"
+            );
+            (!is_in).then(|| refused(message))
+        };
+        let volts = beyond(self.voltage, low, high, "V");
+        volts.or_else(|| beyond(self.current, 0, most, "A")).map_or(Ok(()), Err)
     }
 }
 

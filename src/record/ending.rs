@@ -2,7 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::OutputOn;
+use super::{OutputOn, Source};
 
 /// How a run ended.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
@@ -95,6 +95,18 @@ pub enum StopReason {
     Resumed,
     /// Two people read the same and are further apart than they may be.
     Disagreement,
+    /// A reading of an energised stage was due while its source was off.
+    SourceOff {
+        /// The reading's key.
+        key: String,
+    },
+    /// Something is fitted, or was about to be, that may not be in while a source is on.
+    StillFitted {
+        /// What.
+        items: Vec<String>,
+        /// The source.
+        source: Source,
+    },
 }
 
 impl StopReason {
@@ -102,6 +114,12 @@ impl StopReason {
     #[must_use]
     pub fn words(&self) -> String {
         match self {
+            Self::SourceOff { key } => {
+                format!("`{key}` is to be read on a source that is off: it would say nothing")
+            }
+            Self::StillFitted { items, source } => {
+                format!("Not allowed with the {} on: {}", source.words(), items.join(", "))
+            }
             Self::Outside => "A reading is outside its window".to_owned(),
             Self::Undecided => "A reading is too close to its limit for the meter".to_owned(),
             Self::Seen => "What was seen is not acceptable".to_owned(),

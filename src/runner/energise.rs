@@ -3,8 +3,9 @@
 use super::effect::{Advice, Effect, Expects, Notice, Setting};
 use super::machine::{Batch, Runner};
 use super::task::Task;
-use crate::procedure::Hazard;
-use crate::record::Energy;
+use crate::formula::FormulaError;
+use crate::procedure::{Hazard, Stage};
+use crate::record::{Ceiling, Energy};
 
 impl Runner {
     pub(super) fn notice(&mut self, batch: &mut Batch, stage: usize, step: Option<usize>) {
@@ -40,6 +41,9 @@ impl Runner {
         let Some(stage) = self.stage() else { return };
         let source = stage.source.value;
         let key = format!("{}.clear", *stage.stage);
+        if self.stops_on_fitted(batch, source) {
+            return;
+        }
         if source.is_mains() && !self.advised {
             self.advised = true;
             batch.effects.push(Effect::Advise(Advice::FirstMains));
@@ -56,8 +60,30 @@ impl Runner {
         self.ask(Task::Clear, question);
     }
 
-    pub(super) fn fitted_names(&self) -> Vec<String> {
-        self.fitted.iter().cloned().collect()
+    /// The ceiling as it was when the stage opened, whatever the readings since then would make of it.
+    fn ceiling_in_force(&self, stage: &Stage) -> Result<Option<Ceiling>, FormulaError> {
+        if !self.is_former {
+            return Ok(self.scope.ceiling.clone());
+        }
+        let ceiling = self.ceiling(stage)?;
+        if let Some((bench, own)) = self.bench.as_ref().zip(ceiling.as_ref()) {
+            bench.can_deliver(&self.outputs(), own)?;
+        }
+        Ok(ceiling)
+    }
+
+    /// The ceiling of a stage that opens: one that the source or the bench can't have is refused before anything comes on.
+    pub(super) fn opening_ceiling(&self, stage: &Stage) -> Result<Option<Ceiling>, FormulaError> {
+        let ceiling = self.ceiling(stage)?;
+        if let Some(own) = ceiling.as_ref().filter(|_| !self.is_former) {
+            own.is_credible_of(stage.source.value)?;
+            if let Some(bench) = &self.bench {
+                let named: Vec<String> = stage.channels().map(|name| name.value.clone()).collect();
+                bench.can_deliver(&named, own)?;
+                bench.can_deliver(&self.outputs_of(stage), own)?;
+            }
+        }
+        Ok(ceiling)
     }
 
     /// Lets the source come up, if the equipment is proved dead or already fed by it.
@@ -65,19 +91,16 @@ impl Runner {
         let Some(stage) = self.stage() else { return };
         let source = stage.source.value;
         let outputs = self.outputs();
-        let bench = self.bench.as_ref();
-        let deliverable =
-            self.ceiling(stage).and_then(|ceiling| match bench.zip(ceiling.as_ref()) {
-                Some((bench, own)) => bench.can_deliver(&outputs, own).map(|()| ceiling),
-                None => Ok(ceiling),
-            });
-        let ceiling = match deliverable {
+        let ceiling = match self.ceiling_in_force(stage) {
             Ok(ceiling) => ceiling,
             Err(error) => {
                 let name = stage.stage.value.clone();
                 return self.could_not_work_out(batch, &name, &error);
             }
         };
+        if self.stops_on_fitted(batch, source) {
+            return;
+        }
         if !self.energy.is_energised() && !self.is_proved_dead() {
             let safe = self.make_safe();
             return self.first(safe.into_iter().chain([Task::Clear, Task::Live]));

@@ -6,7 +6,7 @@ use super::judge::Judging;
 use super::machine::{Batch, Runner};
 use super::task::{StepAt, Task};
 use crate::procedure::act::{Act, Guard, Steady, Watching, Way};
-use crate::procedure::{Acceptance, Output, Point, Role};
+use crate::procedure::{Acceptance, Output, Point, Role, Stage};
 use crate::quantity::{Dimension, Quantity, Reading, Unit};
 use crate::record::{Energy, Fact, Origin, Source, Trace};
 use crate::window::Bounds;
@@ -23,7 +23,12 @@ const DIGITS: u32 = 7;
 impl Runner {
     /// The outputs of connected instruments that feed the stage at hand; none where a person switches.
     pub(super) fn outputs(&self) -> Vec<String> {
-        let (Some(stage), Some(bench)) = (self.stage(), &self.bench) else { return Vec::new() };
+        self.stage().map(|stage| self.outputs_of(stage)).unwrap_or_default()
+    }
+
+    /// The outputs of connected instruments that feed a stage.
+    pub(super) fn outputs_of(&self, stage: &Stage) -> Vec<String> {
+        let Some(bench) = &self.bench else { return Vec::new() };
         if stage.source.value.is_mains() {
             let switch = bench
                 .instruments

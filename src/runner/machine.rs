@@ -7,6 +7,7 @@ use super::authority::{Authority, allowed_first};
 use super::concession::Concession;
 use super::confirmation::NotOff;
 use super::effect::{Effect, Expects, Place, Question, StopView};
+use super::former;
 use super::scope::Scope;
 use super::task::{StepAt, Task};
 use crate::procedure::act::Act;
@@ -35,6 +36,8 @@ pub struct Runner {
     pub(super) authority: Authority,
     /// Whether what instruments send comes from a simulated bench.
     pub(super) rehearses: bool,
+    /// Whether the run goes by the rules of a version before 0.3: see [`super::former`].
+    pub(super) is_former: bool,
     pub(super) energy: Energy,
     /// The instruments whose outputs were ordered off and are not confirmed to be.
     pub(super) not_off: BTreeMap<String, NotOff>,
@@ -134,6 +137,7 @@ impl Runner {
             signs: false,
             authority: Authority::default(),
             rehearses: false,
+            is_former: false,
             energy: Energy::Unknown,
             not_off: BTreeMap::new(),
             proof: None,
@@ -199,6 +203,7 @@ impl Runner {
         self.person = self.full_name(&opening.operator);
         self.signs = opening.signers.is_some();
         self.rehearses = opening.mode == Mode::Rehearsal;
+        self.is_former = former::is_former(&opening.program);
         self.people.insert(identity(&self.person));
         self.note_overdue(batch);
         self.tasks.extend(self.opening_tasks());
@@ -337,7 +342,7 @@ impl Runner {
         if is_stopped || self.energy.is_energised() || stage.source.value == Source::None {
             return None;
         }
-        let ceiling = self.ceiling(stage).ok().flatten();
+        let ceiling = self.scope.ceiling.as_ref();
         let ceiling = ceiling.map(|ceiling| format!(", up to {ceiling}")).unwrap_or_default();
         Some(format!("{}{ceiling}", stage.source.words()))
     }

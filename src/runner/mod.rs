@@ -13,6 +13,8 @@ mod concession;
 mod confirmation;
 mod effect;
 mod energise;
+mod fitted;
+mod former;
 mod in_circuit;
 mod instrument;
 mod judge;

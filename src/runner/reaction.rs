@@ -1,5 +1,6 @@
 //! Which events fit the moment, and what each of them leads to.
 
+use super::former;
 use super::machine::{Batch, Runner};
 use crate::procedure::identity;
 use crate::record::{Event, Fact, Moment, StopReason};
@@ -50,7 +51,10 @@ impl Runner {
     pub(super) fn react(&mut self, batch: &mut Batch, event: &Event) {
         match event {
             Event::Started(opening) => self.start(batch, opening),
-            Event::Resumed { by, .. } => self.resume(batch, by),
+            Event::Resumed { by, program, .. } => {
+                self.is_former = former::is_former(program);
+                self.resume(batch, by);
+            }
             Event::Entered { text, origin, signature, .. } => {
                 self.entered_signed(batch, text, *origin, signature.as_deref());
             }

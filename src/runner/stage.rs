@@ -149,7 +149,7 @@ impl Runner {
             let safe = self.make_safe();
             return self.first(safe.into_iter().chain([Task::Stage(number)]));
         }
-        let ceiling = match self.ceiling(stage) {
+        let ceiling = match self.opening_ceiling(stage) {
             Ok(ceiling) => ceiling,
             Err(error) => {
                 let name = stage.stage.value.clone();
@@ -174,7 +174,8 @@ impl Runner {
         let tasks: Vec<_> =
             self.preamble(number).into_iter().chain(hold).chain(self.rest(number, 0)).collect();
         self.at = Some(StepAt { stage: number, step: 0 });
-        if self.energy.is_energised() {
+        // Since 0.3 the source rises with the `set` of the stage, behind its notice, and not before.
+        if self.energy.is_energised() && self.is_former {
             self.set_energy(batch, Energy::Energised { source, ceiling });
         }
         self.first(tasks);
@@ -210,12 +211,16 @@ impl Runner {
             let safe = self.make_safe();
             return self.first(safe.into_iter().chain([Task::Step(at)]));
         }
+        if self.stops_on_fitting(batch, at) {
+            return;
+        }
         let Some(step) = self.step_at(at) else { return };
         if step.is_by_hand_only() && !self.outputs().is_empty() {
             let key = step.step.value.clone();
             let what = "left out: the connected supply does it".to_owned();
             batch.facts.push(Fact::Done { key, what });
-            return self.first([Task::StepEnd(at)]);
+            // What is left out is not done: nothing goes in or out by it.
+            return if self.is_former { self.first([Task::StepEnd(at)]) } else { self.end(at) };
         }
         let mut tasks = Vec::new();
         if step.hazard.is_some() {
@@ -248,7 +253,11 @@ impl Runner {
     fn acts(&self, step: &Step, at: StepAt) -> Result<Vec<Task>, FormulaError> {
         let values = |name: &str| self.scope.values(name);
         let Some(stage) = self.procedure.stages.get(at.stage) else { return Ok(Vec::new()) };
-        let acts = stage.acts(step, &values)?;
+        let acts = if self.is_former {
+            stage.acts(step, &values)?
+        } else {
+            stage.acts_under(self.scope.ceiling.as_ref(), step, &values)?
+        };
         let named = step.for_each.iter().flatten().map(|name| name.value.as_str());
         let parts = if step.for_each.is_some() { self.scope.each(named) } else { vec![""] };
         let mut tasks = Vec::new();
@@ -267,19 +276,13 @@ impl Runner {
     }
 
     fn end_step(&mut self, batch: &mut Batch, at: StepAt) {
+        self.end(at);
+        self.fitted_by(batch, at);
+    }
+
+    fn end(&mut self, at: StepAt) {
         self.stale.remove(&at);
         self.agreed = false;
-        let Some(step) = self.step_at(at) else { return };
-        let fits = step.fits.as_ref().map(|item| item.value.clone());
-        let removes = step.removes.as_ref().map(|item| item.value.clone());
-        if let Some(item) = fits {
-            self.fitted.insert(item.clone());
-            batch.facts.push(Fact::Fitted { item });
-        }
-        if let Some(item) = removes {
-            self.fitted.remove(&item);
-            batch.facts.push(Fact::Removed { item });
-        }
     }
 
     fn end_stage(&mut self, batch: &mut Batch, number: usize) {
@@ -292,7 +295,19 @@ impl Runner {
         self.first([Task::Stage(number + 1)]);
     }
 
+    /// Tells whether a reading of an energised stage is due while its source is off: it would say nothing of the equipment
+    /// on that source.
+    fn is_read_off(&self, at: StepAt, act: &Act) -> bool {
+        let reads = matches!(act, Act::Read { .. } | Act::Watch(_));
+        let stage = self.procedure.stages.get(at.stage);
+        let is_fed = stage.is_some_and(|stage| stage.source.value != Source::None);
+        reads && is_fed && !self.energy.is_energised() && !self.is_former
+    }
+
     fn act(&mut self, batch: &mut Batch, key: String, part: String, at: StepAt, act: Act) {
+        if self.is_read_off(at, &act) {
+            return self.stop(batch, StopReason::SourceOff { key });
+        }
         let about = |what: &str| match part.as_str() {
             "" => what.to_owned(),
             part => format!("{part}: {what}"),

@@ -56,7 +56,8 @@ impl Runner {
             self.stopped_key = key;
         }
         self.ending = self.ending.max(ending(&reason));
-        let resumable = !matches!(reason, StopReason::CouldNotWorkOut { .. });
+        let resumable =
+            !matches!(reason, StopReason::CouldNotWorkOut { .. } | StopReason::SourceOff { .. });
         let tail = match reason {
             // What can't be written down any more isn't gone on with.
             _ if !self.recording => Task::Close { outcome: self.ending, resumable },
@@ -222,6 +223,7 @@ fn is_about_the_equipment(reason: &StopReason) -> bool {
             | StopReason::Seen
             | StopReason::Declined { .. }
             | StopReason::Tripped { .. }
+            | StopReason::StillFitted { .. }
     )
 }
 
@@ -231,6 +233,7 @@ fn ending(reason: &StopReason) -> Outcome {
         | StopReason::Undecided
         | StopReason::Disagreement
         | StopReason::Seen
+        | StopReason::StillFitted { .. }
         | StopReason::Declined { .. } => Outcome::StoppedOnReading,
         StopReason::Halted { .. }
         | StopReason::Interrupted { .. }
@@ -240,6 +243,8 @@ fn ending(reason: &StopReason) -> Outcome {
         StopReason::FoundOn { .. } => Outcome::Finished,
         StopReason::InstrumentLost { .. } | StopReason::Tripped { .. } => Outcome::InstrumentLost,
         StopReason::RecordFailed { .. } => Outcome::CouldNotRecord,
-        StopReason::CouldNotWorkOut { .. } => Outcome::CouldNotWorkOut,
+        StopReason::CouldNotWorkOut { .. } | StopReason::SourceOff { .. } => {
+            Outcome::CouldNotWorkOut
+        }
     }
 }

@@ -22,6 +22,7 @@ mod energy_in_a_dead_stage;
 mod falling_ceiling;
 mod feeble_known_source;
 mod flow;
+mod forbidden_item;
 mod guarded_without_meter;
 mod idle_connection;
 mod incredible_limit;
@@ -271,6 +272,7 @@ pub const CHECKS: &[&Check] = &[
     &careless_presence::CHECK,
     &setting_above_ceiling::CHECK,
     &unworkable_ceiling::CHECK,
+    &forbidden_item::CHECK,
     &unwarned_energy::CHECK,
     &wrong_signal_word::CHECK,
     &unconfirmed_danger::CHECK,

@@ -34,6 +34,7 @@ use super::act::Keyed;
 use super::{Acceptance, At, Expression, Hazard, Hint, Values, Verify};
 use crate::formula::FormulaError;
 use crate::quantity::{Dimension, Unit};
+use crate::record::Source;
 
 /// A piece of a procedure, as the checks walk over it.
 #[derive(Clone, Copy, Debug)]
@@ -136,6 +137,9 @@ macro_rules! kinds {
             pub by_hand: Option<At<bool>>,
             /// A temporary item the step puts in.
             pub fits: Option<At<String>>,
+            /// The sources that may be on while that item is in; none unless it says so.
+            #[serde(default)]
+            pub allowed_on: Vec<At<Source>>,
             /// A temporary item the step takes out.
             pub removes: Option<At<String>>,
             /// A check the step stands for.
@@ -234,6 +238,12 @@ impl Step {
             });
         }
         first.unwrap_or(self.step.as_str())
+    }
+
+    /// Tells whether a source may be on while the item that it fits is in.
+    #[must_use]
+    pub fn is_allowed_on(&self, source: Source) -> bool {
+        self.allowed_on.iter().any(|own| own.value == source)
     }
 
     /// The step's name as a formula writes it.

@@ -39,6 +39,8 @@ fn cause(run: &Run) -> Option<String> {
         | StopReason::Unattended { .. }
         | StopReason::CouldNotWorkOut { .. }
         | StopReason::FoundOn(_)
+        | StopReason::SourceOff { .. }
+        | StopReason::StillFitted { .. }
         | StopReason::Resumed => None,
     };
     Some(said.unwrap_or_else(|| reason.words()))

@@ -67,13 +67,16 @@ fn due(reason: &StopReason) -> Outcome {
         | StopReason::Undecided
         | StopReason::Disagreement
         | StopReason::Seen
+        | StopReason::StillFitted { .. }
         | StopReason::Declined { .. } => Outcome::StoppedOnReading,
         StopReason::Halted { .. }
         | StopReason::Interrupted { .. }
         | StopReason::Unattended { .. }
         | StopReason::Resumed => Outcome::LeftUnfinished,
         StopReason::FoundOn { .. } => Outcome::Finished,
-        StopReason::CouldNotWorkOut { .. } => Outcome::CouldNotWorkOut,
+        StopReason::CouldNotWorkOut { .. } | StopReason::SourceOff { .. } => {
+            Outcome::CouldNotWorkOut
+        }
         StopReason::InstrumentLost { .. } | StopReason::Tripped { .. } => Outcome::InstrumentLost,
         StopReason::RecordFailed { .. } => Outcome::CouldNotRecord,
     }

@@ -1,7 +1,7 @@
 //! Rules 2, 7 and 10: make safe, proof of dead and its end, and what every question says of the energy.
 
 use super::monitor::{Coverage, Scene, holds, is_blind};
-use super::procedure::{DEAD_V, HANDS_IN, KNOWN_V, PROOF_LASTS_MS};
+use super::procedure::{DEAD_V, HANDS_IN, ITEM_MOVED, KNOWN_V, PROOF_LASTS_MS, READ_LIVE};
 use crate::quantity::Reading;
 use crate::record::{Energy, Event, Fact, Source};
 use crate::runner::Effect;
@@ -101,8 +101,23 @@ impl Dead {
             Fact::Judged { key, reading, .. } if key.starts_with("dead.") => {
                 self.readings = standing(self.readings, key, reading);
             }
+            Fact::Judged { key, .. } if READ_LIVE.contains(&key.as_str()) => {
+                coverage.reach("a reading of an energised stage");
+                holds!(scene.was_live(), "rule 1: {key} was read with its source off");
+            }
+            Fact::Fitted { item } | Fact::Removed { item } => {
+                let is_done = scene.facts.iter().any(|fact| match fact {
+                    Fact::Done { key, .. } => ITEM_MOVED.contains(&key.as_str()),
+                    _ => false,
+                });
+                holds!(is_done, "rule 4: {item} went in or out and nobody did it");
+            }
             Fact::StillCharged { .. } => {
                 (self.proof, self.readings, self.waited) = (None, 0, false);
+            }
+            Fact::Energy { state: Energy::Energised { .. } } => {
+                let comes_on = scene.energises().is_some();
+                holds!(comes_on, "rule 1: what feeds the equipment rose by itself");
             }
             // The runner may think less of a proof than the rule does: one that nobody was allowed to make.
             Fact::Energy { state: Energy::Isolated } if self.is_proved(scene) => self.proof = None,

@@ -71,6 +71,13 @@ pub(super) const CONTROLLED: (&str, &str, &str) = ("rails", "plus", "plus.curren
 pub(super) const LEFT_OUT: &str = "limits";
 pub(super) const RAMP: &str = "rails-up";
 
+/// The readings of stages with a source.
+pub(super) const READ_LIVE: [&str; 7] =
+    ["rails-up", "idle", "drift", "drift.1", "drift.2", "rail-full", "rail-full.second"];
+
+/// The actions that put a temporary item in, and take it out.
+pub(super) const ITEM_MOVED: [&str; 2] = ["fit-load", "load-out"];
+
 /// The action that moves a control, and the window that it undoes.
 pub(super) const MOVED: (&str, &str) = ("trim", "idle");
 
@@ -147,6 +154,7 @@ stages:
       - step: fit-load
         do: Clip the dummy load on
         fits: dummy load
+        allowed_on: [bench-supply]
       - step: limits
         do: Set the current limit
         by_hand: true

@@ -6,7 +6,7 @@ use std::rc::Rc;
 use super::monitor::{Coverage, Scene, holds};
 use super::procedure::{MOVED, RUNGS};
 use super::rig::Rig;
-use crate::record::{Event, Fact, Outcome, Source};
+use crate::record::{Ceiling, Event, Fact, Outcome, Source};
 use crate::runner::{Advice, Effect};
 use crate::window::Verdict;
 
@@ -17,6 +17,8 @@ pub(super) struct Rungs {
     held: Rc<BTreeMap<String, bool>>,
     stage: usize,
     source: Option<Source>,
+    /// The ceiling that the stage opened with.
+    ceiling: Option<Ceiling>,
     advised: bool,
 }
 
@@ -42,6 +44,11 @@ impl Rungs {
                         Some(setting.source) == self.source,
                         "rule 1: {:?} is not the source of the stage that is open",
                         setting.source
+                    );
+                    holds!(
+                        setting.ceiling == self.ceiling,
+                        "rule 1: {:?} is not the ceiling that the stage opened with",
+                        setting.ceiling
                     );
                     self.all_below(self.stage)?;
                     self.released(self.stage)?;
@@ -92,7 +99,8 @@ impl Rungs {
                 coverage.reach("repaired");
                 self.held = Rc::default();
             }
-            Fact::StageOpened { stage, source, .. } => {
+            Fact::StageOpened { stage, source, ceiling, .. } => {
+                self.ceiling.clone_from(ceiling);
                 coverage.reach(format!("stage: {stage}"));
                 let known = RUNGS.iter().position(|rung| rung.stage == stage);
                 self.stage = known.ok_or_else(|| format!("rule 1: no stage {stage}"))?;

@@ -6,6 +6,7 @@ mod calibration;
 mod ceilings;
 mod compare;
 mod facts;
+mod fitted;
 mod instrument;
 mod notices;
 mod people;

@@ -1,0 +1,54 @@
+//! A temporary item that is in while a source is on which it is not allowed on.
+
+use super::flow::{energises, flows};
+use super::{Check, Subject};
+use crate::diagnostic::Finding;
+use crate::procedure::{At, Step};
+use crate::record::Source;
+
+pub(super) const CHECK: Check =
+    Check::new("ORD030", "forbidden-item", include_str!("forbidden_item.md")).of_procedure(run);
+
+fn run(subject: &Subject<'_>) -> Vec<Finding> {
+    let mut fitting: Vec<(&Step, &At<String>)> = Vec::new();
+    let mut findings = Vec::new();
+    for flow in flows(subject.procedure) {
+        let source = flow.stage.source.value;
+        for (step, energy) in &flow.steps {
+            if let Some(item) = &step.removes {
+                fitting.retain(|(_, held)| held.trim() != item.trim());
+            }
+            if step.fits.is_none() && !step.allowed_on.is_empty() {
+                findings.extend(step.allowed_on.first().map(of_nothing));
+            }
+            if let Some(item) = &step.fits {
+                fitting.push((step, item));
+                if energy.live {
+                    findings.extend(finding(step, item, source, step));
+                }
+            }
+            if energises(step) && source != Source::None {
+                let each = fitting.iter();
+                findings.extend(each.filter_map(|(by, item)| finding(by, item, source, step)));
+            }
+        }
+    }
+    findings
+}
+
+fn of_nothing(source: &At<Source>) -> Finding {
+    CHECK
+        .error("`allowed_on` stands on a step that fits nothing")
+        .at(source.span)
+        .help("put it beside `fits`, or leave it out")
+}
+
+fn finding(by: &Step, item: &At<String>, source: Source, at: &Step) -> Option<Finding> {
+    (!by.is_allowed_on(source)).then(|| {
+        CHECK
+            .error(format!("`{}` is in while the {} is on", item.value, source.words()))
+            .at(at.step.span)
+            .related(item.span, "fitted here")
+            .help("take it out before, or say beside `fits` that it belongs there: `allowed_on: [...]`")
+    })
+}

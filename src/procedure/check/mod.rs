@@ -5,35 +5,44 @@
 //! Always true: a code and its name mean one thing for ever, every finding has a page, and a check that can't work a
 //! value out stays silent.
 
+mod act_in_a_reading;
 mod careless_presence;
 mod channels_without_supply;
 mod coarse_meter;
 mod commands;
 mod compare_without_two_readings;
+mod condition_in_text;
 mod confirm_without_one_answer;
 mod contradicted_guard;
 mod contradicting_limits;
+mod contradicting_text;
+mod defeated_protection;
 mod doubled_entry;
 mod doubled_name;
 mod doubled_number;
 mod doubled_output;
 mod doubled_person;
+mod empty_notice;
 mod energy_in_a_dead_stage;
 mod falling_ceiling;
 mod feeble_known_source;
 mod flow;
 mod forbidden_item;
 mod guarded_without_meter;
+mod harmless_answer;
 mod idle_connection;
 mod incredible_limit;
+mod incredible_range;
 mod invisible_character;
 mod item_left_fitted;
 mod jumping_ceiling;
 mod key_without_signers;
 mod keyless_person;
 mod like_without_reading;
+mod limit_in_text;
 mod limiting_without_one_form;
 mod live_dead_limit;
+mod lonely_mains;
 mod long_stage;
 mod look_without_both_answers;
 mod low_protection;
@@ -59,23 +68,28 @@ mod parts_from_nowhere;
 mod path_out_of_folder;
 mod reading_without_basis;
 mod reading_without_window;
+mod repeated_confirmation;
 mod self_released_hold;
 mod setting_above_ceiling;
 mod several_readings;
 mod shared_address;
 mod shared_key;
+mod short_discharge;
 mod source_left_on;
 mod source_never_on;
 mod steady_without_limit;
 mod step_without_one_kind;
 mod texts;
+mod time_in_text;
 mod too_many_circuits;
 mod trial;
+mod trivial_confirmation;
 mod turned_text;
 mod two_actions;
 mod unasked_fact;
 mod unasked_function;
 mod unbounded_energy;
+mod uncategorised_meter;
 mod unconfirmed_danger;
 mod understated_hazard;
 mod unfilled_command;
@@ -85,6 +99,7 @@ mod unfit_point;
 mod unfit_range;
 mod unfit_rating;
 mod unguardable_point;
+mod unjudged_reading;
 mod unknown_charge_points;
 mod unknown_format;
 mod unknown_function;
@@ -92,22 +107,31 @@ mod unknown_name;
 mod unknown_output;
 mod unknown_role;
 mod unknown_value_in_text;
+mod unmatched_hint;
 mod unmoved_control;
 mod unselected_output;
 mod unsendable_command;
 mod untold_limiting;
+mod unused_fact;
 mod unwarned_energy;
+mod unwarned_step;
 mod unworkable_ceiling;
 mod unworkable_pace;
 mod unworkable_time;
 mod unworkable_value;
 mod unwritable_name;
+mod used;
+mod vague_known_source;
 mod verification_without_limit;
+mod wide_window;
 mod window_without_one_form;
+mod words;
 mod work_without_proof_of_dead;
 mod wrong_dimension;
 mod wrong_signal_word;
 
+#[cfg(test)]
+mod mistakes;
 #[cfg(test)]
 mod tests;
 
@@ -227,6 +251,7 @@ pub const CHECKS: &[&Check] = &[
     &look_without_both_answers::CHECK,
     &misplaced_dependence::CHECK,
     &misplaced_by_hand::CHECK,
+    &harmless_answer::CHECK,
     &wrong_dimension::CHECK,
     &unknown_name::CHECK,
     &not_a_formula::CHECK,
@@ -239,6 +264,8 @@ pub const CHECKS: &[&Check] = &[
     &unmoved_control::CHECK,
     &unworkable_value::CHECK,
     &part_without_percent::CHECK,
+    &unused_fact::CHECK,
+    &incredible_range::CHECK,
     &too_many_circuits::CHECK,
     &reading_without_window::CHECK,
     &reading_without_basis::CHECK,
@@ -254,6 +281,9 @@ pub const CHECKS: &[&Check] = &[
     &steady_without_limit::CHECK,
     &open_with_upper_limit::CHECK,
     &incredible_limit::CHECK,
+    &wide_window::CHECK,
+    &unmatched_hint::CHECK,
+    &unjudged_reading::CHECK,
     &unbounded_energy::CHECK,
     &energy_in_a_dead_stage::CHECK,
     &falling_ceiling::CHECK,
@@ -273,6 +303,8 @@ pub const CHECKS: &[&Check] = &[
     &setting_above_ceiling::CHECK,
     &unworkable_ceiling::CHECK,
     &forbidden_item::CHECK,
+    &lonely_mains::CHECK,
+    &short_discharge::CHECK,
     &unwarned_energy::CHECK,
     &wrong_signal_word::CHECK,
     &unconfirmed_danger::CHECK,
@@ -281,9 +313,21 @@ pub const CHECKS: &[&Check] = &[
     &unknown_charge_points::CHECK,
     &live_dead_limit::CHECK,
     &feeble_known_source::CHECK,
+    &trivial_confirmation::CHECK,
+    &repeated_confirmation::CHECK,
+    &empty_notice::CHECK,
+    &unwarned_step::CHECK,
+    &defeated_protection::CHECK,
+    &vague_known_source::CHECK,
+    &uncategorised_meter::CHECK,
     &invisible_character::CHECK,
     &two_actions::CHECK,
     &unknown_value_in_text::CHECK,
+    &condition_in_text::CHECK,
+    &time_in_text::CHECK,
+    &limit_in_text::CHECK,
+    &act_in_a_reading::CHECK,
+    &contradicting_text::CHECK,
     &turned_text::CHECK,
     &misplaced_verification::CHECK,
     &verification_without_limit::CHECK,

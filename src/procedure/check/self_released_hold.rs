@@ -1,4 +1,4 @@
-//! A hold point that the person who runs the procedure could release.
+//! A hold or witness point of the very role that runs the procedure.
 
 use super::{Check, Subject};
 use crate::diagnostic::Finding;
@@ -14,20 +14,25 @@ fn run(subject: &Subject<'_>) -> Vec<Finding> {
     let steps = procedure.steps().filter_map(|(_, step)| step.hold.as_deref());
     let runner = role(&procedure.run_by);
     let own = |hold: &&Hold| role(&hold.released_by) == runner;
-    stages
-        .chain(steps)
-        .filter(own)
-        .map(|hold| {
-            CHECK
-                .error(format!(
-                    "`{}` runs the procedure and would release the hold",
-                    hold.released_by.value
-                ))
-                .at(hold.released_by.span)
-                .related(procedure.run_by.span, "the role that runs it")
-                .help("name another role: nobody releases their own hold")
-        })
-        .collect()
+    let witnesses = procedure.steps().filter_map(|(_, step)| step.witness.as_deref());
+    let seen = witnesses.filter(|own| role(&own.by) == runner).map(|own| {
+        CHECK
+            .error(format!("`{}` runs the procedure and would be its own witness", own.by.value))
+            .at(own.by.span)
+            .related(procedure.run_by.span, "the role that runs it")
+            .help("name another role: a witness is someone else")
+    });
+    let released = stages.chain(steps).filter(own).map(|hold| {
+        CHECK
+            .error(format!(
+                "`{}` runs the procedure and would release the hold",
+                hold.released_by.value
+            ))
+            .at(hold.released_by.span)
+            .related(procedure.run_by.span, "the role that runs it")
+            .help("name another role: nobody releases their own hold")
+    });
+    released.chain(seen).collect()
 }
 
 /// A role without its blanks and capitals.

@@ -1,19 +1,12 @@
 //! A `do` step that hides a second action.
 
+use super::words::{is_action, is_verb, words};
 use super::{Check, Subject};
 use crate::diagnostic::Finding;
 use crate::procedure::At;
 
 pub(super) const CHECK: Check =
     Check::new("TXT002", "two-actions", include_str!("two_actions.md")).of_procedure(run);
-
-/// Verbs of the bench that are seldom anything else.
-const VERBS: &str = "adjust connect desolder discharge disconnect insert loosen measure push put reconnect refit remove \
-    replace solder take tighten unplug unscrew verify wait write";
-/// Verbs that are as often nouns, as in "the fuse and switch": an action only before one of [`OBJECTS`].
-const DOUBTFUL: &str = "apply check clean clip close fit lift lower note open plug press pull raise read set short switch touch turn";
-/// Words that follow a verb and not a noun.
-const OBJECTS: &str = "a all an away back both down each every in it off on out the them this up";
 
 fn run(subject: &Subject<'_>) -> Vec<Finding> {
     let steps = subject.procedure.steps();
@@ -32,34 +25,18 @@ fn finding(text: &At<String>) -> Option<Finding> {
 
 /// The words that begin a second action.
 fn second_action(text: &str) -> Option<String> {
-    let words: Vec<String> = text.split_whitespace().map(str::to_lowercase).collect();
+    let words = words(text);
     words.windows(2).zip(words.iter().skip(2).map(Some).chain([None])).find_map(|(pair, after)| {
-        let [joint, word] = pair else { return None };
-        let verb = bare(word);
-        let after = after.map(|after| bare(after)).unwrap_or_default();
-        let begins = match joint.as_str() {
-            "and" => verb == "then" || is_action(verb, after),
-            "then" => is_action(verb, after),
-            _ => joint.ends_with(['.', ';', '!']) && is_verb(verb),
+        let [joint, verb] = pair else { return None };
+        let after = after.map_or("", |after| after.low.as_str());
+        let begins = match (joint.low.as_str(), joint.ends) {
+            (_, Some('.' | ';' | '!')) => is_verb(&verb.low),
+            ("and", _) => verb.low == "then" || is_action(&verb.low, after),
+            ("then", _) | (_, Some(',')) => is_action(&verb.low, after),
+            _ => false,
         };
-        begins.then(|| format!("{joint} {verb}"))
+        begins.then(|| format!("{} {}", joint.bare, verb.bare))
     })
-}
-
-fn bare(word: &str) -> &str {
-    word.trim_matches(|c: char| !c.is_alphanumeric())
-}
-
-fn is_verb(word: &str) -> bool {
-    among(VERBS, word) || among(DOUBTFUL, word)
-}
-
-fn is_action(word: &str, after: &str) -> bool {
-    among(VERBS, word) || among(DOUBTFUL, word) && among(OBJECTS, after)
-}
-
-fn among(words: &str, word: &str) -> bool {
-    words.split_whitespace().any(|own| own == word)
 }
 
 #[cfg(test)]
@@ -75,6 +52,10 @@ mod tests {
             "Pull the plug. Remove the lid",
             "Loosen the screw then lift the lid",
             "Switch off and wait for a minute",
+            "Unplug the set, remove the cover",
+            "Take the old lamp out, fit the new one",
+            "Loosen the clamp, solder the lead, tighten the clamp",
+            "Lift the leg, then measure it",
         ] {
             assert!(second_action(text).is_some(), "{text}");
         }
@@ -90,6 +71,8 @@ mod tests {
             "Pull the mains plug, e.g. by its body",
             "Set the meter to volts DC, range 20 V",
             "Lay the top and bottom covers aside",
+            "Unplug the secondary from the board, insulating its ends",
+            "Turn the control up, slowly, to its stop",
         ] {
             assert_eq!(second_action(text), None, "{text}");
         }

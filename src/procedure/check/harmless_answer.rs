@@ -1,0 +1,68 @@
+//! A look or a hint that lets a fault go on.
+
+use super::words::{among, mentions, words};
+use super::{Check, Subject};
+use crate::diagnostic::Finding;
+use crate::procedure::step::Look;
+use crate::procedure::{At, Step};
+
+pub(super) const CHECK: Check =
+    Check::new("YML012", "harmless-answer", include_str!("harmless_answer.md")).of_procedure(run);
+
+/// What is a fault wherever it is seen.
+const FAULTS: &str = "arcing bridged broken bulg burnt burned cracked damag failed faulty frayed leaking loose melted missing scorched \
+    shorted smoke smoking sparks swollen";
+/// Words that turn it round.
+const NONE: &str = "free never no none not nothing un without";
+/// Answers that tell of nothing wrong.
+const SOUND: &str = "fine good normal ok okay sound";
+/// How advice begins that lets a fault go on.
+const GOES_ON: &str = "accept carry continue go ignore none nothing proceed";
+
+fn run(subject: &Subject<'_>) -> Vec<Finding> {
+    subject
+        .procedure
+        .steps()
+        .filter_map(|(_, step)| of_look(step).or_else(|| of_advice(step)))
+        .collect()
+}
+
+fn of_look(step: &Step) -> Option<Finding> {
+    let Look { good, bad, .. } = step.look.as_deref()?;
+    let fault = good.iter().find(|say| mentions(say, FAULTS) && !is_turned(say));
+    let sound = || bad.iter().map(|bad| &bad.say).find(|say| is_sound(say));
+    fault.map(|say| finding(say, "this answer tells of a fault, and the run goes on")).or_else(
+        || sound().map(|say| finding(say, "this answer tells of nothing wrong, and the run stops")),
+    )
+}
+
+fn is_turned(say: &str) -> bool {
+    words(say).iter().any(|word| among(NONE, &word.low))
+}
+
+fn is_sound(say: &str) -> bool {
+    !is_turned(say)
+        && words(say)
+            .iter()
+            .all(|word| among(SOUND, &word.low) || among("all it looks is", &word.low))
+}
+
+fn of_advice(step: &Step) -> Option<Finding> {
+    let looks = step.look.iter().flat_map(|look| look.bad.iter().map(|bad| &bad.next));
+    let mut advice = looks.chain(step.outside.iter().map(|hint| &hint.next));
+    let goes_on = advice.find(|next| {
+        let words = words(next);
+        let first = words.first().map_or("", |word| word.low.as_str());
+        let second = words.get(1).map_or("on", |word| word.low.as_str());
+        among(GOES_ON, first)
+            && (!among("go carry accept", first) || second == "on" || words.len() == 1)
+    })?;
+    Some(finding(goes_on, "the advice after a fault is to go on"))
+}
+
+fn finding(at: &At<String>, message: &str) -> Finding {
+    CHECK
+        .warning(message)
+        .at(at.span)
+        .help("put what is a fault under `bad`, with its likely cause and what to check next")
+}

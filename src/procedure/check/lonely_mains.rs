@@ -1,0 +1,57 @@
+//! Mains without a second person called, or a long wait on a live set that nobody watches.
+
+use super::flow::{energises, flows};
+use super::{Check, Subject};
+use crate::diagnostic::Finding;
+use crate::procedure::{Procedure, Stage, Step};
+use crate::quantity::Dimension;
+
+pub(super) const CHECK: Check =
+    Check::new("ORD045", "lonely-mains", include_str!("lonely_mains.md")).of_procedure(run);
+
+/// The longest wait on a live set without a reading (s). Common practice, no source.
+const WAIT_MAX_S: f64 = 900.0;
+
+fn run(subject: &Subject<'_>) -> Vec<Finding> {
+    alone(subject.procedure).into_iter().chain(unwatched(subject)).collect()
+}
+
+/// The first step that brings the mains on without anyone having been called.
+fn alone(procedure: &Procedure) -> Option<Finding> {
+    let mut steps = procedure.steps();
+    let is_mains_on = |stage: &Stage, step: &Step| stage.source.value.is_mains() && energises(step);
+    let (stage, first) =
+        steps.find(|(stage, step)| step.witness.is_some() || is_mains_on(stage, step))?;
+    if first.witness.is_some() {
+        return None;
+    }
+    Some(
+        CHECK
+            .warning("the mains comes on, and nobody was called into reach")
+            .at(stage.source.span)
+            .help("add a `witness` step before it: someone in reach who can cut the power"),
+    )
+}
+
+fn unwatched(subject: &Subject<'_>) -> Vec<Finding> {
+    let longest = |step: &Step| {
+        let time = &step.wait.as_ref()?.time;
+        let times = subject.trials().iter().filter_map(|trial| trial.value(time));
+        times
+            .filter(|own| own.dimension == Dimension::TIME)
+            .map(|own| own.to_f64())
+            .max_by(f64::total_cmp)
+    };
+    let mut findings = Vec::new();
+    for flow in flows(subject.procedure) {
+        let live = flow.steps.iter().filter(|(_, energy)| energy.live);
+        let long = live.filter(|(step, _)| longest(step).is_some_and(|time| time > WAIT_MAX_S));
+        findings.extend(long.map(|(step, _)| {
+            CHECK
+                .warning("nothing is read in a long wait on a live set")
+                .at(step.step.span)
+                .help("make it a `watch` of the power or of the hottest part: it asks every so often and stops by itself")
+        }));
+    }
+    findings
+}

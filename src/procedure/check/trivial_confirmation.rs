@@ -1,0 +1,80 @@
+//! A question of a notice that anybody answers without having read it.
+
+use super::trial::Trial;
+use super::words::{mentions, words};
+use super::{Check, Subject};
+use crate::diagnostic::Finding;
+use crate::procedure::{At, Confirm, Expression, Hazard, Stage};
+
+pub(super) const CHECK: Check =
+    Check::new("HAZ020", "trivial-confirmation", include_str!("trivial_confirmation.md"))
+        .of_procedure(run);
+
+/// Words that a hand types by itself.
+const BY_ITSELF: &str = "accept accepted acknowledged agree agreed clear confirm confirmed continue done enter fine good next okay read \
+    ready seen start sure understood yes";
+/// The shortest word that says what is live.
+const LETTERS_MIN: usize = 3;
+/// The voltage that is live, over the ceiling: from the least of the mains to a doubler behind it.
+const OF_CEILING: std::ops::RangeInclusive<f64> = 0.9..=3.2;
+
+fn run(subject: &Subject<'_>) -> Vec<Finding> {
+    let stages = subject.procedure.stages.iter();
+    let findings = stages.flat_map(|stage| {
+        let steps = stage.steps.iter().filter_map(|step| step.hazard.as_ref());
+        stage.hazard.iter().chain(steps).filter_map(|hazard| of_notice(hazard, stage, subject))
+    });
+    findings.collect()
+}
+
+fn of_notice(hazard: &Hazard, stage: &Stage, subject: &Subject<'_>) -> Option<Finding> {
+    let confirm = hazard.confirm.as_ref()?;
+    let (at, message) = match (&confirm.word, &confirm.voltage) {
+        (Some(word), None) => (word, of_word(word, hazard, confirm)?),
+        (None, Some(voltage)) => (&voltage.text, of_voltage(voltage, stage, subject, confirm)?),
+        _ => return None,
+    };
+    Some(
+        CHECK
+            .error(message)
+            .at(at.span)
+            .help("ask for what is live now: its voltage, or a word that stands in `risk`, `result` or `avoid` and not in the question"),
+    )
+}
+
+fn of_word(word: &At<String>, hazard: &Hazard, confirm: &Confirm) -> Option<String> {
+    let (typed, said) = (word.trim().to_lowercase(), |text: &At<String>| text.to_lowercase());
+    let is_by_itself = words(&typed).iter().all(|own| super::words::among(BY_ITSELF, &own.low));
+    if typed.chars().filter(|c| c.is_alphabetic()).count() < LETTERS_MIN || is_by_itself {
+        return Some(format!("`{}` is typed without a thought", word.value));
+    }
+    if said(&confirm.ask).contains(&typed) {
+        return Some(format!("the question itself says `{}`", word.value));
+    }
+    let notice = [&hazard.risk, &hazard.result, &hazard.avoid].map(said).join(" ");
+    (!notice.contains(&typed)).then(|| format!("`{}` does not stand in the notice", word.value))
+}
+
+fn of_voltage(
+    voltage: &Expression,
+    stage: &Stage,
+    subject: &Subject<'_>,
+    confirm: &Confirm,
+) -> Option<String> {
+    let volts = |trial: &Trial, own| Some(trial.value(own)?.to_f64());
+    let ceiling = stage.ceiling.as_ref();
+    let is_odd = subject.trials().iter().any(|trial| {
+        let Some(asked) = volts(trial, voltage) else { return false };
+        let most = ceiling.and_then(|own| volts(trial, &own.voltage)).filter(|most| *most > 0.0);
+        most.map_or(asked <= 0.0, |most| !OF_CEILING.contains(&(asked / most)))
+    });
+    if is_odd {
+        return Some("the answer is not the voltage that is live here".to_owned());
+    }
+    // A formula is worked out only on the bench; a plain figure in the question is the answer itself.
+    let figure =
+        voltage.text.split(' ').next().filter(|own| own.starts_with(|c: char| c.is_ascii_digit()));
+    let is_given = figure.is_some_and(|own| mentions(&confirm.ask, own))
+        || confirm.ask.contains(&format!("{{{}}}", voltage.text.value));
+    is_given.then(|| "the question itself gives the voltage".to_owned())
+}

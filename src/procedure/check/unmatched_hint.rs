@@ -1,0 +1,73 @@
+//! A hint that fits no reading outside the window, or fits good ones.
+
+use super::trial::Trial;
+use super::window_without_one_form::windows;
+use super::{Check, Subject};
+use crate::diagnostic::Finding;
+use crate::procedure::step::Kind;
+use crate::procedure::{Expression, Hint};
+use crate::window::Bounds;
+
+pub(super) const CHECK: Check =
+    Check::new("WIN021", "unmatched-hint", include_str!("unmatched_hint.md")).of_procedure(run);
+
+/// Differences of sums worked out in two ways.
+const ROUNDING: f64 = 1e-9;
+
+/// The readings that a hint fits: all above the first and below the second.
+#[derive(Clone, Copy)]
+struct Fits(f64, f64);
+
+fn run(subject: &Subject<'_>) -> Vec<Finding> {
+    let mut findings = Vec::new();
+    for (step, window) in windows(subject.procedure) {
+        let Some(unit) = step.kind().and_then(Kind::unit) else { continue };
+        let wrong = subject.trials().iter().find_map(|trial| {
+            let bounds = trial.bounds(window, unit.dimension())?;
+            step.outside.iter().enumerate().find_map(|(n, hint)| {
+                let earlier = step.outside.get(..n)?;
+                wrong(hint, earlier, &bounds, trial).map(|message| (hint, message))
+            })
+        });
+        findings.extend(wrong.map(|(hint, message)| finding(hint, message)));
+    }
+    findings
+}
+
+fn wrong(hint: &Hint, earlier: &[Hint], bounds: &Bounds, trial: &Trial) -> Option<&'static str> {
+    let own = fits(hint, trial)?;
+    let rounding = |value: f64| if value.is_finite() { ROUNDING * value.abs() } else { 0.0 };
+    if own.0 >= own.1 {
+        return Some("no reading is above the one and below the other");
+    }
+    let covers = |other: Fits| other.0 <= own.0 && own.1 <= other.1;
+    if earlier.iter().filter_map(|hint| fits(hint, trial)).any(covers) {
+        return Some("an earlier hint fits all that this one fits, and comes first");
+    }
+    if bounds.record_only || hint.below.is_none() && hint.above.is_none() {
+        return None;
+    }
+    let low = bounds.low.map_or(f64::NEG_INFINITY, |own| own.to_f64());
+    let high = bounds.high.map_or(f64::INFINITY, |own| own.to_f64());
+    // Over-range is above everything, and outside where the window does not take it.
+    let ends_open = own.1 == f64::INFINITY && high == f64::INFINITY && !bounds.open_ok;
+    let (from, to) = (own.0.max(low), own.1.min(high));
+    (from < to - rounding(to) && !ends_open)
+        .then_some("the hint fits readings that the window takes for good")
+}
+
+fn fits(hint: &Hint, trial: &Trial) -> Option<Fits> {
+    let end = |own: &Option<Expression>, open: f64| match own {
+        Some(own) => trial.value(own).map(|value| value.to_f64()),
+        None => Some(open),
+    };
+    Some(Fits(end(&hint.above, f64::NEG_INFINITY)?, end(&hint.below, f64::INFINITY)?))
+}
+
+fn finding(hint: &Hint, message: &str) -> Finding {
+    let limit = hint.below.as_ref().or(hint.above.as_ref());
+    CHECK
+        .warning(message)
+        .at(limit.map_or(hint.likely.span, |own| own.text.span))
+        .help("give the hint the limit that the window has on that side, the narrower hint first")
+}

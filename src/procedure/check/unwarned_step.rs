@@ -1,0 +1,140 @@
+//! An act or a stage with a hazard of its own that no notice tells.
+
+use super::flow::flows;
+use super::trial::Trial;
+use super::words::{mentions, told};
+use super::{Check, Subject};
+use crate::diagnostic::{Finding, Span};
+use crate::procedure::{ChargePoint, Hazard, Procedure, Stage, Step};
+use crate::quantity::Dimension;
+use crate::record::Source;
+
+pub(super) const CHECK: Check =
+    Check::new("HAZ023", "unwarned-step", include_str!("unwarned_step.md")).of_procedure(run);
+
+/// From this surface temperature a short touch burns (degC). Common practice, no source.
+const BURNS_DEG_C: f64 = 55.0;
+/// A capacitor that can burst and spray (F). Common practice, no source.
+const BURSTS_F: f64 = 100e-6;
+/// Charge that gives a shock: as energy source class 1 for DC ends, and not the few nanofarads of a filter (F).
+const SHOCKS_F: f64 = 1e-6;
+
+/// What a notice has to speak of, and in which words.
+struct Due {
+    what: &'static str,
+    words: &'static str,
+}
+
+const SCOPE: Due = Due { what: "the earth of the oscilloscope's clip", words: "earth ground" };
+const TESTER: Due = Due { what: "the insulation tester's shock", words: "shock" };
+const TOOL: Due = Due { what: "a tool in the open live set", words: "tool slip" };
+const HOT: Due = Due { what: "hot parts", words: "burn hot heat" };
+const BURST: Due =
+    Due { what: "a part that can burst", words: "burst explod explos fragment rupture vent" };
+const CHARGE: Due =
+    Due { what: "the charge that stays", words: "capacitor charge discharg joule reservoir stor" };
+
+fn run(subject: &Subject<'_>) -> Vec<Finding> {
+    let mut findings: Vec<Finding> = of_steps(subject);
+    let stages = || subject.procedure.stages.iter();
+    let first = stages().find(|stage| stage.source.value != Source::None);
+    findings.extend(first.and_then(|stage| bursting(stage, subject)));
+    findings.extend(charged(subject));
+    findings
+}
+
+fn of_steps(subject: &Subject<'_>) -> Vec<Finding> {
+    let flows = flows(subject.procedure);
+    let steps = flows.iter().flat_map(|flow| flow.steps.iter().map(move |own| (flow.stage, own)));
+    let findings = steps.filter_map(|(stage, (step, energy))| {
+        let due = due(step, energy.live, subject)?;
+        let notices = || stage.hazard.iter().chain(&step.hazard);
+        (!notices().any(|own| speaks(own, due.words))).then(|| finding(step.step.span, &due))
+    });
+    findings.collect()
+}
+
+/// The hazard that a step has of its own.
+fn due(step: &Step, live: bool, subject: &Subject<'_>) -> Option<Due> {
+    let text = told(step)?;
+    if step.r#do.is_some() && joins(text, "oscilloscope") {
+        return Some(SCOPE);
+    }
+    let read = step.read.as_ref();
+    let is_resistance = read.is_some_and(|read| read.unit.dimension() == Dimension::RESISTANCE);
+    if is_resistance && mentions(text, "insulation megger") {
+        return Some(TESTER);
+    }
+    if live
+        && step.moves.is_some()
+        && mentions(text, "bias offset potentiometer preset trim trimmer trimpot")
+    {
+        return Some(TOOL);
+    }
+    (live && reads_hot(step, subject)).then_some(HOT)
+}
+
+/// Whether the text tells to put that instrument on, not to take it off.
+fn joins(text: &str, instrument: &str) -> bool {
+    mentions(text, instrument)
+        && mentions(text, "attach clip connect hook hang fit put probe")
+        && !mentions(text, "take remove unclip disconnect")
+}
+
+fn reads_hot(step: &Step, subject: &Subject<'_>) -> bool {
+    let Some(kind) = step.kind() else { return false };
+    let Some((unit, window)) = kind.unit().zip(kind.window()) else { return false };
+    if unit.dimension() != Dimension::CELSIUS {
+        return false;
+    }
+    let highest = |trial: &Trial| Some(trial.bounds(window, unit.dimension())?.high?.to_f64());
+    subject.trials().iter().filter_map(highest).any(|high| high > BURNS_DEG_C)
+}
+
+/// The first stage that feeds a large capacitor says that it can burst.
+fn bursting(stage: &Stage, subject: &Subject<'_>) -> Option<Finding> {
+    let holds =
+        |(_, point): (_, &ChargePoint)| most(point, subject, |_, farads| farads >= BURSTS_F);
+    let is_fed = subject.procedure.charge_points.iter().any(holds);
+    let steps = stage.steps.iter().filter_map(|step| step.hazard.as_ref());
+    let mut notices = stage.hazard.iter().chain(steps);
+    (is_fed && stage.hazard.is_some() && !notices.any(|own| speaks(own, BURST.words)))
+        .then(|| finding(stage.source.span, &BURST))
+}
+
+/// A procedure with charge that gives a shock says so in one of its notices at least.
+fn charged(subject: &Subject<'_>) -> Option<Finding> {
+    let shocks =
+        |volts: f64, farads: f64| volts > super::understated_hazard::ES1_DC_V && farads >= SHOCKS_F;
+    let mut points = subject.procedure.charge_points.iter();
+    let (name, _) = points.find(|(_, point)| most(point, subject, shocks))?;
+    let mut notices = all(subject.procedure).peekable();
+    notices.peek()?;
+    (!notices.any(|own| speaks(own, CHARGE.words))).then(|| finding(name.span, &CHARGE))
+}
+
+fn all(procedure: &Procedure) -> impl Iterator<Item = &Hazard> {
+    super::wrong_signal_word::notices(procedure)
+}
+
+/// Whether what a charge point holds is so in any trial, by its volts and its farads.
+fn most(point: &ChargePoint, subject: &Subject<'_>, is: impl Fn(f64, f64) -> bool) -> bool {
+    let Some(holds) = &point.holds else { return false };
+    subject.trials().iter().any(|trial| {
+        let volts = trial.value(&holds.charged_to).map(|own| own.to_f64());
+        volts
+            .zip(trial.value(&holds.capacitance))
+            .is_some_and(|(volts, own)| is(volts, own.to_f64()))
+    })
+}
+
+fn speaks(hazard: &Hazard, words: &str) -> bool {
+    [&hazard.risk, &hazard.result, &hazard.avoid].iter().any(|text| mentions(text, words))
+}
+
+fn finding(at: Span, due: &Due) -> Finding {
+    CHECK
+        .warning(format!("no notice speaks of {}", due.what))
+        .at(at)
+        .help("add `hazard` to the step, or say it in the notice of the stage, before the act")
+}

@@ -1,0 +1,29 @@
+//! A known source of which nothing is known.
+
+use super::{Check, Subject};
+use crate::diagnostic::Finding;
+
+pub(super) const CHECK: Check =
+    Check::new("HAZ025", "vague-known-source", include_str!("vague_known_source.md"))
+        .of_procedure(run);
+
+/// The most that the high end may be over the low end. Common practice, no source: a battery from new to spent.
+const SPREAD_MAX: f64 = 1.5;
+
+fn run(subject: &Subject<'_>) -> Vec<Finding> {
+    let [low, high] = subject.procedure.known_source.between.as_slice() else { return Vec::new() };
+    let is_vague = subject.trials().iter().any(|trial| {
+        let ends = trial.value(low).zip(trial.value(high));
+        ends.is_some_and(|(low, high)| {
+            low.to_f64() > 0.0 && high.to_f64() > SPREAD_MAX * low.to_f64()
+        })
+    });
+    let finding = is_vague.then(|| {
+        CHECK
+            .error("so wide a range would pass a meter on the wrong range or with a broken lead")
+            .at(high.text.span)
+            .related(low.text.span, "the low end")
+            .help("write the range that the source really has, as 8 V to 10 V for a 9 V battery")
+    });
+    finding.into_iter().collect()
+}

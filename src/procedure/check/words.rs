@@ -1,0 +1,189 @@
+//! The words of a step's text: its verbs, its times and its limits, as far as short lists tell them.
+
+use crate::procedure::{At, Step};
+
+/// Verbs of the bench that are seldom anything else.
+const VERBS: &str = "adjust attach bolt connect desolder detach discharge disconnect energise energize fasten insert \
+    loosen measure pour push put reconnect refit remove replace resolder start take tighten unbolt unclip unplug \
+    unscrew verify wait write";
+/// Verbs that are as often nouns, as in "the fuse and switch": an action only before one of [`OBJECTS`].
+const DOUBTFUL: &str = "apply bring check clamp clean clip close cut fit increase lift lower mark note open plug press pull raise \
+    read record reduce release reset screw set short solder strip swap switch tap touch trim turn wind";
+/// Words that follow a verb and not a noun.
+const OBJECTS: &str =
+    "a all an away back both down each every in it off on one out that the them this to up";
+
+/// Numbers as they are said.
+const NUMBERS: &[(&str, f64)] = &[
+    ("half", 0.5),
+    ("a", 1.0),
+    ("an", 1.0),
+    ("one", 1.0),
+    ("this", 1.0),
+    ("couple", 2.0),
+    ("two", 2.0),
+    ("few", 3.0),
+    ("several", 3.0),
+    ("three", 3.0),
+    ("four", 4.0),
+    ("five", 5.0),
+    ("six", 6.0),
+    ("eight", 8.0),
+    ("ten", 10.0),
+    ("twelve", 12.0),
+    ("fifteen", 15.0),
+    ("twenty", 20.0),
+    ("thirty", 30.0),
+    ("forty", 40.0),
+    ("fifty", 50.0),
+    ("sixty", 60.0),
+];
+/// Units of time, with their seconds.
+const TIMES: &[(&str, f64)] = &[
+    ("s", 1.0),
+    ("sec", 1.0),
+    ("secs", 1.0),
+    ("second", 1.0),
+    ("seconds", 1.0),
+    ("min", 60.0),
+    ("mins", 60.0),
+    ("minute", 60.0),
+    ("minutes", 60.0),
+    ("h", 3600.0),
+    ("hour", 3600.0),
+    ("hours", 3600.0),
+];
+
+/// One word of a text.
+#[derive(Clone, Debug)]
+pub(super) struct Word<'a> {
+    /// As it is written, without what stands before and after it.
+    pub(super) bare: &'a str,
+    /// The same in small letters.
+    pub(super) low: String,
+    /// The mark that ends a clause behind it: one of `, . ; ! :`.
+    pub(super) ends: Option<char>,
+}
+
+/// The words of a text, in order.
+pub(super) fn words(text: &str) -> Vec<Word<'_>> {
+    let pieces = text.split(|c: char| c.is_whitespace() || matches!(c, '(' | ')' | '–' | '—'));
+    pieces
+        .filter_map(|piece| {
+            let keeps = |c: char| c.is_alphanumeric() || matches!(c, '%' | '{' | '}' | '°' | 'Ω');
+            let bare = piece.trim_matches(|c: char| !keeps(c));
+            let ends =
+                piece.chars().next_back().filter(|c| matches!(c, ',' | '.' | ';' | '!' | ':'));
+            (!bare.is_empty()).then(|| Word { bare, low: bare.to_lowercase(), ends })
+        })
+        .collect()
+}
+
+/// Whether a word is among those of a list with blanks between.
+pub(super) fn among(list: &str, word: &str) -> bool {
+    list.split_whitespace().any(|own| own == word)
+}
+
+/// Whether one of these words or beginnings of words stands in a text.
+pub(super) fn mentions(text: &str, roots: &str) -> bool {
+    words(text).iter().any(|word| {
+        let pieces = word.low.split(|c: char| !c.is_alphanumeric());
+        pieces.into_iter().any(|piece| roots.split_whitespace().any(|root| piece.starts_with(root)))
+    })
+}
+
+/// Whether the word, followed by that other one, begins an action.
+pub(super) fn is_action(word: &str, after: &str) -> bool {
+    among(VERBS, word) || among(DOUBTFUL, word) && among(OBJECTS, after)
+}
+
+/// Whether a sentence that begins with the word tells to do something.
+pub(super) fn is_verb(word: &str) -> bool {
+    among(VERBS, word) || among(DOUBTFUL, word)
+}
+
+/// A stretch of time that a text names: its first and last word, and its length in seconds.
+pub(super) fn times(words: &[Word<'_>]) -> Vec<(usize, usize, f64)> {
+    (0..words.len()).filter_map(|at| time_at(words, at)).collect()
+}
+
+fn time_at(words: &[Word<'_>], at: usize) -> Option<(usize, usize, f64)> {
+    let word = words.get(at)?;
+    if at > 0 && words.get(at - 1).is_some_and(|before| before.low == "half") {
+        return None; // "half a minute" is one time, from its first word.
+    }
+    if let Some((number, unit)) = glued(&word.low) {
+        return Some((at, at, number * of(TIMES, unit)?));
+    }
+    if word.low == "quarter" && words.get(at + 3).is_some_and(|last| last.low == "hour") {
+        return Some((at, at + 3, 900.0));
+    }
+    let number = word.low.parse().ok().or_else(|| of(NUMBERS, &word.low))?;
+    let skipped =
+        words.iter().skip(at + 1).take_while(|own| among("a an more of full whole", &own.low));
+    let unit = at + 1 + skipped.count().min(2);
+    Some((at, unit, number * of(TIMES, &words.get(unit)?.low)?))
+}
+
+/// A number with its unit in one word, as `30s`.
+fn glued(word: &str) -> Option<(f64, &str)> {
+    let unit = word.trim_start_matches(|c: char| c.is_ascii_digit() || c == '.');
+    let number = word.strip_suffix(unit)?.parse().ok()?;
+    (!unit.is_empty()).then_some((number, unit))
+}
+
+fn of(table: &[(&str, f64)], word: &str) -> Option<f64> {
+    table.iter().find(|(own, _)| *own == word).map(|(_, value)| *value)
+}
+
+/// The text that says what to do, to read or to look at; none for steps in which a second person acts.
+pub(super) fn told(step: &Step) -> Option<&At<String>> {
+    let acts = step.r#do.as_ref().map(|own| &own.0).or(step.look.as_ref().map(|own| &own.at));
+    let reads =
+        step.read.as_ref().map(|own| &own.what).or(step.watch.as_ref().map(|own| &own.what));
+    let sets = step.set.as_ref().map(|own| &own.what).or(step.wait.as_ref().map(|own| &own.what));
+    let proofs = step.prove_dead.as_ref().map(|own| &own.0);
+    acts.or(reads).or(sets).or(proofs).or(step.note.as_ref().map(|own| &own.0))
+}
+
+/// Whether the step ends in a number that a window judges.
+pub(super) fn is_judged(step: &Step) -> bool {
+    let window = step.kind().and_then(|kind| kind.window());
+    step.compare.is_some() || window.is_some_and(|window| !window.is_record_only())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn times_are_seen_as_they_are_said() {
+        for (text, seconds) in [
+            ("after 5 minutes", 300.0),
+            ("after five minutes", 300.0),
+            ("wait 30 s", 30.0),
+            ("for a minute", 60.0),
+            ("half a minute after switch-on", 30.0),
+            ("half an hour", 1800.0),
+            ("over a quarter of an hour", 900.0),
+            ("after two more minutes", 120.0),
+            ("30s later", 30.0),
+            ("a couple of minutes", 120.0),
+        ] {
+            let found: Vec<f64> = times(&words(text)).iter().map(|(.., own)| *own).collect();
+            assert_eq!(found.first(), Some(&seconds), "{text}: {found:?}");
+        }
+        for text in
+            ["from 50 ns to 5 ms a division", "once more", "one hand only", "30 V/s", "230 V"]
+        {
+            assert_eq!(times(&words(text)), [], "{text}");
+        }
+    }
+
+    #[test]
+    fn a_root_is_found_at_the_beginning_of_a_word_alone() {
+        assert!(mentions("A reversed part can burst.", "burst explo"));
+        assert!(mentions("Rail-to-rail shock", "shock"));
+        assert!(!mentions("An earthed set", "heart"));
+    }
+}

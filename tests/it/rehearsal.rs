@@ -209,13 +209,25 @@ impl<'a> Walk<'a> {
             }
             Expects::Done => Event::Acknowledged { key, origin },
             Expects::Word(word) => entered((*word).to_owned()),
-            Expects::Confirm => entered("230 V".to_owned()),
+            Expects::Confirm => entered(self.confirmed(&key)),
             Expects::Name { .. } => entered("Moss Calloway-Test (invented)".to_owned()),
             Expects::SecondPerson => entered("Tamsin Roe-Test (invented)".to_owned()),
             Expects::Witness { .. } => entered("attended Ines Varga-Test (invented)".to_owned()),
             Expects::Text => entered("rehearsed (invented)".to_owned()),
             Expects::Fact | Expects::File | Expects::TakesOver => panic!("{question:?}"),
         }
+    }
+
+    /// What the notice behind a question wants typed: its word, or the mains voltage.
+    fn confirmed(&self, key: &str) -> String {
+        let name = key.strip_suffix(".hazard").unwrap();
+        let stages = self.set.procedure.stages.iter();
+        let of_stage =
+            stages.filter(|own| own.stage.value == name).find_map(|own| own.hazard.as_ref());
+        let mut steps = self.set.procedure.steps().filter(|(_, own)| own.step.value == name);
+        let hazard = of_stage.or_else(|| steps.find_map(|(_, own)| own.hazard.as_ref()));
+        let word = hazard.and_then(|own| own.confirm.as_ref()?.word.as_ref());
+        word.map_or_else(|| "230 V".to_owned(), |own| own.value.clone())
     }
 
     /// Lets a wait pass, with samples of everything that is watched in it.

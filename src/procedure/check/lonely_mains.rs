@@ -1,6 +1,7 @@
 //! Mains without a second person called, or a long wait on a live set that nobody watches.
 
 use super::flow::{energises, flows};
+use super::words::mentions;
 use super::{Check, Subject};
 use crate::diagnostic::Finding;
 use crate::procedure::{Procedure, Stage, Step};
@@ -22,7 +23,9 @@ fn alone(procedure: &Procedure) -> Option<Finding> {
     let is_mains_on = |stage: &Stage, step: &Step| stage.source.value.is_mains() && energises(step);
     let (stage, first) =
         steps.find(|(stage, step)| step.witness.is_some() || is_mains_on(stage, step))?;
-    if first.witness.is_some() {
+    // A hold of the stage itself counts where it calls its person into reach.
+    let is_held = stage.hold.as_ref().is_some_and(|hold| mentions(&hold.ask, "reach"));
+    if first.witness.is_some() || is_held {
         return None;
     }
     Some(

@@ -17,6 +17,7 @@ mod contradicted_guard;
 mod contradicting_limits;
 mod contradicting_text;
 mod defeated_protection;
+mod definition;
 mod doubled_entry;
 mod doubled_name;
 mod doubled_number;
@@ -137,6 +138,7 @@ mod tests;
 
 use std::cell::OnceCell;
 
+pub use definition::Check;
 use trial::{Trial, trials};
 
 use super::{BenchFile, Equipment, People, Procedure, read};
@@ -175,72 +177,6 @@ pub struct Keys<'a> {
     pub of: &'a dyn Fn(&str) -> Vec<Vec<u8>>,
     /// Tells whether a file lies beside the people file.
     pub is_there: &'a dyn Fn(&str) -> bool,
-}
-
-/// One check.
-#[derive(Clone, Copy, Debug)]
-pub struct Check {
-    /// Its code, never used for anything else.
-    pub code: &'static str,
-    /// Its name, which reads after "allow".
-    pub name: &'static str,
-    /// Its page: what it finds, why that matters, a bad and a good example.
-    pub page: &'static str,
-    procedure: Option<fn(&Subject<'_>) -> Vec<Finding>>,
-    equipment: Option<fn(&Procedure, &Equipment) -> Vec<Finding>>,
-    bench: Option<fn(&BenchFile) -> Vec<Finding>>,
-    people: Option<fn(&People) -> Vec<Finding>>,
-    keys: Option<fn(&People, Keys<'_>) -> Vec<Finding>>,
-}
-
-impl Check {
-    const fn new(code: &'static str, name: &'static str, page: &'static str) -> Self {
-        Self {
-            code,
-            name,
-            page,
-            procedure: None,
-            equipment: None,
-            bench: None,
-            people: None,
-            keys: None,
-        }
-    }
-
-    /// Looks at the procedure.
-    const fn of_procedure(self, run: fn(&Subject<'_>) -> Vec<Finding>) -> Self {
-        Self { procedure: Some(run), ..self }
-    }
-
-    /// Looks at the equipment file, and points into it.
-    const fn of_equipment(self, run: fn(&Procedure, &Equipment) -> Vec<Finding>) -> Self {
-        Self { equipment: Some(run), ..self }
-    }
-
-    /// Looks at the bench file by itself, and points into it.
-    const fn of_bench(self, run: fn(&BenchFile) -> Vec<Finding>) -> Self {
-        Self { bench: Some(run), ..self }
-    }
-
-    /// Looks at the people file, and points into it.
-    const fn of_people(self, run: fn(&People) -> Vec<Finding>) -> Self {
-        Self { people: Some(run), ..self }
-    }
-
-    /// Looks at the people file and at the keys of its people, and points into the people file.
-    const fn of_keys(self, run: fn(&People, Keys<'_>) -> Vec<Finding>) -> Self {
-        Self { keys: Some(run), ..self }
-    }
-
-    /// Starts a finding that keeps the file from being used.
-    fn error(&self, message: impl Into<String>) -> Finding {
-        Finding::error(self.code, self.name, message)
-    }
-
-    /// Starts a finding that someone should look at.
-    fn warning(&self, message: impl Into<String>) -> Finding {
-        Finding::warning(self.code, self.name, message)
-    }
 }
 
 /// All checks.

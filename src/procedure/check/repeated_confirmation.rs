@@ -16,12 +16,12 @@ fn run(subject: &Subject<'_>) -> Vec<Finding> {
     let asked: Vec<&Confirm> =
         notices(subject.procedure).filter(danger).filter_map(|own| own.confirm.as_ref()).collect();
     let earlier = (0..asked.len()).map(|n| asked.iter().take(n));
-    let findings = asked.iter().zip(earlier).filter_map(|(confirm, earlier)| {
+    let findings = asked.iter().zip(earlier).filter_map(|(confirm, mut earlier)| {
         let same = earlier.clone().find(|own| plain(&own.ask) == plain(&confirm.ask));
         let same = same
             .map(|own| finding(&confirm.ask, &own.ask, "asks the same question as an earlier one"));
         same.or_else(|| {
-            let (one, last) = (answer(confirm)?, answer(earlier.last()?)?);
+            let (one, last) = (answer(confirm)?, answer(earlier.next_back()?)?);
             (plain(one) == plain(last))
                 .then(|| finding(one, last, "takes the same answer as the one before it"))
         })

@@ -179,8 +179,19 @@ fn every_page_in_the_folder_is_in_the_table_and_every_check_has_one() {
     assert_eq!(names_of("md"), listed);
     let checks: BTreeSet<_> = CHECKS.iter().map(|check| check.name.replace('-', "_")).collect();
     let shared = [
-        "commands", "flow", "mistakes", "mod", "names", "outputs", "parts", "tests", "texts",
-        "trial", "used", "words",
+        "commands",
+        "definition",
+        "flow",
+        "mistakes",
+        "mod",
+        "names",
+        "outputs",
+        "parts",
+        "tests",
+        "texts",
+        "trial",
+        "used",
+        "words",
     ]
     .map(str::to_owned);
     let files: BTreeSet<_> = checks.into_iter().chain(shared).collect();

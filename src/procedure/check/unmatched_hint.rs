@@ -24,25 +24,18 @@ fn run(subject: &Subject<'_>) -> Vec<Finding> {
         let Some(unit) = step.kind().and_then(Kind::unit) else { continue };
         let wrong = subject.trials().iter().find_map(|trial| {
             let bounds = trial.bounds(window, unit.dimension())?;
-            step.outside.iter().enumerate().find_map(|(n, hint)| {
-                let earlier = step.outside.get(..n)?;
-                wrong(hint, earlier, &bounds, trial).map(|message| (hint, message))
-            })
+            step.outside.iter().find_map(|hint| Some((hint, wrong(hint, &bounds, trial)?)))
         });
         findings.extend(wrong.map(|(hint, message)| finding(hint, message)));
     }
     findings
 }
 
-fn wrong(hint: &Hint, earlier: &[Hint], bounds: &Bounds, trial: &Trial) -> Option<&'static str> {
+fn wrong(hint: &Hint, bounds: &Bounds, trial: &Trial) -> Option<&'static str> {
     let own = fits(hint, trial)?;
     let rounding = |value: f64| if value.is_finite() { ROUNDING * value.abs() } else { 0.0 };
     if own.0 >= own.1 {
         return Some("no reading is above the one and below the other");
-    }
-    let covers = |other: Fits| other.0 <= own.0 && own.1 <= other.1;
-    if earlier.iter().filter_map(|hint| fits(hint, trial)).any(covers) {
-        return Some("an earlier hint fits all that this one fits, and comes first");
     }
     if bounds.record_only || hint.below.is_none() && hint.above.is_none() {
         return None;
@@ -69,5 +62,5 @@ fn finding(hint: &Hint, message: &str) -> Finding {
     CHECK
         .warning(message)
         .at(limit.map_or(hint.likely.span, |own| own.text.span))
-        .help("give the hint the limit that the window has on that side, the narrower hint first")
+        .help("give the hint the limit that the window has on that side")
 }

@@ -23,7 +23,7 @@ fn run(subject: &Subject<'_>) -> Vec<Finding> {
     for (step, window) in windows(subject.procedure) {
         let Some(unit) = step.kind().and_then(Kind::unit) else { continue };
         let wrong = subject.trials().iter().find_map(|trial| {
-            let bounds = trial.bounds(window, unit.dimension())?;
+            let bounds = trial.bounds(window, unit.dimension())?.reach();
             step.outside.iter().find_map(|hint| Some((hint, wrong(hint, &bounds, trial)?)))
         });
         findings.extend(wrong.map(|(hint, message)| finding(hint, message)));

@@ -1,17 +1,23 @@
 //! Where the equipment is live as a procedure goes on, and where a proof of "dead" is due.
 
+use super::safety::{Test, test_of};
 use crate::procedure::step::Step;
 use crate::procedure::{Procedure, Stage};
 use crate::record::Source;
 
 /// What is so just before a step.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) struct Energy {
     /// A source is on.
     pub(super) live: bool,
-    /// A source was on, and "dead" has not been proved since.
+    /// "Dead" has not been proved: not yet at all, or not since a source was on.
     pub(super) unproved: bool,
+    /// An insulation tester has charged what it was on, and "dead" has not been proved since.
+    pub(super) charged: bool,
 }
+
+/// What is so before the first step: nobody knows what the equipment still holds.
+const UNKNOWN: Energy = Energy { live: false, unproved: true, charged: false };
 
 /// A stage with what is so at its start, before each step, and at its end.
 #[derive(Debug)]
@@ -27,7 +33,7 @@ pub(super) struct Flow<'a> {
 /// Where a stage leaves its source on for a stage of another source, the walk goes on as if it had been switched off:
 /// that slip is one finding, not a row of them.
 pub(super) fn flows(procedure: &Procedure) -> Vec<Flow<'_>> {
-    let mut energy = Energy::default();
+    let mut energy = UNKNOWN;
     let mut before = Source::None;
     let mut flows = Vec::new();
     for stage in &procedure.stages {
@@ -53,9 +59,11 @@ fn after(step: &Step, source: Source, energy: Energy) -> Energy {
     if step.set.as_ref().is_some_and(|set| set.is_off()) {
         Energy { live: false, ..energy }
     } else if energises(step) && source != Source::None {
-        Energy { live: true, unproved: true }
+        Energy { live: true, unproved: true, ..energy }
     } else if step.prove_dead.is_some() && !energy.live {
-        Energy { live: false, unproved: false }
+        Energy { live: false, unproved: false, charged: false }
+    } else if test_of(step) == Some(Test::Insulation) {
+        Energy { charged: true, ..energy }
     } else {
         energy
     }

@@ -6,7 +6,9 @@
 //! value out stays silent.
 
 mod act_in_a_reading;
+mod by_hand_with_item;
 mod careless_presence;
+mod ceiling_without_bound;
 mod channels_without_supply;
 mod coarse_meter;
 mod commands;
@@ -29,9 +31,12 @@ mod falling_ceiling;
 mod feeble_known_source;
 mod flow;
 mod forbidden_item;
+mod generous_ceiling;
 mod guarded_without_meter;
+mod hands_in_while_live;
 mod harmless_answer;
 mod idle_connection;
+mod incredible_ceiling;
 mod incredible_limit;
 mod incredible_range;
 mod invisible_character;
@@ -39,6 +44,7 @@ mod item_left_fitted;
 mod jumping_ceiling;
 mod key_without_signers;
 mod keyless_person;
+mod lasting_proof;
 mod like_without_reading;
 mod limit_in_text;
 mod limiting_without_one_form;
@@ -47,11 +53,16 @@ mod lonely_mains;
 mod long_stage;
 mod look_without_both_answers;
 mod low_protection;
+mod mains_without_hold;
+mod mains_without_insulation;
 mod mains_without_lead_and_earth;
 mod misplaced_by_hand;
 mod misplaced_dependence;
 mod misplaced_verification;
+mod missing_as_left;
+mod missing_final_tests;
 mod missing_key_file;
+mod missing_release;
 mod missing_rung;
 mod mixed_simulation;
 mod moved_too_late;
@@ -59,6 +70,7 @@ mod names;
 mod nobody_to_supervise;
 mod not_a_formula;
 mod off_like_on;
+mod ohms_on_live;
 mod open_part_in_circuit;
 mod open_with_upper_limit;
 mod outputs;
@@ -67,9 +79,12 @@ mod part_without_percent;
 mod parts;
 mod parts_from_nowhere;
 mod path_out_of_folder;
+mod proof_while_live;
+mod reading_with_source_off;
 mod reading_without_basis;
 mod reading_without_window;
 mod repeated_confirmation;
+mod safety;
 mod self_released_hold;
 mod setting_above_ceiling;
 mod several_readings;
@@ -80,6 +95,7 @@ mod source_left_on;
 mod source_never_on;
 mod steady_without_limit;
 mod step_without_one_kind;
+mod switching_in_words;
 mod texts;
 mod time_in_text;
 mod too_many_circuits;
@@ -93,13 +109,16 @@ mod unbounded_energy;
 mod uncategorised_meter;
 mod unconfirmed_danger;
 mod understated_hazard;
+mod unfailable_window;
 mod unfilled_command;
 mod unfit_fact;
 mod unfit_name;
 mod unfit_point;
 mod unfit_range;
 mod unfit_rating;
+mod unfit_safety_limit;
 mod unguardable_point;
+mod unjudged_proof;
 mod unjudged_reading;
 mod unknown_charge_points;
 mod unknown_format;
@@ -110,6 +129,8 @@ mod unknown_role;
 mod unknown_value_in_text;
 mod unmatched_hint;
 mod unmoved_control;
+mod unproved_tester;
+mod unread_energy;
 mod unselected_output;
 mod unsendable_command;
 mod untold_limiting;
@@ -125,6 +146,7 @@ mod used;
 mod vague_known_source;
 mod verification_without_limit;
 mod wide_window;
+mod window_above_ceiling;
 mod window_without_one_form;
 mod words;
 mod work_without_proof_of_dead;
@@ -132,6 +154,7 @@ mod wrong_dimension;
 mod wrong_signal_word;
 
 #[cfg(test)]
+mod dangerous;
 mod mistakes;
 #[cfg(test)]
 mod tests;
@@ -220,6 +243,8 @@ pub const CHECKS: &[&Check] = &[
     &wide_window::CHECK,
     &unmatched_hint::CHECK,
     &unjudged_reading::CHECK,
+    &window_above_ceiling::CHECK,
+    &unfailable_window::CHECK,
     &unbounded_energy::CHECK,
     &energy_in_a_dead_stage::CHECK,
     &falling_ceiling::CHECK,
@@ -238,7 +263,19 @@ pub const CHECKS: &[&Check] = &[
     &careless_presence::CHECK,
     &setting_above_ceiling::CHECK,
     &unworkable_ceiling::CHECK,
+    &reading_with_source_off::CHECK,
+    &proof_while_live::CHECK,
+    &unread_energy::CHECK,
+    &incredible_ceiling::CHECK,
+    &generous_ceiling::CHECK,
+    &ceiling_without_bound::CHECK,
+    &switching_in_words::CHECK,
+    &by_hand_with_item::CHECK,
+    &ohms_on_live::CHECK,
+    &hands_in_while_live::CHECK,
     &forbidden_item::CHECK,
+    &mains_without_hold::CHECK,
+    &lasting_proof::CHECK,
     &lonely_mains::CHECK,
     &short_discharge::CHECK,
     &unwarned_energy::CHECK,
@@ -256,6 +293,13 @@ pub const CHECKS: &[&Check] = &[
     &defeated_protection::CHECK,
     &vague_known_source::CHECK,
     &uncategorised_meter::CHECK,
+    &mains_without_insulation::CHECK,
+    &unjudged_proof::CHECK,
+    &unfit_safety_limit::CHECK,
+    &unproved_tester::CHECK,
+    &missing_final_tests::CHECK,
+    &missing_release::CHECK,
+    &missing_as_left::CHECK,
     &invisible_character::CHECK,
     &two_actions::CHECK,
     &unknown_value_in_text::CHECK,

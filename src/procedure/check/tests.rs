@@ -132,6 +132,15 @@ fn the_base_is_sound() {
     assert!(codes("title: Changed\n").is_empty(), "{:?}", codes("title: Changed\n"));
 }
 
+/// Findings for what only a whole procedure has. An example is a piece of one, so they are passed over on other pages than
+/// their own.
+const WHOLE: [&str; 8] =
+    ["ORD021", "ORD031", "ORD045", "SAF001", "SAF004", "SAF005", "SAF006", "SAF007"];
+
+fn without_what_a_whole_has(found: Vec<&'static str>, own: &str) -> Vec<&'static str> {
+    found.into_iter().filter(|code| *code == own || !WHOLE.contains(code)).collect()
+}
+
 #[test]
 fn every_example_does_what_its_page_says() {
     let mut wrong = Vec::new();
@@ -141,7 +150,7 @@ fn every_example_does_what_its_page_says() {
         let examples =
             bad.iter().map(|own| (own, vec![code])).chain(good.iter().map(|own| (own, vec![])));
         wrong.extend(examples.filter_map(|(example, due)| {
-            let found = codes(example);
+            let found = without_what_a_whole_has(codes(example), code);
             (found != due).then(|| format!("{code}: {found:?}, not {due:?}:\n{example}"))
         }));
     }
@@ -180,6 +189,7 @@ fn every_page_in_the_folder_is_in_the_table_and_every_check_has_one() {
     let checks: BTreeSet<_> = CHECKS.iter().map(|check| check.name.replace('-', "_")).collect();
     let shared = [
         "commands",
+        "dangerous",
         "definition",
         "flow",
         "mistakes",
@@ -187,6 +197,7 @@ fn every_page_in_the_folder_is_in_the_table_and_every_check_has_one() {
         "names",
         "outputs",
         "parts",
+        "safety",
         "tests",
         "texts",
         "trial",
@@ -207,12 +218,18 @@ const CLIMB: &str = "- stage: gentle
   steps:
     - step: gentle-on
       set: {what: Switch on, power: on}
+    - step: gentle-seen
+      read: {what: Output, unit: V, window: {at_most: 5 V}}
+      basis: shop rule
 - stage: harder
   title: On the bench supply
   source: bench-supply
   ceiling: {voltage: rail, current: 0.3 A}
   hazard: {signal: caution, harm: minor-injury, risk: Hot parts, result: Burns, avoid: Keep off}
   steps:
+    - step: harder-seen
+      read: {what: Output, unit: V, window: {at_most: 5 V}}
+      basis: shop rule
     - step: harder-off
       set: {what: Switch off, power: off}
 ";
@@ -228,7 +245,7 @@ fn ceilings_are_tried_with_the_facts_or_with_the_whole_credible_range() {
         ("between: [3 V, 30 V]", None, vec!["ORD003"]),
         ("between: [20 V, 40 V]", Some("30 V"), vec![]),
         ("between: [20 V, 40 V]", Some("39 V"), vec!["ORD004"]),
-        ("parts: false", None, vec!["QTY014"]),
+        ("parts: false", None, vec!["QTY014", "ORD024"]),
     ] {
         let procedure = read_procedure(&text.replace("between: [20 V, 40 V]", range)).unwrap();
         let facts = fact.map(|fact| format!("{EQUIPMENT}facts: {{rail: {fact}}}\n"));
@@ -306,13 +323,13 @@ fn work_before_the_proof_is_told_from_isolating_and_from_live_work() {
       basis: shop rule
 ";
     for (stages, found) in [
-        (format!("{live}{ohms}{off}"), vec![]),
-        (format!("{live}{off}{lead}{proof}{ohms}"), vec![]),
-        (format!("{live}{off}{ohms}"), vec!["ORD006"]),
+        (format!("{live}{ohms}{off}"), vec!["ORD028"]),
+        (format!("{live}{off}{lead}{proof}{ohms}"), vec!["ORD019"]),
+        (format!("{live}{off}{ohms}"), vec!["ORD006", "ORD019"]),
         (format!("{live}{off}{cold}{lead}{proof}{ohms}"), vec![]),
         (format!("{live}{off}{cold}{lead}{ohms}{proof}"), vec!["ORD006"]),
         (format!("{live}{off}{cold}{lead}"), vec!["ORD006"]),
-        (format!("{live}{proof}{off}{cold}{ohms}"), vec!["ORD006"]),
+        (format!("{live}{proof}{off}{cold}{ohms}"), vec!["ORD006", "ORD020"]),
     ] {
         assert_eq!(codes(&stages), found, "{stages}");
     }

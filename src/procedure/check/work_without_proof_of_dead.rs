@@ -1,6 +1,8 @@
-//! Hands that go in, or a source that comes on, after an energised stage and before "dead" is proved.
+//! Hands that go in, or a source that comes on, before "dead" is proved: at the start, after an energised stage, after an
+//! insulation test.
 
 use super::flow::{Energy, Flow, energises, flows};
+use super::safety::{Test, proves_the_tester, test_of};
 use super::{Check, Subject};
 use crate::diagnostic::Finding;
 use crate::procedure::step::{Kind, Step};
@@ -23,7 +25,7 @@ fn first_unproved(flow: &Flow<'_>) -> Option<Finding> {
     let (_, (step, _)) = steps.find(|(n, (step, energy))| {
         too_early(step, *energy, flow.steps.get(*n..).unwrap_or_default())
     })?;
-    let what = if energises(step) { "the source comes on again" } else { "hands go in" };
+    let what = if energises(step) { "the source comes on" } else { "hands go in" };
     let message =
         format!("{what} at `{}` without a proof that the equipment is dead", step.step.value);
     let help = "put a `prove_dead` step before it; only `do` steps that isolate may come first";
@@ -31,12 +33,17 @@ fn first_unproved(flow: &Flow<'_>) -> Option<Finding> {
 }
 
 fn too_early(step: &Step, energy: Energy, rest: &[(&Step, Energy)]) -> bool {
-    if energy.live || !energy.unproved {
+    if energy.live || !(energy.unproved || energy.charged && !is_of_the_test(step)) {
         return false;
     }
     let hands_on = step.kind().is_some_and(Kind::is_hands_on);
     let isolates = step.r#do.is_some() && proof_follows(rest);
     energises(step) || hands_on && !isolates
+}
+
+/// Whether the step belongs to an insulation test, whose leads are still on what it charged.
+fn is_of_the_test(step: &Step) -> bool {
+    test_of(step) == Some(Test::Insulation) || proves_the_tester(step)
 }
 
 /// Whether "dead" is proved in the rest of the stage before anything comes on.

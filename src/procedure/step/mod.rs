@@ -209,6 +209,12 @@ pub enum Proof {
     Lead,
     /// The protective earth from plug to metal.
     Earth,
+    /// The insulation of the mains side against earth and whatever can be touched.
+    Insulation,
+    /// The tester and its leads: on a resistor of known value, or with the leads together.
+    Tester,
+    /// The equipment has no protective earth: the mark of protection class II on its plate is seen.
+    NoEarth,
 }
 
 impl Step {

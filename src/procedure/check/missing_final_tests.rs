@@ -1,0 +1,61 @@
+//! Equipment that leaves the bench without the tests that follow the last work on it.
+
+use super::safety::{Test, passes_as};
+use super::{Check, Subject};
+use crate::diagnostic::Finding;
+use crate::procedure::Procedure;
+use crate::procedure::step::{Proof, Step};
+
+pub(super) const CHECK: Check =
+    Check::new("SAF005", "missing-final-tests", include_str!("missing_final_tests.md"))
+        .of_procedure(run);
+
+fn run(subject: &Subject<'_>) -> Vec<Finding> {
+    let procedure = subject.procedure;
+    let Some(last) = last_work(procedure) else { return Vec::new() };
+    let steps: Vec<&Step> = procedure.steps().map(|(_, step)| step).collect();
+    let Some((before, after)) = steps.split_at_checked(last + 1) else { return Vec::new() };
+    let no_earth =
+        |step: &&Step| step.proves.as_ref().is_some_and(|own| own.value == Proof::NoEarth);
+    let class_2 = steps.iter().any(no_earth);
+    let tests = [(Test::Earth, "the protective earth"), (Test::Insulation, "the insulation")];
+    let due = tests.into_iter().filter(|(test, _)| *test != Test::Earth || !class_2);
+    let missing = due.filter(|(test, _)| !after.iter().any(|step| passes_as(step, *test)));
+    let place = before.last().map(|step| step.step.span);
+    let findings = missing.filter_map(|(_, what)| {
+        Some(
+            CHECK
+                .warning(format!("{what} is not tested after the last work on the equipment"))
+                .at(place?)
+                .help("test it in a dead stage behind this step, with the equipment closed"),
+        )
+    });
+    findings.collect()
+}
+
+/// The number of the last step that could spoil what the tests showed: the last at which the equipment stood open, or
+/// else the last on the mains; none where there is no mains.
+fn last_work(procedure: &Procedure) -> Option<usize> {
+    let steps = || procedure.steps().enumerate();
+    procedure.stages.iter().find(|stage| stage.source.is_mains())?;
+    let opened = steps().filter(|(_, (_, step))| opens(step)).map(|(n, _)| n).last();
+    let on_mains = || {
+        let powered =
+            steps().filter(|(_, (stage, _))| stage.source.is_mains() && !stage.safety_test);
+        powered.map(|(n, _)| n).last()
+    };
+    // Where it never says that it opens the equipment, all of it counts as work.
+    opened.or_else(on_mains)
+}
+
+/// Whether the step opens the equipment, or works on it while it is open.
+fn opens(step: &Step) -> bool {
+    let Some(text) = step.r#do.as_ref().map(|own| own.0.to_lowercase()) else { return false };
+    let shell = ["cover", "lid", "case", "housing", "enclosure"];
+    let mut words = text.split(|c: char| !c.is_alphanumeric());
+    let verb = words.next().unwrap_or_default();
+    let opening = ["lift", "open", "remove", "unscrew"].contains(&verb)
+        || verb == "take" && words.any(|word| word == "off");
+    let own = shell.iter().any(|word| text.contains(word)) && !text.contains("insulating");
+    opening && own || ["solder", "desolder", "replace", "resolder"].contains(&verb)
+}

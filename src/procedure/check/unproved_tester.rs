@@ -1,0 +1,92 @@
+//! Readings that open leads would pass, with a tester that nothing has shown to read.
+
+use super::safety::{
+    Test, fails_when_open, function, measured, passes_as, proves_the_tester, test_of, window,
+};
+use super::{Check, Subject};
+use crate::diagnostic::Finding;
+use crate::procedure::step::Step;
+use crate::procedure::{Expression, Stage};
+use crate::quantity::Decimal;
+
+pub(super) const CHECK: Check =
+    Check::new("SAF004", "unproved-tester", include_str!("unproved_tester.md")).of_procedure(run);
+
+fn run(subject: &Subject<'_>) -> Vec<Finding> {
+    subject.procedure.stages.iter().flat_map(findings).collect()
+}
+
+/// One finding of a kind in a stage: what proves the tester for one reading does so for its neighbours.
+fn findings(stage: &Stage) -> impl Iterator<Item = Finding> {
+    let steps = || stage.steps.iter().enumerate();
+    let around = |n: usize| {
+        let (before, rest) = stage.steps.split_at(n.min(stage.steps.len()));
+        (before, rest.get(1..).unwrap_or_default())
+    };
+    let insulation = steps().find_map(|(n, step)| {
+        let (before, after) = around(n);
+        let proved = |steps: &[Step]| steps.iter().any(|own| proves_for(own, step));
+        let tested = test_of(step) == Some(Test::Insulation) && passes_when_open(step);
+        let message =
+            "a tester with a broken lead would pass `{}`: it is not proved before and after";
+        (tested && !(proved(before) && proved(after))).then(|| found(step, message, RESISTOR))
+    });
+    let short = steps().find_map(|(n, step)| {
+        let (before, _) = around(n);
+        let tested = test_of(step) != Some(Test::Insulation) && passes_when_open(step);
+        let message = "a meter with a broken lead would find no short at `{}`";
+        (tested && !before.iter().any(|own| proves_for(own, step)))
+            .then(|| found(step, message, TOGETHER))
+    });
+    let earth = steps().find_map(|(n, step)| {
+        let (before, _) = around(n);
+        let message = "nothing shows what the leads themselves read before `{}`";
+        (passes_as(step, Test::Earth) && !before.iter().any(shows_the_leads))
+            .then(|| found(step, message, ZEROED))
+    });
+    insulation.into_iter().chain(short).chain(earth)
+}
+
+const RESISTOR: &str =
+    "read a resistor of known value with the same function before and after, with `proves: tester`";
+const TOGETHER: &str =
+    "read the leads held together first, or a part of known value, with the same function";
+const ZEROED: &str =
+    "read the zeroed leads held together first, with `proves: tester` and a lower limit too";
+
+fn found(step: &Step, message: &str, help: &str) -> Finding {
+    let message = message.replace("{}", &step.step.value);
+    CHECK.warning(message).at(step.step.span).help(help)
+}
+
+fn passes_when_open(step: &Step) -> bool {
+    window(step).is_some_and(|window| window.open_ok)
+}
+
+/// Whether this reading shows that the tester of the other reads: with the same function, and outside on open leads.
+fn proves_for(own: &Step, other: &Step) -> bool {
+    if function(own) != function(other) || !fails_when_open(own) {
+        return false;
+    }
+    // Leads held together say nothing of the volts and the megohms.
+    let insulation = test_of(other) == Some(Test::Insulation);
+    let named = function(own).is_some() || proves_the_tester(own);
+    !insulation || named && has_a_bottom(own)
+}
+
+/// Whether leads held together are outside.
+fn has_a_bottom(step: &Step) -> bool {
+    let above_nought =
+        |low: &Expression| low.evaluate(&|_: &str| None).is_ok_and(|low| low.value > Decimal::ZERO);
+    window(step).is_some_and(|window| {
+        let low = window.between.iter().flatten().take(1).chain(&window.at_least).next();
+        window.near.is_some() || low.is_some_and(above_nought)
+    })
+}
+
+/// Whether this reading shows the resistance of the leads alone.
+fn shows_the_leads(step: &Step) -> bool {
+    let what = measured(step).map(|what| what.to_lowercase()).unwrap_or_default();
+    let held = ["together", "joined", "touching", "shorted"].iter().any(|word| what.contains(word));
+    fails_when_open(step) && (proves_the_tester(step) || held && what.contains("lead"))
+}

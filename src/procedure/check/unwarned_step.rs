@@ -5,6 +5,7 @@ use super::trial::Trial;
 use super::words::{mentions, told};
 use super::{Check, Subject};
 use crate::diagnostic::{Finding, Span};
+use crate::procedure::step::Proof;
 use crate::procedure::{ChargePoint, Hazard, Procedure, Stage, Step};
 use crate::quantity::Dimension;
 use crate::record::Source;
@@ -61,7 +62,9 @@ fn due(step: &Step, live: bool, subject: &Subject<'_>) -> Option<Due> {
         return Some(SCOPE);
     }
     let read = step.read.as_ref();
-    let is_resistance = read.is_some_and(|read| read.unit.dimension() == Dimension::RESISTANCE);
+    let is_own_resistor = step.proves.as_ref().is_some_and(|proves| proves.value == Proof::Tester);
+    let is_resistance =
+        !is_own_resistor && read.is_some_and(|read| read.unit.dimension() == Dimension::RESISTANCE);
     if is_resistance && mentions(text, "insulation megger") {
         return Some(TESTER);
     }

@@ -155,6 +155,7 @@ mod wrong_signal_word;
 
 #[cfg(test)]
 mod dangerous;
+#[cfg(test)]
 mod mistakes;
 #[cfg(test)]
 mod tests;

@@ -147,7 +147,7 @@ fn plugs_in(words: &[String]) -> bool {
 fn feeds(words: &[String]) -> bool {
     let to_supply = |rest: &[String]| {
         let at = rest.iter().position(|word| among("to into with", word));
-        at.and_then(|at| rest.get(at + 1..)).is_some_and(|place| names_only_mains(place))
+        at.and_then(|at| rest.get(at + 1..)).is_some_and(names_only_mains)
             || rest
                 .iter()
                 .position(|word| word == "mains")
@@ -165,7 +165,7 @@ fn feeds(words: &[String]) -> bool {
 fn turns_on(words: &[String], dead_stage: bool) -> bool {
     let up = |rest: &[String]| any_among(rest, "on up");
     let by_itself = |rest: &[String]| any_among(rest, "own switch");
-    behind(words, "power").any(|rest| up(rest))
+    behind(words, "power").any(&up)
         || behind(words, "switch turn flip throw put bring").any(|rest| {
             let on = rest.iter().any(|word| word == "on");
             let raised = up(rest) && any_among(rest, "variac supply");

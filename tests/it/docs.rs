@@ -181,22 +181,54 @@ fn the_exit_codes_on_the_page_are_those_of_the_program() {
     assert_eq!(listed, expected);
 }
 
-#[test]
-fn every_test_named_in_the_safety_case_exists() {
+/// The names of all tests of the project.
+fn all_tests() -> BTreeSet<String> {
     let mut sources = files(&root().join("src"), "rs");
     sources.extend(files(&root().join("tests"), "rs"));
     let sources: String = sources.iter().map(|path| fs::read_to_string(path).unwrap()).collect();
     // Between the attribute and the name there may be other attributes.
-    let tests: BTreeSet<_> = sources
-        .split("#[test]")
-        .skip(1)
-        .filter_map(|rest| rest.split("fn ").nth(1)?.split('(').next())
-        .collect();
+    let names = sources.split("#[test]").skip(1);
+    let names = names.filter_map(|rest| rest.split("fn ").nth(1)?.split('(').next());
+    names.map(str::to_owned).collect()
+}
+
+/// The words of a text in backquotes that are names of tests or look like one.
+fn named_tests(text: &str) -> Vec<&str> {
+    quoted(text).filter(|word| word.contains('_')).collect()
+}
+
+#[test]
+fn every_test_named_in_the_safety_case_exists() {
+    let tests = all_tests();
     let page = page("docs/safety-case.md");
-    let named: Vec<_> = quoted(&page).filter(|word| word.contains('_')).collect();
+    let named = named_tests(&page);
     assert!(named.len() > 20, "only {} tests are named", named.len());
-    let missing: Vec<_> = named.iter().filter(|name| !tests.contains(*name)).collect();
+    let missing: Vec<_> = named.iter().filter(|name| !tests.contains(**name)).collect();
     assert!(missing.is_empty(), "no such tests: {missing:#?}");
+}
+
+#[test]
+fn every_requirement_is_answered_and_names_tests_that_exist() {
+    let tests = all_tests();
+    let page = page("docs/requirements.md");
+    let mut numbers = Vec::new();
+    for line in page.lines() {
+        let cells: Vec<_> = line.trim_matches('|').split('|').map(str::trim).collect();
+        let Some(number) = cells[0].strip_prefix('R').and_then(|n| n.parse::<u32>().ok()) else {
+            continue;
+        };
+        numbers.push(number);
+        let [_, asked, source, answer, held] = cells[..] else { panic!("{line}") };
+        assert!(!asked.is_empty() && !source.is_empty(), "{line}");
+        let is_answered = answer.starts_with("met") || answer.starts_with("in part: ");
+        assert!(is_answered || answer.starts_with("not: "), "{line}");
+        assert_eq!(is_answered, !held.is_empty(), "a test holds what is answered: {line}");
+        for name in quoted(held) {
+            assert!(tests.contains(name), "R{number} names no test: {name}");
+        }
+    }
+    numbers.sort_unstable();
+    assert_eq!(numbers, (1..=81).collect::<Vec<_>>());
 }
 
 #[test]

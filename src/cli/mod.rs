@@ -10,6 +10,7 @@ mod answers;
 mod asking;
 mod clock;
 mod cores;
+mod differing;
 mod exit;
 mod fault;
 mod file;

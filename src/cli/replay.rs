@@ -1,12 +1,13 @@
 //! Replaying a record: its events into a fresh runner must give the facts that it holds.
 
 use super::afterwards::Afterwards;
+use super::differing;
 use super::opening::PROGRAM;
 use crate::procedure::{
     BenchFile, Equipment, People, Procedure, read_bench, read_equipment, read_people,
     read_procedure,
 };
-use crate::record::{Entry, Event, Fact};
+use crate::record::{Entry, Event};
 use crate::runner::{Effect, Runner};
 
 /// A runner brought to where a record ends.
@@ -16,18 +17,33 @@ pub(super) struct Replayed {
     pub(super) procedure: Procedure,
     pub(super) equipment: Option<Equipment>,
     pub(super) bench: Option<BenchFile>,
+    /// Where this program puts it otherwise, and concludes the same.
+    pub(super) differences: Vec<Difference>,
+}
+
+/// A line at which this program puts another value or another word than the record.
+#[derive(Debug)]
+pub(super) struct Difference {
+    /// The number of the line.
+    pub(super) line: usize,
+    /// What the record says and what this program says.
+    pub(super) words: String,
 }
 
 /// Feeds the events of a record to a fresh runner and compares what it concludes.
 ///
+/// Another version may have put it in other words, and may have worked out other values on the way; this is told, and what
+/// it concluded has to be the same.
+///
 /// # Errors
-/// The first line that does not follow from those above it.
+/// The first line whose conclusions do not follow from what happened.
 pub(super) fn replay(entries: &[Entry]) -> Result<Replayed, String> {
     let Frozen { procedure, equipment, bench, people } = frozen(entries)?;
     let runner = Runner::new(procedure.clone(), equipment.clone()).on_bench(bench.clone());
     let mut runner = runner.with_people(people);
     let mut program = String::new();
     let mut afterwards = Afterwards::default();
+    let mut differences = Vec::new();
     for (n, entry) in entries.iter().enumerate() {
         if afterwards.takes(n + 1, entry)? {
             continue;
@@ -42,30 +58,47 @@ pub(super) fn replay(entries: &[Entry]) -> Result<Replayed, String> {
             Effect::Record(entry) => Some(entry.as_ref()),
             _ => None,
         });
-        if !concluded.is_some_and(|concluded| follows(entry, concluded, &program)) {
-            let by = if program == PROGRAM {
-                "forged".to_owned()
-            } else {
-                format!("forged, or version {program} judged otherwise")
-            };
+        let Some(concluded) = concluded else {
+            return Err(format!("line {}: nothing like it can happen at this point", n + 1));
+        };
+        if entry == concluded {
+            continue;
+        }
+        let words = difference(entry, concluded, &program);
+        if !follows(entry, concluded, &program) {
             return Err(format!(
-                "line {}: what it concludes does not follow from what happened; {by}",
+                "line {}: what it concludes does not follow from what happened; {words}",
                 n + 1
             ));
         }
+        differences.push(Difference { line: n + 1, words });
     }
-    Ok(Replayed { runner, procedure, equipment, bench })
+    Ok(Replayed { runner, procedure, equipment, bench, differences })
 }
 
-/// Tells whether an entry says what this program concludes. Another version may have put it in other words.
+/// Tells whether an entry concludes what this program concludes. Words may differ. Values that were worked out on the
+/// way may differ where another version did so.
 fn follows(entry: &Entry, concluded: &Entry, program: &str) -> bool {
-    if entry == concluded {
-        return true;
+    let happened = |entry: &Entry| (entry.at, entry.by.clone(), entry.event.clone());
+    if happened(entry) != happened(concluded) || entry.facts.len() != concluded.facts.len() {
+        return false;
     }
-    let bare = |entry: &Entry| entry.facts.iter().map(Fact::without_wording).collect::<Vec<_>>();
-    let is_alike =
-        (&entry.at, &entry.by, &entry.event) == (&concluded.at, &concluded.by, &concluded.event);
-    program != PROGRAM && is_alike && bare(entry) == bare(concluded)
+    let mut pairs = entry.facts.iter().zip(&concluded.facts);
+    if program == PROGRAM {
+        pairs.all(|(theirs, ours)| theirs.without_wording() == ours.without_wording())
+    } else {
+        pairs.all(|(theirs, ours)| theirs.concludes_as(ours))
+    }
+}
+
+/// What the record says and what this program says, at the first place where they differ.
+fn difference(entry: &Entry, concluded: &Entry, program: &str) -> String {
+    let json = |entry: &Entry| serde_json::to_value(entry).unwrap_or_default();
+    let found = differing::first(&json(entry), &json(concluded));
+    let Some(differing::Place { path, left, right }) = found else {
+        return "the rest of the line is the same".to_owned();
+    };
+    format!("{path}: version {program} recorded {left}, this version ({PROGRAM}) concludes {right}")
 }
 
 /// The files of the run.
@@ -192,10 +225,12 @@ stages:
     }
 
     #[test]
-    fn another_version_may_have_used_other_words() {
+    fn other_words_are_told_and_are_no_forgery() {
         assert!(replay(&reworded("0.0.1")).is_ok());
-        let wrong = replay(&reworded(PROGRAM)).unwrap_err();
-        assert!(wrong.starts_with("line 2:") && wrong.ends_with("forged"), "{wrong}");
+        let told = replay(&reworded(PROGRAM)).unwrap().differences;
+        assert_eq!(told.len(), 1);
+        assert_eq!(told[0].line, 2);
+        assert!(told[0].words.starts_with("facts.0.refused.reason: "), "{told:?}");
     }
 
     #[test]

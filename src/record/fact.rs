@@ -6,7 +6,7 @@ use super::{
     Ceiling, Decision, Duty, Energy, Origin, Outcome, Signal, Source, StopReason, WitnessOutcome,
 };
 use crate::quantity::{Quantity, Reading, Unit};
-use crate::window::{Bounds, Sign, Uncertainty, Verdict};
+use crate::window::{Bounds, Uncertainty, Verdict};
 
 /// What the key of an accepted calibration begins with.
 pub const CALIBRATION: &str = "calibration.";
@@ -371,30 +371,4 @@ pub enum Fact {
         /// The other one, who watches (name typed, not signed).
         by: String,
     },
-}
-
-impl Fact {
-    /// The fact without the words in which the program put it, and without chances, which later versions work out better:
-    /// what is left is the same in every version.
-    #[must_use]
-    pub fn without_wording(&self) -> Self {
-        let mut bare = self.clone();
-        match &mut bare {
-            // What a minus means was not written down by every version.
-            Self::Judged { what, origin, bounds, decision, .. } => {
-                what.clear();
-                bounds.sign = Sign::default();
-                decision.forget_chances(*origin == Origin::WorkedOut);
-            }
-            Self::Watched { bounds: Some(bounds), .. } => bounds.sign = Sign::default(),
-            Self::Seen { what, .. }
-            | Self::Done { what, .. }
-            | Self::Written { what, .. }
-            | Self::Verified { what, .. }
-            | Self::Agreed { what, .. }
-            | Self::Refused { reason: what, .. } => what.clear(),
-            _ => {}
-        }
-        bare
-    }
 }

@@ -6,6 +6,7 @@
 //! an entry; a repeat or a correction is a later entry. Feeding the events of a record to a fresh runner gives the same
 //! facts, so the facts can be checked years later.
 
+mod conclusion;
 mod decision;
 mod ending;
 mod entry;

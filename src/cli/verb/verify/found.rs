@@ -4,6 +4,7 @@ use std::path::{Path, PathBuf};
 
 use serde_json::{Value, json};
 
+use crate::cli::replay::Difference;
 use crate::diagnostic::clean;
 use crate::journal::register::Registered;
 use crate::record::{Mode, Outcome};
@@ -21,6 +22,8 @@ pub(in crate::cli::verb) struct Found {
     pub(super) state: String,
     /// How many signatures it has; nothing where names are typed, not signed.
     pub(super) signatures: Option<usize>,
+    /// Where this version puts it otherwise and concludes the same, where that was looked at.
+    pub(super) differences: Vec<Difference>,
     pub(in crate::cli::verb) wrong: Option<String>,
     /// What the register has to say of it, as far as it knows it.
     pub(in crate::cli::verb) registered: Option<Registered>,
@@ -47,6 +50,7 @@ impl Found {
             is_torn: false,
             state,
             signatures: None,
+            differences: Vec::new(),
             wrong: None,
             registered: None,
             flawed: Vec::new(),
@@ -63,10 +67,26 @@ impl Found {
                 let signed = self.signed();
                 let verified = if self.is_alone { ALONE } else { "verified" };
                 format!(
-                    "{verified}  {path}\n  {entries} entries, head {head}\n  {state}\n  {signed}\n"
+                    "{verified}  {path}\n  {entries} entries, head {head}\n  {state}\n  {signed}\n{}",
+                    self.differing()
                 )
             }
         }
+    }
+
+    /// What is said where this version puts it otherwise: the first place, and how many lines there are.
+    fn differing(&self) -> String {
+        let Some(Difference { line, words }) = self.differences.first() else {
+            return String::new();
+        };
+        let lines = match self.differences.len() {
+            1 => "one line differs".to_owned(),
+            count => format!("{count} lines differ"),
+        };
+        format!(
+            "  {lines} in words or values, none in what it concludes; line {line}: {}\n",
+            clean(words)
+        )
     }
 
     fn signed(&self) -> String {
@@ -88,6 +108,9 @@ impl Found {
             "head": self.head,
             "state": self.state,
             "signatures": self.signatures,
+            "differences": self.differences.iter().map(|difference| {
+                json!({ "line": difference.line, "words": difference.words })
+            }).collect::<Vec<_>>(),
         })
     }
 }

@@ -42,7 +42,10 @@ pub(super) fn verify(
     found.signatures = walk.count();
     found.wrong = found.wrong.or_else(|| walk.wrong());
     found.flawed = walk.flawed();
-    found.wrong = found.wrong.or_else(|| replay(&contents.entries).err());
+    match replay(&contents.entries) {
+        Ok(replayed) => found.differences = replayed.differences,
+        Err(wrong) => found.wrong = found.wrong.or(Some(wrong)),
+    }
     if let Some(run) = Run::fold(&contents.entries) {
         let state = State {
             is_void: run.voided.is_some(),

@@ -3,6 +3,7 @@
 use std::fs;
 use std::path::{Path, PathBuf};
 
+use crate::register::{entry, forged};
 use crate::support::WATTSTEP;
 use crate::support::call::Call;
 
@@ -61,5 +62,62 @@ fn records_of_earlier_versions_show_and_report_how_they_ended() {
                 assert!(said.contains(ending), "{name} {arguments:?}: {said}");
             }
         }
+    }
+}
+
+/// Conclusions and what somebody might put in their place.
+const FORGERIES: [(&str, &str); 4] = [
+    (r#""verdict":"inside""#, r#""verdict":{"outside":"above"}"#),
+    (r#"{"energy":{"state":"proved_dead"}}"#, r#"{"energy":{"state":"isolated"}}"#),
+    (r#""closed":{"outcome":"finished""#, r#""closed":{"outcome":"left_unfinished""#),
+    (r#""role":"supervisor"}"#, r#""role":"owner"}"#),
+];
+
+#[test]
+fn a_conclusion_that_was_changed_in_an_earlier_record_is_found_with_all_hashes_made_again() {
+    let mut tried = 0;
+    for version in versions() {
+        let (folder, names) = copied(&version);
+        for name in names {
+            let path = folder.path().join(format!("{name}.jsonl"));
+            let text = fs::read_to_string(&path).unwrap();
+            for (honest, other) in FORGERIES {
+                // The first entry holds whole files; what is changed is a fact.
+                let Some(at) = text.find(honest) else { continue };
+                let changed = format!("{}{other}{}", &text[..at], &text[at + honest.len()..]);
+                fs::write(&path, forged(changed.lines().map(entry))).unwrap();
+                let said = wattstep(folder.path(), &["verify", "--alone", &name]).any_out().exit(7);
+                let found = ["does not follow from what happened", "SIGNATURE DOES NOT HOLD"];
+                assert!(found.iter().any(|words| said.out.contains(words)), "{}", said.out);
+                tried += 1;
+            }
+            fs::write(&path, text).unwrap();
+        }
+    }
+    assert!(tried > 12, "only {tried} were tried");
+}
+
+#[test]
+fn other_words_in_an_earlier_record_are_told_for_what_they_are() {
+    for version in versions() {
+        let (folder, names) = copied(&version);
+        let mut tried = 0;
+        for name in names {
+            let path = folder.path().join(format!("{name}.jsonl"));
+            let text = fs::read_to_string(&path).unwrap();
+            if text.contains("SSH SIGNATURE") {
+                continue;
+            }
+            let facts = r#"},"facts":[{"done":{"key":"#;
+            let Some(at) = text.find(facts) else { continue };
+            let rest = text[at..].replacen(r#""what":""#, r#""what":"Please: "#, 1);
+            let changed = format!("{}{rest}", &text[..at]);
+            fs::write(&path, forged(changed.lines().map(entry))).unwrap();
+            let said = wattstep(folder.path(), &["verify", "--alone", &name]).any_out().any_err();
+            let said = said.exit(0).out;
+            assert!(said.contains("none in what it concludes"), "{said}");
+            tried += 1;
+        }
+        assert!(tried > 0);
     }
 }

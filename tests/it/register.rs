@@ -49,7 +49,7 @@ fn name(path: &Path) -> &str {
 }
 
 /// Lines that carry these entries, every hash made anew, as somebody would who knows the format.
-fn forged<'a>(entries: impl IntoIterator<Item = &'a str>) -> String {
+pub(crate) fn forged<'a>(entries: impl IntoIterator<Item = &'a str>) -> String {
     let mut prev = "0".repeat(64);
     let mut text = String::new();
     for (n, entry) in entries.into_iter().enumerate() {
@@ -65,7 +65,7 @@ fn forged<'a>(entries: impl IntoIterator<Item = &'a str>) -> String {
 }
 
 /// The text of the entry in a line.
-fn entry(line: &str) -> &str {
+pub(crate) fn entry(line: &str) -> &str {
     let from = line.find(r#","entry":"#).unwrap() + 9;
     &line[from..line.rfind(r#","sha256":""#).unwrap()]
 }

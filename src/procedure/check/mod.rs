@@ -95,6 +95,7 @@ mod source_left_on;
 mod source_never_on;
 mod steady_without_limit;
 mod step_without_one_kind;
+mod subject;
 mod switching_in_words;
 mod texts;
 mod time_in_text;
@@ -160,48 +161,11 @@ mod mistakes;
 #[cfg(test)]
 mod tests;
 
-use std::cell::OnceCell;
-
 pub use definition::Check;
-use trial::{Trial, trials};
+pub use subject::{Keys, Subject};
 
 use super::{BenchFile, Equipment, People, Procedure, read};
 use crate::diagnostic::Finding;
-
-/// What a check looks at.
-#[derive(Debug)]
-pub struct Subject<'a> {
-    procedure: &'a Procedure,
-    equipment: Option<&'a Equipment>,
-    bench: Option<&'a BenchFile>,
-    /// Values to try formulas with: worked out once, since physics takes its time.
-    trials: OnceCell<[Trial; 3]>,
-}
-
-impl<'a> Subject<'a> {
-    /// A procedure, with the equipment and the bench it is to be run on where they are known.
-    #[must_use]
-    pub fn new(
-        procedure: &'a Procedure,
-        equipment: Option<&'a Equipment>,
-        bench: Option<&'a BenchFile>,
-    ) -> Self {
-        Self { procedure, equipment, bench, trials: OnceCell::new() }
-    }
-
-    fn trials(&self) -> &[Trial; 3] {
-        self.trials.get_or_init(|| trials(self))
-    }
-}
-
-/// What is known of the keys of a shop's people.
-#[derive(Clone, Copy)]
-pub struct Keys<'a> {
-    /// The public keys that sign for an identity today.
-    pub of: &'a dyn Fn(&str) -> Vec<Vec<u8>>,
-    /// Tells whether a file lies beside the people file.
-    pub is_there: &'a dyn Fn(&str) -> bool,
-}
 
 /// All checks.
 pub const CHECKS: &[&Check] = &[

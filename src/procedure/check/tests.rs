@@ -209,6 +209,7 @@ fn every_page_in_the_folder_is_in_the_table_and_every_check_has_one() {
         "outputs",
         "parts",
         "safety",
+        "subject",
         "tests",
         "texts",
         "trial",

@@ -11,7 +11,7 @@ use crate::journal::register::{
     Announcement, Change, End, FirstSeen, NO_REGISTER, REGISTER, Register, Registration, Wrong,
     compare,
 };
-use crate::journal::{FileDisk, Journal, JournalError};
+use crate::journal::{Displaced, FileDisk, Journal, JournalError};
 use crate::record::{Opening, Outcome};
 
 /// What is said of a record that is not taken up.
@@ -29,14 +29,19 @@ pub(super) fn announced(journal: Journal<FileDisk>, opening: &Opening) -> Journa
     })
 }
 
-/// Registers that a run is taken up, before anything is added to its record. Gives what the register says of it.
-pub(super) fn taken_up(journal: &Journal<FileDisk>, operator: &str) -> Result<Vec<String>, Fault> {
+/// Registers that a run is taken up, before anything is added to its record; the register has to stay where it is from then on.
+/// Gives what it says of the record.
+pub(super) fn taken_up(
+    journal: Journal<FileDisk>,
+    operator: &str,
+) -> Result<(Journal<FileDisk>, Vec<String>), Fault> {
     let (program, operator) = (PROGRAM.to_owned(), operator.to_owned());
-    let (mut register, run) = (open(journal)?, run(journal.path()));
-    let change = Change::TakenUp { end: end(journal), program, operator };
+    let (mut register, run) = (open(&journal)?, run(journal.path()));
+    let change = Change::TakenUp { end: end(&journal), program, operator };
     register.add(registration(run.clone(), change)).map_err(Fault::failed)?;
     let seen = register.index().run(&run).map(|own| own.seen.iter().map(FirstSeen::words));
-    Ok(seen.into_iter().flatten().collect())
+    let seen = seen.into_iter().flatten().collect();
+    Ok((journal.known_to(&register), seen))
 }
 
 /// Registers what was added to a record, in a register that was opened before.
@@ -69,10 +74,18 @@ pub(super) fn ended(journal: &Journal<FileDisk>, outcome: Outcome) -> (Exit, Opt
 }
 
 fn register_end(journal: &Journal<FileDisk>, outcome: Outcome) -> Result<(), JournalError> {
-    let mut register = Register::open(folder(journal.path()))?;
     let run = run(journal.path());
-    if register.index().run(&run).is_none() {
+    if journal.lines() == 0 {
         return Ok(());
+    }
+    let path = folder(journal.path()).join(REGISTER);
+    // One that is gone is told, not begun again.
+    if !path.exists() {
+        return Err(JournalError::RegisterDisplaced { path, displaced: Displaced::Gone });
+    }
+    let mut register = Register::open(folder(journal.path()))?;
+    if register.index().run(&run).is_none() {
+        return Err(JournalError::RegisterDisplaced { path, displaced: Displaced::Replaced });
     }
     register.add(registration(run, Change::Ended { end: end(journal), outcome }))
 }

@@ -117,6 +117,7 @@ impl<D: Disk> Session<'_, D> {
     }
 
     fn record(&mut self, entry: &Entry) -> Option<Event> {
+        // The entry comes right before what energises: a record or register that is gone is found here.
         if let Err(error) = self.journal.append(entry) {
             if self.run.is_none() {
                 self.front.show(&clean_lines(&format!("error: nothing was begun: {error}\n")));

@@ -2,11 +2,13 @@
 
 use std::fs::{self, File, OpenOptions, TryLockError};
 use std::io::{self, Read, Write};
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use super::damage::{Damage, DamageKind};
 use super::error::JournalError;
 use super::frame::LINE_MAX;
+use super::place::{Displaced, Place};
+use super::rescue::rescue;
 
 /// How much is read at a time (bytes).
 const PIECE: u64 = 1024 * 1024;
@@ -27,32 +29,62 @@ pub trait Disk {
     /// # Errors
     /// Whatever the system says; what is on the disk is then unknown.
     fn sync(&mut self) -> io::Result<()>;
+
+    /// Looks whether what was written, so many bytes, is still where it belongs.
+    ///
+    /// # Errors
+    /// What has become of it.
+    fn look(&self, written: u64) -> Result<(), Displaced> {
+        let _ = written;
+        Ok(())
+    }
+
+    /// Copies what was written to a place where it can be found, and gives that place.
+    ///
+    /// # Errors
+    /// Whatever the system says.
+    fn rescue(&self) -> io::Result<PathBuf> {
+        Err(io::ErrorKind::Unsupported.into())
+    }
 }
 
 /// A locked file, open for appending. The lock goes when this is dropped.
 #[derive(Debug)]
-pub struct FileDisk(File);
+pub struct FileDisk {
+    file: File,
+    place: Place,
+}
 
 impl Disk for FileDisk {
     fn append(&mut self, bytes: &[u8]) -> io::Result<()> {
-        self.0.write_all(bytes)
+        self.file.write_all(bytes)
     }
 
     fn sync(&mut self) -> io::Result<()> {
-        self.0.sync_data()
+        self.file.sync_data()
+    }
+
+    fn look(&self, written: u64) -> Result<(), Displaced> {
+        self.place.look(Some(written))
+    }
+
+    fn rescue(&self) -> io::Result<PathBuf> {
+        rescue(&self.file, self.place.path())
     }
 }
 
 impl FileDisk {
-    /// Takes a file that is open for appending and locked.
-    pub(super) fn locked(file: File) -> Self {
-        Self(file)
+    /// Takes a file that is open for reading and appending and locked.
+    pub(super) fn locked(file: File, path: &Path) -> Result<Self, JournalError> {
+        let place = Place::of(&file, path).map_err(JournalError::io("look at", path))?;
+        Ok(Self { file, place })
     }
 
     /// Makes a new file, which must not exist yet, and locks it.
     pub(super) fn create(path: &Path) -> Result<Self, JournalError> {
+        let mut options = OpenOptions::new();
         let file =
-            OpenOptions::new().append(true).create_new(true).open(path).map_err(|cause| {
+            options.read(true).append(true).create_new(true).open(path).map_err(|cause| {
                 if cause.kind() == io::ErrorKind::AlreadyExists {
                     JournalError::Exists { path: path.to_owned() }
                 } else {
@@ -60,7 +92,7 @@ impl FileDisk {
                 }
             })?;
         lock(&file, path)?;
-        Ok(Self(file))
+        Self::locked(file, path)
     }
 
     /// Opens a file that is there, locks it and gives its bytes.
@@ -71,7 +103,7 @@ impl FileDisk {
         // goes on from them, so they must be on the disk first.
         file.sync_data().map_err(JournalError::io("sync", path))?;
         let bytes = load(&mut file, path)?;
-        Ok((Self(file), bytes))
+        Ok((Self::locked(file, path)?, bytes))
     }
 }
 

@@ -9,6 +9,7 @@ use super::attachment::ATTACHMENT_MAX;
 use super::damage::Damage;
 use super::disk::FILE_MAX;
 use super::frame::LINE_MAX;
+use super::place::Displaced;
 
 /// Why a journal or an attachment could not be written, opened or checked.
 #[derive(Debug, Error)]
@@ -51,6 +52,26 @@ pub enum JournalError {
     Poisoned {
         /// The file that failed.
         path: PathBuf,
+    },
+    /// The record is no longer where it was opened.
+    #[error("{} {displaced}. {}", .path.display(), kept_at(.rescued.as_deref(), .path))]
+    Displaced {
+        /// Where it was.
+        path: PathBuf,
+        /// What has become of it.
+        displaced: Displaced,
+        /// Where all of it was written once more, if that could be done.
+        rescued: Option<PathBuf>,
+    },
+    /// The register of the folder is no longer where it was.
+    #[error("the register {} {displaced}: \
+             nothing shows any more that this record is whole. Bring the register back before \
+             the run is taken up", .path.display())]
+    RegisterDisplaced {
+        /// Where it was.
+        path: PathBuf,
+        /// What has become of it.
+        displaced: Displaced,
     },
     /// The entry could not be put into words of JSON.
     #[error("cannot write the entry as JSON: {cause}")]
@@ -115,6 +136,22 @@ pub enum JournalError {
         /// The file that was changed.
         path: PathBuf,
     },
+}
+
+/// Where the lines of a record that was displaced are to be found.
+fn kept_at(rescued: Option<&Path>, path: &Path) -> String {
+    match rescued {
+        Some(rescued) if rescued == path => {
+            "All of it was written once more at its place: the run can be taken up from there"
+                .to_owned()
+        }
+        Some(rescued) => format!(
+            "All of it is kept in {}: move that to {} before the run is taken up",
+            rescued.display(),
+            path.display()
+        ),
+        None => "It could not be saved: look for it, or bring it back from a backup".to_owned(),
+    }
 }
 
 impl JournalError {

@@ -12,6 +12,8 @@
 //! - nothing written is ever changed, moved or cut, a torn tail included;
 //! - an entry counts as written only after the disk was told to sync it;
 //! - after any failure a journal takes no more entries;
+//! - a record that is no longer at its place, or a register that is gone, is found at the next entry, and what was written is
+//!   kept;
 //! - reading never writes, and never gives an entry whose bytes, place and chain were not checked.
 
 mod attachment;
@@ -21,8 +23,10 @@ mod disk;
 mod error;
 mod folder;
 mod frame;
+mod place;
 mod reader;
 pub mod register;
+mod rescue;
 mod stream;
 mod walk;
 mod writer;
@@ -37,6 +41,7 @@ pub use disk::{Disk, FILE_MAX, FileDisk};
 pub use error::JournalError;
 pub use folder::list;
 pub use frame::{FORMAT, LINE_MAX, Torn};
+pub use place::Displaced;
 pub use reader::{Contents, read, read_file};
 pub use stream::{Chain, Line, check_file};
 pub use writer::Journal;

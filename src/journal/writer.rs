@@ -9,9 +9,10 @@ use super::chain::{GENESIS, sha256_hex};
 use super::disk::{Disk, FILE_MAX, FileDisk};
 use super::error::JournalError;
 use super::folder;
-use super::frame::{LINE_MAX, Place, Torn};
+use super::frame::{self, LINE_MAX, Torn};
+use super::place::{Displaced, Place};
 use super::reader::{Contents, read};
-use super::register::{Announcement, announce};
+use super::register::{Announcement, Register, announce};
 use super::stream::Chain;
 
 /// A journal that takes entries.
@@ -25,6 +26,8 @@ pub struct Journal<D> {
     torn: Option<Torn>,
     /// What the register is still to be told before the first line.
     announcement: Option<Announcement>,
+    /// The register that knows of it, where it has to stay.
+    register: Option<Place>,
     poisoned: bool,
 }
 
@@ -62,6 +65,12 @@ impl Journal<FileDisk> {
         Ok((journal, contents))
     }
 
+    /// Has the register that knows of this record stay where it is.
+    #[must_use]
+    pub fn known_to(self, register: &Register) -> Self {
+        Self { register: Some(register.place()), ..self }
+    }
+
     /// Has the run registered before its first entry is written, with the hash of that line. If it
     /// can't be, the entry is not written either, and the journal takes no more.
     #[must_use]
@@ -74,8 +83,8 @@ impl<D: Disk> Journal<D> {
     /// Starts a journal over a disk that has nothing on it; the path is for messages alone.
     pub fn over(disk: D, path: PathBuf) -> Self {
         let head = GENESIS.to_owned();
-        let (torn, announcement) = (None, None);
-        Self { disk, path, head, lines: 0, bytes: 0, torn, announcement, poisoned: false }
+        let (torn, announcement, register) = (None, None, None);
+        Self { disk, path, head, lines: 0, bytes: 0, torn, announcement, register, poisoned: false }
     }
 
     /// Goes on with a journal over a disk that has this chain on it.
@@ -102,14 +111,34 @@ impl<D: Disk> Journal<D> {
         let line = self.frame(entry)?;
         let head = sha256_hex(&line);
         if let Some(announcement) = self.announcement.take() {
-            announce(&self.path, announcement, head.clone())?;
+            self.register = Some(announce(&self.path, announcement, head.clone())?);
         }
-        self.write(line)?;
+        let displaced = self.write(line)?;
         self.head = head;
         self.lines += 1;
         self.torn = None;
+        displaced.map_or(Ok(()), |displaced| Err(self.displaced(displaced)))?;
+        self.register_is_there()?;
         self.poisoned = false;
         Ok(())
+    }
+
+    fn register_is_there(&self) -> Result<(), JournalError> {
+        let Some(register) = &self.register else { return Ok(()) };
+        let path = register.path().to_owned();
+        // Other benches add to it.
+        let looked = register.look(None);
+        looked.map_err(|displaced| JournalError::RegisterDisplaced { path, displaced })
+    }
+
+    fn displaced(&self, displaced: Displaced) -> JournalError {
+        let path = self.path.clone();
+        let rescued = match displaced {
+            // What is left of it is what is there.
+            Displaced::Changed { .. } => None,
+            Displaced::Gone | Displaced::Replaced => self.disk.rescue().ok(),
+        };
+        JournalError::Displaced { path, displaced, rescued }
     }
 
     /// Where the journal is.
@@ -129,7 +158,7 @@ impl<D: Disk> Journal<D> {
 
     fn frame<T: Serialize + ?Sized>(&self, entry: &T) -> Result<Vec<u8>, JournalError> {
         let entry = serde_json::to_vec(entry).map_err(|cause| JournalError::Entry { cause })?;
-        let place = Place { prev: &self.head, n: self.lines + 1, torn: self.torn.as_ref() };
+        let place = frame::Place { prev: &self.head, n: self.lines + 1, torn: self.torn.as_ref() };
         let line = place.line(&entry);
         if line.len() > LINE_MAX {
             return Err(JournalError::TooLong { bytes: line.len() });
@@ -137,8 +166,9 @@ impl<D: Disk> Journal<D> {
         Ok(line)
     }
 
-    /// Hands everything to the disk in one piece, so that a cut-off write leaves one torn piece.
-    fn write(&mut self, mut line: Vec<u8>) -> Result<(), JournalError> {
+    /// Hands everything to the disk in one piece, so that a cut-off write leaves one torn piece. A file that is no longer
+    /// at its place still takes it, whatever its name is now: no entry is lost.
+    fn write(&mut self, mut line: Vec<u8>) -> Result<Option<Displaced>, JournalError> {
         if self.torn.is_some() {
             line.insert(0, b'\n');
         }
@@ -147,10 +177,14 @@ impl<D: Disk> Journal<D> {
         if bytes > FILE_MAX {
             return Err(JournalError::Full { path: self.path.clone() });
         }
+        let displaced = self.disk.look(self.bytes).err();
+        if let Some(displaced @ Displaced::Changed { .. }) = displaced {
+            return Err(self.displaced(displaced));
+        }
         self.disk.append(&line).map_err(JournalError::io("write", &self.path))?;
         self.disk.sync().map_err(JournalError::io("sync", &self.path))?;
         self.bytes = bytes;
-        Ok(())
+        Ok(displaced)
     }
 }
 

@@ -90,16 +90,17 @@ pub(in crate::cli) fn take_up(
             .for_each(|key| hands.probe(key));
     }
     // Outputs are off by now, whatever else keeps the run from being taken up.
-    let mut ready = || {
+    let ready = || {
         calibrated(on.bench)?;
         let by = answering.admitted(&replayed.runner, people.as_ref())?;
         let signing = Signing::of(&run.opening, keys.to_owned()).map_err(Fault::damaged)?;
-        for words in registering::taken_up(&journal, &by)? {
+        let (journal, seen) = registering::taken_up(journal, &by)?;
+        for words in seen {
             terminal::out(&clean_lines(&format!("The register: {words}\n")));
         }
-        Ok((by, signing))
+        Ok((journal, by, signing))
     };
-    let (by, signing) = ready().map_err(|fault| sources.with_found(fault))?;
+    let (journal, by, signing) = ready().map_err(|fault| sources.with_found(fault))?;
     let torn = contents.torn.map(|torn| TornTail { bytes: torn.bytes, sha256: torn.sha256 });
     let resumed = Event::Resumed { by, program: PROGRAM.to_owned(), torn };
     let sitting = Sitting {

@@ -7,6 +7,7 @@ use std::time::{Duration, Instant};
 
 use super::{Announcement, Index, REGISTER, Registration};
 use crate::journal::disk::{FileDisk, open_regular};
+use crate::journal::place::Place;
 use crate::journal::{Journal, JournalError, folder};
 
 /// How long to wait for another bench to finish its line. It takes one sync.
@@ -19,6 +20,7 @@ const NAP: Duration = Duration::from_millis(10);
 pub struct Register {
     journal: Journal<FileDisk>,
     index: Index,
+    place: Place,
 }
 
 impl Register {
@@ -47,8 +49,10 @@ impl Register {
         file.sync_data().map_err(JournalError::io("sync", &path))?;
         let reading = file.try_clone().map_err(JournalError::io("read", &path))?;
         let index = Index::of(reading, &path)?;
-        let journal = Journal::going_on(FileDisk::locked(file), path, &index.chain);
-        Ok(Self { journal, index })
+        let place = Place::of(&file, &path).map_err(JournalError::io("look at", &path))?;
+        let disk = FileDisk::locked(file, &path)?;
+        let journal = Journal::going_on(disk, path, &index.chain);
+        Ok(Self { journal, index, place })
     }
 
     /// Adds a line and returns when it is on the disk.
@@ -62,6 +66,11 @@ impl Register {
         Ok(())
     }
 
+    /// Where its file has to stay.
+    pub(in crate::journal) fn place(&self) -> Place {
+        self.place.clone()
+    }
+
     /// What it says of each run.
     #[must_use]
     pub fn index(&self) -> &Index {
@@ -69,14 +78,16 @@ impl Register {
     }
 }
 
-/// Registers a run whose first line is about to be written.
+/// Registers a run whose first line is about to be written, and gives the place of the register that knows it.
 pub(in crate::journal) fn announce(
     record: &Path,
     announcement: Announcement,
     first: String,
-) -> Result<(), JournalError> {
+) -> Result<Place, JournalError> {
     let folder = record.parent().unwrap_or(Path::new(""));
-    Register::open(folder)?.add(announcement.with(first))
+    let mut register = Register::open(folder)?;
+    register.add(announcement.with(first))?;
+    Ok(register.place())
 }
 
 /// Keeps every other program from adding to a record, until dropped.

@@ -1,6 +1,7 @@
 //! What the journal must hold up against, across its files.
 #![expect(clippy::unwrap_used, clippy::indexing_slicing, reason = "a test fails loudly")]
 
+mod displaced;
 mod example;
 mod reading;
 mod tears;

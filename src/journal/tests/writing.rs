@@ -41,6 +41,18 @@ impl Disk for FaultyDisk {
 }
 
 #[test]
+fn a_journal_that_is_resumed_knows_where_it_ended() {
+    let shelf = Shelf::new();
+    let bytes = journal_of(3);
+    let path = shelf.put(&bytes);
+    let (mut journal, contents) = Journal::resume::<Note>(&path).unwrap();
+    assert_eq!((journal.lines(), journal.head()), (3, contents.head.as_str()));
+    assert_ne!(journal.head(), GENESIS);
+    journal.append(&note(4)).unwrap();
+    assert_eq!(fs::read(&path).unwrap(), journal_of(4), "as if it had never been closed");
+}
+
+#[test]
 fn after_any_failure_nothing_more_is_taken() {
     for fault in [Fault::Full, Fault::Short, Fault::Sync] {
         let memory = MemoryDisk::default();

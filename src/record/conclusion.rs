@@ -9,9 +9,11 @@ impl Fact {
     pub fn without_wording(&self) -> Self {
         let mut bare = self.clone();
         match &mut bare {
-            // What a minus means was not written down by every version, and later ones work chances out better.
-            Self::Judged { what, origin, bounds, decision, .. } => {
+            // The basis stands in the procedure. What a minus means was not written down by every version, and later ones
+            // work chances out better.
+            Self::Judged { what, origin, bounds, basis, decision, .. } => {
                 what.clear();
+                *basis = None;
                 bounds.sign = Sign::default();
                 decision.forget_chances(*origin == Origin::WorkedOut);
             }

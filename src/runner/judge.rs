@@ -244,7 +244,7 @@ impl Runner {
         Some(Box::new(Undecided { key, retake, view: StopView { what, causes } }))
     }
 
-    /// Puts a judged value among the facts.
+    /// Puts a judged value of the step at hand among the facts.
     pub(super) fn judged(
         &mut self,
         batch: &mut Batch,
@@ -252,9 +252,20 @@ impl Runner {
         verdict: Verdict,
         decision: Decision,
     ) {
+        let basis = self.step().and_then(basis_of);
+        self.judged_on(batch, judging, verdict, decision, basis);
+    }
+
+    /// Puts a judged value among the facts, with the basis of its window.
+    pub(super) fn judged_on(
+        &mut self,
+        batch: &mut Batch,
+        judging: &Judging,
+        verdict: Verdict,
+        decision: Decision,
+        basis: Option<String>,
+    ) {
         let attempt = self.attempt(&judging.key);
-        let basis = self.step().and_then(|step| step.basis.as_ref());
-        let basis = basis.map(|basis| basis.value.clone());
         batch.facts.push(Fact::Judged {
             key: judging.key.clone(),
             what: judging.what.clone(),
@@ -328,6 +339,11 @@ impl Runner {
             .map(|hint| Cause { likely: hint.likely.value.clone(), next: hint.next.value.clone() });
         own.chain(in_circuit::cause(step, verdict, &hints)).collect()
     }
+}
+
+/// What the window of a step rests on.
+pub(super) fn basis_of(step: &Step) -> Option<String> {
+    step.basis.as_ref().map(|basis| basis.value.clone())
 }
 
 /// Judges a value by a rule, and says how sure that is.

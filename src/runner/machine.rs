@@ -339,12 +339,25 @@ impl Runner {
     /// What the stage's source will deliver, while it is not on yet. After a stop, making safe comes next and nothing else.
     fn coming(&self, stage: &Stage) -> Option<String> {
         let is_stopped = self.stop.is_some();
-        if is_stopped || self.energy.is_energised() || stage.source.value == Source::None {
+        let is_dead = stage.source.value == Source::None;
+        if is_stopped || is_dead || self.energy.is_energised() || !self.comes_on_again() {
             return None;
         }
         let ceiling = self.scope.ceiling.as_ref();
         let ceiling = ceiling.map(|ceiling| format!(", up to {ceiling}")).unwrap_or_default();
         Some(format!("{}{ceiling}", stage.source.words()))
+    }
+
+    /// Tells whether the source of the stage at hand still comes on, by what is left to be carried out in it.
+    fn comes_on_again(&self) -> bool {
+        let here = self.at.map(|at| at.stage);
+        self.tasks.iter().any(|task| match task {
+            Task::Clear | Task::Live | Task::Act { act: Act::Energise, .. } => true,
+            Task::Step(at) => {
+                Some(at.stage) == here && self.step_at(*at).is_some_and(Step::energises)
+            }
+            _ => false,
+        })
     }
 
     pub(super) fn stage(&self) -> Option<&Stage> {

@@ -1,11 +1,11 @@
 //! Make safe and prove dead: source off, wait for the stored charge, meter proved, every point measured, meter proved.
 
-use super::effect::Expects;
-use super::judge::Judging;
+use super::effect::{Expects, Question};
+use super::judge::{Judging, basis_of};
 use super::machine::{Batch, Runner};
 use super::task::{ProofPart, Task};
 use crate::procedure::act::{Way, milliseconds};
-use crate::procedure::{ChargePoint, Expression, Point};
+use crate::procedure::{ChargePoint, Expression, Point, Step};
 use crate::quantity::{Dimension, Quantity, Reading, Unit};
 use crate::record::{Decision, Energy, Fact, Origin, Outcome, Source};
 use crate::window::{Bounds, Verdict};
@@ -108,7 +108,15 @@ impl Runner {
         let by = self.simulated_proof();
         let expects = Expects::Value { unit: Self::volt(), bounds: Box::new(bounds), by };
         let question = self.question(key, what, expects);
-        self.ask(Task::Prove(part), question);
+        let proving = self.proving_step();
+        let why = proving.and_then(|step| step.why.as_ref()).map(|why| why.value.clone());
+        let basis = proving.and_then(basis_of);
+        self.ask(Task::Prove(part), Question { why, basis, ..question });
+    }
+
+    /// The step that a proof belongs to; one that makes safe, or comes before hands go in, is no part of the step at hand.
+    fn proving_step(&self) -> Option<&Step> {
+        self.step().filter(|step| step.prove_dead.is_some() && self.stop.is_none())
     }
 
     /// A rehearsal has no other meter than the simulated one. On real equipment a proof is what a person saw on the
@@ -182,7 +190,8 @@ impl Runner {
             unit: Self::volt(),
             bounds,
         };
-        self.judged(batch, &judging, verdict, Decision::default());
+        let basis = self.proving_step().and_then(basis_of);
+        self.judged_on(batch, &judging, verdict, Decision::default(), basis);
         self.current = None;
         match (part, verdict == Verdict::Inside) {
             (ProofPart::Before, true) => self.first([Task::Prove(ProofPart::Point(0))]),

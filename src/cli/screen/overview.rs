@@ -16,7 +16,10 @@ pub(in crate::cli) fn overview(view: View<'_>, here: &Place, style: Style) -> St
         sheet.line(Tone::Strong, &heading);
         for (m, step) in stage.steps.iter().enumerate() {
             let is_here = here.stage_number == n + 1 && here.step_number == m + 1;
-            let (tone, mark) = match (is_here, view.run.step(&step.step)) {
+            // What lies before here was carried out, also where no value tells of it: a proof that held, a source switched off.
+            let is_past = (n + 1, m + 1) < (here.stage_number, here.step_number);
+            let standing = view.run.step(&step.step).or(is_past.then_some(Standing::Good));
+            let (tone, mark) = match (is_here, standing) {
                 (true, _) => (Tone::Strong, "  HERE   "),
                 (_, Some(Standing::Good)) => (Tone::Good, "  good   "),
                 (_, Some(Standing::Bad)) => (Tone::Bad, "  BAD    "),

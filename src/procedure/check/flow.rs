@@ -52,7 +52,7 @@ pub(super) fn flows(procedure: &Procedure) -> Vec<Flow<'_>> {
 
 /// Whether the step brings a source up.
 pub(super) fn energises(step: &Step) -> bool {
-    step.set.as_ref().is_some_and(|set| !set.is_off())
+    step.energises()
 }
 
 fn after(step: &Step, source: Source, energy: Energy) -> Energy {

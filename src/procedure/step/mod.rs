@@ -252,6 +252,12 @@ impl Step {
         self.allowed_on.iter().any(|own| own.value == source)
     }
 
+    /// Tells whether the step brings a source up.
+    #[must_use]
+    pub fn energises(&self) -> bool {
+        self.set.as_ref().is_some_and(|set| !set.is_off())
+    }
+
     /// The step's name as a formula writes it.
     #[must_use]
     pub fn formula_name(&self) -> String {

@@ -2,7 +2,7 @@
 
 use super::sitting::{ONE_POINT, Sitting, cold, rails};
 use super::undecided::BENCH;
-use crate::record::{Event, Fact, StopReason};
+use crate::record::{Event, Fact, Origin, StopReason};
 use crate::runner::{Effect, Expects, Turn};
 use crate::window::Verdict;
 
@@ -190,6 +190,19 @@ fn an_act_is_asked_for_once_two_people_have_agreed_on_it() {
     assert_eq!(sitting.key(), "link");
     hand_over(&mut sitting, "Lee Third-Test");
     assert!(sitting.refusal().is_some(), "two others have agreed");
+}
+
+#[test]
+fn an_agreement_ends_with_the_stop_that_comes_between() {
+    let mut sitting = Sitting::new(&cold(LAMP));
+    sitting.make_safe();
+    sitting.say_all(&[SAM, "agree"]);
+    let (key, reason) = ("link".to_owned(), "the link is stuck".to_owned());
+    sitting.event(Event::Declined { key, reason, origin: Origin::Typed });
+    assert_eq!(sitting.key(), "what-next");
+    hand_over(&mut sitting, "Robin Relief-Test");
+    assert_eq!(sitting.refusal(), None, "nobody is agreed with any more");
+    assert_eq!(sitting.question().person, "Robin Relief-Test");
 }
 
 #[test]

@@ -29,6 +29,8 @@ fn done() -> Sitting {
     let mut sitting = Sitting::signing(&cold(GATE));
     sitting.sign(SAM, SAM, Meaning::Released).make_safe();
     assert_eq!(sitting.key(), "sign-off");
+    assert_eq!(sitting.question().sign, Some(Meaning::Performed));
+    assert_eq!(sitting.question().signer.as_deref(), Some(KIM));
     sitting
 }
 

@@ -223,6 +223,11 @@ impl Sitting {
         self.say("clear");
     }
 
+    /// The runner itself, for what no event brings about by itself.
+    pub(super) fn runner(&mut self) -> &mut Runner {
+        &mut self.runner
+    }
+
     pub(super) fn question(&self) -> &Question {
         self.question.as_ref().unwrap()
     }

@@ -1,8 +1,11 @@
 //! Stops: what the person can decide, and what is left of it later.
 
-use super::sitting::{Sitting, cold, rails};
-use crate::record::{Energy, Event, Fact, Outcome};
-use crate::runner::{Effect, Expects};
+use chrono::DateTime;
+
+use super::sitting::{ONE_POINT, Sitting, cold, rails};
+use crate::record::{Energy, Event, Fact, Moment, Outcome, Source, StopReason};
+use crate::runner::machine::Batch;
+use crate::runner::{Effect, Expects, Setting};
 
 const TWO: &str = "
 - step: first
@@ -51,6 +54,113 @@ fn repaired_begins_at_the_first_stage() {
     sitting.say_all(&["repaired", "a new resistor"]);
     assert_eq!(sitting.facts()[0], Fact::Repaired { what: "a new resistor".to_owned() });
     assert_eq!(sitting.key(), "first");
+}
+
+#[test]
+fn what_was_read_before_a_repair_is_forgotten() {
+    let mut sitting = stopped();
+    assert!(sitting.runner().scope.values("first").is_some());
+    sitting.say_all(&["repaired", "a new resistor"]);
+    assert_eq!(sitting.runner().scope.values("first"), None);
+    sitting.say("3 kohm");
+    assert_eq!(sitting.runner().scope.values("first").unwrap().len(), 1);
+}
+
+#[test]
+fn nothing_that_was_decided_before_a_stop_is_carried_out_after_it() {
+    let mut sitting = Sitting::new(&rails(TWO));
+    sitting.live();
+    let wall = DateTime::from_timestamp_millis(0).unwrap().fixed_offset();
+    let mut batch = Batch::new(Moment { wall, elapsed_ms: 0 });
+    let setting = Setting { source: Source::BenchSupply, ceiling: None, outputs: Vec::new() };
+    batch.effects.push(Effect::Energise(setting));
+    let signal = "SIGINT".to_owned();
+    sitting.runner().stop(&mut batch, StopReason::Interrupted { signal });
+    assert!(batch.outputs_off && batch.effects.is_empty(), "{:?}", batch.effects);
+}
+
+/// Two stages fed by two sources, with nothing between them that switches the first one off.
+const FROM_ONE_SOURCE_TO_ANOTHER: &str = r#"
+stages:
+  - stage: rails
+    title: Rails
+    source: bench-supply
+    ceiling: {voltage: 30 V, current: 1 A}
+    steps:
+      - {step: "on", set: {what: Outputs on, power: "on"}}
+  - stage: direct
+    title: Direct
+    source: mains
+    ceiling: {voltage: 230 V, current: 2 A}
+    steps:
+      - {step: outlet, set: {what: Outlet on, power: "on"}}
+"#;
+
+#[test]
+fn the_next_source_never_comes_on_while_the_former_is_on() {
+    let mut sitting = Sitting::new(&format!("{ONE_POINT}{FROM_ONE_SOURCE_TO_ANOTHER}"));
+    sitting.live();
+    assert_eq!(sitting.key(), "make-safe.off");
+    assert!(sitting.question().what.contains("bench supply"), "{}", sitting.question().what);
+    sitting.make_safe();
+    assert_eq!((sitting.key(), &sitting.question().energy), ("direct.clear", &Energy::ProvedDead));
+}
+
+/// What the screen says that comes next, at each question of a stage that is fed and switched off again.
+#[test]
+fn what_comes_next_is_said_until_the_source_is_on_and_not_after_its_last_switch_off() {
+    let off = "- step: \"off\"\n  set: {what: Outputs off, power: \"off\"}";
+    let again = "- step: \"again\"\n  set: {what: Outputs on again, power: \"on\"}";
+    for (steps, after_off) in [(off.to_owned(), false), (format!("{off}\n{again}\n"), true)] {
+        let mut sitting = Sitting::new(&rails(&steps));
+        let coming = |sitting: &Sitting| sitting.question().place.coming.clone();
+        assert_eq!(coming(&sitting).as_deref(), Some("bench supply, up to 30.0 V, 1.00 A"));
+        sitting.live();
+        assert_eq!((sitting.key(), coming(&sitting)), ("off", None), "it is on");
+        sitting.say("off");
+        assert_eq!(sitting.key(), "make-safe.wait");
+        assert_eq!(coming(&sitting).is_some(), after_off, "after {steps}");
+    }
+}
+
+#[test]
+fn a_proof_that_makes_safe_has_no_basis_and_no_reason_of_the_step_that_was_stopped() {
+    let step = "
+- step: short
+  read: {what: Between the rails, unit: ohm, window: {at_least: 100 ohm}}
+  why: The rectifier is judged by it.
+  basis: data sheet
+- step: again
+  prove_dead: Before hands go in
+  basis: shop rule
+";
+    let basis = |sitting: &Sitting| {
+        sitting.facts().iter().find_map(|fact| match fact {
+            Fact::Judged { basis, .. } => Some(basis.clone()),
+            _ => None,
+        })
+    };
+    let mut sitting = Sitting::new(&cold(step));
+    sitting.make_safe().say("100 kohm");
+    assert_eq!(basis(&sitting), Some(Some("data sheet".to_owned())));
+    // The proof of a step is judged on that step's basis.
+    assert_eq!(sitting.question().basis.as_deref(), Some("shop rule"));
+    sitting.say("9 V");
+    assert_eq!(basis(&sitting), Some(Some("shop rule".to_owned())));
+
+    let mut sitting = Sitting::new(&cold(step));
+    sitting.make_safe().pass(40 * 60 * 1000).say("7 ohm");
+    while sitting.key() != "dead.before" {
+        let off = sitting.key() == "make-safe.off";
+        if off {
+            sitting.say("off")
+        } else {
+            sitting.sit_out()
+        };
+    }
+    assert_eq!((&sitting.question().basis, &sitting.question().why), (&None, &None));
+    sitting.say("9 V");
+    assert_eq!(basis(&sitting), Some(None));
 }
 
 #[test]

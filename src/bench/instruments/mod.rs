@@ -110,9 +110,16 @@ impl Instruments {
     /// makes sure of it, and arms its watchdog.
     ///
     /// # Errors
-    /// The first instrument that can't be reached or is not as the file says; all others are switched off by then.
+    /// The first instrument that can't be reached or is not as the file says, or that calls itself simulated where a real one
+    /// is due; all others are switched off by then.
     pub fn connect(bench: &BenchFile, reach: &Reach) -> Result<(Self, Vec<Found>), Lost> {
         let TakenOver { instruments, found, failures } = Self::take_over(bench, reach);
+        let mut stations = instruments.stations.iter().filter(|_| reach.is_real());
+        if let Some(own) = stations.find(|own| says_simulated(&own.identity)) {
+            let why =
+                format!("says that it is simulated ({}): a run on it is a rehearsal", own.identity);
+            return Err(Lost { instrument: own.name.clone(), why });
+        }
         match failures.first() {
             None => Ok((instruments, found)),
             Some(failure) => {
@@ -247,6 +254,11 @@ impl Instruments {
         }
         Ok(())
     }
+}
+
+/// Tells whether an instrument calls itself simulated, or a simulator.
+fn says_simulated(identity: &str) -> bool {
+    identity.to_lowercase().contains("simulat")
 }
 
 fn nothing_connected(point: &str) -> Lost {

@@ -17,6 +17,11 @@ impl FromIterator<(String, SocketAddr)> for Reach {
 }
 
 impl Reach {
+    /// Whether there is no simulated bench: what answers is taken for real.
+    pub(super) fn is_real(&self) -> bool {
+        self.0.is_empty()
+    }
+
     /// Puts the socket of a simulated instrument in the place of its name.
     pub(super) fn resolved(&self, connection: &Connection) -> Result<Connection, DriverError> {
         let mut resolved = connection.clone();

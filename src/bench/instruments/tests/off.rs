@@ -22,6 +22,18 @@ fn off_is_confirmed_only_when_the_instrument_says_so_and_nothing_is_delivered() 
 }
 
 #[test]
+fn nothing_comes_on_while_off_is_still_sent_again_and_again() {
+    let (fake, mut own) = with(&[Habit::Leaves(9.0, 0.05)]);
+    own.energise(&limits(&["plus"], 10.0)).unwrap();
+    own.outputs_off().unwrap_err();
+    let before = fake.heard().iter().filter(|heard| heard.ends_with("OUTP ON")).count();
+    let refused = own.energise(&limits(&["minus"], 10.0)).unwrap_err();
+    assert_eq!(refused.why, "its outputs are not confirmed to be off");
+    let after = fake.heard().iter().filter(|heard| heard.ends_with("OUTP ON")).count();
+    assert_eq!(before, after);
+}
+
+#[test]
 fn charge_of_the_equipment_is_told_as_such_while_it_falls_and_is_no_confirmation() {
     let Ok(OutputsOff::Falling(falling)) = outputs_off(Habit::Falls(9.0)) else {
         panic!("not told")

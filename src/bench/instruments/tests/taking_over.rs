@@ -7,6 +7,36 @@ use super::{DIALECT, Fake, Habit, bench, connect, reach};
 use crate::bench::instruments::{Found, Instruments, Reach};
 use crate::bench::{Bench, OutputsOff};
 
+/// A bench at a real address where this answers.
+fn real(fake: &Fake) -> crate::procedure::BenchFile {
+    let text = format!(
+        "format: 1\nbench: A bench for tests (invented)\ninstruments:\n  osprey:\n    what: meter\n    serial: A1\n    \
+         functions: {{dc-voltage: [{{range: 60 V, count: 10 mV, of_reading: 0.5 %}}]}}\n    \
+         connection: {{address: 'tcp://{}'}}\n",
+        fake.address
+    );
+    crate::procedure::read_bench(&text).unwrap()
+}
+
+#[test]
+fn an_instrument_that_says_it_is_simulated_is_none_of_a_real_run() {
+    for (identity, is_taken) in [
+        ("Tallow & Pike (invented),simulated meter,0,1", false),
+        ("Invented,Meter SIMULATOR,1,1", false),
+        ("Invented,Osprey,1,1", true),
+    ] {
+        let fake = Fake::start(&[Habit::Says("*IDN?", identity)]);
+        let taken = Instruments::connect(&real(&fake), &Reach::default()).map(drop);
+        assert_eq!(taken.is_ok(), is_taken, "{identity}: {taken:?}");
+        if let Err(lost) = taken {
+            assert!(lost.to_string().contains("osprey: says that it is simulated"), "{lost}");
+        }
+        // On a simulated bench it is what it should be.
+        let fake = Fake::start(&[Habit::Says("*IDN?", identity)]);
+        assert!(connect(&fake).is_ok(), "{identity}");
+    }
+}
+
 #[test]
 fn what_is_on_is_told_and_switched_off_and_nothing_is_set() {
     let fake = Fake::start(&[Habit::BeginsOn]);

@@ -1,11 +1,11 @@
 //! A question, and what connected instruments are asked while it stands.
 
-use std::io;
+use std::io::{self, PipeReader};
 use std::sync::mpsc::{self, RecvTimeoutError};
 use std::thread;
 use std::time::Duration;
 
-use super::front::{Reply, View};
+use super::front::{Front, Reply, View};
 use super::session::{Session, nobody_to_ask};
 use super::supervision::Cut;
 use crate::bench::{End, Go, Lost, Watched, Work};
@@ -25,7 +25,9 @@ impl<D: Disk> Session<'_, D> {
             return Ok(self.front.ask(question, View { procedure: &self.procedure, run }, None));
         }
         let (reply, watched) = if self.front.takes_time() {
-            self.ask_and_watch(question)?
+            self.watch_beside(question, |front, view, ended| {
+                front.ask(question, view, Some(ended))
+            })?
         } else {
             let Some(run) = &self.run else { return Err(nobody_to_ask()) };
             let reply = self.front.ask(question, View { procedure: &self.procedure, run }, None);
@@ -71,9 +73,40 @@ impl<D: Disk> Session<'_, D> {
         self.bench.watch(&work, &[], &mut |_| Go::Enough)
     }
 
+    /// Has something else asked for the sake of an answer, such as a signature, while connected instruments are watched as
+    /// they are beside the question itself.
+    ///
+    /// # Errors
+    /// What came before; `None` when the question has to be put again.
+    pub(super) fn beside<T>(
+        &mut self,
+        question: &Question,
+        ask: impl FnOnce(&mut dyn Front, Option<&PipeReader>) -> Result<T, Reply>,
+    ) -> Result<T, Option<Event>> {
+        let is_watched = self.front.takes_time()
+            && (!question.guards.is_empty() || self.has_outputs_to_ask(question));
+        let (got, mut watched) = if is_watched {
+            self.watch_beside(question, |front, _, ended| ask(front, Some(&ended)))?
+        } else {
+            (ask(self.front, None), Watched::nothing())
+        };
+        if watched.end == End::Asked {
+            watched.traces.clear();
+        }
+        let cut = got.as_ref().err().cloned().map(Cut::Reply);
+        match self.keep(question, watched, 0, cut) {
+            Some(Cut::Event(event)) => Err(Some(self.in_turn(event))),
+            _ => got.map_err(|reply| self.event(question, reply)),
+        }
+    }
+
     /// Asks in this thread and watches in another. That one ends before anything else is done with the bench, and when it
     /// does the prompt wakes up.
-    fn ask_and_watch(&mut self, question: &Question) -> Result<(Reply, Watched), Event> {
+    fn watch_beside<R>(
+        &mut self,
+        question: &Question,
+        ask: impl FnOnce(&mut dyn Front, View<'_>, PipeReader) -> R,
+    ) -> Result<(R, Watched), Event> {
         let Some(run) = &self.run else { return Err(nobody_to_ask()) };
         let view = View { procedure: &self.procedure, run };
         let (bench, front) = (&mut self.bench, &mut *self.front);
@@ -90,7 +123,7 @@ impl<D: Disk> Session<'_, D> {
                 })
             });
             let watching = watching.map_err(failed)?;
-            let reply = front.ask(question, view, Some(ended));
+            let reply = ask(front, view, ended);
             drop(answered);
             let watched = watching.join().unwrap_or_else(|_| Watched {
                 traces: Vec::new(),

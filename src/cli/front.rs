@@ -84,12 +84,19 @@ pub(super) trait Front {
     /// Puts a question and brings the reply back. When the other end of `ended` is closed there is nothing to wait for.
     fn ask(&mut self, question: &Question, view: View<'_>, ended: Option<PipeReader>) -> Reply;
 
-    /// Asks for a passphrase without showing it; nothing where nobody can be asked.
+    /// Asks for a passphrase without showing it; nothing where nobody can be asked. When the other end of `ended` is closed
+    /// there is nothing to wait for.
     ///
     /// # Errors
     /// What came instead.
-    fn passphrase(&mut self) -> Result<Option<String>, Reply> {
+    fn passphrase(&mut self, ended: Option<&PipeReader>) -> Result<Option<String>, Reply> {
+        let _ = ended;
         Ok(None)
+    }
+
+    /// Says that somebody outside the program is waited for; [`Front::live`] follows.
+    fn stand_by(&mut self, words: &str) {
+        self.show(words);
     }
 
     /// Shows what is waited for, or what an instrument does.
@@ -123,5 +130,42 @@ pub(super) trait Front {
     fn finish(&mut self, outcome: Outcome, energy: &Energy, mode: Mode) {
         let text = super::screen::finish(outcome, energy, mode, self.style());
         self.show(&text);
+    }
+}
+
+#[cfg(test)]
+pub(super) mod tests {
+    use super::*;
+
+    /// Somebody whose looks bring these replies, the last one first, and who answers nothing else.
+    #[derive(Default)]
+    pub(in crate::cli) struct Looking(pub(in crate::cli) Vec<Option<Reply>>);
+
+    impl Front for Looking {
+        fn origin(&self) -> Origin {
+            Origin::Typed
+        }
+
+        fn style(&self) -> Style {
+            Style { width: 80, colour: false, ascii: true }
+        }
+
+        fn show(&mut self, _: &str) {}
+
+        fn takes_time(&self) -> bool {
+            true
+        }
+
+        fn ask(&mut self, _: &Question, _: View<'_>, _: Option<PipeReader>) -> Reply {
+            Reply::Cut
+        }
+
+        fn begin(&mut self, _: &Question, _: View<'_>, _: Span) {}
+
+        fn live(&mut self, _: &Standing) -> Option<Reply> {
+            self.0.pop().flatten()
+        }
+
+        fn end(&mut self) {}
     }
 }

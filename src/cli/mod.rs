@@ -13,6 +13,7 @@ mod cores;
 mod differing;
 mod exit;
 mod fault;
+mod fault_signal;
 mod file;
 mod front;
 mod line;

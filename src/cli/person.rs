@@ -74,11 +74,20 @@ impl Person {
 
     /// The one door for typed lines: what was typed ahead is thrown away, and a signal is never an answer.
     fn typed(&self, prompt: &str) -> Result<Typed, NoAnswer> {
+        self.begin_typing()?;
+        self.after(line::read(prompt, self.ended.as_ref()))
+    }
+
+    fn begin_typing(&self) -> Result<(), NoAnswer> {
         if let Some(signal) = self.signals.take() {
-            return Err(NoAnswer::Signal(signal.to_owned()));
+            return Err(NoAnswer::Signal(signal));
+        }
+        if !terminal::is_in_foreground() {
+            let error = io::Error::other("the program was put into the background");
+            return Err(NoAnswer::Gone(error));
         }
         terminal::discard_typed_ahead();
-        self.after(line::read(prompt, self.ended.as_ref()))
+        Ok(())
     }
 
     /// Takes a line of an answer. One that is cut short is no answer; the person is told what became of it.
@@ -95,16 +104,18 @@ impl Person {
     }
 
     /// Takes a line that is not shown, key by key as the other prompts do.
-    fn secret(&self, prompt: &str) -> Result<String, NoAnswer> {
-        if let Some(signal) = self.signals.take() {
-            return Err(NoAnswer::Signal(signal.to_owned()));
-        }
-        terminal::discard_typed_ahead();
+    fn secret(&self, prompt: &str, ended: Option<&PipeReader>) -> Result<String, Reply> {
+        self.begin_typing()?;
         terminal::err(&format!("{prompt} (not shown): "));
         let term = Term::stderr();
         let mut typed = String::new();
         let line = loop {
-            match term.read_key() {
+            let key = match terminal::wait_for_key(ended) {
+                Ok(true) => term.read_key(),
+                Ok(false) => return Err(Reply::Cut),
+                Err(error) => Err(error),
+            };
+            match key {
                 Ok(Key::Char(c)) => typed.push(c),
                 Ok(Key::Backspace) => drop(typed.pop()),
                 Ok(Key::Enter) => break Ok(typed),
@@ -115,7 +126,7 @@ impl Person {
             }
         };
         terminal::err("\n");
-        self.after(line)
+        self.after(line).map_err(Reply::from)
     }
 
     /// Offers a list to pick from; `None` when the person backs out.
@@ -133,7 +144,7 @@ impl Person {
 
     fn after<T>(&self, answer: io::Result<T>) -> Result<T, NoAnswer> {
         match (self.signals.take(), answer) {
-            (Some(signal), _) => Err(NoAnswer::Signal(signal.to_owned())),
+            (Some(signal), _) => Err(NoAnswer::Signal(signal)),
             (None, Ok(answer)) => Ok(answer),
             (None, Err(error)) if error.kind() == io::ErrorKind::Interrupted => {
                 Err(NoAnswer::Signal("SIGINT".to_owned()))
@@ -253,8 +264,14 @@ impl Front for Person {
         }
     }
 
-    fn passphrase(&mut self) -> Result<Option<String>, Reply> {
-        self.secret("passphrase").map(Some).map_err(Reply::from)
+    fn passphrase(&mut self, ended: Option<&PipeReader>) -> Result<Option<String>, Reply> {
+        self.secret("passphrase", ended).map(Some)
+    }
+
+    fn stand_by(&mut self, words: &str) {
+        self.show(words);
+        // What was typed before is meant for something else.
+        terminal::discard_typed_ahead();
     }
 
     fn entry(&mut self, entry: &Entry) {
@@ -275,7 +292,7 @@ impl Front for Person {
 
     fn live(&mut self, standing: &Standing) -> Option<Reply> {
         if let Some(signal) = self.signals.take() {
-            return Some(Reply::Interrupted(signal.to_owned()));
+            return Some(Reply::Interrupted(signal));
         }
         let key = terminal::key_pressed();
         if key.is_some_and(|key| key.eq_ignore_ascii_case(&b's')) {

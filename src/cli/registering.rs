@@ -74,11 +74,7 @@ pub(super) fn ended(journal: &Journal<FileDisk>, outcome: Outcome) -> (Exit, Opt
 }
 
 fn register_end(journal: &Journal<FileDisk>, outcome: Outcome) -> Result<(), JournalError> {
-    let run = run(journal.path());
-    if journal.lines() == 0 {
-        return Ok(());
-    }
-    let path = folder(journal.path()).join(REGISTER);
+    let (run, path) = (run(journal.path()), folder(journal.path()).join(REGISTER));
     // One that is gone is told, not begun again.
     if !path.exists() {
         return Err(JournalError::RegisterDisplaced { path, displaced: Displaced::Gone });

@@ -124,7 +124,7 @@ impl Front for Script {
 
     fn ask(&mut self, question: &Question, view: View<'_>, _: Option<PipeReader>) -> Reply {
         if let Some(signal) = self.signals.take() {
-            return Reply::Interrupted(signal.to_owned());
+            return Reply::Interrupted(signal);
         }
         self.show(&screen::question(question, view.run.opening.mode, self.style));
         self.reply(question)
@@ -138,7 +138,7 @@ impl Front for Script {
 
     fn live(&mut self, standing: &Standing) -> Option<Reply> {
         if let Some(signal) = self.signals.take() {
-            return Some(Reply::Interrupted(signal.to_owned()));
+            return Some(Reply::Interrupted(signal));
         }
         // A script says that somebody is there; the record says that it was a script.
         standing.presence_within_ms.map(|_| Reply::Done)
@@ -152,5 +152,39 @@ impl Front for Script {
         }
         let text = screen::result(entry, self.style);
         self.show(&text);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    #![expect(clippy::unwrap_used, reason = "a test fails loudly")]
+
+    use std::io::Write as _;
+    use std::time::{Duration, Instant};
+
+    use rustix::process::{Signal, getpid, kill_process};
+
+    use super::*;
+    use crate::bench::trip;
+    use crate::cli::file;
+
+    #[test]
+    fn a_signal_ends_the_wait_of_a_script() {
+        let _alone = trip::alone();
+        let mut file = tempfile::NamedTempFile::new().unwrap();
+        file.write_all(b"format: 1\nanswers: {}\n").unwrap();
+        let answers = Answers::read(&file::read(file.path()).unwrap()).unwrap();
+        let mut script = Script::new(answers, Signals::watch().unwrap());
+        assert_eq!(script.live(&Standing::default()), None);
+        kill_process(getpid(), Signal::USR1).unwrap();
+        let begun = Instant::now();
+        loop {
+            match script.live(&Standing::default()) {
+                Some(reply) => {
+                    break assert_eq!(reply, Reply::Interrupted("SIGUSR1".to_owned()));
+                }
+                None => assert!(begun.elapsed() < Duration::from_secs(10), "never heard"),
+            }
+        }
     }
 }

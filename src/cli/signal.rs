@@ -7,43 +7,69 @@ use std::thread;
 use std::time::Duration;
 
 use rustix::process::{Signal, getpid, kill_process};
-use signal_hook::consts::{SIGHUP, SIGINT, SIGQUIT, SIGTERM, SIGTSTP};
 use signal_hook::iterator::Signals as Incoming;
 
+use super::fault_signal;
 use crate::bench::trip;
 
-/// How long a signal lies unnoticed before it is sent once more.
+/// How long a signal lies unnoticed before the prompt is woken for it.
 const UNNOTICED: Duration = Duration::from_millis(100);
 
-/// The signals that have come and were not yet dealt with.
-#[derive(Clone, Debug, Default)]
-pub(super) struct Signals {
-    came: [Arc<AtomicBool>; WATCHED.len()],
-    /// Those that are our own repetition: the trip has been fired for them.
-    repeated: [Arc<AtomicBool>; WATCHED.len()],
-}
+/// What wakes the prompt: nothing else comes of this one.
+const NUDGE: Signal = Signal::URG;
 
+/// The signals that have come and were not yet dealt with.
+#[derive(Clone, Debug)]
+pub(super) struct Signals(Arc<Vec<Watched>>);
+
+#[derive(Debug)]
 struct Watched {
     number: i32,
-    signal: Signal,
-    name: &'static str,
-    /// Whether it fires the trip: whatever ends the program does.
-    fires: bool,
+    name: String,
+    came: Arc<AtomicBool>,
 }
 
-/// Everything a key or another program ends or suspends this one with: while it stands still nobody is told what is
-/// live. The prompt raises SIGINT for any signal that cuts it short: it comes last here, so as to hide none of the
-/// others.
-const WATCHED: [Watched; 5] = [
-    Watched { number: SIGHUP, signal: Signal::HUP, name: "SIGHUP", fires: true },
-    Watched { number: SIGTERM, signal: Signal::TERM, name: "SIGTERM", fires: true },
-    Watched { number: SIGQUIT, signal: Signal::QUIT, name: "SIGQUIT", fires: true },
-    Watched { number: SIGTSTP, signal: Signal::TSTP, name: "SIGTSTP", fires: false },
-    Watched { number: SIGINT, signal: Signal::INT, name: "SIGINT", fires: true },
+/// What a key or another program ends or suspends this one with, in the order in which they are named if several came.
+///
+/// While the program stands still nobody is told what is live, so a suspension is an ending too, and so is what comes after
+/// a standstill (SIGCONT, behind what a service manager ends a program with). The prompt raises SIGINT for Ctrl-C and for
+/// what cuts it short: it comes last, so as to hide none of the others. Those for real time are watched as well. What
+/// tells of a fault of the program itself: [`fault_signal`].
+///
+/// Two that end a program by default are no ending here: a pipe that nobody reads (SIGPIPE, which Rust ignores) and a file that
+/// may not grow any more (SIGXFSZ) are failed writes like any other.
+const NAMED: [(Signal, &str); 15] = [
+    (Signal::HUP, "SIGHUP"),
+    (Signal::TERM, "SIGTERM"),
+    (Signal::QUIT, "SIGQUIT"),
+    (Signal::TSTP, "SIGTSTP"),
+    (Signal::USR1, "SIGUSR1"),
+    (Signal::USR2, "SIGUSR2"),
+    (Signal::ALARM, "SIGALRM"),
+    (Signal::VTALARM, "SIGVTALRM"),
+    (Signal::PROF, "SIGPROF"),
+    (Signal::IO, "SIGIO"),
+    (Signal::POWER, "SIGPWR"),
+    (Signal::STKFLT, "SIGSTKFLT"),
+    (Signal::XCPU, "SIGXCPU"),
+    (Signal::CONT, "SIGCONT"),
+    (Signal::INT, "SIGINT"),
 ];
 
 /// Signals come to the whole process, so there is one set of flags for it.
 static WATCHING: OnceLock<Signals> = OnceLock::new();
+
+impl Default for Signals {
+    fn default() -> Self {
+        let named = NAMED.iter().map(|(signal, name)| (signal.as_raw(), (*name).to_owned()));
+        let first = libc::SIGRTMIN();
+        let real_time = (first..=libc::SIGRTMAX())
+            .map(|number| (number, format!("SIGRTMIN+{}", number - first)));
+        let watched = real_time.chain(named);
+        let watched = watched.map(|(number, name)| Watched { number, name, came: Arc::default() });
+        Self(Arc::new(watched.collect()))
+    }
+}
 
 impl Signals {
     /// Takes over the signals that would end or suspend the program: from here on it ends only after make safe.
@@ -53,53 +79,46 @@ impl Signals {
         }
         let signals = Self::default();
         // The flag is set by the handler itself: a prompt that the signal cuts short looks at it at once.
-        for (watched, came) in WATCHED.iter().zip(&signals.came) {
-            signal_hook::flag::register(watched.number, Arc::clone(came))?;
+        for watched in signals.0.iter() {
+            signal_hook::flag::register(watched.number, Arc::clone(&watched.came))?;
         }
-        // A file that may not grow any more would end the program at once; taken over, it is a failed write like any other.
-        signal_hook::flag::register(Signal::XFSZ.as_raw(), Arc::default())?;
-        let firing = WATCHED.iter().filter(|watched| watched.fires).map(|watched| watched.number);
-        let incoming = Incoming::new(firing)?;
-        let (tripping, repeating) = (signals.clone(), signals.clone());
+        for taken_over in [Signal::XFSZ, NUDGE] {
+            signal_hook::flag::register(taken_over.as_raw(), Arc::default())?;
+        }
+        let incoming = Incoming::new(signals.0.iter().map(|watched| watched.number))?;
+        let (tripping, nudging) = (signals.clone(), signals.clone());
         thread::Builder::new().spawn(move || tripping.trip(incoming))?;
-        thread::Builder::new().spawn(move || repeating.repeat())?;
+        thread::Builder::new().spawn(move || nudging.nudge())?;
+        fault_signal::take_over()?;
         Ok(WATCHING.get_or_init(|| signals).clone())
     }
 
     /// Takes the signals that have come, and names one of them.
-    pub(super) fn take(&self) -> Option<&'static str> {
-        let taken = self.came.each_ref().map(|came| came.swap(false, Ordering::SeqCst));
-        WATCHED.iter().zip(taken).find(|(_, came)| *came).map(|(watched, _)| watched.name)
+    pub(super) fn take(&self) -> Option<String> {
+        let taken =
+            self.0.iter().map(|watched| (watched, watched.came.swap(false, Ordering::SeqCst)));
+        let taken: Vec<_> = taken.collect();
+        taken.into_iter().find(|(_, came)| *came).map(|(watched, _)| watched.name.clone())
     }
 
     /// Fires every trip as soon as a signal comes, whatever the rest of the program waits for.
     fn trip(&self, mut incoming: Incoming) {
         for number in incoming.forever() {
-            let come = WATCHED.iter().zip(&self.repeated).find(|(own, _)| own.number == number);
-            let Some((watched, repeated)) = come else { continue };
-            // Off is sent once for each signal: more would only cut into what is being confirmed.
-            if !repeated.swap(false, Ordering::SeqCst) {
-                trip::fire_all(watched.name);
-            }
+            let come = self.0.iter().find(|own| own.number == number);
+            trip::fire_all(come.map_or("a signal", |own| &own.name));
         }
     }
 
-    /// Sends a signal that nobody took notice of once more: one that comes after the last look at its flag, and just
+    /// Wakes the prompt for a signal that nobody took notice of: one that comes after the last look at its flag, and just
     /// before the prompt waits for a key, wakes nobody.
-    fn repeat(&self) {
-        let mut before = [false; WATCHED.len()];
+    fn nudge(&self) {
+        let mut before = false;
         loop {
             thread::sleep(UNNOTICED);
-            let now = self.came.each_ref().map(|came| came.load(Ordering::SeqCst));
-            let unnoticed = before.into_iter().zip(now).map(|(before, now)| before && now);
-            for ((watched, repeated), unnoticed) in
-                WATCHED.iter().zip(&self.repeated).zip(unnoticed)
-            {
-                if unnoticed {
-                    repeated.store(watched.fires, Ordering::SeqCst);
-                    // A process may always signal itself.
-                    let _ = kill_process(getpid(), watched.signal);
-                }
+            let now = self.0.iter().any(|watched| watched.came.load(Ordering::SeqCst));
+            if before && now {
+                // A process may always signal itself.
+                let _ = kill_process(getpid(), NUDGE);
             }
             before = now;
         }
@@ -123,35 +142,43 @@ mod tests {
     }
 
     #[test]
-    fn a_signal_fires_the_trip_once_and_its_flag_is_repeated_until_it_is_taken() {
+    fn every_signal_that_ends_or_suspends_fires_the_trip_once_and_is_told_as_itself() {
         let _alone = trip::alone();
         let signals = Signals::watch().unwrap();
         let handle = TripHandle::default();
         trip::on_panic(&handle);
+        for (fires, watched) in (1..).zip(signals.0.iter()) {
+            // To the process and not to this thread, as anybody else would send it.
+            let mut kill = std::process::Command::new("kill");
+            kill.args([format!("-{}", watched.number), std::process::id().to_string()]);
+            assert!(kill.status().unwrap().success(), "{}", watched.name);
+            until(&watched.name, || handle.has_fired());
+            assert_eq!(handle.fired().unwrap().reason, watched.name);
+            until(&watched.name, || signals.take().as_ref() == Some(&watched.name));
+            assert_eq!(handle.fires(), fires, "{}", watched.name);
+            assert!(handle.rearm(fires));
+        }
+        assert_eq!(signals.0.len(), NAMED.len() + 31);
+    }
+
+    #[test]
+    fn the_prompt_is_woken_until_the_signal_is_taken_and_the_trip_fires_once() {
+        let _alone = trip::alone();
+        let signals = Signals::watch().unwrap();
+        let handle = TripHandle::default();
+        trip::on_panic(&handle);
+        let nudged = Arc::new(AtomicBool::new(false));
+        signal_hook::flag::register(NUDGE.as_raw(), Arc::clone(&nudged)).unwrap();
         kill_process(getpid(), Signal::TERM).unwrap();
-        until("fired", || handle.has_fired());
-        assert_eq!(handle.fired().unwrap().reason, "SIGTERM");
-        // It is repeated more than once in that time, and the trip is not fired again.
-        let incoming = Arc::new(AtomicBool::new(false));
-        signal_hook::flag::register(SIGTERM, Arc::clone(&incoming)).unwrap();
-        until("repeated", || incoming.load(Ordering::SeqCst));
-        thread::sleep(UNNOTICED * 3);
+        for _ in 0..2 {
+            until("woken", || nudged.swap(false, Ordering::SeqCst));
+        }
         assert_eq!(handle.fires(), 1);
-        assert_eq!(signals.take(), Some("SIGTERM"));
-        // One more repetition may have been under way.
+        assert_eq!(signals.take().as_deref(), Some("SIGTERM"));
+        // One more may have been under way.
         thread::sleep(UNNOTICED * 2);
-        signals.take();
-
-        // A key that suspends is told, and fires nothing.
-        assert!(handle.rearm(1));
-        kill_process(getpid(), Signal::TSTP).unwrap();
-        until("told", || signals.take() == Some("SIGTSTP"));
-        thread::sleep(UNNOTICED / 2);
-        assert!(!handle.has_fired());
-
-        // Another of the same kind fires again.
-        kill_process(getpid(), Signal::TERM).unwrap();
-        until("fired", || handle.has_fired());
-        until("told", || signals.take() == Some("SIGTERM"));
+        nudged.store(false, Ordering::SeqCst);
+        thread::sleep(UNNOTICED * 3);
+        assert!(!nudged.load(Ordering::SeqCst));
     }
 }

@@ -2,6 +2,7 @@
 
 use std::time::Duration;
 
+use super::clock::Clock;
 use super::front::{Reply, Span, Standing, View};
 use super::live::{Attendance, Due, Values};
 use super::session::{Session, nobody_to_ask};
@@ -67,7 +68,7 @@ impl<D: Disk> Session<'_, D> {
                 return Some(Cut::Event(event));
             }
             let standing = Standing { now_ms, ..Standing::default() };
-            if let Some(cut) = look(self.front, attendance, standing) {
+            if let Some(cut) = look(self.front, &self.clock, attendance, standing) {
                 return Some(cut);
             }
             let left = span.until_ms - now_ms;
@@ -89,7 +90,8 @@ impl<D: Disk> Session<'_, D> {
             }
             let now_ms = clock.now().elapsed_ms;
             let shown = values.words(guards, live);
-            cut = look(front, attendance, Standing { now_ms, shown, ..Standing::default() });
+            let standing = Standing { now_ms, shown, ..Standing::default() };
+            cut = look(front, clock, attendance, standing);
             if cut.is_some() || now_ms >= span.until_ms { Go::Enough } else { Go::On }
         });
         self.keep(question, watched, from_ms.saturating_sub(span.from_ms), cut)
@@ -193,7 +195,7 @@ impl<D: Disk> Session<'_, D> {
             let shown = values.words(&guards, live);
             let left_ms = slow(now_ms.saturating_sub(from_ms), over_ms, live.taken);
             let standing = Standing { now_ms, shown, left_ms, presence_within_ms: None };
-            cut = look(front, Attendance::new(None, now_ms), standing);
+            cut = look(front, clock, Attendance::new(None, now_ms), standing);
             if cut.is_some() || live.arrived { Go::Enough } else { Go::On }
         });
         clock.saunter();
@@ -274,12 +276,17 @@ pub(super) enum Cut {
 /// One look at keys, signals and whether somebody is there.
 fn look(
     front: &mut dyn super::front::Front,
+    clock: &Clock,
     attendance: Attendance,
     mut standing: Standing,
 ) -> Option<Cut> {
     match attendance.due(standing.now_ms) {
         Due::Nothing => {}
-        Due::Within(ms) => standing.presence_within_ms = Some(ms),
+        Due::Within(ms) => {
+            // A person takes as long to answer in a rehearsal as anywhere.
+            clock.saunter();
+            standing.presence_within_ms = Some(ms);
+        }
         Due::Unattended(ms) => return Some(Cut::Unattended(ms)),
     }
     front.live(&standing).map(Cut::Reply)
@@ -335,7 +342,8 @@ fn later(mut trace: Trace, offset_ms: u64) -> Trace {
 
 #[cfg(test)]
 mod tests {
-    use super::{Refusals, slow};
+    use super::*;
+    use crate::cli::front::tests::Looking;
 
     #[test]
     fn an_instrument_is_refused_three_times_in_a_row_and_not_for_ever() {
@@ -357,5 +365,20 @@ mod tests {
         assert_eq!(slow(5_000, 20_000, 0.01), Some(495_000));
         // Its time is over, and half of it is left.
         assert_eq!(slow(40_000, 20_000, 0.5), Some(40_000));
+    }
+
+    #[test]
+    fn a_person_has_as_long_to_answer_in_a_rehearsal_as_anywhere() {
+        let clock = Clock::real().rehearsing();
+        clock.hurry(&Work::Hold);
+        assert!(clock.bench().speed() > 1.0);
+        let presence = Presence { every_ms: 600_000, grace_ms: 60_000 };
+        let attendance = Attendance::new(Some(presence), 0);
+        let mut front = Looking::default();
+        let standing = |now_ms| Standing { now_ms, ..Standing::default() };
+        assert!(look(&mut front, &clock, attendance, standing(599_999)).is_none());
+        assert!(clock.bench().speed() > 1.0);
+        assert!(look(&mut front, &clock, attendance, standing(600_001)).is_none());
+        assert!((clock.bench().speed() - 1.0).abs() < f64::EPSILON);
     }
 }

@@ -4,6 +4,7 @@ use std::io::{self, IsTerminal, PipeReader, Write as _};
 
 use console::Term;
 use rustix::event::{PollFd, PollFlags, Timespec, poll};
+use rustix::process::getpgrp;
 use rustix::termios::{self, LocalModes, OptionalActions, OutputModes, QueueSelector, Termios};
 
 use crate::diagnostic::Style;
@@ -73,13 +74,25 @@ pub(super) fn clear() {
 
 /// Tells whether a person can be asked here.
 pub(super) fn is_interactive() -> bool {
-    io::stdin().is_terminal() && io::stderr().is_terminal()
+    io::stdin().is_terminal() && io::stderr().is_terminal() && is_in_foreground()
+}
+
+/// Tells whether the keys that are typed come here, and not to a shell that has put this program into the background.
+pub(super) fn is_in_foreground() -> bool {
+    // A terminal that knows no foreground is that of nobody else.
+    termios::tcgetpgrp(io::stdin()).map_or(true, |group| group == getpgrp())
 }
 
 /// Throws away what was typed before the question was on the screen.
 pub(super) fn discard_typed_ahead() {
     // Where it cannot be done there is no terminal, and nothing is read either.
     let _ = termios::tcflush(io::stdin(), QueueSelector::IFlush);
+}
+
+/// Tells whether the other end of a pipe was closed.
+pub(super) fn is_closed(pipe: &PipeReader) -> bool {
+    let now = Timespec { tv_sec: 0, tv_nsec: 0 };
+    poll(&mut [PollFd::new(pipe, PollFlags::IN)], Some(&now)).is_ok_and(|count| count > 0)
 }
 
 /// Waits for a key, or for the other end of a pipe to be closed; tells whether there is a key to read.

@@ -2,11 +2,12 @@
 
 use std::io::{self, Read as _, Write as _};
 use std::os::unix::net::UnixStream;
-use std::time::Duration;
+use std::time::Instant;
 
 use ssh_key::{PublicKey, Signature, SshSig};
 
 use super::HASH;
+use super::outside::PATIENCE;
 use crate::signature::NAMESPACE;
 
 const REQUEST_IDENTITIES: u8 = 11;
@@ -16,9 +17,6 @@ const SIGN_RESPONSE: u8 = 14;
 
 /// The longest answer that is read (bytes); OpenSSH's own agent sends no longer one.
 const ANSWER_MAX: usize = 256 * 1024;
-
-/// How long an agent may take: it may ask its person to confirm.
-const PATIENCE: Duration = Duration::from_secs(60);
 
 /// A connection to the agent of whoever started the program.
 pub(super) struct Agent {
@@ -31,8 +29,6 @@ impl Agent {
     pub(super) fn holding(allowed: &[Vec<u8>]) -> Option<(Self, Vec<u8>)> {
         let socket = std::env::var_os("SSH_AUTH_SOCK").filter(|path| !path.is_empty())?;
         let mut agent = Self { stream: UnixStream::connect(socket).ok()? };
-        agent.stream.set_read_timeout(Some(PATIENCE)).ok()?;
-        agent.stream.set_write_timeout(Some(PATIENCE)).ok()?;
         let held = agent.keys().ok()?;
         let key = allowed.iter().find(|key| held.contains(key))?.clone();
         Some((agent, key))
@@ -71,21 +67,41 @@ impl Agent {
 
     /// Sends a message and gives what follows the kind of its answer, which has to be this.
     fn ask(&mut self, message: &[u8], kind: u8) -> io::Result<Vec<u8>> {
+        let by = Instant::now() + PATIENCE;
         let mut framed = Vec::new();
         put(&mut framed, message);
+        self.stream.set_write_timeout(Some(PATIENCE))?;
         self.stream.write_all(&framed)?;
         let mut length = [0; 4];
-        self.stream.read_exact(&mut length)?;
+        self.fill(&mut length, by)?;
         let length = usize::try_from(u32::from_be_bytes(length)).map_err(|_| garbled())?;
         if length == 0 || length > ANSWER_MAX {
             return Err(garbled());
         }
         let mut answer = vec![0; length];
-        self.stream.read_exact(&mut answer)?;
+        self.fill(&mut answer, by)?;
         match answer.split_first() {
             Some((first, rest)) if *first == kind => Ok(rest.to_vec()),
             _ => Err(io::Error::other("it refused")),
         }
+    }
+
+    /// Reads until this is full: one time for the whole, however many pieces it comes in and whatever interrupts a read.
+    fn fill(&mut self, mut rest: &mut [u8], by: Instant) -> io::Result<()> {
+        while !rest.is_empty() {
+            let left = by.saturating_duration_since(Instant::now());
+            if left.is_zero() {
+                return Err(io::ErrorKind::TimedOut.into());
+            }
+            self.stream.set_read_timeout(Some(left))?;
+            match self.stream.read(rest) {
+                Ok(0) => return Err(io::ErrorKind::UnexpectedEof.into()),
+                Ok(count) => rest = rest.get_mut(count..).unwrap_or_default(),
+                Err(error) if error.kind() == io::ErrorKind::Interrupted => {}
+                Err(error) => return Err(error),
+            }
+        }
+        Ok(())
     }
 }
 
@@ -120,6 +136,7 @@ mod tests {
     #![expect(clippy::unwrap_used, clippy::indexing_slicing, reason = "a test fails loudly")]
 
     use std::thread;
+    use std::time::Duration;
 
     use super::*;
 
@@ -151,6 +168,24 @@ mod tests {
             put(&mut body, part.as_bytes());
         }
         assert_eq!(listed(&framed(&body)).unwrap(), [b"one".to_vec(), b"two".to_vec()]);
+    }
+
+    #[test]
+    fn an_answer_that_comes_in_drops_has_one_time_for_the_whole() {
+        let (stream, mut other) = UnixStream::pair().unwrap();
+        let dripping = thread::spawn(move || {
+            while other.write_all(&[0]).is_ok() {
+                thread::sleep(Duration::from_millis(20));
+            }
+        });
+        let begun = Instant::now();
+        let error = Agent { stream }.fill(&mut [0; 1000], begun + Duration::from_millis(200));
+        assert!(matches!(
+            error.unwrap_err().kind(),
+            io::ErrorKind::TimedOut | io::ErrorKind::WouldBlock
+        ));
+        assert!(begun.elapsed() < Duration::from_secs(5));
+        dripping.join().unwrap();
     }
 
     #[test]

@@ -1,7 +1,9 @@
 //! The session's part in signing: who signs what, and what comes of it.
 
+use std::io::PipeReader;
+
 use super::{NoSignature, Signing};
-use crate::cli::front::Reply;
+use crate::cli::front::Front;
 use crate::cli::screen;
 use crate::cli::session::Session;
 use crate::diagnostic::clean_lines;
@@ -28,7 +30,8 @@ impl<D: Disk> Session<'_, D> {
         let origin = self.front.origin();
         let signer = question.signer.clone().unwrap_or_else(|| text.clone());
         let wanted = question.sign.map(|meaning| (meaning, signer));
-        let (asked, answer) = (key.clone(), text.clone());
+        let answer = text.clone();
+        let asked = (question, key.clone());
         let answered = move |signatures: Vec<Signature>| Event::Entered {
             key: key.clone(),
             text: text.clone(),
@@ -53,7 +56,8 @@ impl<D: Disk> Session<'_, D> {
             remarks: remarks.clone(),
             signatures,
         };
-        let event = self.signed(HAND_OVER, &answer, both.to_vec(), &handed_over);
+        let event =
+            self.signed(&(question, HAND_OVER.to_owned()), &answer, both.to_vec(), &handed_over);
         if event.is_none() {
             let words = screen::still_there(&question.person);
             self.front.show(&clean_lines(&format!("  {words}\n")));
@@ -65,7 +69,7 @@ impl<D: Disk> Session<'_, D> {
     /// somebody that nobody knows: the runner says why. What stops the run does not wait for it.
     fn signed(
         &mut self,
-        question: &str,
+        asked: &(&Question, String),
         answer: &str,
         wanted: Vec<(Meaning, String)>,
         event: &dyn Fn(Vec<Signature>) -> Event,
@@ -76,15 +80,21 @@ impl<D: Disk> Session<'_, D> {
             wanted.iter().map(|(meaning, name)| self.blank(&signing, *meaning, name)).collect();
         let event = match blank {
             Some(blank) if self.is_signable(&event(blank.clone())) => {
-                let signatures = blank
-                    .into_iter()
-                    .map(|blank| self.signature(&signing, (question, answer), blank));
+                let signatures =
+                    blank.into_iter().map(|blank| self.signature(&signing, (asked, answer), blank));
                 signatures.collect::<Result<Vec<_>, _>>().map(event)
             }
             _ => Ok(event(Vec::new())),
         };
         self.signing = Some(signing);
-        event.map_or_else(|none| self.not_signed(none), Some)
+        match event {
+            Ok(event) => Some(event),
+            Err(Instead::Event(event)) => event,
+            Err(Instead::Told(words)) => {
+                self.front.show(&clean_lines(&format!("  NOT SIGNED: {words}.\n")));
+                None
+            }
+        }
     }
 
     fn is_signable(&self, event: &Event) -> bool {
@@ -104,41 +114,52 @@ impl<D: Disk> Session<'_, D> {
     fn signature(
         &mut self,
         signing: &Signing,
-        (question, answer): (&str, &str),
+        ((question, asked), answer): (&(&Question, String), &str),
         blank: Signature,
-    ) -> Result<Signature, NoSignature> {
-        let told = |words: String| NoSignature::Told(words);
+    ) -> Result<Signature, Instead> {
+        let told = Instead::Told;
         let run = self.run.as_ref().map(|run| run.opening.run.clone()).unwrap_or_default();
         let person = signing.authority.find(&blank.principal);
         let person = person.ok_or_else(|| told(format!("nobody is {}", blank.principal)))?;
         let title = format!("  {} signs: {}.\n", blank.name, blank.meaning.words());
         self.front.show(&clean_lines(&title));
         let allowed = signing.authority.signers().keys(&blank.principal, self.clock.now().wall);
-        let key = signing.unlocked(person, &allowed, self.front)?;
+        let key =
+            self.had(question, |front, ended| signing.unlocked(person, allowed, (front, ended)))?;
         let mut signature = Signature { at: self.clock.now().wall, ..blank };
         let (line, after) = (self.journal.lines() + 1, self.journal.head().to_owned());
-        let (run, after) = (run.as_str(), after.as_str());
-        let unsigned = Statement { run, line, after, question, answer, signature: &signature };
-        let armored = key.sign(&unsigned.to_string()).map_err(told)?;
-        signature.armored = armored;
-        let signed = Statement { run, line, after, question, answer, signature: &signature };
+        let (run, after, asked) = (run.as_str(), after.as_str(), asked.as_str());
+        let unsigned = signature.clone();
+        let unsigned =
+            Statement { run, line, after, question: asked, answer, signature: &unsigned };
+        let text = unsigned.to_string();
+        signature.armored = self.had(question, |front, ended| key.sign(text, (front, ended)))?;
+        let signed = Statement { signature: &signature, ..unsigned };
         let fingerprint = signing.authority.holds(&signed);
         let fingerprint = fingerprint.map_err(|flaw| told(flaw.to_string()))?;
         self.front.show(&clean_lines(&format!("  Signed with {fingerprint}.\n")));
         Ok(signature)
     }
 
-    /// Says why nothing was signed, or tells what came in between.
-    fn not_signed(&mut self, none: NoSignature) -> Option<Event> {
-        match none {
-            NoSignature::Told(words) => {
-                self.front.show(&clean_lines(&format!("  NOT SIGNED: {words}.\n")));
-                None
-            }
-            NoSignature::Reply(Reply::Interrupted(signal)) => Some(Event::Interrupted { signal }),
-            NoSignature::Reply(_) => {
-                Some(Event::Abandoned { reason: "the terminal is gone".to_owned() })
-            }
-        }
+    /// Has somebody asked outside the program: nothing that may happen meanwhile waits for the answer.
+    fn had<T>(
+        &mut self,
+        question: &Question,
+        ask: impl FnOnce(&mut dyn Front, Option<&PipeReader>) -> Result<T, NoSignature>,
+    ) -> Result<T, Instead> {
+        let had = self.beside(question, |front, ended| match ask(front, ended) {
+            Ok(had) => Ok(Ok(had)),
+            Err(NoSignature::Told(words)) => Ok(Err(words)),
+            Err(NoSignature::Reply(reply)) => Err(reply),
+        });
+        had.map_err(Instead::Event)?.map_err(Instead::Told)
     }
+}
+
+/// What there is in place of a signature.
+enum Instead {
+    /// Why it could not be had, in words for the person.
+    Told(String),
+    /// What came in between; nothing when the question has to be put again.
+    Event(Option<Event>),
 }

@@ -1,10 +1,11 @@
 //! A person's private key in a file, protected by a passphrase.
 
-use std::io::Read as _;
+use std::io::{PipeReader, Read as _};
 use std::path::Path;
 
 use ssh_key::PrivateKey;
 
+use super::outside::asked;
 use super::{NoSignature, TRIES};
 use crate::cli::file;
 use crate::cli::front::Front;
@@ -39,22 +40,28 @@ impl KeyFile {
     }
 
     /// Unlocks it with the passphrase of the person it belongs to. An empty line gives up.
-    pub(super) fn unlock(self, front: &mut dyn Front) -> Result<PrivateKey, NoSignature> {
+    pub(super) fn unlock(
+        self,
+        (front, ended): (&mut dyn Front, Option<&PipeReader>),
+    ) -> Result<Box<PrivateKey>, NoSignature> {
         if !self.key.is_encrypted() {
-            return Ok(self.key);
+            return Ok(Box::new(self.key));
         }
         let title = format!("  Key {}. Enter alone: not now.\n", self.name);
         front.show(&clean_lines(&title));
         for _ in 0..TRIES {
-            let Some(passphrase) = front.passphrase().map_err(NoSignature::Reply)? else {
+            let Some(passphrase) = front.passphrase(ended).map_err(NoSignature::Reply)? else {
                 let words = format!("a script can't unlock {}: use an ssh-agent", self.name);
                 return Err(NoSignature::Told(words));
             };
             if passphrase.is_empty() {
                 return Err(NoSignature::Told("no passphrase was given".to_owned()));
             }
-            if let Ok(key) = self.key.decrypt(&passphrase) {
-                return Ok(key);
+            // To try one takes a while on purpose.
+            let locked = self.key.clone();
+            let tried = move || Ok(locked.decrypt(&passphrase).ok());
+            if let Some(key) = asked("the key", (&mut *front, ended), tried)? {
+                return Ok(Box::new(key));
             }
             front.show("  That is not its passphrase.\n");
         }

@@ -3,15 +3,18 @@
 mod agent;
 mod at_bench;
 mod key_file;
+mod outside;
 mod shop;
 mod walk;
 
-use std::path::PathBuf;
+use std::io::PipeReader;
+use std::path::{Path, PathBuf};
 
 use ssh_key::{HashAlg, LineEnding, SshSig};
 
 use self::agent::Agent;
 use self::key_file::KeyFile;
+use self::outside::asked;
 pub(super) use self::shop::shop;
 pub(super) use self::walk::Walk;
 use super::front::{Front, Reply};
@@ -45,6 +48,7 @@ enum NoSignature {
 /// What signs.
 enum Key {
     Agent(Agent, Vec<u8>),
+    Locked(Box<KeyFile>),
     File(Box<ssh_key::PrivateKey>),
 }
 
@@ -59,44 +63,58 @@ impl Signing {
     fn unlocked(
         &self,
         person: &Person,
-        allowed: &[Vec<u8>],
-        front: &mut dyn Front,
+        allowed: Vec<Vec<u8>>,
+        (front, ended): (&mut dyn Front, Option<&PipeReader>),
     ) -> Result<Key, NoSignature> {
-        let told = |words: String| Err(NoSignature::Told(words));
-        let id = person.id.as_str();
+        let id = person.id.as_str().to_owned();
         if allowed.is_empty() {
-            return told(format!(
-                "the file of allowed signers has no key of {id} that is valid now"
-            ));
+            let words = format!("the file of allowed signers has no key of {id} that is valid now");
+            return Err(NoSignature::Told(words));
         }
-        if let Some((agent, key)) = Agent::holding(allowed) {
-            return Ok(Key::Agent(agent, key));
+        let path = person.key.as_ref().map(|path| self.keys.join(path.as_str()));
+        let named = person.key.as_ref().map(|path| path.as_str().to_owned());
+        let find = move || Key::found(&id, &allowed, path.as_deref().zip(named.as_deref()));
+        match asked("the ssh-agent", (&mut *front, ended), find)? {
+            Key::Locked(file) => file.unlock((front, ended)).map(Key::File),
+            key => Ok(key),
         }
-        let Some(path) = &person.key else {
-            return told(format!(
-                "no key of {id} is in an ssh-agent, and the people file names no key file: \
-                 `ssh-add` the key, then answer again"
-            ));
-        };
-        let file = KeyFile::read(&self.keys.join(path.as_str())).map_err(NoSignature::Told)?;
-        if !file.is_one_of(allowed) {
-            let path = path.as_str();
-            return told(format!("{path} is no key of {id} in the file of allowed signers"));
-        }
-        file.unlock(front).map(|key| Key::File(Box::new(key)))
     }
 }
 
 impl Key {
+    /// A key of this person in the agent, or in the file that the people file names.
+    fn found(id: &str, allowed: &[Vec<u8>], file: Option<(&Path, &str)>) -> Result<Self, String> {
+        if let Some((agent, key)) = Agent::holding(allowed) {
+            return Ok(Self::Agent(agent, key));
+        }
+        let Some((path, named)) = file else {
+            return Err(format!(
+                "no key of {id} is in an ssh-agent, and the people file names no key file: \
+                 `ssh-add` the key, then answer again"
+            ));
+        };
+        let file = KeyFile::read(path)?;
+        if !file.is_one_of(allowed) {
+            return Err(format!("{named} is no key of {id} in the file of allowed signers"));
+        }
+        Ok(Self::Locked(Box::new(file)))
+    }
+
     /// Signs a text, and gives the signature in its armour.
-    fn sign(self, text: &str) -> Result<String, String> {
-        let signed = match self {
-            Self::Agent(agent, key) => agent.sign(&key, text)?,
+    fn sign(
+        self,
+        text: String,
+        person: (&mut dyn Front, Option<&PipeReader>),
+    ) -> Result<String, NoSignature> {
+        let signed = move || match self {
+            Self::Agent(agent, key) => agent.sign(&key, &text),
             Self::File(key) => key
                 .sign(NAMESPACE, HASH, text.as_bytes())
-                .map_err(|error| format!("the key can't sign: {error}"))?,
+                .map_err(|error| format!("the key can't sign: {error}")),
+            Self::Locked(_) => Err("the key file is locked".to_owned()),
         };
-        armoured(&signed)
+        let signed = asked("the ssh-agent: confirm there if it asks", person, signed)?;
+        armoured(&signed).map_err(NoSignature::Told)
     }
 }
 

@@ -45,7 +45,7 @@ impl Asking {
 
     /// The signal that has come, if one has.
     pub(super) fn signal(&mut self) -> Option<String> {
-        self.signals.take().map(str::to_owned)
+        self.signals.take()
     }
 
     /// Asks for a thing to be done, and for the word that says so. Nothing but the word will do.

@@ -36,6 +36,8 @@ pub(crate) enum Fault {
     Delivers(f64),
     /// It stays on.
     IgnoresOff,
+    /// It stays off.
+    IgnoresOn,
 }
 
 #[derive(Debug, Default)]
@@ -158,7 +160,7 @@ impl State {
     /// Does as it is told; a question is answered.
     fn obey(&mut self, message: &str) -> Option<String> {
         match message {
-            "OUTP ON" => self.on = true,
+            "OUTP ON" => self.on |= self.fault != Some(Fault::IgnoresOn),
             "OUTP OFF" => self.on &= self.fault == Some(Fault::IgnoresOff),
             "*IDN?" => return Some(IDENTITY.to_owned()),
             "SYST:ERR?" => return Some("0,\"No error\"".to_owned()),

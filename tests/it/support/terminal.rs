@@ -10,7 +10,7 @@ use std::thread;
 use std::time::{Duration, Instant};
 
 use portable_pty::{CommandBuilder, MasterPty, PtySize, native_pty_system};
-use rustix::process::{Pid, Resource, Rlimit, Signal, kill_process, prlimit};
+use rustix::process::{Pid, Resource, Rlimit, prlimit};
 
 use super::call::environment;
 use super::{WATTSTEP, unwrapped};
@@ -83,9 +83,18 @@ impl Default for Seen {
 impl Terminal {
     /// Starts the program in this folder.
     pub(crate) fn start(folder: &Path, look: &Look, arguments: &[&str]) -> Self {
+        Self::running(WATTSTEP, folder, look, arguments)
+    }
+
+    /// Starts a shell with this script in this folder; `$WATTSTEP` is the program.
+    pub(crate) fn shell(folder: &Path, look: Look, script: &str) -> Self {
+        Self::running("bash", folder, &look.env("WATTSTEP", WATTSTEP), &["-c", script])
+    }
+
+    fn running(program: &str, folder: &Path, look: &Look, arguments: &[&str]) -> Self {
         let size = PtySize { rows: look.rows, cols: look.columns, pixel_width: 0, pixel_height: 0 };
         let pair = native_pty_system().openpty(size).unwrap();
-        let mut command = CommandBuilder::new(WATTSTEP);
+        let mut command = CommandBuilder::new(program);
         command.args(arguments);
         command.cwd(folder);
         command.env_clear();
@@ -194,14 +203,9 @@ impl Terminal {
 
     /// Sends a signal by its name, `TERM`.
     pub(crate) fn signal(&self, name: &str) {
-        let signal = match name {
-            "TERM" => Signal::TERM,
-            "HUP" => Signal::HUP,
-            "INT" => Signal::INT,
-            "KILL" => Signal::KILL,
-            _ => panic!("no test sends {name}"),
-        };
-        kill_process(self.pid(), signal).unwrap();
+        let mut kill = Command::new("kill");
+        kill.args([format!("-{name}"), self.process.to_string()]);
+        assert!(kill.status().unwrap().success(), "nobody takes {name}");
     }
 
     /// From now on no file that the program writes may grow beyond this.

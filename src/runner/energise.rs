@@ -4,10 +4,35 @@ use super::effect::{Advice, Effect, Expects, Notice, Setting};
 use super::machine::{Batch, Runner};
 use super::task::Task;
 use crate::formula::FormulaError;
-use crate::procedure::{Hazard, Stage};
-use crate::record::{Ceiling, Energy};
+use crate::procedure::act::Act;
+use crate::procedure::{Hazard, Stage, Step};
+use crate::record::{Ceiling, Energy, Source};
 
 impl Runner {
+    /// What the stage's source will deliver, while it is not on yet. After a stop, making safe comes next and nothing else.
+    pub(super) fn coming(&self, stage: &Stage) -> Option<String> {
+        let is_stopped = self.stop.is_some();
+        let is_dead = stage.source.value == Source::None;
+        if is_stopped || is_dead || self.energy.is_energised() || !self.comes_on_again() {
+            return None;
+        }
+        let ceiling = self.scope.ceiling.as_ref();
+        let ceiling = ceiling.map(|ceiling| format!(", up to {ceiling}")).unwrap_or_default();
+        Some(format!("{}{ceiling}", stage.source.words()))
+    }
+
+    /// Tells whether the source of the stage at hand still comes on, by what is left to be carried out in it.
+    fn comes_on_again(&self) -> bool {
+        let here = self.at.map(|at| at.stage);
+        self.tasks.iter().any(|task| match task {
+            Task::Clear | Task::Live | Task::Act { act: Act::Energise, .. } => true,
+            Task::Step(at) => {
+                Some(at.stage) == here && self.step_at(*at).is_some_and(Step::energises)
+            }
+            _ => false,
+        })
+    }
+
     pub(super) fn notice(&mut self, batch: &mut Batch, stage: usize, step: Option<usize>) {
         let task = Task::Notice { stage, step };
         let Some((name, hazard)) = self.hazard(stage, step) else { return };

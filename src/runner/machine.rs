@@ -12,9 +12,7 @@ use super::scope::Scope;
 use super::task::{StepAt, Task};
 use crate::procedure::act::Act;
 use crate::procedure::{BenchFile, Equipment, Procedure, Stage, Step, identity};
-use crate::record::{
-    Energy, Entry, Event, Fact, Mode, Moment, Opening, Outcome, Source, Span, Trace,
-};
+use crate::record::{Energy, Entry, Event, Fact, Mode, Moment, Opening, Outcome, Span, Trace};
 use crate::window::Rule;
 
 /// A run of a procedure on one piece of equipment.
@@ -334,30 +332,6 @@ impl Runner {
             steps: stage.steps.len(),
             coming: self.coming(stage),
         }
-    }
-
-    /// What the stage's source will deliver, while it is not on yet. After a stop, making safe comes next and nothing else.
-    fn coming(&self, stage: &Stage) -> Option<String> {
-        let is_stopped = self.stop.is_some();
-        let is_dead = stage.source.value == Source::None;
-        if is_stopped || is_dead || self.energy.is_energised() || !self.comes_on_again() {
-            return None;
-        }
-        let ceiling = self.scope.ceiling.as_ref();
-        let ceiling = ceiling.map(|ceiling| format!(", up to {ceiling}")).unwrap_or_default();
-        Some(format!("{}{ceiling}", stage.source.words()))
-    }
-
-    /// Tells whether the source of the stage at hand still comes on, by what is left to be carried out in it.
-    fn comes_on_again(&self) -> bool {
-        let here = self.at.map(|at| at.stage);
-        self.tasks.iter().any(|task| match task {
-            Task::Clear | Task::Live | Task::Act { act: Act::Energise, .. } => true,
-            Task::Step(at) => {
-                Some(at.stage) == here && self.step_at(*at).is_some_and(Step::energises)
-            }
-            _ => false,
-        })
     }
 
     pub(super) fn stage(&self) -> Option<&Stage> {

@@ -1,6 +1,6 @@
 //! Mains without a second person called, or a long wait on a live set that nobody watches.
 
-use super::flow::flows;
+use super::flow::{energises, flows};
 use super::words::mentions;
 use super::{Check, Subject};
 use crate::diagnostic::Finding;
@@ -20,8 +20,7 @@ fn run(subject: &Subject<'_>) -> Vec<Finding> {
 /// The first step that brings the mains on without anyone having been called.
 fn alone(procedure: &Procedure) -> Option<Finding> {
     let mut steps = procedure.steps();
-    let is_mains_on =
-        |stage: &Stage, step: &Step| stage.source.value.is_mains() && step.energises();
+    let is_mains_on = |stage: &Stage, step: &Step| stage.source.value.is_mains() && energises(step);
     let (stage, first) =
         steps.find(|(stage, step)| step.witness.is_some() || is_mains_on(stage, step))?;
     // A hold of the stage itself counts where it calls its person into reach.

@@ -1,7 +1,27 @@
-//! The bench's clock: that on the wall for real instruments; a rehearsal may let it run faster, or put it forward.
+//! The bench's clock: real time for real instruments; a rehearsal may let it run faster, or put it forward.
 
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
-use std::time::{Duration, Instant};
+use std::time::Duration;
+
+use rustix::time::{ClockId, clock_gettime};
+
+/// The time since the machine was started, with what it slept: charge leaks and people act while it sleeps.
+#[must_use]
+pub fn since_boot() -> Duration {
+    shown_by(ClockId::Boottime)
+}
+
+/// The time since the machine was started, without what it slept.
+#[must_use]
+pub fn awake_since_boot() -> Duration {
+    shown_by(ClockId::Monotonic)
+}
+
+fn shown_by(clock: ClockId) -> Duration {
+    let shown = clock_gettime(clock);
+    let (seconds, nanoseconds) = (u64::try_from(shown.tv_sec), u32::try_from(shown.tv_nsec));
+    Duration::new(seconds.unwrap_or(0), nanoseconds.unwrap_or(0))
+}
 
 /// Tells the bench's time since it was set up. All copies of it are one clock.
 #[derive(Clone, Debug)]
@@ -9,8 +29,8 @@ pub struct BenchClock(Arc<Mutex<State>>);
 
 #[derive(Debug)]
 struct State {
-    /// When its speed was last changed.
-    since: Instant,
+    /// When its speed was last changed, since the machine was started.
+    since: Duration,
     /// What it showed then.
     shown: Duration,
     /// Bench seconds in a real second.
@@ -19,13 +39,13 @@ struct State {
 
 impl State {
     fn now(&self) -> Duration {
-        self.shown + self.since.elapsed().mul_f64(self.speed)
+        self.shown + since_boot().saturating_sub(self.since).mul_f64(self.speed)
     }
 }
 
 impl Default for BenchClock {
     fn default() -> Self {
-        let state = State { since: Instant::now(), shown: Duration::ZERO, speed: 1.0 };
+        let state = State { since: since_boot(), shown: Duration::ZERO, speed: 1.0 };
         Self(Arc::new(Mutex::new(state)))
     }
 }
@@ -47,7 +67,7 @@ impl BenchClock {
     pub fn run_at(&self, speed: f64) {
         let mut state = self.state();
         if speed.is_finite() && speed > 0.0 {
-            *state = State { since: Instant::now(), shown: state.now(), speed };
+            *state = State { since: since_boot(), shown: state.now(), speed };
         }
     }
 
@@ -78,6 +98,13 @@ mod tests {
         let now = clock.now();
         assert!(now >= before + gone + Duration::from_secs(3600), "{now:?}");
         assert!(clock.now() - now < Duration::from_secs(60), "it still runs fast");
+    }
+
+    #[test]
+    fn the_time_that_a_machine_sleeps_counts() {
+        let (awake, all) = (awake_since_boot(), since_boot());
+        assert!(all >= awake, "{all:?} with the sleep, {awake:?} without");
+        assert!(since_boot() > all, "it goes on");
     }
 
     #[test]

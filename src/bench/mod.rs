@@ -17,7 +17,7 @@ pub mod watch;
 use std::fmt;
 use std::time::Duration;
 
-pub use clock::BenchClock;
+pub use clock::{BenchClock, awake_since_boot, since_boot};
 pub use manual::Manual;
 pub use trip::{Trip, TripHandle};
 

@@ -1,10 +1,11 @@
 //! A question, and what connected instruments are asked while it stands.
 
-use std::io::{self, PipeReader};
-use std::sync::mpsc::{self, RecvTimeoutError};
+use std::io;
+use std::sync::mpsc::{self, Receiver, RecvTimeoutError};
 use std::thread;
 use std::time::Duration;
 
+use super::beside::{Attendant, Beside};
 use super::front::{Front, Reply, View};
 use super::session::{Session, nobody_to_ask};
 use super::supervision::Cut;
@@ -17,40 +18,43 @@ use crate::runner::{Expects, Question};
 const LOOK: Duration = Duration::from_millis(100);
 
 impl<D: Disk> Session<'_, D> {
-    /// Puts a question while connected instruments are watched. What ends that comes before the answer, which then counts
-    /// no longer.
+    /// Puts a question while the clocks, the person's presence and connected instruments are watched. What ends that comes
+    /// before the answer, which then counts no longer.
     pub(super) fn put(&mut self, question: &Question) -> Result<Reply, Event> {
-        if question.guards.is_empty() && !self.has_outputs_to_ask(question) {
-            let Some(run) = &self.run else { return Err(nobody_to_ask()) };
-            return Ok(self.front.ask(question, View { procedure: &self.procedure, run }, None));
+        let is_watched = !question.guards.is_empty() || self.has_outputs_to_ask(question);
+        if self.front.takes_time() {
+            let ask = |front: &mut dyn Front, view: View<'_>, beside| {
+                front.ask(question, view, Some(beside))
+            };
+            let asked = self.watch_beside(question, is_watched, ask)?;
+            return self.before(question, asked);
         }
-        let (reply, watched) = if self.front.takes_time() {
-            self.watch_beside(question, |front, view, ended| {
-                front.ask(question, view, Some(ended))
-            })?
-        } else {
-            let Some(run) = &self.run else { return Err(nobody_to_ask()) };
-            let reply = self.front.ask(question, View { procedure: &self.procedure, run }, None);
-            // What an instrument reads is looked at behind the reading.
-            let is_read = reply == Reply::Measure;
-            (reply, if is_read { Watched::nothing() } else { self.look_over(question) })
-        };
-        self.before(question, reply, watched)
+        let Some(run) = &self.run else { return Err(nobody_to_ask()) };
+        let reply = self.front.ask(question, View { procedure: &self.procedure, run }, None);
+        // What an instrument reads is looked at behind the reading.
+        let is_over = !is_watched || reply == Reply::Measure;
+        let watched = if is_over { Watched::nothing() } else { self.look_over(question) };
+        self.before(question, Asked { reply, watched, found: None })
     }
 
     /// What comes before the reply, if anything does. What is no answer is kept all the same.
     fn before(
         &mut self,
         question: &Question,
-        reply: Reply,
-        mut watched: Watched,
+        Asked { reply, mut watched, found }: Asked<Reply>,
     ) -> Result<Reply, Event> {
         if watched.end == End::Asked {
             // A record of every thought would be long; what ended badly is kept.
             watched.traces.clear();
         }
         let is_kept = matches!(reply, Reply::Note(_) | Reply::Attach(_) | Reply::HandOver { .. });
-        match self.keep(question, watched, 0, Some(Cut::Reply(reply.clone()))) {
+        let is_sound = watched.end == End::Asked;
+        // An upset of the clocks is told once: it waits behind what the instruments found.
+        let later = found.clone().filter(|own| !is_sound && !own.is_answer());
+        let cut = found.map_or_else(|| Cut::Reply(reply.clone()), Cut::Event);
+        let kept = self.keep(question, watched, 0, Some(cut));
+        self.pending.extend(later);
+        match kept {
             Some(Cut::Event(event)) => {
                 let kept = if is_kept { self.event(question, reply) } else { None };
                 self.pending.extend(kept);
@@ -81,19 +85,20 @@ impl<D: Disk> Session<'_, D> {
     pub(super) fn beside<T>(
         &mut self,
         question: &Question,
-        ask: impl FnOnce(&mut dyn Front, Option<&PipeReader>) -> Result<T, Reply>,
+        ask: impl FnOnce(&mut dyn Front, Option<&Beside>) -> Result<T, Reply>,
     ) -> Result<T, Option<Event>> {
-        let is_watched = self.front.takes_time()
-            && (!question.guards.is_empty() || self.has_outputs_to_ask(question));
-        let (got, mut watched) = if is_watched {
-            self.watch_beside(question, |front, _, ended| ask(front, Some(&ended)))?
+        let is_watched = !question.guards.is_empty() || self.has_outputs_to_ask(question);
+        let Asked { reply: got, mut watched, found } = if self.front.takes_time() {
+            let ask = |front: &mut dyn Front, _: View<'_>, beside: Beside| ask(front, Some(&beside));
+            self.watch_beside(&without_presence(question), is_watched, ask)?
         } else {
-            (ask(self.front, None), Watched::nothing())
+            Asked { reply: ask(self.front, None), watched: Watched::nothing(), found: None }
         };
         if watched.end == End::Asked {
             watched.traces.clear();
         }
-        let cut = got.as_ref().err().cloned().map(Cut::Reply);
+        let cut = found.map(Cut::Event);
+        let cut = cut.or_else(|| got.as_ref().err().cloned().map(Cut::Reply));
         match self.keep(question, watched, 0, cut) {
             Some(Cut::Event(event)) => Err(Some(self.in_turn(event))),
             _ => got.map_err(|reply| self.event(question, reply)),
@@ -105,33 +110,58 @@ impl<D: Disk> Session<'_, D> {
     fn watch_beside<R>(
         &mut self,
         question: &Question,
-        ask: impl FnOnce(&mut dyn Front, View<'_>, PipeReader) -> R,
-    ) -> Result<(R, Watched), Event> {
+        is_watched: bool,
+        ask: impl FnOnce(&mut dyn Front, View<'_>, Beside) -> R,
+    ) -> Result<Asked<R>, Event> {
         let Some(run) = &self.run else { return Err(nobody_to_ask()) };
         let view = View { procedure: &self.procedure, run };
         let (bench, front) = (&mut self.bench, &mut *self.front);
         let work = Work::Stand { off_is_due: is_off_due(question) };
-        let (ended, ends) = io::pipe().map_err(failed)?;
+        let (mut attendant, beside) = Attendant::at(question, &self.clock).map_err(failed)?;
         let (answered, answers) = mpsc::channel::<()>();
         thread::scope(|scope| {
             let watching = thread::Builder::new().spawn_scoped(scope, move || {
-                // Closed when this thread is over, however that comes.
-                let _ends = ends;
-                bench.watch(&work, &question.guards, &mut |_| match answers.recv_timeout(LOOK) {
-                    Err(RecvTimeoutError::Timeout) => Go::On,
-                    Ok(()) | Err(RecvTimeoutError::Disconnected) => Go::Enough,
-                })
+                let mut found = None;
+                let mut look = || match is_answered(&answers) {
+                    true => Go::Enough,
+                    false => attendant.look(&mut found),
+                };
+                let watched = if is_watched {
+                    bench.watch(&work, &question.guards, &mut |_| look())
+                } else {
+                    while look() == Go::On {}
+                    Watched::nothing()
+                };
+                (watched, found)
             });
             let watching = watching.map_err(failed)?;
-            let reply = ask(front, view, ended);
+            let reply = ask(front, view, beside);
             drop(answered);
-            let watched = watching.join().unwrap_or_else(|_| Watched {
-                traces: Vec::new(),
-                end: End::Lost(not_watched("the program failed while it was watched".to_owned())),
+            let (watched, found) = watching.join().unwrap_or_else(|_| {
+                let why = "the program failed while it was watched".to_owned();
+                (Watched { traces: Vec::new(), end: End::Lost(not_watched(why)) }, None)
             });
-            Ok((reply, watched))
+            Ok(Asked { reply, watched, found })
         })
     }
+}
+
+/// What came of a question.
+struct Asked<R> {
+    reply: R,
+    watched: Watched,
+    /// What ended it beside the instruments.
+    found: Option<Event>,
+}
+
+/// Waits a little for the answer.
+fn is_answered(answers: &Receiver<()>) -> bool {
+    answers.recv_timeout(LOOK) != Err(RecvTimeoutError::Timeout)
+}
+
+/// The question without the call for presence: whoever is asked to sign is called by that, and each request ends by itself.
+fn without_presence(question: &Question) -> Question {
+    Question { presence: None, ..question.clone() }
 }
 
 fn is_off_due(question: &Question) -> bool {

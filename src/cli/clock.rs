@@ -1,11 +1,13 @@
 //! Time, from the two clocks of the bench computer, from a script, or from a rehearsal.
 
+use std::sync::{Mutex, PoisonError};
 use std::time::Duration;
 
 use chrono::Local;
 
+use super::vigil::Vigil;
 use crate::bench::{BenchClock, Work};
-use crate::record::Moment;
+use crate::record::{Event, Moment};
 
 /// The longest sleep between two looks at the signals.
 const NAP: Duration = Duration::from_millis(100);
@@ -24,6 +26,8 @@ pub(super) struct Clock {
     skips: bool,
     /// How many times as fast it runs while time passes.
     hurries: Hurry,
+    /// Looked at from the thread that asks and from the one that watches.
+    vigil: Mutex<Vigil>,
 }
 
 /// How many times as fast a clock runs while time passes.
@@ -36,7 +40,8 @@ struct Hurry {
 impl Clock {
     /// Real time.
     pub(super) fn real() -> Self {
-        Self { bench: BenchClock::default(), skips: false, hurries: Hurry { hold: 1.0, ramp: 1.0 } }
+        let (hurries, vigil) = (Hurry { hold: 1.0, ramp: 1.0 }, Mutex::default());
+        Self { bench: BenchClock::default(), skips: false, hurries, vigil }
     }
 
     /// Time that does not make a script wait.
@@ -53,6 +58,12 @@ impl Clock {
         Self { hurries, ..self }
     }
 
+    /// The same time, with this for a vigil over the clocks of the machine.
+    #[cfg(test)]
+    pub(super) fn with(self, vigil: Vigil) -> Self {
+        Self { vigil: Mutex::new(vigil), ..self }
+    }
+
     /// The bench's clock that it goes by.
     pub(super) fn bench(&self) -> &BenchClock {
         &self.bench
@@ -62,6 +73,16 @@ impl Clock {
     pub(super) fn now(&self) -> Moment {
         let elapsed_ms = u64::try_from(self.bench.now().as_millis()).unwrap_or(u64::MAX);
         Moment { wall: Local::now().fixed_offset(), elapsed_ms }
+    }
+
+    /// What has come between: a sleep of the machine, or a wall clock that was set. It is told once.
+    pub(super) fn upset(&self) -> Option<Event> {
+        self.vigil.lock().unwrap_or_else(PoisonError::into_inner).upset()
+    }
+
+    /// Begins to look out for that: what came before a sitting is of no interest to it.
+    pub(super) fn begin_vigil(&self) {
+        self.vigil.lock().unwrap_or_else(PoisonError::into_inner).begin();
     }
 
     /// Lets time pass quickly where it is only simulated.

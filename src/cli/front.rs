@@ -1,8 +1,8 @@
 //! What a session needs of whoever answers its questions.
 
-use std::io::PipeReader;
 use std::path::PathBuf;
 
+use super::beside::Beside;
 use crate::diagnostic::Style;
 use crate::procedure::Procedure;
 use crate::record::{Energy, Entry, Mode, Origin, Outcome, Run};
@@ -81,15 +81,15 @@ pub(super) trait Front {
     /// Whether its answers take time, as a person's do.
     fn takes_time(&self) -> bool;
 
-    /// Puts a question and brings the reply back. When the other end of `ended` is closed there is nothing to wait for.
-    fn ask(&mut self, question: &Question, view: View<'_>, ended: Option<PipeReader>) -> Reply;
+    /// Puts a question and brings the reply back. Who stands `beside` it may end it.
+    fn ask(&mut self, question: &Question, view: View<'_>, beside: Option<Beside>) -> Reply;
 
-    /// Asks for a passphrase without showing it; nothing where nobody can be asked. When the other end of `ended` is closed
-    /// there is nothing to wait for.
+    /// Asks for a passphrase without showing it; nothing where nobody can be asked. When who stands beside it has
+    /// ended it, there is nothing to wait for.
     ///
     /// # Errors
     /// What came instead.
-    fn passphrase(&mut self, ended: Option<&PipeReader>) -> Result<Option<String>, Reply> {
+    fn passphrase(&mut self, ended: Option<&Beside>) -> Result<Option<String>, Reply> {
         let _ = ended;
         Ok(None)
     }
@@ -156,7 +156,7 @@ pub(super) mod tests {
             true
         }
 
-        fn ask(&mut self, _: &Question, _: View<'_>, _: Option<PipeReader>) -> Reply {
+        fn ask(&mut self, _: &Question, _: View<'_>, _: Option<Beside>) -> Reply {
             Reply::Cut
         }
 

@@ -1,9 +1,10 @@
 //! One typed line, key by key: what else may end the wait for a key is waited for beside the keyboard.
 
-use std::io::{self, PipeReader};
+use std::io;
 
 use console::{Key, Term, measure_text_width};
 
+use super::beside::{Beside, Word};
 use super::terminal::{Raw, wait_for_key};
 
 /// What came of it.
@@ -11,12 +12,12 @@ use super::terminal::{Raw, wait_for_key};
 pub(super) enum Typed {
     /// A line that ended in Enter.
     Whole(String),
-    /// What stood there when the other end of the pipe was closed.
+    /// What stood there when it was ended from beside.
     Cut(String),
 }
 
 /// Takes a line behind a prompt.
-pub(super) fn read(prompt: &str, or_closed: Option<&PipeReader>) -> io::Result<Typed> {
+pub(super) fn read(prompt: &str, beside: Option<&Beside>) -> io::Result<Typed> {
     let term = Term::stderr();
     if !term.is_term() {
         return Err(io::Error::new(io::ErrorKind::NotConnected, "not a terminal"));
@@ -26,9 +27,16 @@ pub(super) fn read(prompt: &str, or_closed: Option<&PipeReader>) -> io::Result<T
     term.write_str(&line.prompt)?;
     term.flush()?;
     loop {
-        if !wait_for_key(or_closed)? {
-            line.go_to(line.chars.len())?;
-            return Ok(Typed::Cut(line.text()));
+        match wait_for_key(beside)? {
+            None => beside.into_iter().for_each(Beside::key),
+            Some(Word::Call) => {
+                line.call("ARE YOU THERE? Press any key.")?;
+                continue;
+            }
+            Some(Word::End) => {
+                line.go_to(line.chars.len())?;
+                return Ok(Typed::Cut(line.text()));
+            }
         }
         match term.read_key()? {
             Key::Enter => {
@@ -91,6 +99,15 @@ impl<'a> Line<'a> {
         self.term.write_str(char.encode_utf8(&mut [0; 4]))?;
         self.row = self.place(self.at).0;
         self.break_full_row()
+    }
+
+    /// Writes words above the line, with a bell; what is typed stays as it is.
+    fn call(&mut self, words: &str) -> io::Result<()> {
+        self.term.move_cursor_up(std::mem::take(&mut self.row))?;
+        self.term.write_str("\r")?;
+        self.term.clear_to_end_of_screen()?;
+        self.term.write_line(&format!("\x07  {words}"))?;
+        self.draw()
     }
 
     /// Writes the whole line anew.

@@ -8,6 +8,7 @@
 mod afterwards;
 mod answers;
 mod asking;
+mod beside;
 mod clock;
 mod cores;
 mod differing;
@@ -31,11 +32,14 @@ mod script;
 mod session;
 mod signal;
 mod signing;
+#[cfg(test)]
+mod sleeping;
 mod sources;
 mod staff;
 mod supervision;
 mod terminal;
 mod verb;
+mod vigil;
 
 use std::ffi::{OsStr, OsString};
 

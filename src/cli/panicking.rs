@@ -2,12 +2,14 @@
 #![expect(clippy::unwrap_used, reason = "a test fails loudly")]
 
 use std::fs;
-use std::io::PipeReader;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::{Path, PathBuf};
 
 use super::answers::Answers;
+use super::beside::Beside;
 use super::clock::Clock;
+use super::exit::Exit;
+use super::fault::Fault;
 use super::file;
 use super::front::{Front, Reply, Span, Standing, View};
 use super::opening::{self, Answering};
@@ -19,19 +21,20 @@ use crate::runner::{Expects, Question};
 
 /// Where it fails.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum Moment {
-    Question(&'static str),
-    Look(&'static str),
+pub(super) enum Moment<'a> {
+    Question(&'a str),
+    Look(&'a str),
 }
 
-/// Answers as a script does, and fails at its moment.
-struct Failing {
+/// Answers as a script does, and does something at its moments.
+struct Acting {
     answers: Answers,
-    moment: Moment,
+    takes_time: bool,
+    act: Box<dyn FnMut(Moment<'_>)>,
     waits_at: String,
 }
 
-impl Front for Failing {
+impl Front for Acting {
     fn origin(&self) -> Origin {
         Origin::Scripted
     }
@@ -44,13 +47,11 @@ impl Front for Failing {
 
     /// What is watched while a question stands has to end with it.
     fn takes_time(&self) -> bool {
-        matches!(self.moment, Moment::Question(_))
+        self.takes_time
     }
 
-    fn ask(&mut self, question: &Question, _: View<'_>, _: Option<PipeReader>) -> Reply {
-        if let Moment::Question(key) = self.moment {
-            assert_ne!(question.key, key, "the program fails on purpose");
-        }
+    fn ask(&mut self, question: &Question, _: View<'_>, _: Option<Beside>) -> Reply {
+        (self.act)(Moment::Question(&question.key));
         match &question.expects {
             Expects::Value { by: Some(_), .. } => Reply::Measure,
             Expects::Done => Reply::Done,
@@ -63,9 +64,7 @@ impl Front for Failing {
     }
 
     fn live(&mut self, _: &Standing) -> Option<Reply> {
-        if let Moment::Look(key) = self.moment {
-            assert_ne!(self.waits_at, key, "the program fails on purpose");
-        }
+        (self.act)(Moment::Look(&self.waits_at));
         None
     }
 
@@ -76,30 +75,47 @@ fn supporting(name: &str) -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/it/support").join(name)
 }
 
-/// Runs until it fails, and gives what the instruments got, in order.
-fn fail(moment: Moment) -> Vec<String> {
-    let folder = tempfile::tempdir().unwrap();
-    let log = folder.path().join("log");
+/// Runs on a simulated bench with this clock, in this folder, and writes what the instruments get to a file `log` there.
+pub(super) fn act(
+    folder: &Path,
+    clock: Clock,
+    takes_time: bool,
+    act: impl FnMut(Moment<'_>) + 'static,
+) -> Result<Exit, Fault> {
+    let log = folder.join("log");
     let (equipment, model) = (supporting("fed.equipment.yaml"), supporting("fed.simulated.yaml"));
     let wanted = Wanted { fault: None, model: Some(&model), log: Some(&log) };
     let quick = fs::read_to_string(supporting("fed.yaml")).unwrap();
     let quick = quick.replace("over: 4 min", "over: 20 s");
-    fs::write(folder.path().join("fed.yaml"), quick).unwrap();
-    let procedure = file::read(&folder.path().join("fed.yaml")).unwrap();
+    fs::write(folder.join("fed.yaml"), quick).unwrap();
+    let procedure = file::read(&folder.join("fed.yaml")).unwrap();
     let bench = Some(Path::new(SIMULATED));
     let files = opening::files(procedure, Some(&equipment), bench, wanted).unwrap();
     let answers = Answers::read(&file::read(&supporting("fed.answers.yaml")).unwrap()).unwrap();
     let answering = Answering {
-        front: Box::new(Failing { answers, moment, waits_at: String::new() }),
-        clock: Clock::skipping().rehearsing(),
+        front: Box::new(Acting {
+            answers,
+            takes_time,
+            act: Box::new(act),
+            waits_at: String::new(),
+        }),
+        clock: clock.rehearsing(),
         mode: Mode::Scripted,
         operator: Some("Kim Example-Tech (invented)".to_owned()),
     };
+    opening::start(files, folder, answering, Some(&log))
+}
+
+/// Runs until it fails, and gives what the instruments got, in order.
+fn fail(moment: Moment<'static>) -> Vec<String> {
+    let folder = tempfile::tempdir().unwrap();
+    let takes_time = matches!(moment, Moment::Question(_));
+    let fails = move |now: Moment<'_>| assert_ne!(now, moment, "the program fails on purpose");
     let failed = catch_unwind(AssertUnwindSafe(|| {
-        opening::start(files, folder.path(), answering, Some(&log)).unwrap()
+        act(folder.path(), Clock::skipping(), takes_time, fails).unwrap()
     }));
     assert!(failed.is_err(), "{moment:?} was never come to");
-    let log = fs::read_to_string(&log).unwrap();
+    let log = fs::read_to_string(folder.path().join("log")).unwrap();
     log.lines().map(|line| line.splitn(3, ' ').last().unwrap().to_owned()).collect()
 }
 

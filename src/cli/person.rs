@@ -1,6 +1,6 @@
 //! A person at the terminal.
 
-use std::io::{self, PipeReader};
+use std::io;
 use std::time::Duration;
 
 use console::{Key, Term, truncate_str};
@@ -8,6 +8,7 @@ use dialoguer::Select;
 use dialoguer::theme::SimpleTheme;
 use indicatif::{ProgressBar, ProgressStyle};
 
+use super::beside::{Beside, Word};
 use super::front::{Front, Reply, Span, Standing, View};
 use super::line::{self, Typed};
 use super::signal::Signals;
@@ -28,8 +29,8 @@ pub(super) struct Person {
     waiting: Option<(ProgressBar, Span)>,
     /// The person was asked to confirm being there.
     called: bool,
-    /// What is watched beside the question at hand: when its other end is closed, no answer counts.
-    ended: Option<PipeReader>,
+    /// Who stands beside the question at hand.
+    beside: Option<Beside>,
     /// The question of a second person for which the screen was cleared last.
     cleared: Option<String>,
 }
@@ -61,7 +62,7 @@ impl Person {
             waiting: None,
             called: false,
             cleared: None,
-            ended: None,
+            beside: None,
         }
     }
 
@@ -75,7 +76,7 @@ impl Person {
     /// The one door for typed lines: what was typed ahead is thrown away, and a signal is never an answer.
     fn typed(&self, prompt: &str) -> Result<Typed, NoAnswer> {
         self.begin_typing()?;
-        self.after(line::read(prompt, self.ended.as_ref()))
+        self.after(line::read(prompt, self.beside.as_ref()))
     }
 
     fn begin_typing(&self) -> Result<(), NoAnswer> {
@@ -104,15 +105,16 @@ impl Person {
     }
 
     /// Takes a line that is not shown, key by key as the other prompts do.
-    fn secret(&self, prompt: &str, ended: Option<&PipeReader>) -> Result<String, Reply> {
+    fn secret(&self, prompt: &str, ended: Option<&Beside>) -> Result<String, Reply> {
         self.begin_typing()?;
         terminal::err(&format!("{prompt} (not shown): "));
         let term = Term::stderr();
         let mut typed = String::new();
         let line = loop {
             let key = match terminal::wait_for_key(ended) {
-                Ok(true) => term.read_key(),
-                Ok(false) => return Err(Reply::Cut),
+                Ok(None) => term.read_key(),
+                Ok(Some(Word::Call)) => continue,
+                Ok(Some(Word::End)) => return Err(Reply::Cut),
                 Err(error) => Err(error),
             };
             match key {
@@ -244,8 +246,8 @@ impl Front for Person {
         true
     }
 
-    fn ask(&mut self, question: &Question, view: View<'_>, ended: Option<PipeReader>) -> Reply {
-        self.ended = ended;
+    fn ask(&mut self, question: &Question, view: View<'_>, beside: Option<Beside>) -> Reply {
+        self.beside = beside;
         self.clear_for_second(question);
         let was_refused = self.refused.take().as_ref() == Some(&question.key);
         self.left_out = was_refused && !self.left_out;
@@ -264,7 +266,7 @@ impl Front for Person {
         }
     }
 
-    fn passphrase(&mut self, ended: Option<&PipeReader>) -> Result<Option<String>, Reply> {
+    fn passphrase(&mut self, ended: Option<&Beside>) -> Result<Option<String>, Reply> {
         self.secret("passphrase", ended).map(Some)
     }
 

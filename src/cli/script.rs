@@ -1,9 +1,9 @@
 //! A script in the place of the person.
 
 use std::collections::BTreeMap;
-use std::io::PipeReader;
 
 use super::answers::Answers;
+use super::beside::Beside;
 use super::front::{Front, Reply, Span, Standing, View};
 use super::signal::Signals;
 use super::{screen, terminal};
@@ -122,7 +122,7 @@ impl Front for Script {
         false
     }
 
-    fn ask(&mut self, question: &Question, view: View<'_>, _: Option<PipeReader>) -> Reply {
+    fn ask(&mut self, question: &Question, view: View<'_>, _: Option<Beside>) -> Reply {
         if let Some(signal) = self.signals.take() {
             return Reply::Interrupted(signal);
         }

@@ -46,6 +46,7 @@ enum Next {
 impl<D: Disk> Session<'_, D> {
     /// Drives the run from this event to its end.
     pub(super) fn drive(&mut self, first: Event) -> Outcome {
+        self.clock.begin_vigil();
         let mut event = first;
         loop {
             let failure = match &event {
@@ -57,7 +58,7 @@ impl<D: Disk> Session<'_, D> {
                 return failure.map_or(Outcome::LeftUnfinished, |error| self.end_missing(&error));
             }
             match self.carry_out(effects) {
-                Next::Event(next) => event = next,
+                Next::Event(next) => event = self.unless_upset(next),
                 Next::Over(outcome) => return outcome,
             }
         }
@@ -85,11 +86,11 @@ impl<D: Disk> Session<'_, D> {
                     self.hear_of_off();
                     Some(self.pending.pop_front().unwrap_or_else(|| self.ask(&question)))
                 }
-                Effect::Wait { question, from_ms, until_ms, presence } => {
+                Effect::Wait { question, from_ms, until_ms } => {
                     let span = Span { from_ms, until_ms };
                     self.hear_of_off();
                     let pending = self.pending.pop_front();
-                    Some(pending.unwrap_or_else(|| self.wait(&question, span, presence)))
+                    Some(pending.unwrap_or_else(|| self.wait(&question, span)))
                 }
                 Effect::Finish(outcome) => {
                     self.finish(outcome);
@@ -104,8 +105,17 @@ impl<D: Disk> Session<'_, D> {
         Next::Event(Event::Abandoned { reason: "nothing was left to ask".to_owned() })
     }
 
+    /// An answer, unless the clocks say that time did not go on as it should while it was waited for: then it counts no
+    /// longer, and that comes instead.
+    fn unless_upset(&self, event: Event) -> Event {
+        if event.is_answer() { self.clock.upset().unwrap_or(event) } else { event }
+    }
+
     /// Lets connected outputs come up; what a person switches needs nothing here.
     fn energise(&mut self, setting: Setting) -> Option<Event> {
+        if let Some(upset) = self.clock.upset() {
+            return Some(upset);
+        }
         let Some(ceiling) = setting.ceiling.filter(|_| !setting.outputs.is_empty()) else {
             self.bench.leave_to_hands(setting.source);
             return None;

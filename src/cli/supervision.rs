@@ -14,16 +14,11 @@ use crate::procedure::act::{Guard, Way};
 use crate::procedure::{Output, Point};
 use crate::quantity::{Quantity, Reading, Unit};
 use crate::record::{Event, OutputOn, Span as Sampled, Trace};
-use crate::runner::{Expects, Presence, Question};
+use crate::runner::{Expects, Question};
 
 impl<D: Disk> Session<'_, D> {
     /// Lets time pass, with what is sampled in the meantime.
-    pub(super) fn wait(
-        &mut self,
-        question: &Question,
-        span: Span,
-        presence: Option<Presence>,
-    ) -> Event {
+    pub(super) fn wait(&mut self, question: &Question, span: Span) -> Event {
         let Some(run) = &self.run else { return nobody_to_ask() };
         if let Some(hands) = &self.hands {
             hands.probe(&question.key);
@@ -31,7 +26,7 @@ impl<D: Disk> Session<'_, D> {
         self.front.begin(question, View { procedure: &self.procedure, run }, span);
         self.clock.hurry(&Work::Hold);
         let now_ms = self.clock.now().elapsed_ms;
-        let attendance = Attendance::new(presence, now_ms);
+        let attendance = Attendance::new(question.presence, now_ms);
         // A script goes from sample to sample: without any it would wait in earnest.
         let is_watched = self.front.takes_time() && self.has_outputs_to_ask(question);
         let reply = if question.guards.is_empty() && !is_watched {
@@ -273,13 +268,16 @@ pub(super) enum Cut {
     Event(Event),
 }
 
-/// One look at keys, signals and whether somebody is there.
+/// One look at the clocks, keys, signals and whether somebody is there.
 fn look(
     front: &mut dyn super::front::Front,
     clock: &Clock,
     attendance: Attendance,
     mut standing: Standing,
 ) -> Option<Cut> {
+    if let Some(upset) = clock.upset() {
+        return Some(Cut::Event(upset));
+    }
     match attendance.due(standing.now_ms) {
         Due::Nothing => {}
         Due::Within(ms) => {

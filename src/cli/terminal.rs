@@ -7,6 +7,7 @@ use rustix::event::{PollFd, PollFlags, Timespec, poll};
 use rustix::process::getpgrp;
 use rustix::termios::{self, LocalModes, OptionalActions, OutputModes, QueueSelector, Termios};
 
+use super::beside::{Beside, Word};
 use crate::diagnostic::Style;
 
 /// Columns where the terminal does not tell.
@@ -95,18 +96,17 @@ pub(super) fn is_closed(pipe: &PipeReader) -> bool {
     poll(&mut [PollFd::new(pipe, PollFlags::IN)], Some(&now)).is_ok_and(|count| count > 0)
 }
 
-/// Waits for a key, or for the other end of a pipe to be closed; tells whether there is a key to read.
-pub(super) fn wait_for_key(or_closed: Option<&PipeReader>) -> io::Result<bool> {
+/// Waits for a key, or for a word from beside the question, which is taken.
+pub(super) fn wait_for_key(beside: Option<&Beside>) -> io::Result<Option<Word>> {
     let stdin = io::stdin();
     let key = PollFd::new(&stdin, PollFlags::IN);
-    match or_closed {
-        None => poll(&mut [key], None).map(|_| true),
-        Some(pipe) => {
-            let mut both = [key, PollFd::new(pipe, PollFlags::IN)];
-            poll(&mut both, None).map(|_| both.last().is_some_and(|pipe| pipe.revents().is_empty()))
-        }
-    }
-    .map_err(io::Error::from)
+    let Some(beside) = beside else {
+        return poll(&mut [key], None).map(|_| None).map_err(io::Error::from);
+    };
+    let mut both = [key, PollFd::new(beside.pipe(), PollFlags::IN)];
+    poll(&mut both, None)?;
+    let is_word = both.last().is_some_and(|pipe| !pipe.revents().is_empty());
+    Ok(is_word.then(|| beside.word()))
 }
 
 /// Reads keys as they are pressed, until it goes out of scope.

@@ -2,7 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::{OutputOn, Source};
+use super::{OutputOn, Source, clock_words};
 
 /// How a run ended.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
@@ -93,6 +93,13 @@ pub enum StopReason {
     FoundOn(OutputOn),
     /// The run was taken up again: what happened in between is not known.
     Resumed,
+    /// The machine slept, or its clock was set on live equipment: what happened in between is not known.
+    ClockUpset {
+        /// How long it slept (ms).
+        slept_ms: u64,
+        /// By how much the clock was set, forward or (negative) back (ms).
+        set_ms: i64,
+    },
     /// Two people read the same and are further apart than they may be.
     Disagreement,
     /// A reading of an energised stage was due while its source was off.
@@ -137,6 +144,12 @@ impl StopReason {
             }
             Self::CouldNotWorkOut { error } => format!("A value could not be worked out: {error}"),
             Self::Disagreement => "Two people read the same and are too far apart".to_owned(),
+            Self::ClockUpset { slept_ms, set_ms } => {
+                format!(
+                    "{}: what happened in between is not known",
+                    clock_words(*slept_ms, *set_ms)
+                )
+            }
             Self::Resumed => "Taken up again: what happened in between is not known".to_owned(),
         }
     }

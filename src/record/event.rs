@@ -306,6 +306,13 @@ pub enum Event {
         /// What the system said.
         error: String,
     },
+    /// Time did not go on as the clocks of a machine that is awake have it.
+    ClockUpset {
+        /// How long the machine slept (ms).
+        slept_ms: u64,
+        /// By how much its wall clock was set, forward or (negative) back (ms).
+        set_ms: i64,
+    },
     /// A signal or a lost terminal cut in.
     Interrupted {
         /// Its name, such as `SIGINT`.
@@ -361,6 +368,38 @@ impl Event {
             _ => (None, &[][..]),
         };
         one.into_iter().chain(more)
+    }
+
+    /// Tells whether it answers the question at hand, or ends its wait.
+    #[must_use]
+    pub fn is_answer(&self) -> bool {
+        match self {
+            Self::Entered { .. }
+            | Self::Measured { .. }
+            | Self::Acknowledged { .. }
+            | Self::Declined { .. }
+            | Self::Present { .. }
+            | Self::Unattended { .. }
+            | Self::Ticked => true,
+            Self::Attached { key, .. } => key.is_some(),
+            Self::Started(_)
+            | Self::Sampled { .. }
+            | Self::FoundOn(_)
+            | Self::OffUnconfirmed { .. }
+            | Self::OffConfirmed { .. }
+            | Self::Noted { .. }
+            | Self::HandedOver { .. }
+            | Self::Halted { .. }
+            | Self::InstrumentLost { .. }
+            | Self::Tripped { .. }
+            | Self::RecordFailed { .. }
+            | Self::ClockUpset { .. }
+            | Self::Interrupted { .. }
+            | Self::Abandoned { .. }
+            | Self::Resumed { .. }
+            | Self::Amended { .. }
+            | Self::Voided { .. } => false,
+        }
     }
 
     /// The key of the question that it answers, or that stood when it happened.

@@ -115,6 +115,11 @@ pub enum Fact {
         /// Where it came from.
         origin: Origin,
     },
+    /// The wall clock was set while nothing was live: a proof of dead counts no longer.
+    ClockSet {
+        /// By how much, forward or (negative) back (ms).
+        set_ms: i64,
+    },
     /// An order to switch off was not confirmed: the plug has to be pulled.
     NotConfirmedOff {
         /// Which instrument.

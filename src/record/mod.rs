@@ -6,12 +6,14 @@
 //! an entry; a repeat or a correction is a later entry. Feeding the events of a record to a fresh runner gives the same
 //! facts, so the facts can be checked years later.
 
+mod clock;
 mod conclusion;
 mod decision;
 mod ending;
 mod entry;
 mod event;
 mod fact;
+mod order;
 mod output_on;
 mod run;
 mod signature;
@@ -19,11 +21,13 @@ mod trace;
 mod witness;
 mod word;
 
+pub use clock::{clock_words, span_words};
 pub use decision::Decision;
 pub use ending::{Outcome, StopReason};
 pub use entry::{Entry, FORMAT, Moment};
 pub use event::{Event, Mode, Opening, Origin, Provided, Rehearsed, TornTail};
 pub use fact::{CALIBRATION, Fact};
+pub use order::{DatedBack, TimeOrder};
 pub use output_on::OutputOn;
 pub use run::{Amendment, Closing, Happening, Item, Run, Standing, Voiding};
 pub use signature::{Meaning, Signature};

@@ -5,7 +5,9 @@ use std::collections::BTreeMap;
 use chrono::{DateTime, FixedOffset};
 use serde::Serialize;
 
-use super::{Energy, Entry, Event, Fact, Meaning, Opening, Outcome, Signature, Trace};
+use super::{
+    DatedBack, Energy, Entry, Event, Fact, Meaning, Opening, Outcome, Signature, TimeOrder, Trace,
+};
 use crate::window::Verdict;
 
 /// A run as its entries tell it.
@@ -27,6 +29,10 @@ pub struct Run {
     pub standing: BTreeMap<String, Standing>,
     /// How many lines its record has.
     pub lines: usize,
+    /// The lines that are dated before the one above them.
+    pub dated_back: Vec<DatedBack>,
+    #[serde(skip)]
+    order: TimeOrder,
     /// What was corrected or completed afterwards, in order.
     pub amendments: Vec<Amendment>,
     /// Who declared it void and why, if somebody did.
@@ -138,6 +144,8 @@ impl Run {
             closing: None,
             standing: BTreeMap::new(),
             lines: 0,
+            dated_back: Vec::new(),
+            order: TimeOrder::of_record(),
             amendments: Vec::new(),
             voided: None,
         };
@@ -159,6 +167,7 @@ impl Run {
     /// Adds the next entry.
     pub fn add(&mut self, entry: &Entry) {
         self.lines += 1;
+        self.dated_back.extend(self.order.pass(entry.at.wall));
         let happening = match &entry.event {
             Event::Noted { text } => Some(Happening::Noted(text.clone())),
             Event::Attached { name, sha256, bytes, .. } => Some(Happening::Attached {
@@ -324,6 +333,8 @@ mod tests {
             closing: None,
             standing: BTreeMap::new(),
             lines: 0,
+            dated_back: Vec::new(),
+            order: TimeOrder::of_record(),
             amendments: Vec::new(),
             voided: None,
         };

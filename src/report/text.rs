@@ -7,6 +7,7 @@ use crate::diagnostic::Style;
 use crate::quantity::{Quantity, Unit};
 use crate::record::{
     CALIBRATION, Decision, Fact, Happening, Item, Origin, Outcome, Run, WitnessOutcome,
+    clock_words,
 };
 use crate::window::{Uncertainty, Verdict, bar};
 
@@ -329,6 +330,10 @@ fn course(fact: &Fact) -> Option<(Tone, String)> {
         Fact::Present { origin, .. } => {
             (Tone::Faint, format!("confirmed to be there{}", remarks(1, *origin)))
         }
+        Fact::ClockSet { set_ms } => (
+            Tone::Caution,
+            format!("{}: what was proved dead is proved again", clock_words(0, *set_ms)),
+        ),
         Fact::NotConfirmedOff { instrument, error } => {
             (Tone::Bad, format!("SWITCHING OFF NOT CONFIRMED by {instrument}: {error}"))
         }

@@ -29,8 +29,6 @@ pub enum Effect {
         from_ms: u64,
         /// When it ends, on the same clock.
         until_ms: u64,
-        /// How a person has to confirm being there, where it is due.
-        presence: Option<Presence>,
     },
     /// The run is over.
     Finish(Outcome),
@@ -48,7 +46,7 @@ pub struct Setting {
     pub outputs: Vec<String>,
 }
 
-/// How a person has to confirm being there while time passes.
+/// How a person has to confirm being there while time passes or a question stands.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Presence {
     /// How often (ms).
@@ -158,6 +156,8 @@ pub struct Question {
     pub stop: Option<StopView>,
     /// What connected instruments sample while it stands.
     pub guards: Vec<Guard>,
+    /// How a person has to confirm being there while it stands, where that is due.
+    pub presence: Option<Presence>,
     /// Which outputs are on, or not confirmed to be off, although they were ordered off.
     pub alarm: Option<String>,
     /// What the answer has to be signed as; none where it needs no signature.
@@ -166,6 +166,30 @@ pub struct Question {
     pub signer: Option<String>,
     /// Whose turn it is, where two people take one reading and the second must not know the first.
     pub turn: Option<Turn>,
+}
+
+#[cfg(test)]
+impl Question {
+    /// A question in a test, about nothing in particular.
+    pub(crate) fn of_a_test(key: &str, expects: Expects) -> Self {
+        Self {
+            key: key.to_owned(),
+            place: Place::default(),
+            energy: Energy::ProvedDead,
+            person: String::new(),
+            what: String::new(),
+            expects,
+            why: None,
+            basis: None,
+            stop: None,
+            guards: Vec::new(),
+            presence: None,
+            alarm: None,
+            sign: None,
+            signer: None,
+            turn: None,
+        }
+    }
 }
 
 /// Whose turn it is at a reading that two people take.

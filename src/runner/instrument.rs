@@ -143,9 +143,14 @@ impl Runner {
         guards
     }
 
-    /// How presence is confirmed while time passes: on the mains, which no supply limits.
+    /// How presence is confirmed now: on the mains, which no supply limits. After a stop nobody is called any more: what is
+    /// asked then is the alarm.
     pub(super) fn presence(&self) -> Option<Presence> {
+        let is_stopped = self.stop.is_some();
         let Energy::Energised { source, .. } = &self.energy else { return None };
+        if is_stopped {
+            return None;
+        }
         self.presence_on(*source)
     }
 

@@ -236,10 +236,11 @@ impl Runner {
             current.question.person.clone_from(&self.person);
             current.question.alarm.clone_from(&alarm);
             current.question.guards = guards.unwrap_or_default();
+            current.question.presence = presence;
             let question = Box::new(current.question.clone());
             batch.effects.push(match current.wait {
                 Some(WaitSpan { from_ms, until_ms }) => {
-                    Effect::Wait { question, from_ms, until_ms, presence }
+                    Effect::Wait { question, from_ms, until_ms }
                 }
                 None => Effect::Ask(question),
             });
@@ -310,6 +311,7 @@ impl Runner {
             basis: step.and_then(|step| step.basis.as_ref()).map(|basis| basis.value.clone()),
             stop: self.stop.clone(),
             guards: Vec::new(),
+            presence: None,
             sign: None,
             signer: None,
             turn: None,

@@ -34,6 +34,7 @@ mod task;
 #[cfg(test)]
 mod tests;
 mod undecided;
+mod upset;
 mod verification;
 
 pub use effect::{

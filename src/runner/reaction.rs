@@ -30,7 +30,8 @@ impl Runner {
             Event::Sampled { key, .. } => {
                 self.current.as_ref().is_some_and(|c| c.question.key == *key)
             }
-            Event::Present { key, .. } | Event::Unattended { key, .. } => self.is_waited_for(key),
+            Event::Present { key, .. } => self.is_waited_for(key),
+            Event::Unattended { key, .. } => self.is_waited_for(key) || self.is_attended(key),
             _ => true,
         }
     }
@@ -41,6 +42,12 @@ impl Runner {
 
     fn is_waited_for(&self, key: &str) -> bool {
         self.current.as_ref().is_some_and(|c| c.question.key == key && c.wait.is_some())
+    }
+
+    /// Tells whether somebody has to be there while the question of this key stands.
+    fn is_attended(&self, key: &str) -> bool {
+        let current = self.current.as_ref();
+        current.is_some_and(|c| c.question.key == key && c.question.presence.is_some())
     }
 
     fn wait_is_over(&self, at: Moment) -> bool {
@@ -96,6 +103,7 @@ impl Runner {
             Event::Interrupted { signal } => {
                 self.stop(batch, StopReason::Interrupted { signal: signal.clone() });
             }
+            Event::ClockUpset { slept_ms, set_ms } => self.clock_upset(batch, *slept_ms, *set_ms),
             Event::Abandoned { .. } => self.abandon(batch),
         }
     }

@@ -61,8 +61,8 @@ impl Runner {
         let tail = match reason {
             // What can't be written down any more isn't gone on with.
             _ if !self.recording => Task::Close { outcome: self.ending, resumable },
-            StopReason::Resumed | StopReason::FoundOn { .. } if !self.undecided => Task::Reenter,
-            StopReason::Resumed | StopReason::FoundOn { .. } => Task::WhatNext,
+            _ if goes_on(&reason) && !self.undecided => Task::Reenter,
+            _ if goes_on(&reason) => Task::WhatNext,
             _ if is_about_the_equipment(&reason) => Task::WhatNext,
             // Who stops at the signature leaves the record unsigned.
             StopReason::Halted { .. } if !is_at_signature => {
@@ -209,7 +209,16 @@ fn is_blind(reason: &StopReason) -> bool {
             | StopReason::Tripped { .. }
             | StopReason::RecordFailed { .. }
             | StopReason::FoundOn { .. }
+            | StopReason::ClockUpset { .. }
             | StopReason::Resumed
+    )
+}
+
+/// Reasons that end nothing: once the equipment is safe the run goes on.
+fn goes_on(reason: &StopReason) -> bool {
+    matches!(
+        reason,
+        StopReason::Resumed | StopReason::FoundOn { .. } | StopReason::ClockUpset { .. }
     )
 }
 
@@ -240,7 +249,7 @@ fn ending(reason: &StopReason) -> Outcome {
         | StopReason::Unattended { .. }
         | StopReason::Resumed => Outcome::LeftUnfinished,
         // It goes on from here: nothing has ended yet.
-        StopReason::FoundOn { .. } => Outcome::Finished,
+        StopReason::FoundOn { .. } | StopReason::ClockUpset { .. } => Outcome::Finished,
         StopReason::InstrumentLost { .. } | StopReason::Tripped { .. } => Outcome::InstrumentLost,
         StopReason::RecordFailed { .. } => Outcome::CouldNotRecord,
         StopReason::CouldNotWorkOut { .. } | StopReason::SourceOff { .. } => {

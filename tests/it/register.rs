@@ -697,3 +697,44 @@ fn a_folder_that_is_not_there_is_no_answer_and_an_empty_one_is_said() {
         bench.wattstep(ask).args(&["--records", "empty"]).out("no record in empty").exit(0);
     }
 }
+
+/// The lines of a file with the entries changed, every hash made anew.
+fn redated(path: &Path, from: usize, to: &str) {
+    let text = lines(path);
+    let entries: Vec<_> = text.iter().enumerate().map(|(n, line)| {
+        let own = entry(line);
+        let at = own.find("20").unwrap();
+        if n + 1 < from { own.to_owned() } else { format!("{}{to}{}", &own[..at], &own[at + 4..]) }
+    });
+    fs::write(path, forged(entries.collect::<Vec<_>>().iter().map(String::as_str))).unwrap();
+}
+
+#[test]
+fn a_register_that_goes_back_in_time_is_a_finding_with_its_line() {
+    let (bench, _) = recorded(2);
+    bench.wattstep(&ALL).out("verified").exit(0);
+    redated(&register(&bench), 3, "2020");
+    let printed = bench.wattstep(&ALL).any_out().exit(6).out;
+    assert_eq!(printed.matches("LOOK AT IT: ").count(), 1, "{printed}");
+    assert!(printed.contains("LOOK AT IT: line 3 is dated "), "{printed}");
+    let json = bench.wattstep(&ALL).args(&["--format", "json"]).any_out().exit(6).out;
+    let found: Value = serde_json::from_str(&json).unwrap();
+    assert_eq!(found["register"]["verified"], true);
+    assert!(found["register"]["findings"][0].as_str().unwrap().contains("before line 2"));
+}
+
+#[test]
+fn a_record_that_goes_back_in_time_is_a_finding_and_the_report_says_so() {
+    let (bench, paths) = recorded(1);
+    redated(&paths[0], 5, "2020");
+    // Whoever made its hashes anew made those of the register anew too.
+    fs::remove_file(register(&bench)).unwrap();
+    bench.wattstep(&["register", "--adopt", "--by", "Kim Example-Tech"]).any_out().exit(0);
+    let words = "before line 4, and before line 1: it ends before it began";
+    for arguments in [&ALL[..], &["verify", "--all", "--conclusions"], &["verify", name(&paths[0])]]
+    {
+        bench.wattstep(arguments).out("LOOK AT IT: line 5 is dated ").out(words).exit(6);
+    }
+    let report = bench.wattstep(&["report", name(&paths[0])]).any_out().exit(0).out;
+    assert!(report.contains("The order of time: line 5 is dated "), "{report}");
+}

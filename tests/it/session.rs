@@ -24,6 +24,25 @@ fn a_good_run_typed_by_hand_finishes() {
 }
 
 #[test]
+fn a_call_at_a_question_on_the_mains_leaves_what_is_typed() {
+    let bench = Bench::new();
+    let every = LANTERN.replace("stages:\n", "presence_every: 1 s\nstages:\n");
+    bench.write("lantern.yaml", every);
+    let mut desk = Desk::run(&bench, &Look::usual());
+    desk.until("Power on the power meter");
+    for (key, typed) in [("3", "W: 3"), ("1", "W: 31")] {
+        desk.terminal.keys(key);
+        let mark = desk.terminal.mark();
+        desk.terminal.wait_until_said(mark, "ARE YOU THERE? Press any key.");
+        desk.terminal.wait_until_said(mark, typed);
+    }
+    desk.answers("");
+    let record = bench.record();
+    assert_eq!(record.facts("judged").last().unwrap()["text"], "31");
+    assert!(record.events("unattended").is_empty());
+}
+
+#[test]
 fn every_screen_says_live_while_the_equipment_is_energised_and_no_other_does() {
     let bench = Bench::new();
     let mut desk = Desk::run(&bench, &Look::usual().env("NO_COLOR", "1"));

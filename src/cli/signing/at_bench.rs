@@ -1,8 +1,7 @@
 //! The session's part in signing: who signs what, and what comes of it.
 
-use std::io::PipeReader;
-
 use super::{NoSignature, Signing};
+use crate::cli::beside::Beside;
 use crate::cli::front::Front;
 use crate::cli::screen;
 use crate::cli::session::Session;
@@ -145,7 +144,7 @@ impl<D: Disk> Session<'_, D> {
     fn had<T>(
         &mut self,
         question: &Question,
-        ask: impl FnOnce(&mut dyn Front, Option<&PipeReader>) -> Result<T, NoSignature>,
+        ask: impl FnOnce(&mut dyn Front, Option<&Beside>) -> Result<T, NoSignature>,
     ) -> Result<T, Instead> {
         let had = self.beside(question, |front, ended| match ask(front, ended) {
             Ok(had) => Ok(Ok(had)),

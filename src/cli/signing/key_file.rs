@@ -1,6 +1,6 @@
 //! A person's private key in a file, protected by a passphrase.
 
-use std::io::{PipeReader, Read as _};
+use std::io::Read as _;
 use std::path::Path;
 
 use ssh_key::PrivateKey;
@@ -8,6 +8,7 @@ use ssh_key::PrivateKey;
 use super::outside::asked;
 use super::{NoSignature, TRIES};
 use crate::cli::file;
+use crate::cli::beside::Beside;
 use crate::cli::front::Front;
 use crate::diagnostic::clean_lines;
 
@@ -42,7 +43,7 @@ impl KeyFile {
     /// Unlocks it with the passphrase of the person it belongs to. An empty line gives up.
     pub(super) fn unlock(
         self,
-        (front, ended): (&mut dyn Front, Option<&PipeReader>),
+        (front, ended): (&mut dyn Front, Option<&Beside>),
     ) -> Result<Box<PrivateKey>, NoSignature> {
         if !self.key.is_encrypted() {
             return Ok(Box::new(self.key));

@@ -7,7 +7,6 @@ mod outside;
 mod shop;
 mod walk;
 
-use std::io::PipeReader;
 use std::path::{Path, PathBuf};
 
 use ssh_key::{HashAlg, LineEnding, SshSig};
@@ -17,6 +16,7 @@ use self::key_file::KeyFile;
 use self::outside::asked;
 pub(super) use self::shop::shop;
 pub(super) use self::walk::Walk;
+use super::beside::Beside;
 use super::front::{Front, Reply};
 use crate::procedure::Person;
 use crate::record::Opening;
@@ -64,7 +64,7 @@ impl Signing {
         &self,
         person: &Person,
         allowed: Vec<Vec<u8>>,
-        (front, ended): (&mut dyn Front, Option<&PipeReader>),
+        (front, ended): (&mut dyn Front, Option<&Beside>),
     ) -> Result<Key, NoSignature> {
         let id = person.id.as_str().to_owned();
         if allowed.is_empty() {
@@ -104,7 +104,7 @@ impl Key {
     fn sign(
         self,
         text: String,
-        person: (&mut dyn Front, Option<&PipeReader>),
+        person: (&mut dyn Front, Option<&Beside>),
     ) -> Result<String, NoSignature> {
         let signed = move || match self {
             Self::Agent(agent, key) => agent.sign(&key, &text),

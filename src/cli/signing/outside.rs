@@ -1,11 +1,11 @@
 //! Somebody outside the program is asked: an agent, which may ask its person, or a disk that may be far away.
 
-use std::io::PipeReader;
 use std::sync::mpsc::{RecvTimeoutError, channel};
 use std::thread;
 use std::time::{Duration, Instant};
 
 use super::NoSignature;
+use crate::cli::beside::Beside;
 use crate::cli::front::{Front, Reply, Standing};
 use crate::cli::terminal;
 
@@ -22,7 +22,7 @@ const AT_ONCE: Duration = Duration::from_millis(500);
 /// come before. The thread is left behind then, with nothing but its question.
 pub(super) fn asked<T: Send + 'static>(
     whom: &str,
-    (front, ended): (&mut dyn Front, Option<&PipeReader>),
+    (front, ended): (&mut dyn Front, Option<&Beside>),
     ask: impl FnOnce() -> Result<T, String> + Send + 'static,
 ) -> Result<T, NoSignature> {
     let told = |words: &str| Err(NoSignature::Told(format!("{whom} {words}")));
@@ -39,7 +39,7 @@ pub(super) fn asked<T: Send + 'static>(
             Err(RecvTimeoutError::Disconnected) => return told("could not be asked"),
             Err(RecvTimeoutError::Timeout) => {}
         }
-        if ended.is_some_and(terminal::is_closed) {
+        if ended.is_some_and(|ended| terminal::is_closed(ended.pipe())) {
             return Err(NoSignature::Reply(Reply::Cut));
         }
         if begun.elapsed() > AT_ONCE && !std::mem::replace(&mut is_shown, true) {
@@ -57,13 +57,12 @@ pub(super) fn asked<T: Send + 'static>(
 mod tests {
     #![expect(clippy::unwrap_used, reason = "a test fails loudly")]
 
-    use std::io;
 
     use super::*;
     use crate::cli::front::tests::Looking;
 
     /// Asks somebody who never answers.
-    fn in_vain(front: &mut Looking, ended: Option<&PipeReader>) -> NoSignature {
+    fn in_vain(front: &mut Looking, ended: Option<&Beside>) -> NoSignature {
         let never = || -> Result<(), String> {
             loop {
                 thread::park();
@@ -95,8 +94,7 @@ mod tests {
 
     #[test]
     fn what_is_watched_beside_it_ends_the_wait_as_well() {
-        let (ended, ends) = io::pipe().unwrap();
-        drop(ends);
+        let ended = Beside::of_a_test_that_ended();
         let none = in_vain(&mut Looking::default(), Some(&ended));
         assert!(matches!(none, NoSignature::Reply(Reply::Cut)));
     }

@@ -8,13 +8,16 @@ use super::{Change, End, FirstSeen, REGISTER, Registration};
 use crate::journal::damage::{Damage, DamageKind};
 use crate::journal::disk::open_regular;
 use crate::journal::{Chain, JournalError, stream};
-use crate::record::{Mode, Outcome};
+use crate::record::{DatedBack, Mode, Outcome, TimeOrder};
 
 /// A whole register, by runs.
 #[derive(Debug, Clone)]
 pub struct Index {
     /// Its own chain.
     pub chain: Chain,
+    /// The lines that are dated before the one above them.
+    pub dated_back: Vec<DatedBack>,
+    order: TimeOrder,
     runs: BTreeMap<String, Registered>,
 }
 
@@ -83,10 +86,14 @@ impl Index {
 
     pub(super) fn of(file: File, path: &Path) -> Result<Self, JournalError> {
         let mut runs = BTreeMap::new();
+        let (mut order, mut dated_back) = (TimeOrder::of_register(), Vec::new());
         let mut wrong = None;
         let chain = stream::check(file, path, |line| {
             match serde_json::from_slice::<Registration>(line.entry) {
-                Ok(registration) => note(&mut runs, registration),
+                Ok(registration) => {
+                    dated_back.extend(order.pass(registration.at));
+                    note(&mut runs, registration);
+                }
                 Err(error) if wrong.is_none() => {
                     let kind = DamageKind::Entry(error.to_string());
                     wrong = Some(Damage { line: line.n, kind });
@@ -96,8 +103,14 @@ impl Index {
         })?;
         match wrong {
             Some(damage) => Err(JournalError::Damaged { path: path.to_owned(), damage }),
-            None => Ok(Self { chain, runs }),
+            None => Ok(Self { chain, dated_back, order, runs }),
         }
+    }
+
+    /// The date of its last line.
+    #[must_use]
+    pub fn last_at(&self) -> Option<DateTime<FixedOffset>> {
+        self.order.last()
     }
 
     /// What it says of a run.
@@ -112,6 +125,7 @@ impl Index {
     }
 
     pub(super) fn add(&mut self, registration: Registration) {
+        self.dated_back.extend(self.order.pass(registration.at));
         note(&mut self.runs, registration);
     }
 }

@@ -21,6 +21,7 @@ pub(super) fn work(subject: &Subject<'_>) -> Vec<Block> {
                 | Fact::Stale { .. }
                 | Fact::MeterRejected { .. }
                 | Fact::StillCharged { .. }
+                | Fact::ClockSet { .. }
                 | Fact::NotConfirmedOff { .. }
                 | Fact::ConfirmedOff { .. }
                 | Fact::Reentered { .. }

@@ -73,7 +73,7 @@ fn due(reason: &StopReason) -> Outcome {
         | StopReason::Interrupted { .. }
         | StopReason::Unattended { .. }
         | StopReason::Resumed => Outcome::LeftUnfinished,
-        StopReason::FoundOn { .. } => Outcome::Finished,
+        StopReason::FoundOn { .. } | StopReason::ClockUpset { .. } => Outcome::Finished,
         StopReason::CouldNotWorkOut { .. } | StopReason::SourceOff { .. } => {
             Outcome::CouldNotWorkOut
         }

@@ -29,6 +29,18 @@ pub(super) struct Dead {
 impl Dead {
     pub(super) fn see(&mut self, scene: &Scene<'_>, coverage: &mut Coverage) -> Result<(), String> {
         self.confirmation(scene.event);
+        let is_at_question = scene.before.is_some_and(|own| own.until_ms.is_none());
+        if matches!(scene.event, Event::Unattended { .. }) && is_at_question {
+            coverage.reach("nobody there at a question");
+        }
+        if matches!(scene.event, Event::ClockUpset { .. }) {
+            coverage.reach(if self.live.is_some() {
+                "a clock upset on live equipment"
+            } else {
+                "a clock upset"
+            });
+            (self.proof, self.readings) = (None, 0);
+        }
         if self.is_blinded_by(scene.event) {
             (self.live, self.isolated, self.proof, self.readings) = (None, false, None, 0);
             self.waited = false;
@@ -76,7 +88,9 @@ impl Dead {
     /// Nothing is known of the energy after this. An unplugged instrument has nothing to say; one that says it is on is not unplugged.
     fn is_blinded_by(&self, event: &Event) -> bool {
         let is_doubt = matches!(event, Event::OffUnconfirmed { .. }) && !self.unplugged;
-        is_doubt || is_blind(event)
+        // A clock that is set takes the proof from equipment that is known to be off, and all that is known of any other.
+        let is_set = matches!(event, Event::ClockUpset { .. }) && !self.isolated;
+        is_doubt || is_set || is_blind(event)
     }
 
     fn is_proved(&self, scene: &Scene<'_>) -> bool {
@@ -164,6 +178,12 @@ impl Dead {
         let Some(question) = scene.asks() else { return Ok(()) };
         let key = question.key.as_str();
         coverage.reach(format!("asked: {key}"));
+        let is_mains = self.live.is_some_and(|source| source.is_mains());
+        holds!(
+            question.presence.is_some() == (is_mains && !self.stopped),
+            "rule 10: `{key}` and whether somebody is there: {:?}",
+            question.presence
+        );
         let proved = self.is_proved(scene);
         let is_alarmed = question.alarm.is_some();
         holds!(

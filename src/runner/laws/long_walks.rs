@@ -145,7 +145,7 @@ fn a_record_plays_again_to_the_same_effects() {
 
 /// What the walks must have met: every stage, every kind of question, every source, every stop, every end, and the
 /// trigger of every rule.
-const REACHED: [&str; 116] = [
+const REACHED: [&str; 120] = [
     "a reading of an energised stage",
     "what can't be",
     "too much the other way round",
@@ -242,6 +242,10 @@ const REACHED: [&str; 116] = [
     "a decision after a trip",
     "stop: Unattended",
     "stop: FoundOn",
+    "stop: ClockUpset",
+    "a clock upset",
+    "a clock upset on live equipment",
+    "nobody there at a question",
     "origin: WorkedOut",
     "supervised: Energise",
     "supervised: ProveDead",

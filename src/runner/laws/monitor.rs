@@ -99,6 +99,7 @@ pub(super) fn is_blind(event: &Event) -> bool {
             | Event::Tripped { .. }
             | Event::RecordFailed { .. }
             | Event::FoundOn { .. }
+            | Event::ClockUpset { slept_ms: 1.., .. }
             | Event::Resumed { .. }
     )
 }

@@ -47,6 +47,8 @@ pub(super) enum Move {
     Interrupted,
     Abandoned,
     Resumed,
+    Slept,
+    ClockSet,
     Typed,
     SentOutside,
     SentImpossible,
@@ -64,7 +66,7 @@ impl Move {
         if rig.is_connected() { &Self::ALL } else { &Self::BY_HAND }
     }
 
-    const BY_HAND: [Self; 33] = [
+    const BY_HAND: [Self; 35] = [
         Self::Good,
         Self::Outside,
         Self::Impossible,
@@ -98,10 +100,12 @@ impl Move {
         Self::Interrupted,
         Self::Abandoned,
         Self::Resumed,
+        Self::Slept,
+        Self::ClockSet,
     ];
 
     /// Those, and what connected instruments do.
-    const ALL: [Self; 42] = {
+    const ALL: [Self; 44] = {
         let instruments = [
             Self::Typed,
             Self::SentOutside,
@@ -113,7 +117,7 @@ impl Move {
             Self::SampledDrifting,
             Self::Fired,
         ];
-        let mut all = [Self::Good; 42];
+        let mut all = [Self::Good; 44];
         let (by_hand, by_instruments) = all.split_at_mut(Self::BY_HAND.len());
         by_hand.copy_from_slice(&Self::BY_HAND);
         by_instruments.copy_from_slice(&instruments);
@@ -228,6 +232,8 @@ fn happening(step: Move, at: u64, pending: Option<&Pending>) -> Option<Event> {
         Move::Fired => Event::Tripped { instrument: text("trip"), reason: text("SIGINT") },
         Move::RecordFailed => Event::RecordFailed { error: text("no space left") },
         Move::Interrupted => Event::Interrupted { signal: text("SIGINT") },
+        Move::Slept => Event::ClockUpset { slept_ms: 9 * 3_600_000, set_ms: 0 },
+        Move::ClockSet => Event::ClockUpset { slept_ms: 0, set_ms: -3_600_000 },
         Move::Abandoned => Event::Abandoned { reason: text("nobody answers") },
         Move::Resumed => {
             Event::Resumed { by: text("Sasha Resumer-Test"), program: text("0"), torn: None }

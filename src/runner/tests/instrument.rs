@@ -178,7 +178,7 @@ fn what_an_instrument_sends_is_in_base_units() {
 fn points_are_guarded_while_time_passes_and_what_is_watched_with_them() {
     let sitting = soaking();
     let guards = sitting.effects().iter().find_map(|effect| match effect {
-        Effect::Wait { question, presence, .. } => Some((question.guards.clone(), *presence)),
+        Effect::Wait { question, .. } => Some((question.guards.clone(), question.presence)),
         _ => None,
     });
     let (guards, presence) = guards.unwrap();
@@ -301,7 +301,7 @@ fn on_the_mains_somebody_has_to_be_there() {
     let mut sitting = Sitting::new(&format!("{ONE_POINT}{MAINS}"));
     up(&mut sitting).acknowledge();
     let presence = sitting.effects().iter().find_map(|effect| match effect {
-        Effect::Wait { presence, .. } => *presence,
+        Effect::Wait { question, .. } => question.presence,
         _ => None,
     });
     assert_eq!(presence, Some(Presence { every_ms: 300_000, grace_ms: 60_000 }));

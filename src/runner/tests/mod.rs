@@ -19,4 +19,5 @@ mod sitting;
 mod stale;
 mod stops;
 mod undecided;
+mod upset;
 mod waits;

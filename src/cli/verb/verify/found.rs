@@ -31,6 +31,8 @@ pub(in crate::cli::verb) struct Found {
     pub(in crate::cli::verb) flawed: Vec<Flawed>,
     /// Whether no register was asked for.
     pub(super) is_alone: bool,
+    /// What is to be looked at although nothing was altered.
+    pub(super) findings: Vec<String>,
 }
 
 impl Found {
@@ -43,6 +45,7 @@ impl Found {
     pub(super) fn at(path: &Path) -> Self {
         let (head, state) = (String::new(), "damaged".to_owned());
         let path = path.to_owned();
+        let findings = Vec::new();
         Self {
             path,
             entries: 0,
@@ -55,19 +58,21 @@ impl Found {
             registered: None,
             flawed: Vec::new(),
             is_alone: false,
+            findings,
         }
     }
 
     pub(super) fn text(&self) -> String {
         let path = clean(&self.path.display().to_string());
+        let found = findings(&self.findings);
         match &self.wrong {
-            Some(wrong) => format!("DOES NOT VERIFY  {path}\n  {}\n", clean(wrong)),
+            Some(wrong) => format!("DOES NOT VERIFY  {path}\n  {}\n{found}", clean(wrong)),
             None => {
                 let (entries, head, state) = (self.entries, &self.head, clean(&self.state));
                 let signed = self.signed();
                 let verified = if self.is_alone { ALONE } else { "verified" };
                 format!(
-                    "{verified}  {path}\n  {entries} entries, head {head}\n  {state}\n  {signed}\n{}",
+                    "{verified}  {path}\n  {entries} entries, head {head}\n  {state}\n  {signed}\n{found}{}",
                     self.differing()
                 )
             }
@@ -111,8 +116,14 @@ impl Found {
             "differences": self.differences.iter().map(|difference| {
                 json!({ "line": difference.line, "words": difference.words })
             }).collect::<Vec<_>>(),
+            "findings": self.findings,
         })
     }
+}
+
+/// Findings, a line each.
+pub(super) fn findings(findings: &[String]) -> String {
+    findings.iter().map(|own| format!("  LOOK AT IT: {}\n", clean(own))).collect()
 }
 
 /// How a record stands, as far as it is known.

@@ -2,6 +2,8 @@
 
 use std::path::Path;
 
+use chrono::{DateTime, FixedOffset};
+
 use super::compared;
 use super::found::{Found, State};
 use crate::cli::fault::Fault;
@@ -9,7 +11,7 @@ use crate::cli::registering;
 use crate::cli::signing::Walk;
 use crate::journal::register::Registered;
 use crate::journal::{JournalError, check_attachment};
-use crate::record::{Entry, Event};
+use crate::record::{DatedBack, Entry, Event, TimeOrder};
 use crate::signature::Shop;
 
 /// Verifies the hashes, the chain and the attached files of a record, and its end against the register.
@@ -21,12 +23,14 @@ pub(super) fn verify(
     let mut attached = Vec::new();
     let mut is_void = false;
     let mut walk = Walk::by(shop);
+    let (mut order, mut dated_back) = (TimeOrder::of_record(), Vec::new());
     let checked = compared(path, registered, |line| {
         match event_name(line.entry) {
             Some(b"attached") => attached.extend(serde_json::from_slice::<Entry>(line.entry).ok()),
             Some(b"voided") => is_void = true,
             _ => {}
         }
+        dated_back.extend(date(line.entry).and_then(|at| order.pass(at)));
         walk.see(line);
     });
     let checked = checked?;
@@ -40,6 +44,7 @@ pub(super) fn verify(
         mode: registered.and_then(|own| own.mode),
     };
     found.state = state.words(registered);
+    found.findings = dated_back.iter().map(DatedBack::words).collect();
     (found.entries, found.head) = (chain.lines, chain.head);
     found.signatures = walk.count();
     found.is_torn = chain.torn.is_some();
@@ -53,6 +58,13 @@ fn event_name(entry: &[u8]) -> Option<&[u8]> {
     const MEMBER: &[u8] = br#""event":{""#;
     let at = entry.windows(MEMBER.len()).position(|bytes| bytes == MEMBER)?;
     entry.get(at + MEMBER.len()..)?.split(|byte| *byte == b'"').next()
+}
+
+/// The date of an entry, without reading the rest of it: it is the first member.
+fn date(entry: &[u8]) -> Option<DateTime<FixedOffset>> {
+    let rest = entry.strip_prefix(br#"{"at":{"wall":""#)?;
+    let text = rest.split(|byte| *byte == b'"').next()?;
+    DateTime::parse_from_rfc3339(std::str::from_utf8(text).ok()?).ok()
 }
 
 fn altered_file(path: &Path, attached: &[Entry]) -> Option<String> {
@@ -78,7 +90,15 @@ pub(super) fn altered<'a>(
 
 #[cfg(test)]
 mod tests {
-    use super::event_name;
+    use super::{date, event_name};
+
+    #[test]
+    fn the_date_of_an_entry_is_its_first_member() {
+        let entry = br#"{"at":{"wall":"2026-03-02T09:15:00+01:00","elapsed_ms":0},"by":""}"#;
+        let at = date(entry).map(|at| at.to_rfc3339());
+        assert_eq!(at.as_deref(), Some("2026-03-02T09:15:00+01:00"));
+        assert_eq!(date(br#"{"by":"{\"at\":{\"wall\":\"2026-03-02T09:15:00+01:00\""}"#), None);
+    }
 
     #[test]
     fn only_the_member_names_the_event() {

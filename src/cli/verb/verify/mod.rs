@@ -203,5 +203,11 @@ fn print(found: &[Found], register: Option<&Register>, format: Format) -> Exit {
     }
     let is_sound = found.iter().all(|found| found.wrong.is_none())
         && register.is_none_or(|register| register.wrong.is_none());
-    if is_sound { Exit::Finished } else { Exit::Damaged }
+    let is_clear = found.iter().all(|found| found.findings.is_empty())
+        && register.is_none_or(|register| register.findings().is_empty());
+    match (is_sound, is_clear) {
+        (false, _) => Exit::Damaged,
+        (true, false) => Exit::Findings,
+        (true, true) => Exit::Finished,
+    }
 }

@@ -4,10 +4,12 @@ use std::path::{Path, PathBuf};
 
 use serde_json::{Value, json};
 
+use super::found::findings;
 use crate::cli::fault::Fault;
 use crate::diagnostic::clean;
 use crate::journal::JournalError;
 use crate::journal::register::{Digest, Index, NO_REGISTER, REGISTER};
+use crate::record::DatedBack;
 
 /// The register of a folder.
 pub(super) struct Register {
@@ -67,7 +69,14 @@ impl Register {
             .map(|digest| format!("  it goes on from the digest of {}\n", digest.at.to_rfc3339()));
         let torn = index.chain.torn.as_ref().map(|_| "  a torn tail: the last write was cut off\n");
         let (digest, torn) = (digest.unwrap_or_default(), torn.unwrap_or_default());
-        format!("register  {path}\n  {lines} lines, head {head}\n{torn}{digest}")
+        let found = findings(&self.findings());
+        format!("register  {path}\n  {lines} lines, head {head}\n{torn}{digest}{found}")
+    }
+
+    /// What is to be looked at although nothing was altered.
+    pub(super) fn findings(&self) -> Vec<String> {
+        let dated_back = self.index.iter().flat_map(|index| &index.dated_back);
+        dated_back.map(DatedBack::words).collect()
     }
 
     pub(super) fn json(&self) -> Value {
@@ -78,6 +87,7 @@ impl Register {
             "wrong": self.wrong,
             "lines": chain.map(|chain| chain.lines),
             "head": chain.map(|chain| &chain.head),
+            "findings": self.findings(),
         })
     }
 }

@@ -10,7 +10,7 @@ use crate::cli::replay::replay;
 use crate::cli::signing::Walk;
 use crate::journal::register::Registered;
 use crate::journal::{JournalError, read_file};
-use crate::record::{Entry, Happening, Run};
+use crate::record::{DatedBack, Entry, Happening, Run};
 use crate::signature::Shop;
 
 /// Verifies a record and that what it concludes follows from what happened.
@@ -54,6 +54,7 @@ pub(super) fn verify(
             mode: Some(run.opening.mode),
         };
         found.state = state.words(registered);
+        found.findings = run.dated_back.iter().map(DatedBack::words).collect();
         found.wrong = found.wrong.or_else(|| altered_file(path, &run));
     }
     Ok(found)

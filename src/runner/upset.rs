@@ -1,0 +1,25 @@
+//! What a sleep of the machine, and a wall clock that was set, make of what is known.
+
+use super::machine::{Batch, Runner};
+use super::task::Task;
+use crate::record::{Energy, Fact, StopReason};
+
+impl Runner {
+    /// Takes up that the machine slept or that its clock was set. What was believed for a time is believed no longer.
+    ///
+    /// Nobody looked on while it slept, and on live equipment every limit of time is in doubt: both stop the run, with the
+    /// energy state unknown. A clock that is set while nothing is live takes only the proof of dead.
+    pub(super) fn clock_upset(&mut self, batch: &mut Batch, slept_ms: u64, set_ms: i64) {
+        let is_known_off = matches!(self.energy, Energy::Isolated | Energy::ProvedDead);
+        if slept_ms > 0 || !is_known_off {
+            return self.stop(batch, StopReason::ClockUpset { slept_ms, set_ms });
+        }
+        batch.facts.push(Fact::ClockSet { set_ms });
+        self.set_energy(batch, Energy::Isolated);
+        // A proof that is being made begins with the meter again.
+        if self.current.take_if(|own| matches!(own.task, Task::Prove(_))).is_some() {
+            let tasks = self.make_safe();
+            self.first(tasks);
+        }
+    }
+}

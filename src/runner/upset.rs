@@ -1,7 +1,7 @@
 //! What a sleep of the machine, and a wall clock that was set, make of what is known.
 
 use super::machine::{Batch, Runner};
-use super::task::Task;
+use super::task::{ProofPart, Task};
 use crate::record::{Energy, Fact, StopReason};
 
 impl Runner {
@@ -17,9 +17,13 @@ impl Runner {
         batch.facts.push(Fact::ClockSet { set_ms });
         self.set_energy(batch, Energy::Isolated);
         // A proof that is being made begins with the meter again.
-        if self.current.take_if(|own| matches!(own.task, Task::Prove(_))).is_some() {
-            let tasks = self.make_safe();
-            self.first(tasks);
+        let first = Task::Prove(ProofPart::Before);
+        let is_proof = |task: &Task| matches!(task, Task::Prove(_) | Task::Proved);
+        for task in self.tasks.iter_mut().filter(|task| is_proof(task)) {
+            task.clone_from(&first);
+        }
+        if self.current.take_if(|own| is_proof(&own.task)).is_some() {
+            self.first([first]);
         }
     }
 }

@@ -67,7 +67,7 @@ fn a_clock_that_is_set_on_live_equipment_switches_it_off_either_way() {
 #[test]
 fn a_clock_that_is_set_on_dead_equipment_voids_the_proof_and_stops_nothing() {
     let mut sitting = Sitting::new(&cold(COLD));
-    sitting.make_safe().say("whole");
+    sitting.say("whole").make_safe();
     assert_eq!((sitting.key(), &sitting.question().energy), ("tidy", &Energy::ProvedDead));
     sitting.event(set(-60_000));
     assert!(sitting.facts().contains(&Fact::ClockSet { set_ms: -60_000 }));

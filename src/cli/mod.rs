@@ -17,6 +17,7 @@ mod fault;
 mod fault_signal;
 mod file;
 mod front;
+mod known;
 mod line;
 mod live;
 mod off;

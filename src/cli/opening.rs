@@ -11,6 +11,7 @@ use super::exit::Exit;
 use super::fault::Fault;
 use super::file::{self, Document};
 use super::front::Front;
+use super::known::Known;
 use super::person::Person;
 use super::registering;
 use super::rehearsal::{self, SIMULATED, Wanted};
@@ -106,12 +107,14 @@ impl Answering {
         &mut self,
         runner: &Runner,
         people: Option<&People>,
+        known: &Known,
     ) -> Result<String, Fault> {
         let name = match self.operator.take() {
             Some(name) => name,
             None => ask_operator(&Person::new(signals()?), people)?,
         };
-        let name = admitted(runner, &name, &self.clock)?;
+        let name = admitted(runner, &name, known.newest)?;
+        known.tell(self.front.as_mut());
         self.operator = Some(name.clone());
         Ok(name)
     }
@@ -191,10 +194,11 @@ fn ready(
     answering: &mut Answering,
     runner: &Runner,
 ) -> Result<(Opening, Option<Signing>, Journal<FileDisk>), Fault> {
-    calibrated(files.bench.as_ref().map(|(_, own)| own))?;
+    let known = Known::at(records, None, answering);
+    calibrated(files.bench.as_ref().map(|(_, own)| own), known.newest)?;
     let people = files.staff.as_ref().map(|own| &own.people);
-    let operator = answering.admitted(runner, people)?;
-    let opening = opening(files, answering.mode, operator);
+    let operator = answering.admitted(runner, people, &known)?;
+    let opening = opening(files, answering.mode, operator, &known);
     let keys = files.staff.as_ref().map(|own| own.folder.clone()).unwrap_or_default();
     let signing = Signing::of(&opening, keys).map_err(Fault::failed)?;
     let journal = Journal::<FileDisk>::create(records, &opening.run)
@@ -203,13 +207,14 @@ fn ready(
     Ok((opening, signing, journal))
 }
 
-fn opening(files: &Files, mode: Mode, operator: String) -> Opening {
+fn opening(files: &Files, mode: Mode, operator: String, known: &Known) -> Opening {
     Opening {
         format: crate::record::FORMAT,
         run: run_name(),
         program: PROGRAM.to_owned(),
         mode: if files.rehearsed.is_some() { Mode::Rehearsal } else { mode },
         operator,
+        judged_at: Some(known.newest),
         title: files.title(),
         equipment_name: files.equipment_name(),
         procedure: files.procedure.0.clone(),

@@ -2,7 +2,7 @@
 
 use std::path::Path;
 
-use chrono::Local;
+use chrono::{DateTime, FixedOffset};
 
 use super::clock::Clock;
 use super::fault::Fault;
@@ -83,12 +83,15 @@ fn unreached(lost: crate::bench::Lost) -> Fault {
     )
 }
 
-/// Refuses instruments whose calibration is overdue, where the shop wants that.
-pub(super) fn calibrated(bench: Option<&BenchFile>) -> Result<(), Fault> {
+/// Refuses instruments whose calibration is overdue at the newest known time, where the shop wants that.
+pub(super) fn calibrated(
+    bench: Option<&BenchFile>,
+    newest: DateTime<FixedOffset>,
+) -> Result<(), Fault> {
     let Some(bench) = bench.filter(|bench| bench.overdue == OverduePolicy::Refuse) else {
         return Ok(());
     };
-    let overdue = bench.overdue_on(Day::from(Local::now().date_naive()));
+    let overdue = bench.overdue_on(Day::from(newest.date_naive()));
     let names: Vec<_> =
         overdue.iter().map(|own| format!("{} since {}", own.instrument, own.due)).collect();
     if names.is_empty() {

@@ -2,7 +2,8 @@
 
 use std::path::{Path, PathBuf};
 
-use super::clock::Clock;
+use chrono::{DateTime, FixedOffset};
+
 use super::fault::Fault;
 use super::file;
 use super::verb::check::sound_people;
@@ -50,8 +51,12 @@ pub(super) fn on_staff(record: &[Entry], by: &str) -> Result<(), Fault> {
 
 /// Refuses somebody who may not be at this bench today, before anything is begun; gives the name as it stands in the
 /// people file.
-pub(super) fn admitted(runner: &Runner, operator: &str, clock: &Clock) -> Result<String, Fault> {
-    let today = Day::from(clock.now().wall.date_naive());
+pub(super) fn admitted(
+    runner: &Runner,
+    operator: &str,
+    newest: DateTime<FixedOffset>,
+) -> Result<String, Fault> {
+    let today = Day::from(newest.date_naive());
     let refused = |reason| {
         Fault::usage(reason).help("`wattstep people FILE` shows who may do what, and until when")
     };

@@ -48,6 +48,8 @@ pub struct Procedure {
     pub proof_lasts: Option<Expression>,
     /// How often a person confirms to be there while time passes on the mains (default 10 min).
     pub presence_every: Option<Expression>,
+    /// How long results stand before their stages are taken again (default: 10 h, a working day).
+    pub results_stand_for: Option<Expression>,
     /// The stages, in order of rising energy.
     pub stages: Vec<Stage>,
 }

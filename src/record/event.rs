@@ -1,5 +1,6 @@
 //! What can happen to a run.
 
+use chrono::{DateTime, FixedOffset};
 use serde::{Deserialize, Serialize};
 
 use super::{Fact, OutputOn, Signature, Trace};
@@ -116,6 +117,10 @@ pub struct Opening {
     pub mode: Mode,
     /// Who starts at the bench.
     pub operator: String,
+    /// The newest time that was known at the start: the clock's, or that of the register's last line. Competence and
+    /// calibration are judged at no earlier time. None in records from before this was kept; results don't age there.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub judged_at: Option<DateTime<FixedOffset>>,
     /// What is done to what, in one line: the procedure's title and revision.
     pub title: String,
     /// Which piece of equipment, with its serial number, as far as it is known.
@@ -150,6 +155,7 @@ impl Opening {
             program: "0".to_owned(),
             mode,
             operator: operator.to_owned(),
+            judged_at: None,
             title: "A run for a test (invented)".to_owned(),
             equipment_name: None,
             procedure,
@@ -331,6 +337,9 @@ pub enum Event {
         program: String,
         /// What an interrupted write had left at the end of the file.
         torn: Option<TornTail>,
+        /// The newest time that was known then, as in [`Opening::judged_at`], the record's own last line included.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        judged_at: Option<DateTime<FixedOffset>>,
     },
     /// Somebody corrected or completed an earlier line afterwards, away from the bench.
     Amended {

@@ -3,7 +3,8 @@
 use serde::{Deserialize, Serialize};
 
 use super::{
-    Ceiling, Decision, Duty, Energy, Origin, Outcome, Signal, Source, StopReason, WitnessOutcome,
+    Ceiling, Decision, Duty, Energy, Expiry, Origin, Outcome, Signal, Source, StopReason,
+    WitnessOutcome,
 };
 use crate::quantity::{Quantity, Reading, Unit};
 use crate::window::{Bounds, Uncertainty, Verdict};
@@ -284,6 +285,13 @@ pub enum Fact {
         steps: Vec<String>,
         /// What was moved.
         because: String,
+    },
+    /// Results stand no longer, although nothing was found wrong with them: their stages are taken again.
+    Expired {
+        /// The steps they were measured or seen in.
+        steps: Vec<String>,
+        /// Why.
+        why: Expiry,
     },
     /// The run goes back to take again what counts no longer.
     WentBack {

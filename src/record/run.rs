@@ -250,7 +250,7 @@ impl Run {
                 self.closing = Some(Closing { outcome, safe, resumable });
             }
             Fact::Repaired { .. } => self.standing.clear(),
-            Fact::Stale { steps, .. } => {
+            Fact::Stale { steps, .. } | Fact::Expired { steps, .. } => {
                 self.standing.retain(|key, _| !steps.iter().any(|step| belongs(key, step)));
             }
             _ => {}

@@ -6,8 +6,7 @@ use super::{Seal, Sheet, Tone, afterwards, verification};
 use crate::diagnostic::Style;
 use crate::quantity::{Quantity, Unit};
 use crate::record::{
-    CALIBRATION, Decision, Fact, Happening, Item, Origin, Outcome, Run, WitnessOutcome,
-    clock_words,
+    CALIBRATION, Decision, Fact, Happening, Item, Origin, Outcome, Run, WitnessOutcome, clock_words,
 };
 use crate::window::{Uncertainty, Verdict, bar};
 
@@ -312,6 +311,10 @@ fn course(fact: &Fact) -> Option<(Tone, String)> {
             let steps = steps.join(", ");
             let again = "taken again before the source changes or the stage ends";
             (Tone::Caution, format!("counts no longer, as {because} was moved: {steps} ({again})"))
+        }
+        Fact::Expired { steps, why } => {
+            let (steps, why) = (steps.join(", "), why.words());
+            (Tone::Caution, format!("counts no longer, as {why}: {steps}"))
         }
         Fact::WentBack { steps } => {
             (Tone::Caution, format!("going back to take again: {}", steps.join(", ")))

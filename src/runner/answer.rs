@@ -1,6 +1,5 @@
 //! Answers: taken, judged, or refused with the reason.
 
-use super::authority::day;
 use super::effect::{Cause, Expects, Question, StopView};
 use super::machine::{Batch, Runner};
 use super::task::{Next, StepAt, Task};
@@ -35,6 +34,7 @@ impl Runner {
             Task::Concede(concession) => self.concession_answered(batch, text, concession),
             Task::Verify(own) => self.verification_answered(batch, text, origin, *own),
             Task::Agree(own) => self.agreement_answered(batch, text, own),
+            Task::Sight => self.sight_answered(batch, text),
             Task::WhatNext => self.next_chosen(batch, text),
             Task::WhatNextWhy(next) => self.next_explained(batch, text, next),
             Task::Act { key, part, at, act } => {
@@ -80,7 +80,7 @@ impl Runner {
         let Some(current) = &self.current else { return };
         let is_safety = matches!(
             current.task,
-            Task::Off { .. } | Task::Prove(_) | Task::WhatNext | Task::WhatNextWhy(_)
+            Task::Off { .. } | Task::Prove(_) | Task::Sight | Task::WhatNext | Task::WhatNextWhy(_)
         );
         if matches!(current.task, Task::SignOff { .. }) {
             // Left unsigned, with the reason.
@@ -124,7 +124,7 @@ impl Runner {
         if self.energy.is_energised() && remarks.trim().is_empty() {
             return self.refuse(batch, to, "the equipment is live: say what state the job is in");
         }
-        if let Err(reason) = self.admits(to, day(batch.at)) {
+        if let Err(reason) = self.admits(to, self.today(batch.at)) {
             return self.refuse(batch, to, &reason.to_string());
         }
         if let Some(reason) = self.unsigned_hand_over(to, signatures) {

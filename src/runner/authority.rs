@@ -3,6 +3,8 @@
 use std::collections::BTreeSet;
 use std::sync::Arc;
 
+use chrono::{DateTime, Duration, FixedOffset};
+
 use super::effect::Expects;
 use super::machine::{Batch, Runner};
 use super::task::Task;
@@ -18,6 +20,8 @@ pub(super) struct Authority {
     present: BTreeSet<String>,
     /// The last proof of dead was made after a stop by somebody who may not make one alone.
     lone_proof: bool,
+    /// The newest time that was known when the sitting began, and what its clock showed then (ms).
+    newest: Option<(DateTime<FixedOffset>, u64)>,
 }
 
 impl Authority {
@@ -47,10 +51,26 @@ impl Runner {
     /// Tells whether whoever an event brings to the bench may be there.
     pub(super) fn admits_newcomer(&self, at: Moment, event: &Event) -> bool {
         match event {
-            Event::Started(opening) => self.admits(&opening.operator, day(at)).is_ok(),
-            Event::Resumed { by, .. } => self.admits(by, day(at)).is_ok(),
+            Event::Started(opening) => {
+                self.admits(&opening.operator, day_of(at, opening.judged_at)).is_ok()
+            }
+            Event::Resumed { by, judged_at, .. } => self.admits(by, day_of(at, *judged_at)).is_ok(),
             _ => true,
         }
+    }
+
+    /// Keeps the newest time that was known when a sitting began.
+    pub(super) fn judged_at(&mut self, newest: Option<DateTime<FixedOffset>>, at: Moment) {
+        self.authority.newest = newest.map(|newest| (newest, at.elapsed_ms));
+    }
+
+    /// The day that competence and calibration are judged on: the clock of this machine may have been set back.
+    pub(super) fn today(&self, at: Moment) -> Day {
+        let newest = self.authority.newest.map(|(newest, since_ms)| {
+            let passed = at.elapsed_ms.saturating_sub(since_ms);
+            newest + Duration::milliseconds(i64::try_from(passed).unwrap_or(0))
+        });
+        day_of(at, newest)
     }
 
     /// A person's name as it stands in the people file, or as it was given.
@@ -106,7 +126,7 @@ impl Runner {
 
     fn permission(&self, batch: &Batch, name: &str, duty: Duty) -> Permission {
         let Some(people) = &self.authority.people else { return Permission::Alone };
-        let may = |person| people.may(person, duty, self.procedure.class(), day(batch.at));
+        let may = |person| people.may(person, duty, self.procedure.class(), self.today(batch.at));
         people.find(name).map_or(Permission::No, may)
     }
 
@@ -207,7 +227,7 @@ impl Runner {
         is_allowed: impl Fn(&People, &Person, &str, Day) -> bool,
     ) -> Result<Option<String>, String> {
         let Some(people) = &self.authority.people else { return Ok(Some(text.trim().to_owned())) };
-        let (class, day) = (self.procedure.class(), day(batch.at));
+        let (class, day) = (self.procedure.class(), self.today(batch.at));
         let person = people.admitted(text, class, day).map_err(|error| error.to_string())?;
         let name = person.name.value.clone();
         Ok(is_allowed(people, person, class, day).then_some(name))
@@ -233,6 +253,8 @@ pub(super) fn allowed_first(duty: Duty, task: Task) -> Vec<Task> {
     [Task::Allow(duty)].into_iter().chain(clear).chain([task]).collect()
 }
 
-pub(super) fn day(at: Moment) -> Day {
-    Day::from(at.wall.date_naive())
+/// The day of a moment, or of the newest time that is known: a clock that was set back makes nobody competent again.
+fn day_of(at: Moment, newest: Option<DateTime<FixedOffset>>) -> Day {
+    let wall = newest.map_or(at.wall, |newest| newest.max(at.wall));
+    Day::from(wall.with_timezone(at.wall.offset()).date_naive())
 }

@@ -1,6 +1,5 @@
 //! What a second person accepts as it is: an undecided reading, an instrument whose calibration has run out.
 
-use super::authority::day;
 use super::effect::Expects;
 use super::machine::{Batch, Runner};
 use super::task::Task;
@@ -36,7 +35,7 @@ impl Runner {
     /// the bench file says that a warning is enough.
     pub(super) fn note_overdue(&mut self, batch: &mut Batch) {
         let Some(bench) = self.bench.clone() else { return };
-        for overdue in bench.overdue_on(day(batch.at)) {
+        for overdue in bench.overdue_on(self.today(batch.at)) {
             let (instrument, due) = (overdue.instrument.clone(), overdue.due.to_string());
             batch.facts.push(Fact::CalibrationOverdue { instrument, due });
             if bench.overdue != OverduePolicy::Warn {

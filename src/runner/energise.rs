@@ -113,6 +113,11 @@ impl Runner {
 
     /// Lets the source come up, if the equipment is proved dead or already fed by it.
     pub(super) fn go_live(&mut self, batch: &mut Batch) {
+        // What stood when the stage opened may have grown too old since.
+        if !self.energy.is_energised() && self.expires(batch) {
+            self.tasks.clear();
+            return self.first([Task::Reenter]);
+        }
         let Some(stage) = self.stage() else { return };
         let source = stage.source.value;
         let outputs = self.outputs();

@@ -3,6 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet, VecDeque};
 use std::sync::Arc;
 
+use super::age::Ages;
 use super::authority::{Authority, allowed_first};
 use super::concession::Concession;
 use super::confirmation::NotOff;
@@ -32,6 +33,7 @@ pub struct Runner {
     /// Whether there is a file of allowed signers: what binds a person is then signed.
     pub(super) signs: bool,
     pub(super) authority: Authority,
+    pub(super) ages: Ages,
     /// Whether what instruments send comes from a simulated bench.
     pub(super) rehearses: bool,
     /// Whether the run goes by the rules of a version before 0.3: see [`super::former`].
@@ -134,6 +136,7 @@ impl Runner {
             people: BTreeSet::new(),
             signs: false,
             authority: Authority::default(),
+            ages: Ages::default(),
             rehearses: false,
             is_former: false,
             energy: Energy::Unknown,
@@ -191,6 +194,7 @@ impl Runner {
             return Vec::new();
         }
         let mut batch = Batch::new(at);
+        self.keep_time(at, &event);
         self.expire_proof(&mut batch);
         self.react(&mut batch, &event);
         self.pump(&mut batch);

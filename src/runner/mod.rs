@@ -6,6 +6,7 @@
 //! Always true: a stop's first effect is outputs off; nothing is asked or energised before the entry that allows it is
 //! recorded; nothing energises without a valid proof of dead, or past a stage that did not hold.
 
+mod age;
 mod agreement;
 mod answer;
 mod authority;

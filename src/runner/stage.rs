@@ -70,6 +70,7 @@ impl Runner {
                 let question = self.question("what-next.why", what, Expects::Text);
                 self.ask(task, question);
             }
+            Task::Sight => self.ask_sight(),
             Task::Reenter => self.reenter(batch),
             Task::SignOff { outcome, resumable } => self.sign_off(*outcome, *resumable),
             Task::Close { outcome, resumable } => self.close(batch, *outcome, *resumable),
@@ -157,6 +158,8 @@ impl Runner {
             }
         };
         self.authority.forget_present();
+        self.stage_opens(batch, number);
+        let Some(stage) = self.procedure.stages.get(number) else { return };
         batch.facts.push(Fact::StageOpened {
             stage: stage.stage.value.clone(),
             title: stage.title.value.clone(),

@@ -147,6 +147,7 @@ impl Runner {
                 self.failures.clear();
                 self.taken.clear();
                 self.stale.clear();
+                self.forget_ages();
                 self.stopped_key = None;
                 // With the facts that were not asked for yet, where the stop came before the first stage.
                 let tasks = self.opening_tasks();
@@ -164,6 +165,11 @@ impl Runner {
             let tasks = self.opening_tasks();
             return self.first(tasks);
         };
+        if self.asks_about_sight(self.first_fed_alike(at.stage)) {
+            return;
+        }
+        let at = if self.expires(batch) { self.at.unwrap_or(at) } else { at };
+        self.was_taken_up();
         let source =
             |stage: usize| self.procedure.stages.get(stage).map(|stage| stage.source.value);
         let here = source(at.stage);
@@ -175,10 +181,18 @@ impl Runner {
                 self.preamble(at.stage).into_iter().chain(self.rest(at.stage, at.step)).collect();
             return self.first(tasks);
         }
-        let fed_alike = |stage: &usize| source(*stage) == here && here != Some(Source::None);
-        let first = (0..=at.stage).rev().take_while(fed_alike).last().unwrap_or(at.stage);
+        let first = self.first_fed_alike(at.stage);
         batch.facts.push(Fact::Reentered { stage: self.stage_name(first), step: None });
         self.first([Task::Stage(first)]);
+    }
+
+    /// The first of the stages up to this one that share its source; the stage itself where nothing is connected.
+    fn first_fed_alike(&self, stage: usize) -> usize {
+        let source =
+            |stage: usize| self.procedure.stages.get(stage).map(|stage| stage.source.value);
+        let here = source(stage);
+        let fed_alike = |stage: &usize| source(*stage) == here && here != Some(Source::None);
+        (0..=stage).rev().take_while(fed_alike).last().unwrap_or(stage)
     }
 
     fn stage_name(&self, stage: usize) -> String {

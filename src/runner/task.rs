@@ -79,6 +79,8 @@ pub(super) enum Task {
     WhatNext,
     /// Asks for the reason.
     WhatNextWhy(Next),
+    /// Asks what became of the equipment while it was left.
+    Sight,
     /// Goes back to where work can be taken up safely.
     Reenter,
     /// Has the record signed where the run has signers, then ends the run.

@@ -4,7 +4,6 @@
 //! p. 18; DOE-EM-STD-5505-96, 6.10). So the first value is in no question until the second is in.
 
 use super::answer::Target;
-use super::authority::day;
 use super::effect::{Cause, Expects, StopView, Turn};
 use super::judge::Judging;
 use super::machine::{Batch, Runner};
@@ -147,7 +146,7 @@ impl Runner {
         if taken_by.is_some_and(|taken_by| name == identity(taken_by)) {
             return Err("whoever took the first reading knows it: name somebody else".to_owned());
         }
-        self.admits(text, day(batch.at)).map_err(|reason| reason.to_string())
+        self.admits(text, self.today(batch.at)).map_err(|reason| reason.to_string())
     }
 
     /// Judges the second reading by the same window, then sets it against the first.

@@ -5,6 +5,7 @@ use std::path::{Path, PathBuf};
 use super::Records;
 use crate::cli::exit::Exit;
 use crate::cli::fault::Fault;
+use crate::cli::known::Known;
 use crate::cli::opening::{self, PROGRAM, Sitting};
 use crate::cli::replay::replay;
 use crate::cli::signing::Signing;
@@ -90,9 +91,11 @@ pub(in crate::cli) fn take_up(
             .for_each(|key| hands.probe(key));
     }
     // Outputs are off by now, whatever else keeps the run from being taken up.
+    let last = contents.entries.last().map(|entry| entry.at.wall);
+    let known = Known::at(registering::folder(path), last, &answering);
     let ready = || {
-        calibrated(on.bench)?;
-        let by = answering.admitted(&replayed.runner, people.as_ref())?;
+        calibrated(on.bench, known.newest)?;
+        let by = answering.admitted(&replayed.runner, people.as_ref(), &known)?;
         let signing = Signing::of(&run.opening, keys.to_owned()).map_err(Fault::damaged)?;
         let (journal, seen) = registering::taken_up(journal, &by)?;
         for words in seen {
@@ -102,7 +105,8 @@ pub(in crate::cli) fn take_up(
     };
     let (journal, by, signing) = ready().map_err(|fault| sources.with_found(fault))?;
     let torn = contents.torn.map(|torn| TornTail { bytes: torn.bytes, sha256: torn.sha256 });
-    let resumed = Event::Resumed { by, program: PROGRAM.to_owned(), torn };
+    let judged_at = Some(known.newest);
+    let resumed = Event::Resumed { by, program: PROGRAM.to_owned(), torn, judged_at };
     let sitting = Sitting {
         runner: replayed.runner,
         procedure: replayed.procedure,

@@ -16,6 +16,7 @@ pub use connection::{Connection, Terminator};
 pub use dialect::{ConstantCurrent, Dialect, Watchdog};
 pub use value_place::fill_value;
 
+use super::act::milliseconds;
 use super::{At, Ordered, Point};
 use crate::quantity::{Estimate, Quantity, Unit};
 use crate::window::{Accuracy, Conditions};
@@ -34,6 +35,9 @@ pub struct BenchFile {
     /// What the shop does about an instrument whose calibration has run out (default: a second person has to accept it).
     #[serde(default)]
     pub overdue: OverduePolicy,
+    /// How long results stand in this shop before their stages are taken again; the shorter time of this and the
+    /// procedure's counts.
+    pub results_stand_for: Option<Span>,
     /// The instruments by their names.
     pub instruments: Ordered<Instrument>,
 }
@@ -82,6 +86,22 @@ pub struct Instrument {
     pub connection: Option<Connection>,
 }
 
+/// A span of time.
+#[derive(Clone, Debug, Deserialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+#[serde(transparent)]
+pub struct Span(pub(in crate::procedure) At<String>);
+
+impl Span {
+    /// The span (ms), if it is written as one that is longer than nothing.
+    #[must_use]
+    pub fn ms(&self) -> Option<u64> {
+        let unit = Unit::parse("s").ok()?;
+        let time = Quantity::parse_as(&self.0.value, &unit).ok()?;
+        milliseconds(&time).ok().filter(|ms| *ms > 0)
+    }
+}
+
 /// A temperature on the Celsius scale.
 #[derive(Clone, Debug, Deserialize)]
 #[cfg_attr(test, derive(schemars::JsonSchema))]
@@ -107,6 +127,12 @@ pub struct Meter<'a> {
 }
 
 impl BenchFile {
+    /// How long results stand in this shop (ms), where it says so.
+    #[must_use]
+    pub fn results_stand_ms(&self) -> Option<u64> {
+        self.results_stand_for.as_ref()?.ms()
+    }
+
     /// Finds the first instrument that has a function of this name.
     #[must_use]
     pub fn meter(&self, function: &str) -> Option<Meter<'_>> {

@@ -80,7 +80,8 @@ pub(super) fn walk<'a>(subject: &Subject<'a>, see: &mut dyn FnMut(&Scope, &'a Ex
     for (_, point) in procedure.charge_points.iter() {
         charge_point(&scope, point, see);
     }
-    for expression in procedure.proof_lasts.iter().chain(&procedure.presence_every) {
+    let times = procedure.proof_lasts.iter().chain(&procedure.presence_every);
+    for expression in times.chain(&procedure.results_stand_for) {
         see(&scope, expression, Wanted::Exactly(Dimension::TIME));
     }
     for expression in &procedure.known_source.between {

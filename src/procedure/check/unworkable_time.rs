@@ -16,6 +16,7 @@ fn run(subject: &Subject<'_>) -> Vec<Finding> {
     let steps = subject.procedure.steps();
     let steps = steps.filter_map(|(_, step)| trials.iter().find_map(|trial| in_step(step, trial)));
     let lasts = subject.procedure.proof_lasts.iter().chain(&subject.procedure.presence_every);
+    let lasts = lasts.chain(&subject.procedure.results_stand_for);
     let lasts = lasts.filter_map(|time| trials.iter().find_map(|trial| unwaitable(time, trial)));
     lasts.chain(steps).collect()
 }

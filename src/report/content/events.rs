@@ -22,6 +22,7 @@ pub(super) fn work(subject: &Subject<'_>) -> Vec<Block> {
                 | Fact::MeterRejected { .. }
                 | Fact::StillCharged { .. }
                 | Fact::ClockSet { .. }
+                | Fact::Expired { .. }
                 | Fact::NotConfirmedOff { .. }
                 | Fact::ConfirmedOff { .. }
                 | Fact::Reentered { .. }

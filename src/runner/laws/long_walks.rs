@@ -145,7 +145,7 @@ fn a_record_plays_again_to_the_same_effects() {
 
 /// What the walks must have met: every stage, every kind of question, every source, every stop, every end, and the
 /// trigger of every rule.
-const REACHED: [&str; 120] = [
+const REACHED: [&str; 125] = [
     "a reading of an energised stage",
     "what can't be",
     "too much the other way round",
@@ -244,6 +244,11 @@ const REACHED: [&str; 120] = [
     "stop: FoundOn",
     "stop: ClockUpset",
     "a clock upset",
+    "taken up by another",
+    "left: in sight",
+    "left: hands in",
+    "expired: Old",
+    "expired: OutOfSight",
     "a clock upset on live equipment",
     "nobody there at a question",
     "origin: WorkedOut",

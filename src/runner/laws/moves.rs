@@ -49,6 +49,8 @@ pub(super) enum Move {
     Resumed,
     Slept,
     ClockSet,
+    NextDay,
+    ResumedLater,
     Typed,
     SentOutside,
     SentImpossible,
@@ -66,7 +68,7 @@ impl Move {
         if rig.is_connected() { &Self::ALL } else { &Self::BY_HAND }
     }
 
-    const BY_HAND: [Self; 35] = [
+    const BY_HAND: [Self; 37] = [
         Self::Good,
         Self::Outside,
         Self::Impossible,
@@ -102,10 +104,12 @@ impl Move {
         Self::Resumed,
         Self::Slept,
         Self::ClockSet,
+        Self::NextDay,
+        Self::ResumedLater,
     ];
 
     /// Those, and what connected instruments do.
-    const ALL: [Self; 44] = {
+    const ALL: [Self; 46] = {
         let instruments = [
             Self::Typed,
             Self::SentOutside,
@@ -117,7 +121,7 @@ impl Move {
             Self::SampledDrifting,
             Self::Fired,
         ];
-        let mut all = [Self::Good; 44];
+        let mut all = [Self::Good; 46];
         let (by_hand, by_instruments) = all.split_at_mut(Self::BY_HAND.len());
         by_hand.copy_from_slice(&Self::BY_HAND);
         by_instruments.copy_from_slice(&instruments);
@@ -156,7 +160,8 @@ pub(super) fn moment(elapsed_ms: u64) -> Moment {
 pub(super) fn started(operator: &str, rig: Rig) -> Event {
     let opening = Opening::of_a_test(rig.mode(), operator);
     let signers = (rig == Rig::Signed).then(|| opening.procedure.clone());
-    Event::Started(Box::new(Opening { signers, ..opening }))
+    let judged_at = Some(moment(0).wall);
+    Event::Started(Box::new(Opening { signers, judged_at, ..opening }))
 }
 
 /// The event that a move is now, and the moment it comes at.
@@ -168,9 +173,15 @@ pub(super) fn event(step: Move, now_ms: u64, pending: Option<&Pending>) -> (u64,
         Move::Good | Move::WaitOver => wait_ends.map_or(soon, |until| until.max(soon)),
         Move::LittleTick => now_ms + 1,
         Move::Lapse => now_ms + 25 * 60 * 1000,
+        Move::NextDay | Move::ResumedLater => now_ms + 11 * 3_600_000,
         _ => soon,
     };
     (at, happening(step, at, pending).unwrap_or_else(|| answer(step, pending)))
+}
+
+fn resumed(by: &str, at: u64) -> Event {
+    let judged_at = Some(moment(at).wall);
+    Event::Resumed { by: by.to_owned(), program: "0".to_owned(), torn: None, judged_at }
 }
 
 fn off_unconfirmed(error: &str, is_on: bool) -> Event {
@@ -205,7 +216,7 @@ fn happening(step: Move, at: u64, pending: Option<&Pending>) -> Option<Event> {
             return happening(Move::HandOver, at, pending);
         }
         Move::WaitOver | Move::LittleTick | Move::Lapse => Event::Ticked,
-        Move::Note => Event::Noted { text: text("the fan is loud") },
+        Move::Note | Move::NextDay => Event::Noted { text: text("the fan is loud") },
         Move::HandOver => {
             let at_bench = pending.map(|pending| pending.question.person.as_str());
             let to = match at_bench {
@@ -235,9 +246,8 @@ fn happening(step: Move, at: u64, pending: Option<&Pending>) -> Option<Event> {
         Move::Slept => Event::ClockUpset { slept_ms: 9 * 3_600_000, set_ms: 0 },
         Move::ClockSet => Event::ClockUpset { slept_ms: 0, set_ms: -3_600_000 },
         Move::Abandoned => Event::Abandoned { reason: text("nobody answers") },
-        Move::Resumed => {
-            Event::Resumed { by: text("Sasha Resumer-Test"), program: text("0"), torn: None }
-        }
+        Move::Resumed => resumed("Sasha Resumer-Test", at),
+        Move::ResumedLater => resumed(OPERATOR, at),
         _ => return None,
     })
 }
@@ -360,6 +370,7 @@ fn good(question: &Question) -> &'static str {
         "joints" => "whole",
         "idle" | "drift.1" | "drift.2" => "60 mA",
         "glow" => "dim",
+        "left.sight" => "in sight",
         "heatsink" => "cool",
         "lamp.hold" | "between.hold" => "Sam Second-Test",
         "seen" => "attended Lee Third-Test",
@@ -396,6 +407,7 @@ fn bad(question: &Question) -> &'static str {
         "sound.q1.second" => "OL",
         "idle" | "drift.1" | "drift.2" => "400 mA",
         "glow" => "bright",
+        "left.sight" => "hands in",
         "heatsink" => "discoloured",
         "lamp.hold" | "between.hold" => " kim  BENCH-test",
         key if key.ends_with(".supervisor") => " kim  BENCH-test",

@@ -10,9 +10,16 @@ use crate::record::{Ceiling, Event, Fact, Outcome, Source};
 use crate::runner::{Advice, Effect};
 use crate::window::Verdict;
 
+/// How long results stand at the most: neither the procedure of the walks nor the bench says otherwise.
+const STAND_MS: u64 = 10 * 3_600_000;
+
 #[derive(Clone, Debug, Default)]
 pub(super) struct Rungs {
     rig: Rig,
+    /// When each key was last judged.
+    taken_ms: Rc<BTreeMap<String, u64>>,
+    /// Who is at the bench.
+    person: String,
     /// The last verdict under each key since the last repair.
     held: Rc<BTreeMap<String, bool>>,
     stage: usize,
@@ -28,11 +35,12 @@ impl Rungs {
     }
 
     pub(super) fn see(&mut self, scene: &Scene<'_>, coverage: &mut Coverage) -> Result<(), String> {
-        if matches!(scene.event, Event::Resumed { .. }) {
-            self.advised = false;
-        }
+        self.taken_up(scene, coverage);
         for fact in scene.facts {
             self.take(fact, coverage)?;
+            if let Fact::Judged { key, .. } | Fact::Seen { key, .. } = fact {
+                Rc::make_mut(&mut self.taken_ms).insert(key.clone(), scene.at.elapsed_ms);
+            }
         }
         self.undo(scene, coverage)?;
         for effect in scene.effects {
@@ -51,6 +59,9 @@ impl Rungs {
                         setting.ceiling
                     );
                     self.all_below(self.stage)?;
+                    if !scene.was_live() {
+                        self.none_too_old(scene.at.elapsed_ms)?;
+                    }
                     self.released(self.stage)?;
                     let is_mains = setting.source >= Source::MainsThroughLamp;
                     holds!(
@@ -64,6 +75,41 @@ impl Rungs {
                 }
                 _ => {}
             }
+        }
+        Ok(())
+    }
+
+    /// Somebody else has not seen what became of the equipment: the lamp's word counts no longer. Where hands were in, none does.
+    fn taken_up(&mut self, scene: &Scene<'_>, coverage: &mut Coverage) {
+        match scene.event {
+            Event::Started(opening) => self.person.clone_from(&opening.operator),
+            Event::Resumed { by, .. } => {
+                self.advised = false;
+                if *by != self.person {
+                    coverage.reach("taken up by another");
+                    Rc::make_mut(&mut self.held).remove("glow");
+                }
+                self.person.clone_from(by);
+            }
+            Event::Entered { key, text, .. } if key == "left.sight" => {
+                coverage.reach(format!("left: {text}"));
+                if text == "hands in" && !scene.is_refused() {
+                    self.held = Rc::default();
+                }
+            }
+            _ => {}
+        }
+    }
+
+    /// No source comes on past a result that is older than results may be.
+    fn none_too_old(&self, now_ms: u64) -> Result<(), String> {
+        for key in RUNGS.iter().take(self.stage).flat_map(|rung| rung.windows(self.rig)) {
+            let taken_ms = self.taken_ms.get(key).copied().unwrap_or_default();
+            holds!(
+                now_ms - taken_ms <= STAND_MS,
+                "rule 15: energised past {key}, which is {} ms old",
+                now_ms - taken_ms
+            );
         }
         Ok(())
     }
@@ -111,6 +157,15 @@ impl Rungs {
             Fact::StageHeld { .. } => {
                 self.all_below(self.stage + 1)?;
                 self.released(self.stage)?;
+            }
+            Fact::TookOver { to, .. } => self.person.clone_from(to),
+            Fact::Expired { steps, why } => {
+                let name = format!("{why:?}");
+                let name = name.split(' ').next().unwrap_or_default();
+                coverage.reach(format!("expired: {name}"));
+                let is_gone =
+                    |key: &String| steps.iter().any(|step| key.split('.').next() == Some(step));
+                Rc::make_mut(&mut self.held).retain(|key, _| !is_gone(key));
             }
             Fact::Released { key, .. } => {
                 Rc::make_mut(&mut self.held).insert(key.clone(), true);

@@ -75,6 +75,8 @@ impl Second {
                 holds!(*person == *self.at_bench, "rule 5: {person} is not at the bench");
                 Rc::make_mut(&mut self.agreed).insert(key.clone());
             }
+            // The act was not done: it is agreed on again when its stage is.
+            Fact::Expired { .. } => self.agreed = Rc::default(),
             Fact::Judged { key, .. } | Fact::Done { key, .. } => {
                 Rc::make_mut(&mut self.agreed).remove(key);
             }

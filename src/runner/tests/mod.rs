@@ -1,6 +1,7 @@
 //! The runner by subject: what the laws' walks do not show closely. Procedures, people and readings are invented.
 #![expect(clippy::unwrap_used, clippy::indexing_slicing, reason = "a test fails loudly")]
 
+mod age;
 mod authority;
 mod calibration;
 mod ceilings;

@@ -95,6 +95,23 @@ impl Sitting {
         Self::opened(procedure, set_up, equipment, Opening::of_a_test(mode, "Kim Bench-Test"))
     }
 
+    /// A sitting in which results age.
+    pub(super) fn aging(procedure: &str, mode: Mode, bench: Option<&str>) -> Self {
+        let judged_at = Some(DateTime::UNIX_EPOCH.fixed_offset());
+        let opening = Opening { judged_at, ..Opening::of_a_test(mode, "Kim Bench-Test") };
+        let bench = bench.map(|text| read_bench(text).unwrap());
+        Self::opened(procedure, |runner| runner.on_bench(bench.clone()), None, opening)
+    }
+
+    /// Takes the run up again so much later on the clock, which is behind the newest known time by so much.
+    pub(super) fn resume_later(&mut self, by: &str, ms: i64, behind_ms: i64) -> &mut Self {
+        self.now_ms = self.now_ms.saturating_add_signed(ms);
+        let at = i64::try_from(self.now_ms).unwrap() + 1 + behind_ms;
+        let judged_at = Some(DateTime::from_timestamp_millis(at).unwrap().fixed_offset());
+        let (by, program) = (by.to_owned(), "0".to_owned());
+        self.event(Event::Resumed { by, program, torn: None, judged_at })
+    }
+
     /// A sitting in a shop whose people sign.
     pub(super) fn signing(procedure: &str) -> Self {
         let opening = Opening::of_a_test(Mode::Scripted, "Kim Bench-Test");
@@ -180,7 +197,7 @@ impl Sitting {
 
     pub(super) fn resume(&mut self) -> &mut Self {
         let by = "Kim Bench-Test".to_owned();
-        self.event(Event::Resumed { by, program: "0".to_owned(), torn: None })
+        self.event(Event::Resumed { by, program: "0".to_owned(), torn: None, judged_at: None })
     }
 
     /// Lets time pass, and tells the runner so.

@@ -1,0 +1,208 @@
+//! How long results stand: since when each stage's are there, and what is known of the equipment since it was left.
+
+use std::collections::BTreeMap;
+
+use chrono::{DateTime, FixedOffset};
+
+use super::effect::Expects;
+use super::machine::{Batch, Runner};
+use super::task::{StepAt, Task};
+use crate::procedure::act::Choice;
+use crate::procedure::identity;
+use crate::record::{Event, Expiry, Fact, Mode, Moment, Source};
+
+/// How long results stand where neither the procedure nor the shop says: a working day (common practice, no source).
+const RESULTS_STAND_MS: u64 = 10 * 3_600_000;
+
+/// By how much the clock may be back at a resume and still tell how long the run was left (ms; common practice, no source).
+const PLAY_MS: i64 = 60_000;
+
+/// The key of the question about what became of the equipment.
+pub(super) const SIGHT: &str = "left.sight";
+
+/// The age of what a run has found.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Ages {
+    /// Whether results age: those of records from before they did are judged as they were.
+    is_on: bool,
+    /// What the earlier sittings and the time between them come to, less where this sitting's clock began (ms).
+    before_ms: u64,
+    /// The last moment of the run.
+    last: Option<Moment>,
+    /// When each stage that counts was opened (ms of the whole run).
+    opened: BTreeMap<usize, u64>,
+    /// What became of the equipment since somebody was last seen to look after it.
+    left: Option<Left>,
+    is_scripted: bool,
+}
+
+/// What is known of equipment that was left.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Left {
+    /// The same person may tell.
+    Ask,
+    InSight,
+    OutOfSight,
+    HandsIn,
+    /// Nobody can tell how long it was left: the clock went back.
+    Unknown,
+}
+
+impl Ages {
+    fn now_ms(&self, at: Moment) -> u64 {
+        self.before_ms.saturating_add(at.elapsed_ms)
+    }
+
+    /// Takes up a run that was left, by the same person or by another.
+    fn take_up(&mut self, at: Moment, newest: Option<DateTime<FixedOffset>>, is_other: bool) {
+        let Some(last) = self.last else { return };
+        let away_ms = (at.wall - last.wall).num_milliseconds();
+        let is_back = newest.is_some_and(|newest| (newest - at.wall).num_milliseconds() > PLAY_MS);
+        let ended_ms = self.now_ms(last).saturating_add(u64::try_from(away_ms).unwrap_or(0));
+        self.before_ms = ended_ms.saturating_sub(at.elapsed_ms);
+        self.left = Some(match self.left {
+            _ if is_back || away_ms < -PLAY_MS => Left::Unknown,
+            // What was left by one and not answered for stays so.
+            Some(stricter @ (Left::OutOfSight | Left::HandsIn | Left::Unknown)) => stricter,
+            _ if is_other || self.is_scripted => Left::OutOfSight,
+            _ => Left::Ask,
+        });
+    }
+}
+
+impl Runner {
+    /// Keeps the time of the whole run, before anything is made of an event.
+    pub(super) fn keep_time(&mut self, at: Moment, event: &Event) {
+        match event {
+            Event::Started(opening) => {
+                self.ages.is_on = opening.judged_at.is_some();
+                self.ages.is_scripted = opening.mode == Mode::Scripted;
+                self.judged_at(opening.judged_at, at);
+            }
+            Event::Resumed { by, judged_at, .. } => {
+                self.ages.is_on |= judged_at.is_some();
+                let is_other = identity(&self.full_name(by)) != identity(&self.person);
+                self.ages.take_up(at, *judged_at, is_other);
+                self.judged_at(*judged_at, at);
+            }
+            Event::ClockUpset { slept_ms: 1.., .. } => {
+                let left = self.ages.left.unwrap_or(Left::Ask);
+                let is_told = self.ages.is_scripted && left == Left::Ask;
+                self.ages.left = Some(if is_told { Left::OutOfSight } else { left });
+            }
+            _ => {}
+        }
+        self.ages.last = Some(at);
+    }
+
+    /// Notes that a stage begins: its results are as old as that at the most.
+    pub(super) fn stage_opens(&mut self, batch: &Batch, stage: usize) {
+        let now_ms = self.ages.now_ms(batch.at);
+        self.ages.opened.insert(stage, now_ms);
+    }
+
+    /// Forgets every stage: something was repaired.
+    pub(super) fn forget_ages(&mut self) {
+        self.ages.opened.clear();
+        self.ages.left = None;
+    }
+
+    fn results_stand_ms(&self) -> u64 {
+        let own = self.own_time(self.procedure.results_stand_for.as_ref());
+        let shop = self.bench.as_ref().and_then(|bench| bench.results_stand_ms());
+        match (own, shop) {
+            (Some(own), Some(shop)) => own.min(shop),
+            (own, shop) => own.or(shop).unwrap_or(RESULTS_STAND_MS),
+        }
+    }
+
+    /// Asks what became of the equipment while it was left, if a stage would stand on the answer; tells whether it does.
+    pub(super) fn asks_about_sight(&mut self, first: usize) -> bool {
+        let stands = self.ages.opened.keys().any(|stage| *stage < first);
+        let asks = self.ages.is_on && self.ages.left == Some(Left::Ask) && stands;
+        if asks {
+            self.first([Task::Sight, Task::Reenter]);
+        }
+        asks
+    }
+
+    pub(super) fn ask_sight(&mut self) {
+        let choice = |say: &str, about: &str| Choice {
+            say: say.to_owned(),
+            good: true,
+            likely: None,
+            next: Some(about.to_owned()),
+        };
+        let choices = vec![
+            choice("out of sight", "or not sure: the lamp stage is taken again"),
+            choice("hands in", "somebody worked on it: every stage is taken again"),
+            choice("in sight", "I saw it all the time and nobody touched it"),
+        ];
+        let what = "The work was broken off. What became of the equipment since?";
+        let question = self.question(SIGHT, what, Expects::Choice(choices));
+        self.ask(Task::Sight, question);
+    }
+
+    pub(super) fn sight_answered(&mut self, batch: &mut Batch, text: &str) {
+        let left = match text.trim().to_lowercase().as_str() {
+            "out of sight" => Left::OutOfSight,
+            "hands in" => Left::HandsIn,
+            "in sight" => Left::InSight,
+            _ => return self.refuse(batch, text, "pick one of the stated answers"),
+        };
+        self.current = None;
+        self.ages.left = Some(left);
+    }
+
+    /// Work goes on: what became of the equipment while it was left has had its effect.
+    pub(super) fn was_taken_up(&mut self) {
+        self.ages.left = None;
+    }
+
+    /// Lets results go that stand no longer, with all that was built on them, and goes back to the first of their stages.
+    /// Tells whether there were any.
+    pub(super) fn expires(&mut self, batch: &mut Batch) -> bool {
+        let Some(at) = self.at.filter(|_| self.ages.is_on) else { return false };
+        let Some((stage, why)) = self.expired(batch).filter(|(stage, _)| *stage <= at.stage) else {
+            return false;
+        };
+        self.ages.left = None;
+        self.ages.opened.retain(|own, _| *own < stage);
+        self.stale.retain(|own| own.stage < stage);
+        let later = self.procedure.stages.iter().skip(stage).flat_map(|own| &own.steps);
+        let names: Vec<String> = later.map(|step| step.step.value.clone()).collect();
+        let steps: Vec<_> = names.into_iter().filter(|name| self.taken.remove(name)).collect();
+        if steps.is_empty() {
+            // Nothing is there to grow old yet, and the stage is not opened again: its age counts from here.
+            self.stage_opens(batch, stage);
+            return false;
+        }
+        batch.facts.push(Fact::Expired { steps, why });
+        self.at = Some(StepAt { stage, step: 0 });
+        self.agreed = false;
+        true
+    }
+
+    /// The first stage whose results stand no longer, and why.
+    fn expired(&self, batch: &Batch) -> Option<(usize, Expiry)> {
+        let (now_ms, stands_ms) = (self.ages.now_ms(batch.at), self.results_stand_ms());
+        let age_ms = |opened: &u64| now_ms.saturating_sub(*opened);
+        let mut opened = self.ages.opened.iter();
+        let old = opened.find(|(_, opened)| age_ms(opened) > stands_ms);
+        let old =
+            old.map(|(stage, opened)| (*stage, Expiry::Old { age_ms: age_ms(opened), stands_ms }));
+        let first = self.ages.opened.keys().next().copied();
+        let is_lamp = |stage: &&usize| {
+            let stage = self.procedure.stages.get(**stage);
+            stage.is_some_and(|stage| stage.source.value == Source::MainsThroughLamp)
+        };
+        let lamp = self.ages.opened.keys().find(is_lamp).copied();
+        let left = self.ages.left.and_then(|left| match left {
+            Left::Unknown => first.map(|stage| (stage, Expiry::AgeUnknown)),
+            Left::HandsIn => first.map(|stage| (stage, Expiry::HandsIn)),
+            Left::OutOfSight | Left::Ask => lamp.map(|stage| (stage, Expiry::OutOfSight)),
+            Left::InSight => None,
+        });
+        [old, left].into_iter().flatten().min_by_key(|(stage, _)| *stage)
+    }
+}

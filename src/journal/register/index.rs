@@ -4,6 +4,8 @@ use std::collections::BTreeMap;
 use std::fs::{File, OpenOptions};
 use std::path::Path;
 
+use chrono::{DateTime, FixedOffset};
+
 use super::{Change, End, FirstSeen, REGISTER, Registration};
 use crate::journal::damage::{Damage, DamageKind};
 use crate::journal::disk::open_regular;

@@ -39,6 +39,7 @@ fn cause(run: &Run) -> Option<String> {
         | StopReason::Unattended { .. }
         | StopReason::CouldNotWorkOut { .. }
         | StopReason::FoundOn(_)
+        | StopReason::ClockUpset { .. }
         | StopReason::SourceOff { .. }
         | StopReason::StillFitted { .. }
         | StopReason::Resumed => None,

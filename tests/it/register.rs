@@ -701,12 +701,14 @@ fn a_folder_that_is_not_there_is_no_answer_and_an_empty_one_is_said() {
 /// The lines of a file with the entries changed, every hash made anew.
 fn redated(path: &Path, from: usize, to: &str) {
     let text = lines(path);
-    let entries: Vec<_> = text.iter().enumerate().map(|(n, line)| {
+    let entries = text.iter().enumerate().map(|(n, line)| {
         let own = entry(line);
         let at = own.find("20").unwrap();
-        if n + 1 < from { own.to_owned() } else { format!("{}{to}{}", &own[..at], &own[at + 4..]) }
+        let is_kept = n + 1 < from;
+        if is_kept { own.to_owned() } else { format!("{}{to}{}", &own[..at], &own[at + 4..]) }
     });
-    fs::write(path, forged(entries.collect::<Vec<_>>().iter().map(String::as_str))).unwrap();
+    let entries: Vec<_> = entries.collect();
+    fs::write(path, forged(entries.iter().map(String::as_str))).unwrap();
 }
 
 #[test]

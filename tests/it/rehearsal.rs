@@ -303,6 +303,7 @@ impl<'a> Walk<'a> {
 fn opening() -> Opening {
     let none = || Provided { name: String::new(), sha256: String::new(), text: String::new() };
     Opening {
+        judged_at: None,
         format: FORMAT,
         run: "rehearsal".to_owned(),
         program: String::new(),

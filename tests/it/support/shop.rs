@@ -163,6 +163,7 @@ impl Run {
             text: text.to_owned(),
         };
         Opening {
+            judged_at: None,
             format: FORMAT,
             run: self.name.clone(),
             program: "0.0.0".to_owned(),

@@ -89,7 +89,8 @@ impl<D: Disk> Session<'_, D> {
     ) -> Result<T, Option<Event>> {
         let is_watched = !question.guards.is_empty() || self.has_outputs_to_ask(question);
         let Asked { reply: got, mut watched, found } = if self.front.takes_time() {
-            let ask = |front: &mut dyn Front, _: View<'_>, beside: Beside| ask(front, Some(&beside));
+            let ask =
+                |front: &mut dyn Front, _: View<'_>, beside: Beside| ask(front, Some(&beside));
             self.watch_beside(&without_presence(question), is_watched, ask)?
         } else {
             Asked { reply: ask(self.front, None), watched: Watched::nothing(), found: None }

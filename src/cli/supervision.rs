@@ -342,6 +342,7 @@ fn later(mut trace: Trace, offset_ms: u64) -> Trace {
 mod tests {
     use super::*;
     use crate::cli::front::tests::Looking;
+    use crate::runner::Presence;
 
     #[test]
     fn an_instrument_is_refused_three_times_in_a_row_and_not_for_ever() {

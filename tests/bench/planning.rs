@@ -89,6 +89,7 @@ fn started(procedure: &str, equipment: &str) -> Event {
         people: None,
         signers: None,
         rehearsal: None,
+        judged_at: None,
     }))
 }
 

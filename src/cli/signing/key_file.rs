@@ -7,8 +7,8 @@ use ssh_key::PrivateKey;
 
 use super::outside::asked;
 use super::{NoSignature, TRIES};
-use crate::cli::file;
 use crate::cli::beside::Beside;
+use crate::cli::file;
 use crate::cli::front::Front;
 use crate::diagnostic::clean_lines;
 

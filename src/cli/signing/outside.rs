@@ -57,7 +57,6 @@ pub(super) fn asked<T: Send + 'static>(
 mod tests {
     #![expect(clippy::unwrap_used, reason = "a test fails loudly")]
 
-
     use super::*;
     use crate::cli::front::tests::Looking;
 

@@ -107,7 +107,7 @@ impl Rungs {
             let taken_ms = self.taken_ms.get(key).copied().unwrap_or_default();
             holds!(
                 now_ms - taken_ms <= STAND_MS,
-                "rule 15: energised past {key}, which is {} ms old",
+                "rule 18: energised past {key}, which is {} ms old",
                 now_ms - taken_ms
             );
         }

@@ -1,0 +1,93 @@
+//! What a run starts from.
+
+use chrono::{DateTime, FixedOffset};
+use serde::{Deserialize, Serialize};
+
+use super::Mode;
+
+/// A file frozen into the record: its own text, so that the record needs nothing beside it.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+pub struct Provided {
+    /// The file's name, without its folder.
+    pub name: String,
+    /// SHA-256 of the file's bytes, in lower-case hexadecimal.
+    pub sha256: String,
+    /// The file's whole text.
+    pub text: String,
+}
+
+/// What a rehearsal rests on.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+pub struct Rehearsed {
+    /// The model of the equipment as it was at the start.
+    pub model: Provided,
+    /// What was chosen to be wrong with it, if anything was.
+    pub fault: Option<String>,
+}
+
+/// What a run starts from.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+pub struct Opening {
+    /// Format number of the record.
+    pub format: u32,
+    /// Identity of the run: also its file's name.
+    pub run: String,
+    /// Version of the program that opened it.
+    pub program: String,
+    /// How the run is carried out.
+    pub mode: Mode,
+    /// Who starts at the bench.
+    pub operator: String,
+    /// The newest time that was known at the start: the clock's, or that of the register's last line. Competence and
+    /// calibration are judged at no earlier time. None in records from before this was kept; results don't age there.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub judged_at: Option<DateTime<FixedOffset>>,
+    /// What is done to what, in one line: the procedure's title and revision.
+    pub title: String,
+    /// Which piece of equipment, with its serial number, as far as it is known.
+    pub equipment_name: Option<String>,
+    /// The procedure as it was at the start.
+    pub procedure: Provided,
+    /// The equipment file as it was at the start, if one was given.
+    pub equipment: Option<Provided>,
+    /// The bench file as it was at the start, if one was given.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub bench: Option<Provided>,
+    /// The people file as it was at the start, if one was given.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub people: Option<Provided>,
+    /// The file of the keys people sign with, as it was at the start, if the people file names one.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub signers: Option<Provided>,
+    /// What the simulated bench rests on, in a rehearsal.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub rehearsal: Option<Rehearsed>,
+}
+
+#[cfg(test)]
+impl Opening {
+    /// The opening of a run in a test; its files are empty.
+    pub(crate) fn of_a_test(mode: Mode, operator: &str) -> Self {
+        let procedure =
+            Provided { name: String::new(), sha256: String::new(), text: String::new() };
+        Self {
+            format: super::FORMAT,
+            run: "R-1".to_owned(),
+            program: "0".to_owned(),
+            mode,
+            operator: operator.to_owned(),
+            judged_at: None,
+            title: "A run for a test (invented)".to_owned(),
+            equipment_name: None,
+            procedure,
+            equipment: None,
+            bench: None,
+            people: None,
+            signers: None,
+            rehearsal: None,
+        }
+    }
+}

@@ -1,14 +1,14 @@
 //! A run for people, on a terminal.
 
-use super::judged::rule_words;
+use super::decided::decided;
 use super::signed::signed;
 use super::{Seal, Sheet, Tone, afterwards, verification};
 use crate::diagnostic::Style;
-use crate::quantity::{Quantity, Unit};
+use crate::quantity::Quantity;
 use crate::record::{
-    CALIBRATION, Decision, Fact, Happening, Item, Origin, Outcome, Run, WitnessOutcome, clock_words,
+    CALIBRATION, Fact, Happening, Item, Origin, Outcome, Run, WitnessOutcome, clock_words,
 };
-use crate::window::{Uncertainty, Verdict, bar};
+use crate::window::{Verdict, bar};
 
 /// Columns of a bar in the listing.
 const BAR: usize = 24;
@@ -379,36 +379,13 @@ fn watched(fact: &Fact) -> String {
     )
 }
 
-/// How a verdict came about, where a meter's uncertainty is known.
-fn decided(decision: &Decision, unit: &Unit) -> Vec<String> {
-    let meter = decision.meter.iter().map(|meter| format!("meter: {meter}"));
-    let corrected = decision.corrected.iter().map(|own| unloaded(own, unit));
-    let rule = rule_words(decision.rule);
-    let doubt = decision.uncertainty.map(|own| {
-        let chance = decision.conformity.map(|p| format!(", {:.1} % sure to be within", p * 100.0));
-        format!("{}{}; {rule}", plus_minus(&own, unit).trim(), chance.unwrap_or_default())
-    });
-    meter.chain(corrected).chain(doubt).collect()
-}
-
-/// The value that was judged in the place of the reading.
-#[must_use]
-pub fn unloaded(corrected: &Quantity, unit: &Unit) -> String {
-    format!("{} before the meter loads it", corrected.engineering(4, Some(unit)))
-}
-
-/// The expanded uncertainty in the unit of its value, with its coverage factor and level.
-#[must_use]
-pub fn plus_minus(own: &Uncertainty, unit: &Unit) -> String {
-    let expanded = own.expanded.engineering(2, Some(unit));
-    format!(" +/- {expanded} (k = {:.2}, {:.0} %)", own.coverage, own.level * 100.0)
-}
-
 #[cfg(test)]
 mod tests {
     #![expect(clippy::unwrap_used, reason = "a test fails loudly")]
     use super::*;
-    use crate::quantity::{Estimate, Shape};
+    use crate::quantity::{Estimate, Shape, Unit};
+    use crate::report::plus_minus;
+    use crate::window::Uncertainty;
 
     fn told(fact: &Fact) -> String {
         let mut sheet = Sheet::new(Style { width: 200, colour: false, ascii: false });

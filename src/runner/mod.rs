@@ -37,6 +37,7 @@ mod tests;
 mod undecided;
 mod upset;
 mod verification;
+mod watching;
 
 pub use effect::{
     Advice, Cause, Effect, Expects, Notice, Place, Presence, Question, Setting, StopView, Turn,

@@ -475,8 +475,14 @@ fn a_proposed_window_can_be_pasted_and_holds_the_runs_it_came_from() {
         .replace("window: {between: [20 mA, 60 mA]}", window)
         .replace("        basis: data sheet of the invented lantern\n", &basis.concat());
     assert!(pasted.contains("learned from 29 good real runs"), "{pasted}");
-    bench.write("pasted.yaml", pasted);
-    bench.wattstep(&["check", "pasted.yaml"]).any_out().exit(0);
+    let found = |text: &str| {
+        bench.write("pasted.yaml", text);
+        bench.wattstep(&["check", "pasted.yaml"]).any_out().exit(6).out
+    };
+    let codes = |said: &str| said.matches("warning[").count();
+    let (before, after) = (found(LANTERN), found(&pasted));
+    assert_eq!(codes(&before), codes(&after), "{after}");
+    assert!(!after.contains("error["), "{after}");
     let one = json(&bench, &["propose", "idle-plus", "--limits", "high"]);
     assert!(
         one["yaml"].as_str().unwrap().starts_with("window: {at_most: ") && one["low"].is_null()

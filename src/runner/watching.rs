@@ -1,0 +1,230 @@
+//! A value that is watched for a time: what was sampled or read, and how steady it was.
+
+use super::answer::Target;
+use super::judge::Judging;
+use super::machine::{Batch, Runner};
+use super::task::{StepAt, Task};
+use crate::procedure::Point;
+use crate::procedure::act::{Act, Steady, Watching, Way};
+use crate::quantity::{Dimension, Quantity, Reading, Unit};
+use crate::record::{Fact, Origin, Trace};
+use crate::window::Bounds;
+
+/// Digits to which a value sampled as a binary number is shown and kept.
+const DIGITS: u32 = 7;
+
+impl Runner {
+    /// Keeps what instruments sampled while the question at hand stood.
+    pub(super) fn sampled(&mut self, batch: &mut Batch, traces: &[Trace]) {
+        let origin = self.instrument_origin();
+        let Some(current) = &mut self.current else { return };
+        let key = current.question.key.clone();
+        for trace in traces {
+            let guard =
+                current.question.guards.iter().find(|guard| guard.point.to_string() == trace.point);
+            let bounds = guard.map(|guard| Box::new(guard.bounds));
+            batch.facts.extend(watched(&key, trace, origin, bounds));
+        }
+        current.traces.extend(traces.iter().cloned());
+    }
+
+    /// Begins to watch a value: a connected instrument samples it, or a person reads it at intervals.
+    pub(super) fn begin_watch(
+        &mut self,
+        key: String,
+        part: String,
+        at: StepAt,
+        watching: Box<Watching>,
+    ) {
+        self.readings_by_hand.clear();
+        let Some(point) = watching.point.clone().filter(|point| self.is_connected(point)) else {
+            return self.watch_by_hand(&key, &part, at, &watching);
+        };
+        let clips = matches!(point, Point::Function(_)).then(|| Task::Act {
+            key: format!("{key}.clips"),
+            part: part.clone(),
+            at,
+            act: Act::Do {
+                what: format!("Clip the meter on, it then reads by itself: {}", watching.what),
+            },
+        });
+        self.first(
+            clips.into_iter().chain([Task::Sample { key, part, at, watching }]).collect::<Vec<_>>(),
+        );
+    }
+
+    fn watch_by_hand(&mut self, key: &str, part: &str, at: StepAt, watching: &Watching) {
+        let task = |suffix: String, act: Act| Task::Act {
+            key: format!("{key}.{suffix}"),
+            part: part.to_owned(),
+            at,
+            act,
+        };
+        let wait = Act::Wait { ms: watching.every_ms, what: "Until the next reading".to_owned() };
+        let mut tasks = vec![task("1".to_owned(), watching.read())];
+        for n in 2..=watching.waits() + 1 {
+            tasks.push(task(format!("wait-{n}"), wait.clone()));
+            tasks.push(task(n.to_string(), watching.read()));
+        }
+        if watching.steady != Steady::default() {
+            let (what, unit) = (watching.what.clone(), watching.unit.clone());
+            let act = Act::Steady { what, unit, steady: watching.steady.clone() };
+            tasks.push(Task::Act { key: key.to_owned(), part: part.to_owned(), at, act });
+        }
+        self.first(tasks);
+    }
+
+    /// Judges a value whose watch is over: its last sample, and how steady it was.
+    pub(super) fn watched(
+        &mut self,
+        batch: &mut Batch,
+        at: (String, String, StepAt),
+        watching: &Watching,
+        traces: &[Trace],
+    ) {
+        let (key, part, at) = at;
+        let point = watching.point.as_ref().map(ToString::to_string).unwrap_or_default();
+        let trace = whole(traces, &point);
+        // An instrument that reads less often than a person would have to has not watched.
+        let often = trace.as_ref().filter(|trace| trace.count() >= watching.waits());
+        let last = often.and_then(Trace::last);
+        let dimension = watching.unit.dimension();
+        let reading = last
+            .and_then(|last| value(last, dimension))
+            .map_or(Reading::NotANumber, Reading::Number);
+        let text = last
+            .map_or_else(|| "sampled too seldom".to_owned(), |last| words(last, &watching.unit));
+        if let Some(trace) = &trace {
+            let (what, unit) = (watching.what.clone(), watching.unit.clone());
+            self.steady(batch, (&key, at), what, unit, &watching.steady, trace);
+        }
+        if self.stop.is_some() {
+            return;
+        }
+        // Nothing moves on by itself while the equipment is live.
+        if self.energy.is_energised() {
+            let (key, what) = (format!("{key}.over"), watching.what.clone());
+            self.first([Task::WaitOver { key, what }]);
+        }
+        let target = Target {
+            key: key.clone(),
+            part,
+            at,
+            what: watching.what.clone(),
+            act: watching.read(),
+        };
+        let (bounds, unit) = (watching.bounds, watching.unit.clone());
+        let origin = self.instrument_origin();
+        let what = target.what.clone();
+        self.current = None;
+        self.take(batch, Judging { key, what, text, reading, origin, unit, bounds }, target);
+    }
+
+    /// Judges how steady readings by hand were.
+    pub(super) fn steady_by_hand(
+        &mut self,
+        batch: &mut Batch,
+        key: &str,
+        at: StepAt,
+        (what, unit, steady): (String, Unit, &Steady),
+    ) {
+        let spans = std::mem::take(&mut self.readings_by_hand);
+        let trace = Trace { point: String::new(), unit: unit.clone(), spans };
+        self.steady(batch, (key, at), what, unit, steady, &trace);
+    }
+
+    fn steady(
+        &mut self,
+        batch: &mut Batch,
+        (key, at): (&str, StepAt),
+        what: String,
+        unit: Unit,
+        steady: &Steady,
+        trace: &Trace,
+    ) {
+        if let Some(most) = steady.drift_per_minute {
+            let what = format!("{what}: drift in a minute");
+            let drift = trace.drift_per_minute().map(f64::abs);
+            self.judge_steady(batch, (format!("{key}.drift"), at), what, &unit, drift, most);
+        }
+        if let (Some((within, over_ms)), None) = (steady.settled, &self.stop) {
+            let what = format!("{what}: farthest from its mean in the last {} s", over_ms / 1000);
+            let farthest = trace.unsettled(over_ms);
+            self.judge_steady(batch, (format!("{key}.settled"), at), what, &unit, farthest, within);
+        }
+    }
+
+    fn judge_steady(
+        &mut self,
+        batch: &mut Batch,
+        (key, at): (String, StepAt),
+        what: String,
+        unit: &Unit,
+        found: Option<f64>,
+        most: Quantity,
+    ) {
+        let dimension = most.dimension;
+        let reading = found
+            .and_then(|found| value(found, dimension))
+            .map_or(Reading::NotANumber, Reading::Number);
+        let text = found.map_or_else(|| "not known".to_owned(), |found| words(found, unit));
+        let bounds = Bounds::at_most(most);
+        let act = Act::Steady { what: what.clone(), unit: unit.clone(), steady: Steady::default() };
+        let target = Target { key: key.clone(), part: String::new(), at, what: what.clone(), act };
+        let origin = Origin::WorkedOut;
+        self.take(
+            batch,
+            Judging { key, what, text, reading, origin, unit: unit.clone(), bounds },
+            target,
+        );
+    }
+}
+
+impl Watching {
+    /// One reading of it.
+    fn read(&self) -> Act {
+        Act::Read {
+            what: self.what.clone(),
+            unit: self.unit.clone(),
+            bounds: self.bounds,
+            meter: self.meter.clone(),
+            way: self.point.clone().map(Way::At),
+        }
+    }
+}
+
+/// The whole of what was sampled at a point, however often the watch was looked at in between.
+fn whole(traces: &[Trace], point: &str) -> Option<Trace> {
+    let mut parts = traces.iter().filter(|trace| trace.point == point).cloned();
+    let mut whole = parts.next()?;
+    whole.spans.extend(parts.flat_map(|part| part.spans));
+    Some(whole)
+}
+
+fn watched(key: &str, trace: &Trace, origin: Origin, bounds: Option<Box<Bounds>>) -> Option<Fact> {
+    Some(Fact::Watched {
+        key: key.to_owned(),
+        point: trace.point.clone(),
+        unit: trace.unit.clone(),
+        count: trace.count(),
+        low: trace.min()?,
+        high: trace.max()?,
+        mean: trace.mean()?,
+        last: trace.last()?,
+        origin,
+        bounds,
+    })
+}
+
+fn value(number: f64, dimension: Dimension) -> Option<Quantity> {
+    let exact = Quantity::from_f64(number, dimension)?;
+    Some(Quantity { value: exact.value.round_significant(DIGITS), ..exact })
+}
+
+/// A sampled value as it is shown: in the step's unit.
+fn words(number: f64, unit: &Unit) -> String {
+    match value(number, unit.dimension()) {
+        Some(value) => value.engineering_exact(Some(unit)),
+        None => "no number".to_owned(),
+    }
+}

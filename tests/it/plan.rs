@@ -103,7 +103,12 @@ fn is_as_planned(plan: &Value, fact: &Value) -> bool {
         }
         [] => unreachable!("a key has a name"),
     };
-    assert_eq!(window, fact["bounds"], "{key}");
+    // What a minus means goes with how a value came about, which a plan does not know.
+    let without_sign = |mut bounds: Value| {
+        bounds.as_object_mut().unwrap().remove("sign");
+        bounds
+    };
+    assert_eq!(without_sign(window), without_sign(fact["bounds"].clone()), "{key}");
     true
 }
 

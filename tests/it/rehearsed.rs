@@ -68,7 +68,11 @@ fn a_rehearsal_left_in_the_middle_is_taken_up_on_a_simulated_bench() {
     let until = text.find("  reconnect").or_else(|| text.find("  lamp:")).unwrap();
     fs::write(bench.path("short.yaml"), &text[..until]).unwrap();
     bench.wattstep(&rehearsal("short.yaml", &[])).any_out().exit(4);
-    fs::write(bench.path("rest.yaml"), format!("{text}\n  make-safe.off: off\n")).unwrap();
+    fs::write(
+        bench.path("rest.yaml"),
+        format!("{text}\n  make-safe.off: off\n  left: {{sight: in sight}}\n"),
+    )
+    .unwrap();
     bench.wattstep(&["resume", "--answers", "rest.yaml"]).any_out().exit(0);
     assert_eq!(bench.record().closed_safe(), Some(true));
 }

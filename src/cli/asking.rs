@@ -41,20 +41,11 @@ impl<D: Disk> Session<'_, D> {
     fn before(
         &mut self,
         question: &Question,
-        Asked { reply, mut watched, found }: Asked<Reply>,
+        Asked { reply, watched, found }: Asked<Reply>,
     ) -> Result<Reply, Event> {
-        if watched.end == End::Asked {
-            // A record of every thought would be long; what ended badly is kept.
-            watched.traces.clear();
-        }
         let is_kept = matches!(reply, Reply::Note(_) | Reply::Attach(_) | Reply::HandOver { .. });
-        let is_sound = watched.end == End::Asked;
-        // An upset of the clocks is told once: it waits behind what the instruments found.
-        let later = found.clone().filter(|own| !is_sound && !own.is_answer());
-        let cut = found.map_or_else(|| Cut::Reply(reply.clone()), Cut::Event);
-        let kept = self.keep(question, watched, 0, Some(cut));
-        self.pending.extend(later);
-        match kept {
+        let cut = Some(Cut::Reply(reply.clone()));
+        match self.came_first(question, watched, found, cut) {
             Some(Cut::Event(event)) => {
                 let kept = if is_kept { self.event(question, reply) } else { None };
                 self.pending.extend(kept);
@@ -62,6 +53,26 @@ impl<D: Disk> Session<'_, D> {
             }
             _ => Ok(reply),
         }
+    }
+
+    /// What ended the asking: what the instruments found, then what was found beside them, then the reply.
+    fn came_first(
+        &mut self,
+        question: &Question,
+        mut watched: Watched,
+        found: Option<Event>,
+        reply: Option<Cut>,
+    ) -> Option<Cut> {
+        let is_sound = watched.end == End::Asked;
+        if is_sound {
+            // A record of every thought would be long; what ended badly is kept.
+            watched.traces.clear();
+        }
+        // An upset of the clocks is told once: it waits behind what the instruments found.
+        let later = found.clone().filter(|own| !is_sound && !own.is_answer());
+        let came = self.keep(question, watched, 0, found.map(Cut::Event).or(reply));
+        self.pending.extend(later);
+        came
     }
 
     /// Tells whether there are outputs whose state means something. After a trip that was fired and could not be confirmed
@@ -88,19 +99,15 @@ impl<D: Disk> Session<'_, D> {
         ask: impl FnOnce(&mut dyn Front, Option<&Beside>) -> Result<T, Reply>,
     ) -> Result<T, Option<Event>> {
         let is_watched = !question.guards.is_empty() || self.has_outputs_to_ask(question);
-        let Asked { reply: got, mut watched, found } = if self.front.takes_time() {
+        let Asked { reply: got, watched, found } = if self.front.takes_time() {
             let ask =
                 |front: &mut dyn Front, _: View<'_>, beside: Beside| ask(front, Some(&beside));
             self.watch_beside(&without_presence(question), is_watched, ask)?
         } else {
             Asked { reply: ask(self.front, None), watched: Watched::nothing(), found: None }
         };
-        if watched.end == End::Asked {
-            watched.traces.clear();
-        }
-        let cut = found.map(Cut::Event);
-        let cut = cut.or_else(|| got.as_ref().err().cloned().map(Cut::Reply));
-        match self.keep(question, watched, 0, cut) {
+        let cut = got.as_ref().err().cloned().map(Cut::Reply);
+        match self.came_first(question, watched, found, cut) {
             Some(Cut::Event(event)) => Err(Some(self.in_turn(event))),
             _ => got.map_err(|reply| self.event(question, reply)),
         }

@@ -2,7 +2,10 @@
 
 use super::{Keys, Subject};
 use crate::diagnostic::Finding;
-use crate::procedure::{BenchFile, Equipment, People, Procedure};
+use crate::procedure::{At, BenchFile, Equipment, People, Procedure};
+
+/// Looks at one text.
+type OfText = fn(&At<String>) -> Option<Finding>;
 
 /// One check.
 #[derive(Clone, Copy, Debug)]
@@ -13,6 +16,7 @@ pub struct Check {
     pub name: &'static str,
     /// Its page: what it finds, why that matters, a bad and a good example.
     pub page: &'static str,
+    pub(super) text: Option<OfText>,
     pub(super) procedure: Option<fn(&Subject<'_>) -> Vec<Finding>>,
     pub(super) equipment: Option<fn(&Procedure, &Equipment) -> Vec<Finding>>,
     pub(super) bench: Option<fn(&BenchFile) -> Vec<Finding>>,
@@ -26,12 +30,18 @@ impl Check {
             code,
             name,
             page,
+            text: None,
             procedure: None,
             equipment: None,
             bench: None,
             people: None,
             keys: None,
         }
+    }
+
+    /// Looks at each text of any of the files, and points into the file.
+    pub(super) const fn of_texts(self, run: OfText) -> Self {
+        Self { text: Some(run), ..self }
     }
 
     /// Looks at the procedure.

@@ -1,40 +1,12 @@
 //! A character that can't be seen or that moves the text around it.
 
-use super::texts::{of_bench, of_equipment, of_people, of_procedure};
-use super::{Check, Subject};
+use super::Check;
 use crate::diagnostic::{Finding, Span, clean_lines};
-use crate::procedure::{At, BenchFile, Equipment, People, Procedure};
+use crate::procedure::At;
 
 pub(super) const CHECK: Check =
     Check::new("TXT001", "invisible-character", include_str!("invisible_character.md"))
-        .of_procedure(run)
-        .of_equipment(run_equipment)
-        .of_bench(run_bench)
-        .of_people(run_people);
-
-fn run(subject: &Subject<'_>) -> Vec<Finding> {
-    let mut findings = Vec::new();
-    of_procedure(subject.procedure, &mut |text| findings.extend(finding(text)));
-    findings
-}
-
-fn run_equipment(_: &Procedure, equipment: &Equipment) -> Vec<Finding> {
-    let mut findings = Vec::new();
-    of_equipment(equipment, &mut |text| findings.extend(finding(text)));
-    findings
-}
-
-fn run_bench(bench: &BenchFile) -> Vec<Finding> {
-    let mut findings = Vec::new();
-    of_bench(bench, &mut |text| findings.extend(finding(text)));
-    findings
-}
-
-fn run_people(people: &People) -> Vec<Finding> {
-    let mut findings = Vec::new();
-    of_people(people, &mut |text| findings.extend(finding(text)));
-    findings
-}
+        .of_texts(finding);
 
 /// The first character that can't be seen of a whole file, unless one was found already.
 pub(super) fn in_source(text: &str, found: &[Finding]) -> Vec<Finding> {

@@ -164,7 +164,7 @@ mod tests;
 pub use definition::Check;
 pub use subject::{Keys, Subject};
 
-use super::{BenchFile, Equipment, People, Procedure, read};
+use super::{At, BenchFile, Equipment, People, Procedure, read};
 use crate::diagnostic::Finding;
 
 /// All checks.
@@ -316,7 +316,18 @@ pub fn check(subject: &Subject<'_>) -> Vec<Finding> {
         return too_many;
     }
     let runs = CHECKS.iter().filter_map(|check| check.procedure);
-    in_order(runs.flat_map(|run| run(subject)))
+    let texts = of_texts(|see| texts::of_procedure(subject.procedure, see));
+    in_order(runs.flat_map(|run| run(subject)).chain(texts))
+}
+
+/// What the checks of texts find in those that are shown to them.
+fn of_texts<'a>(all: impl FnOnce(&mut dyn FnMut(&'a At<String>))) -> Vec<Finding> {
+    let mut findings = Vec::new();
+    all(&mut |text| {
+        let runs = CHECKS.iter().filter_map(|check| check.text);
+        findings.extend(runs.filter_map(|run| run(text)));
+    });
+    findings
 }
 
 /// Looks for characters that can't be seen wherever in a file they stand, in its comments and keys as well; `found` is what was found
@@ -332,14 +343,16 @@ pub fn check_source(text: &str, found: &[Finding]) -> Vec<Finding> {
 #[must_use]
 pub fn check_equipment(procedure: &Procedure, equipment: &Equipment) -> Vec<Finding> {
     let runs = CHECKS.iter().filter_map(|check| check.equipment);
-    in_order(runs.flat_map(|run| run(procedure, equipment)))
+    let texts = of_texts(|see| texts::of_equipment(equipment, see));
+    in_order(runs.flat_map(|run| run(procedure, equipment)).chain(texts))
 }
 
 /// Checks a bench file by itself; the findings point into it.
 #[must_use]
 pub fn check_bench(bench: &BenchFile) -> Vec<Finding> {
     let runs = CHECKS.iter().filter_map(|check| check.bench);
-    in_order(runs.flat_map(|run| run(bench)))
+    let texts = of_texts(|see| texts::of_bench(bench, see));
+    in_order(runs.flat_map(|run| run(bench)).chain(texts))
 }
 
 /// Checks a people file, and the keys of its people where it names a file of signers; the findings point into it.
@@ -350,7 +363,8 @@ pub fn check_people(people: &People, keys: Option<Keys<'_>>) -> Vec<Finding> {
         let runs = CHECKS.iter().filter_map(|check| check.keys);
         runs.flat_map(move |run| run(people, keys))
     });
-    in_order(runs.flat_map(|run| run(people)).chain(of_keys))
+    let texts = of_texts(|see| texts::of_people(people, see));
+    in_order(runs.flat_map(|run| run(people)).chain(of_keys).chain(texts))
 }
 
 fn in_order(findings: impl Iterator<Item = Finding>) -> Vec<Finding> {

@@ -74,7 +74,7 @@ impl Stage {
 }
 
 /// The lowest and the highest mains of an outlet (V): 100 V less a tenth, and 250 V and a tenth.
-const MAINS_V: [i64; 2] = [90, 275];
+pub(super) const MAINS_V: [i64; 2] = [90, 275];
 /// A variable transformer gives a little more than the mains, and anything below (V).
 const VARIABLE_V: [i64; 2] = [0, 310];
 /// Bench supplies: 1 kV is where low voltage ends (V), and 100 A is more than any that is wanted here.

@@ -1,10 +1,9 @@
 //! A ceiling that its source can't have.
 
-use std::ops::RangeInclusive;
-
 use super::trial::{Trial, power};
 use super::{Check, Subject};
 use crate::diagnostic::Finding;
+use crate::procedure::ceiling::MAINS_V;
 use crate::procedure::{CeilingText, Procedure, Stage};
 use crate::quantity::Dimension;
 use crate::record::Source;
@@ -17,8 +16,6 @@ pub(super) const CHECK: Check =
 const LAMP_W_MAX: f64 = 500.0;
 /// How far two values may be from each other that ought to be the same.
 const ALIKE: f64 = 1.1;
-/// The mains of an outlet (V): 100 V less a tenth to 250 V and a tenth.
-const MAINS_V: RangeInclusive<f64> = 90.0..=275.0;
 
 fn run(subject: &Subject<'_>) -> Vec<Finding> {
     let trials = subject.trials();
@@ -78,5 +75,6 @@ fn told(stage: &Stage, trial: &Trial) -> Option<f64> {
     }
     let confirm = stage.hazard.as_ref()?.confirm.as_ref()?;
     let told = trial.value(confirm.voltage.as_ref()?)?.to_f64();
-    MAINS_V.contains(&told).then_some(told)
+    let [low, high] = MAINS_V.map(|volts| volts as f64);
+    (low..=high).contains(&told).then_some(told)
 }

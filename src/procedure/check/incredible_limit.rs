@@ -4,7 +4,8 @@ use super::trial::Trial;
 use super::window_without_one_form::windows;
 use super::{Check, Subject};
 use crate::diagnostic::Finding;
-use crate::procedure::{Acceptance, Expression, Step};
+use crate::procedure::step::Kind;
+use crate::procedure::{Acceptance, Expression};
 use crate::quantity::{Quantity, Reading};
 use crate::window::{Bounds, Sign};
 
@@ -14,7 +15,8 @@ pub(super) const CHECK: Check =
 fn run(subject: &Subject<'_>) -> Vec<Finding> {
     let trials = subject.trials();
     let of_steps = windows(subject.procedure).filter_map(|(step, window)| {
-        let found = |limit| trials.iter().find_map(|trial| finding(limit, sign(step), trial));
+        let sign = step.kind().map(Kind::sign).unwrap_or_default();
+        let found = |limit| trials.iter().find_map(|trial| finding(limit, sign, trial));
         limits(window).find_map(found)
     });
     let guards = subject.procedure.stages.iter().flat_map(|stage| stage.while_on.iter());
@@ -23,14 +25,6 @@ fn run(subject: &Subject<'_>) -> Vec<Finding> {
         limits(window).find_map(found)
     });
     of_steps.chain(of_guards).collect()
-}
-
-/// What a minus means before the value of a step.
-fn sign(step: &Step) -> Sign {
-    let point = step.read.as_ref().and_then(|own| own.point());
-    let point = point.or(step.watch.as_ref().and_then(|own| own.point()));
-    let is_worked_out = step.work_out.is_some() || step.compare.is_some();
-    if is_worked_out { Sign::EitherWay } else { point.map(|own| own.sign()).unwrap_or_default() }
 }
 
 /// The limits that are written; the ends around a middle may lie anywhere.

@@ -66,6 +66,11 @@ impl Kind for Compare {
         Some(true)
     }
 
+    fn sign(&self) -> Sign {
+        // It may be a difference.
+        Sign::EitherWay
+    }
+
     fn acts(&self, values: &Values<'_>) -> Result<Vec<Keyed>, FormulaError> {
         let (this, with) = (self.this.evaluate(values)?, self.with.evaluate(values)?);
         let shown = |value: &Quantity| value.engineering(4, Some(&self.unit));
@@ -73,7 +78,7 @@ impl Kind for Compare {
             what: format!("{}: {} against {}", *self.what, shown(&this), shown(&with)),
             value: this,
             unit: self.unit.clone(),
-            bounds: self.window().bounds(values)?.with_sign(Sign::EitherWay),
+            bounds: self.window().bounds(values)?.with_sign(self.sign()),
         }))
     }
 }

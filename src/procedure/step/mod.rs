@@ -35,6 +35,7 @@ use super::{Acceptance, At, Expression, Hazard, Hint, Values, Verify};
 use crate::formula::FormulaError;
 use crate::quantity::{Dimension, Unit};
 use crate::record::Source;
+use crate::window::Sign;
 
 /// A piece of a procedure, as the checks walk over it.
 #[derive(Clone, Copy, Debug)]
@@ -96,6 +97,11 @@ pub trait Kind {
     /// The unit of its value, as written.
     fn unit(&self) -> Option<&Unit> {
         None
+    }
+
+    /// What a minus means before its value.
+    fn sign(&self) -> Sign {
+        Sign::OfItsKind
     }
 
     /// Whether the step puts hands or a probe on the equipment.

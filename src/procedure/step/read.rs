@@ -37,11 +37,6 @@ impl Read {
         self.from.as_ref().or(self.function.as_ref()).map(|text| Point::parse(text))
     }
 
-    /// What a minus means before what is read.
-    pub(crate) fn sign(&self) -> Sign {
-        self.point().map(|point| point.sign()).unwrap_or_default()
-    }
-
     /// Tells whether the part is measured with others beside it.
     #[must_use]
     pub fn is_in_circuit(&self) -> bool {
@@ -89,6 +84,10 @@ impl Kind for Read {
 
     fn window(&self) -> Option<&Acceptance> {
         self.window.as_ref()
+    }
+
+    fn sign(&self) -> Sign {
+        self.point().map(|point| point.sign()).unwrap_or_default()
     }
 
     fn is_hands_on(&self) -> bool {

@@ -7,6 +7,7 @@ use crate::formula::FormulaError;
 use crate::procedure::act::{Act, Keyed, MeterUse, Steady, Watching, milliseconds};
 use crate::procedure::{Acceptance, At, Expression, Point, Values};
 use crate::quantity::{Dimension, Unit};
+use crate::window::Sign;
 
 /// The most readings one watch may ask of a person.
 const READINGS_MAX: u64 = 200;
@@ -134,6 +135,10 @@ impl Kind for Watch {
         self.window.as_ref()
     }
 
+    fn sign(&self) -> Sign {
+        self.point().map(|point| point.sign()).unwrap_or_default()
+    }
+
     fn is_hands_on(&self) -> bool {
         true
     }
@@ -145,11 +150,10 @@ impl Kind for Watch {
             .as_ref()
             .map(|function| MeterUse { function: function.value.clone(), source_resistance: None });
         let steady = self.steady.as_ref().map(|own| own.worked_out(values)).transpose()?;
-        let sign = self.point().map(|point| point.sign()).unwrap_or_default();
         Ok(only(Act::Watch(Box::new(Watching {
             what: self.what.value.clone(),
             unit: self.unit.clone(),
-            bounds: self.window.clone().unwrap_or_default().bounds(values)?.with_sign(sign),
+            bounds: self.window.clone().unwrap_or_default().bounds(values)?.with_sign(self.sign()),
             meter,
             point: self.point(),
             every_ms,

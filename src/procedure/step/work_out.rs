@@ -54,13 +54,18 @@ impl Kind for WorkOut {
         self.window.as_ref()
     }
 
+    fn sign(&self) -> Sign {
+        // It may be a difference.
+        Sign::EitherWay
+    }
+
     fn acts(&self, values: &Values<'_>) -> Result<Vec<Keyed>, FormulaError> {
         let window = self.window.clone().unwrap_or_default();
         Ok(only(Act::WorkOut {
             what: self.what.value.clone(),
             value: self.value.evaluate(values)?,
             unit: self.unit.clone(),
-            bounds: window.bounds(values)?.with_sign(Sign::EitherWay),
+            bounds: window.bounds(values)?.with_sign(self.sign()),
         }))
     }
 }

@@ -46,6 +46,7 @@ impl Planner {
                 plan.open = Some(self.open(&step.step, figures, &error));
                 let values = |name: &str| self.runner.scope.values(name);
                 let bounds = kind.window().and_then(|window| window.bounds(&values).ok());
+                let bounds = bounds.map(|bounds| bounds.with_sign(kind.sign()));
                 plan.windows.extend(bounds.map(|bounds| Window { of: "", bounds }));
                 plan.unit = kind.unit().cloned();
             }

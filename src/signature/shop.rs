@@ -4,7 +4,7 @@ use chrono::{DateTime, FixedOffset};
 use ssh_key::{Algorithm, HashAlg, PublicKey};
 
 use super::flaw::Flaw;
-use super::signers::{Signers, UnreadableSigners};
+use super::signers::{Signers, UnreadableSigners, written};
 
 /// Who may sign by the shop's own file, and which keys count no longer, whenever they signed.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -25,14 +25,9 @@ impl Shop {
     /// # Errors
     /// The first line that holds no public key. OpenSSH's binary list (KRL) is not taken.
     pub fn revoking(mut self, text: &str) -> Result<Self, UnreadableSigners> {
-        for (n, line) in text.lines().enumerate() {
-            let line = line.trim();
-            if line.is_empty() || line.starts_with('#') {
-                continue;
-            }
-            let key = PublicKey::from_openssh(line);
-            let key =
-                key.map_err(|error| UnreadableSigners { line: n + 1, why: error.to_string() });
+        for (line, key) in written(text) {
+            let key = PublicKey::from_openssh(key);
+            let key = key.map_err(|error| UnreadableSigners { line, why: error.to_string() });
             self.revoked.extend(Some(key?).filter(|key| key.algorithm() == Algorithm::Ed25519));
         }
         Ok(self)

@@ -49,13 +49,8 @@ impl Signers {
     /// The first line that ssh-keygen would not take either.
     pub fn parse(text: &str) -> Result<Self, UnreadableSigners> {
         let mut lines = Vec::new();
-        for (n, line) in text.lines().enumerate() {
-            let line = line.trim();
-            if line.is_empty() || line.starts_with('#') {
-                continue;
-            }
-            let signer = signer(line).map_err(|why| UnreadableSigners { line: n + 1, why })?;
-            lines.extend(signer);
+        for (line, written) in written(text) {
+            lines.extend(signer(written).map_err(|why| UnreadableSigners { line, why })?);
         }
         Ok(Self { lines })
     }
@@ -113,6 +108,12 @@ impl Signer {
 /// A key's fingerprint, as `ssh-keygen -l` shows it.
 fn of(key: &PublicKey) -> String {
     key.fingerprint(HashAlg::Sha256).to_string()
+}
+
+/// The lines of a file of keys that say something, with their numbers.
+pub(super) fn written(text: &str) -> impl Iterator<Item = (usize, &str)> {
+    let lines = (1..).zip(text.lines().map(str::trim));
+    lines.filter(|(_, line)| !line.is_empty() && !line.starts_with('#'))
 }
 
 /// Reads one line; nothing for a key that can't sign a record.

@@ -53,6 +53,23 @@ fn position(events: &[Event], is: impl Fn(&Event) -> bool) -> usize {
 }
 
 #[test]
+fn what_is_answered_after_a_sleep_is_not_taken_and_nothing_comes_on() {
+    let _alone = trip::alone();
+    for takes_time in [false, true] {
+        let (events, stopped) = events(Moment::Question("feed.clear"), takes_time);
+        assert_eq!(stopped.as_deref(), Some("feed.clear"));
+        let upset =
+            position(&events, |own| matches!(own, Event::ClockUpset { slept_ms: 32_400_000, .. }));
+        let is_clear = |own: &Event| own.key() == Some("feed.clear");
+        let cleared = position(&events, is_clear);
+        assert!(upset < cleared, "asked again before it comes on: {events:#?}");
+        let off = |own: &Event| own.key() == Some("make-safe.off");
+        let made_safe = events.iter().skip(upset + 1).position(off);
+        assert_eq!(made_safe, Some(0), "{events:#?}");
+    }
+}
+
+#[test]
 fn a_sleep_in_a_ramp_and_in_a_watch_ends_it() {
     let _alone = trip::alone();
     for key in ["feed-up", "feed-watch"] {

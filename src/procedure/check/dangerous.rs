@@ -20,7 +20,7 @@ struct Edit {
 }
 
 /// The codes of what is found.
-fn codes(text: &str) -> Vec<&'static str> {
+pub(super) fn codes(text: &str) -> Vec<&'static str> {
     let found = read_procedure(text)
         .map(|procedure| check(&Subject::new(&procedure, None, None)))
         .unwrap_or_else(|finding| vec![finding]);

@@ -1,6 +1,6 @@
 //! What somebody adds to a record after a sitting, away from the bench, and what may follow it.
 
-use crate::procedure::person_name;
+use crate::procedure::written_name;
 use crate::record::{Entry, Event};
 
 /// How far a record has come, as far as what is added afterwards is concerned.
@@ -35,7 +35,7 @@ impl Afterwards {
     /// # Errors
     /// Why not.
     pub(super) fn may_follow(&self, line: usize, event: &Event, by: &str) -> Result<(), String> {
-        person_name(by).map_err(|_| {
+        written_name(by).map_err(|_| {
             format!(
                 "line {line}: nobody is named who adds it: `{}` is no name (two letters or more, and no word such as `ok`)",
                 by.trim()
@@ -46,7 +46,7 @@ impl Afterwards {
             Event::Amended { line: amended, .. } if *amended >= line => {
                 Err(format!("line {line}: there is no line {amended} before it to amend"))
             }
-            Event::Amended { text: words, .. } | Event::Voided { why: words }
+            Event::Amended { text: words, .. } | Event::Voided { why: words, .. }
                 if words.trim().is_empty() =>
             {
                 Err(format!("line {line}: it says nothing"))

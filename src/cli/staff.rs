@@ -7,8 +7,8 @@ use chrono::{DateTime, FixedOffset};
 use super::fault::Fault;
 use super::file;
 use super::verb::check::sound_people;
-use crate::procedure::{Day, People, read_people};
-use crate::record::{Entry, Event, Provided};
+use crate::procedure::{Day, People, Permission, Person, likeness, person_name, read_people};
+use crate::record::{Duty, Entry, Event, Provided};
 use crate::runner::Runner;
 
 /// The people of a run, as they go into its record.
@@ -34,19 +34,67 @@ impl Staff {
     }
 }
 
-/// Refuses somebody who is not on the staff that a record begins with, where it has one.
-pub(super) fn on_staff(record: &[Entry], by: &str) -> Result<(), Fault> {
+/// Refuses somebody who may not add this to a record afterwards: by the people file that it begins with, where it has one.
+pub(super) fn may_add(record: &[Entry], by: &str, event: &Event) -> Result<(), Fault> {
+    let with = match event {
+        Event::Voided { with, .. } => with.as_deref(),
+        _ => None,
+    };
+    if let Some(with) = with {
+        person_name(with).map_err(Fault::usage)?;
+    }
     let Some(Event::Started(opening)) = record.first().map(|entry| &entry.event) else {
         return Ok(());
     };
-    let Some(file) = &opening.people else { return Ok(()) };
+    let Some(file) = &opening.people else {
+        return match with {
+            Some(with) => another(by, with),
+            None => Ok(()),
+        };
+    };
     let people = read_people(&file.text).map_err(|finding| Fault::damaged(finding.message))?;
-    if people.find(by).is_some() {
-        return Ok(());
+    let person = of_staff(&people, by)?;
+    let second = with.map(|with| of_staff(&people, with)).transpose()?;
+    if let Some(second) = second {
+        another(&person.name, &second.name)?;
     }
-    let name = by.trim();
-    Err(Fault::usage(format!("{name} is not on the staff of the people file in the record"))
-        .help("give the name or the identity of somebody who is"))
+    match event {
+        Event::Voided { .. } => may_void(&people, person, second),
+        _ => Ok(()),
+    }
+}
+
+fn of_staff<'a>(people: &'a People, name: &str) -> Result<&'a Person, Fault> {
+    people.find(name).ok_or_else(|| {
+        let name = name.trim();
+        Fault::usage(format!("{name} is not on the staff of the people file in the record"))
+            .help("give the name or the identity of somebody who is")
+    })
+}
+
+fn another(by: &str, with: &str) -> Result<(), Fault> {
+    if likeness(by) == likeness(with) {
+        return Err(Fault::usage("nobody agrees with themselves: name another person with --with"));
+    }
+    Ok(())
+}
+
+/// Refuses somebody who may not declare a record void, as things are.
+fn may_void(people: &People, person: &Person, second: Option<&Person>) -> Result<(), Fault> {
+    let may = |own: &Person| people.by_role(own, Duty::Void);
+    let name = &person.name.value;
+    match (may(person), second.map(may)) {
+        (Permission::Alone, _) | (Permission::Supervised, Some(Permission::Alone)) => Ok(()),
+        (Permission::Supervised, None) => {
+            let fault = Fault::usage(format!("{name} may not declare a record void alone"));
+            Err(fault.help("name with --with NAME somebody who may do it alone and agrees"))
+        }
+        (Permission::Supervised, Some(_)) => {
+            let second = second.map(|own| own.name.as_str()).unwrap_or_default();
+            Err(Fault::usage(format!("{second} may not declare a record void alone either")))
+        }
+        (Permission::No, _) => Err(Fault::usage(format!("{name} may not declare a record void"))),
+    }
 }
 
 /// Refuses somebody who may not be at this bench today, before anything is begun; gives the name as it stands in the

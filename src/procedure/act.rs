@@ -165,6 +165,8 @@ pub enum Act {
         role: String,
         /// What there is to see.
         ask: String,
+        /// Whether it takes somebody who stays in reach, which nobody waives.
+        in_reach: bool,
     },
     /// Time passes.
     Wait {

@@ -49,7 +49,8 @@ pub use known::Known;
 pub use model::{Ask, ChargePoint, DecisionRule, Hint, KnownSource, Procedure, Stage, Stored};
 pub use ordered::Ordered;
 pub use people::{
-    Duties, KNOWN_ROLES, NotAdmitted, People, Permission, Person, identity, person_name,
+    Duties, KNOWN_ROLES, NotAdmitted, People, Permission, Person, identity, likeness, person_name,
+    written_name,
 };
 pub use point::{Output, Point};
 pub use read::{BYTES_MAX, read_bench, read_equipment, read_people, read_procedure, read_yaml};

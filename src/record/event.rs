@@ -265,6 +265,9 @@ pub enum Event {
     Voided {
         /// Why.
         why: String,
+        /// Who agrees to it, where whoever says so may not do it alone.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        with: Option<String>,
     },
 }
 
@@ -275,7 +278,9 @@ impl Event {
     pub fn afterwards(&self) -> Option<Fact> {
         match self {
             Self::Amended { line, text } => Some(Fact::Amended { line: *line, text: text.clone() }),
-            Self::Voided { why } => Some(Fact::Voided { why: why.clone() }),
+            Self::Voided { why, with } => {
+                Some(Fact::Voided { why: why.clone(), with: with.clone() })
+            }
             _ => None,
         }
     }

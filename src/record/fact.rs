@@ -222,6 +222,13 @@ pub enum Fact {
         /// What became of it.
         outcome: WitnessOutcome,
     },
+    /// Nobody is in reach: the person at the bench said that they work alone.
+    WorksAlone {
+        /// The point's key.
+        key: String,
+        /// Who works alone.
+        by: String,
+    },
     /// A wait ended.
     Waited {
         /// Its key.
@@ -334,6 +341,9 @@ pub enum Fact {
     Voided {
         /// Why.
         why: String,
+        /// Who agrees to it, where whoever says so may not do it alone.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        with: Option<String>,
     },
     /// A second person takes the reading anew; until that is in, its value is kept out of sight.
     VerificationDue {

@@ -59,7 +59,7 @@ pub struct Amendment {
 pub struct Voiding {
     /// Why.
     pub why: String,
-    /// By whom (name typed, not signed).
+    /// By whom (name typed, not signed); by two people where one of them may not do it alone.
     pub by: String,
     /// When.
     pub at: DateTime<FixedOffset>,
@@ -237,7 +237,10 @@ impl Run {
             Fact::Amended { line, text } => {
                 self.amendments.push(Amendment { line: *line, text: text.clone(), by, at });
             }
-            Fact::Voided { why } => self.voided = Some(Voiding { why: why.clone(), by, at }),
+            Fact::Voided { why, with } => {
+                let by = with.as_ref().map_or(by.clone(), |with| format!("{by} with {with}"));
+                self.voided = Some(Voiding { why: why.clone(), by, at });
+            }
             _ => {}
         }
     }
@@ -310,6 +313,7 @@ fn standing(fact: &Fact) -> Option<(&str, Standing)> {
         | Fact::Written { key, .. }
         | Fact::Released { key, .. }
         | Fact::Witnessed { key, .. }
+        | Fact::WorksAlone { key, .. }
         | Fact::Waited { key, .. } => Some((key, Standing::Good)),
         _ => None,
     }

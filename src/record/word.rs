@@ -58,12 +58,20 @@ pub enum Duty {
     Release,
     /// Accepting a reading or a calibration as it is.
     Concede,
+    /// Declaring a record void, away from the bench.
+    Void,
 }
 
 impl Duty {
     /// All of them, in the order of a people file.
-    pub const ALL: [Self; 5] =
-        [Self::Energise, Self::ProveDead, Self::SafetyTest, Self::Release, Self::Concede];
+    pub const ALL: [Self; 6] = [
+        Self::Energise,
+        Self::ProveDead,
+        Self::SafetyTest,
+        Self::Release,
+        Self::Concede,
+        Self::Void,
+    ];
 
     /// The duty in words, as in "to energise".
     #[must_use]
@@ -74,6 +82,7 @@ impl Duty {
             Self::SafetyTest => "test safety",
             Self::Release => "release a hold",
             Self::Concede => "accept as it is",
+            Self::Void => "void a record",
         }
     }
 }

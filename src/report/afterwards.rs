@@ -37,9 +37,9 @@ pub(super) fn amendments(sheet: &mut Sheet, run: &Run, line: usize) {
 #[must_use]
 pub fn line(run: &Run, line: usize, style: Style) -> String {
     let mut sheet = Sheet::new(style);
-    let is_signed = run.opening.signers.is_some();
+    let names = run.opening.names();
     let items = run.items.iter().filter(|item| item.line == line);
-    items.for_each(|item| happening(&mut sheet, item, is_signed));
+    items.for_each(|item| happening(&mut sheet, item, names));
     amendments(&mut sheet, run, line);
     sheet.finish()
 }
@@ -53,8 +53,10 @@ pub(super) fn words(item: &Item, fact: &Fact) -> Option<(Tone, String)> {
                 format!("line {line} amended by {by} (name typed, not signed) on {at}: {text}");
             Some((Tone::Caution, words))
         }
-        Fact::Voided { why } => {
-            let words = format!("declared VOID by {by} (name typed, not signed) on {at}: {why}");
+        Fact::Voided { why, with } => {
+            let with = with.as_ref().map(|with| format!(" with {with}")).unwrap_or_default();
+            let words =
+                format!("declared VOID by {by}{with} (name typed, not signed) on {at}: {why}");
             Some((Tone::Bad, words))
         }
         _ => None,

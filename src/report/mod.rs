@@ -8,6 +8,7 @@
 //! or accepted later.
 
 mod afterwards;
+mod bound;
 mod code;
 mod content;
 mod decided;

@@ -1,12 +1,13 @@
 //! A run for people, on a terminal.
 
+use super::bound::remark;
 use super::decided::decided;
 use super::signed::signed;
 use super::{Seal, Sheet, Tone, afterwards, verification};
 use crate::diagnostic::Style;
 use crate::quantity::Quantity;
 use crate::record::{
-    CALIBRATION, Fact, Happening, Item, Origin, Outcome, Run, WitnessOutcome, clock_words,
+    CALIBRATION, Fact, Happening, Item, Names, Origin, Outcome, Run, WitnessOutcome, clock_words,
 };
 use crate::window::{Verdict, bar};
 
@@ -25,12 +26,12 @@ pub fn text(run: &Run, seal: &Seal, style: Style) -> String {
     }
     heading(&mut sheet, run);
     for line in run.items.chunk_by(|one, next| one.line == next.line) {
-        let is_signed = run.opening.signers.is_some();
+        let names = run.opening.names();
         line.iter().for_each(|item| match &item.what {
             Happening::Signed(signature) => {
                 signed(&mut sheet, item, signature, seal.flaw(item.line, signature));
             }
-            _ => happening(&mut sheet, item, is_signed),
+            _ => happening(&mut sheet, item, names),
         });
         if let Some(item) = line.first() {
             afterwards::amendments(&mut sheet, run, item.line);
@@ -92,12 +93,12 @@ pub(super) fn time(item: &Item) -> String {
     format!("{:>4} {}", item.line, item.at.format("%H:%M:%S"))
 }
 
-pub(super) fn happening(sheet: &mut Sheet, item: &Item, is_signed: bool) {
+pub(super) fn happening(sheet: &mut Sheet, item: &Item, names: Names) {
     let time = time(item);
     match &item.what {
         Happening::Fact(fact) => match afterwards::words(item, fact) {
             Some((tone, words)) => entry(sheet, &time, tone, &words),
-            None => fact_line(sheet, &time, fact, is_signed),
+            None => fact_line(sheet, &time, fact, names),
         },
         Happening::Noted(text) => {
             entry(sheet, &time, Tone::Plain, &format!("note by {}: {text}", item.by))
@@ -136,7 +137,7 @@ fn under(time: &str) -> String {
 }
 
 /// Writes one fact, behind the number of its line and the time at which it was concluded.
-pub fn fact_line(sheet: &mut Sheet, time: &str, fact: &Fact, is_signed: bool) {
+pub fn fact_line(sheet: &mut Sheet, time: &str, fact: &Fact, names: Names) {
     match fact {
         Fact::StageOpened { title, source, ceiling, .. } => {
             sheet.gap();
@@ -152,7 +153,7 @@ pub fn fact_line(sheet: &mut Sheet, time: &str, fact: &Fact, is_signed: bool) {
             sheet.indented(Tone::Faint, &under(time), what);
         }
         other => {
-            if let Some((tone, words)) = sentence(other, is_signed) {
+            if let Some((tone, words)) = sentence(other, names) {
                 entry(sheet, time, tone, &words);
             }
         }
@@ -221,19 +222,9 @@ pub(super) fn remarks(attempt: u32, origin: Origin) -> String {
 }
 
 /// A fact as one sentence, if it is one. What binds a second person says so where it is not signed.
-pub(super) fn sentence(fact: &Fact, is_signed: bool) -> Option<(Tone, String)> {
+pub(super) fn sentence(fact: &Fact, names: Names) -> Option<(Tone, String)> {
     let (tone, words) = bare(fact)?;
-    let is_binding = matches!(
-        fact,
-        Fact::Released { .. }
-            | Fact::Conceded { .. }
-            | Fact::Supervised { .. }
-            | Fact::VerifierNamed { .. }
-            | Fact::Agreed { .. }
-    );
-    // Nobody signs as a witness, in a shop whose people sign neither.
-    let is_typed = matches!(fact, Fact::Witnessed { .. }) || (is_binding && !is_signed);
-    Some((tone, if is_typed { format!("{words} (name typed, not signed)") } else { words }))
+    Some((tone, format!("{words}{}", remark(fact, names))))
 }
 
 fn bare(fact: &Fact) -> Option<(Tone, String)> {
@@ -279,6 +270,9 @@ fn bare(fact: &Fact) -> Option<(Tone, String)> {
         }
         Fact::Witnessed { by, outcome: WitnessOutcome::Waived, .. } => {
             (Tone::Plain, format!("witness waived by {by}"))
+        }
+        Fact::WorksAlone { by, .. } => {
+            (Tone::Caution, format!("{by} WORKS ALONE: nobody in reach"))
         }
         Fact::Refused { text, reason, .. } => {
             (Tone::Caution, format!("not taken: \"{text}\" ({reason})"))
@@ -389,7 +383,7 @@ mod tests {
 
     fn told(fact: &Fact) -> String {
         let mut sheet = Sheet::new(Style { width: 200, colour: false, ascii: false });
-        fact_line(&mut sheet, "", fact, false);
+        fact_line(&mut sheet, "", fact, Names::OfStaff);
         sheet.finish()
     }
 
@@ -414,9 +408,13 @@ mod tests {
         let (key, by) = ("seen".to_owned(), "Lee Third-Test".to_owned());
         let outcome = WitnessOutcome::Attended;
         let fact = Fact::Witnessed { key, by, outcome };
-        for is_signed in [false, true] {
-            let (_, words) = sentence(&fact, is_signed).unwrap();
-            assert_eq!(words, "witnessed by Lee Third-Test (name typed, not signed)");
+        for (names, remark) in [
+            (Names::Unchecked, "name typed, not checked"),
+            (Names::OfStaff, "name typed, not signed"),
+            (Names::Signed, "name typed, not signed"),
+        ] {
+            let (_, words) = sentence(&fact, names).unwrap();
+            assert_eq!(words, format!("witnessed by Lee Third-Test ({remark})"));
         }
     }
 

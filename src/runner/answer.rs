@@ -4,7 +4,7 @@ use super::effect::{Cause, Expects, Question, StopView};
 use super::machine::{Batch, Runner};
 use super::task::{Next, StepAt, Task};
 use crate::procedure::act::{Act, Choice};
-use crate::procedure::{Confirm, Given, identity, person_name};
+use crate::procedure::{Confirm, Given};
 use crate::quantity::{Decimal, Estimate, Quantity, Reading, Shape};
 use crate::record::{Fact, Origin, Signal, Signature, StopReason};
 use crate::window::{Bounds, Verdict, Within};
@@ -114,7 +114,7 @@ impl Runner {
         remarks: &str,
         signatures: &[Signature],
     ) {
-        if let Err(reason) = person_name(to) {
+        if let Err(reason) = self.is_name(to) {
             return self.refuse(batch, to, &reason);
         }
         if self.is_two_person() {
@@ -132,7 +132,7 @@ impl Runner {
         }
         let to = self.full_name(to);
         let from = std::mem::replace(&mut self.person, to);
-        self.people.insert(identity(&self.person));
+        self.people.insert(self.person.clone());
         self.authority.forget_present();
         self.ask_sign_off_again();
         batch.facts.push(Fact::TookOver { from, to: self.person.clone() });
@@ -243,7 +243,7 @@ impl Runner {
             }
             Act::Read { .. } => self.reading(batch, text, origin, target),
             Act::Hold { role, .. } => self.released(batch, text, key, role),
-            Act::Witness { .. } => self.witnessed(batch, text, key),
+            Act::Witness { in_reach, .. } => self.witnessed(batch, text, key, in_reach),
             Act::Note { .. } => {
                 if text.trim().is_empty() {
                     return self.refuse(batch, text, "write something down, or `none`");

@@ -9,8 +9,8 @@ use super::effect::Expects;
 use super::machine::{Batch, Runner};
 use super::task::Task;
 use crate::procedure::act::Act;
-use crate::procedure::{Day, NotAdmitted, People, Permission, Person, Stage, identity};
-use crate::record::{Duty, Energy, Event, Fact, Meaning, Moment};
+use crate::procedure::{Day, NotAdmitted, People, Permission, Person, Stage};
+use crate::record::{Duty, Energy, Event, Fact, Meaning, Moment, Part};
 
 /// The people of the shop, and who of them is named as present.
 #[derive(Clone, Debug, Default)]
@@ -71,6 +71,21 @@ impl Runner {
             newest + Duration::milliseconds(i64::try_from(passed).unwrap_or(0))
         });
         day_of(at, newest)
+    }
+
+    /// The people file of the run.
+    pub(super) fn people_file(&self) -> Option<&People> {
+        self.authority.people.as_deref()
+    }
+
+    /// Tells whether a name is that of somebody on the staff. Without a people file nobody can tell, and everybody is.
+    pub(super) fn is_on_staff(&self, name: &str) -> bool {
+        self.people_file().is_none_or(|people| people.find(name).is_some())
+    }
+
+    /// Tells whether somebody may work with nobody in reach.
+    pub(super) fn may_work_alone(&self) -> bool {
+        self.people_file().is_none_or(|people| people.may_work_alone)
     }
 
     /// A person's name as it stands in the people file, or as it was given.
@@ -189,14 +204,16 @@ impl Runner {
 
     /// The person who may supervise: another one than is at the bench, who may do it alone.
     fn supervisor(&self, batch: &Batch, text: &str, duty: Duty) -> Result<String, String> {
+        self.is_name(text)?;
         let person = self.allowed(batch, text, |people, person, class, day| {
             people.may(person, duty, class, day) == Permission::Alone
         });
         let name = person?
             .ok_or_else(|| format!("{} may not {} alone", self.full_name(text), duty.words()))?;
-        if identity(&name) == identity(&self.person) {
+        if self.is_same(&name, &self.person) {
             return Err("the person at the bench does not supervise themselves".to_owned());
         }
+        self.is_apart(Part::Supervise, &name)?;
         Ok(name)
     }
 

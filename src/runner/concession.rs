@@ -4,7 +4,7 @@ use super::effect::Expects;
 use super::machine::{Batch, Runner};
 use super::task::Task;
 use crate::procedure::{Overdue, OverduePolicy};
-use crate::record::{CALIBRATION, Fact, Meaning};
+use crate::record::{CALIBRATION, Fact, Meaning, Part};
 
 /// Something that a second person may accept, and who did.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -64,7 +64,10 @@ impl Runner {
     pub(super) fn concession_answered(&mut self, batch: &mut Batch, text: &str, own: Concession) {
         let Some(by) = own.by else {
             let second = self.second_person(text);
-            if let Err(reason) = second.and_then(|()| self.may_concede(batch, text)) {
+            if let Err(reason) = second
+                .and_then(|()| self.may_concede(batch, text))
+                .and_then(|()| self.is_apart(Part::Concede, &self.full_name(text)))
+            {
                 return self.refuse(batch, text, &reason);
             }
             self.current = None;

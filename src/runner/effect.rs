@@ -60,6 +60,8 @@ pub struct Presence {
 pub enum Advice {
     /// Before the first mains stage.
     FirstMains,
+    /// After the word that nobody is in reach.
+    Alone,
     /// These have to stay inside while the source is on, each with its limits, and no connected instrument watches them.
     Unwatched(Vec<String>),
 }
@@ -72,6 +74,12 @@ impl Advice {
             Self::FirstMains => {
                 "Mains voltage comes next. Follow your local codes, work within your licence and competence, and have \
                  someone in reach who knows how to cut the power. This program advises; you decide."
+                    .to_owned()
+            }
+            Self::Alone => {
+                "YOU WORK ALONE: nobody can cut the power or call for help if something goes wrong. It stands in the record. Stop here \
+                 if somebody can be had, if you are tired or in a hurry, or if your local codes want a second person. This program \
+                 advises; you decide."
                     .to_owned()
             }
             Self::Unwatched(points) => format!(
@@ -234,6 +242,8 @@ pub enum Expects {
     Witness {
         /// The role.
         role: String,
+        /// Whether it takes somebody who stays in reach: nobody waives that, and `alone` is an answer of its own.
+        in_reach: bool,
     },
     /// A fact about the equipment.
     Fact,

@@ -12,8 +12,10 @@ use super::former;
 use super::scope::Scope;
 use super::task::{StepAt, Task};
 use crate::procedure::act::Act;
-use crate::procedure::{BenchFile, Equipment, Procedure, Stage, Step, identity};
-use crate::record::{Energy, Entry, Event, Fact, Mode, Moment, Opening, Outcome, Span, Trace};
+use crate::procedure::{BenchFile, Equipment, Procedure, Stage, Step};
+use crate::record::{
+    Energy, Entry, Event, Fact, Mode, Moment, Opening, Outcome, Part, Span, Trace,
+};
 use crate::window::Rule;
 
 /// A run of a procedure on one piece of equipment.
@@ -30,6 +32,8 @@ pub struct Runner {
     pub(super) person: String,
     /// Everyone who has worked at the bench in this run.
     pub(super) people: BTreeSet<String>,
+    /// Who took which part beside the bench.
+    pub(super) parts: BTreeSet<(Part, String)>,
     /// Whether there is a file of allowed signers: what binds a person is then signed.
     pub(super) signs: bool,
     pub(super) authority: Authority,
@@ -134,6 +138,7 @@ impl Runner {
             scope: Scope::default(),
             person: String::new(),
             people: BTreeSet::new(),
+            parts: BTreeSet::new(),
             signs: false,
             authority: Authority::default(),
             ages: Ages::default(),
@@ -198,6 +203,7 @@ impl Runner {
         self.expire_proof(&mut batch);
         self.react(&mut batch, &event);
         self.pump(&mut batch);
+        self.note_parts(&batch);
         self.seal(batch, event)
     }
 
@@ -206,7 +212,7 @@ impl Runner {
         self.signs = opening.signers.is_some();
         self.rehearses = opening.mode == Mode::Rehearsal;
         self.is_former = former::is_former(&opening.program);
-        self.people.insert(identity(&self.person));
+        self.people.insert(self.person.clone());
         self.note_overdue(batch);
         self.tasks.extend(self.opening_tasks());
     }

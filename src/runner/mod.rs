@@ -27,6 +27,7 @@ mod proof;
 mod reaction;
 mod release;
 mod scope;
+mod separate;
 mod sign_off;
 mod stage;
 mod stale;

@@ -1,14 +1,27 @@
 //! Hold points and witness points: what a second person lets pass or watches.
 
+use super::effect::{Advice, Effect};
 use super::machine::{Batch, Runner};
-use crate::procedure::{identity, person_name};
-use crate::record::{Fact, WitnessOutcome};
+use crate::procedure::{identity, likeness, person_name, written_name};
+use crate::record::{Fact, Part, WitnessOutcome};
 
 impl Runner {
+    /// Tells whether a text can be a person's name.
+    pub(super) fn is_name(&self, text: &str) -> Result<(), String> {
+        if self.is_former { written_name(text) } else { person_name(text) }
+    }
+
+    /// Tells whether two names are one person's: whether they look alike.
+    pub(super) fn is_same(&self, one: &str, other: &str) -> bool {
+        let key = if self.is_former { identity } else { likeness };
+        key(one) == key(other)
+    }
+
     /// Tells whether a text names a person who has not worked at this bench in this run.
     pub(super) fn second_person(&self, text: &str) -> Result<(), String> {
-        person_name(text)?;
-        if self.people.contains(&identity(&self.full_name(text))) {
+        self.is_name(text)?;
+        let name = self.full_name(text);
+        if self.people.iter().any(|own| self.is_same(own, &name)) {
             return Err("nobody who has worked at this bench in this run releases or accepts here"
                 .to_owned());
         }
@@ -20,24 +33,58 @@ impl Runner {
         if let Err(reason) = second.and_then(|()| self.may_release(batch, text, &role)) {
             return self.refuse(batch, text, &reason);
         }
-        self.current = None;
-        batch.facts.push(Fact::Released { key, by: self.full_name(text), role });
-    }
-
-    pub(super) fn witnessed(&mut self, batch: &mut Batch, text: &str, key: String) {
-        let (word, name) = text.trim().split_once(char::is_whitespace).unwrap_or((text.trim(), ""));
-        let outcome = match word.to_lowercase().as_str() {
-            "attended" => WitnessOutcome::Attended,
-            "waived" => WitnessOutcome::Waived,
-            _ => return self.refuse(batch, text, "type `attended NAME` or `waived NAME`"),
-        };
-        if let Err(reason) = person_name(name) {
+        let by = self.full_name(text);
+        if let Err(reason) = self.is_apart(Part::Release, &by) {
             return self.refuse(batch, text, &reason);
         }
-        if identity(&self.full_name(name)) == identity(&self.person) {
-            return self.refuse(batch, text, "the person at the bench is not their own witness");
+        self.current = None;
+        batch.facts.push(Fact::Released { key, by, role });
+    }
+
+    /// Takes who watches, or waives it. Where somebody has to stay in reach, that is not waived: working alone is an answer of its own.
+    pub(super) fn witnessed(&mut self, batch: &mut Batch, text: &str, key: String, reach: bool) {
+        let (word, name) = text.trim().split_once(char::is_whitespace).unwrap_or((text.trim(), ""));
+        let outcome = match (word.to_lowercase().as_str(), reach) {
+            ("alone", true) if name.is_empty() => return self.works_alone(batch, text, key),
+            ("attended", _) => WitnessOutcome::Attended,
+            ("waived", false) => WitnessOutcome::Waived,
+            (_, false) => return self.refuse(batch, text, "type `attended NAME` or `waived NAME`"),
+            (_, true) => {
+                let reason =
+                    "nobody waives this: type `attended NAME`, or `alone` if nobody is in reach";
+                return self.refuse(batch, text, reason);
+            }
+        };
+        if let Err(reason) = self.may_witness(name, outcome) {
+            return self.refuse(batch, text, &reason);
         }
         self.current = None;
         batch.facts.push(Fact::Witnessed { key, by: self.full_name(name), outcome });
+    }
+
+    fn may_witness(&self, name: &str, outcome: WitnessOutcome) -> Result<(), String> {
+        self.is_name(name)?;
+        let full = self.full_name(name);
+        if self.is_same(&full, &self.person) {
+            return Err("the person at the bench is not their own witness".to_owned());
+        }
+        if !self.is_former && !self.is_on_staff(name) {
+            let name = name.trim();
+            return Err(format!("{name} is not on the staff of the people file"));
+        }
+        match outcome {
+            WitnessOutcome::Attended => self.is_apart(Part::Witness, &full),
+            WitnessOutcome::Waived => Ok(()),
+        }
+    }
+
+    fn works_alone(&mut self, batch: &mut Batch, text: &str, key: String) {
+        if !self.may_work_alone() {
+            let reason = "this shop lets nobody work alone here: call somebody, or `stop`";
+            return self.refuse(batch, text, reason);
+        }
+        self.current = None;
+        batch.facts.push(Fact::WorksAlone { key, by: self.person.clone() });
+        batch.effects.push(Effect::Advise(Advice::Alone));
     }
 }

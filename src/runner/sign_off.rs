@@ -66,13 +66,16 @@ impl Runner {
     fn unsigned(&self, text: &str, signature: Option<&Signature>) -> Option<String> {
         let question = &self.current.as_ref()?.question;
         let meaning = question.sign?;
-        let name = question.signer.as_deref().unwrap_or(text);
-        is_missing(&[(meaning, name)], signature)
+        // Whoever gives an alias signs as who they are.
+        let name = self.full_name(question.signer.as_deref().unwrap_or(text));
+        is_missing(&[(meaning, &name)], signature)
     }
 
     /// Tells what is wrong with the signatures of a hand-over; nothing where none are wanted.
     pub(super) fn unsigned_hand_over(&self, to: &str, signatures: &[Signature]) -> Option<String> {
-        let wanted = [(Meaning::HandedOver, self.person.as_str()), (Meaning::TookOver, to)];
+        let to = self.full_name(to);
+        let wanted =
+            [(Meaning::HandedOver, self.person.as_str()), (Meaning::TookOver, to.as_str())];
         self.signs.then(|| is_missing(&wanted, signatures)).flatten()
     }
 

@@ -347,7 +347,9 @@ impl Runner {
                 return self.steady_by_hand(batch, &key, at, (what, unit, &steady));
             }
             Act::Hold { role, ask } => (ask.clone(), Expects::Name { role: role.clone() }),
-            Act::Witness { role, ask } => (ask.clone(), Expects::Witness { role: role.clone() }),
+            Act::Witness { role, ask, in_reach } => {
+                (ask.clone(), Expects::Witness { role: role.clone(), in_reach: *in_reach })
+            }
             Act::Note { ask } => (about(ask), Expects::Text),
             Act::Attach { ask } => (about(ask), Expects::File),
         };

@@ -5,7 +5,6 @@ use super::machine::{Batch, Current, Runner};
 use super::sign_off::SIGN_OFF;
 use super::task::{Next, Task};
 use crate::procedure::act::Choice;
-use crate::procedure::identity;
 use crate::record::{Energy, Fact, Outcome, Source, StopReason};
 
 impl Runner {
@@ -89,7 +88,7 @@ impl Runner {
     /// Takes a run up again: what happened in between is not known.
     pub(super) fn resume(&mut self, batch: &mut Batch, by: &str) {
         self.person = self.full_name(by);
-        self.people.insert(identity(&self.person));
+        self.people.insert(self.person.clone());
         self.over = None;
         // Whoever takes it up has not been told.
         self.advised = false;

@@ -10,9 +10,8 @@ use super::machine::{Batch, Runner};
 use super::task::Task;
 use super::undecided::Undecided;
 use crate::procedure::act::Act;
-use crate::procedure::{identity, person_name};
 use crate::quantity::Reading;
-use crate::record::{Fact, Meaning, Origin, StopReason};
+use crate::record::{Fact, Meaning, Origin, Part, StopReason};
 use crate::window::{Agreement, Within};
 
 /// A first reading that waits for the second.
@@ -138,15 +137,16 @@ impl Runner {
         text: &str,
         taken_by: Option<&str>,
     ) -> Result<(), String> {
-        person_name(text)?;
-        let name = identity(&self.full_name(text));
-        if name == identity(&self.person) {
+        self.is_name(text)?;
+        let name = self.full_name(text);
+        if self.is_same(&name, &self.person) {
             return Err("the person at the bench is not their own second person".to_owned());
         }
-        if taken_by.is_some_and(|taken_by| name == identity(taken_by)) {
+        if taken_by.is_some_and(|taken_by| self.is_same(&name, taken_by)) {
             return Err("whoever took the first reading knows it: name somebody else".to_owned());
         }
-        self.admits(text, self.today(batch.at)).map_err(|reason| reason.to_string())
+        self.admits(text, self.today(batch.at)).map_err(|reason| reason.to_string())?;
+        self.is_apart(Part::Verify, &name)
     }
 
     /// Judges the second reading by the same window, then sets it against the first.

@@ -7,7 +7,7 @@ use std::process::Command;
 use serde_json::Value;
 
 /// The packages that are used directly. A new one is a line here and a reason in its commit.
-const AGREED: [&str; 28] = [
+const AGREED: [&str; 29] = [
     "annotate-snippets",
     "chrono",
     "clap",
@@ -35,6 +35,7 @@ const AGREED: [&str; 28] = [
     "textwrap",
     "thiserror",
     "ttf-parser",
+    "unicode-normalization",
     "vt100",
 ];
 

@@ -219,6 +219,39 @@ fn only_the_staff_in_the_record_adds_to_it_and_no_name_passes_for_a_signature() 
 }
 
 #[test]
+fn an_apprentice_declares_no_record_void_alone() {
+    let bench = shop("apprentice");
+    bench.write_answers("short.yaml", &[("  lead-ohms: 0.12 ohm\n", "")]);
+    let begin = ["run", "lantern.yaml", "--answers", "short.yaml", "--people", "shop.yaml"];
+    bench.wattstep(&begin).args(&["--operator", "moss"]).any_out().exit(4);
+    let run = Bench::record_name(bench.folder());
+    let lines = bench.record().entries.len();
+    let void = ["void", &run, "--why", "wrong serial", "--by", "kim"];
+    bench.wattstep(&void).err("Kim Example-Tech may not declare a record void alone").exit(2);
+    for (with, said) in [
+        ("K\u{456}m Example-Tech", "nobody agrees with themselves"),
+        ("Eve Stranger-Test", "is not on the staff"),
+        ("nobody", "that names nobody"),
+    ] {
+        bench.wattstep(&void).args(&["--with", with]).err(said).exit(2);
+    }
+    assert_eq!(bench.record().entries.len(), lines, "nothing was added");
+    bench.wattstep(&void).args(&["--with", "Moss Example-Super"]).any_out().exit(0);
+    bench.wattstep(&["show", &run]).out("kim with Moss Example-Super").exit(0);
+    bench.wattstep(&["verify", "--all"]).any_out().exit(0);
+}
+
+#[test]
+fn without_a_people_file_the_report_says_that_nobody_was_checked() {
+    let bench = Bench::new();
+    bench.run("good.yaml").any_out().any_err().exit(0);
+    let run = Bench::record_name(bench.folder());
+    let report = unwrapped(&bench.wattstep(&["report", &run]).any_out().any_err().exit(0).out);
+    assert!(report.contains("nobody checked who the named people are"), "{report}");
+    assert!(report.contains("(name typed, not checked)"), "{report}");
+}
+
+#[test]
 fn the_staff_of_the_bundled_procedures_is_sound() {
     let bench = Bench::new();
     let people = format!("{PROCEDURES}/quillmere.people.yaml");

@@ -371,8 +371,8 @@ fn a_record_without_signers_says_that_names_are_typed() {
     bench.run("good.yaml").any_out().any_err().exit(0);
     let name = Bench::record_name(bench.folder());
     bench.wattstep(&["signatures", &name]).out("names typed, not signed").exit(0);
-    bench.wattstep(&["show", &name]).out("(name typed, not signed)").exit(0);
-    bench.wattstep(&["report", &name]).out("(name typed, not signed)").any_err().exit(0);
+    bench.wattstep(&["show", &name]).out("(name typed, not checked)").exit(0);
+    bench.wattstep(&["report", &name]).out("(name typed, not checked)").any_err().exit(0);
 }
 
 /// The fenced blocks of the page with this info string.

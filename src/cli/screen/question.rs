@@ -163,11 +163,10 @@ fn expectation(sheet: &mut Sheet, expects: &Expects) {
         Expects::SecondPerson => {
             sheet.field("second", "somebody else than the person at the bench");
         }
-        Expects::Witness { role } => {
-            sheet.field(
-                "witness",
-                &format!("call the {role}; type `attended NAME` or `waived NAME`"),
-            );
+        Expects::Witness { role, in_reach } => {
+            let other = if *in_reach { "`alone` if nobody is in reach" } else { "`waived NAME`" };
+            let words = format!("call the {role}; type `attended NAME`, or {other}");
+            sheet.field("witness", &words);
         }
         Expects::Done
         | Expects::Word(_)

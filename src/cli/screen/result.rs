@@ -3,7 +3,7 @@
 use super::question::is_proof;
 use crate::diagnostic::{Style, cut};
 use crate::quantity::Reading;
-use crate::record::{Entry, Event, Fact, Origin};
+use crate::record::{Entry, Event, Fact, Names, Origin};
 use crate::report::{Sheet, Tone, fact_line, plus_minus, unloaded};
 use crate::window::{Verdict, bar};
 
@@ -14,6 +14,7 @@ const BAR_MAX: usize = 40;
 pub(in crate::cli) fn result(entry: &Entry, style: Style) -> String {
     let mut sheet = Sheet::new(style);
     let is_signed = entry.event.signatures().next().is_some();
+    let names = if is_signed { Names::Signed } else { Names::OfStaff };
     for fact in &entry.facts {
         match fact {
             Fact::Judged { key, .. } if is_hidden(entry, key) => {}
@@ -42,7 +43,7 @@ pub(in crate::cli) fn result(entry: &Entry, style: Style) -> String {
             | Fact::Cleared { .. }
             | Fact::Written { .. } => {}
             Fact::Waited { .. } | Fact::Again { .. } | Fact::Repaired { .. } => {}
-            other => fact_line(&mut sheet, "", other, is_signed),
+            other => fact_line(&mut sheet, "", other, names),
         }
     }
     sheet.finish()

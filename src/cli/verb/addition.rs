@@ -11,6 +11,7 @@ use crate::cli::{registering, staff, terminal};
 use crate::diagnostic::clean_lines;
 use crate::journal::register::{Change, End};
 use crate::journal::{Journal, JournalError};
+use crate::procedure::person_name;
 use crate::record::{Entry, Event, Moment, Run};
 use crate::report;
 
@@ -28,7 +29,8 @@ pub(super) fn add(
     }
     let line = contents.entries.len() + 1;
     afterwards.may_follow(line, &event, by).map_err(Fault::usage)?;
-    staff::on_staff(&contents.entries, by)?;
+    person_name(by).map_err(Fault::usage)?;
+    staff::may_add(&contents.entries, by, &event)?;
     // Opened before, so that no line stays behind that the register would not take.
     let register = registering::open(&journal)?;
     let at = Moment { wall: Local::now().fixed_offset(), elapsed_ms: 0 };

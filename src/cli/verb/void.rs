@@ -16,6 +16,9 @@ pub(in crate::cli) struct Arguments {
     /// Who says so: it goes into the record
     #[arg(long, value_name = "NAME")]
     by: String,
+    /// Who agrees to it, where the people file of the record lets whoever says so not do it alone
+    #[arg(long, value_name = "NAME")]
+    with: Option<String>,
     /// Why
     #[arg(long, value_name = "WORDS")]
     why: String,
@@ -25,7 +28,8 @@ pub(in crate::cli) struct Arguments {
 
 pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
     let record = arguments.records.find(&arguments.record);
-    let event = Event::Voided { why: arguments.why.clone() };
+    let with = arguments.with.as_ref().map(|with| with.trim().to_owned());
+    let event = Event::Voided { why: arguments.why.clone(), with };
     let by = arguments.by.clone();
     addition::add(&record, event, &arguments.by, |end| Change::Voided { end, by })
 }

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use super::Check;
 use crate::diagnostic::Finding;
-use crate::procedure::{People, identity};
+use crate::procedure::{People, likeness};
 
 pub(super) const CHECK: Check =
     Check::new("PEO002", "doubled-person", include_str!("doubled_person.md")).of_people(run);
@@ -13,12 +13,14 @@ fn run(people: &People) -> Vec<Finding> {
     let mut first = BTreeMap::new();
     let mut findings = Vec::new();
     for (n, person) in people.staff.iter().enumerate() {
-        for at in [&person.id, &person.name] {
-            let (owner, span) = *first.entry(identity(at)).or_insert((n, at.span));
+        for at in person.known_as() {
+            let (owner, span) = *first.entry(likeness(at)).or_insert((n, at.span));
             if owner != n {
                 let message = format!("two people would answer to `{}`", at.value);
                 let found = CHECK.error(message).at(at.span).related(span, "the first one");
-                findings.push(found.help("tell them apart by more than signs and capitals"));
+                findings.push(found.help(
+                    "tell them apart by more than signs, capitals and letters that look alike",
+                ));
             }
         }
     }

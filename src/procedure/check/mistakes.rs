@@ -199,7 +199,7 @@ const AMPLIFIER: &[Mistake] = &[
     ("ORD012", "witness: {by: colleague", "witness: {by: technician"),
     (
         "ORD045",
-        "witness: {by: colleague, ask: \"Stay in reach while mains is on; know the emergency off and whom to call\"}",
+        "witness: {by: colleague, in_reach: true, ask: \"Stay in reach while mains is on; know the emergency off and whom to call\"}",
         "note: \"Who is in reach\"",
     ),
     (

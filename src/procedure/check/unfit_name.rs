@@ -9,7 +9,8 @@ pub(super) const CHECK: Check =
     Check::new("PEO004", "unfit-name", include_str!("unfit_name.md")).of_people(run);
 
 fn run(people: &People) -> Vec<Finding> {
-    let unfit = people.staff.iter().map(|person| &person.name);
+    let unfit =
+        people.staff.iter().flat_map(|person| [&person.name].into_iter().chain(&person.aliases));
     let unfit = unfit.filter(|name| person_name(name).is_err()).map(|name| {
         let message = format!("`{}` is no name of a person", name.value);
         CHECK.error(message).at(name.span).help("write the name as it is to stand in records")

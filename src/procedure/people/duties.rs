@@ -45,6 +45,8 @@ pub struct Duties {
     pub release: Option<Permission>,
     /// Accepting a reading or a calibration as it is.
     pub concede: Option<Permission>,
+    /// Declaring a record void.
+    pub void: Option<Permission>,
 }
 
 impl Duties {
@@ -57,6 +59,7 @@ impl Duties {
             Duty::SafetyTest => self.safety_test,
             Duty::Release => self.release,
             Duty::Concede => self.concede,
+            Duty::Void => self.void,
         }
     }
 }
@@ -67,10 +70,11 @@ pub const KNOWN_ROLES: [&str; 3] = ["apprentice", "technician", "supervisor"];
 /// What a known role allows; `None` for any other.
 ///
 /// The apprentice's row is the guideline of Energy Safe Victoria on supervising apprentices: one isolates, confirms
-/// isolation, tests and energises under direct supervision only. The other two rows are common practice, no source.
+/// isolation, tests and energises under direct supervision only. That an apprentice voids no record alone, and the other two rows, are
+/// common practice, no source.
 fn known(role: &str, duty: Duty) -> Option<Permission> {
-    let at_the_bench = !matches!(duty, Duty::Release | Duty::Concede);
-    match (identity(role).as_str(), at_the_bench) {
+    let is_own_work = !matches!(duty, Duty::Release | Duty::Concede);
+    match (identity(role).as_str(), is_own_work) {
         ("apprentice", true) => Some(Permission::Supervised),
         ("technician", true) | ("supervisor", _) => Some(Permission::Alone),
         ("apprentice" | "technician", false) => Some(Permission::No),

@@ -10,10 +10,11 @@ use serde::{Deserialize, Deserializer};
 
 pub use duties::{Duties, KNOWN_ROLES, Permission};
 pub(in crate::procedure) use name::is_word;
-pub use name::{identity, person_name};
+pub use name::{identity, likeness, person_name, written_name};
 pub use permit::NotAdmitted;
 
 use super::{At, Day, Ordered};
+use crate::record::Part;
 
 /// The people of a shop and their roles.
 #[derive(Clone, Debug, Deserialize)]
@@ -30,6 +31,12 @@ pub struct People {
     /// The shop's own roles, and what is changed of the known ones.
     #[serde(default)]
     pub roles: Ordered<Duties>,
+    /// The parts in a run of which one person takes no more than one, beside work at the bench.
+    #[serde(default)]
+    pub separate: Vec<At<Part>>,
+    /// Whether somebody may work with nobody in reach where a step asks for somebody who is.
+    #[serde(default = "allowed")]
+    pub may_work_alone: bool,
     /// The people by their identities: the principals of the signers file, where there is one.
     #[serde(deserialize_with = "by_identity")]
     #[cfg_attr(test, schemars(with = "Ordered<Person>"))]
@@ -46,6 +53,9 @@ pub struct Person {
     pub id: At<String>,
     /// The name that stands in records.
     pub name: At<String>,
+    /// Other names that mean the same person, as a short one.
+    #[serde(default)]
+    pub aliases: Vec<At<String>>,
     /// The roles; what one of them allows is allowed.
     pub roles: Vec<At<String>>,
     /// The file of the private key, relative to the people file.
@@ -55,17 +65,35 @@ pub struct Person {
     pub competent: Ordered<At<Day>>,
 }
 
+fn allowed() -> bool {
+    true
+}
+
 fn by_identity<'de, D: Deserializer<'de>>(deserializer: D) -> Result<Vec<Person>, D::Error> {
     let staff = Ordered::<Person>::deserialize(deserializer)?;
     Ok(staff.into_iter().map(|(id, person)| Person { id, ..person }).collect())
 }
 
 impl People {
-    /// Finds who is meant by a name or an identity; letter case, spacing and signs do not count.
+    /// Finds who is meant by a name, an alias or an identity, or by what looks like one of them.
     #[must_use]
     pub fn find(&self, name: &str) -> Option<&Person> {
-        let wanted = identity(name);
-        let is_meant = |own: &&Person| [&own.name, &own.id].iter().any(|at| identity(at) == wanted);
+        let wanted = likeness(name);
+        let is_meant = |own: &&Person| own.known_as().any(|at| likeness(at) == wanted);
         self.staff.iter().find(is_meant).filter(|_| !wanted.is_empty())
+    }
+
+    /// Tells whether the shop keeps two parts apart.
+    #[must_use]
+    pub fn separates(&self, one: Part, other: Part) -> bool {
+        let is_kept = |part: Part| self.separate.iter().any(|own| own.value == part);
+        one != other && is_kept(one) && is_kept(other)
+    }
+}
+
+impl Person {
+    /// What the person is known as: the identity, the name and the aliases.
+    pub fn known_as(&self) -> impl Iterator<Item = &At<String>> {
+        [&self.id, &self.name].into_iter().chain(&self.aliases)
     }
 }

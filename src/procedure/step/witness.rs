@@ -16,6 +16,9 @@ pub struct Witness {
     pub by: At<String>,
     /// What there is to see.
     pub ask: At<String>,
+    /// Whether it takes somebody who stays in reach: nobody waives that. Working alone is an answer of its own then.
+    #[serde(default)]
+    pub in_reach: bool,
 }
 
 impl Kind for Witness {
@@ -29,6 +32,7 @@ impl Kind for Witness {
     }
 
     fn acts(&self, _: &Values<'_>) -> Result<Vec<Keyed>, FormulaError> {
-        Ok(only(Act::Witness { role: self.by.value.clone(), ask: self.ask.value.clone() }))
+        let (role, ask) = (self.by.value.clone(), self.ask.value.clone());
+        Ok(only(Act::Witness { role, ask, in_reach: self.in_reach }))
     }
 }

@@ -1,6 +1,6 @@
 //! What was repaired, what went off the procedure, and the files of the run.
 
-use crate::record::{Fact, Happening, Item};
+use crate::record::{Fact, Happening, Item, Names};
 use crate::report::afterwards::words;
 use crate::report::document::{Block, Cell, Row, Table};
 use crate::report::signed::{flawed_words, signed_words};
@@ -17,6 +17,7 @@ pub(super) fn work(subject: &Subject<'_>) -> Vec<Block> {
             Fact::Stopped { .. }
                 | Fact::Verified { agreed: false, .. }
                 | Fact::Conceded { .. }
+                | Fact::WorksAlone { .. }
                 | Fact::Again { .. }
                 | Fact::Stale { .. }
                 | Fact::MeterRejected { .. }
@@ -46,10 +47,10 @@ fn listed(rows: Vec<Row>, none: &str) -> Block {
 }
 
 fn rows(subject: &Subject<'_>, wanted: fn(&Fact) -> bool) -> Vec<Row> {
-    let is_signed = subject.run.opening.signers.is_some();
+    let names = subject.run.opening.names();
     let row = |item: &Item| {
         let Happening::Fact(fact) = &item.what else { return None };
-        let (tone, words) = sentence(fact, is_signed).filter(|_| wanted(fact))?;
+        let (tone, words) = sentence(fact, names).filter(|_| wanted(fact))?;
         let when = item.at.format("%Y-%m-%d %H:%M").to_string();
         let by = match fact.as_ref() {
             Fact::Stopped { key: Some(key), .. } | Fact::Conceded { key, .. } => {
@@ -101,7 +102,7 @@ fn signed_for(subject: &Subject<'_>, line: usize) -> String {
             Fact::Supervised { .. } | Fact::TookOver { .. } => " ".to_owned(),
             _ => return None,
         };
-        sentence(fact, true).map(|(_, words)| format!("{key}{words}"))
+        sentence(fact, Names::Signed).map(|(_, words)| format!("{key}{words}"))
     });
     format!("line {line}:{}", said.collect::<Vec<_>>().join(";")).trim_end_matches(':').to_owned()
 }

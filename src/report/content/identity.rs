@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 
 use crate::procedure::BenchFile;
-use crate::record::{Fact, Happening};
+use crate::record::{Fact, Happening, Names};
 use crate::report::document::{Block, Cell, Row, Table};
 use crate::report::judged::{coverage_words, rule_words};
 use crate::report::{Subject, Tone};
@@ -58,8 +58,11 @@ fn unsigned(subject: &Subject<'_>) -> &'static str {
 
 /// What stands behind names that nobody signed with.
 fn typed(subject: &Subject<'_>) -> &'static str {
-    let is_signed = subject.run.opening.signers.is_some();
-    if is_signed { "" } else { " (names typed, not signed)" }
+    match subject.run.opening.names() {
+        Names::Unchecked => " (names typed, not checked)",
+        Names::OfStaff => " (names typed, not signed)",
+        Names::Signed => "",
+    }
 }
 
 /// Who was named as present where somebody may not do something alone.

@@ -3,6 +3,7 @@
 mod comparison;
 mod events;
 mod identity;
+mod parts;
 mod stages;
 mod standing;
 mod summary;

@@ -70,7 +70,7 @@ fn amendments(run: &Run, line: usize) -> impl Iterator<Item = Row> {
 }
 
 fn row(item: &Item, run: &Run) -> Option<Row> {
-    let is_signed = run.opening.signers.is_some();
+    let names = run.opening.names();
     let time = Cell::toned(Tone::Faint, item.at.format("%H:%M:%S").to_string());
     if let Some(judged) = Judged::of(item, "") {
         return Some(Row::Cells(reading(time, &judged, run.is_amended(item.line))));
@@ -92,7 +92,7 @@ fn row(item: &Item, run: &Run) -> Option<Row> {
                 ];
                 Some(Row::Cells(cells))
             }
-            other => sentence(other, is_signed).and_then(|(tone, words)| wide(tone, words)),
+            other => sentence(other, names).and_then(|(tone, words)| wide(tone, words)),
         },
         Happening::Noted(text) => wide(Tone::Plain, format!("note by {}: {text}", item.by)),
         Happening::Attached { name, .. } => wide(Tone::Plain, format!("attached: {name}")),

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use super::{CAUTIONS, lacks, unsigned, verdict};
+use super::{CAUTIONS, lacks, parts, unsigned, verdict};
 use crate::procedure::step::Step;
 use crate::record::{Fact, Happening, Run};
 use crate::report::document::Block;
@@ -33,6 +33,7 @@ pub(super) fn blocks(subject: &Subject<'_>) -> Vec<Block> {
         blocks.push(Block::Text(Tone::Bad, "NOT CONFIRMED SAFE when it ended.".to_owned()));
     }
     blocks.extend(unsigned::blocks(subject));
+    blocks.extend(parts::blocks(run));
     blocks.extend(
         subject
             .seal

@@ -1,6 +1,6 @@
 //! What a second person verified: both readings and how far apart they are, and what was agreed on before it was switched.
 
-use crate::record::{Fact, Happening, Item};
+use crate::record::{Fact, Happening, Item, Names};
 use crate::report::document::{Block, Cell, Row, Table};
 use crate::report::verification::{apart, value, verdict};
 use crate::report::{Subject, Tone};
@@ -19,8 +19,11 @@ pub(super) fn blocks(subject: &Subject<'_>) -> Vec<Block> {
     }
     let heading = Block::Heading("Verified by a second person".to_owned());
     let how = "The program did not show a first value before the second was in, and asked for each agreement before the act.";
-    let is_signed = subject.run.opening.signers.is_some();
-    let names = if is_signed { "" } else { " Names typed, not signed." };
+    let names = match subject.run.opening.names() {
+        Names::Unchecked => " Names typed, not checked.",
+        Names::OfStaff => " Names typed, not signed.",
+        Names::Signed => "",
+    };
     let how = Block::Text(Tone::Plain, format!("{how}{names}"));
     [heading, how].into_iter().chain(tables).collect()
 }

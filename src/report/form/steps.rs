@@ -215,7 +215,10 @@ fn of_act(blank: &Blank<'_>, source: Source, act: Act, known: &Known) -> Asked {
         Act::SourceOff { what } => Asked::tick(format!("SOURCE OFF. {}", known.fill(&what))),
         Act::ProveDead => Asked::written("PROVE DEAD"),
         Act::Hold { role, ask } => Asked::written(hold_words(&role, &ask)),
-        Act::Witness { role, ask } => {
+        Act::Witness { role, ask, in_reach: true } => Asked::written(format!(
+            "IN REACH, {role}; or \"I work alone\", where that is allowed: {ask}"
+        )),
+        Act::Witness { role, ask, in_reach: false } => {
             Asked::written(format!("WITNESS, {role} is called and may waive it: {ask}"))
         }
         Act::Wait { ms, what } => {

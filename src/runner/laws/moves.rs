@@ -302,7 +302,15 @@ fn answer(step: Move, pending: Option<&Pending>) -> Event {
         Move::SentGarbled => sent("12,3#"),
         // Where a name is wanted, the person at the bench tries their own.
         Move::Comma if matches!(question.expects, Expects::Name { .. } | Expects::SecondPerson) => {
-            entered(&question.person)
+            // Spelled with a letter of another alphabet that looks the same.
+            entered(&question.person.replace('e', "\u{435}"))
+        }
+        // Where somebody has to be in reach, it is waived, or there is somebody.
+        Move::Comma if matches!(question.expects, Expects::Witness { .. }) => {
+            entered("waived Lee Third-Test")
+        }
+        Move::Slip if matches!(question.expects, Expects::Witness { .. }) => {
+            entered("attended Lee Third-Test")
         }
         // Or whoever took the first reading does, after the bench has changed hands.
         Move::Slip if question.expects == Expects::SecondPerson => entered(OPERATOR),
@@ -373,7 +381,7 @@ fn good(question: &Question) -> &'static str {
         "left.sight" => "in sight",
         "heatsink" => "cool",
         "lamp.hold" | "between.hold" => "Sam Second-Test",
-        "seen" => "attended Lee Third-Test",
+        "seen" => "alone",
         "remark" => "a clean start",
         "what-next" => next(question),
         "sign-off" => "sign",

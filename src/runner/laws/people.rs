@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::rc::Rc;
 
 use super::monitor::{Coverage, Scene, holds};
-use crate::record::{Event, Fact};
+use crate::record::{Event, Fact, WitnessOutcome};
 use crate::runner::Expects;
 
 #[derive(Clone, Debug, Default)]
@@ -34,6 +34,11 @@ impl People {
                     let own = self.worked.contains(&letters(by));
                     holds!(!own, "rule 5: {by} worked at the bench and released a hold");
                 }
+                Fact::Witnessed { outcome, .. } => {
+                    let waived = *outcome == WitnessOutcome::Waived;
+                    holds!(!waived, "rule 5: somebody waived being in reach");
+                }
+                Fact::WorksAlone { .. } => coverage.reach("works alone"),
                 Fact::Judged { key, attempt, .. } | Fact::Seen { key, attempt, .. } => {
                     let tries = Rc::make_mut(&mut self.attempts).entry(key.clone()).or_default();
                     *tries += 1;
@@ -61,5 +66,9 @@ impl People {
 }
 
 fn letters(name: &str) -> String {
-    name.chars().filter(|c| c.is_alphanumeric()).flat_map(char::to_lowercase).collect()
+    name.replace('\u{435}', "e")
+        .chars()
+        .filter(|c| c.is_alphanumeric())
+        .flat_map(char::to_lowercase)
+        .collect()
 }

@@ -238,7 +238,7 @@ stages:
       - step: ratio
         work_out: {what: "Rail as a part of its nameplate", value: rail_full / rail, unit: "%", window: {at_least: 90 %}}
       - step: seen
-        witness: {by: owner, ask: "The first sound"}
+        witness: {by: owner, in_reach: true, ask: "The first sound"}
       - step: photo
         attach: The front while it is on
       - step: remark

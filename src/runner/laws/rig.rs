@@ -78,5 +78,6 @@ staff:
   robin: {name: Robin Relief-Test, roles: [technician], competent: {laws: 2099-12-31}}
   sasha: {name: Sasha Resumer-Test, roles: [caller], competent: {laws: 2099-12-31}}
   pat: {name: Pat Verifier-Test, roles: [technician], competent: {laws: 2099-12-31}}
+  lee: {name: Lee Third-Test, roles: [apprentice]}
   sam: {name: Sam Second-Test, roles: [supervisor], competent: {laws: 2099-12-31}}
 ";

@@ -217,3 +217,62 @@ fn nobody_starts_or_resumes_who_is_not_admitted() {
     sitting.pass(DAY_MS).resume();
     assert!(sitting.effects().is_empty(), "the competence ran out over night");
 }
+
+const POINTS: &str = "
+- step: reach
+  witness: {by: colleague, in_reach: true, ask: Stay in reach}
+- step: seen
+  witness: {by: owner, ask: The first sound}
+- step: gate
+  hold: {released_by: supervisor, ask: The readings so far}
+- step: tidy
+  note: What was tidied
+";
+
+#[test]
+fn a_witness_and_a_waiver_are_the_word_of_somebody_on_the_staff() {
+    let mut sitting = Sitting::staffed(&cold(POINTS), &staff("technician", "2099-12-31"));
+    sitting.say("attended Eve Stranger-Test");
+    assert!(sitting.refusal().unwrap().contains("Eve Stranger-Test is not on the staff"));
+    // Whoever only watches needs no competence.
+    sitting.say("attended Moss Other-Test");
+    assert_eq!(sitting.key(), "seen");
+    sitting.say("waived Eve Stranger-Test");
+    assert!(sitting.refusal().is_some());
+    sitting.say("waived lee@shop.example");
+    assert_eq!(sitting.key(), "gate");
+}
+
+#[test]
+fn who_had_one_part_takes_no_other_that_the_shop_keeps_apart() {
+    let shop = staff("technician", "2099-12-31");
+    let apart = shop.replace("roles: {helper", "separate: [witness, release]\nroles: {helper");
+    for (people, is_released) in [(&shop, true), (&apart, false)] {
+        let mut sitting = Sitting::staffed(&cold(POINTS), people);
+        sitting.say("attended Sam Second-Test");
+        sitting.say("waived Lee Learner-Test");
+        sitting.say("S\u{430}m Second-Test");
+        assert_eq!(sitting.key() == "tidy", is_released, "{people}");
+        if !is_released {
+            let said = "Sam Second-Test witnessed in this run, and this shop keeps that apart";
+            assert!(sitting.refusal().unwrap().contains(said));
+        }
+    }
+    // A waiver is no part, and the same part again is no other one.
+    let mut sitting = Sitting::staffed(&cold(POINTS), &apart);
+    sitting.say("attended Lee Learner-Test");
+    sitting.say("waived Sam Second-Test");
+    sitting.say("Sam Second-Test");
+    assert_eq!(sitting.key(), "tidy");
+}
+
+#[test]
+fn the_shop_says_whether_somebody_may_work_alone() {
+    let shop = staff("technician", "2099-12-31");
+    let never = shop.replace("roles: {helper", "may_work_alone: false\nroles: {helper");
+    for (people, key) in [(&shop, "seen"), (&never, "reach")] {
+        let mut sitting = Sitting::staffed(&cold(POINTS), people);
+        sitting.say("alone");
+        assert_eq!(sitting.key(), key);
+    }
+}

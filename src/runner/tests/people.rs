@@ -2,6 +2,7 @@
 
 use super::sitting::{Sitting, cold, rails};
 use crate::record::{Event, Fact, WitnessOutcome};
+use crate::runner::{Advice, Effect};
 
 const HOLD: &str = "
 - step: gate
@@ -27,6 +28,11 @@ fn nobody_who_worked_here_releases_a_hold() {
     for name in [
         "Kim Bench-Test",
         " kim  BENCH test.",
+        "K\u{456}m Bench-Test",
+        "\u{ff2b}im B\u{e9}nch-Test",
+        "nobody",
+        "Nobody There",
+        "me",
         "Robin Relief-Test",
         "kimbenchtest",
         "Kim\u{200b} Bench-Test",
@@ -56,7 +62,11 @@ fn a_witness_attends_or_waives_by_name() {
         let mut sitting = Sitting::new(&cold(HOLD));
         sitting.say("Sam Second-Test");
         let own = "attended kim bench-test";
-        for wrong in ["attended", "waived ok", "Lee Third-Test", "", "done", own] {
+        let nobody =
+            ["waived Nobody There", "attended none", "attended K\u{456}m Bench-Test", "alone"];
+        for wrong in
+            ["attended", "waived ok", "Lee Third-Test", "", "done", own].into_iter().chain(nobody)
+        {
             sitting.say(wrong);
             assert_eq!(sitting.key(), "seen", "`{wrong}`");
         }
@@ -78,4 +88,28 @@ fn handing_over_live_equipment_takes_a_word_on_its_state() {
     assert_eq!((sitting.key(), sitting.question().person.as_str()), ("idle", "Robin Relief-Test"));
     hand_over(&mut sitting, "Kim Bench-Test", "30 V on, drawing 60 mA");
     assert_eq!((sitting.key(), sitting.question().person.as_str()), ("idle", "Kim Bench-Test"));
+}
+
+const REACH: &str = "
+- step: in-reach
+  witness: {by: colleague, in_reach: true, ask: Stay in reach}
+- step: tidy
+  note: What was tidied
+";
+
+#[test]
+fn being_in_reach_is_not_waived_and_working_alone_is_said_as_such() {
+    let mut sitting = Sitting::new(&cold(REACH));
+    for wrong in
+        ["waived Lee Third-Test", "attended", "alone Lee Third-Test", "attended nobody", ""]
+    {
+        sitting.say(wrong);
+        assert!(sitting.refusal().is_some(), "`{wrong}`");
+        assert_eq!(sitting.key(), "in-reach", "`{wrong}`");
+    }
+    sitting.say("Alone");
+    let by = "Kim Bench-Test".to_owned();
+    assert_eq!(sitting.facts()[0], Fact::WorksAlone { key: "in-reach".to_owned(), by });
+    assert!(sitting.effects().contains(&Effect::Advise(Advice::Alone)));
+    assert_eq!(sitting.key(), "tidy");
 }

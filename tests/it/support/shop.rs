@@ -151,7 +151,10 @@ impl Run {
             entries.push((Event::Ticked, vec![closed]));
         }
         if let Some(why) = self.void.clone() {
-            entries.push((Event::Voided { why: why.clone() }, vec![Fact::Voided { why }]));
+            entries.push((
+                Event::Voided { why: why.clone(), with: None },
+                vec![Fact::Voided { why, with: None }],
+            ));
         }
         entries
     }

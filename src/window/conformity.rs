@@ -22,11 +22,13 @@ impl Bounds {
         if self.judges_nothing() {
             return None;
         }
+        // A single limit of what has two directions holds for its size: both ways out are counted.
+        let Bounds { low, high, .. } = self.reach();
         let room = |limit: Option<Quantity>, sign: f64| match limit {
             None => Some(f64::INFINITY),
             Some(limit) => Some(sign * less(&reading.value, &limit, reading.spread_dimension())?),
         };
-        let (above_low, below_high) = (room(self.low, 1.0)?, room(self.high, -1.0)?);
+        let (above_low, below_high) = (room(low, 1.0)?, room(high, -1.0)?);
         let beyond = |room: f64| spread::beyond(&reading.terms, room);
         Some((beyond(above_low) + beyond(below_high)).min(1.0))
     }

@@ -190,6 +190,7 @@ fn slice(count: usize) -> std::ops::RangeInclusive<usize> {
 #[expect(clippy::print_stderr, reason = "whoever replays them wants to see how far it is")]
 fn every_mutation_is_noticed_by_the_tests_that_are_named() {
     let tree = root().join("target/mutations/tree");
+    fs::create_dir_all(&tree).unwrap();
     for name in COPIED {
         copy(&root().join(name), &tree.join(name));
     }

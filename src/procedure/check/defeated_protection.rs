@@ -1,9 +1,11 @@
 //! A step that takes a protection away, or trusts what proves nothing.
 
+use super::families::{BIGGER, METAL_TOOLS, PROTECTIONS, SHORTS};
 use super::words::{among, mentions, words};
 use super::{Check, Subject};
 use crate::diagnostic::Finding;
-use crate::procedure::At;
+use crate::procedure::step::Step;
+use crate::procedure::{At, Hazard, Procedure};
 
 pub(super) const CHECK: Check =
     Check::new("HAZ024", "defeated-protection", include_str!("defeated_protection.md"))
@@ -27,13 +29,19 @@ const FORBIDDEN: &[(&[&str], &str)] = &[
         "the earth is the protection: it stays on",
     ),
     (
-        &[
-            "bypass bridg defeat disabl overrid",
-            "breaker cut-out cutout fuse gfci guard interlock protection rcd thermal",
-        ],
+        &["bypass bridg defeat disabl disregard ignor overrid", PROTECTIONS],
         "a protection is taken away",
     ),
-    (&["bigger higher larger stronger", "fuse"], "a larger fuse protects nothing"),
+    (&[SHORTS, "across around over round", PROTECTIONS], "a protection is taken away"),
+    (
+        &[
+            "clamp hold jam prop strap tape tie wedge",
+            "cage cover door interlock lid microswitch",
+            "interlock microswitch plunger switch",
+        ],
+        "an interlock that is held closed keeps nobody out",
+    ),
+    (&[BIGGER, "fuse"], "a larger fuse protects nothing"),
     (
         &["non-contact noncontact neon phase volt", "detector pen screwdriver stick tester"],
         "it tells nothing of DC, and of AC not that there is none",
@@ -44,17 +52,39 @@ const FORBIDDEN: &[(&[&str], &str)] = &[
 const NOT_FOR_THE_CLIP: &str = "collector drain emitter hot live primary rail";
 
 fn run(subject: &Subject<'_>) -> Vec<Finding> {
-    let procedure = subject.procedure;
-    let mut findings: Vec<Finding> = Vec::new();
+    advice(subject.procedure)
+        .into_iter()
+        .filter_map(|text| Some(finding(text, wrong(text)?)))
+        .collect()
+}
+
+/// Every text that a person does something by: not what a fault is said to come from, nor what a risk is.
+fn advice(procedure: &Procedure) -> Vec<&At<String>> {
     let points = procedure.charge_points.iter().map(|(_, point)| &point.at);
-    let steps = procedure.steps().filter_map(|(_, step)| super::words::told(step));
-    let told = points.chain([&procedure.known_source.what]).chain(steps);
-    findings.extend(told.filter_map(|text| Some(finding(text, wrong(text)?))));
-    findings
+    let notices = super::wrong_signal_word::notices(procedure).map(|Hazard { avoid, .. }| avoid);
+    let reasons =
+        procedure.stages.iter().filter_map(|stage| stage.ceiling.as_ref()?.reason.as_ref());
+    let asked = procedure.stages.iter().filter_map(|stage| Some(&stage.hold.as_ref()?.ask));
+    let steps = procedure.steps().flat_map(|(_, step)| of_step(step));
+    let whole = points.chain([&procedure.known_source.what]).chain(notices);
+    whole.chain(reasons).chain(asked).chain(steps).collect()
+}
+
+fn of_step(step: &Step) -> impl Iterator<Item = &At<String>> {
+    let told = super::words::told(step).into_iter().chain(&step.why);
+    let looks = step.look.iter();
+    let looks = looks.flat_map(|look| look.good.iter().chain(look.bad.iter().map(|bad| &bad.next)));
+    let asked = step.hold.iter().map(|own| &own.ask).chain(step.witness.iter().map(|own| &own.ask));
+    told.chain(looks).chain(asked).chain(step.outside.iter().map(|hint| &hint.next))
 }
 
 /// What a text tells to do that nobody should.
 fn wrong(text: &str) -> Option<&'static str> {
+    if let Some(why) =
+        text.split([',', '.', ';', ':']).find_map(|clause| waved_through(text, clause))
+    {
+        return Some(why);
+    }
     let mut clauses = text.split([',', '.', ';', ':']).filter(|clause| !is_refused(clause));
     clauses.find_map(|clause| {
         let found = FORBIDDEN.iter().find(|(lists, _)| lists.iter().all(|list| says(clause, list)));
@@ -79,9 +109,30 @@ fn says(clause: &str, list: &str) -> bool {
             .any(|root| whole.iter().any(|word| word.low.starts_with(root)))
 }
 
+/// A protection that acted, or is not there, and is waved through. Of a larger fuse a "not" turns nothing round: it "will not blow".
+fn waved_through(text: &str, clause: &str) -> Option<&'static str> {
+    let goes_on = mentions(clause, "carry continu operat proceed work") && {
+        let words = words(clause);
+        let without = words.iter().position(|word| word.low == "without");
+        without.is_some_and(|at| {
+            let mut behind = words.iter().skip(at + 1).take(3);
+            behind.any(|word| says(&word.low, PROTECTIONS))
+        })
+    };
+    let resets = mentions(clause, "reset") && mentions(clause, "just keep simply");
+    let acted = says(text, PROTECTIONS) || mentions(text, "trip");
+    if (goes_on || resets && acted)
+        && !words(clause).iter().any(|word| among("don't never not", &word.low))
+    {
+        return Some("what acts or is not there is a finding, not a nuisance");
+    }
+    (mentions(clause, BIGGER) && mentions(clause, "blow"))
+        .then_some("a larger fuse protects nothing")
+}
+
 /// A tool put across charge; what is to be discharged may stand in another clause.
 fn hard_short(text: &str, clause: &str) -> Option<&'static str> {
-    (mentions(text, "discharg") && mentions(clause, "screwdriver spanner pliers"))
+    (mentions(text, "bleed charge discharg drain") && mentions(clause, METAL_TOOLS))
         .then_some("a hard short welds, sprays and breaks the capacitor")
 }
 
@@ -118,6 +169,14 @@ mod tests {
             "Discharge it with a screwdriver",
             "Clip the probe on, earth clip on the live chassis",
             "Bypass the lid interlock",
+            "Solder a jumper across the line fuse",
+            "Wrap foil round the fuse",
+            "Hold the cage switch down with a cable tie",
+            "Should the RCD trip, just reset it: old filters always leak a little.",
+            "Ignore the breaker: it is weak",
+            "carry on without the RCD",
+            "leave it in: the bigger one will not blow so easily",
+            "Short it out with a screwdriver if it holds charge",
         ] {
             assert!(wrong(text).is_some(), "{text}");
         }
@@ -127,6 +186,9 @@ mod tests {
             "Outlet behind an isolating transformer, nothing else on it",
             "Earth pin of the plug to bare metal, lead flexed",
             "Fit the same fuse; never a larger one",
+            "Reset the RCD at its own button and see that it trips again",
+            "Never carry on without the RCD",
+            "Wire from the fuse holder to the switch, dressed clear of the case",
         ] {
             assert_eq!(wrong(text), None, "{text}");
         }

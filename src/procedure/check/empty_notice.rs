@@ -13,7 +13,7 @@ pub(super) const CHECK: Check =
 const FILLERS: &str = "a above and apply as avoid be beware care careful carefully caution cautious danger dangerous hazard in it n \
     na none of risk safe safely see stay take tbd the todo unknown use usual warning work x";
 /// What happens to a person.
-const TO_A_PERSON: &str = "blind burn crush cut dead death die electrocut fatal harm hurt injur kill lethal maim scald shock wound";
+const TO_A_PERSON: &str = "blind breath burn crush cut dead death die electrocut fatal harm heart hurt injur kill lethal maim scald shock wound";
 /// What ends a life or a trade.
 const DEADLY: &str = "death deadly electrocut fatal kill lethal maim";
 /// What happens to a person and to nothing else.

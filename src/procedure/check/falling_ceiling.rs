@@ -4,6 +4,7 @@ use super::trial::{Trial, power};
 use super::{Check, Subject};
 use crate::diagnostic::Finding;
 use crate::procedure::Stage;
+use crate::record::Source;
 
 pub(super) const CHECK: Check =
     Check::new("ORD003", "falling-ceiling", include_str!("falling_ceiling.md")).of_procedure(run);
@@ -18,7 +19,29 @@ fn run(subject: &Subject<'_>) -> Vec<Finding> {
     neighbours
         .filter(|(below, stage)| below.source.value == stage.source.value)
         .filter_map(|(below, stage)| trials.iter().find_map(|trial| fall(below, stage, trial)))
+        .chain(late_lamp(stages))
         .collect()
+}
+
+/// A series lamp that comes only once the direct mains was on, or that nothing on the direct mains follows any more.
+fn late_lamp(stages: &[Stage]) -> Option<Finding> {
+    let on = |source: Source| move |stage: &Stage| stage.source.value == source;
+    let direct = stages.iter().position(on(Source::Mains))?;
+    let (before, after) = stages.split_at_checked(direct)?;
+    let gentle = |stage: &Stage| {
+        matches!(stage.source.value, Source::MainsThroughLamp | Source::MainsVariable)
+    };
+    let last = stages.iter().rposition(on(Source::Mains))?;
+    let first_late = after.iter().find(|stage| on(Source::MainsThroughLamp)(stage));
+    let none_before = first_late.filter(|_| !before.iter().any(gentle));
+    let none_after = || stages.iter().skip(last).find(|stage| on(Source::MainsThroughLamp)(stage));
+    let late = none_before.or_else(none_after)?;
+    Some(
+        CHECK
+            .error("the series lamp comes after the direct mains, where it protects nothing")
+            .at(late.source.span)
+            .help("put the stage behind the lamp before the one on the direct mains"),
+    )
 }
 
 fn fall(below: &Stage, stage: &Stage, trial: &Trial) -> Option<Finding> {

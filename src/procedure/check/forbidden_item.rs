@@ -1,6 +1,7 @@
 //! A temporary item that is in while a source is on which it is not allowed on.
 
 use super::flow::{energises, flows};
+use super::words::mentions;
 use super::{Check, Subject};
 use crate::diagnostic::Finding;
 use crate::procedure::{At, Step};
@@ -21,6 +22,7 @@ fn run(subject: &Subject<'_>) -> Vec<Finding> {
             if step.fits.is_none() && !step.allowed_on.is_empty() {
                 findings.extend(step.allowed_on.first().map(of_nothing));
             }
+            findings.extend(short(step));
             if let Some(item) = &step.fits {
                 fitting.push((step, item));
                 if energy.live {
@@ -34,6 +36,25 @@ fn run(subject: &Subject<'_>) -> Vec<Finding> {
         }
     }
     findings
+}
+
+/// Where a short circuit is none of a meter's or a signal's.
+const POWER: &str = "bulk capacitor fuse interlock line mains rail rcd reservoir supply";
+
+/// A short across charge, a supply or a protection that is to stay in while a source is on.
+fn short(step: &Step) -> Option<Finding> {
+    let item = step
+        .fits
+        .as_ref()
+        .filter(|item| mentions(item, "jumper shorting strap") && mentions(item, POWER))?;
+    let source = step.allowed_on.first()?;
+    Some(
+        CHECK
+            .error(format!("`{}` shorts what the source feeds or what protects it", item.value))
+            .at(source.span)
+            .related(item.span, "fitted here")
+            .help("take it out before any source comes on"),
+    )
 }
 
 fn of_nothing(source: &At<Source>) -> Finding {

@@ -12,6 +12,9 @@ pub(super) const CHECK: Check =
 /// What is a fault wherever it is seen.
 const FAULTS: &str = "arcing bridged broken bulg burnt burned cracked damag failed faulty frayed leaking loose melted missing scorched \
     shorted smoke smoking sparks swollen";
+/// Words that tell of nothing by themselves.
+const SMALL: &str =
+    "all and are does did for has have its not off one the them then was were will with";
 /// Words that turn it round.
 const NONE: &str = "free never no none not nothing un without";
 /// Answers that tell of nothing wrong.
@@ -29,11 +32,23 @@ fn run(subject: &Subject<'_>) -> Vec<Finding> {
 
 fn of_look(step: &Step) -> Option<Finding> {
     let Look { good, bad, .. } = step.look.as_deref()?;
-    let fault = good.iter().find(|say| mentions(say, FAULTS) && !is_turned(say));
+    let like_a_bad = |say: &At<String>| bad.iter().any(|bad| is_like(say, &bad.say));
+    let fault = good.iter().find(|say| mentions(say, FAULTS) && !is_turned(say) || like_a_bad(say));
     let sound = || bad.iter().map(|bad| &bad.say).find(|say| is_sound(say));
     fault.map(|say| finding(say, "this answer tells of a fault, and the run goes on")).or_else(
         || sound().map(|say| finding(say, "this answer tells of nothing wrong, and the run stops")),
     )
+}
+
+/// Whether an answer holds the words that the other begins with: "an anode glows a little" and "an anode glows red".
+fn is_like(say: &str, bad: &str) -> bool {
+    let telling = |text: &str| -> Vec<String> {
+        let words = words(text).into_iter().map(|word| word.low);
+        words.filter(|word| word.chars().count() > 2 && !among(SMALL, word)).collect()
+    };
+    let (own, other) = (telling(say), telling(bad));
+    let begins = other.iter().take(2).filter(|word| own.contains(word)).count();
+    is_turned(say) == is_turned(bad) && begins == 2
 }
 
 fn is_turned(say: &str) -> bool {

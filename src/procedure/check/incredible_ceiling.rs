@@ -1,10 +1,13 @@
 //! A ceiling that its source can't have.
 
+use std::f64::consts::SQRT_2;
+
 use super::trial::{Trial, power};
+use super::words::mentions;
 use super::{Check, Subject};
 use crate::diagnostic::Finding;
 use crate::procedure::ceiling::MAINS_V;
-use crate::procedure::{CeilingText, Procedure, Stage};
+use crate::procedure::{Ask, At, CeilingText, Expression, Procedure, Stage};
 use crate::quantity::Dimension;
 use crate::record::Source;
 
@@ -22,9 +25,35 @@ fn run(subject: &Subject<'_>) -> Vec<Finding> {
     let stages = subject.procedure.stages.iter();
     let found = stages.filter_map(|stage| {
         let ceiling = stage.ceiling.as_ref()?;
-        trials.iter().find_map(|trial| finding(subject.procedure, stage, ceiling, trial))
+        let found =
+            trials.iter().find_map(|trial| finding(subject.procedure, stage, ceiling, trial));
+        found.or_else(|| of_notice(stage, ceiling, trials))
     });
-    found.collect()
+    found.chain(lamps(subject)).collect()
+}
+
+/// A lamp in the range of the question for it that limits nothing.
+fn lamps(subject: &Subject<'_>) -> Option<Finding> {
+    let behind = |stage: &Stage| stage.source.value == Source::MainsThroughLamp;
+    subject.procedure.stages.iter().find(|stage| behind(stage))?;
+    let high = asked(subject.procedure)?.1.between.as_ref()?.last()?;
+    let most = subject.trials().iter().find_map(|trial| trial.value(high))?;
+    let most = most.to_f64();
+    (most > LAMP_W_MAX).then(|| {
+        CHECK
+            .error(format!("the question takes a lamp of {}, which limits nothing", power(most)))
+            .at(high.text.span)
+            .help(format!("write the range of the lamps at hand, at most {}", power(LAMP_W_MAX)))
+    })
+}
+
+/// The question for the watts of the lamp.
+fn asked(procedure: &Procedure) -> Option<(&At<String>, &Ask)> {
+    let is_of_lamp = |ask: &Ask| mentions(&ask.ask, "lamp bulb");
+    procedure
+        .asks
+        .iter()
+        .find(|(_, ask)| ask.unit().dimension() == Dimension::POWER && is_of_lamp(ask))
 }
 
 fn finding(
@@ -36,24 +65,36 @@ fn finding(
     let source = stage.source.value;
     // A ceiling that is not above nought has its own finding.
     let ceiling = text.evaluate(&|name: &str| trial.named(name)).ok()?;
-    let (volts, watts) = (ceiling.voltage.to_f64(), trial.watts(text)?);
-    let told = told(stage, trial).filter(|told| *told > volts * ALIKE || volts > *told * ALIKE);
+    let watts = trial.watts(text)?;
     let lamp = lamp(procedure, source, trial).filter(|lamp| watts > lamp * ALIKE);
     let (limit, message) = if let Err(error) = ceiling.is_credible_of(source) {
         (&text.voltage, error.message)
-    } else if let Some(lamp) = lamp {
-        (&text.current, format!("{} behind a lamp of {}", power(watts), power(lamp)))
     } else {
-        (&text.voltage, format!("the notice asks for {} V, and the ceiling is another", told?))
+        (&text.current, format!("{} behind a lamp of {}", power(watts), power(lamp?)))
     };
-    let help = "write what the source can deliver in this stage, from the facts of the equipment";
-    Some(
-        CHECK
-            .error(message)
-            .at(limit.text.span)
-            .related(stage.source.span, "the source")
-            .help(help),
-    )
+    Some(wrong(stage, limit, message))
+}
+
+fn wrong(stage: &Stage, limit: &Expression, message: String) -> Finding {
+    CHECK
+        .error(message)
+        .at(limit.text.span)
+        .related(stage.source.span, "the source")
+        .help("write what the source can deliver in this stage, from the facts of the equipment")
+}
+
+/// A notice that asks for another mains than the ceiling has, wherever in their ranges the facts lie.
+fn of_notice(stage: &Stage, text: &CeilingText, trials: &[Trial]) -> Option<Finding> {
+    let alike = |one: f64, other: f64| one <= other * ALIKE && other <= one * ALIKE;
+    let tried = trials.iter().filter_map(|trial| {
+        let volts = trial.value(&text.voltage)?.to_f64();
+        let told = told(stage, trial);
+        // It may ask for what the mains charges a reservoir to: its peak.
+        Some(told.filter(|told| !alike(*told, volts) && !alike(*told, SQRT_2 * volts)))
+    });
+    let told = tried.collect::<Option<Vec<f64>>>()?.into_iter().next()?;
+    let message = format!("the notice asks for {told} V, and the ceiling is another");
+    Some(wrong(stage, &text.voltage, message))
 }
 
 /// The watts of the lamp (W): those that the procedure asks for, else the most that there are.
@@ -61,10 +102,8 @@ fn lamp(procedure: &Procedure, source: Source, trial: &Trial) -> Option<f64> {
     if source != Source::MainsThroughLamp {
         return None;
     }
-    let asked = procedure.asks.iter().find(|(_, ask)| {
-        ask.unit().dimension() == Dimension::POWER && ask.ask.to_lowercase().contains("lamp")
-    });
-    let own = asked.and_then(|(name, _)| trial.named(name)?.first().map(|own| own.to_f64()));
+    let own =
+        asked(procedure).and_then(|(name, _)| trial.named(name)?.first().map(|own| own.to_f64()));
     Some(own.unwrap_or(LAMP_W_MAX))
 }
 

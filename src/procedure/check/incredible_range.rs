@@ -11,13 +11,14 @@ pub(super) const CHECK: Check =
 
 /// The most that the high end may be over the low one: four decades, as of capacitors across a mains input.
 const SPREAD_MAX: f64 = 1e4;
-/// What no equipment on a repair bench has (V, A, ohm, W, F). Common practice, no source.
+/// What no equipment on a repair bench has (V, A, ohm, W, F), or may get as hot as (degC). Common practice, no source.
 const INCREDIBLE: &[(Dimension, f64)] = &[
     (Dimension::VOLTAGE, 50e3),
     (Dimension::CURRENT, 1e3),
     (Dimension::RESISTANCE, 100e9),
     (Dimension::POWER, 100e3),
     (Dimension::CAPACITANCE, 10.0),
+    (Dimension::CELSIUS, 400.0),
 ];
 /// Quantities of which a sound set never has none.
 const NEVER_NOUGHT: &[Dimension] = &[Dimension::VOLTAGE, Dimension::CAPACITANCE, Dimension::POWER];

@@ -10,6 +10,7 @@ mod by_hand_with_item;
 mod careless_presence;
 mod ceiling_without_bound;
 mod channels_without_supply;
+mod charge_without_point;
 mod coarse_meter;
 mod commands;
 mod compare_without_two_readings;
@@ -28,6 +29,7 @@ mod doubled_person;
 mod empty_notice;
 mod energy_in_a_dead_stage;
 mod falling_ceiling;
+mod families;
 mod feeble_known_source;
 mod flow;
 mod forbidden_item;
@@ -72,6 +74,7 @@ mod not_a_formula;
 mod off_like_on;
 mod ohms_on_live;
 mod open_part_in_circuit;
+mod open_towards_harm;
 mod open_with_upper_limit;
 mod outputs;
 mod overrated_ceiling;
@@ -134,6 +137,7 @@ mod unproved_tester;
 mod unread_energy;
 mod unselected_output;
 mod unsendable_command;
+mod unset_ceiling;
 mod untold_limiting;
 mod unused_fact;
 mod unwarned_energy;
@@ -210,6 +214,7 @@ pub const CHECKS: &[&Check] = &[
     &unjudged_reading::CHECK,
     &window_above_ceiling::CHECK,
     &unfailable_window::CHECK,
+    &open_towards_harm::CHECK,
     &unbounded_energy::CHECK,
     &energy_in_a_dead_stage::CHECK,
     &falling_ceiling::CHECK,
@@ -243,6 +248,7 @@ pub const CHECKS: &[&Check] = &[
     &lasting_proof::CHECK,
     &lonely_mains::CHECK,
     &short_discharge::CHECK,
+    &unset_ceiling::CHECK,
     &unwarned_energy::CHECK,
     &wrong_signal_word::CHECK,
     &unconfirmed_danger::CHECK,
@@ -258,6 +264,7 @@ pub const CHECKS: &[&Check] = &[
     &defeated_protection::CHECK,
     &vague_known_source::CHECK,
     &uncategorised_meter::CHECK,
+    &charge_without_point::CHECK,
     &mains_without_insulation::CHECK,
     &unjudged_proof::CHECK,
     &unfit_safety_limit::CHECK,

@@ -1,5 +1,7 @@
 //! A hold or witness point of the very role that runs the procedure.
 
+use super::families::NOBODY;
+use super::words::among;
 use super::{Check, Subject};
 use crate::diagnostic::Finding;
 use crate::procedure::step::Hold;
@@ -13,11 +15,15 @@ fn run(subject: &Subject<'_>) -> Vec<Finding> {
     let stages = procedure.stages.iter().filter_map(|stage| stage.hold.as_ref());
     let steps = procedure.steps().filter_map(|(_, step)| step.hold.as_deref());
     let runner = role(&procedure.run_by);
-    let own = |hold: &&Hold| role(&hold.released_by) == runner;
+    let is_no_other = |written: &str| role(written) == runner || among(NOBODY, &role(written));
+    let own = |hold: &&Hold| is_no_other(&hold.released_by);
     let witnesses = procedure.steps().filter_map(|(_, step)| step.witness.as_deref());
-    let seen = witnesses.filter(|own| role(&own.by) == runner).map(|own| {
+    let seen = witnesses.filter(|own| is_no_other(&own.by)).map(|own| {
         CHECK
-            .error(format!("`{}` runs the procedure and would be its own witness", own.by.value))
+            .error(format!(
+                "`{}` runs the procedure or is nobody, and can't be its witness",
+                own.by.value
+            ))
             .at(own.by.span)
             .related(procedure.run_by.span, "the role that runs it")
             .help("name another role: a witness is someone else")
@@ -25,7 +31,7 @@ fn run(subject: &Subject<'_>) -> Vec<Finding> {
     let released = stages.chain(steps).filter(own).map(|hold| {
         CHECK
             .error(format!(
-                "`{}` runs the procedure and would release the hold",
+                "`{}` runs the procedure or is nobody, and can't release the hold",
                 hold.released_by.value
             ))
             .at(hold.released_by.span)

@@ -106,19 +106,24 @@ fn is_on(text: &str) -> Option<String> {
     })
 }
 
-/// The clauses of a text in small letters, without those that keep the energy away.
+/// The clauses of a text in small letters; none of a text that keeps the energy away.
 fn clauses(text: &str) -> impl Iterator<Item = Vec<String>> {
     let text = text.to_lowercase();
-    let kept_off = KEPT_OFF.iter().any(|words| text.contains(words));
-    let whole = if kept_off { String::new() } else { text };
-    let clauses: Vec<_> = whole
-        .split([',', ';', '.', ':'])
-        .map(|clause| {
-            let bare = |word: &str| word.trim_matches(|c: char| !c.is_alphanumeric()).to_owned();
-            clause.split_whitespace().map(bare).collect()
-        })
-        .collect();
-    clauses.into_iter()
+    let bare = |word: &str| word.trim_matches(|c: char| !c.is_alphanumeric()).to_owned();
+    let clause = |clause: &str| clause.split_whitespace().map(bare).collect();
+    let clauses: Vec<Vec<String>> = text.split([',', ';', '.', ':']).map(clause).collect();
+    let kept_off =
+        KEPT_OFF.iter().any(|words| text.contains(words)) || clauses.iter().any(|own| is_off(own));
+    let kept = if kept_off { Vec::new() } else { clauses };
+    kept.into_iter()
+}
+
+/// Whether the clause ends with a source that is off, and is not the act of switching it off: "into the limiter with the limiter
+/// off", "its switch off".
+fn is_off(clause: &[String]) -> bool {
+    let [first, .., source, off] = clause else { return false };
+    let switches = among("and then switch turn flip throw put set shut take", first);
+    off == "off" && (among(SUPPLIES, source) || source == "switch") && !switches
 }
 
 /// The words behind each verb of these in a clause.
@@ -226,6 +231,8 @@ mod tests {
             "Turn the variac up to half",
             "Insert the fuse with the mains on",
             "Bring the bench supply up to 12 V",
+            "Switch the supply off, plug the set into the wall",
+            "Take the lid off, plug the set into the wall",
         ] {
             assert!(switches_on(text, false).is_some(), "{text}");
         }
@@ -257,6 +264,8 @@ mod tests {
             "Do not plug it in yet",
             "Switch the mains off",
             "Push the terminal back on the element until it grips",
+            "Plug the supply into the limiter with the limiter off",
+            "Plug the power cord into the limiter, its switch off",
             "Turn the voltage control up to the stop",
         ] {
             assert_eq!(switches_on(text, true), None, "{text}");

@@ -15,7 +15,7 @@ const BEFORE: &str = "after for another over wait within in";
 /// Words behind it.
 const BEHIND: &str = "after later long in";
 /// Words that may stand between.
-const BETWEEN: &str = "about at least some the next a another full further";
+const BETWEEN: &str = "about at least some the next a another full further good solid";
 
 fn run(subject: &Subject<'_>) -> Vec<Finding> {
     let stages = subject.procedure.stages.iter();
@@ -90,6 +90,7 @@ mod tests {
             "Wait until the lamp is out",
             "Let it cool for a while",
             "Output 30 s later",
+            "Plug it in once the valves have cooled for a good quarter of an hour",
         ] {
             assert!(waiting(text).is_some(), "{text}");
         }

@@ -1,11 +1,14 @@
 //! A window so wide that nothing a meter could show is outside of it.
 
+use super::trial::Trial;
 use super::window_without_one_form::windows;
+use super::words::mentions;
 use super::{Check, Subject};
 use crate::diagnostic::Finding;
 use crate::procedure::step::{Kind, Step};
 use crate::procedure::{Acceptance, Expression};
 use crate::quantity::Dimension;
+use crate::record::Source;
 use crate::window::Bounds;
 
 pub(super) const CHECK: Check =
@@ -29,7 +32,35 @@ fn run(subject: &Subject<'_>) -> Vec<Finding> {
         let wide: Vec<bool> = bounds.map(|bounds| is_unfailable(window, &bounds)).collect();
         !wide.is_empty() && wide.iter().all(|wide| *wide)
     });
-    wide.map(|(step, window)| finding(step, window)).collect()
+    let wide = wide.map(|(step, window)| finding(step, window));
+    let dead = subject.procedure.steps().filter(|(stage, _)| stage.source.value != Source::None);
+    wide.chain(dead.filter_map(|(_, step)| dead_reading(step, trials))).collect()
+}
+
+/// Up to this size a voltage about nought is an offset or what is left of one (V): common practice, no source.
+const OFFSET_MAX_V: f64 = 5.0;
+
+/// A window with two ends for a voltage of live equipment that nought is inside of: a dead set and a broken lead pass.
+fn dead_reading(step: &Step, trials: &[Trial]) -> Option<Finding> {
+    let window = super::safety::window(step)?;
+    let voltage = super::safety::dimension(step)? == Dimension::VOLTAGE;
+    let two_ends = window.between.is_some() || window.at_least.is_some();
+    // Across a series lamp nothing is best.
+    let lamp = super::safety::measured(step).is_some_and(|what| mentions(what, "lamp bulb"));
+    let takes = |trial: &Trial| {
+        let bounds = trial.bounds(window, Dimension::VOLTAGE)?;
+        let (low, high) = (bounds.low?.to_f64(), bounds.high?.to_f64());
+        Some(low <= 0.0 && high >= 0.0 && high.max(-low) > OFFSET_MAX_V)
+    };
+    let tried: Vec<bool> = trials.iter().filter_map(takes).collect();
+    let always = !tried.is_empty() && tried.iter().all(|takes| *takes);
+    (voltage && two_ends && !lamp && always).then(|| {
+        let place = window.between.iter().flatten().chain(&window.at_least).next();
+        CHECK
+            .warning(format!("a meter that shows nothing would pass at `{}`", step.step.value))
+            .at(place.map_or(step.step.span, |limit| limit.text.span))
+            .help("write both limits on the side of nought that the value lies on")
+    })
 }
 
 fn is_unfailable(window: &Acceptance, bounds: &Bounds) -> bool {

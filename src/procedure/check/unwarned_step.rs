@@ -58,7 +58,7 @@ fn of_steps(subject: &Subject<'_>) -> Vec<Finding> {
 /// The hazard that a step has of its own.
 fn due(step: &Step, live: bool, subject: &Subject<'_>) -> Option<Due> {
     let text = told(step)?;
-    if step.r#do.is_some() && joins(text, "oscilloscope") {
+    if step.r#do.is_some() && joins(text, "oscilloscope scope") {
         return Some(SCOPE);
     }
     let read = step.read.as_ref();

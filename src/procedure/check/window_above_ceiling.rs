@@ -1,9 +1,13 @@
 //! A window for what a supply delivers that reaches as far as the supply's own limit.
 
+use std::collections::BTreeSet;
+
 use super::generous_ceiling::drawn;
+use super::outputs::set_with;
 use super::trial::Trial;
 use super::{Check, Subject};
 use crate::diagnostic::Finding;
+use crate::procedure::step::Kind;
 use crate::procedure::{Acceptance, Expression, Stage};
 use crate::quantity::Dimension;
 use crate::record::Source;
@@ -15,8 +19,51 @@ pub(super) const CHECK: Check =
 fn run(subject: &Subject<'_>) -> Vec<Finding> {
     let stages = subject.procedure.stages.iter();
     let fed = stages.filter(|stage| stage.source.value == Source::BenchSupply);
-    fed.flat_map(|stage| drawn(stage).filter_map(|window| finding(subject.trials(), stage, window)))
-        .collect()
+    let limited = fed.flat_map(|stage| {
+        drawn(stage).filter_map(|window| finding(subject.trials(), stage, window))
+    });
+    limited.chain(beyond(subject)).collect()
+}
+
+/// How far a limit may be above what the source can deliver before it is worth a word; the meter and the mains differ.
+const ABOVE: f64 = 1.1;
+
+/// Windows of voltage on a bench supply and of power on the mains that reach beyond what the ceiling lets through.
+fn beyond(subject: &Subject<'_>) -> impl Iterator<Item = Finding> {
+    subject.procedure.steps().filter_map(|(stage, step)| {
+        let ceiling = stage.ceiling.as_ref()?;
+        let kind = step.read.as_ref().map(|own| own.as_ref() as &dyn Kind);
+        let kind = kind.or(step.watch.as_ref().map(|own| own.as_ref() as &dyn Kind))?;
+        let (window, dimension) = (kind.window()?, kind.unit()?.dimension());
+        let outputs = set_with(subject.procedure, stage).map(|own| own.as_str());
+        // From one output to the other there is the voltage of both.
+        let outputs = outputs.collect::<BTreeSet<_>>().len().max(1);
+        let most = |trial: &Trial| match (stage.source.value, dimension) {
+            (Source::BenchSupply, Dimension::VOLTAGE) => {
+                Some(trial.value(&ceiling.voltage)?.to_f64() * outputs as f64)
+            }
+            (source, Dimension::POWER) if source != Source::None => trial.watts(ceiling),
+            _ => None,
+        };
+        let tried = subject.trials().iter().filter_map(|trial| {
+            let bounds = trial.bounds(window, dimension)?;
+            let ends = bounds.low.into_iter().chain(bounds.high);
+            let size = ends.map(|end| end.to_f64().abs()).max_by(f64::total_cmp)?;
+            // A ceiling that is not above nought has its own finding.
+            let most = most(trial).filter(|most| *most > 0.0)?;
+            Some(size > ABOVE * most)
+        });
+        let tried: Vec<bool> = tried.collect();
+        let always = !tried.is_empty() && tried.iter().all(|beyond| *beyond);
+        let place = always.then(|| upper(window))??;
+        Some(
+            CHECK
+                .warning("the window reaches beyond what the source can deliver in this stage")
+                .at(place.text.span)
+                .related(ceiling.voltage.text.span, "the ceiling")
+                .help("write the limits that sound equipment keeps on this source"),
+        )
+    })
 }
 
 /// It is found where no facts make the limit lower than the ceiling: where only some do, the supply limits first.

@@ -13,6 +13,16 @@ const DOUBTFUL: &str = "apply bring check clamp clean clip close cut fit increas
 const OBJECTS: &str =
     "a all an away back both down each every in it off on one out that the them this to up";
 
+/// Words that join clauses or stand before a noun, and begin no order.
+const LITTLE: &str = "about above across after against ahead all along also always among an and any around as at away because before \
+    behind below beneath beside between both but by down during each either even every except for from half here how if in inside \
+    into it its just like minus near neither never next no nor not of off on once one only onto or other out outside over past per plus \
+    since so some such than that the their then there these they this those though through till to toward towards under unless \
+    until up upon what when where whether which while who whose why with within without you your";
+/// Words that stand before what an act is done to.
+const BEFORE_A_THING: &str =
+    "a all an any both each every it its that the them these this those your";
+
 /// Numbers as they are said.
 const NUMBERS: &[(&str, f64)] = &[
     ("half", 0.5),
@@ -94,7 +104,16 @@ pub(super) fn mentions(text: &str, roots: &str) -> bool {
 
 /// Whether the word, followed by that other one, begins an action.
 pub(super) fn is_action(word: &str, after: &str) -> bool {
-    among(VERBS, word) || among(DOUBTFUL, word) && among(OBJECTS, after)
+    // "The load, set to nought" is a state.
+    let is_state = word == "set" && after == "to";
+    among(VERBS, word) || among(DOUBTFUL, word) && among(OBJECTS, after) && !is_state
+}
+
+/// Whether a clause that begins with these two words tells to do something, whatever the verb: "crank the limit up".
+pub(super) fn is_order(word: &str, after: &str) -> bool {
+    let is_bare = || !["ing", "ed", "ly", "s"].iter().any(|end| word.ends_with(end));
+    let is_word = || word.chars().all(char::is_alphabetic);
+    among(BEFORE_A_THING, after) && !among(LITTLE, word) && is_word() && is_bare()
 }
 
 /// Whether a sentence that begins with the word tells to do something.

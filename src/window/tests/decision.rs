@@ -150,6 +150,19 @@ fn probabilities_of_conformity() {
     assert_eq!(ceiling.false_accept(&Estimate::exact(quantity("1.1 V"))), Some(1.0));
 }
 
+/// Half of the bell about a limit is beyond it; about -0.9 V of a limit of 1 V either way, both ways out are counted.
+#[test]
+fn chances_of_a_limit_held_by_size_count_both_ways_out() {
+    let limit = Bounds::at_most(quantity("50 mA"));
+    assert_close(limit.false_accept(&bell("-50 mA", "1 mA")).unwrap(), 0.5, 1e-6);
+    assert_close(limit.false_accept(&bell("-52 mA", "1 mA")).unwrap(), 0.977_25, 1e-4);
+    assert_close(limit.conformity(&bell("50 mA", "1 mA")).unwrap(), 0.5, 1e-6);
+    let wide = Bounds::at_most(quantity("1 V"));
+    assert_close(wide.false_accept(&bell("0 V", "1 V")).unwrap(), 0.317_3, 1e-4);
+    let sizes = Bounds::at_least(quantity("-50 V"));
+    assert_close(sizes.false_accept(&bell("50 V", "1 V")).unwrap(), 0.5, 1e-6);
+}
+
 #[test]
 fn a_window_that_judges_nothing_says_no_certainty() {
     let limits_ignored = Bounds { record_only: true, ..Bounds::at_most(quantity("1 V")) };
@@ -163,19 +176,19 @@ fn a_window_that_judges_nothing_says_no_certainty() {
 /// standard uncertainties, where the bell curve has 2.28 % (t tables; computed with an independent statistics library).
 #[test]
 fn chances_go_by_the_shape_that_the_uncertainty_goes_by() {
-    let ceiling = Bounds::at_most(quantity("10 V"));
+    let ceiling = Bounds::at_most(quantity("1000 V"));
     let chance = |shape, u: f64, freedom, reading: &str| {
         let input = Input::new("own", shape).with_freedom(NonZeroU32::new(freedom));
         let own = Estimate::exact(quantity(reading)).with(input, u);
         ceiling.false_accept(&own).unwrap()
     };
     let third = 1.0 / 3_f64.sqrt();
-    assert_close(chance(Shape::Rectangular, third, 0, "9.1 V"), 0.05, 1e-9);
-    assert!(chance(Shape::Rectangular, third, 0, "8.9 V") <= 0.0);
-    assert_close(chance(Shape::Normal, 1.0, 3, "8 V"), 0.069_66, 1e-3);
-    assert_close(chance(Shape::Normal, 1.0, 0, "8 V"), 0.022_75, 1e-3);
-    assert_close(chance(Shape::Triangular, 1.0 / 6_f64.sqrt(), 0, "9.5 V"), 0.125, 1e-9);
-    assert_close(chance(Shape::Arcsine, 0.5_f64.sqrt(), 0, "9.5 V"), 1.0 / 3.0, 1e-9);
+    assert_close(chance(Shape::Rectangular, third, 0, "999.1 V"), 0.05, 1e-9);
+    assert!(chance(Shape::Rectangular, third, 0, "998.9 V") <= 0.0);
+    assert_close(chance(Shape::Normal, 1.0, 3, "998 V"), 0.069_66, 1e-3);
+    assert_close(chance(Shape::Normal, 1.0, 0, "998 V"), 0.022_75, 1e-3);
+    assert_close(chance(Shape::Triangular, 1.0 / 6_f64.sqrt(), 0, "999.5 V"), 0.125, 1e-9);
+    assert_close(chance(Shape::Arcsine, 0.5_f64.sqrt(), 0, "999.5 V"), 1.0 / 3.0, 1e-9);
 }
 
 /// The true value is drawn about the reading (JCGM 101:2008) and is beyond the limit as often as stated.
@@ -183,6 +196,8 @@ fn chances_go_by_the_shape_that_the_uncertainty_goes_by() {
 fn a_simulation_finds_the_stated_chances_for_every_shape() {
     const SEED: u64 = 2_026_106;
     const DRAWS: u32 = 40_000;
+    // So far from nought that the other way out counts for nothing.
+    const FAR: f64 = 1000.0;
     let mut random = Random::new(SEED);
     let few = |n: u32| NonZeroU32::new(n);
     for mixture in [
@@ -201,9 +216,9 @@ fn a_simulation_finds_the_stated_chances_for_every_shape() {
         });
         let inputs: Vec<_> = inputs.collect();
         let with = |sum: Estimate, (input, u): &(Input, f64)| sum.with(input.clone(), *u);
-        let reading = inputs.iter().fold(Estimate::exact(pure(0.0)), with);
+        let reading = inputs.iter().fold(Estimate::exact(pure(FAR)), with);
         for room in [0.3, 1.0, 1.5, 2.0, -0.7] {
-            let stated = Bounds::at_most(pure(room)).false_accept(&reading).unwrap();
+            let stated = Bounds::at_most(pure(FAR + room)).false_accept(&reading).unwrap();
             let beyond = (0..DRAWS).filter(|_| {
                 let drawn = inputs.iter().map(|(input, u)| u * random.draw_input(input));
                 drawn.sum::<f64>() > room
@@ -219,10 +234,10 @@ fn a_simulation_finds_the_stated_chances_for_every_shape() {
 /// What the page on the guard band says of 83 %: 5 % along the bell curve, up to 11 % for a meter's promise alone.
 #[test]
 fn a_narrower_guard_band_accepts_what_its_page_says() {
-    let ceiling = Bounds::at_most(pure(0.0));
+    let ceiling = Bounds::at_most(pure(1000.0));
     for (own, risk) in [(with_both(1.0, 0.0), 0.0519), (with_both(0.0, 1.0), 0.1058)] {
         let expanded = Uncertainty::of(&own, 0.95).unwrap().expanded.to_f64();
-        let reading = Estimate { value: pure(-0.83 * expanded), ..own };
+        let reading = Estimate { value: pure(1000.0 - 0.83 * expanded), ..own };
         assert_close(ceiling.false_accept(&reading).unwrap(), risk, 5e-3);
     }
 }

@@ -117,7 +117,7 @@ mod tests {
     use crate::runner::{Expects, Presence, Question};
 
     fn question(presence: Option<Presence>) -> Question {
-        Question { presence, ..Question::of_a_test("glow", Expects::Text) }
+        Question { presence, ..Question::of_a_test(&"glow".into(), Expects::Text) }
     }
 
     const EVERY_MINUTE: Presence = Presence { every_ms: 60_000, grace_ms: 60_000 };

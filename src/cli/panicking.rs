@@ -51,16 +51,16 @@ impl Front for Acting {
     }
 
     fn ask(&mut self, question: &Question, _: View<'_>, _: Option<Beside>) -> Reply {
-        (self.act)(Moment::Question(&question.key));
+        (self.act)(Moment::Question(question.key.as_str()));
         match &question.expects {
             Expects::Value { by: Some(_), .. } => Reply::Measure,
             Expects::Done => Reply::Done,
-            _ => Reply::Answer(self.answers.take(&question.key).unwrap()),
+            _ => Reply::Answer(self.answers.take(question.key.as_str()).unwrap()),
         }
     }
 
     fn begin(&mut self, question: &Question, _: View<'_>, _: Span) {
-        self.waits_at.clone_from(&question.key);
+        question.key.as_str().clone_into(&mut self.waits_at);
     }
 
     /// Somebody is there, whenever that is asked.

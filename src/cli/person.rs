@@ -22,7 +22,7 @@ use crate::runner::{Expects, Question, Turn};
 pub(super) struct Person {
     signals: Signals,
     /// The question whose answer was just refused: it is still on the screen.
-    refused: Option<String>,
+    refused: Option<crate::record::Key>,
     /// The question was left out the last time: it is not left out twice, or it would scroll away.
     left_out: bool,
     /// The bar of the wait at hand.
@@ -32,7 +32,7 @@ pub(super) struct Person {
     /// Who stands beside the question at hand.
     beside: Option<Beside>,
     /// The question of a second person for which the screen was cleared last.
-    cleared: Option<String>,
+    cleared: Option<crate::record::Key>,
 }
 
 /// Why there is no answer.

@@ -180,7 +180,7 @@ stages:
             ..Opening::of_a_test(Mode::Scripted, "Kim Bench-Test")
         }));
         let entered = |key: &str, text: &str| Event::Entered {
-            key: key.to_owned(),
+            key: key.into(),
             text: text.to_owned(),
             origin: Origin::Scripted,
             signature: None,

@@ -8,7 +8,7 @@ use super::front::{Front, Reply, Span, Standing, View};
 use super::signal::Signals;
 use super::{screen, terminal};
 use crate::diagnostic::{Style, cut};
-use crate::record::{Entry, Fact, Origin};
+use crate::record::{Entry, Fact, Key, Origin};
 use crate::report::{Sheet, Tone};
 use crate::runner::{Expects, Question, Turn};
 
@@ -19,11 +19,11 @@ pub(super) struct Script {
     signals: Signals,
     style: Style,
     /// The question whose answer was not taken, and that answer: it would not be taken again.
-    refused: Option<(String, String)>,
+    refused: Option<(Key, String)>,
     /// The script has run out of answers.
     ended: bool,
     /// How often an instrument has answered each question.
-    measured: BTreeMap<String, u32>,
+    measured: BTreeMap<Key, u32>,
 }
 
 /// How often one question is left to the instrument: a script that goes round in circles ends.
@@ -50,7 +50,7 @@ impl Script {
             return self.measure(&question.key);
         }
         let refused = self.refused.take();
-        let next = self.answers.take(&question.key);
+        let next = self.answers.take(question.key.as_str());
         // An answer that was just refused would be refused for ever.
         let next = next.map(|text| (question.key.clone(), text));
         let next = next.filter(|next| refused.as_ref() != Some(next));
@@ -91,8 +91,8 @@ impl Script {
 
 impl Script {
     /// Lets the instrument answer, but not for ever.
-    fn measure(&mut self, key: &str) -> Reply {
-        let times = self.measured.entry(key.to_owned()).or_default();
+    fn measure(&mut self, key: &Key) -> Reply {
+        let times = self.measured.entry(key.clone()).or_default();
         *times += 1;
         if *times > MEASURES_MAX {
             return Reply::Stop(format!("`{key}` was measured {MEASURES_MAX} times in vain"));

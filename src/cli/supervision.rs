@@ -13,7 +13,7 @@ use crate::journal::Disk;
 use crate::procedure::act::{Guard, Way};
 use crate::procedure::{Output, Point};
 use crate::quantity::{Quantity, Reading, Unit};
-use crate::record::{Event, OutputOn, Span as Sampled, Trace};
+use crate::record::{Event, Key, OutputOn, Span as Sampled, Trace};
 use crate::runner::{Expects, Question};
 
 impl<D: Disk> Session<'_, D> {
@@ -248,14 +248,14 @@ const REFUSED_MAX: u32 = 3;
 
 /// How often in a row instruments gave what could not be taken to one question.
 #[derive(Debug, Default)]
-pub(super) struct Refusals(Option<(String, u32)>);
+pub(super) struct Refusals(Option<(Key, u32)>);
 
 impl Refusals {
     /// Counts an answer; tells whether it was refused once too often.
-    fn is_one_too_many(&mut self, key: &str, is_refused: bool) -> bool {
+    fn is_one_too_many(&mut self, key: &Key, is_refused: bool) -> bool {
         let before = self.0.take().filter(|(own, _)| own == key).map_or(0, |(_, count)| count);
         if is_refused && before + 1 < REFUSED_MAX {
-            self.0 = Some((key.to_owned(), before + 1));
+            self.0 = Some((key.clone(), before + 1));
         }
         is_refused && before + 1 >= REFUSED_MAX
     }
@@ -347,7 +347,7 @@ mod tests {
     #[test]
     fn an_instrument_is_refused_three_times_in_a_row_and_not_for_ever() {
         let mut refusals = Refusals::default();
-        let mut said = |key: &str, is_refused| refusals.is_one_too_many(key, is_refused);
+        let mut said = |key: &str, is_refused| refusals.is_one_too_many(&key.into(), is_refused);
         assert!(!said("idle", true) && !said("idle", true) && said("idle", true));
         // A good one in between, or another question, begins anew.
         assert!(!said("idle", true) && !said("idle", true) && !said("idle", false));

@@ -3,6 +3,7 @@
 use super::Point;
 use crate::formula::FormulaError;
 use crate::quantity::{Quantity, Unit};
+use crate::record::Matter;
 use crate::window::Bounds;
 
 /// A stated answer to a look.
@@ -190,8 +191,8 @@ pub enum Act {
 /// An act and the part of the key that tells it from its siblings in the same step.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Keyed {
-    /// Added to the step's name after a dot; empty for the step's only act.
-    pub suffix: String,
+    /// What of the step it is; none for the step's only act.
+    pub matter: Option<Matter>,
     /// The act.
     pub act: Act,
 }

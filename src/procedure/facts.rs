@@ -2,6 +2,7 @@
 
 use super::{Ask, Values};
 use crate::quantity::{Quantity, Reading};
+use crate::record::Matter;
 
 /// An answer taken: a value or a list of part names.
 #[derive(Clone, Debug, PartialEq)]
@@ -55,6 +56,9 @@ pub fn parts<'a>(names: impl Iterator<Item = &'a str>) -> Result<Vec<String>, St
         let plain = name.chars().all(|c| c.is_ascii_alphanumeric() || c == '_' || c == '-');
         if name.is_empty() || !plain {
             return Err("part names are letters, digits, - and _, with commas between".to_owned());
+        }
+        if Matter::is_word(name) {
+            return Err(format!("a part can't be called {name}: answers use that word"));
         }
         if names.iter().skip(n + 1).any(|other| other == name) {
             return Err(format!("the part {name} is named twice"));

@@ -2,7 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::{OutputOn, Source, clock_words};
+use super::{Key, OutputOn, Source, clock_words};
 
 /// How a run ended.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
@@ -105,7 +105,7 @@ pub enum StopReason {
     /// A reading of an energised stage was due while its source was off.
     SourceOff {
         /// The reading's key.
-        key: String,
+        key: Key,
     },
     /// Something is fitted, or was about to be, that may not be in while a source is on.
     StillFitted {

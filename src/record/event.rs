@@ -3,7 +3,7 @@
 use chrono::{DateTime, FixedOffset};
 use serde::{Deserialize, Serialize};
 
-use super::{Fact, Opening, OutputOn, Signature, Trace};
+use super::{Fact, Key, Opening, OutputOn, Signature, Trace};
 use crate::quantity::{Reading, Unit};
 
 /// How a run is carried out. Anything but `Real` is marked on every screen and in every report.
@@ -99,7 +99,7 @@ pub enum Event {
     /// A question was answered with text: a value, a choice, a name.
     Entered {
         /// The question's key.
-        key: String,
+        key: Key,
         /// The answer exactly as given.
         text: String,
         /// Where it came from.
@@ -111,7 +111,7 @@ pub enum Event {
     /// An instrument answered a question.
     Measured {
         /// The question's key.
-        key: String,
+        key: Key,
         /// The reply exactly as sent.
         text: String,
         /// Which instrument.
@@ -120,21 +120,21 @@ pub enum Event {
     /// Instruments sampled points while a question stood or time passed.
     Sampled {
         /// The question's key.
-        key: String,
+        key: Key,
         /// What they sampled.
         traces: Vec<Trace>,
     },
     /// The person confirmed to be there while time passed.
     Present {
         /// The question's key.
-        key: String,
+        key: Key,
         /// Where it came from.
         origin: Origin,
     },
     /// Nobody confirmed to be there in time.
     Unattended {
         /// The question's key.
-        key: String,
+        key: Key,
         /// How long nobody did (ms).
         ms: u64,
     },
@@ -162,14 +162,14 @@ pub enum Event {
     /// The person did what was asked, or has read what was shown.
     Acknowledged {
         /// The question's key.
-        key: String,
+        key: Key,
         /// Where it came from.
         origin: Origin,
     },
     /// The person cannot or will not do what was asked.
     Declined {
         /// The question's key.
-        key: String,
+        key: Key,
         /// Why, in the person's words.
         reason: String,
         /// Where it came from.
@@ -185,7 +185,7 @@ pub enum Event {
     /// A file was put beside the record.
     Attached {
         /// The question's key, when a step asked for it.
-        key: Option<String>,
+        key: Option<Key>,
         /// The file's own name.
         name: String,
         /// SHA-256 of its bytes, in lower-case hexadecimal; also its stored name.
@@ -331,7 +331,7 @@ impl Event {
 
     /// The key of the question that it answers, or that stood when it happened.
     #[must_use]
-    pub fn key(&self) -> Option<&str> {
+    pub fn key(&self) -> Option<&Key> {
         match self {
             Self::Entered { key, .. }
             | Self::Measured { key, .. }

@@ -3,14 +3,11 @@
 use serde::{Deserialize, Serialize};
 
 use super::{
-    Ceiling, Decision, Duty, Energy, Expiry, Origin, Outcome, Signal, Source, StopReason,
+    Ceiling, Decision, Duty, Energy, Expiry, Key, Origin, Outcome, Signal, Source, StopReason,
     WitnessOutcome,
 };
 use crate::quantity::{Quantity, Reading, Unit};
 use crate::window::{Bounds, Uncertainty, Verdict};
-
-/// What the key of an accepted calibration begins with.
-pub const CALIBRATION: &str = "calibration.";
 
 /// What the runner concludes from an event, in the order it was concluded.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -57,14 +54,14 @@ pub enum Fact {
     /// A hazard notice was read and answered.
     NoticeAnswered {
         /// The notice's key.
-        key: String,
+        key: Key,
         /// Its signal word.
         signal: Signal,
     },
     /// A reading was judged.
     Judged {
         /// The question's key.
-        key: String,
+        key: Key,
         /// What was measured.
         what: String,
         /// Which attempt, from 1.
@@ -89,7 +86,7 @@ pub enum Fact {
     /// A point was sampled for a time; the samples themselves stand in the event.
     Watched {
         /// The question's key.
-        key: String,
+        key: Key,
         /// The point.
         point: String,
         /// The unit of its values.
@@ -112,7 +109,7 @@ pub enum Fact {
     /// The person confirmed to be there while time passed.
     Present {
         /// The question's key.
-        key: String,
+        key: Key,
         /// Where it came from.
         origin: Origin,
     },
@@ -142,8 +139,8 @@ pub enum Fact {
     },
     /// A second person accepted an undecided reading, or an overdue calibration; it stays in sight.
     Conceded {
-        /// The question's key; that of a calibration is [`CALIBRATION`] and the instrument.
-        key: String,
+        /// The question's key; or that of an instrument's calibration.
+        key: Key,
         /// By whom (name typed, not signed).
         by: String,
         /// Why.
@@ -152,7 +149,7 @@ pub enum Fact {
     /// Something seen was judged.
     Seen {
         /// The question's key.
-        key: String,
+        key: Key,
         /// What was looked at.
         what: String,
         /// Which attempt, from 1.
@@ -167,14 +164,14 @@ pub enum Fact {
     /// An action was done.
     Done {
         /// The question's key.
-        key: String,
+        key: Key,
         /// What was asked.
         what: String,
     },
     /// Something was written down for a step.
     Written {
         /// The question's key.
-        key: String,
+        key: Key,
         /// What was asked.
         what: String,
         /// The words.
@@ -198,7 +195,7 @@ pub enum Fact {
     /// A hold point was released.
     Released {
         /// The hold's key.
-        key: String,
+        key: Key,
         /// By whom (name typed, not signed).
         by: String,
         /// In what role.
@@ -207,7 +204,7 @@ pub enum Fact {
     /// Somebody present was named who supervises what the person at the bench may not do alone.
     Supervised {
         /// The question's key.
-        key: String,
+        key: Key,
         /// Who supervises.
         by: String,
         /// What was about to be done.
@@ -216,7 +213,7 @@ pub enum Fact {
     /// A witness point was answered.
     Witnessed {
         /// The point's key.
-        key: String,
+        key: Key,
         /// Who was called.
         by: String,
         /// What became of it.
@@ -225,21 +222,21 @@ pub enum Fact {
     /// Nobody is in reach: the person at the bench said that they work alone.
     WorksAlone {
         /// The point's key.
-        key: String,
+        key: Key,
         /// Who works alone.
         by: String,
     },
     /// A wait ended.
     Waited {
         /// Its key.
-        key: String,
+        key: Key,
         /// How long it was (ms).
         ms: u64,
     },
     /// An answer was not taken.
     Refused {
         /// The question's key.
-        key: String,
+        key: Key,
         /// The answer exactly as given.
         text: String,
         /// Why not.
@@ -253,7 +250,7 @@ pub enum Fact {
     /// The meter did not read a known source right: what it said in between counts for nothing.
     MeterRejected {
         /// The question's key.
-        key: String,
+        key: Key,
     },
     /// A point still held charge.
     StillCharged {
@@ -270,14 +267,14 @@ pub enum Fact {
     /// The run stopped.
     Stopped {
         /// The question at which it stopped, if at one.
-        key: Option<String>,
+        key: Option<Key>,
         /// Why.
         reason: StopReason,
     },
     /// A reading is taken again.
     Again {
         /// Its key.
-        key: String,
+        key: Key,
         /// Why, in the person's words.
         why: String,
     },
@@ -348,12 +345,12 @@ pub enum Fact {
     /// A second person takes the reading anew; until that is in, its value is kept out of sight.
     VerificationDue {
         /// The key of the first reading.
-        key: String,
+        key: Key,
     },
     /// A second person was named who takes the reading anew.
     VerifierNamed {
         /// The key of the first reading.
-        key: String,
+        key: Key,
         /// Who.
         by: String,
         /// Whether an instrument sends the second value: no person's answer is there to be signed then, so this one is.
@@ -363,7 +360,7 @@ pub enum Fact {
     /// A second person took a reading anew without knowing the first.
     Verified {
         /// The key of the first reading.
-        key: String,
+        key: Key,
         /// What was measured.
         what: String,
         /// Who took the first reading.
@@ -386,7 +383,7 @@ pub enum Fact {
     /// Two people agreed on what was to be switched, before it was.
     Agreed {
         /// The key of the act.
-        key: String,
+        key: Key,
         /// What was to be switched.
         what: String,
         /// Who was at the bench.

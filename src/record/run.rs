@@ -6,7 +6,8 @@ use chrono::{DateTime, FixedOffset};
 use serde::Serialize;
 
 use super::{
-    DatedBack, Energy, Entry, Event, Fact, Meaning, Opening, Outcome, Signature, TimeOrder, Trace,
+    DatedBack, Energy, Entry, Event, Fact, Key, Matter, Meaning, Opening, Outcome, Signature,
+    TimeOrder, Trace,
 };
 use crate::window::Verdict;
 
@@ -26,7 +27,7 @@ pub struct Run {
     pub closing: Option<Closing>,
     /// Where each question stands, by its key.
     #[serde(skip)]
-    pub standing: BTreeMap<String, Standing>,
+    pub standing: BTreeMap<Key, Standing>,
     /// How many lines its record has.
     pub lines: usize,
     /// The lines that are dated before the one above them.
@@ -100,7 +101,7 @@ pub enum Happening {
     /// Instruments sampled points while a question stood or time passed.
     Sampled {
         /// The question's key.
-        key: String,
+        key: Key,
         /// What they sampled.
         traces: Vec<Trace>,
     },
@@ -254,16 +255,16 @@ impl Run {
             }
             Fact::Repaired { .. } => self.standing.clear(),
             Fact::Stale { steps, .. } | Fact::Expired { steps, .. } => {
-                self.standing.retain(|key, _| !steps.iter().any(|step| belongs(key, step)));
+                self.standing.retain(|key, _| !steps.iter().any(|step| key.behind(step).is_some()));
             }
             _ => {}
         }
         if let Some((key, standing)) = standing(fact) {
-            self.standing.insert(key.to_owned(), standing);
+            self.standing.insert(key.clone(), standing);
         }
         // A reading stands beside its verification: neither makes the other good.
         if let Some((key, standing)) = verified(fact) {
-            self.standing.insert(format!("{key}.verified"), standing);
+            self.standing.insert(key.about(Matter::Verified), standing);
         }
     }
 
@@ -281,18 +282,13 @@ impl Run {
     /// Where a step stands: bad as soon as one of its questions is, good when some are and none is bad.
     #[must_use]
     pub fn step(&self, step: &str) -> Option<Standing> {
-        let standings = self.standing.iter().filter(|(key, _)| belongs(key, step));
+        let standings = self.standing.iter().filter(|(key, _)| key.behind(step).is_some());
         standings.map(|(_, standing)| *standing).max_by_key(|s| *s == Standing::Bad)
     }
 }
 
-/// Tells whether a question is one of a step's.
-fn belongs(key: &str, step: &str) -> bool {
-    key.strip_prefix(step).is_some_and(|rest| rest.is_empty() || rest.starts_with('.'))
-}
-
 /// Where the verification of a reading stands: bad as long as it is due.
-fn verified(fact: &Fact) -> Option<(&str, Standing)> {
+fn verified(fact: &Fact) -> Option<(&Key, Standing)> {
     match fact {
         Fact::VerificationDue { key } => Some((key, Standing::Bad)),
         Fact::Verified { key, agreed: true, .. } => Some((key, Standing::Good)),
@@ -301,7 +297,7 @@ fn verified(fact: &Fact) -> Option<(&str, Standing)> {
     }
 }
 
-fn standing(fact: &Fact) -> Option<(&str, Standing)> {
+fn standing(fact: &Fact) -> Option<(&Key, Standing)> {
     let of = |good: bool| if good { Standing::Good } else { Standing::Bad };
     match fact {
         Fact::Judged { key, verdict, .. } => {
@@ -328,7 +324,7 @@ mod tests {
 
     #[test]
     fn what_is_stale_stands_no_longer_until_it_is_taken_again() {
-        let waited = |key: &str| Fact::Waited { key: key.to_owned(), ms: 1 };
+        let waited = |key: &Key| Fact::Waited { key: key.to_owned(), ms: 1 };
         let mut run = Run {
             opening: opening(),
             opened_at: DateTime::UNIX_EPOCH.fixed_offset(),
@@ -343,11 +339,11 @@ mod tests {
             voided: None,
         };
         for key in ["warm.1", "warm.wait-2", "warmer"] {
-            run.conclude(&waited(key));
+            run.conclude(&waited(&key.into()));
         }
         run.conclude(&Fact::Stale { steps: vec!["warm".to_owned()], because: "bias".to_owned() });
         assert_eq!((run.step("warm"), run.step("warmer")), (None, Some(Standing::Good)));
-        run.conclude(&waited("warm.1"));
+        run.conclude(&waited(&"warm.1".into()));
         assert_eq!(run.step("warm"), Some(Standing::Good));
     }
 
@@ -364,7 +360,7 @@ mod tests {
             facts: Vec::new(),
         })
         .expect("the start of a run");
-        let key = || "idle".to_owned();
+        let key = || Key::step("idle", "");
         run.conclude(&Fact::Done { key: key(), what: String::new() });
         run.conclude(&Fact::VerificationDue { key: key() });
         assert_eq!(run.step("idle"), Some(Standing::Bad));
@@ -394,7 +390,7 @@ mod tests {
             (Verdict::Outside(Side::Above), Standing::Bad),
         ] {
             let judged = Fact::Judged {
-                key: "idle".to_owned(),
+                key: "idle".into(),
                 what: "Idle current".to_owned(),
                 attempt: 1,
                 text: "OL".to_owned(),
@@ -406,7 +402,7 @@ mod tests {
                 verdict,
                 decision: Box::default(),
             };
-            assert_eq!(standing(&judged), Some(("idle", expected)), "{verdict:?}");
+            assert_eq!(standing(&judged), Some((&"idle".into(), expected)), "{verdict:?}");
         }
     }
 }

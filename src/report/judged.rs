@@ -4,7 +4,7 @@ use chrono::{DateTime, FixedOffset};
 
 use super::text::with_unit;
 use crate::quantity::{Quantity, Reading, Unit};
-use crate::record::{Decision, Fact, Happening, Item, Origin, Run};
+use crate::record::{Decision, Fact, Happening, Item, Key, Origin, Run};
 use crate::window::{Bounds, Rule, Uncertainty, Verdict};
 
 /// A judged reading.
@@ -19,7 +19,7 @@ pub struct Judged<'a> {
     /// The stage it was taken in; empty before the first.
     pub stage: &'a str,
     /// The question's key.
-    pub key: &'a str,
+    pub key: &'a Key,
     /// What was measured.
     pub what: &'a str,
     /// Which attempt, from 1.

@@ -7,7 +7,7 @@ use super::{Seal, Sheet, Tone, afterwards, verification};
 use crate::diagnostic::Style;
 use crate::quantity::Quantity;
 use crate::record::{
-    CALIBRATION, Fact, Happening, Item, Names, Origin, Outcome, Run, WitnessOutcome, clock_words,
+    Fact, Happening, Item, Names, Origin, Outcome, Run, WitnessOutcome, clock_words,
 };
 use crate::window::{Verdict, bar};
 
@@ -244,7 +244,7 @@ fn bare(fact: &Fact) -> Option<(Tone, String)> {
             format!("CALIBRATION OVERDUE: that of {instrument} ran out after {due}"),
         ),
         Fact::Conceded { key, by, why } => {
-            let what = match key.strip_prefix(CALIBRATION) {
+            let what = match key.instrument() {
                 Some(instrument) => format!("OVERDUE calibration of {instrument}"),
                 None => "UNDECIDED reading".to_owned(),
             };
@@ -407,7 +407,7 @@ mod tests {
     fn a_witness_signs_nowhere_and_every_report_says_so() {
         let (key, by) = ("seen".to_owned(), "Lee Third-Test".to_owned());
         let outcome = WitnessOutcome::Attended;
-        let fact = Fact::Witnessed { key, by, outcome };
+        let fact = Fact::Witnessed { key: key.into(), by, outcome };
         for (names, remark) in [
             (Names::Unchecked, "name typed, not checked"),
             (Names::OfStaff, "name typed, not signed"),
@@ -429,7 +429,7 @@ mod tests {
     fn what_a_second_person_accepted_is_told_by_what_it_was() {
         let told = |key: &str| {
             let (by, why) = ("Moss Other-Test".to_owned(), "compared".to_owned());
-            told(&Fact::Conceded { key: key.to_owned(), by, why })
+            told(&Fact::Conceded { key: key.into(), by, why })
         };
         assert!(told("output").contains("UNDECIDED reading accepted by Moss Other-Test"));
         let told = told("calibration.hand-held");

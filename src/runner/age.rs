@@ -9,16 +9,13 @@ use super::machine::{Batch, Runner};
 use super::task::{StepAt, Task};
 use crate::procedure::act::Choice;
 use crate::procedure::identity;
-use crate::record::{Event, Expiry, Fact, Mode, Moment, Source};
+use crate::record::{Event, Expiry, Fact, Key, Mode, Moment, Source};
 
 /// How long results stand where neither the procedure nor the shop says: a working day (common practice, no source).
 const RESULTS_STAND_MS: u64 = 10 * 3_600_000;
 
 /// By how much the clock may be back at a resume and still tell how long the run was left (ms; common practice, no source).
 const PLAY_MS: i64 = 60_000;
-
-/// The key of the question about what became of the equipment.
-pub(super) const SIGHT: &str = "left.sight";
 
 /// The age of what a run has found.
 #[derive(Clone, Debug, Default)]
@@ -139,7 +136,7 @@ impl Runner {
             choice("in sight", "I saw it all the time and nobody touched it"),
         ];
         let what = "The work was broken off. What became of the equipment since?";
-        let question = self.question(SIGHT, what, Expects::Choice(choices));
+        let question = self.question(Key::sight(), what, Expects::Choice(choices));
         self.ask(Task::Sight, question);
     }
 

@@ -6,13 +6,13 @@
 use super::effect::Expects;
 use super::machine::{Batch, Runner};
 use super::task::Task;
-use crate::record::{Fact, Meaning};
+use crate::record::{Fact, Key, Matter, Meaning};
 
 /// What two people have to agree on.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(super) struct Agreement {
     /// The key of the act.
-    key: String,
+    key: Key,
     /// What is to be switched.
     what: String,
     /// Whether a source comes on by it.
@@ -22,7 +22,7 @@ pub(super) struct Agreement {
 }
 
 impl Agreement {
-    pub(super) fn on(key: String, what: String, energises: bool) -> Self {
+    pub(super) fn on(key: Key, what: String, energises: bool) -> Self {
         Self { key, what, energises, by: None }
     }
 
@@ -40,7 +40,7 @@ impl Runner {
         let question = match by {
             None => {
                 let what = format!("Call a second person, who watches: {what}. Who is that?");
-                self.question(format!("{key}.verifier"), what, Expects::SecondPerson)
+                self.question(key.about(Matter::Verifier), what, Expects::SecondPerson)
             }
             Some(by) => {
                 let what = format!(
@@ -48,7 +48,8 @@ impl Runner {
                      Do {} and {by} agree?",
                     self.person
                 );
-                let question = self.question(format!("{key}.agree"), what, Expects::Word("agree"));
+                let question =
+                    self.question(key.about(Matter::Agree), what, Expects::Word("agree"));
                 self.signed(Meaning::Verified, Some(by), question)
             }
         };

@@ -6,7 +6,7 @@ use super::task::{Next, StepAt, Task};
 use crate::procedure::act::{Act, Choice};
 use crate::procedure::{Confirm, Given};
 use crate::quantity::{Decimal, Estimate, Quantity, Reading, Shape};
-use crate::record::{Fact, Origin, Signal, Signature, StopReason};
+use crate::record::{Fact, Key, Origin, Signal, Signature, StopReason};
 use crate::window::{Bounds, Verdict, Within};
 
 /// How often one question may stop the run before something has to be repaired.
@@ -313,7 +313,7 @@ impl Runner {
     }
 
     /// Tells whether the reading that stopped the run may be taken again.
-    pub(super) fn may_try_again(&self, key: Option<&String>) -> bool {
+    pub(super) fn may_try_again(&self, key: Option<&Key>) -> bool {
         key.and_then(|key| self.failures.get(key)).is_none_or(|failures| *failures < FAILURES_MAX)
     }
 
@@ -363,7 +363,7 @@ fn toleranced(name: &str, value: Quantity, tolerance: Option<Quantity>) -> Estim
 /// What an answer to an act is about.
 #[derive(Clone, Debug, PartialEq)]
 pub(super) struct Target {
-    pub(super) key: String,
+    pub(super) key: Key,
     pub(super) part: String,
     pub(super) at: StepAt,
     /// What was asked, as it stood on the screen: with its part, and values in the place of their names.

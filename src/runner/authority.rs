@@ -10,7 +10,7 @@ use super::machine::{Batch, Runner};
 use super::task::Task;
 use crate::procedure::act::Act;
 use crate::procedure::{Day, NotAdmitted, People, Permission, Person, Stage};
-use crate::record::{Duty, Energy, Event, Fact, Meaning, Moment, Part};
+use crate::record::{Duty, Energy, Event, Fact, Key, Matter, Meaning, Moment, Part};
 
 /// The people of the shop, and who of them is named as present.
 #[derive(Clone, Debug, Default)]
@@ -167,17 +167,21 @@ impl Runner {
         }
         let (person, words) = (self.person.clone(), duty.words());
         let may = self.permission(batch, &person, duty);
-        let (suffix, what, expects) = if may == Permission::Supervised {
+        let (matter, what, expects) = if may == Permission::Supervised {
             let what = format!(
                 "{person} may {words} under direct supervision only. Who is here and watches?"
             );
-            ("supervisor", what, Expects::Name { role: format!("person who may {words} alone") })
+            (
+                Matter::Supervisor,
+                what,
+                Expects::Name { role: format!("person who may {words} alone") },
+            )
         } else {
             let what = format!("{person} may not {words} here. Who takes over the bench?");
-            ("takes-over", what, Expects::TakesOver)
+            (Matter::TakesOver, what, Expects::TakesOver)
         };
-        let stage = self.stage().map(|stage| format!("{}.", *stage.stage)).unwrap_or_default();
-        let mut question = self.question(format!("{stage}{suffix}"), what, expects);
+        let stage = self.stage().map(|stage| stage.stage.value.as_str());
+        let mut question = self.question(Key::of_stage(stage, matter), what, expects);
         if may == Permission::Supervised {
             question = self.signed(Meaning::Supervised, None, question);
         }

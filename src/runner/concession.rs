@@ -4,13 +4,13 @@ use super::effect::Expects;
 use super::machine::{Batch, Runner};
 use super::task::Task;
 use crate::procedure::{Overdue, OverduePolicy};
-use crate::record::{CALIBRATION, Fact, Meaning, Part};
+use crate::record::{Fact, Key, Matter, Meaning, Part};
 
 /// Something that a second person may accept, and who did.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(super) struct Concession {
     /// What the questions' keys begin with.
-    key: String,
+    key: Key,
     /// What there is to accept, as the question about it begins.
     what: String,
     /// Who accepts it, once that is known.
@@ -19,14 +19,14 @@ pub(super) struct Concession {
 
 impl Concession {
     /// Of a reading too close to its limit, by its question's key.
-    pub(super) fn of_reading(key: String) -> Self {
+    pub(super) fn of_reading(key: Key) -> Self {
         Self { key, what: "Who accepts the undecided reading?".to_owned(), by: None }
     }
 
     fn of_calibration(Overdue { instrument, due }: &Overdue) -> Self {
         let what =
             format!("The calibration of {instrument} ran out after {due}. Who accepts its use?");
-        Self { key: format!("{CALIBRATION}{instrument}"), what, by: None }
+        Self { key: Key::calibration(instrument), what, by: None }
     }
 }
 
@@ -46,14 +46,14 @@ impl Runner {
 
     /// Asks who accepts it, then why.
     pub(super) fn ask_concession(&mut self, own: Concession) {
-        let (suffix, what, expects) = match &own.by {
+        let (matter, what, expects) = match &own.by {
             None => {
                 let role = "person who may accept it".to_owned();
-                ("accepted-by", own.what.as_str(), Expects::Name { role })
+                (Matter::AcceptedBy, own.what.as_str(), Expects::Name { role })
             }
-            Some(_) => ("accepted-why", "Why is it accepted?", Expects::Text),
+            Some(_) => (Matter::AcceptedWhy, "Why is it accepted?", Expects::Text),
         };
-        let question = self.question(format!("{}.{suffix}", own.key), what, expects);
+        let question = self.question(own.key.about(matter), what, expects);
         let question = match &own.by {
             Some(by) => self.signed(Meaning::Accepted, Some(by), question),
             None => question,

@@ -2,7 +2,7 @@
 
 use super::machine::{Batch, Current, Runner};
 use super::task::{ProofPart, Task};
-use crate::record::{Energy, Fact, StopReason};
+use crate::record::{Energy, Fact, Key, StopReason};
 
 /// An instrument whose outputs are not confirmed to be off.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -37,7 +37,7 @@ impl Runner {
                 .stop(batch, StopReason::InstrumentLost { instrument: instrument.to_owned() });
         }
         self.set_energy(batch, Energy::Unknown);
-        let off = Task::Off { key: "make-safe.off".to_owned(), what: None };
+        let off = Task::Off { key: Key::switch_off(), what: None };
         let before = match self.current.take() {
             None => return,
             // Its words change with what is known.

@@ -2,7 +2,7 @@
 
 use crate::procedure::act::{Choice, Guard, Way};
 use crate::quantity::Unit;
-use crate::record::{Ceiling, Energy, Entry, Meaning, Outcome, Signal, Source};
+use crate::record::{Ceiling, Energy, Entry, Key, Meaning, Outcome, Signal, Source};
 use crate::window::Bounds;
 
 /// Something to be done outside. A batch is carried out in order; if one fails the rest is dropped, outputs off
@@ -95,7 +95,7 @@ impl Advice {
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Notice {
     /// Its key.
-    pub key: String,
+    pub key: Key,
     /// The signal word.
     pub signal: Signal,
     /// What the hazard is.
@@ -145,7 +145,7 @@ pub struct StopView {
 #[derive(Clone, Debug, PartialEq)]
 pub struct Question {
     /// Its key: the answer carries it back.
-    pub key: String,
+    pub key: Key,
     /// Where in the procedure.
     pub place: Place,
     /// What is known of the energy in the equipment.
@@ -179,7 +179,7 @@ pub struct Question {
 #[cfg(test)]
 impl Question {
     /// A question in a test, about nothing in particular.
-    pub(crate) fn of_a_test(key: &str, expects: Expects) -> Self {
+    pub(crate) fn of_a_test(key: &Key, expects: Expects) -> Self {
         Self {
             key: key.to_owned(),
             place: Place::default(),

@@ -6,7 +6,7 @@ use super::task::Task;
 use crate::formula::FormulaError;
 use crate::procedure::act::Act;
 use crate::procedure::{Hazard, Stage, Step};
-use crate::record::{Ceiling, Energy, Source};
+use crate::record::{Ceiling, Energy, Key, Matter, Source};
 
 impl Runner {
     /// What the stage's source will deliver, while it is not on yet. After a stop, making safe comes next and nothing else.
@@ -36,7 +36,7 @@ impl Runner {
     pub(super) fn notice(&mut self, batch: &mut Batch, stage: usize, step: Option<usize>) {
         let task = Task::Notice { stage, step };
         let Some((name, hazard)) = self.hazard(stage, step) else { return };
-        let key = format!("{name}.hazard");
+        let key = Key::step(name, "").about(Matter::Hazard);
         let notice = Notice {
             key: key.clone(),
             signal: hazard.due_signal(),
@@ -65,7 +65,7 @@ impl Runner {
     pub(super) fn clear(&mut self, batch: &mut Batch) {
         let Some(stage) = self.stage() else { return };
         let source = stage.source.value;
-        let key = format!("{}.clear", *stage.stage);
+        let key = Key::of_stage(Some(&stage.stage), Matter::Clear);
         if self.stops_on_fitted(batch, source) {
             return;
         }

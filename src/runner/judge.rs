@@ -11,13 +11,13 @@ use crate::procedure::act::Act;
 use crate::procedure::step::{Gives, formula_name};
 use crate::procedure::{Hint, Step};
 use crate::quantity::{Dimension, Estimate, Quantity, Reading, Unit, prefix_slip};
-use crate::record::{Decision, Fact, Origin, Span, StopReason};
+use crate::record::{Decision, Fact, Key, Origin, Span, StopReason};
 use crate::window::{Bounds, Rule, Uncertainty, Verdict};
 
 /// A value about to be judged.
 #[derive(Clone, Debug)]
 pub(super) struct Judging {
-    pub(super) key: String,
+    pub(super) key: Key,
     pub(super) what: String,
     /// The answer exactly as given.
     pub(super) text: String,
@@ -132,17 +132,18 @@ impl Runner {
         let bench = self.bench.as_ref();
         let Some((bench, used)) = bench.zip(meter.as_ref()) else { return (None, None) };
         let Some(meter) = bench.meter(&used.function) else { return (None, None) };
-        let shown = meter.on_range(value, &judging.key, &bench.conditions(used.source_resistance));
+        let shown =
+            meter.on_range(value, judging.key.as_str(), &bench.conditions(used.source_resistance));
         (shown.and_then(|(_, estimate)| estimate), Some(meter.words()))
     }
 
     /// A value that its kind can't have is asked for once more, as a slip of the keys is likelier; both stay in the record.
-    fn is_doubted_first(&mut self, key: &str, bounds: &Bounds, reading: &Reading) -> bool {
-        bounds.judge(reading).is_impossible() && self.doubted.insert(key.to_owned())
+    fn is_doubted_first(&mut self, key: &Key, bounds: &Bounds, reading: &Reading) -> bool {
+        bounds.judge(reading).is_impossible() && self.doubted.insert(key.clone())
     }
 
     /// An outside value that a slipped prefix would explain is asked for once more with its unit spelled out.
-    fn may_be_a_slip(&self, key: &str, text: &str, value: &Quantity, bounds: &Bounds) -> bool {
+    fn may_be_a_slip(&self, key: &Key, text: &str, value: &Quantity, bounds: &Bounds) -> bool {
         // What is no pure number was written with its unit.
         let is_spelled = Reading::parse(text, &Unit::base(Dimension::NONE)).is_err();
         if is_spelled || value.dimension == Dimension::NONE {
@@ -303,9 +304,9 @@ impl Runner {
         formula.estimate(&|name: &str| self.scope.estimates(name)).ok()
     }
 
-    pub(super) fn attempt(&mut self, key: &str) -> u32 {
-        self.taken.insert(key.split('.').next().unwrap_or_default().to_owned());
-        let count = self.attempts.entry(key.to_owned()).or_default();
+    pub(super) fn attempt(&mut self, key: &Key) -> u32 {
+        self.taken.insert(key.owner().to_owned());
+        let count = self.attempts.entry(key.clone()).or_default();
         *count += 1;
         *count
     }

@@ -14,7 +14,7 @@ use super::task::{StepAt, Task};
 use crate::procedure::act::Act;
 use crate::procedure::{BenchFile, Equipment, Procedure, Stage, Step};
 use crate::record::{
-    Energy, Entry, Event, Fact, Mode, Moment, Opening, Outcome, Part, Span, Trace,
+    Energy, Entry, Event, Fact, Key, Mode, Moment, Opening, Outcome, Part, Span, Trace,
 };
 use crate::window::Rule;
 
@@ -50,13 +50,13 @@ pub struct Runner {
     pub(super) at: Option<StepAt>,
     pub(super) tasks: VecDeque<Task>,
     pub(super) current: Option<Current>,
-    pub(super) attempts: BTreeMap<String, u32>,
+    pub(super) attempts: BTreeMap<Key, u32>,
     /// How often each question has stopped the run since the last repair.
-    pub(super) failures: BTreeMap<String, u32>,
+    pub(super) failures: BTreeMap<Key, u32>,
     /// Readings that looked like a slip of the prefix and must be given with their unit.
-    pub(super) unit_wanted: BTreeSet<String>,
+    pub(super) unit_wanted: BTreeSet<Key>,
     /// Readings that gave a value which their kind can't have, and were asked for once more.
-    pub(super) doubted: BTreeSet<String>,
+    pub(super) doubted: BTreeSet<Key>,
     /// What the watch at hand has read by hand so far.
     pub(super) readings_by_hand: Vec<Span>,
     /// Two people have agreed on the act at hand, and it is not done yet.
@@ -71,7 +71,7 @@ pub struct Runner {
     /// A stop on a reading waits for the person's decision.
     pub(super) undecided: bool,
     /// The question at which that stop came.
-    pub(super) stopped_key: Option<String>,
+    pub(super) stopped_key: Option<Key>,
     /// How the run would end now. It only gets worse until the person decides after a stop.
     pub(super) ending: Outcome,
     pub(super) over: Option<Over>,
@@ -303,15 +303,10 @@ impl Runner {
     }
 
     /// A question about the step at hand, or about nothing in particular.
-    pub(super) fn question(
-        &self,
-        key: impl Into<String>,
-        what: impl Into<String>,
-        expects: Expects,
-    ) -> Question {
+    pub(super) fn question(&self, key: Key, what: impl Into<String>, expects: Expects) -> Question {
         let step = self.step();
         Question {
-            key: key.into(),
+            key,
             place: self.place(),
             energy: self.energy.clone(),
             person: self.person.clone(),

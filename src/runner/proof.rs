@@ -7,7 +7,7 @@ use super::task::{ProofPart, Task};
 use crate::procedure::act::{Way, milliseconds};
 use crate::procedure::{ChargePoint, Expression, Point, Step};
 use crate::quantity::{Dimension, Quantity, Reading, Unit};
-use crate::record::{Decision, Energy, Fact, Origin, Outcome, Source};
+use crate::record::{Decision, Energy, Fact, Key, Origin, Outcome, Proved, Source};
 use crate::window::{Bounds, Verdict};
 
 /// The wait before a point that still held charge is measured again, where nothing better is known.
@@ -21,7 +21,7 @@ impl Runner {
     pub(super) fn make_safe(&self) -> Vec<Task> {
         let mut tasks = Vec::new();
         if !matches!(self.energy, Energy::Isolated | Energy::ProvedDead) {
-            tasks.push(Task::Off { key: "make-safe.off".to_owned(), what: None });
+            tasks.push(Task::Off { key: Key::switch_off(), what: None });
         }
         tasks.push(Task::Prove(ProofPart::Before));
         tasks
@@ -127,7 +127,7 @@ impl Runner {
     }
 
     /// The key, the question and the window of one reading of a proof.
-    pub(super) fn proof_reading(&self, part: ProofPart) -> Option<(String, String, Bounds)> {
+    pub(super) fn proof_reading(&self, part: ProofPart) -> Option<(Key, String, Bounds)> {
         let values = |name: &str| self.scope.values(name);
         let source = &self.procedure.known_source;
         let known = || -> Option<Bounds> {
@@ -137,7 +137,7 @@ impl Runner {
         };
         Some(match part {
             ProofPart::Before => {
-                ("dead.before".to_owned(), format!("Prove the meter: {}", *source.what), known()?)
+                (Key::proof(Proved::Before), format!("Prove the meter: {}", *source.what), known()?)
             }
             ProofPart::Point(point) => {
                 let (name, point) = self.charge_point(point)?;
@@ -145,10 +145,10 @@ impl Runner {
                 // A negative rail is as deadly as a positive one: the window is the same on both sides of nought.
                 let low = Quantity::new(below.value.neg(), below.dimension);
                 let what = format!("Is it dead? {}", *point.at);
-                (format!("dead.{name}"), what, Self::volts(&[low, below])?)
+                (Key::proof(Proved::Point(name)), what, Self::volts(&[low, below])?)
             }
             ProofPart::After => (
-                "dead.after".to_owned(),
+                Key::proof(Proved::After),
                 format!("Prove the meter again: {}", *source.what),
                 known()?,
             ),

@@ -3,7 +3,7 @@
 use super::former;
 use super::machine::{Batch, Runner};
 use crate::procedure::identity;
-use crate::record::{Event, Fact, Moment, StopReason};
+use crate::record::{Event, Fact, Key, Moment, StopReason};
 
 impl Runner {
     pub(super) fn takes(&self, at: Moment, event: &Event) -> bool {
@@ -36,18 +36,18 @@ impl Runner {
         }
     }
 
-    fn is_asked(&self, key: &str) -> bool {
-        self.current.as_ref().is_some_and(|c| c.question.key == key && c.wait.is_none())
+    fn is_asked(&self, key: &Key) -> bool {
+        self.current.as_ref().is_some_and(|c| c.question.key == *key && c.wait.is_none())
     }
 
-    fn is_waited_for(&self, key: &str) -> bool {
-        self.current.as_ref().is_some_and(|c| c.question.key == key && c.wait.is_some())
+    fn is_waited_for(&self, key: &Key) -> bool {
+        self.current.as_ref().is_some_and(|c| c.question.key == *key && c.wait.is_some())
     }
 
     /// Tells whether somebody has to be there while the question of this key stands.
-    fn is_attended(&self, key: &str) -> bool {
+    fn is_attended(&self, key: &Key) -> bool {
         let current = self.current.as_ref();
-        current.is_some_and(|c| c.question.key == key && c.question.presence.is_some())
+        current.is_some_and(|c| c.question.key == *key && c.question.presence.is_some())
     }
 
     fn wait_is_over(&self, at: Moment) -> bool {

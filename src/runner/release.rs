@@ -3,7 +3,7 @@
 use super::effect::{Advice, Effect};
 use super::machine::{Batch, Runner};
 use crate::procedure::{identity, likeness, person_name, written_name};
-use crate::record::{Fact, Part, WitnessOutcome};
+use crate::record::{Fact, Key, Part, WitnessOutcome};
 
 impl Runner {
     /// Tells whether a text can be a person's name.
@@ -28,7 +28,7 @@ impl Runner {
         Ok(())
     }
 
-    pub(super) fn released(&mut self, batch: &mut Batch, text: &str, key: String, role: String) {
+    pub(super) fn released(&mut self, batch: &mut Batch, text: &str, key: Key, role: String) {
         let second = self.second_person(text);
         if let Err(reason) = second.and_then(|()| self.may_release(batch, text, &role)) {
             return self.refuse(batch, text, &reason);
@@ -42,7 +42,7 @@ impl Runner {
     }
 
     /// Takes who watches, or waives it. Where somebody has to stay in reach, that is not waived: working alone is an answer of its own.
-    pub(super) fn witnessed(&mut self, batch: &mut Batch, text: &str, key: String, reach: bool) {
+    pub(super) fn witnessed(&mut self, batch: &mut Batch, text: &str, key: Key, reach: bool) {
         let (word, name) = text.trim().split_once(char::is_whitespace).unwrap_or((text.trim(), ""));
         let outcome = match (word.to_lowercase().as_str(), reach) {
             ("alone", true) if name.is_empty() => return self.works_alone(batch, text, key),
@@ -78,7 +78,7 @@ impl Runner {
         }
     }
 
-    fn works_alone(&mut self, batch: &mut Batch, text: &str, key: String) {
+    fn works_alone(&mut self, batch: &mut Batch, text: &str, key: Key) {
         if !self.may_work_alone() {
             let reason = "this shop lets nobody work alone here: call somebody, or `stop`";
             return self.refuse(batch, text, reason);

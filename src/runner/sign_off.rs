@@ -7,10 +7,7 @@ use super::effect::{Expects, Question};
 use super::machine::{Batch, Current, Runner};
 use super::task::Task;
 use crate::procedure::identity;
-use crate::record::{Event, Fact, Meaning, Moment, Origin, Outcome, Signature};
-
-/// The key of the question that has the record signed.
-pub(super) const SIGN_OFF: &str = "sign-off";
+use crate::record::{Event, Fact, Key, Meaning, Moment, Origin, Outcome, Signature};
 
 impl Runner {
     /// Has an answer to this question signed with this meaning, where the run has signers: by the person that the answer
@@ -93,7 +90,7 @@ impl Runner {
         let by = self.person.clone();
         let what =
             format!("{by}, sign the record: what stands in it was done and seen as it says.");
-        let question = self.question(SIGN_OFF, what, Expects::Word("sign"));
+        let question = self.question(Key::sign_off(), what, Expects::Word("sign"));
         let question = self.signed(Meaning::Performed, Some(&by), question);
         self.ask(task, question);
     }

@@ -10,7 +10,7 @@ use crate::procedure::act::{Act, Keyed};
 use crate::procedure::step::Kind;
 use crate::procedure::{Stage, Step};
 use crate::quantity::Estimate;
-use crate::record::{Ceiling, Energy, Fact, Meaning, Outcome, Source, StopReason};
+use crate::record::{Ceiling, Energy, Fact, Key, Matter, Meaning, Outcome, Source, StopReason};
 use crate::window::Uncertainty;
 
 impl Runner {
@@ -50,7 +50,7 @@ impl Runner {
                 self.ask(task, question);
             }
             Task::SafeWait { ms, what } => {
-                let question = self.question("make-safe.wait", what.clone(), Expects::Done);
+                let question = self.question(Key::charge(), what.clone(), Expects::Done);
                 let ms = *ms;
                 self.wait(batch, task, question, ms);
             }
@@ -67,7 +67,7 @@ impl Runner {
                     Next::Again => "Why is it taken again?",
                     Next::Repaired => "What was repaired or replaced?",
                 };
-                let question = self.question("what-next.why", what, Expects::Text);
+                let question = self.question(Key::what_next_why(), what, Expects::Text);
                 self.ask(task, question);
             }
             Task::Sight => self.ask_sight(),
@@ -93,7 +93,7 @@ impl Runner {
                 if let Some(unit) = &ask.unit {
                     what = format!("{what} ({})", unit.symbol());
                 }
-                let question = self.question(format!("ask.{name}"), what, Expects::Fact);
+                let question = self.question(Key::fact(name), what, Expects::Fact);
                 self.ask(Task::Fact(name.to_owned()), question);
             }
         }
@@ -167,7 +167,7 @@ impl Runner {
             ceiling: ceiling.clone(),
         });
         let hold = stage.hold.as_ref().map(|hold| Task::Act {
-            key: format!("{}.hold", *stage.stage),
+            key: Key::of_stage(Some(&stage.stage), Matter::Hold),
             part: String::new(),
             at: StepAt { stage: number, step: 0 },
             act: hold.act(),
@@ -219,7 +219,7 @@ impl Runner {
         }
         let Some(step) = self.step_at(at) else { return };
         if step.is_by_hand_only() && !self.outputs().is_empty() {
-            let key = step.step.value.clone();
+            let key = Key::step(&step.step, "");
             let what = "left out: the connected supply does it".to_owned();
             batch.facts.push(Fact::Done { key, what });
             // What is left out is not done: nothing goes in or out by it.
@@ -269,9 +269,8 @@ impl Runner {
         for part in parts {
             tasks.extend(agreement(&step.step, part, &acts).filter(|_| is_agreed_on));
             for keyed in &acts {
-                let pieces = [step.step.value.as_str(), part, &keyed.suffix];
-                let pieces: Vec<_> = pieces.into_iter().filter(|piece| !piece.is_empty()).collect();
-                let (key, act) = (pieces.join("."), keyed.act.clone());
+                let (key, act) = (Key::step(&step.step, part), keyed.act.clone());
+                let key = keyed.matter.map_or(key.clone(), |matter| key.about(matter));
                 tasks.push(Task::Act { key, part: part.to_owned(), at, act });
             }
         }
@@ -307,7 +306,7 @@ impl Runner {
         reads && is_fed && !self.energy.is_energised() && !self.is_former
     }
 
-    fn act(&mut self, batch: &mut Batch, key: String, part: String, at: StepAt, act: Act) {
+    fn act(&mut self, batch: &mut Batch, key: Key, part: String, at: StepAt, act: Act) {
         if self.is_read_off(at, &act) {
             return self.stop(batch, StopReason::SourceOff { key });
         }
@@ -383,11 +382,8 @@ fn agreement(step: &str, part: &str, acts: &[Keyed]) -> Option<Task> {
         Act::Do { what } | Act::Read { what, .. } => Some(what.as_str()),
         _ => None,
     })?;
-    let of = |lead: &str, mark: &str| match part {
-        "" => String::new(),
-        part => format!("{lead}{part}{mark}"),
-    };
-    let (key, what) = (format!("{step}{}", of(".", "")), format!("{}{what}", of("", ": ")));
+    let key = Key::step(step, part);
+    let what = if part.is_empty() { what.to_owned() } else { format!("{part}: {what}") };
     let energises = acts.iter().any(|keyed| matches!(keyed.act, Act::Energise));
     Some(Task::Agree(Agreement::on(key, what, energises)))
 }

@@ -2,10 +2,9 @@
 
 use super::effect::{Expects, StopView};
 use super::machine::{Batch, Current, Runner};
-use super::sign_off::SIGN_OFF;
 use super::task::{Next, Task};
 use crate::procedure::act::Choice;
-use crate::record::{Energy, Fact, Outcome, Source, StopReason};
+use crate::record::{Energy, Fact, Key, Outcome, Source, StopReason};
 
 impl Runner {
     /// Stops the run at the question at hand.
@@ -23,7 +22,7 @@ impl Runner {
     pub(super) fn stop_at(
         &mut self,
         batch: &mut Batch,
-        key: String,
+        key: Key,
         reason: StopReason,
         view: StopView,
     ) {
@@ -31,10 +30,10 @@ impl Runner {
         self.halt(batch, Some(key), reason, view);
     }
 
-    fn halt(&mut self, batch: &mut Batch, key: Option<String>, reason: StopReason, view: StopView) {
+    fn halt(&mut self, batch: &mut Batch, key: Option<Key>, reason: StopReason, view: StopView) {
         batch.outputs_off = true;
         batch.effects.clear();
-        let is_at_signature = key.as_deref() == Some(SIGN_OFF);
+        let is_at_signature = self.is_at_signature();
         batch.facts.push(Fact::Stopped { key: key.clone(), reason: reason.clone() });
         let charge = self.current.take().and_then(|current| rest_of_wait(current, batch.now()));
         self.tasks.clear();
@@ -72,6 +71,11 @@ impl Runner {
         self.tasks.push_back(tail);
     }
 
+    /// Tells whether the signature at the end is what is asked for.
+    fn is_at_signature(&self) -> bool {
+        self.current.as_ref().is_some_and(|current| matches!(current.task, Task::SignOff { .. }))
+    }
+
     /// Ends the run without a word from the bench: nobody can be asked any more.
     pub(super) fn abandon(&mut self, batch: &mut Batch) {
         batch.outputs_off = true;
@@ -105,7 +109,7 @@ impl Runner {
         if !self.may_try_again(self.stopped_key.as_ref()) {
             what.push_str(" This reading was taken often enough: find the cause first.");
         }
-        let question = self.question("what-next", what, Expects::Choice(self.next_choices()));
+        let question = self.question(Key::what_next(), what, Expects::Choice(self.next_choices()));
         self.ask(Task::WhatNext, question);
     }
 

@@ -5,7 +5,7 @@ use super::concession::Concession;
 use super::undecided::Undecided;
 use super::verification::Verification;
 use crate::procedure::act::{Act, Watching};
-use crate::record::{Duty, Outcome};
+use crate::record::{Duty, Key, Outcome};
 
 /// A step's place in the procedure.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -52,11 +52,11 @@ pub(super) enum Task {
     /// Lets the source come up.
     Live,
     /// Carries out an act of a step, on one part of it if it is repeated.
-    Act { key: String, part: String, at: StepAt, act: Act },
+    Act { key: Key, part: String, at: StepAt, act: Act },
     /// Has a connected instrument sample a value for a time.
-    Sample { key: String, part: String, at: StepAt, watching: Box<Watching> },
+    Sample { key: Key, part: String, at: StepAt, watching: Box<Watching> },
     /// Has the end of a wait confirmed while the equipment is live.
-    WaitOver { key: String, what: String },
+    WaitOver { key: Key, what: String },
     /// Has somebody who supervises named, or the bench handed over, where the person may not do this as things are.
     Allow(Duty),
     /// Asks what to do about a reading too close to its limit.
@@ -68,7 +68,7 @@ pub(super) enum Task {
     /// Asks who watches an act of switching, then whether both agree on it.
     Agree(Agreement),
     /// Has the source switched off and disconnected; `what` is the procedure's own way of doing it.
-    Off { key: String, what: Option<String> },
+    Off { key: Key, what: Option<String> },
     /// Waits for stored charge.
     SafeWait { ms: u64, what: String },
     /// Takes one reading of a proof.

@@ -5,13 +5,13 @@ use super::effect::{Expects, StopView};
 use super::machine::{Batch, Runner};
 use super::task::Task;
 use crate::procedure::act::Choice;
-use crate::record::StopReason;
+use crate::record::{Key, Matter, StopReason};
 
 /// A reading that is neither inside nor outside, and what can be done about it.
 #[derive(Clone, Debug, PartialEq)]
 pub(super) struct Undecided {
     /// The question's key.
-    pub(super) key: String,
+    pub(super) key: Key,
     /// The task that takes it again; none for a value that was worked out.
     pub(super) retake: Option<Task>,
     /// The stop, if it comes to that.
@@ -23,7 +23,7 @@ impl Runner {
     pub(super) fn ask_undecided(&mut self, undecided: Box<Undecided>) {
         let what = format!("{}. What next?", undecided.view.what);
         let choices = self.undecided_choices(&undecided);
-        let key = format!("{}.undecided", undecided.key);
+        let key = undecided.key.about(Matter::Undecided);
         let question = self.question(key, what, Expects::Choice(choices));
         self.ask(Task::Undecided(undecided), question);
     }

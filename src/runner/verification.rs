@@ -11,7 +11,7 @@ use super::task::Task;
 use super::undecided::Undecided;
 use crate::procedure::act::Act;
 use crate::quantity::Reading;
-use crate::record::{Fact, Meaning, Origin, Part, StopReason};
+use crate::record::{Fact, Key, Matter, Meaning, Origin, Part, StopReason};
 use crate::window::{Agreement, Within};
 
 /// A first reading that waits for the second.
@@ -63,7 +63,7 @@ impl Runner {
             Ok(Some(within)) => within,
             // The checks refuse such a procedure; a run of one ends here instead of guessing.
             Ok(None) => return self.no_agreement(batch, &target.key, "`agree_within` is missing"),
-            Err(error) => return self.could_not_work_out(batch, &target.key, &error),
+            Err(error) => return self.could_not_work_out(batch, target.key.as_str(), &error),
         };
         batch.facts.push(Fact::VerificationDue { key: target.key.clone() });
         let (first, shown) = (judging.reading, judging.shown(None));
@@ -72,7 +72,7 @@ impl Runner {
         self.first([Task::Verify(Box::new(own))]);
     }
 
-    fn no_agreement(&mut self, batch: &mut Batch, key: &str, why: &str) {
+    fn no_agreement(&mut self, batch: &mut Batch, key: &Key, why: &str) {
         self.stop(batch, StopReason::CouldNotWorkOut { error: format!("`{key}`: {why}") });
     }
 
@@ -83,7 +83,7 @@ impl Runner {
             (None, _) => {
                 let what = format!("Call a second person, who reads it anew: {what}. Who is that?");
                 let question =
-                    self.question(format!("{key}.verifier"), what, Expects::SecondPerson);
+                    self.question(key.about(Matter::Verifier), what, Expects::SecondPerson);
                 // What an instrument sends carries no signature: there, who is called signs for that.
                 if self.is_sent(&own.target) {
                     self.signed(Meaning::Called, None, question)
@@ -95,7 +95,7 @@ impl Runner {
                 let (bounds, way) = (Box::new(*bounds), self.by(way.as_ref()));
                 let expects = Expects::Value { unit: unit.clone(), bounds, by: way };
                 let what = format!("{by} reads it anew: {what}");
-                let question = self.question(second_key(key), what, expects);
+                let question = self.question(key.about(Matter::Second), what, expects);
                 self.signed(Meaning::Verified, Some(by), question)
             }
             _ => return,
@@ -152,7 +152,7 @@ impl Runner {
     /// Judges the second reading by the same window, then sets it against the first.
     fn second_reading(&mut self, batch: &mut Batch, text: &str, origin: Origin, own: Verification) {
         let Target { key, part, at, what, act } = own.target.clone();
-        let target = Target { key: second_key(&key), part, at, what, act };
+        let target = Target { key: key.about(Matter::Second), part, at, what, act };
         let Some(judging) = self.judging(batch, text, origin, &target) else { return };
         let agreement = match Agreement::of(&own.first, &judging.reading, own.within) {
             Ok(agreement) => agreement,
@@ -214,9 +214,4 @@ impl Verification {
         };
         StopView { what, causes: vec![cause] }
     }
-}
-
-/// The key of the second reading.
-fn second_key(first: &str) -> String {
-    format!("{first}.second")
 }

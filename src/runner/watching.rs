@@ -7,7 +7,7 @@ use super::task::{StepAt, Task};
 use crate::procedure::Point;
 use crate::procedure::act::{Act, Steady, Watching, Way};
 use crate::quantity::{Dimension, Quantity, Reading, Unit};
-use crate::record::{Fact, Origin, Trace};
+use crate::record::{Fact, Key, Matter, Origin, Trace};
 use crate::window::Bounds;
 
 /// Digits to which a value sampled as a binary number is shown and kept.
@@ -31,7 +31,7 @@ impl Runner {
     /// Begins to watch a value: a connected instrument samples it, or a person reads it at intervals.
     pub(super) fn begin_watch(
         &mut self,
-        key: String,
+        key: Key,
         part: String,
         at: StepAt,
         watching: Box<Watching>,
@@ -41,7 +41,7 @@ impl Runner {
             return self.watch_by_hand(&key, &part, at, &watching);
         };
         let clips = matches!(point, Point::Function(_)).then(|| Task::Act {
-            key: format!("{key}.clips"),
+            key: key.about(Matter::Clips),
             part: part.clone(),
             at,
             act: Act::Do {
@@ -53,23 +53,23 @@ impl Runner {
         );
     }
 
-    fn watch_by_hand(&mut self, key: &str, part: &str, at: StepAt, watching: &Watching) {
-        let task = |suffix: String, act: Act| Task::Act {
-            key: format!("{key}.{suffix}"),
+    fn watch_by_hand(&mut self, key: &Key, part: &str, at: StepAt, watching: &Watching) {
+        let task = |matter: Matter, act: Act| Task::Act {
+            key: key.about(matter),
             part: part.to_owned(),
             at,
             act,
         };
         let wait = Act::Wait { ms: watching.every_ms, what: "Until the next reading".to_owned() };
-        let mut tasks = vec![task("1".to_owned(), watching.read())];
+        let mut tasks = vec![task(Matter::Reading(1), watching.read())];
         for n in 2..=watching.waits() + 1 {
-            tasks.push(task(format!("wait-{n}"), wait.clone()));
-            tasks.push(task(n.to_string(), watching.read()));
+            tasks.push(task(Matter::Wait(n), wait.clone()));
+            tasks.push(task(Matter::Reading(n), watching.read()));
         }
         if watching.steady != Steady::default() {
             let (what, unit) = (watching.what.clone(), watching.unit.clone());
             let act = Act::Steady { what, unit, steady: watching.steady.clone() };
-            tasks.push(Task::Act { key: key.to_owned(), part: part.to_owned(), at, act });
+            tasks.push(Task::Act { key: key.clone(), part: part.to_owned(), at, act });
         }
         self.first(tasks);
     }
@@ -78,7 +78,7 @@ impl Runner {
     pub(super) fn watched(
         &mut self,
         batch: &mut Batch,
-        at: (String, String, StepAt),
+        at: (Key, String, StepAt),
         watching: &Watching,
         traces: &[Trace],
     ) {
@@ -103,7 +103,7 @@ impl Runner {
         }
         // Nothing moves on by itself while the equipment is live.
         if self.energy.is_energised() {
-            let (key, what) = (format!("{key}.over"), watching.what.clone());
+            let (key, what) = (key.about(Matter::Over), watching.what.clone());
             self.first([Task::WaitOver { key, what }]);
         }
         let target = Target {
@@ -124,7 +124,7 @@ impl Runner {
     pub(super) fn steady_by_hand(
         &mut self,
         batch: &mut Batch,
-        key: &str,
+        key: &Key,
         at: StepAt,
         (what, unit, steady): (String, Unit, &Steady),
     ) {
@@ -136,7 +136,7 @@ impl Runner {
     fn steady(
         &mut self,
         batch: &mut Batch,
-        (key, at): (&str, StepAt),
+        (key, at): (&Key, StepAt),
         what: String,
         unit: Unit,
         steady: &Steady,
@@ -145,19 +145,26 @@ impl Runner {
         if let Some(most) = steady.drift_per_minute {
             let what = format!("{what}: drift in a minute");
             let drift = trace.drift_per_minute().map(f64::abs);
-            self.judge_steady(batch, (format!("{key}.drift"), at), what, &unit, drift, most);
+            self.judge_steady(batch, (key.about(Matter::Drift), at), what, &unit, drift, most);
         }
         if let (Some((within, over_ms)), None) = (steady.settled, &self.stop) {
             let what = format!("{what}: farthest from its mean in the last {} s", over_ms / 1000);
             let farthest = trace.unsettled(over_ms);
-            self.judge_steady(batch, (format!("{key}.settled"), at), what, &unit, farthest, within);
+            self.judge_steady(
+                batch,
+                (key.about(Matter::Settled), at),
+                what,
+                &unit,
+                farthest,
+                within,
+            );
         }
     }
 
     fn judge_steady(
         &mut self,
         batch: &mut Batch,
-        (key, at): (String, StepAt),
+        (key, at): (Key, StepAt),
         what: String,
         unit: &Unit,
         found: Option<f64>,
@@ -201,9 +208,9 @@ fn whole(traces: &[Trace], point: &str) -> Option<Trace> {
     Some(whole)
 }
 
-fn watched(key: &str, trace: &Trace, origin: Origin, bounds: Option<Box<Bounds>>) -> Option<Fact> {
+fn watched(key: &Key, trace: &Trace, origin: Origin, bounds: Option<Box<Bounds>>) -> Option<Fact> {
     Some(Fact::Watched {
-        key: key.to_owned(),
+        key: key.clone(),
         point: trace.point.clone(),
         unit: trace.unit.clone(),
         count: trace.count(),

@@ -128,7 +128,7 @@ impl Authority {
 /// The question and the answer that a signature of this event is under.
 fn answered(event: &Event) -> Option<(String, String)> {
     match event {
-        Event::Entered { key, text, .. } => Some((key.clone(), text.clone())),
+        Event::Entered { key, text, .. } => Some((key.to_string(), text.clone())),
         Event::HandedOver { to, remarks, .. } => {
             Some((HAND_OVER.to_owned(), hand_over(to, remarks)))
         }

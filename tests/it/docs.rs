@@ -127,7 +127,7 @@ fn the_example_model_can_be_rehearsed_sound_and_with_its_fault() {
             clock: &BenchClock::default(),
             log: None,
         };
-        SimulatedBench::start(&rehearsal).unwrap().shows("output-ohms").unwrap().to_f64()
+        SimulatedBench::start(&rehearsal).unwrap().shows(&"output-ohms".into()).unwrap().to_f64()
     };
     assert!(shown(None) > 100.0);
     assert!(shown(Some("output-shorted")) < 1.0);

@@ -160,9 +160,11 @@ impl<'a> Walk<'a> {
             }
             Effect::Record(entry) => {
                 let stopped = entry.facts.iter().find_map(|fact| match fact {
-                    Fact::Stopped { key, reason } => {
-                        Some(format!("{}: {}", key.as_deref().unwrap_or("nowhere"), reason.words()))
-                    }
+                    Fact::Stopped { key, reason } => Some(format!(
+                        "{}: {}",
+                        key.as_ref().map_or("nowhere", |key| key.as_str()),
+                        reason.words()
+                    )),
                     Fact::Refused { .. } => panic!("refused: {entry:?}"),
                     _ => None,
                 });
@@ -194,7 +196,7 @@ impl<'a> Walk<'a> {
 
     fn answer(&mut self, question: &Question) -> Event {
         self.bench.probe(&question.key);
-        self.asked.insert(question.key.clone());
+        self.asked.insert(question.key.to_string());
         self.pass(PAUSE_S * 1000);
         let key = question.key.clone();
         let origin = Origin::Simulated;
@@ -209,7 +211,7 @@ impl<'a> Walk<'a> {
             }
             Expects::Done => Event::Acknowledged { key, origin },
             Expects::Word(word) => entered((*word).to_owned()),
-            Expects::Confirm => entered(self.confirmed(&key)),
+            Expects::Confirm => entered(self.confirmed(key.as_str())),
             Expects::Name { .. } => entered("Moss Calloway-Test (invented)".to_owned()),
             Expects::SecondPerson => entered("Tamsin Roe-Test (invented)".to_owned()),
             Expects::Witness { .. } => entered("attended Ines Varga-Test (invented)".to_owned()),
@@ -274,7 +276,7 @@ impl<'a> Walk<'a> {
     /// Takes a reading: by an instrument where the procedure names its function, else by a person's eyes.
     fn reading(&mut self, question: &Question) -> Event {
         let key = question.key.clone();
-        let step = self.set.step(&key);
+        let step = self.set.step(key.as_str());
         let set = step.and_then(|step| step.set.as_ref());
         if let (Some(_), Expects::Value { bounds, .. }) = (set, &question.expects) {
             let volts = (bounds.low.unwrap().to_f64() + bounds.high.unwrap().to_f64()) / 2.0;

@@ -96,10 +96,10 @@ fn a_complete_real_run_gives_a_final_report_and_nothing_less_does() {
         assert!(!document.marks.is_empty());
         plain(&document, style())
     };
-    let text = lacks(&|own| own.run.standing.retain(|key, _| !key.starts_with("left-power")));
+    let text = lacks(&|own| own.run.standing.retain(|key, _| key.owner() != "left-power"));
     assert!(text.contains("no as-left reading of power at idle"), "{text}");
     let text = lacks(&|own| {
-        own.run.standing.insert("left-power".to_owned(), Standing::Bad);
+        own.run.standing.insert("left-power".into(), Standing::Bad);
     });
     assert!(text.contains("no as-left reading of power at idle"), "{text}");
     let text = lacks(&|own| {
@@ -339,7 +339,7 @@ fn what_was_sampled_is_drawn() {
         unit: Unit::parse("mA").unwrap(),
         spans: vec![span(0, 0.05), span(1000, 0.061)],
     };
-    let what = Happening::Sampled { key: "feed-current".to_owned(), traces: vec![trace] };
+    let what = Happening::Sampled { key: "feed-current".into(), traces: vec![trace] };
     let (at, by) = (reported.run.opened_at, "Kim Example-Tech (invented)".to_owned());
     reported.run.items.push(Item { line: 1, at, by, what });
     let page = html(&reported.document());
@@ -385,7 +385,7 @@ fn hostile() -> Reported {
         let Happening::Fact(fact) = &mut item.what else { continue };
         match fact.as_mut() {
             Fact::Judged { key, what, text: given, basis, decision, .. } => {
-                (*key, *what, *given, *basis) = (text(), text(), text(), Some(text()));
+                (*key, *what, *given, *basis) = (text().into(), text(), text(), Some(text()));
                 decision.meter = Some(text());
             }
             Fact::StageOpened { title, .. } => *title = text(),

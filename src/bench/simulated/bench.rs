@@ -18,6 +18,7 @@ use crate::bench::BenchClock;
 use crate::diagnostic::Finding;
 use crate::procedure::{BenchFile, Equipment, Instrument, Procedure, bundled, read_bench};
 use crate::quantity::Quantity;
+use crate::record::Key;
 
 /// What is rehearsed, and how.
 #[derive(Clone, Copy, Debug)]
@@ -122,19 +123,19 @@ impl SimulatedBench {
 
     /// Goes to a question, by its key: the probes are put where it says, and the hands do what it asks, such as turning
     /// a control or switching the mains outlet. To be called for each question that is put.
-    pub fn probe(&self, key: &str) {
+    pub fn probe(&self, key: &Key) {
         self.rig().probe(key);
     }
 
     /// What a person would read at a question, exactly; none where the model knows nothing of it.
     #[must_use]
-    pub fn shows(&self, key: &str) -> Option<Quantity> {
+    pub fn shows(&self, key: &Key) -> Option<Quantity> {
         self.rig().shows(key)
     }
 
     /// What a person would see at a look, in the words of its stated answers; none where it is the first good one.
     #[must_use]
-    pub fn look(&self, key: &str) -> Option<String> {
+    pub fn look(&self, key: &Key) -> Option<String> {
         self.rig().look(key).map(str::to_owned)
     }
 

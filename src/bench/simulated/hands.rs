@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use crate::procedure::Procedure;
 use crate::quantity::Quantity;
-use crate::record::Source;
+use crate::record::{Key, Source};
 
 /// What a step asks of the hands at the mains.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -25,10 +25,10 @@ pub(super) struct Stand {
 /// A person's hands.
 #[derive(Debug)]
 pub(super) struct Hands {
-    turns: BTreeMap<String, Turn>,
-    at: Option<String>,
+    turns: BTreeMap<Key, Turn>,
+    at: Option<Key>,
     /// How often each question was come to.
-    visits: BTreeMap<String, u32>,
+    visits: BTreeMap<Key, u32>,
     pub(super) controls: BTreeMap<String, Stand>,
 }
 
@@ -38,30 +38,30 @@ impl Hands {
         let turns = procedure.steps().filter_map(|(stage, step)| {
             let set = step.set.as_ref()?;
             let turn = if set.is_off() { Turn::Off } else { Turn::On(stage.source.value) };
-            Some((step.step.value.clone(), turn))
+            Some((Key::step(&step.step, ""), turn))
         });
         // The question that the runner puts wherever a run is made safe.
-        let safe = ("make-safe.off".to_owned(), Turn::Off);
+        let safe = (Key::switch_off(), Turn::Off);
         let turns = turns.chain([safe]).collect();
         Self { turns, at: None, visits: BTreeMap::new(), controls }
     }
 
     /// Goes to a question, and tells what it asks at the sources.
-    pub(super) fn go_to(&mut self, key: &str) -> Option<Turn> {
-        if self.at.as_deref() != Some(key) {
-            *self.visits.entry(key.to_owned()).or_default() += 1;
-            self.at = Some(key.to_owned());
+    pub(super) fn go_to(&mut self, key: &Key) -> Option<Turn> {
+        if self.at.as_ref() != Some(key) {
+            *self.visits.entry(key.clone()).or_default() += 1;
+            self.at = Some(key.clone());
         }
         super::model::longest(key, |key| self.turns.get(key)).copied()
     }
 
     /// The question the probes are at.
-    pub(super) fn at(&self) -> Option<&str> {
-        self.at.as_deref()
+    pub(super) fn at(&self) -> Option<&Key> {
+        self.at.as_ref()
     }
 
     /// Whether a question was come to more than once.
-    pub(super) fn is_again(&self, key: &str) -> bool {
+    pub(super) fn is_again(&self, key: &Key) -> bool {
         self.visits.get(key).is_some_and(|visits| *visits > 1)
     }
 

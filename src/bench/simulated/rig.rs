@@ -14,7 +14,7 @@ use crate::bench::BenchClock;
 use crate::diagnostic::Finding;
 use crate::procedure::{Expression, Procedure};
 use crate::quantity::{Dimension, Quantity};
-use crate::record::Source;
+use crate::record::{Key, Matter, Source};
 
 /// The length of the steps in which time passes (s), and how many at most are taken at once.
 const STEP_S: f64 = 0.05;
@@ -197,25 +197,25 @@ impl Rig {
     }
 
     /// The value at a question now.
-    fn value(&self, key: &str) -> Option<Quantity> {
+    fn value(&self, key: &Key) -> Option<Quantity> {
         let point = self.model.point(key, self.hands.is_again(key))?;
         self.model.at(&self.states()).evaluate(point).ok()
     }
 
     /// The value at a question, after the time that has passed.
-    pub(super) fn shows(&mut self, key: &str) -> Option<Quantity> {
+    pub(super) fn shows(&mut self, key: &Key) -> Option<Quantity> {
         self.catch_up();
         self.value(key)
     }
 
-    pub(super) fn look(&self, key: &str) -> Option<&str> {
+    pub(super) fn look(&self, key: &Key) -> Option<&str> {
         self.model.look(key)
     }
 
     /// Goes to a question: the probes are put where it says, and the hands do what it asks.
-    pub(super) fn probe(&mut self, key: &str) {
+    pub(super) fn probe(&mut self, key: &Key) {
         // Two people who talk about a step have their hands off it.
-        if key.ends_with(".verifier") || key.ends_with(".agree") {
+        if key.is_about(Matter::Verifier) || key.is_about(Matter::Agree) {
             return;
         }
         self.catch_up();

@@ -76,7 +76,7 @@ fn each_instrument_says_who_it_is() {
 #[test]
 fn a_rail_charges_at_the_limit_and_holds_at_the_voltage_set() {
     let bench = start();
-    bench.probe("supply-leads");
+    bench.probe(&"supply-leads".into());
     let mut supply = Line::to(&bench, "supply");
     let message = "INST:NSEL 2;:VOLT:PROT 16.5;:CURR 0.1;:VOLT 15;:OUTP ON";
     assert_eq!(supply.tell(message), QUIET);
@@ -92,7 +92,7 @@ fn a_rail_charges_at_the_limit_and_holds_at_the_voltage_set() {
     bench.pass(Duration::from_secs(30));
     assert_eq!(supply.number("STAT:QUES:COND?") as u32 & 3, 2, "it holds the voltage");
     near(supply.number("MEAS:VOLT?"), 15.0, 1e-3);
-    near(bench.shows("dead.minus").unwrap().to_f64(), -15.0, 1e-3);
+    near(bench.shows(&"dead.minus".into()).unwrap().to_f64(), -15.0, 1e-3);
     assert!((0.008..0.02).contains(&supply.number("MEAS:CURR?")));
     assert_eq!(supply.tell("OUTP OFF"), QUIET);
     near(supply.number("MEAS:CURR?"), 0.0, 1e-9);
@@ -103,7 +103,7 @@ fn a_rail_charges_at_the_limit_and_holds_at_the_voltage_set() {
 #[test]
 fn a_protection_latches_and_what_is_out_of_range_is_refused() {
     let bench = start();
-    bench.probe("supply-leads");
+    bench.probe(&"supply-leads".into());
     let mut supply = Line::to(&bench, "supply");
     assert_eq!(supply.tell("VOLT 200"), "-222,\"Data out of range\"");
     assert_eq!(supply.tell("VOLT high"), "-104,\"Data type error\"");
@@ -123,26 +123,26 @@ fn a_meter_shows_the_point_its_probes_are_on() {
     let bench = start();
     let mut meter = Line::to(&bench, "meter");
     assert_eq!(meter.ask("MEAS:VOLT:DC?"), "+9.910000E+37", "probes in the air");
-    bench.probe("dead.before");
+    bench.probe(&"dead.before".into());
     near(meter.number("MEAS:VOLT:DC?"), 9.12, 0.01);
-    bench.probe("output-device-short.q21");
+    bench.probe(&"output-device-short.q21".into());
     near(meter.number("MEAS:RES?"), 21.4e3, 100.0);
     assert_eq!(meter.ask("MEAS:VOLT:DC?"), "+9.910000E+37", "volts of an ohmmeter's point");
-    bench.probe("insulator.q21");
+    bench.probe(&"insulator.q21".into());
     assert_eq!(meter.ask("MEAS:RES?"), "+9.900000E+37");
-    bench.probe("no-such-step");
+    bench.probe(&"no-such-step".into());
     assert_eq!(meter.ask("MEAS:RES?"), "+9.910000E+37");
 }
 
 #[test]
 fn the_second_time_a_point_may_show_something_else() {
     let bench = start();
-    let shown = |key| bench.shows(key).unwrap().to_f64();
-    bench.probe("offset-set.left");
-    bench.probe("offset-set.left");
+    let shown = |key: &str| bench.shows(&key.into()).unwrap().to_f64();
+    bench.probe(&"offset-set.left".into());
+    bench.probe(&"offset-set.left".into());
     near(shown("offset-set.left"), 3e-3, 1e-9);
-    bench.probe("bias-set.left");
-    bench.probe("offset-set.left");
+    bench.probe(&"bias-set.left".into());
+    bench.probe(&"offset-set.left".into());
     near(shown("offset-set.left"), 5e-3, 1e-9);
 }
 
@@ -152,40 +152,40 @@ fn the_outlet_is_switched_by_hand_or_by_the_program_and_the_rails_follow() {
     let mut limiter = Line::to(&bench, "limiter");
     let mut meter = Line::to(&bench, "meter");
     assert_eq!(limiter.ask("OUTP?"), "0");
-    bench.probe("lamp-on");
+    bench.probe(&"lamp-on".into());
     assert_eq!(limiter.ask("OUTP?"), "1");
-    bench.probe("lamp-volts");
+    bench.probe(&"lamp-volts".into());
     let across = limiter.number("MEAS:VOLT:LAMP?");
     assert!((0.5..50.0).contains(&across), "{across} V");
-    bench.probe("lamp-plus");
+    bench.probe(&"lamp-plus".into());
     let behind = meter.number("MEAS:VOLT:DC?");
-    bench.probe("direct-on");
-    bench.probe("direct-plus");
+    bench.probe(&"direct-on".into());
+    bench.probe(&"direct-plus".into());
     let direct = meter.number("MEAS:VOLT:DC?");
     assert!(40.0 < behind && behind < direct && direct < 46.0, "{behind} V, then {direct} V");
     assert_eq!(limiter.tell("OUTP OFF"), QUIET);
     bench.pass(Duration::from_secs(10));
     let falling = meter.number("MEAS:VOLT:DC?");
     assert!((5.0..0.9 * direct).contains(&falling), "{falling} V");
-    bench.probe("direct-power");
+    bench.probe(&"direct-power".into());
     near(limiter.number("MEAS:POW?"), 0.0, 0.1);
-    bench.probe("direct-on");
-    bench.probe("make-safe.off");
+    bench.probe(&"direct-on".into());
+    bench.probe(&"make-safe.off".into());
     assert_eq!(limiter.ask("OUTP?"), "0");
 }
 
 #[test]
 fn a_control_moves_the_current_and_the_supply_sees_it() {
     let bench = start();
-    bench.probe("supply-leads");
+    bench.probe(&"supply-leads".into());
     let mut supply = Line::to(&bench, "supply");
     assert_eq!(supply.tell("CURR 0.125;:VOLT 26;:OUTP ON"), QUIET);
     bench.pass(Duration::from_secs(60));
     let rest = supply.number("MEAS:CURR?");
-    bench.probe("left-up");
+    bench.probe(&"left-up".into());
     bench.pass(Duration::from_secs(5));
     near(supply.number("MEAS:CURR?") - rest, 20e-3, 2e-3);
-    bench.probe("left-back");
+    bench.probe(&"left-back".into());
     bench.pass(Duration::from_secs(5));
     near(supply.number("MEAS:CURR?"), rest, 1e-4);
 }

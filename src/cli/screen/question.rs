@@ -3,7 +3,7 @@
 use crate::diagnostic::Style;
 use crate::procedure::Point;
 use crate::procedure::act::{Choice, Guard, Way};
-use crate::record::{Energy, Meaning, Mode};
+use crate::record::{Energy, Key, Meaning, Mode};
 use crate::report::{Sheet, Tone};
 use crate::runner::{Expects, Question, StopView, Turn};
 
@@ -27,7 +27,7 @@ pub(in crate::cli) fn question(question: &Question, mode: Mode, style: Style) ->
         sheet.line(Tone::Caution, &format!("comes next: {coming}"));
     }
     sheet.gap();
-    if question.key == "what-next" {
+    if question.key == Key::what_next() {
         causes(&mut sheet, question.stop.as_ref());
     }
     sheet.line(Tone::Strong, &question.what);
@@ -103,16 +103,11 @@ pub(in crate::cli) fn help(question: &Question, style: Style) -> String {
 
 /// Tells whether the question belongs to making safe.
 pub(in crate::cli) fn is_making_safe(question: &Question) -> bool {
-    question.key.starts_with("make-safe.") || is_proof(&question.key)
-}
-
-/// Tells whether a question's key is that of a reading of a proof of dead.
-pub(super) fn is_proof(key: &str) -> bool {
-    key.starts_with("dead.")
+    question.key.is_making_safe()
 }
 
 fn is_urgent(question: &Question) -> bool {
-    question.key == "make-safe.off"
+    question.key == Key::switch_off()
 }
 
 /// A stop: the first line is what to do now, the second why.

@@ -1,9 +1,8 @@
 //! What came of an answer: the value, the verdict, and where in the window it lies.
 
-use super::question::is_proof;
 use crate::diagnostic::{Style, cut};
 use crate::quantity::Reading;
-use crate::record::{Entry, Event, Fact, Names, Origin};
+use crate::record::{Entry, Event, Fact, Key, Names, Origin};
 use crate::report::{Sheet, Tone, fact_line, plus_minus, unloaded};
 use crate::window::{Verdict, bar};
 
@@ -55,7 +54,7 @@ pub(in crate::cli) fn still_there(name: &str) -> String {
 }
 
 /// Tells whether a reading waits for that of a second person, who must not know it.
-fn is_hidden(entry: &Entry, reading: &str) -> bool {
+fn is_hidden(entry: &Entry, reading: &Key) -> bool {
     entry.facts.iter().any(|fact| matches!(fact, Fact::VerificationDue { key } if key == reading))
 }
 
@@ -86,7 +85,7 @@ fn judged(sheet: &mut Sheet, fact: &Fact) {
         Verdict::Inside | Verdict::NotJudged => Tone::Good,
     };
     // A proof of dead is one of its own, however many there were before.
-    let is_again = *attempt > 1 && !is_proof(key);
+    let is_again = *attempt > 1 && !key.is_proof();
     let again = if is_again { format!(" (attempt {attempt})") } else { String::new() };
     let value = match reading {
         // What was computed has digits that nobody measured.

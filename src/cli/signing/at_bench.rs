@@ -7,7 +7,7 @@ use crate::cli::screen;
 use crate::cli::session::Session;
 use crate::diagnostic::clean_lines;
 use crate::journal::Disk;
-use crate::record::{Event, Meaning, Moment, Signature};
+use crate::record::{Event, Key, Meaning, Moment, Signature};
 use crate::runner::Question;
 use crate::signature::{HAND_OVER, Statement, hand_over};
 
@@ -23,14 +23,14 @@ impl<D: Disk> Session<'_, D> {
     pub(in crate::cli) fn signed_answer(
         &mut self,
         question: &Question,
-        key: String,
+        key: Key,
         text: String,
     ) -> Option<Event> {
         let origin = self.front.origin();
         let signer = question.signer.clone().unwrap_or_else(|| text.clone());
         let wanted = question.sign.map(|meaning| (meaning, signer));
         let answer = text.clone();
-        let asked = (question, key.clone());
+        let asked = (question, key.to_string());
         let answered = move |signatures: Vec<Signature>| Event::Entered {
             key: key.clone(),
             text: text.clone(),

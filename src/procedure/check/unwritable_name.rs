@@ -4,12 +4,10 @@ use super::{Check, Subject};
 use crate::diagnostic::Finding;
 use crate::formula::WORDS;
 use crate::procedure::At;
+use crate::record::{Key, Matter};
 
 pub(super) const CHECK: Check =
     Check::new("QTY005", "unwritable-name", include_str!("unwritable_name.md")).of_procedure(run);
-
-/// Words that questions of the run itself are answered under.
-const TAKEN: [&str; 5] = ["ask", "calibration", "dead", "make-safe", "what-next"];
 
 fn run(subject: &Subject<'_>) -> Vec<Finding> {
     let procedure = subject.procedure;
@@ -19,10 +17,12 @@ fn run(subject: &Subject<'_>) -> Vec<Finding> {
     let stages = procedure.stages.iter().map(|stage| &stage.stage);
     let steps = procedure.steps().map(|(_, step)| &step.step);
     let in_formulas = asks.chain(facts).filter_map(|name| unwritable(name, "_"));
-    let in_keys = points.filter_map(|name| unwritable(name, "_-"));
+    let in_keys = points.filter_map(|name| unwritable(name, "_-").or_else(|| at_source(name)));
+    let parts = procedure.steps().flat_map(|(_, step)| step.for_each.iter().flatten());
+    let parts = parts.filter_map(matter);
     let first_in_keys =
         stages.chain(steps).filter_map(|name| unwritable(name, "_-").or_else(|| taken(name)));
-    in_formulas.chain(in_keys).chain(first_in_keys).collect()
+    in_formulas.chain(in_keys).chain(first_in_keys).chain(parts).collect()
 }
 
 fn unwritable(name: &At<String>, signs: &str) -> Option<Finding> {
@@ -45,10 +45,26 @@ fn unwritable(name: &At<String>, signs: &str) -> Option<Finding> {
 }
 
 fn taken(name: &At<String>) -> Option<Finding> {
-    TAKEN.contains(&name.value.as_str()).then(|| {
-        CHECK
-            .error(format!("the run itself asks questions under the name `{}`", name.value))
-            .at(name.span)
-            .help("choose another name")
+    Key::is_of_the_run(name).then(|| {
+        let name_of = format!("the run itself asks questions under the name `{}`", name.value);
+        reserved(name, name_of)
     })
+}
+
+fn at_source(name: &At<String>) -> Option<Finding> {
+    Key::is_of_the_source(name).then(|| {
+        let reading = format!("`dead.{}` is the reading at the known source", name.value);
+        reserved(name, reading)
+    })
+}
+
+fn matter(name: &At<String>) -> Option<Finding> {
+    Matter::is_word(name).then(|| {
+        let what = format!("`{}` says in an answers file what is asked about a step", name.value);
+        reserved(name, what)
+    })
+}
+
+fn reserved(name: &At<String>, why: String) -> Finding {
+    CHECK.error(why).at(name.span).help("choose another name")
 }

@@ -312,5 +312,5 @@ pub fn formula_name(name: &str) -> String {
 }
 
 fn only(act: super::act::Act) -> Vec<Keyed> {
-    vec![Keyed { suffix: String::new(), act }]
+    vec![Keyed { matter: None, act }]
 }

@@ -7,6 +7,7 @@ use crate::formula::FormulaError;
 use crate::procedure::act::{Act, Keyed, Way, milliseconds};
 use crate::procedure::{At, Expression, Values};
 use crate::quantity::{Decimal, Dimension, Unit};
+use crate::record::Matter;
 use crate::window::{Bounds, Within};
 
 /// Whether the step switches the source on or off.
@@ -109,7 +110,7 @@ impl Kind for Set {
             Some(to) => self.seen(to, values)?,
             None => Act::Do { what: self.what.value.clone() },
         };
-        let energise = Keyed { suffix: "energise".to_owned(), act: Act::Energise };
-        Ok(vec![energise, Keyed { suffix: String::new(), act }])
+        let energise = Keyed { matter: Some(Matter::Energise), act: Act::Energise };
+        Ok(vec![energise, Keyed { matter: None, act }])
     }
 }

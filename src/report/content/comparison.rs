@@ -43,11 +43,11 @@ fn pairs(subject: &Subject<'_>, readings: &[Judged<'_>], name: &str) -> Vec<Row>
     let (found, left) = (of(|step| &step.as_found), of(|step| &step.as_left));
     let parts: BTreeSet<&str> = readings
         .iter()
-        .filter_map(|own| found.iter().chain(&left).find_map(|step| part(own.key, step)))
+        .filter_map(|own| found.iter().chain(&left).find_map(|step| own.key.behind(step)))
         .collect();
     let rows = parts.into_iter().map(|of_part| {
         let is = |own: &&Judged<'_>, steps: &[&str]| {
-            steps.iter().any(|step| part(own.key, step) == Some(of_part))
+            steps.iter().any(|step| own.key.behind(step) == Some(of_part))
         };
         let first = readings.iter().find(|own| is(own, &found));
         let last = readings.iter().rfind(|own| is(own, &left));
@@ -57,12 +57,6 @@ fn pairs(subject: &Subject<'_>, readings: &[Judged<'_>], name: &str) -> Vec<Row>
     rows.collect()
 }
 
-/// The part of a key behind its step.
-fn part<'a>(key: &'a str, step: &str) -> Option<&'a str> {
-    let rest = key.strip_prefix(step)?;
-    if rest.is_empty() { Some("") } else { rest.strip_prefix('.') }
-}
-
 /// Readings that were not inside at first and were taken again, before and after what was done about it.
 fn mended(readings: &[Judged<'_>]) -> Vec<Row> {
     let mut rows = Vec::new();
@@ -70,7 +64,8 @@ fn mended(readings: &[Judged<'_>]) -> Vec<Row> {
     for failed in readings.iter().filter(|own| own.verdict.is_outside()) {
         let last = readings.iter().rfind(|own| own.key == failed.key && own.at > failed.at);
         if let Some(last) = last.filter(|_| seen.insert(failed.key)) {
-            let words = Cell::toned(Tone::Strong, failed.key).and(Tone::Faint, failed.what);
+            let words =
+                Cell::toned(Tone::Strong, failed.key.as_str()).and(Tone::Faint, failed.what);
             rows.push(Row::Cells(vec![words, cell(Some(failed)), cell(Some(last))]));
         }
     }

@@ -83,11 +83,12 @@ mod tests {
     fn one_person_in_several_parts_is_told_with_all_of_them() {
         let (by, key) = ("Sam Second-Test".to_owned(), "k".to_owned());
         let supervised = |by: &str| Fact::Supervised {
-            key: key.clone(),
+            key: key.clone().as_str().into(),
             by: by.to_owned(),
             duty: Duty::Energise,
         };
-        let released = Fact::Released { key: key.clone(), by, role: "supervisor".to_owned() };
+        let released =
+            Fact::Released { key: key.clone().as_str().into(), by, role: "supervisor".to_owned() };
         let alike = run(vec![supervised("S\u{430}m  second-test"), released]);
         let told = "supervised, released a hold.";
         let words = several(&alike);
@@ -99,7 +100,7 @@ mod tests {
     #[test]
     fn who_works_alone_is_told_with_the_line() {
         let by = "Kim Bench-Test".to_owned();
-        let run = run(vec![Fact::WorksAlone { key: "in-reach".to_owned(), by }]);
+        let run = run(vec![Fact::WorksAlone { key: "in-reach".into(), by }]);
         assert_eq!(alone(&run).collect::<Vec<_>>(), [(1, "Kim Bench-Test")]);
     }
 }

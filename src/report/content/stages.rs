@@ -1,6 +1,6 @@
 //! Each stage with all that happened in it, in order.
 
-use crate::record::{Fact, Happening, Item, Run, Trace};
+use crate::record::{Fact, Happening, Item, Key, Run, Trace};
 use crate::report::document::{Block, Cell, Row, Table};
 use crate::report::gauge::gauge;
 use crate::report::plot::plot;
@@ -117,7 +117,7 @@ fn reading(time: Cell, own: &Judged<'_>, is_amended: bool) -> Vec<Cell> {
     vec![
         time,
         Cell::of(own.what)
-            .and(Tone::Faint, own.key)
+            .and(Tone::Faint, own.key.as_str())
             .maybe(Tone::Faint, own.basis.map(|basis| format!("basis: {basis}")))
             .maybe(Tone::Faint, decision.meter.as_ref().map(|meter| format!("meter: {meter}"))),
         Cell::toned(Tone::Strong, stated)
@@ -140,7 +140,7 @@ fn origin_words(attempt: u32, origin: crate::record::Origin) -> String {
     }
 }
 
-fn figures(subject: &Subject<'_>, key: &str, traces: &[Trace]) -> Vec<Block> {
+fn figures(subject: &Subject<'_>, key: &Key, traces: &[Trace]) -> Vec<Block> {
     let figure = |trace: &Trace| {
         let drawing = plot(trace, watched(subject, key, &trace.point))?;
         let caption = format!("{}: {}", key, drawing.words);
@@ -150,7 +150,7 @@ fn figures(subject: &Subject<'_>, key: &str, traces: &[Trace]) -> Vec<Block> {
 }
 
 /// What the samples of a point were judged against.
-fn watched<'a>(subject: &Subject<'a>, key: &str, point: &str) -> Option<&'a Bounds> {
+fn watched<'a>(subject: &Subject<'a>, key: &Key, point: &str) -> Option<&'a Bounds> {
     subject.run.items.iter().find_map(|item| match &item.what {
         Happening::Fact(fact) => match fact.as_ref() {
             Fact::Watched { key: own, point: at, bounds, .. } if own == key && at == point => {

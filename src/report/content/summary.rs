@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use super::{CAUTIONS, lacks, parts, unsigned, verdict};
 use crate::procedure::step::Step;
-use crate::record::{Fact, Happening, Run};
+use crate::record::{Fact, Happening, Key, Run};
 use crate::report::document::Block;
 use crate::report::{Judged, Subject, Tone, judged};
 use crate::window::Verdict;
@@ -83,10 +83,12 @@ fn unverified(subject: &Subject<'_>) -> Vec<String> {
 }
 
 /// What a key stands for, in the words in which it was read, or those of its step.
-fn about<'a>(subject: &Subject<'a>, key: &'a str) -> &'a str {
+fn about<'a>(subject: &Subject<'a>, key: &'a Key) -> &'a str {
     let read = judged(subject.run).into_iter().rev().find(|own| own.key == key);
-    let step = || subject.procedure.steps().find(|(_, step)| step.step.as_str() == key);
-    read.map(|own| own.what).or_else(|| step().map(|(_, step)| step.about())).unwrap_or(key)
+    let step = || subject.procedure.steps().find(|(_, step)| *key == step.step.as_str());
+    read.map(|own| own.what)
+        .or_else(|| step().map(|(_, step)| step.about()))
+        .unwrap_or(key.as_str())
 }
 
 fn facts(run: &Run) -> impl Iterator<Item = &Fact> {

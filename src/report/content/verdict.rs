@@ -1,6 +1,6 @@
 //! The first line of a report: how the run ended, and where it was stopped, on what.
 
-use crate::record::{Fact, Happening, Outcome, Run, StopReason};
+use crate::record::{Fact, Happening, Key, Outcome, Run, StopReason};
 use crate::report::document::Block;
 use crate::report::{Tone, judged};
 
@@ -21,7 +21,7 @@ pub(super) fn block(run: &Run) -> Block {
 fn cause(run: &Run) -> Option<String> {
     let mut stops = run.items.iter().filter_map(|item| match &item.what {
         Happening::Fact(fact) => match fact.as_ref() {
-            Fact::Stopped { key, reason } => Some((key.as_deref(), reason)),
+            Fact::Stopped { key, reason } => Some((key.as_ref(), reason)),
             _ => None,
         },
         _ => None,
@@ -48,7 +48,7 @@ fn cause(run: &Run) -> Option<String> {
 }
 
 /// The reading that stopped the run: what, how much, and against which window.
-fn read(run: &Run, key: &str) -> Option<String> {
+fn read(run: &Run, key: &Key) -> Option<String> {
     let readings = judged(run);
     let own = readings.iter().rev().find(|own| own.key == key)?;
     let window = own.bounds.describe(Some(own.unit));
@@ -56,7 +56,7 @@ fn read(run: &Run, key: &str) -> Option<String> {
 }
 
 /// What was seen that is stated as not acceptable.
-fn seen(run: &Run, key: &str) -> Option<String> {
+fn seen(run: &Run, key: &Key) -> Option<String> {
     run.items.iter().rev().find_map(|item| match &item.what {
         Happening::Fact(fact) => match fact.as_ref() {
             Fact::Seen { key: own, what, text, good: false, .. } if own == key => {

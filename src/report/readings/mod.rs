@@ -15,7 +15,7 @@ pub use xlsx::{XlsxError, xlsx};
 
 use super::{Judged, Subject, judged, marks};
 use crate::quantity::{Decimal, Quantity, Reading, Unit};
-use crate::record::{Fact, Happening, Run};
+use crate::record::{Fact, Happening, Key, Run};
 
 /// The names of the columns, in order. Public: programs and spreadsheets lean on them.
 const COLUMNS: [&str; 34] = [
@@ -99,7 +99,7 @@ fn rows(subject: &Subject<'_>) -> Vec<Row> {
     let concessions = concessions(subject.run);
     let marks = marks(subject);
     let readings = judged(subject.run);
-    let last: BTreeMap<&str, u32> = readings.iter().map(|own| (own.key, own.attempt)).collect();
+    let last: BTreeMap<&Key, u32> = readings.iter().map(|own| (own.key, own.attempt)).collect();
     readings
         .iter()
         .map(|own| {
@@ -114,13 +114,13 @@ fn rows(subject: &Subject<'_>) -> Vec<Row> {
 }
 
 /// Who conceded the reading of a key, and why.
-fn concessions(run: &Run) -> BTreeMap<&str, (&str, &str)> {
+fn concessions(run: &Run) -> BTreeMap<&Key, (&str, &str)> {
     let facts = run.items.iter().filter_map(|item| match &item.what {
         Happening::Fact(fact) => Some(fact.as_ref()),
         _ => None,
     });
     let conceded = facts.filter_map(|fact| match fact {
-        Fact::Conceded { key, by, why } => Some((key.as_str(), (by.as_str(), why.as_str()))),
+        Fact::Conceded { key, by, why } => Some((key, (by.as_str(), why.as_str()))),
         _ => None,
     });
     conceded.collect()
@@ -145,7 +145,7 @@ fn row(
         Value::Time(own.at),
         Value::text(own.by),
         Value::text(own.stage),
-        Value::text(own.key),
+        Value::text(own.key.as_str()),
         Value::text(own.what),
         Value::Number(own.attempt.to_string()),
         Value::text(own.origin.word()),

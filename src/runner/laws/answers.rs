@@ -98,8 +98,8 @@ fn verdict(scene: &Scene<'_>, fact: &Fact, coverage: &mut Coverage) -> Result<()
             "rule 8: {reading:?} at {key} was judged {verdict:?}"
         );
     }
-    impossible(key, reading, *verdict, coverage)?;
-    let proof = key.starts_with("dead.");
+    impossible(key.as_str(), reading, *verdict, coverage)?;
+    let proof = key.as_str().starts_with("dead.");
     if matches!(verdict, Verdict::Outside(_)) && !proof {
         holds!(scene.stops(), "rule 2: {key} is outside and the run goes on");
     }
@@ -179,7 +179,7 @@ fn unread(scene: &Scene<'_>, coverage: &mut Coverage) -> Result<(), String> {
         let value = text.contains(|c: char| c.is_ascii_digit());
         coverage.reach(if value { "a value refused" } else { "refused" });
         holds!(
-            scene.key() == question.key || makes_safe_again(scene),
+            scene.key() == question.key.as_str() || makes_safe_again(scene),
             "rule 8: `{text}` was refused and `{}` follows",
             scene.key()
         );
@@ -206,7 +206,7 @@ fn file(scene: &Scene<'_>, coverage: &mut Coverage) -> Result<(), String> {
     if let Event::Attached { key: Some(_), .. } = scene.event {
         coverage.reach("a file given as an answer");
         let wanted = question.expects == Expects::File;
-        let stays = scene.key() == question.key || makes_safe_again(scene);
+        let stays = scene.key() == question.key.as_str() || makes_safe_again(scene);
         holds!(wanted || stays, "rule 9: a file answered {}", question.key);
     }
     Ok(())

@@ -104,7 +104,7 @@ impl Dead {
         coverage: &mut Coverage,
     ) -> Result<(), String> {
         match fact {
-            Fact::Done { key, .. } if key == "make-safe.off" || key.ends_with("-off") => {
+            Fact::Done { key, .. } if key == "make-safe.off" || key.as_str().ends_with("-off") => {
                 (self.live, self.isolated, self.proof, self.readings) = (None, true, None, 0);
                 self.waited = false;
                 self.unplugged = self.not_off;
@@ -112,8 +112,8 @@ impl Dead {
                 holds!(off, "rule 2: isolated by word while an output may be on");
             }
             Fact::Waited { key, .. } if key == "make-safe.wait" => self.waited = true,
-            Fact::Judged { key, reading, .. } if key.starts_with("dead.") => {
-                self.readings = standing(self.readings, key, reading);
+            Fact::Judged { key, reading, .. } if key.as_str().starts_with("dead.") => {
+                self.readings = standing(self.readings, key.as_str(), reading);
             }
             Fact::Judged { key, .. } if READ_LIVE.contains(&key.as_str()) => {
                 coverage.reach("a reading of an energised stage");
@@ -163,7 +163,8 @@ impl Dead {
         let stays = self.live == Some(source);
         holds!(!self.stopped, "rule 2: energised after a stop without a proof of dead");
         holds!(stays || self.is_proved(scene), "rule 7: energised without a valid proof of dead");
-        let is_clear = matches!(scene.event, Event::Entered { key, .. } if key.ends_with(".clear"));
+        let is_clear =
+            matches!(scene.event, Event::Entered { key, .. } if key.as_str().ends_with(".clear"));
         holds!(stays || is_clear, "rule 10: came on without the word that all is clear");
         (self.live, self.isolated, self.proof, self.readings) = (Some(source), false, None, 0);
         Ok(())

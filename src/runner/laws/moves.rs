@@ -221,7 +221,7 @@ fn happening(step: Move, at: u64, pending: Option<&Pending>) -> Option<Event> {
             let at_bench = pending.map(|pending| pending.question.person.as_str());
             let to = match at_bench {
                 // To whoever is to read it anew, where somebody is.
-                _ if key.ends_with(".second") => VERIFIER,
+                _ if key.as_str().ends_with(".second") => VERIFIER,
                 Some("Robin Relief-Test") => OPERATOR,
                 _ => "Robin Relief-Test",
             };
@@ -278,16 +278,16 @@ fn answer(step: Move, pending: Option<&Pending>) -> Event {
         instrument: "meter".to_owned(),
     };
     let file = |key: &str| Event::Attached {
-        key: Some(key.to_owned()),
+        key: Some(key.into()),
         name: "front.jpg".to_owned(),
         sha256: String::new(),
         bytes: 1,
     };
     let Some(Pending { question, .. }) = pending else { return entered("0") };
     match step {
-        Move::Good if question.expects == Expects::File => file(&key),
+        Move::Good if question.expects == Expects::File => file(key.as_str()),
         Move::Good if is_read_by_an_instrument(question) => sent(in_base_units(good(question))),
-        Move::Good => signed(question, key, good(question)),
+        Move::Good => signed(question, key.to_string(), good(question)),
         Move::Typed => Event::Entered {
             key: key.clone(),
             text: good(question).to_owned(),
@@ -328,9 +328,9 @@ fn answer(step: Move, pending: Option<&Pending>) -> Event {
         Move::Decline => {
             Event::Declined { key, reason: "it does not fit".to_owned(), origin: Origin::Typed }
         }
-        Move::AttachHere => file(&key),
+        Move::AttachHere => file(key.as_str()),
         _ => Event::Entered {
-            key: "long-ago".to_owned(),
+            key: "long-ago".into(),
             text: good(question).to_owned(),
             origin: Origin::Typed,
             signature: None,
@@ -342,7 +342,7 @@ fn answer(step: Move, pending: Option<&Pending>) -> Event {
 fn signed(question: &Question, key: String, text: &str) -> Event {
     let name = question.signer.as_deref().unwrap_or(text);
     let signature = question.sign.map(|meaning| Box::new(Signature::of_a_test(name, meaning)));
-    Event::Entered { key, text: text.to_owned(), origin: Origin::Scripted, signature }
+    Event::Entered { key: key.into(), text: text.to_owned(), origin: Origin::Scripted, signature }
 }
 
 fn is_read_by_an_instrument(question: &Question) -> bool {

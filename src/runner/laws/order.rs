@@ -125,7 +125,7 @@ fn watch_ends(scene: &Scene<'_>) -> bool {
         && scene.asks().is_some_and(|question| question.expects == Expects::Done);
     let is_outside = scene.facts.iter().any(|fact| match fact {
         Fact::Judged { key, verdict: Verdict::Outside(_), .. } => {
-            *key == asked.key || *key == format!("{}.settled", asked.key)
+            *key == asked.key || *key == format!("{}.settled", asked.key).as_str()
         }
         _ => false,
     });
@@ -134,6 +134,6 @@ fn watch_ends(scene: &Scene<'_>) -> bool {
 
 /// Another person at the bench: who is present is asked anew, and a question about that has its answer.
 fn is_handed_over(scene: &Scene<'_>) -> bool {
-    let asked = scene.asked().is_some_and(|question| is_about_people(&question.key));
+    let asked = scene.asked().is_some_and(|question| is_about_people(question.key.as_str()));
     matches!(scene.event, Event::HandedOver { .. }) && (asked || is_about_people(scene.key()))
 }

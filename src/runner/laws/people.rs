@@ -40,7 +40,8 @@ impl People {
                 }
                 Fact::WorksAlone { .. } => coverage.reach("works alone"),
                 Fact::Judged { key, attempt, .. } | Fact::Seen { key, attempt, .. } => {
-                    let tries = Rc::make_mut(&mut self.attempts).entry(key.clone()).or_default();
+                    let tries =
+                        Rc::make_mut(&mut self.attempts).entry(key.to_string()).or_default();
                     *tries += 1;
                     holds!(
                         attempt == tries,

@@ -39,7 +39,7 @@ impl Rungs {
         for fact in scene.facts {
             self.take(fact, coverage)?;
             if let Fact::Judged { key, .. } | Fact::Seen { key, .. } = fact {
-                Rc::make_mut(&mut self.taken_ms).insert(key.clone(), scene.at.elapsed_ms);
+                Rc::make_mut(&mut self.taken_ms).insert(key.to_string(), scene.at.elapsed_ms);
             }
         }
         self.undo(scene, coverage)?;
@@ -136,10 +136,10 @@ impl Rungs {
     fn take(&mut self, fact: &Fact, coverage: &mut Coverage) -> Result<(), String> {
         match fact {
             Fact::Judged { key, verdict, .. } => {
-                Rc::make_mut(&mut self.held).insert(key.clone(), *verdict == Verdict::Inside);
+                Rc::make_mut(&mut self.held).insert(key.to_string(), *verdict == Verdict::Inside);
             }
             Fact::Seen { key, good, .. } => {
-                Rc::make_mut(&mut self.held).insert(key.clone(), *good);
+                Rc::make_mut(&mut self.held).insert(key.to_string(), *good);
             }
             Fact::Repaired { .. } => {
                 coverage.reach("repaired");
@@ -168,7 +168,7 @@ impl Rungs {
                 Rc::make_mut(&mut self.held).retain(|key, _| !is_gone(key));
             }
             Fact::Released { key, .. } => {
-                Rc::make_mut(&mut self.held).insert(key.clone(), true);
+                Rc::make_mut(&mut self.held).insert(key.to_string(), true);
             }
             _ => {}
         }

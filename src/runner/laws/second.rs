@@ -73,12 +73,12 @@ impl Second {
                 coverage.reach("two agreed");
                 holds!(by != person, "rule 5: {by} agreed with themselves");
                 holds!(*person == *self.at_bench, "rule 5: {person} is not at the bench");
-                Rc::make_mut(&mut self.agreed).insert(key.clone());
+                Rc::make_mut(&mut self.agreed).insert(key.to_string());
             }
             // The act was not done: it is agreed on again when its stage is.
             Fact::Expired { .. } => self.agreed = Rc::default(),
             Fact::Judged { key, .. } | Fact::Done { key, .. } => {
-                Rc::make_mut(&mut self.agreed).remove(key);
+                Rc::make_mut(&mut self.agreed).remove(key.as_str());
             }
             _ => {}
         }
@@ -123,7 +123,7 @@ impl Second {
             "rule 5: `{}` is asked before two people agreed",
             scene.key()
         );
-        let stage = scene.event.key().and_then(|key| key.strip_suffix(".clear"));
+        let stage = scene.event.key().and_then(|key| key.as_str().strip_suffix(".clear"));
         let act = stage.and_then(|stage| AGREED.iter().find(|(own, _)| *own == stage));
         if let (Some(_), Some((stage, act))) = (scene.energises(), act) {
             holds!(self.agreed.contains(*act), "rule 5: {stage} comes on before two people agreed");

@@ -40,7 +40,7 @@ fn hand_over(sitting: &mut Sitting, to: &str) {
 }
 
 fn supervised(key: &str, duty: Duty) -> Fact {
-    Fact::Supervised { key: key.to_owned(), by: "Sam Second-Test".to_owned(), duty }
+    Fact::Supervised { key: key.into(), by: "Sam Second-Test".to_owned(), duty }
 }
 
 #[test]
@@ -127,7 +127,7 @@ fn making_safe_after_a_stop_takes_nobody_and_going_on_takes_a_proof_anew() {
     assert_eq!(sitting.key(), "first");
     let (key, reason) = ("first".to_owned(), "it does not fit".to_owned());
     let origin = crate::record::Origin::Typed;
-    sitting.event(Event::Declined { key, reason, origin });
+    sitting.event(Event::Declined { key: key.into(), reason, origin });
     sitting.make_safe();
     assert_eq!(sitting.key(), "what-next", "nobody is asked for while it is made safe");
     sitting.event(Event::Interrupted { signal: "SIGINT".to_owned() });
@@ -174,7 +174,11 @@ fn a_hold_takes_the_role_it_names_or_the_right_to_release() {
         }
         sitting.say("sam@shop.example");
         let (key, by, role) = (key.to_owned(), "Sam Second-Test".to_owned(), role.to_owned());
-        assert_eq!(sitting.facts()[0], Fact::Released { key, by, role }, "by the name of the file");
+        assert_eq!(
+            sitting.facts()[0],
+            Fact::Released { key: key.into(), by, role },
+            "by the name of the file"
+        );
     }
 }
 
@@ -192,7 +196,7 @@ fn a_concession_takes_the_right_to_accept() {
     sitting.say("Sam Second-Test").say("compared this morning");
     let (key, by) = ("calibration.old".to_owned(), "Sam Second-Test".to_owned());
     let why = "compared this morning".to_owned();
-    assert_eq!(sitting.facts()[0], Fact::Conceded { key, by, why });
+    assert_eq!(sitting.facts()[0], Fact::Conceded { key: key.into(), by, why });
 }
 
 #[test]

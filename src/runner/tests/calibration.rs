@@ -47,7 +47,7 @@ fn a_second_person_accepts_it_with_a_reason_before_anything_else() {
         assert_eq!(sitting.key(), "calibration.old.accepted-why");
         sitting.say("compared with the other meter this morning");
         let conceded = Fact::Conceded {
-            key: "calibration.old".to_owned(),
+            key: "calibration.old".into(),
             by: "Moss Other-Test".to_owned(),
             why: "compared with the other meter this morning".to_owned(),
         };

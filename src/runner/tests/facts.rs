@@ -46,7 +46,7 @@ fn facts_are_asked_for_where_no_file_gives_them() {
     }
     sitting.say("50");
     assert_eq!(sitting.key(), "ask.outputs");
-    for text in ["", "q1, q1", "q1; q2"] {
+    for text in ["", "q1, q1", "q1; q2", "q1, second"] {
         sitting.say(text);
         assert_eq!(sitting.key(), "ask.outputs", "{text}");
     }
@@ -84,7 +84,7 @@ fn a_file_that_cannot_be_right_ends_the_run_safely() {
 fn a_repair_before_the_first_stage_leaves_no_fact_out() {
     let mut sitting = Sitting::new(&procedure());
     let declined = crate::record::Event::Declined {
-        key: "ask.rail".to_owned(),
+        key: "ask.rail".into(),
         reason: "the plate is gone".to_owned(),
         origin: crate::record::Origin::Typed,
     };

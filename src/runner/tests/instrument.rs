@@ -77,7 +77,7 @@ fn trace(point: &str, values: impl IntoIterator<Item = f64>) -> Trace {
 }
 
 fn sampled(sitting: &Sitting, traces: Vec<Trace>) -> Event {
-    Event::Sampled { key: sitting.key().to_owned(), traces }
+    Event::Sampled { key: sitting.key().into(), traces }
 }
 
 /// A sitting whose rail is up, at the watch.
@@ -258,7 +258,7 @@ fn a_watch_cut_in_two_is_one_watch() {
     let mut sitting = soaking();
     let key = sitting.key().to_owned();
     let first = sampled(&sitting, vec![trace("plus.current", [0.05; 30])]);
-    sitting.event(first).event(Event::Present { key, origin: Origin::Typed });
+    sitting.event(first).event(Event::Present { key: key.into(), origin: Origin::Typed });
     let mut second = trace("plus.current", [0.05; 31]);
     for span in &mut second.spans {
         span.from_ms += 30_000;
@@ -306,9 +306,9 @@ fn on_the_mains_somebody_has_to_be_there() {
     });
     assert_eq!(presence, Some(Presence { every_ms: 300_000, grace_ms: 60_000 }));
     let key = sitting.key().to_owned();
-    sitting.event(Event::Present { key: key.clone(), origin: Origin::Typed });
+    sitting.event(Event::Present { key: key.clone().into(), origin: Origin::Typed });
     assert!(matches!(sitting.facts(), [Fact::Present { .. }]));
-    sitting.event(Event::Unattended { key, ms: 360_000 });
+    sitting.event(Event::Unattended { key: key.into(), ms: 360_000 });
     assert_eq!(sitting.effects().first(), Some(&Effect::OutputsOff));
     assert_eq!(sitting.key(), "make-safe.off");
 }

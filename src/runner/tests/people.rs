@@ -49,7 +49,7 @@ fn nobody_who_worked_here_releases_a_hold() {
     assert_eq!(sitting.key(), "gate", "an instrument is nobody");
     sitting.say(" Sam Second-Test ");
     let by = "Sam Second-Test".to_owned();
-    let released = Fact::Released { key: "gate".to_owned(), by, role: "supervisor".to_owned() };
+    let released = Fact::Released { key: "gate".into(), by, role: "supervisor".to_owned() };
     assert_eq!(sitting.facts()[0], released);
 }
 
@@ -72,7 +72,7 @@ fn a_witness_attends_or_waives_by_name() {
         }
         sitting.say(text);
         let by = "Lee Third-Test".to_owned();
-        assert_eq!(sitting.facts()[0], Fact::Witnessed { key: "seen".to_owned(), by, outcome });
+        assert_eq!(sitting.facts()[0], Fact::Witnessed { key: "seen".into(), by, outcome });
     }
 }
 
@@ -109,7 +109,7 @@ fn being_in_reach_is_not_waived_and_working_alone_is_said_as_such() {
     }
     sitting.say("Alone");
     let by = "Kim Bench-Test".to_owned();
-    assert_eq!(sitting.facts()[0], Fact::WorksAlone { key: "in-reach".to_owned(), by });
+    assert_eq!(sitting.facts()[0], Fact::WorksAlone { key: "in-reach".into(), by });
     assert!(sitting.effects().contains(&Effect::Advise(Advice::Alone)));
     assert_eq!(sitting.key(), "tidy");
 }

@@ -38,7 +38,7 @@ fn the_second_reading_is_asked_for_without_a_word_of_the_first() {
     let mut sitting = at_gate();
     assert_eq!(sitting.question().turn, Some(Turn::First));
     sitting.say("101.7 ohm");
-    assert!(sitting.facts().contains(&Fact::VerificationDue { key: "gate".to_owned() }));
+    assert!(sitting.facts().contains(&Fact::VerificationDue { key: "gate".into() }));
     assert_eq!((sitting.key(), sitting.question().turn), ("gate.verifier", Some(Turn::Second)));
     assert_eq!(sitting.question().expects, Expects::SecondPerson);
     for text in [SAM, "rubbish", "102.9 ohm"] {
@@ -58,7 +58,7 @@ fn the_second_reading_is_asked_for_without_a_word_of_the_first() {
 fn readings_further_apart_than_they_may_be_stop_the_run_and_both_are_taken_again() {
     let mut sitting = at_gate();
     sitting.say_all(&["100 ohm", SAM, "103 ohm"]);
-    let (key, reason) = (Some("gate".to_owned()), StopReason::Disagreement);
+    let (key, reason) = (Some("gate".into()), StopReason::Disagreement);
     assert!(sitting.facts().contains(&Fact::Stopped { key, reason }));
     assert_eq!(sitting.effects()[0], Effect::OutputsOff);
     let stop = sitting.question().stop.clone().unwrap();
@@ -74,8 +74,7 @@ fn readings_further_apart_than_they_may_be_stop_the_run_and_both_are_taken_again
 fn the_first_reading_outside_stops_at_once_and_so_does_the_second() {
     let mut sitting = at_gate();
     sitting.say("150 ohm");
-    let stopped =
-        |key: &str| Fact::Stopped { key: Some(key.to_owned()), reason: StopReason::Outside };
+    let stopped = |key: &str| Fact::Stopped { key: Some(key.into()), reason: StopReason::Outside };
     assert!(sitting.facts().contains(&stopped("gate")) && verified(&sitting).is_none());
     let mut sitting = at_gate();
     sitting.say_all(&["119.5 ohm", SAM, "121 ohm"]);
@@ -181,7 +180,7 @@ fn an_act_is_asked_for_once_two_people_have_agreed_on_it() {
     assert_eq!(sitting.key(), "link.agree", "Enter alone is no agreement");
     sitting.say("agree");
     let agreed = Fact::Agreed {
-        key: "link".to_owned(),
+        key: "link".into(),
         what: "Close the link".to_owned(),
         person: "Kim Bench-Test".to_owned(),
         by: SAM.to_owned(),
@@ -198,7 +197,7 @@ fn an_agreement_ends_with_the_stop_that_comes_between() {
     sitting.make_safe();
     sitting.say_all(&[SAM, "agree"]);
     let (key, reason) = ("link".to_owned(), "the link is stuck".to_owned());
-    sitting.event(Event::Declined { key, reason, origin: Origin::Typed });
+    sitting.event(Event::Declined { key: key.into(), reason, origin: Origin::Typed });
     assert_eq!(sitting.key(), "what-next");
     hand_over(&mut sitting, "Robin Relief-Test");
     assert_eq!(sitting.refusal(), None, "nobody is agreed with any more");

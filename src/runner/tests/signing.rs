@@ -129,6 +129,18 @@ fn what_is_ended_after_a_stop_is_signed_too() {
 }
 
 #[test]
+fn a_step_that_is_called_like_the_signature_is_none() {
+    let note = "- step: sign-off\n  note: What there is to see\n";
+    let mut sitting = Sitting::signing(&cold(note));
+    sitting.make_safe();
+    assert_eq!(sitting.key(), "sign-off");
+    sitting.halt().make_safe();
+    assert_eq!(closed(&sitting), None, "it has to be signed for");
+    sitting.sign("sign", KIM, Meaning::Performed);
+    assert_eq!(closed(&sitting), Some((Outcome::LeftUnfinished, true, true)));
+}
+
+#[test]
 fn a_signature_that_takes_longer_than_the_proof_lasts_is_asked_for_again_on_dead_equipment() {
     let mut stopped = Sitting::signing(&cold(READ));
     stopped.make_safe().say("5").make_safe().say("later");
@@ -149,7 +161,7 @@ fn a_signature_that_takes_longer_than_the_proof_lasts_is_asked_for_again_on_dead
 #[test]
 fn nothing_holds_a_person_who_cannot_sign_the_record() {
     let declined = Event::Declined {
-        key: "sign-off".to_owned(),
+        key: "sign-off".into(),
         reason: "the key is at home".to_owned(),
         origin: crate::record::Origin::Typed,
     };

@@ -163,14 +163,14 @@ impl Sitting {
     /// Types an answer to the question at hand.
     pub(super) fn say(&mut self, text: &str) -> &mut Self {
         let (key, text) = (self.key().to_owned(), text.to_owned());
-        self.event(Event::Entered { key, text, origin: Origin::Typed, signature: None })
+        self.event(Event::Entered { key: key.into(), text, origin: Origin::Typed, signature: None })
     }
 
     /// Answers with a signature of this person, which says this.
     pub(super) fn sign(&mut self, text: &str, name: &str, meaning: Meaning) -> &mut Self {
         let (key, text) = (self.key().to_owned(), text.to_owned());
         let signature = Some(Box::new(Signature::of_a_test(name, meaning)));
-        self.event(Event::Entered { key, text, origin: Origin::Typed, signature })
+        self.event(Event::Entered { key: key.into(), text, origin: Origin::Typed, signature })
     }
 
     pub(super) fn say_all(&mut self, texts: &[&str]) -> &mut Self {
@@ -183,12 +183,12 @@ impl Sitting {
     /// Lets an instrument answer.
     pub(super) fn measure(&mut self, text: &str) -> &mut Self {
         let (key, text) = (self.key().to_owned(), text.to_owned());
-        self.event(Event::Measured { key, text, instrument: "meter".to_owned() })
+        self.event(Event::Measured { key: key.into(), text, instrument: "meter".to_owned() })
     }
 
     pub(super) fn acknowledge(&mut self) -> &mut Self {
         let key = self.key().to_owned();
-        self.event(Event::Acknowledged { key, origin: Origin::Typed })
+        self.event(Event::Acknowledged { key: key.into(), origin: Origin::Typed })
     }
 
     pub(super) fn halt(&mut self) -> &mut Self {

@@ -27,7 +27,7 @@ fn keys(sitting: &Sitting) -> Vec<&str> {
 
 fn name(fact: &Fact) -> &str {
     match fact {
-        Fact::Judged { key, .. } => key,
+        Fact::Judged { key, .. } => key.as_str(),
         Fact::Stale { .. } => "(stale)",
         Fact::WentBack { .. } => "(back)",
         Fact::StageHeld { stage } => stage,
@@ -115,8 +115,7 @@ fn an_outside_value_taken_again_stops_like_any_other() {
     sitting.make_safe();
     before_the_control(&mut sitting);
     sitting.say_all(&["done", "done", "80 mV"]);
-    let stopped =
-        Fact::Stopped { key: Some("offset.left".to_owned()), reason: StopReason::Outside };
+    let stopped = Fact::Stopped { key: Some("offset.left".into()), reason: StopReason::Outside };
     assert!(sitting.facts().contains(&stopped), "{:?}", sitting.facts());
     sitting.make_safe().say_all(&["again", "the probe had slipped"]);
     assert_eq!(sitting.key(), "offset.left");

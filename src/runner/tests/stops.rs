@@ -41,7 +41,7 @@ fn again_takes_the_same_reading_and_says_why() {
     assert_eq!(sitting.key(), "what-next.why", "a reason is written down");
     sitting.say("the probe slipped");
     let why = "the probe slipped".to_owned();
-    assert_eq!(sitting.facts()[0], Fact::Again { key: "second".to_owned(), why });
+    assert_eq!(sitting.facts()[0], Fact::Again { key: "second".into(), why });
     assert_eq!((sitting.key(), &sitting.question().stop), ("second", &None));
     sitting.say("2 kohm");
     assert!(matches!(&sitting.facts()[0], Fact::Judged { attempt: 2, .. }));
@@ -198,7 +198,7 @@ fn what_next_takes_only_its_own_answers() {
         assert_eq!(sitting.key(), "what-next", "`{text}`");
     }
     let declined = Event::Declined {
-        key: "what-next".to_owned(),
+        key: "what-next".into(),
         reason: "no time".to_owned(),
         origin: crate::record::Origin::Typed,
     };

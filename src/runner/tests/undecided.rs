@@ -128,7 +128,7 @@ fn a_second_person_accepts_it_with_a_reason_and_it_stays_in_sight() {
 fn stop_treats_it_as_outside() {
     let mut sitting = sitting();
     sitting.say_all(&["10.0 V", "stop"]);
-    let stopped = Fact::Stopped { key: Some("output".to_owned()), reason: StopReason::Undecided };
+    let stopped = Fact::Stopped { key: Some("output".into()), reason: StopReason::Undecided };
     assert!(sitting.facts().contains(&stopped));
     assert!(matches!(sitting.effects()[0], Effect::OutputsOff));
     sitting.say("end");

@@ -29,7 +29,7 @@ fn after_a_sleep_nothing_is_known_and_work_goes_on_only_once_it_is_proved_dead_a
     sitting.event(slept());
     assert_eq!(sitting.effects().first(), Some(&Effect::OutputsOff));
     let reason = StopReason::ClockUpset { slept_ms: NINE_HOURS_MS, set_ms: 0 };
-    assert!(sitting.facts().contains(&Fact::Stopped { key: Some("joints".to_owned()), reason }));
+    assert!(sitting.facts().contains(&Fact::Stopped { key: Some("joints".into()), reason }));
     assert_eq!((sitting.key(), &sitting.question().energy), ("make-safe.off", &Energy::Unknown));
     let stop = sitting.question().stop.clone().unwrap();
     assert!(stop.what.starts_with("The machine slept for 9 h: "), "{}", stop.what);
@@ -102,7 +102,7 @@ fn at_a_question_on_the_mains_somebody_has_to_be_there_too() {
     assert_eq!(sitting.key(), "lamp");
     let presence = Presence { every_ms: 60_000, grace_ms: 60_000 };
     assert_eq!(sitting.question().presence, Some(presence));
-    sitting.event(Event::Unattended { key: "lamp".to_owned(), ms: 120_000 });
+    sitting.event(Event::Unattended { key: "lamp".into(), ms: 120_000 });
     assert_eq!(sitting.effects().first(), Some(&Effect::OutputsOff));
     assert_eq!(sitting.key(), "make-safe.off");
     assert_eq!(sitting.question().presence, None, "the stop is the alarm");
@@ -113,6 +113,6 @@ fn at_a_question_about_dead_equipment_nobody_has_to_be_there() {
     let mut sitting = Sitting::new(&cold(COLD));
     sitting.make_safe();
     assert_eq!(sitting.question().presence, None);
-    sitting.event(Event::Unattended { key: "joints".to_owned(), ms: 120_000 });
+    sitting.event(Event::Unattended { key: "joints".into(), ms: 120_000 });
     assert!(sitting.effects().is_empty());
 }

@@ -21,7 +21,7 @@ fn the_end_of_a_wait_is_acknowledged_while_live() {
     sitting.say("done");
     assert!(sitting.effects().is_empty(), "a wait is not talked away");
     sitting.sit_out();
-    assert_eq!(sitting.facts(), [Fact::Waited { key: "settle".to_owned(), ms: 60_000 }]);
+    assert_eq!(sitting.facts(), [Fact::Waited { key: "settle".into(), ms: 60_000 }]);
     assert_eq!((sitting.key(), &sitting.question().expects), ("settle", &Expects::Done));
     sitting.pass(24 * 3600 * 1000);
     assert!(sitting.effects().is_empty(), "a day later it is still there");

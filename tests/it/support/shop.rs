@@ -122,10 +122,10 @@ impl Run {
             let window = Bounds::between(quantity("20 mA"), quantity("60 mA")).unwrap();
             let text = format!("{value} mA");
             let fact = judged("idle-plus", attempt, &text, window, self.meter.clone());
-            let key = "idle-plus".to_owned();
+            let key = "idle-plus";
             let event = match self.sent_by.clone() {
-                Some(instrument) => Event::Measured { key, text, instrument },
-                None => entered(&key, &text),
+                Some(instrument) => Event::Measured { key: key.into(), text, instrument },
+                None => entered(key, &text),
             };
             entries.push((event, vec![fact]));
         }
@@ -140,7 +140,7 @@ impl Run {
         while entries.len() + 1 < ENTRIES {
             let key = format!("step-{}", entries.len());
             let done = Fact::Done {
-                key: key.clone(),
+                key: key.as_str().into(),
                 what: "Put the cover of the lantern back on its four posts".to_owned(),
             };
             entries.push((acknowledged(&key), vec![done]));
@@ -189,12 +189,12 @@ fn quantity(text: &str) -> Quantity {
 }
 
 fn acknowledged(key: &str) -> Event {
-    Event::Acknowledged { key: key.to_owned(), origin: Origin::Typed }
+    Event::Acknowledged { key: key.into(), origin: Origin::Typed }
 }
 
 fn entered(key: &str, text: &str) -> Event {
     Event::Entered {
-        key: key.to_owned(),
+        key: key.into(),
         text: text.to_owned(),
         origin: Origin::Typed,
         signature: None,
@@ -205,7 +205,7 @@ fn judged(key: &str, attempt: u32, text: &str, bounds: Bounds, meter: Option<Str
     let reading = Reading::Number(quantity(text));
     let unit = text.split(' ').next_back().unwrap();
     Fact::Judged {
-        key: key.to_owned(),
+        key: key.into(),
         what: format!("What is measured at {key}, meter as the step says"),
         attempt,
         text: text.to_owned(),

@@ -15,6 +15,7 @@ pub(super) use snapshot::Snapshot;
 use crate::diagnostic::{Finding, nearest};
 use crate::formula::FormulaError;
 use crate::procedure::{At, Expression, Ordered};
+use crate::record::Key;
 
 /// A model with its facts and at most one fault.
 #[derive(Debug)]
@@ -148,28 +149,22 @@ impl Model {
     }
 
     /// What is read at a question, the first time or later.
-    pub(super) fn point(&self, key: &str, is_again: bool) -> Option<&Expression> {
+    pub(super) fn point(&self, key: &Key, is_again: bool) -> Option<&Expression> {
         let again = is_again.then(|| longest(key, |key| self.again.get(key))).flatten();
         again.or_else(|| longest(key, |key| self.points.get(key)))
     }
 
-    pub(super) fn look(&self, key: &str) -> Option<&str> {
+    pub(super) fn look(&self, key: &Key) -> Option<&str> {
         longest(key, |key| self.looks.get(key)).map(String::as_str)
     }
 }
 
 /// Finds what is said of a key: of the whole key first, then of less and less of its beginning.
 pub(super) fn longest<'a, V: ?Sized>(
-    key: &str,
+    key: &Key,
     find: impl Fn(&str) -> Option<&'a V>,
 ) -> Option<&'a V> {
-    let mut key = key;
-    loop {
-        if let Some(found) = find(key) {
-            return Some(found);
-        }
-        (key, _) = key.rsplit_once('.')?;
-    }
+    key.widening().find_map(find)
 }
 
 fn pairs<V: Clone>(named: &Ordered<V>) -> Vec<(String, V)> {

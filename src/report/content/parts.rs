@@ -70,7 +70,7 @@ mod tests {
     use chrono::DateTime;
 
     use super::{alone, several};
-    use crate::record::{Duty, Entry, Event, Fact, Mode, Moment, Opening, Run};
+    use crate::record::{Duty, Entry, Event, Fact, Key, Mode, Moment, Opening, Run};
 
     fn run(facts: Vec<Fact>) -> Run {
         let at = Moment { wall: DateTime::UNIX_EPOCH.fixed_offset(), elapsed_ms: 0 };
@@ -81,14 +81,13 @@ mod tests {
 
     #[test]
     fn one_person_in_several_parts_is_told_with_all_of_them() {
-        let (by, key) = ("Sam Second-Test".to_owned(), "k".to_owned());
+        let (by, key) = ("Sam Second-Test".to_owned(), Key::step("k", ""));
         let supervised = |by: &str| Fact::Supervised {
-            key: key.clone().as_str().into(),
+            key: key.clone(),
             by: by.to_owned(),
             duty: Duty::Energise,
         };
-        let released =
-            Fact::Released { key: key.clone().as_str().into(), by, role: "supervisor".to_owned() };
+        let released = Fact::Released { key: key.clone(), by, role: "supervisor".to_owned() };
         let alike = run(vec![supervised("S\u{430}m  second-test"), released]);
         let told = "supervised, released a hold.";
         let words = several(&alike);

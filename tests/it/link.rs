@@ -545,6 +545,26 @@ fn samples_before_something_unasked_for_are_not_sure() {
 }
 
 #[test]
+fn a_reply_to_another_question_is_told_apart_after_the_line_was_cut_into() {
+    for late_ms in [5, 200] {
+        let handler = move |message: &str| match message {
+            "*IDN?" => Reply::text(IDENTITY),
+            "VOLT?" => Reply::text("10.0").and_wait(Duration::from_millis(late_ms)).and_text("5.0"),
+            "CURR?" => Reply::text("0.25"),
+            _ => Reply::none(),
+        };
+        let server = ScpiServer::start(Over::Tcp, handler);
+        let mut link = open(&server, TIMEOUT);
+        for (question, is_another) in [("VOLT?", true), ("CURR?", false)] {
+            link.ask(question).unwrap();
+            link.cutter().cut("OUTP OFF").unwrap();
+            assert_eq!(link.answered_another(), is_another, "{question} after {late_ms} ms");
+        }
+        assert_eq!(link.ask_surely("CURR?").as_deref(), Ok("0.25"));
+    }
+}
+
+#[test]
 fn what_comes_while_it_is_too_soon_for_the_next_message_is_seen_before_it_is_sent() {
     let server = with_a_late_one("5.0", "5.0");
     let mut link = open(&server, &format!("{TIMEOUT}\npause: 40 ms"));

@@ -65,9 +65,9 @@ impl Device {
         Ok(self.link.be_sure()?)
     }
 
-    /// Whether something comes that nobody asked for.
-    pub(super) fn hears_more(&mut self) -> bool {
-        self.link.hears_more()
+    /// Whether the last reply was the answer to another question than the last.
+    pub(super) fn answered_another(&mut self) -> bool {
+        self.link.answered_another()
     }
 
     /// Puts a question whose answer is a voltage or a current.

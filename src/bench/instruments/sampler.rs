@@ -112,7 +112,7 @@ impl Sampler for StationSampler<'_> {
         self.station.device.lock().be_sure().map_err(|error| self.lost(&error))
     }
 
-    fn hears_more(&mut self) -> bool {
-        self.station.device.lock().hears_more()
+    fn answered_another(&mut self) -> bool {
+        self.station.device.lock().answered_another()
     }
 }

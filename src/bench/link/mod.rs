@@ -192,13 +192,21 @@ impl Link {
         }
     }
 
-    /// Whether something comes within a moment that nobody asked for. An instrument or a line that answers what is no question says
-    /// nothing by that.
-    pub fn hears_more(&mut self) -> bool {
+    /// Whether the last reply was the answer to another question than the last, on a line that may have been cut into since: the next
+    /// question is who the instrument is, and something else comes. One that says nothing tells nothing; nor does an instrument or a
+    /// line that answers what is no question.
+    pub fn answered_another(&mut self) -> bool {
         if self.acknowledgement.is_some() || self.echoes {
             return false;
         }
-        !self.incoming.is_empty() || self.receive("", MOMENT).unwrap_or(false)
+        let question = self.identify.clone();
+        self.cuts = self.line.cuts();
+        let answer = self.converse(question.as_str().into(), |link, text, by| link.reply(text, by));
+        self.is_trusted = answer.as_ref() == Ok(&self.identity);
+        match answer {
+            Ok(_) => !self.is_trusted,
+            Err(error) => matches!(error, LinkError::Several { .. }),
+        }
     }
 
     /// Sends messages that have no reply, whatever the line is like: one that is out of step is made anew, and they go first on it,

@@ -20,8 +20,8 @@ pub(super) enum Judged {
     Inside(f64),
     /// Over range, where that is good.
     Open,
-    /// Outside, in words.
-    Outside(String),
+    /// Outside, in words, with the value (in the base unit) where it is one.
+    Outside(String, Option<f64>),
 }
 
 /// The unit that a guard's point is read in: its own, or the one of the window.
@@ -63,7 +63,7 @@ impl Judge {
             return match Quantity::parse(reply.trim()) {
                 // Where nothing is judged and nothing says what is read, a unit that comes with the value is as good as none.
                 Ok(value) if self.takes_any_unit() => Judged::Inside(value.to_f64()),
-                _ => Judged::Outside(format!("`{}` is no number", clean(reply.trim()))),
+                _ => Judged::Outside(format!("`{}` is no number", clean(reply.trim())), None),
             };
         };
         match (self.bounds.judge(&reading), &reading) {
@@ -72,14 +72,12 @@ impl Judge {
             }
             (Verdict::Inside, Reading::OverRange) => Judged::Open,
             (_, Reading::Number(quantity)) => {
-                let value = quantity.engineering_exact(Some(&self.unit));
-                Judged::Outside(format!(
-                    "{value} {}",
-                    self.bounds.why_outside(&reading, Some(&self.unit))
-                ))
+                let shown = quantity.engineering_exact(Some(&self.unit));
+                let why = self.bounds.why_outside(&reading, Some(&self.unit));
+                Judged::Outside(format!("{shown} {why}"), Some(quantity.to_f64()))
             }
-            (_, Reading::OverRange) => Judged::Outside("over range".to_owned()),
-            (_, Reading::NotANumber) => Judged::Outside("no number".to_owned()),
+            (_, Reading::OverRange) => Judged::Outside("over range".to_owned(), None),
+            (_, Reading::NotANumber) => Judged::Outside("no number".to_owned(), None),
         }
     }
 
@@ -132,10 +130,10 @@ mod tests {
             assert!(matches!(judge.judge(inside), Judged::Inside(_)), "{inside}");
         }
         for outside in ["0.0359999", "0.0840001", "-0.06", "0", "1e30"] {
-            assert!(matches!(judge.judge(outside), Judged::Outside(_)), "{outside}");
+            assert!(matches!(judge.judge(outside), Judged::Outside(..)), "{outside}");
         }
         let words = "84.1 mA is outside its window (36 mA to 84 mA)";
-        assert_eq!(judge.judge("0.0841"), Judged::Outside(words.to_owned()));
+        assert_eq!(judge.judge("0.0841"), Judged::Outside(words.to_owned(), Some(0.0841)));
     }
 
     #[test]
@@ -143,7 +141,7 @@ mod tests {
         let judge = judge("plus.current", Bounds::at_most(quantity("50 mA")));
         assert_eq!(judge.judge("-0.05"), Judged::Inside(-0.05));
         let words = "-2 A is outside its window (at most 50 mA, whichever way round)";
-        assert_eq!(judge.judge("-2"), Judged::Outside(words.to_owned()));
+        assert_eq!(judge.judge("-2"), Judged::Outside(words.to_owned(), Some(-2.0)));
     }
 
     #[test]
@@ -151,7 +149,7 @@ mod tests {
         let judge = judge("plus.voltage", Bounds::record_only());
         for reply in ["1e6", "-1E+06", "9.9e36"] {
             let judged = judge.judge(reply);
-            assert!(matches!(judged, Judged::Outside(_)), "{reply}: {judged:?}");
+            assert!(matches!(judged, Judged::Outside(..)), "{reply}: {judged:?}");
         }
     }
 
@@ -178,7 +176,7 @@ mod tests {
         for judge in [judge("plus.current", window), judge("plus.current", Bounds::record_only())] {
             for reply in replies {
                 let judged = judge.judge(reply);
-                assert!(matches!(judged, Judged::Outside(_)), "{reply:?}: {judged:?}");
+                assert!(matches!(judged, Judged::Outside(..)), "{reply:?}: {judged:?}");
             }
             assert_eq!(judge.judge("0.06"), Judged::Inside(0.06));
         }
@@ -190,7 +188,7 @@ mod tests {
         assert_eq!(judge.judge("5 V"), Judged::Inside(5.0));
         assert_eq!(judge.judge("0.25"), Judged::Inside(0.25));
         for no_number in ["", "V", "OK", "12,5 V", "nan V"] {
-            assert!(matches!(judge.judge(no_number), Judged::Outside(_)), "{no_number}");
+            assert!(matches!(judge.judge(no_number), Judged::Outside(..)), "{no_number}");
         }
     }
 
@@ -199,14 +197,14 @@ mod tests {
         let open = judge("resistance", Bounds::at_least(quantity("10 kohm")).with_open_ok(true));
         assert_eq!(open.judge("9.9E37"), Judged::Open);
         assert_eq!(open.judge("12000"), Judged::Inside(12_000.0));
-        assert_eq!(open.judge("9.91E37"), Judged::Outside("no number".to_owned()));
-        assert!(matches!(open.judge("12"), Judged::Outside(_)));
+        assert_eq!(open.judge("9.91E37"), Judged::Outside("no number".to_owned(), None));
+        assert!(matches!(open.judge("12"), Judged::Outside(..)));
     }
 
     #[test]
     fn a_reply_is_cleaned_before_it_is_told() {
         let judge = judge("plus.current", Bounds::record_only());
-        let Judged::Outside(words) = judge.judge("\u{1b}[2Jgone\n") else { unreachable!() };
+        let Judged::Outside(words, None) = judge.judge("\u{1b}[2Jgone\n") else { unreachable!() };
         assert!(words.contains("gone") && !words.contains(char::is_control), "{words:?}");
     }
 

@@ -81,8 +81,8 @@ pub trait Sampler: Send {
         Ok(())
     }
 
-    /// Whether something comes from the instrument that nobody asked for.
-    fn hears_more(&mut self) -> bool {
+    /// Whether the last reply was the answer to another question than the last. It is asked after off was sent.
+    fn answered_another(&mut self) -> bool {
         false
     }
 }

@@ -34,6 +34,8 @@ struct Fake {
     limits_from: usize,
     /// What its outputs are, each time they are asked; `None` where it has none.
     states: Option<VecDeque<Option<Astray>>>,
+    /// Its last reply turns out to be that to another question.
+    answers_another: bool,
     /// Everything it was told or asked, in order.
     log: Arc<Mutex<Vec<String>>>,
 }
@@ -52,6 +54,7 @@ impl Fake {
             voltage: 0.0,
             limits_from: usize::MAX,
             states: None,
+            answers_another: false,
             log: Arc::default(),
         }
     }
@@ -99,6 +102,10 @@ impl Sampler for Fake {
 
     fn has_outputs(&self) -> bool {
         self.states.is_some()
+    }
+
+    fn answered_another(&mut self) -> bool {
+        self.answers_another
     }
 
     fn astray(&mut self, off_is_due: bool) -> Result<Option<Astray>, Lost> {
@@ -194,6 +201,23 @@ fn a_sample_outside_fires_before_anybody_is_told() {
     let reason = "plus.current: 60.1 mA is outside its window (at most 60 mA)".to_owned();
     assert_eq!(trip.fired().unwrap().reason, reason);
     assert_eq!(watched.end, End::Tripped { instrument: "supply".to_owned(), reason });
+    // The one that tripped is kept with those before it.
+    assert_eq!(counts(&watched), [41]);
+    let trace = watched.traces.first().unwrap();
+    assert_eq!((trace.max(), trace.last()), (Some(0.0601), Some(0.0601)));
+}
+
+#[test]
+fn a_sample_outside_that_answered_another_question_switches_off_and_is_no_value() {
+    let trip = TripHandle::default();
+    let mut supply = Fake::new("supply", &["plus.current"], |asked| {
+        Ok(if asked.before == 40 { "12.0" } else { "0.05" }.to_owned())
+    });
+    supply.answers_another = true;
+    let watched = watch(vec![supply], &trip, &[guard("plus.current", "60 mA")]);
+    let why = "its reply was not the answer to the question for plus.current".to_owned();
+    assert_eq!(watched.end, End::Lost(Lost { instrument: "supply".to_owned(), why }));
+    assert!(trip.fired().unwrap().reason.contains("12 A is outside"));
     assert_eq!(counts(&watched), [40]);
 }
 

@@ -160,30 +160,48 @@ impl Sampled {
     fn sample(&mut self, sampler: &mut dyn Sampler, board: &Board<'_>) -> Result<(), Over> {
         let reply = known(sampler.sample(&self.point), board)?;
         match self.judge.judge(&reply) {
-            Judged::Outside(words) => {
-                let (point, instrument) = (&self.point, sampler.name().to_owned());
-                let reason = format!("{point}: {words}");
+            Judged::Outside(words, value) => {
+                let reason = format!("{}: {words}", self.point);
                 // Outputs that were switched off before explain what is seen now.
                 if board.fire(&reason) {
-                    // Off is on its way before anybody asks whose answer it was.
-                    let end = if sampler.hears_more() {
-                        let why = format!("more came than the reply to the question for {point}");
-                        End::Lost(Lost { instrument, why })
-                    } else {
-                        End::Tripped { instrument, reason }
-                    };
+                    let end = self.outside(sampler, reason, value, board);
                     board.finish(end);
                 }
                 return Err(Over);
             }
             Judged::Inside(value) => {
-                let now = board.elapsed().as_millis();
-                self.thinner.push(u64::try_from(now).unwrap_or(u64::MAX), value);
+                self.keep(value, board);
                 board.show(self.place, value);
             }
             Judged::Open => board.show(self.place, f64::NAN),
         }
         Ok(())
+    }
+}
+
+impl Sampled {
+    /// How a watch ends with this sample outside: the value that tripped is kept, once it is sure that it was the answer to this very
+    /// question. Off is on its way before that is asked.
+    fn outside(
+        &mut self,
+        sampler: &mut dyn Sampler,
+        reason: String,
+        value: Option<f64>,
+        board: &Board<'_>,
+    ) -> End {
+        let instrument = sampler.name().to_owned();
+        let Some(value) = value else { return End::Tripped { instrument, reason } };
+        if sampler.answered_another() {
+            let why = format!("its reply was not the answer to the question for {}", self.point);
+            return End::Lost(Lost { instrument, why });
+        }
+        self.keep(value, board);
+        End::Tripped { instrument, reason }
+    }
+
+    fn keep(&mut self, value: f64, board: &Board<'_>) {
+        let now = board.elapsed().as_millis();
+        self.thinner.push(u64::try_from(now).unwrap_or(u64::MAX), value);
     }
 }
 

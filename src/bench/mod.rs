@@ -25,16 +25,19 @@ use crate::procedure::Point;
 pub use crate::procedure::act::Guard;
 use crate::record::{Source, Trace};
 
-/// What became of an order to switch the outputs off.
-#[derive(Clone, Debug, PartialEq)]
-pub enum OutputsOff {
-    /// Every output is off: the instrument says so, and no voltage is left at its terminals.
-    Confirmed,
-    /// Every output says it is off and delivers nothing; the voltages (V) at these fall: charge of the equipment.
-    Falling(Vec<(String, f64)>),
-    /// Nothing here can switch it: the person has to.
-    OutOfReach,
+/// How an output went off.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Off {
+    /// It says so, and its voltage is gone: confirmed.
+    Fallen,
+    /// It says so and delivers nothing, and the voltage at it (V) falls: charge of what is connected, which drains.
+    Falling(f64),
+    /// It says so, and nothing measures it: its word, and no confirmation.
+    Said,
 }
+
+/// How each output went off, by its name in the bench file; empty where nothing here can switch it and the person has to.
+pub type OutputsOff = Vec<(String, Off)>;
 
 /// An instrument that does not do as it is told.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -96,8 +99,13 @@ impl Unconfirmed {
 /// What became of an instrument since its outputs were last not confirmed to be off.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum OffNews {
-    /// Every output of this instrument is confirmed to be off.
-    Confirmed(String),
+    /// Every output of this instrument says that it is off.
+    Confirmed {
+        /// Which instrument.
+        instrument: String,
+        /// Whether it has only said so: a voltage is left at one of them, or nothing measures it.
+        by_word: bool,
+    },
     /// It is still not, and tells otherwise than before.
     Otherwise(NotOff),
 }

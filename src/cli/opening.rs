@@ -259,7 +259,7 @@ pub(super) fn sit(sitting: Sitting, answering: &mut Answering, first: Event) -> 
         front: answering.front.as_mut(),
         clock,
         pending: found.collect(),
-        not_off: std::collections::BTreeSet::new(),
+        not_off: std::collections::BTreeMap::new(),
         refusals: Refusals::default(),
     };
     let outcome = session.drive(first);

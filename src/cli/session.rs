@@ -1,6 +1,6 @@
 //! The session: carries effects out in order and turns what comes back into events.
 
-use std::collections::{BTreeSet, VecDeque};
+use std::collections::{BTreeMap, VecDeque};
 use std::path::Path;
 
 use super::clock::Clock;
@@ -31,8 +31,8 @@ pub(super) struct Session<'a, D: Disk> {
     pub(super) clock: Clock,
     /// What has happened and is not yet told to the runner: it comes before the next question.
     pub(super) pending: VecDeque<Event>,
-    /// The instruments that have not confirmed off.
-    pub(super) not_off: BTreeSet<String>,
+    /// The instruments that have not confirmed off, with their outputs.
+    pub(super) not_off: BTreeMap<String, Vec<String>>,
     /// What instruments gave that could not be taken.
     pub(super) refusals: Refusals,
 }

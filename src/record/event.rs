@@ -158,6 +158,9 @@ pub enum Event {
     OffConfirmed {
         /// Which instrument.
         instrument: String,
+        /// Whether it has only said so: no voltage was measured to be gone.
+        #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+        by_word: bool,
     },
     /// The person did what was asked, or has read what was shown.
     Acknowledged {

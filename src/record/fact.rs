@@ -129,6 +129,9 @@ pub enum Fact {
     ConfirmedOff {
         /// Which instrument.
         instrument: String,
+        /// Whether it has only said so: no voltage was measured to be gone.
+        #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+        by_word: bool,
     },
     /// The calibration of an instrument had run out on the day of the start.
     CalibrationOverdue {

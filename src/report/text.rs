@@ -334,8 +334,13 @@ fn course(fact: &Fact) -> Option<(Tone, String)> {
         Fact::NotConfirmedOff { instrument, error } => {
             (Tone::Bad, format!("SWITCHING OFF NOT CONFIRMED by {instrument}: {error}"))
         }
-        Fact::ConfirmedOff { instrument } => {
+        Fact::ConfirmedOff { instrument, by_word: false } => {
             (Tone::Good, format!("off is now confirmed by {instrument}"))
+        }
+        Fact::ConfirmedOff { instrument, by_word: true } => {
+            let words =
+                format!("{instrument} now says that it is off: its word, not measured to be so");
+            (Tone::Caution, words)
         }
         Fact::Waited { ms, .. } => (Tone::Faint, format!("waited {} s", ms / 1000)),
         Fact::VerificationDue { .. } => {

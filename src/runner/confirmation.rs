@@ -49,12 +49,13 @@ impl Runner {
         self.first(before);
     }
 
-    /// Takes note that an instrument has confirmed off after all.
-    pub(super) fn off_confirmed(&mut self, batch: &mut Batch, instrument: &str) {
+    /// Takes note that an instrument has confirmed off after all, or at least says so. Neither is a reason to touch anything:
+    /// the person still takes the source away, and the equipment is proved dead.
+    pub(super) fn off_confirmed(&mut self, batch: &mut Batch, instrument: &str, by_word: bool) {
         if self.not_off.remove(instrument).is_none() {
             return;
         }
-        batch.facts.push(Fact::ConfirmedOff { instrument: instrument.to_owned() });
+        batch.facts.push(Fact::ConfirmedOff { instrument: instrument.to_owned(), by_word });
         if let Some(Current { task: task @ Task::Off { .. }, .. }) = &self.current {
             let task = task.clone();
             self.current = None;

@@ -75,7 +75,9 @@ impl Runner {
             Event::OffUnconfirmed { instrument, error, outputs, is_on } => {
                 self.off_unconfirmed(batch, instrument, error, (outputs, *is_on));
             }
-            Event::OffConfirmed { instrument } => self.off_confirmed(batch, instrument),
+            Event::OffConfirmed { instrument, by_word } => {
+                self.off_confirmed(batch, instrument, *by_word);
+            }
             Event::Acknowledged { origin, .. } => self.acknowledged(batch, *origin),
             Event::Declined { reason, .. } => self.declined(batch, reason),
             Event::Attached { key: Some(_), name, .. } => self.attached(batch, name),

@@ -452,7 +452,9 @@ fn where_nobody_answers_on_the_mains_it_is_made_safe() {
     desk.until("TYPE OFF: wattstep switches plus and minus off");
     desk.answers("off");
     let question = desk.question();
-    assert!(question.contains("Every connected output is off: confirmed."), "{question}");
+    // The outlet measures nothing behind itself.
+    assert!(question.contains("Off, confirmed: plus, minus."), "{question}");
+    assert!(question.contains("limiter says it is off, and nothing measures that"), "{question}");
     desk.until("Switch the outlet on");
     desk.types("done");
     desk.terminal.wait_for("Are you there? Press Enter.");
@@ -515,6 +517,27 @@ fn samples_that_cannot_be_written_switch_off_and_the_person_is_still_asked() {
     assert_made_safe(&printed, "Energy: proved dead");
     let end = &printed.out[printed.out.rfind("STOPPED").unwrap()..];
     assert!(!end.contains("LIVE"), "{end}");
+}
+
+/// The same on a supply of the test, which tells what it heard: after off nothing but off and questions.
+#[test]
+fn nothing_but_off_and_questions_goes_out_behind_samples_that_cannot_be_written() {
+    let supply = Supply::start(Over::Tcp);
+    let bench = fed::bench(Moment::Watch.changes());
+    supply.describe(&bench, "");
+    let mut desk = supply::run(&bench);
+    Moment::Question.go_to(&mut desk);
+    assert!(supply.is_on());
+    desk.terminal.limit_files(fs::metadata(bench.record().path).unwrap().len() + 100);
+    desk.answers("");
+    assert!(desk.question().contains("THE RECORD CAN'T BE WRITTEN"), "{}", desk.question());
+    assert_eq!(desk.finish(), 1);
+    let heard: Vec<_> = supply.heard().into_iter().map(|(_, message)| message).collect();
+    let raised = heard.iter().rposition(|message| message.starts_with("VOLT ")).unwrap();
+    let off = raised + heard[raised..].iter().position(|message| message == "OUTP OFF").unwrap();
+    let others = heard[off..].iter().filter(|own| *own != "OUTP OFF" && !own.ends_with('?'));
+    assert_eq!(others.collect::<Vec<_>>(), Vec::<&String>::new(), "{heard:?}");
+    assert!(!supply.is_on());
 }
 
 /// What the program sent to instruments and wrote to its record, in the order in which it did.

@@ -4,7 +4,8 @@
 use std::io::{BufRead, BufReader};
 use std::process::{Child, Command, Stdio};
 
-use wattstep::bench::instruments::{Instruments, Off, Reach};
+use wattstep::bench::Off;
+use wattstep::bench::instruments::{Instruments, Reach};
 use wattstep::bench::link::Link;
 use wattstep::bench::{Bench, End, Go, Limits, Work};
 use wattstep::procedure::{Point, read_bench};

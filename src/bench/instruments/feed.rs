@@ -3,9 +3,9 @@
 use super::device::Device;
 use super::error::DriverError;
 use super::mains_switch::MainsSwitch;
-use super::supply::{Off, Supply};
+use super::supply::Supply;
 use super::switch::Switch;
-use crate::bench::Limits;
+use crate::bench::{Limits, Off};
 use crate::procedure::{Instrument, Role};
 
 /// One way to the equipment.
@@ -18,17 +18,19 @@ pub(super) enum Feed {
 impl Feed {
     /// The ways of an instrument. A mains switch without named ways is one, under the instrument's own name.
     pub(super) fn all_of(name: &str, instrument: &Instrument) -> Vec<Self> {
+        let connection = instrument.connection.as_ref();
+        let measures = connection.is_some_and(|own| own.dialect.measure_voltage.is_some());
         let channels = instrument.channels.iter().map(|(name, channel)| {
             let switch = Switch { name: name.value.clone(), number: channel.number.value };
             match instrument.role {
-                Role::MainsSwitch => Self::Mains(MainsSwitch { switch }),
+                Role::MainsSwitch => Self::Mains(MainsSwitch { switch, measures }),
                 _ => Self::Supply(Box::new(Supply::new(switch, channel.clone()))),
             }
         });
         let mut feeds: Vec<_> = channels.collect();
         if feeds.is_empty() && instrument.role == Role::MainsSwitch {
             let switch = Switch { name: name.to_owned(), number: 1 };
-            feeds.push(Self::Mains(MainsSwitch { switch }));
+            feeds.push(Self::Mains(MainsSwitch { switch, measures }));
         }
         feeds
     }

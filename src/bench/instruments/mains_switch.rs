@@ -1,19 +1,50 @@
 //! A switch of the mains to the equipment: on or off, and nothing in between.
 
+use std::thread;
+use std::time::Instant;
+
+use super::commands::plain;
 use super::device::Device;
 use super::error::DriverError;
-use super::supply::Off;
+use super::supply::{FALL_MAX, LOOK};
 use super::switch::Switch;
+use crate::bench::Off;
+use crate::procedure::Output;
+
+/// The voltage (V) that an open way may show: what its filter lets through to a meter (common practice, no source). It tells only
+/// whether the way is open, and never that anything may be touched.
+const OPEN_BELOW: f64 = 30.0;
 
 /// A switched way of the mains.
 #[derive(Clone, Debug)]
 pub(super) struct MainsSwitch {
     pub(super) switch: Switch,
+    /// Whether it measures the voltage behind it: its dialect says how it is asked for that.
+    pub(super) measures: bool,
 }
 
 impl MainsSwitch {
-    /// Takes its word: it measures nothing, so the proof of dead is what tells about the equipment.
+    /// Makes sure that it says it is off, and that no voltage is left behind it where it measures that. Where it doesn't, there is
+    /// only its word.
     pub(super) fn confirm_off(&self, device: &mut Device) -> Result<Off, DriverError> {
-        self.switch.expect_off(device).map(|()| Off::Said)
+        self.switch.expect_off(device)?;
+        if !self.measures {
+            return Ok(Off::Said);
+        }
+        let question = device.commands().measure(Output::Voltage, self.switch.number);
+        let started = Instant::now();
+        let mut voltage = device.ask_number(&question, Output::Voltage)?;
+        // A filter behind it takes a moment to empty.
+        while voltage.abs() >= OPEN_BELOW {
+            if started.elapsed() >= FALL_MAX {
+                let (output, voltage) = (self.switch.name.clone(), plain(voltage));
+                return Err(DriverError::Stays { output, voltage });
+            }
+            thread::sleep(LOOK);
+            voltage = device.ask_number(&question, Output::Voltage)?;
+        }
+        // A voltage that was the answer to an earlier question confirms nothing.
+        device.be_sure()?;
+        Ok(Off::Fallen)
     }
 }

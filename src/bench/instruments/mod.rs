@@ -30,7 +30,6 @@ pub use error::DriverError;
 pub use order::Order;
 pub use proof::{Fall, LimitingProof, RoundTrip, SettingProof};
 pub use reach::Reach;
-pub use supply::Off;
 
 use feed::Feed;
 use meter::Probe;
@@ -187,7 +186,7 @@ impl Instruments {
     ///
     /// # Errors
     /// The instruments that can't be reached or do not confirm it.
-    pub fn switch_off(&mut self) -> Result<Vec<(String, Off)>, Unconfirmed> {
+    pub fn switch_off(&mut self) -> Result<OutputsOff, Unconfirmed> {
         let (mut confirmed, mut unconfirmed) = (Vec::new(), Vec::new());
         for station in &mut self.stations {
             // Until it is confirmed nobody knows how they stand.
@@ -271,22 +270,17 @@ impl Bench for Instruments {
     }
 
     fn outputs_off(&mut self) -> Result<OutputsOff, Unconfirmed> {
-        let confirmed = self.switch_off()?;
-        let falling = confirmed.iter().filter_map(|(output, off)| match off {
-            Off::Falling(voltage) => Some((output.clone(), *voltage)),
-            Off::Fallen | Off::Said => None,
-        });
-        let falling: Vec<_> = falling.collect();
-        Ok(match (confirmed.is_empty(), falling.is_empty()) {
-            (true, _) => OutputsOff::OutOfReach,
-            (false, true) => OutputsOff::Confirmed,
-            (false, false) => OutputsOff::Falling(falling),
-        })
+        self.switch_off()
     }
 
     fn off_news(&mut self) -> Vec<OffNews> {
         let news: Vec<_> = self.pursuits.iter().flat_map(Pursuit::news).collect();
-        self.pursuits.retain(|own| !news.contains(&OffNews::Confirmed(own.instrument.clone())));
+        self.pursuits.retain(|own| {
+            !news.iter().any(|news| match news {
+                OffNews::Confirmed { instrument, .. } => *instrument == own.instrument,
+                OffNews::Otherwise(_) => false,
+            })
+        });
         news
     }
 

@@ -8,8 +8,7 @@ use super::error::DriverError;
 use super::feed::Feed;
 use super::order::Order;
 use super::station::Shared;
-use super::supply::Off;
-use crate::bench::{NotOff, OffNews};
+use crate::bench::{NotOff, Off, OffNews};
 
 /// The time between two tries to have an output off that is not confirmed to be.
 const AGAIN: Duration = Duration::from_millis(250);
@@ -84,9 +83,11 @@ impl Pursuit {
         let pursue = move || {
             while ended.recv_timeout(AGAIN) == Err(RecvTimeoutError::Timeout) {
                 match outputs.switch_off() {
-                    Ok(_) => {
+                    Ok(off) => {
+                        let by_word = off.iter().any(|(_, off)| *off != Off::Fallen);
+                        let instrument = outputs.instrument;
                         // Nobody who listens any more needs to know.
-                        let _ = tell.send(OffNews::Confirmed(outputs.instrument));
+                        let _ = tell.send(OffNews::Confirmed { instrument, by_word });
                         return;
                     }
                     Err(now) if (&now.outputs, now.is_on) != (&last.outputs, last.is_on) => {

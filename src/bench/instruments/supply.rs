@@ -7,6 +7,7 @@ use super::commands::{Setting, plain};
 use super::device::{Device, no_answer};
 use super::error::DriverError;
 use super::switch::Switch;
+use crate::bench::Off;
 use crate::procedure::{Channel, ConstantCurrent, Output};
 use crate::quantity::Quantity;
 
@@ -18,7 +19,7 @@ const OF_VALUE: f64 = 0.005;
 const STEP_OF_MAXIMUM: f64 = 0.0005;
 
 /// How long the output's own capacitors may take to empty before what is left has to be charge of the equipment.
-const FALL_MAX: Duration = Duration::from_secs(1);
+pub(super) const FALL_MAX: Duration = Duration::from_secs(1);
 
 /// The part of a voltage that has to be gone after that time: an output that is on in spite of its word holds its voltage much better,
 /// and stored charge that falls slower drains nowhere (common practice, no source).
@@ -28,7 +29,7 @@ const FALLING: f64 = 0.003;
 const OF_MEASURED: f64 = 0.02;
 
 /// The time between two looks at a voltage that falls.
-const LOOK: Duration = Duration::from_millis(20);
+pub(super) const LOOK: Duration = Duration::from_millis(20);
 
 /// An output of a supply.
 #[derive(Clone, Debug)]
@@ -46,17 +47,6 @@ struct Ceiling {
     voltage: f64,
     /// In A.
     current: f64,
-}
-
-/// How an output went off.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub enum Off {
-    /// It says so, and its voltage is gone: confirmed.
-    Fallen,
-    /// It says so and delivers nothing, and the voltage at it (V) falls: charge of what is connected, which drains.
-    Falling(f64),
-    /// It says so, and measures nothing itself.
-    Said,
 }
 
 /// A setting and what was read back.

@@ -209,7 +209,7 @@ fn happening(step: Move, at: u64, pending: Option<&Pending>) -> Option<Event> {
         }
         Move::OffUnconfirmed => off_unconfirmed("says it is not off", true),
         Move::OffUnanswered => off_unconfirmed("no reply", false),
-        Move::OffConfirmed => Event::OffConfirmed { instrument: text("supply") },
+        Move::OffConfirmed => Event::OffConfirmed { instrument: text("supply"), by_word: false },
         Move::Good if pending.is_some_and(|pending| pending.until_ms.is_some()) => Event::Ticked,
         Move::Good if pending.is_none() => return happening(Move::Resumed, at, pending),
         Move::Good if pending.is_some_and(Pending::wants_another) => {

@@ -305,9 +305,23 @@ fn an_output_that_says_it_is_on_voids_the_proof_of_dead_and_every_word_that_it_i
         sitting.say("off");
     }
     sitting.event(unconfirmed(true));
-    sitting.event(Event::OffConfirmed { instrument: "supply".to_owned() });
-    assert!(sitting.facts().contains(&Fact::ConfirmedOff { instrument: "supply".to_owned() }));
+    sitting.event(Event::OffConfirmed { instrument: "supply".to_owned(), by_word: false });
+    let confirmed = Fact::ConfirmedOff { instrument: "supply".to_owned(), by_word: false };
+    assert!(sitting.facts().contains(&confirmed));
     let question = sitting.question();
     assert_eq!((question.key.as_str(), &question.alarm), ("make-safe.off", &None));
     assert!(question.what.starts_with("SWITCH EVERYTHING OFF"), "{}", question.what);
+}
+
+/// A mains switch, say: what it says of itself is no reason to touch anything.
+#[test]
+fn an_instrument_that_gives_its_word_changes_nothing_of_what_is_known() {
+    let mut sitting = Sitting::new(&cold(TWO));
+    sitting.make_safe();
+    sitting.event(unconfirmed(false));
+    sitting.event(Event::OffConfirmed { instrument: "supply".to_owned(), by_word: true });
+    let said = Fact::ConfirmedOff { instrument: "supply".to_owned(), by_word: true };
+    assert!(sitting.facts().contains(&said));
+    let question = sitting.question();
+    assert_eq!((question.key.as_str(), &question.energy), ("make-safe.off", &Energy::Unknown));
 }

@@ -1,8 +1,8 @@
 //! Off: said, and measured.
 
 use super::{Fake, Habit, bench, limits, reach, with};
-use crate::bench::instruments::{Instruments, Off};
-use crate::bench::{Bench, OutputsOff};
+use crate::bench::instruments::Instruments;
+use crate::bench::{Bench, Off, OutputsOff};
 
 /// What comes of switching off an output of an instrument with this habit, that was brought up.
 fn outputs_off(habit: Habit) -> Result<OutputsOff, String> {
@@ -11,9 +11,14 @@ fn outputs_off(habit: Habit) -> Result<OutputsOff, String> {
     own.outputs_off().map_err(|unconfirmed| unconfirmed.lost().to_string())
 }
 
+/// Both outputs with nothing left at them.
+fn fallen() -> OutputsOff {
+    ["plus", "minus"].map(|name| (name.to_owned(), Off::Fallen)).to_vec()
+}
+
 #[test]
 fn off_is_confirmed_only_when_the_instrument_says_so_and_nothing_is_delivered() {
-    assert_eq!(outputs_off(Habit::Load(100.0)), Ok(OutputsOff::Confirmed));
+    assert_eq!(outputs_off(Habit::Load(100.0)), Ok(fallen()));
     // An output that ignored off delivers nothing without a load.
     let stays = outputs_off(Habit::Leaves(10.0, 0.0)).unwrap_err();
     assert!(stays.contains("says it is off and delivers nothing, but 10 V stay"), "{stays}");
@@ -35,13 +40,11 @@ fn nothing_comes_on_while_off_is_still_sent_again_and_again() {
 
 #[test]
 fn charge_of_the_equipment_is_told_as_such_while_it_falls_and_is_no_confirmation() {
-    let Ok(OutputsOff::Falling(falling)) = outputs_off(Habit::Falls(9.0)) else {
-        panic!("not told")
-    };
-    assert!(falling.len() == 1 && falling[0].0 == "plus", "{falling:?}");
-    assert!(falling[0].1 > 7.0 && falling[0].1 < 9.0, "{falling:?}");
+    let off = outputs_off(Habit::Falls(9.0)).unwrap();
+    let (Off::Falling(voltage), Off::Fallen) = (off[0].1, off[1].1) else { panic!("{off:?}") };
+    assert!(voltage > 7.0 && voltage < 9.0, "{off:?}");
     // What is nearly gone is waited for.
-    assert_eq!(outputs_off(Habit::Falls(0.51)), Ok(OutputsOff::Confirmed));
+    assert_eq!(outputs_off(Habit::Falls(0.51)), Ok(fallen()));
 }
 
 #[test]
@@ -83,25 +86,43 @@ instruments:
 ";
     let bench = crate::procedure::read_bench(text).unwrap();
     let (mut own, _) = Instruments::connect(&bench, &reach(&fake)).unwrap();
-    assert_eq!(own.outputs_off(), Ok(OutputsOff::OutOfReach));
+    assert_eq!(own.outputs_off(), Ok(Vec::new()));
     assert_eq!(format!("{:?}", own.trip()), "TripHandle { of: [], fired: None }");
 }
 
-#[test]
-fn a_mains_switch_is_on_or_off_and_sets_nothing() {
-    let fake = Fake::start(&[]);
-    let text = "format: 1
+/// A mains switch that was switched on.
+fn mains_switch(habits: &[Habit], keys: &str) -> (Fake, Instruments) {
+    let fake = Fake::start(habits);
+    let text = format!(
+        "format: 1
 bench: A bench for tests (invented)
 instruments:
   osprey:
     what: mains switch
     serial: A1
     role: mains-switch
-    connection: {address: simulated://osprey}
-";
-    let bench = crate::procedure::read_bench(text).unwrap();
+    connection: {{address: simulated://osprey{keys}}}
+"
+    );
+    let bench = crate::procedure::read_bench(&text).unwrap();
     let (mut own, _) = Instruments::connect(&bench, &reach(&fake)).unwrap();
     own.energise(&limits(&["osprey"], 230.0)).unwrap();
+    (fake, own)
+}
+
+#[test]
+fn a_mains_switch_that_measures_behind_itself_is_off_when_nothing_is_left_there() {
+    let keys = ", dialect: {measure_voltage: 'MEAS:VOLT?'}";
+    let (_fake, mut own) = mains_switch(&[Habit::Leaves(0.4, 0.0)], keys);
+    assert_eq!(own.switch_off(), Ok(vec![("osprey".to_owned(), Off::Fallen)]));
+    let (_fake, mut own) = mains_switch(&[Habit::Leaves(231.0, 0.0)], keys);
+    let unconfirmed = own.switch_off().unwrap_err();
+    assert!(unconfirmed.0[0].order().starts_with("PULL THE PLUG of osprey"), "{unconfirmed:?}");
+}
+
+#[test]
+fn a_mains_switch_is_on_or_off_and_sets_nothing() {
+    let (fake, mut own) = mains_switch(&[], "");
     assert_eq!(own.switch_off(), Ok(vec![("osprey".to_owned(), Off::Said)]));
     let heard = fake.heard();
     assert!(heard.iter().any(|message| message == "OUTP ON"));

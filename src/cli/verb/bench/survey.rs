@@ -6,8 +6,9 @@ use serde_json::{Value, json};
 
 use super::asking::{Asking, Confirmed};
 use super::proved::{Proved, Verdict};
+use crate::bench::Off;
 use crate::bench::instruments::{
-    DriverError, Fall, Instruments, LimitingProof, Off, RoundTrip, SettingProof, TakenOver,
+    DriverError, Fall, Instruments, LimitingProof, RoundTrip, SettingProof, TakenOver,
 };
 use crate::procedure::{BenchFile, Channel, Connection, Day, OverduePolicy};
 use crate::quantity::{Dimension, Quantity};
@@ -67,7 +68,9 @@ impl<'a> Survey<'a> {
         let by = Instant::now() + FALL_MAX;
         let unconfirmed = loop {
             match self.instruments().switch_off() {
-                Ok(off) if off.iter().all(|(_, off)| !matches!(off, Off::Falling(_))) => return,
+                Ok(off) if off.iter().all(|(_, off)| !matches!(off, Off::Falling(_))) => {
+                    return self.only_said(off);
+                }
                 Ok(off) if Instant::now() >= by => return self.still_falling(off),
                 Ok(_) => {}
                 Err(unconfirmed) => break unconfirmed,
@@ -77,6 +80,15 @@ impl<'a> Survey<'a> {
             let words = format!("{}; {}", not_off.order(), not_off.lost.why);
             let given = (Verdict::On, words, Value::Null);
             self.add((&not_off.lost.instrument, None), "off at the end", given);
+        }
+    }
+
+    /// Tells of what is off by its own word alone.
+    fn only_said(&mut self, off: Vec<(String, Off)>) {
+        for (output, _) in off.into_iter().filter(|(_, off)| *off == Off::Said) {
+            let words = "says it is off, and nothing measures that: pull the plug before you touch anything";
+            let given = (Verdict::Note, words.to_owned(), Value::Null);
+            self.add((&output, Some(&output)), "off at the end", given);
         }
     }
 

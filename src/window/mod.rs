@@ -27,7 +27,7 @@ pub use bar::{Position, bar, position};
 pub use bounds::{Bounds, WindowError, Within};
 pub use credible::Sign;
 pub use decision::Rule;
-pub use loading::LOADING_LEFT;
+pub use loading::{LOADING_LEFT, is_loaded};
 pub use uncertainty::Uncertainty;
 pub use verdict::{Side, Verdict};
 

@@ -7,6 +7,7 @@
 
 mod act_in_a_reading;
 mod by_hand_with_item;
+mod careless_accuracy;
 mod careless_presence;
 mod ceiling_without_bound;
 mod channels_without_supply;
@@ -60,6 +61,7 @@ mod mains_without_insulation;
 mod mains_without_lead_and_earth;
 mod misplaced_by_hand;
 mod misplaced_dependence;
+mod misplaced_source_resistance;
 mod misplaced_verification;
 mod missing_as_left;
 mod missing_final_tests;
@@ -83,6 +85,7 @@ mod parts;
 mod parts_from_nowhere;
 mod path_out_of_folder;
 mod proof_while_live;
+mod quoted_identity;
 mod reading_with_source_off;
 mod reading_without_basis;
 mod reading_without_window;
@@ -131,6 +134,7 @@ mod unknown_name;
 mod unknown_output;
 mod unknown_role;
 mod unknown_value_in_text;
+mod unmarked_question;
 mod unmatched_hint;
 mod unmoved_control;
 mod unproved_tester;
@@ -215,6 +219,7 @@ pub const CHECKS: &[&Check] = &[
     &window_above_ceiling::CHECK,
     &unfailable_window::CHECK,
     &open_towards_harm::CHECK,
+    &misplaced_source_resistance::CHECK,
     &unbounded_energy::CHECK,
     &energy_in_a_dead_stage::CHECK,
     &falling_ceiling::CHECK,
@@ -302,6 +307,9 @@ pub const CHECKS: &[&Check] = &[
     &doubled_number::CHECK,
     &unfit_range::CHECK,
     &mixed_simulation::CHECK,
+    &unmarked_question::CHECK,
+    &quoted_identity::CHECK,
+    &careless_accuracy::CHECK,
     &unknown_role::CHECK,
     &doubled_person::CHECK,
     &nobody_to_supervise::CHECK,

@@ -3,16 +3,10 @@
 use super::Check;
 use crate::diagnostic::Finding;
 use crate::procedure::BenchFile;
-use crate::quantity::Dimension;
 use crate::window::Accuracy;
 
 pub(super) const CHECK: Check =
     Check::new("BEN018", "unfit-range", include_str!("unfit_range.md")).of_bench(run);
-
-/// The most a voltmeter draws from its source at the end of its range, and the most an ammeter takes away there: well above
-/// any meter's (common practice, no source).
-const DRAWN_MAX_A: f64 = 20e-3;
-const BURDEN_MAX_V: f64 = 10.0;
 
 fn run(bench: &BenchFile) -> Vec<Finding> {
     let functions = bench.instruments.iter().flat_map(|(_, own)| own.functions.iter());
@@ -38,18 +32,8 @@ fn unfit(own: &Accuracy) -> Option<String> {
         let (count, range) = (shown(&own.count), shown(&own.range));
         return Some(format!("a count of {count} is no step on a range of {range}"));
     }
-    own.fits(own.range.dimension).err().map(|error| error.to_string()).or_else(|| mistaken(own))
-}
-
-/// An input resistance that belongs to the other kind of range.
-fn mistaken(own: &Accuracy) -> Option<String> {
-    let (range, input) = (own.range.to_f64(), own.input_resistance?);
-    let shown = input.engineering_exact(None);
-    let (is_mistaken, what) = match own.range.dimension {
-        Dimension::VOLTAGE => (range > DRAWN_MAX_A * input.to_f64(), "short what it measures"),
-        _ => (range * input.to_f64() > BURDEN_MAX_V, "be in the way of any current"),
-    };
-    is_mistaken.then(|| {
-        format!("an `input_resistance` of {shown} would {what}: is it that of another range?")
-    })
+    own.fits(own.range.dimension)
+        .err()
+        .map(|error| error.to_string())
+        .or_else(|| own.mistaken_input())
 }

@@ -36,7 +36,7 @@ pub use fact::Fact;
 pub use key::{Key, Matter, Proved};
 pub use names::Names;
 pub use opening::{Opening, Provided, Rehearsed};
-pub use order::{DatedBack, TimeOrder};
+pub use order::{DatedAhead, DatedBack, TimeOrder};
 pub use output_on::OutputOn;
 pub use part::Part;
 pub use run::{Amendment, Closing, Happening, Item, Run, Standing, Voiding};

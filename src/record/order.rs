@@ -28,6 +28,30 @@ impl DatedBack {
     }
 }
 
+/// A line that is dated after the clock of the machine that looks at it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct DatedAhead {
+    /// The number of the line.
+    pub line: usize,
+    /// How long after that clock (ms).
+    pub by_ms: u64,
+}
+
+impl DatedAhead {
+    /// What the clocks of two machines may differ by without a word (common practice, no source).
+    const PLAY_MS: i64 = 60_000;
+
+    /// It in words, without a point at its end.
+    #[must_use]
+    pub fn words(&self) -> String {
+        let by = span_words(self.by_ms);
+        format!(
+            "line {} is dated {by} ahead of this machine's clock: one of the two is wrong",
+            self.line
+        )
+    }
+}
+
 /// Looks at the dates of lines as they pass.
 #[derive(Clone, Debug, PartialEq)]
 pub struct TimeOrder {
@@ -36,13 +60,15 @@ pub struct TimeOrder {
     lines: usize,
     first: Option<DateTime<FixedOffset>>,
     last: Option<DateTime<FixedOffset>>,
+    /// The latest date of all, with its line.
+    latest: Option<(usize, DateTime<FixedOffset>)>,
 }
 
 impl TimeOrder {
     /// For a record, which one machine writes: what its clock may be set back without a word (common practice, no source).
     #[must_use]
     pub fn of_record() -> Self {
-        Self { play_ms: 1_000, lines: 0, first: None, last: None }
+        Self { play_ms: 1_000, lines: 0, first: None, last: None, latest: None }
     }
 
     /// For a register, which several machines may write: their clocks need not agree to the second (common practice, no
@@ -58,9 +84,21 @@ impl TimeOrder {
         self.last
     }
 
+    /// The line that is dated farthest ahead of a clock, where one is.
+    #[must_use]
+    pub fn ahead_of(&self, now: DateTime<FixedOffset>) -> Option<DatedAhead> {
+        let (line, latest) = self.latest?;
+        let ahead_ms = (latest - now).num_milliseconds();
+        let by_ms = ahead_ms.unsigned_abs();
+        (ahead_ms > DatedAhead::PLAY_MS).then_some(DatedAhead { line, by_ms })
+    }
+
     /// Takes the date of the next line.
     pub fn pass(&mut self, at: DateTime<FixedOffset>) -> Option<DatedBack> {
         self.lines += 1;
+        if self.latest.is_none_or(|(_, latest)| latest < at) {
+            self.latest = Some((self.lines, at));
+        }
         let first = *self.first.get_or_insert(at);
         let back_ms = self.last.replace(at).map_or(0, |last| (last - at).num_milliseconds());
         let (line, by_ms) = (self.lines, back_ms.unsigned_abs());
@@ -101,6 +139,20 @@ mod tests {
     fn the_clocks_of_several_machines_need_not_agree_to_the_second() {
         assert!(passed(TimeOrder::of_register(), &[0, 100, 50]).is_empty());
         assert_eq!(passed(TimeOrder::of_register(), &[0, 100, 30]).len(), 1);
+    }
+
+    #[test]
+    fn a_line_ahead_of_the_clock_that_looks_is_told_with_how_far() {
+        let mut order = TimeOrder::of_record();
+        let at = |second| DateTime::UNIX_EPOCH.fixed_offset() + chrono::Duration::seconds(second);
+        for second in [0, 5_000, 100] {
+            order.pass(at(second));
+        }
+        let ahead = DatedAhead { line: 2, by_ms: 4_000_000 };
+        assert_eq!(order.ahead_of(at(1_000)), Some(ahead));
+        assert!(ahead.words().starts_with("line 2 is dated 1 h 6 min ahead of"));
+        assert_eq!(order.ahead_of(at(4_960)), None);
+        assert_eq!(TimeOrder::of_record().ahead_of(at(0)), None);
     }
 
     #[test]

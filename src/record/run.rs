@@ -133,6 +133,12 @@ pub enum Standing {
 }
 
 impl Run {
+    /// The dates of its lines.
+    #[must_use]
+    pub fn order(&self) -> &TimeOrder {
+        &self.order
+    }
+
     /// Begins with a record's first entry; `None` if that is not the start of a run.
     #[must_use]
     pub fn begin(first: &Entry) -> Option<Self> {

@@ -727,6 +727,21 @@ fn a_register_that_goes_back_in_time_is_a_finding_with_its_line() {
 }
 
 #[test]
+fn lines_from_the_future_are_a_finding_of_records_and_register() {
+    let (bench, paths) = recorded(1);
+    redated(&register(&bench), 2, "2999");
+    let ahead = "ahead of this machine's clock: one of the two is wrong";
+    let printed = bench.wattstep(&ALL).out("LOOK AT IT: line ").out(ahead).exit(6).out;
+    assert_eq!(printed.matches(ahead).count(), 1, "{printed}");
+    redated(&paths[0], 2, "2999");
+    fs::remove_file(register(&bench)).unwrap();
+    bench.wattstep(&["register", "--adopt", "--by", "Kim Example-Tech"]).any_out().exit(0);
+    for arguments in [&ALL[..], &["verify", name(&paths[0])]] {
+        bench.wattstep(arguments).out(" d ").out(ahead).exit(6);
+    }
+}
+
+#[test]
 fn a_record_that_goes_back_in_time_is_a_finding_and_the_report_says_so() {
     let (bench, paths) = recorded(1);
     redated(&paths[0], 5, "2020");

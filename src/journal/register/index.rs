@@ -109,6 +109,12 @@ impl Index {
         }
     }
 
+    /// The dates of its lines.
+    #[must_use]
+    pub fn order(&self) -> &TimeOrder {
+        &self.order
+    }
+
     /// The date of its last line.
     #[must_use]
     pub fn last_at(&self) -> Option<DateTime<FixedOffset>> {

@@ -2,12 +2,13 @@
 
 use std::path::{Path, PathBuf};
 
+use chrono::Local;
 use serde_json::{Value, json};
 
 use crate::cli::replay::Difference;
 use crate::diagnostic::clean;
 use crate::journal::register::Registered;
-use crate::record::{Mode, Outcome};
+use crate::record::{DatedBack, Mode, Outcome, TimeOrder};
 use crate::report::Flawed;
 
 /// What is said of a sound record that no register was asked about.
@@ -119,6 +120,13 @@ impl Found {
             "findings": self.findings,
         })
     }
+}
+
+/// What is to be looked at in the dates of lines: those that go back, and one ahead of this machine's clock.
+pub(super) fn dates(dated_back: &[DatedBack], order: &TimeOrder) -> Vec<String> {
+    let ahead = order.ahead_of(Local::now().fixed_offset());
+    let back = dated_back.iter().map(DatedBack::words);
+    back.chain(ahead.map(|own| own.words())).collect()
 }
 
 /// Findings, a line each.

@@ -5,13 +5,13 @@ use std::path::Path;
 use chrono::{DateTime, FixedOffset};
 
 use super::compared;
-use super::found::{Found, State};
+use super::found::{Found, State, dates};
 use crate::cli::fault::Fault;
 use crate::cli::registering;
 use crate::cli::signing::Walk;
 use crate::journal::register::Registered;
 use crate::journal::{JournalError, check_attachment};
-use crate::record::{DatedBack, Entry, Event, TimeOrder};
+use crate::record::{Entry, Event, TimeOrder};
 use crate::signature::Shop;
 
 /// Verifies the hashes, the chain and the attached files of a record, and its end against the register.
@@ -44,7 +44,7 @@ pub(super) fn verify(
         mode: registered.and_then(|own| own.mode),
     };
     found.state = state.words(registered);
-    found.findings = dated_back.iter().map(DatedBack::words).collect();
+    found.findings = dates(&dated_back, &order);
     (found.entries, found.head) = (chain.lines, chain.head);
     found.signatures = walk.count();
     found.is_torn = chain.torn.is_some();

@@ -4,12 +4,11 @@ use std::path::{Path, PathBuf};
 
 use serde_json::{Value, json};
 
-use super::found::findings;
+use super::found::{dates, findings};
 use crate::cli::fault::Fault;
 use crate::diagnostic::clean;
 use crate::journal::JournalError;
 use crate::journal::register::{Digest, Index, NO_REGISTER, REGISTER};
-use crate::record::DatedBack;
 
 /// The register of a folder.
 pub(super) struct Register {
@@ -75,8 +74,7 @@ impl Register {
 
     /// What is to be looked at although nothing was altered.
     pub(super) fn findings(&self) -> Vec<String> {
-        let dated_back = self.index.iter().flat_map(|index| &index.dated_back);
-        dated_back.map(DatedBack::words).collect()
+        self.index.iter().flat_map(|index| dates(&index.dated_back, index.order())).collect()
     }
 
     pub(super) fn json(&self) -> Value {

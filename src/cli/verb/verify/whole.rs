@@ -3,14 +3,14 @@
 use std::path::Path;
 
 use super::compared;
-use super::found::{Found, State};
+use super::found::{Found, State, dates};
 use super::hashes::altered;
 use crate::cli::fault::Fault;
 use crate::cli::replay::replay;
 use crate::cli::signing::Walk;
 use crate::journal::register::Registered;
 use crate::journal::{JournalError, read_file};
-use crate::record::{DatedBack, Entry, Happening, Run};
+use crate::record::{Entry, Happening, Run};
 use crate::signature::Shop;
 
 /// Verifies a record and that what it concludes follows from what happened.
@@ -54,7 +54,7 @@ pub(super) fn verify(
             mode: Some(run.opening.mode),
         };
         found.state = state.words(registered);
-        found.findings = run.dated_back.iter().map(DatedBack::words).collect();
+        found.findings = dates(&run.dated_back, run.order());
         found.wrong = found.wrong.or_else(|| altered_file(path, &run));
     }
     Ok(found)

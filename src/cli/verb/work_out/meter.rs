@@ -54,6 +54,14 @@ impl Topic for Arguments {
             return Err(Fault::usage("the reading is beyond the range")
                 .help("give the range that shows it: what a meter promises goes with that"));
         }
+        if let Some(mistaken) = accuracy.mistaken_input() {
+            return Err(Fault::usage(mistaken.replace("`input_resistance`", "--input"))
+                .help("a voltmeter's input is megohms, an ammeter's burden a few ohms"));
+        }
+        if self.leads.is_some() && estimate.value.value <= Decimal::ZERO {
+            return Err(Fault::usage("the leads are all of the reading")
+                .help("short the probes for --leads, and read again on the lowest range"));
+        }
         let (value, unit) = (estimate.value.to_f64(), Unit::base(self.reading.dimension));
         let symbol = unit.symbol();
         let loading = value - self.reading.to_f64();
@@ -183,6 +191,25 @@ mod tests {
         assert!(beyond.contains("beyond the range"), "{beyond}");
         let unknown = refusal("meter --reading 5V --range 6V --count 1mV");
         assert!(unknown.contains("how exact the meter is"), "{unknown}");
+    }
+
+    #[test]
+    fn a_meter_that_would_short_or_block_what_it_measures_is_refused() {
+        let burden = "meter --reading 35.02mA --range 60mA --count 10uA --of-reading 1%";
+        let error = refusal(&format!("{burden} --input 10Mohm --source 1kohm"));
+        assert!(
+            error.contains("an --input of 10 Mohm would be in the way of any current"),
+            "{error}"
+        );
+        let voltage = "meter --reading 5V --range 60V --count 10mV --of-reading 1%";
+        let error = refusal(&format!("{voltage} --input 2ohm --source 1kohm"));
+        assert!(error.contains("would short what it measures"), "{error}");
+        let leads = "meter --reading 1.5ohm --range 60ohm --count 10mohm --of-reading 0.5% --leads";
+        for all in ["2ohm", "1.5ohm"] {
+            let error = refusal(&format!("{leads} {all}"));
+            assert!(error.contains("the leads are all of the reading"), "{error}");
+        }
+        near(work_out(&format!("{leads} 0.2ohm")).number_of("without the leads"), 1.3, 1e-9);
     }
 
     /// 10/11 of 38.522 V are shown behind 1 Mohm by a meter of 10 Mohm.

@@ -3,7 +3,10 @@
 //! One rule for all: a number alone is in the unit that the help shows behind its option, and where two units are
 //! possible a number alone is refused.
 
-use crate::quantity::{Quantity, Reading, ReadingError, Unit};
+use crate::quantity::{Dimension, Quantity, Reading, ReadingError, Unit};
+
+/// The lowest temperature there is, in degrees Celsius (SI Brochure, 9th edition, 2.3.1).
+const ABSOLUTE_ZERO: f64 = -273.15;
 
 /// Reads a size in a unit: a number above nought, in base units.
 pub(super) fn above_nought(
@@ -55,6 +58,9 @@ pub(super) fn read(text: &str, symbol: &str) -> Result<f64, String> {
             _ => Err(error.to_string()),
         })?;
     let base = quantity.to_f64();
+    if quantity.dimension == Dimension::CELSIUS && base <= ABSOLUTE_ZERO {
+        return Err("nothing is as cold: absolute zero is -273.15 degC".to_owned());
+    }
     // Beyond these no product of a few of them leaves the range of numbers.
     if base.is_normal() && !(1e-30..=1e30).contains(&base.abs()) {
         return Err("no bench has such a value: check its prefix".to_owned());

@@ -52,6 +52,11 @@ impl Topic for Arguments {
         let mut answer = Answer::default();
         let part = self.part(&mut answer)?;
         let tolerance = part.tolerance.or(self.tolerance).unwrap_or(TOLERANCE);
+        if tolerance >= 1.0 {
+            let tolerance = shown(tolerance, "%");
+            return Err(Fault::usage(format!("a tolerance of {tolerance} leaves no lowest value"))
+                .help("give what is printed on the part, such as `5%`"));
+        }
         let limits = resistor::limits(part.nominal, tolerance);
         answer.exact("resistance", part.nominal, "ohm");
         answer.exact("tolerance", tolerance, "%");
@@ -186,6 +191,8 @@ mod tests {
         near(odd.number_of("nearest of E24"), 5100.0, 1e-12);
         near(odd.number_of("tolerance"), 0.01, 1e-12);
         assert!(refusal("resistor --mark 4X7").contains("no resistor mark"));
+        let error = refusal("resistor --value 1k --tolerance 500%");
+        assert!(error.contains("a tolerance of 500 % leaves no lowest value"), "{error}");
     }
 
     /// 0.22 ohm behind leads of 0.18 ohm reads 0.4 ohm.

@@ -150,6 +150,7 @@ fn values_are_read_as_at_a_bench() {
         ("OL", "ohm", "over range is no number"),
         ("1,5", "V", "comma"),
         ("1e40", "V", "check its prefix"),
+        ("-300", "degC", "absolute zero is -273.15 degC"),
     ] {
         let error = option::read(text, symbol).unwrap_err();
         assert!(error.contains(message), "{error}");

@@ -89,11 +89,11 @@ mod tests {
         assert_eq!(judge_in_circuit(1e3, 0.05, 0.0), InCircuit::Lower { other_path: 0.0 });
     }
 
-    /// A board of five resistors, its nodal equations solved by elimination in another language: 1 kohm under the probes,
-    /// with 2.2 kohm and 3.3 kohm in series beside it and 1 kohm that leads nowhere. It reads 846.1538 ohm; with the part
-    /// open 5500 ohm.
+    /// Worked by hand: 1 kohm under the probes, with 2.2 kohm and 3.3 kohm in series beside it, which is 5.5 kohm; what leads
+    /// nowhere carries nothing. 1 V drives 1 mA and 0.181818 mA, 13/11 mA in all: it reads 11000/13 = 846.153846 ohm. With
+    /// the part open 5.5 kohm is left.
     #[test]
-    fn a_board_that_was_solved_apart_is_judged_right() {
+    fn a_board_that_was_worked_by_hand_is_judged_right() {
         let InCircuit::Lower { other_path } = judge_in_circuit(1e3, 0.05, 846.153_846) else {
             panic!("lower")
         };

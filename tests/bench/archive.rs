@@ -3,6 +3,7 @@
 //! `cargo bench --bench archive -- 1000 10000` takes these numbers of records in turn; they are written for it and removed.
 #![expect(clippy::unwrap_used, reason = "a benchmark fails loudly")]
 
+mod child;
 #[path = "../it/support/shop.rs"]
 mod shop;
 
@@ -78,24 +79,56 @@ fn measure(count: u32) {
     }
     line("  most memory", memory());
     drop(archive);
+    whole_processes(folder.path(), count, &mut line);
+}
+
+/// What answers take from the start of the program to its end.
+fn whole_processes(folder: &Path, count: u32, line: &mut dyn FnMut(&str, String)) {
     // Long enough for the folder to be at rest, so that not every file has to be looked at.
     thread::sleep(Duration::from_secs(3));
+    // A meter that turned out to be off at its last check: the readings of the last weeks.
+    let since = shop::Run::nth(count.saturating_sub(count / 100)).opened;
+    let since = since.format("%Y-%m-%d").to_string();
     for arguments in [
         &["records", "--serial", "L-000123"][..],
         &["records", "--person", "example-3", "--from", "2021-03-01", "--to", "2021-03-31"],
         &["trend", "idle-plus", "--equipment", "Pellow lantern 3 (invented)"],
         &["propose", "idle-plus", "--equipment", "Pellow lantern 3 (invented)"],
+        &["affected", "--instrument", "SM-1", "--since", since.as_str()],
         &["records", "--format", "json"],
     ] {
-        let time = answered(folder.path(), arguments);
-        line(
-            &format!(
-                "wattstep {}",
-                arguments.iter().take(3).copied().collect::<Vec<_>>().join(" ")
-            ),
-            milliseconds(time),
-        );
+        let time = answered(folder, arguments);
+        let words = arguments.iter().take(3).copied().collect::<Vec<_>>().join(" ");
+        line(&format!("wattstep {words}"), milliseconds(time));
     }
+    let mut json = Command::new(env!("CARGO_BIN_EXE_wattstep"));
+    json.args(["records", "--format", "json", "--records"]).arg(folder);
+    line("  most memory of the last", format!("{} kB", child::measured(&mut json).1));
+    let edited = edit_an_old_record(folder);
+    line("told of an edited old record", edited);
+}
+
+/// Changes a byte of the first record, and says when an answer tells of it: at once where it is asked to look again.
+fn edit_an_old_record(folder: &Path) -> String {
+    let mut records: Vec<_> =
+        std::fs::read_dir(folder).unwrap().map(|own| own.unwrap().path()).collect();
+    records.retain(|path| path.extension().is_some_and(|end| end == "jsonl"));
+    records.sort();
+    let first = records.first().unwrap();
+    let mut bytes = std::fs::read(first).unwrap();
+    let middle = bytes.len() / 2;
+    *bytes.get_mut(middle).unwrap() ^= 1;
+    std::fs::write(first, bytes).unwrap();
+    let said = |arguments: &[&str]| {
+        let mut program = Command::new(env!("CARGO_BIN_EXE_wattstep"));
+        let begun = Instant::now();
+        let printed = program.args(arguments).arg("--records").arg(folder).output().unwrap();
+        let time = milliseconds(begun.elapsed());
+        (String::from_utf8_lossy(&printed.stdout).contains("NOT AS REGISTERED"), time)
+    };
+    let quick = said(&["records", "--serial", "L-000123"]);
+    let looked = said(&["records", "--serial", "L-000123", "--look-again"]);
+    format!("{} in {}; with --look-again {} in {}", quick.0, quick.1, looked.0, looked.1)
 }
 
 fn generate(folder: &Path, count: u32) {

@@ -15,16 +15,16 @@ pub(super) const CHECK: Check =
         .of_procedure(run);
 
 /// Words of a place that stays charged.
-const STORES: &str = "b+ bulk capacitor dc eht ht rail reservoir smoothing";
+const STORES: &str = "bulk capacitor dc eht ht rail reservoir smoothing";
 /// Those of them that stand for more than 60 V wherever they are said.
-const HIGH: &str = "b+ bulk eht ht";
+const HIGH: &str = "bulk eht ht";
 /// The part of the reading that a charge point has to be said to hold at least.
 const ENOUGH: f64 = 0.8;
 
 fn run(subject: &Subject<'_>) -> Vec<Finding> {
-    let live = subject.procedure.steps().filter(|(stage, _)| stage.source.value != Source::None);
-    let first = live.filter_map(|(_, step)| finding(step, subject)).next();
-    first.into_iter().collect()
+    let mut live =
+        subject.procedure.steps().filter(|(stage, _)| stage.source.value != Source::None);
+    live.find_map(|(_, step)| finding(step, subject)).into_iter().collect()
 }
 
 /// The first such reading; the others are cured with it.

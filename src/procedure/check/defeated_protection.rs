@@ -32,12 +32,21 @@ const FORBIDDEN: &[(&[&str], &str)] = &[
         &["bypass bridg defeat disabl disregard ignor overrid", PROTECTIONS],
         "a protection is taken away",
     ),
-    (&[SHORTS, "across around over round", PROTECTIONS], "a protection is taken away"),
+    (
+        &[
+            SHORTS,
+            "add clip connect fit fix jumper lay place put run solder strap twist wrap",
+            "across around round",
+            PROTECTIONS,
+        ],
+        "a protection is taken away",
+    ),
     (
         &[
             "clamp hold jam prop strap tape tie wedge",
             "cage cover door interlock lid microswitch",
             "interlock microswitch plunger switch",
+            "band closed cord down peg shut tape tie wedge",
         ],
         "an interlock that is held closed keeps nobody out",
     ),
@@ -126,8 +135,8 @@ fn waved_through(text: &str, clause: &str) -> Option<&'static str> {
     {
         return Some("what acts or is not there is a finding, not a nuisance");
     }
-    (mentions(clause, BIGGER) && mentions(clause, "blow"))
-        .then_some("a larger fuse protects nothing")
+    let blows = words(clause).iter().any(|word| among("blow blows", &word.low));
+    (mentions(clause, BIGGER) && blows).then_some("a larger fuse protects nothing")
 }
 
 /// A tool put across charge; what is to be discharged may stand in another clause.
@@ -188,6 +197,9 @@ mod tests {
             "Fit the same fuse; never a larger one",
             "Reset the RCD at its own button and see that it trips again",
             "Never carry on without the RCD",
+            "Wire shorted to the overvoltage protection, fuse sound",
+            "Lid switch and its holder",
+            "fit a larger blower",
             "Wire from the fuse holder to the switch, dressed clear of the case",
         ] {
             assert_eq!(wrong(text), None, "{text}");

@@ -3,8 +3,8 @@
 /// What cuts off or keeps away what would hurt.
 pub(super) const PROTECTIONS: &str =
     "breaker cut-out cutout fuse gfci guard interlock protection rcbo rcd thermal";
-/// What makes a short of two points.
-pub(super) const SHORTS: &str = "foil jumper link nail short strap wire";
+/// What joins two points that should be apart.
+pub(super) const SHORTS: &str = "foil jumper link nail strap wire";
 /// Tools of bare metal.
 pub(super) const METAL_TOOLS: &str =
     "blade hammer knife pliers screwdriver spanner tweezers wrench";

@@ -57,6 +57,8 @@ def runs(whole):
     known = {}
     for line in whole:
         entry = json.loads(line)["entry"]
+        if "run" not in entry:
+            continue  # a people file was approved
         ((kind, what),) = entry["what"].items()
         run = known.setdefault(entry["run"], {"marks": [], "lines": None, "open": False, "torn": None})
         if kind == "opened":

@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use super::beside::Beside;
 use crate::diagnostic::Style;
 use crate::procedure::Procedure;
-use crate::record::{Energy, Entry, Mode, Origin, Outcome, Run};
+use crate::record::{Energy, Entry, Mode, Names, Origin, Outcome, Run};
 use crate::runner::{Advice, Notice, Question};
 
 /// What the screens may show besides the question: the procedure and the run so far.
@@ -121,8 +121,8 @@ pub(super) trait Front {
     }
 
     /// Shows what came of an answer, now that it is on the disk.
-    fn entry(&mut self, entry: &Entry) {
-        let text = super::screen::result(entry, self.style());
+    fn entry(&mut self, entry: &Entry, names: Names) {
+        let text = super::screen::result(entry, names, self.style());
         self.show(&text);
     }
 

@@ -1,4 +1,5 @@
-//! The newest time that is known at a bench: the clock of a machine can be set back, what is written down can't.
+//! What is known at a bench from what is written down: the newest time, as the clock of a machine can be set back, and the people file
+//! that was approved.
 
 use std::path::Path;
 
@@ -7,17 +8,19 @@ use chrono::{DateTime, FixedOffset};
 use super::front::Front;
 use super::opening::Answering;
 use crate::journal::register::Index;
-use crate::record::span_words;
+use crate::record::{Approval, span_words};
 use crate::report::{Sheet, Tone};
 
 /// What the clocks of several machines with one folder may differ by (ms; common practice, no source).
 const PLAY_MS: i64 = 60_000;
 
-/// What is known of the time.
+/// What is known of the time and of the people.
 pub(super) struct Known {
     now: DateTime<FixedOffset>,
     /// The latest of the clock, the register's last line and the record's.
     pub(super) newest: DateTime<FixedOffset>,
+    /// The people file that was approved last in the folder.
+    pub(super) approval: Approval,
 }
 
 impl Known {
@@ -29,9 +32,11 @@ impl Known {
         answering: &Answering,
     ) -> Self {
         let now = answering.clock.now().wall;
-        let register = Index::read(folder).ok().flatten().and_then(|index| index.last_at());
-        let newest = [last, register].into_iter().flatten().fold(now, DateTime::max);
-        Self { now, newest: newest.with_timezone(now.offset()) }
+        let register = Index::read(folder).ok().flatten();
+        let approval = register.as_ref().map_or(Approval::Never, Index::approval);
+        let registered = register.as_ref().and_then(Index::last_at);
+        let newest = [last, registered].into_iter().flatten().fold(now, DateTime::max);
+        Self { now, newest: newest.with_timezone(now.offset()), approval }
     }
 
     /// Says so where the clock is behind what is written down.

@@ -7,6 +7,7 @@
 
 mod afterwards;
 mod answers;
+mod approving;
 mod asking;
 mod beside;
 mod clock;

@@ -222,6 +222,7 @@ fn opening(files: &Files, mode: Mode, operator: String, known: &Known) -> Openin
         bench: files.bench.as_ref().map(|(file, _)| file.clone()),
         people: files.staff.as_ref().map(|own| own.file.clone()),
         signers: files.staff.as_ref().and_then(|own| own.signers.clone()),
+        approval: Some(known.approval.clone()),
         rehearsal: files.rehearsed.clone(),
     }
 }
@@ -233,7 +234,7 @@ pub(super) struct Sitting {
     pub(super) run: Option<Run>,
     pub(super) journal: Journal<FileDisk>,
     pub(super) sources: Sources,
-    /// How signatures are got; none where names are typed, not signed.
+    /// How signatures are got; none where nobody signs.
     pub(super) signing: Option<Signing>,
 }
 

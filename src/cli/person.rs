@@ -14,7 +14,7 @@ use super::line::{self, Typed};
 use super::signal::Signals;
 use super::{screen, terminal};
 use crate::diagnostic::{Style, clean};
-use crate::record::{Entry, Fact, Origin};
+use crate::record::{Entry, Fact, Names, Origin};
 use crate::runner::{Expects, Question, Turn};
 
 /// Asks the person at the terminal.
@@ -276,12 +276,12 @@ impl Front for Person {
         terminal::discard_typed_ahead();
     }
 
-    fn entry(&mut self, entry: &Entry) {
+    fn entry(&mut self, entry: &Entry, names: Names) {
         self.refused = entry.facts.iter().find_map(|fact| match fact {
             Fact::Refused { key, .. } => Some(key.clone()),
             _ => None,
         });
-        let text = screen::result(entry, self.style());
+        let text = screen::result(entry, names, self.style());
         self.show(&text);
     }
 

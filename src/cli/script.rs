@@ -8,7 +8,7 @@ use super::front::{Front, Reply, Span, Standing, View};
 use super::signal::Signals;
 use super::{screen, terminal};
 use crate::diagnostic::{Style, cut};
-use crate::record::{Entry, Fact, Key, Origin};
+use crate::record::{Entry, Fact, Key, Names, Origin};
 use crate::report::{Sheet, Tone};
 use crate::runner::{Expects, Question, Turn};
 
@@ -146,11 +146,11 @@ impl Front for Script {
 
     fn end(&mut self) {}
 
-    fn entry(&mut self, entry: &Entry) {
+    fn entry(&mut self, entry: &Entry, names: Names) {
         if !entry.facts.iter().any(|fact| matches!(fact, Fact::Refused { .. })) {
             self.refused = None;
         }
-        let text = screen::result(entry, self.style);
+        let text = screen::result(entry, names, self.style);
         self.show(&text);
     }
 }

@@ -13,7 +13,7 @@ use crate::bench::{Limits, Trip};
 use crate::diagnostic::clean_lines;
 use crate::journal::{self, Disk, Journal};
 use crate::procedure::Procedure;
-use crate::record::{Entry, Event, Outcome, Run};
+use crate::record::{Entry, Event, Names, Outcome, Run};
 use crate::runner::{Effect, Question, Runner, Setting};
 
 /// One sitting at the bench. It holds the four outside things; the runner holds everything else.
@@ -25,7 +25,7 @@ pub(super) struct Session<'a, D: Disk> {
     pub(super) bench: Trip<AnyBench>,
     /// The simulated bench of a rehearsal: it has to be told where the probes are.
     pub(super) hands: Option<SimulatedBench>,
-    /// How signatures are got; none where names are typed, not signed.
+    /// How signatures are got; none where nobody signs.
     pub(super) signing: Option<Signing>,
     pub(super) front: &'a mut dyn Front,
     pub(super) clock: Clock,
@@ -140,7 +140,8 @@ impl<D: Disk> Session<'_, D> {
             Some(run) => run.add(entry),
             None => self.run = Run::begin(entry),
         }
-        self.front.entry(entry);
+        let names = self.run.as_ref().map_or(Names::Unchecked, |run| run.opening.names());
+        self.front.entry(entry, names);
         None
     }
 

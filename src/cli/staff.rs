@@ -7,8 +7,8 @@ use chrono::{DateTime, FixedOffset};
 use super::fault::Fault;
 use super::file;
 use super::verb::check::sound_people;
-use crate::procedure::{Day, People, Permission, Person, likeness, person_name, read_people};
-use crate::record::{Duty, Entry, Event, Provided};
+use crate::procedure::{Day, People, Permission, Person, is_alike, person_name, read_people};
+use crate::record::{Approved, Duty, Entry, Event, Provided};
 use crate::runner::Runner;
 
 /// The people of a run, as they go into its record.
@@ -31,6 +31,12 @@ impl Staff {
         let signers = people.signers.as_ref().map(|name| file::read(&folder.join(name.as_str())));
         let signers = signers.transpose()?.map(|own| own.file);
         Ok(Self { file: document.file, people, signers, folder: folder.to_owned() })
+    }
+
+    /// Tells whether its files are those that somebody approved.
+    pub(super) fn is_as(&self, approved: &Approved) -> bool {
+        let signers = self.signers.as_ref().map(|file| file.sha256.as_str());
+        approved.is_of(Some(&self.file.sha256), signers)
     }
 }
 
@@ -73,7 +79,7 @@ fn of_staff<'a>(people: &'a People, name: &str) -> Result<&'a Person, Fault> {
 }
 
 fn another(by: &str, with: &str) -> Result<(), Fault> {
-    if likeness(by) == likeness(with) {
+    if is_alike(by, with) {
         return Err(Fault::usage("nobody agrees with themselves: name another person with --with"));
     }
     Ok(())
@@ -105,9 +111,9 @@ pub(super) fn admitted(
     newest: DateTime<FixedOffset>,
 ) -> Result<String, Fault> {
     let today = Day::from(newest.date_naive());
-    let refused = |reason| {
+    let refused = |reason: String| {
         Fault::usage(reason).help("`wattstep people FILE` shows who may do what, and until when")
     };
-    runner.admits(operator, today).map_err(refused)?;
+    runner.may_come(operator, today).map_err(refused)?;
     Ok(runner.full_name(operator))
 }

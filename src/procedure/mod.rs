@@ -49,7 +49,7 @@ pub use known::Known;
 pub use model::{Ask, ChargePoint, DecisionRule, Hint, KnownSource, Procedure, Stage, Stored};
 pub use ordered::Ordered;
 pub use people::{
-    Duties, KNOWN_ROLES, NotAdmitted, People, Permission, Person, identity, likeness, person_name,
+    Duties, KNOWN_ROLES, NotAdmitted, People, Permission, Person, identity, is_alike, person_name,
     written_name,
 };
 pub use point::{Output, Point};

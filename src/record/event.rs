@@ -3,7 +3,7 @@
 use chrono::{DateTime, FixedOffset};
 use serde::{Deserialize, Serialize};
 
-use super::{Fact, Key, Opening, OutputOn, Signature, Trace};
+use super::{Approval, Fact, Key, Opening, OutputOn, Signature, Trace};
 use crate::quantity::{Reading, Unit};
 
 /// How a run is carried out. Anything but `Real` is marked on every screen and in every report.
@@ -256,6 +256,9 @@ pub enum Event {
         /// The newest time that was known then, as in [`Opening::judged_at`], the record's own last line included.
         #[serde(default, skip_serializing_if = "Option::is_none")]
         judged_at: Option<DateTime<FixedOffset>>,
+        /// The people file that was approved last by then, as in [`Opening::approval`].
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        approval: Option<Approval>,
     },
     /// Somebody corrected or completed an earlier line afterwards, away from the bench.
     Amended {

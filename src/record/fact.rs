@@ -4,7 +4,7 @@ use serde::{Deserialize, Serialize};
 
 use super::{
     Ceiling, Decision, Duty, Energy, Expiry, Key, Origin, Outcome, Signal, Source, StopReason,
-    WitnessOutcome,
+    Unapproved, WitnessOutcome,
 };
 use crate::quantity::{Quantity, Reading, Unit};
 use crate::window::{Bounds, Uncertainty, Verdict};
@@ -144,7 +144,7 @@ pub enum Fact {
     Conceded {
         /// The question's key; or that of an instrument's calibration.
         key: Key,
-        /// By whom (name typed, not signed).
+        /// By whom.
         by: String,
         /// Why.
         why: String,
@@ -199,7 +199,7 @@ pub enum Fact {
     Released {
         /// The hold's key.
         key: Key,
-        /// By whom (name typed, not signed).
+        /// By whom.
         by: String,
         /// In what role.
         role: String,
@@ -222,6 +222,8 @@ pub enum Fact {
         /// What became of it.
         outcome: WitnessOutcome,
     },
+    /// The people file is not the one that was approved last, or there is none although one was approved, or none ever was.
+    NotApproved(Box<Unapproved>),
     /// Nobody is in reach: the person at the bench said that they work alone.
     WorksAlone {
         /// The point's key.
@@ -391,7 +393,7 @@ pub enum Fact {
         what: String,
         /// Who was at the bench.
         person: String,
-        /// The other one, who watches (name typed, not signed).
+        /// The other one, who watches.
         by: String,
     },
 }

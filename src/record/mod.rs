@@ -6,6 +6,7 @@
 //! an entry; a repeat or a correction is a later entry. Feeding the events of a record to a fresh runner gives the same
 //! facts, so the facts can be checked years later.
 
+mod approval;
 mod clock;
 mod conclusion;
 mod decision;
@@ -26,6 +27,7 @@ mod trace;
 mod witness;
 mod word;
 
+pub use approval::{Approval, Approved, Unapproved};
 pub use clock::{clock_words, span_words};
 pub use decision::Decision;
 pub use ending::{Outcome, StopReason};
@@ -38,7 +40,7 @@ pub use names::Names;
 pub use opening::{Opening, Provided, Rehearsed};
 pub use order::{DatedAhead, DatedBack, TimeOrder};
 pub use output_on::OutputOn;
-pub use part::Part;
+pub use part::{AT_BENCH, Part};
 pub use run::{Amendment, Closing, Happening, Item, Run, Standing, Voiding};
 pub use signature::{Meaning, Signature};
 pub use trace::{Span, Trace};

@@ -14,14 +14,29 @@ pub enum Names {
 }
 
 impl Names {
-    /// What has to be said behind such a name; nothing where it is signed.
+    /// From which files a record begins with.
+    #[must_use]
+    pub fn by(has_people: bool, has_signers: bool) -> Self {
+        match (has_people, has_signers) {
+            (false, _) => Self::Unchecked,
+            (true, false) => Self::OfStaff,
+            (true, true) => Self::Signed,
+        }
+    }
+
+    /// What has to be said of a name that nobody signs with: a witness's, or that of an amendment.
+    #[must_use]
+    pub fn typed(self) -> &'static str {
+        match self {
+            Self::Unchecked => "typed, not checked",
+            Self::OfStaff | Self::Signed => "typed, not signed",
+        }
+    }
+
+    /// What has to be said of a name that is signed with where people sign; nothing there.
     #[must_use]
     pub fn remark(self) -> Option<&'static str> {
-        match self {
-            Self::Unchecked => Some("name typed, not checked"),
-            Self::OfStaff => Some("name typed, not signed"),
-            Self::Signed => None,
-        }
+        (self != Self::Signed).then(|| self.typed())
     }
 }
 
@@ -29,10 +44,6 @@ impl Opening {
     /// What stands behind the names of the record.
     #[must_use]
     pub fn names(&self) -> Names {
-        match (&self.people, &self.signers) {
-            (None, _) => Names::Unchecked,
-            (Some(_), None) => Names::OfStaff,
-            (Some(_), Some(_)) => Names::Signed,
-        }
+        Names::by(self.people.is_some(), self.signers.is_some())
     }
 }

@@ -3,7 +3,7 @@
 use chrono::{DateTime, FixedOffset};
 use serde::{Deserialize, Serialize};
 
-use super::Mode;
+use super::{Approval, Mode};
 
 /// A file frozen into the record: its own text, so that the record needs nothing beside it.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -62,6 +62,9 @@ pub struct Opening {
     /// The file of the keys people sign with, as it was at the start, if the people file names one.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub signers: Option<Provided>,
+    /// The people file that was approved last in the folder of the record. None in records from before this was kept.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub approval: Option<Approval>,
     /// What the simulated bench rests on, in a rehearsal.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub rehearsal: Option<Rehearsed>,
@@ -87,6 +90,7 @@ impl Opening {
             bench: None,
             people: None,
             signers: None,
+            approval: None,
             rehearsal: None,
         }
     }

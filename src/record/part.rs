@@ -21,6 +21,9 @@ pub enum Part {
     Concede,
 }
 
+/// What somebody at the bench did.
+pub const AT_BENCH: &str = "worked at the bench";
+
 impl Part {
     /// What somebody who had it did.
     #[must_use]

@@ -48,7 +48,7 @@ pub struct Amendment {
     pub line: usize,
     /// What should be read there, or in addition to it.
     pub text: String,
-    /// By whom (name typed, not signed).
+    /// By whom, as typed.
     pub by: String,
     /// When.
     pub at: DateTime<FixedOffset>,
@@ -60,7 +60,7 @@ pub struct Amendment {
 pub struct Voiding {
     /// Why.
     pub why: String,
-    /// By whom (name typed, not signed); by two people where one of them may not do it alone.
+    /// By whom, as typed; by two people where one of them may not do it alone.
     pub by: String,
     /// When.
     pub at: DateTime<FixedOffset>,

@@ -60,17 +60,20 @@ pub enum Duty {
     Concede,
     /// Declaring a record void, away from the bench.
     Void,
+    /// Approving the people file itself, away from the bench.
+    Approve,
 }
 
 impl Duty {
     /// All of them, in the order of a people file.
-    pub const ALL: [Self; 6] = [
+    pub const ALL: [Self; 7] = [
         Self::Energise,
         Self::ProveDead,
         Self::SafetyTest,
         Self::Release,
         Self::Concede,
         Self::Void,
+        Self::Approve,
     ];
 
     /// The duty in words, as in "to energise".
@@ -83,6 +86,7 @@ impl Duty {
             Self::Release => "release a hold",
             Self::Concede => "accept as it is",
             Self::Void => "void a record",
+            Self::Approve => "approve the people file",
         }
     }
 }

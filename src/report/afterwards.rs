@@ -3,7 +3,7 @@
 use super::text::happening;
 use super::{Sheet, Tone};
 use crate::diagnostic::Style;
-use crate::record::{Fact, Item, Run};
+use crate::record::{Fact, Item, Names, Run};
 
 /// The mark at the top and at the end of a run that is void or not real; empty for any other.
 pub(super) fn mark(run: &Run) -> String {
@@ -16,20 +16,18 @@ pub(super) fn mark(run: &Run) -> String {
 pub(super) fn void(sheet: &mut Sheet, run: &Run) {
     let Some(void) = &run.voided else { return };
     let (why, by, at) = (&void.why, &void.by, void.at.to_rfc3339());
+    let typed = run.opening.names().typed();
     sheet.line(Tone::Bad, &format!("VOID, it counts for nothing: {why}"));
-    sheet.line(Tone::Bad, &format!("declared void by {by} (name typed, not signed) on {at}"));
+    sheet.line(Tone::Bad, &format!("declared void by {by} (name {typed}) on {at}"));
 }
 
 /// Says below a line what it was amended to; the line itself stands above as it was written.
 pub(super) fn amendments(sheet: &mut Sheet, run: &Run, line: usize) {
+    let typed = run.opening.names().typed();
     for own in run.amendments.iter().filter(|own| own.line == line) {
         let (by, at) = (&own.by, own.at.to_rfc3339());
         let lead = format!("  {line:>4} AMENDED   ");
-        sheet.indented(
-            Tone::Caution,
-            &lead,
-            &format!("{} ({by}, name typed, not signed, {at})", own.text),
-        );
+        sheet.indented(Tone::Caution, &lead, &format!("{} ({by}, name {typed}, {at})", own.text));
     }
 }
 
@@ -45,18 +43,19 @@ pub fn line(run: &Run, line: usize, style: Style) -> String {
 }
 
 /// The words for what was added afterwards, at its own place in the record.
-pub(super) fn words(item: &Item, fact: &Fact) -> Option<(Tone, String)> {
-    let (by, at) = (&item.by, item.at.to_rfc3339());
+pub(super) fn words(item: &Item, fact: &Fact, names: Names) -> Option<(Tone, String)> {
+    let (by, at, typed) = (&item.by, item.at.to_rfc3339(), names.typed());
     match fact {
         Fact::Amended { line, text } => {
-            let words =
-                format!("line {line} amended by {by} (name typed, not signed) on {at}: {text}");
+            let words = format!("line {line} amended by {by} (name {typed}) on {at}: {text}");
             Some((Tone::Caution, words))
         }
         Fact::Voided { why, with } => {
-            let with = with.as_ref().map(|with| format!(" with {with}")).unwrap_or_default();
-            let words =
-                format!("declared VOID by {by}{with} (name typed, not signed) on {at}: {why}");
+            let (with, names) = match with {
+                Some(with) => (format!(" with {with}"), "names"),
+                None => (String::new(), "name"),
+            };
+            let words = format!("declared VOID by {by}{with} ({names} {typed}) on {at}: {why}");
             Some((Tone::Bad, words))
         }
         _ => None,

@@ -96,7 +96,7 @@ pub(super) fn time(item: &Item) -> String {
 pub(super) fn happening(sheet: &mut Sheet, item: &Item, names: Names) {
     let time = time(item);
     match &item.what {
-        Happening::Fact(fact) => match afterwards::words(item, fact) {
+        Happening::Fact(fact) => match afterwards::words(item, fact, names) {
             Some((tone, words)) => entry(sheet, &time, tone, &words),
             None => fact_line(sheet, &time, fact, names),
         },
@@ -317,6 +317,7 @@ fn course(fact: &Fact) -> Option<(Tone, String)> {
             let step = step.as_ref().map(|step| format!(", step {step}")).unwrap_or_default();
             (Tone::Plain, format!("taken up at stage {stage}{step}"))
         }
+        Fact::NotApproved(how) => (Tone::Caution, how.words()),
         Fact::TookOver { from, to } => {
             (Tone::Plain, format!("bench handed over from {from} to {to}"))
         }

@@ -124,8 +124,8 @@ impl Runner {
         if self.energy.is_energised() && remarks.trim().is_empty() {
             return self.refuse(batch, to, "the equipment is live: say what state the job is in");
         }
-        if let Err(reason) = self.admits(to, self.today(batch.at)) {
-            return self.refuse(batch, to, &reason.to_string());
+        if let Err(reason) = self.may_come(to, self.today(batch.at)) {
+            return self.refuse(batch, to, &reason);
         }
         if let Some(reason) = self.unsigned_hand_over(to, signatures) {
             return self.refuse(batch, to, &reason);

@@ -39,11 +39,11 @@ impl Runner {
         Self { authority, ..self }
     }
 
-    /// Tells whether somebody may be at this bench on a day.
+    /// Tells whether somebody is on the staff and competent for this work on a day.
     ///
     /// # Errors
     /// Why not.
-    pub fn admits(&self, name: &str, day: Day) -> Result<(), NotAdmitted> {
+    pub(super) fn admits(&self, name: &str, day: Day) -> Result<(), NotAdmitted> {
         let Some(people) = &self.authority.people else { return Ok(()) };
         people.admitted(name, self.procedure.class(), day).map(drop)
     }
@@ -52,9 +52,11 @@ impl Runner {
     pub(super) fn admits_newcomer(&self, at: Moment, event: &Event) -> bool {
         match event {
             Event::Started(opening) => {
-                self.admits(&opening.operator, day_of(at, opening.judged_at)).is_ok()
+                self.may_come(&opening.operator, day_of(at, opening.judged_at)).is_ok()
             }
-            Event::Resumed { by, judged_at, .. } => self.admits(by, day_of(at, *judged_at)).is_ok(),
+            Event::Resumed { by, judged_at, .. } => {
+                self.may_come(by, day_of(at, *judged_at)).is_ok()
+            }
             _ => true,
         }
     }

@@ -2,7 +2,7 @@
 
 use crate::procedure::act::{Choice, Guard, Way};
 use crate::quantity::Unit;
-use crate::record::{Ceiling, Energy, Entry, Key, Meaning, Outcome, Signal, Source};
+use crate::record::{Ceiling, Energy, Entry, Key, Meaning, Outcome, Signal, Source, Unapproved};
 use crate::window::Bounds;
 
 /// Something to be done outside. A batch is carried out in order; if one fails the rest is dropped, outputs off
@@ -62,6 +62,8 @@ pub enum Advice {
     FirstMains,
     /// After the word that nobody is in reach.
     Alone,
+    /// The people file is not the one that was approved, at the start of the run or as it is taken up.
+    NotApproved(Box<Unapproved>, Sitting),
     /// These have to stay inside while the source is on, each with its limits, and no connected instrument watches them.
     Unwatched(Vec<String>),
 }
@@ -82,11 +84,40 @@ impl Advice {
                  advises; you decide."
                     .to_owned()
             }
+            Self::NotApproved(how, sitting) => {
+                format!("{}. {}", how.words(), sitting.what_to_do(how.people.is_some()))
+            }
             Self::Unwatched(points) => format!(
                 "NOT WATCHED on this bench: {}. No connected instrument reads that: keep an eye on it, and switch off if it leaves \
                  its limits.",
                 points.join("; ")
             ),
+        }
+    }
+}
+
+/// Whether a sitting is the first of its run.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Sitting {
+    /// It is.
+    First,
+    /// The run is taken up again.
+    Later,
+}
+
+impl Sitting {
+    /// What to do where the people file is not the one that was approved.
+    fn what_to_do(self, has_people: bool) -> &'static str {
+        match (self, has_people) {
+            (Self::First, true) => {
+                "Look at what was changed. If it is right: wattstep people FILE --approve --by NAME. If not: stop, and begin \
+                 with the approved file."
+            }
+            (Self::First, false) => "To have people checked: stop, and begin with --people FILE.",
+            (Self::Later, _) => {
+                "The run goes on with what it began with. If that is not right: stop, and begin a new run with the approved \
+                 file."
+            }
         }
     }
 }

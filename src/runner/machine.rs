@@ -4,10 +4,11 @@ use std::collections::{BTreeMap, BTreeSet, VecDeque};
 use std::sync::Arc;
 
 use super::age::Ages;
+use super::approval::StaffFiles;
 use super::authority::{Authority, allowed_first};
 use super::concession::Concession;
 use super::confirmation::NotOff;
-use super::effect::{Effect, Expects, Place, Question, StopView};
+use super::effect::{Effect, Expects, Place, Question, Sitting, StopView};
 use super::former;
 use super::scope::Scope;
 use super::task::{StepAt, Task};
@@ -37,6 +38,7 @@ pub struct Runner {
     /// Whether there is a file of allowed signers: what binds a person is then signed.
     pub(super) signs: bool,
     pub(super) authority: Authority,
+    pub(super) staff_files: StaffFiles,
     pub(super) ages: Ages,
     /// Whether what instruments send comes from a simulated bench.
     pub(super) rehearses: bool,
@@ -141,6 +143,7 @@ impl Runner {
             parts: BTreeSet::new(),
             signs: false,
             authority: Authority::default(),
+            staff_files: StaffFiles::default(),
             ages: Ages::default(),
             rehearses: false,
             is_former: false,
@@ -213,6 +216,8 @@ impl Runner {
         self.rehearses = opening.mode == Mode::Rehearsal;
         self.is_former = former::is_former(&opening.program);
         self.people.insert(self.person.clone());
+        self.staff_files = StaffFiles::of(opening);
+        self.note_approval(batch, opening.approval.as_ref(), Sitting::First);
         self.note_overdue(batch);
         self.tasks.extend(self.opening_tasks());
     }

@@ -9,6 +9,7 @@
 mod age;
 mod agreement;
 mod answer;
+mod approval;
 mod authority;
 mod concession;
 mod confirmation;
@@ -41,6 +42,7 @@ mod verification;
 mod watching;
 
 pub use effect::{
-    Advice, Cause, Effect, Expects, Notice, Place, Presence, Question, Setting, StopView, Turn,
+    Advice, Cause, Effect, Expects, Notice, Place, Presence, Question, Setting, Sitting, StopView,
+    Turn,
 };
 pub use machine::Runner;

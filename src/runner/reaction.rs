@@ -1,5 +1,6 @@
 //! Which events fit the moment, and what each of them leads to.
 
+use super::effect::Sitting;
 use super::former;
 use super::machine::{Batch, Runner};
 use crate::procedure::identity;
@@ -58,9 +59,10 @@ impl Runner {
     pub(super) fn react(&mut self, batch: &mut Batch, event: &Event) {
         match event {
             Event::Started(opening) => self.start(batch, opening),
-            Event::Resumed { by, program, .. } => {
+            Event::Resumed { by, program, approval, .. } => {
                 self.is_former = former::is_former(program);
                 self.resume(batch, by);
+                self.note_approval(batch, approval.as_ref(), Sitting::Later);
             }
             Event::Entered { text, origin, signature, .. } => {
                 self.entered_signed(batch, text, *origin, signature.as_deref());

@@ -2,7 +2,7 @@
 
 use super::effect::{Advice, Effect};
 use super::machine::{Batch, Runner};
-use crate::procedure::{identity, likeness, person_name, written_name};
+use crate::procedure::{identity, is_alike, person_name, written_name};
 use crate::record::{Fact, Key, Part, WitnessOutcome};
 
 impl Runner {
@@ -13,8 +13,7 @@ impl Runner {
 
     /// Tells whether two names are one person's: whether they look alike.
     pub(super) fn is_same(&self, one: &str, other: &str) -> bool {
-        let key = if self.is_former { identity } else { likeness };
-        key(one) == key(other)
+        if self.is_former { identity(one) == identity(other) } else { is_alike(one, other) }
     }
 
     /// Tells whether a text names a person who has not worked at this bench in this run.

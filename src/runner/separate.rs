@@ -1,7 +1,8 @@
 //! Who had which part in a run, and which of them the shop keeps apart.
 
 use super::machine::{Batch, Runner};
-use crate::record::Part;
+use crate::procedure::Day;
+use crate::record::{AT_BENCH, Part};
 
 impl Runner {
     /// Notes who took which part by what was just concluded.
@@ -10,18 +11,34 @@ impl Runner {
         self.parts.extend(parts.map(|(part, by)| (part, by.to_owned())));
     }
 
-    /// Tells whether somebody may take a part, as far as the parts that they had in this run go.
+    /// Tells whether somebody may take a part, as far as what they did in this run before goes.
     pub(super) fn is_apart(&self, part: Part, name: &str) -> Result<(), String> {
         let Some(people) = self.people_file() else { return Ok(()) };
-        let had = self
-            .parts
-            .iter()
-            .find(|(had, by)| people.separates(part, *had) && self.is_same(by, name));
-        had.map_or(Ok(()), |(had, _)| {
-            let words = had.words();
-            Err(format!(
-                "{name} {words} in this run, and this shop keeps that apart: name another person"
-            ))
-        })
+        let had = self.had(name, |had| people.separates(part, had));
+        let was_here = || self.people.iter().any(|own| self.is_same(own, name));
+        let worked = || (people.keeps_apart(part) && was_here()).then_some(AT_BENCH);
+        had.map(Part::words).or_else(worked).map_or(Ok(()), |words| Err(kept_apart(name, words)))
     }
+
+    /// Tells whether somebody may come to this bench on a day.
+    ///
+    /// # Errors
+    /// Why not: they may not work here then, or had a part in this run that the shop keeps apart from that.
+    pub fn may_come(&self, name: &str, day: Day) -> Result<(), String> {
+        self.admits(name, day).map_err(|reason| reason.to_string())?;
+        let Some(people) = self.people_file() else { return Ok(()) };
+        let name = self.full_name(name);
+        let had = self.had(&name, |had| people.keeps_apart(had));
+        had.map_or(Ok(()), |part| Err(kept_apart(&name, part.words())))
+    }
+
+    /// A part that somebody had in this run, of those that are meant.
+    fn had(&self, name: &str, is_meant: impl Fn(Part) -> bool) -> Option<Part> {
+        let is_theirs = |(had, by): &&(Part, String)| is_meant(*had) && self.is_same(by, name);
+        self.parts.iter().find(is_theirs).map(|(had, _)| *had)
+    }
+}
+
+fn kept_apart(name: &str, words: &str) -> String {
+    format!("{name} {words} in this run, and this shop keeps that apart: name another person")
 }

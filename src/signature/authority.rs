@@ -40,7 +40,7 @@ pub struct Checked {
 }
 
 impl Authority {
-    /// Reads the staff and their keys from the opening of a run; nothing where names are typed, not signed.
+    /// Reads the staff and their keys from the opening of a run; nothing where nobody signs.
     ///
     /// # Errors
     /// What can't be read.

@@ -90,6 +90,7 @@ fn started(procedure: &str, equipment: &str) -> Event {
         signers: None,
         rehearsal: None,
         judged_at: None,
+        approval: None,
     }))
 }
 

@@ -4,6 +4,8 @@ use serde_json::Value;
 
 use crate::support::bench::Bench;
 use crate::support::desk::Desk;
+use crate::support::keys::{Keys, are_to_be_had};
+use crate::support::record::Record;
 use crate::support::terminal::Look;
 use crate::support::{PROCEDURES, unwrapped};
 
@@ -239,6 +241,166 @@ fn an_apprentice_declares_no_record_void_alone() {
     bench.wattstep(&void).args(&["--with", "Moss Example-Super"]).any_out().exit(0);
     bench.wattstep(&["show", &run]).out("kim with Moss Example-Super").exit(0);
     bench.wattstep(&["verify", "--all"]).any_out().exit(0);
+}
+
+const APPROVE: [&str; 4] = ["people", "shop.yaml", "--approve", "--by"];
+
+/// A scripted run by a technician of the shop to its end, and what was printed. Lines are put together again.
+fn run_by_kim(bench: &Bench, more: &[&str]) -> String {
+    bench.write_answers("all.yaml", &[("Moss Example-Super (invented)", "Moss Example-Super")]);
+    let run = ["run", "lantern.yaml", "--answers", "all.yaml", "--operator", "Kim Example-Tech"];
+    unwrapped(&bench.wattstep(&run).args(more).any_out().exit(0).out)
+}
+
+fn newest(bench: &Bench) -> Record {
+    let register = std::fs::read_to_string(bench.path("records/register.jsonl")).unwrap();
+    let last: Value = serde_json::from_str(register.lines().last().unwrap()).unwrap();
+    let run = last["entry"]["run"].as_str().unwrap();
+    Record::read(&bench.path(&format!("records/{run}.jsonl")))
+}
+
+fn report(bench: &Bench, record: &Record) -> String {
+    let path = record.path.to_str().unwrap();
+    unwrapped(&bench.wattstep(&["report", path]).any_out().any_err().exit(0).out)
+}
+
+#[test]
+fn an_edited_people_file_is_told_at_the_start_in_the_record_and_in_the_report() {
+    let bench = shop("technician");
+    let approved = bench.wattstep(&APPROVE).args(&["moss"]);
+    approved.out("shop.yaml approved by Moss Example-Super").any_out().exit(0);
+    let staffed = ["--people", "shop.yaml"];
+    let shown = run_by_kim(&bench, &staffed);
+    assert!(!shown.contains("APPROVED"), "{shown}");
+    assert!(newest(&bench).facts("not_approved").is_empty());
+    let said = report(&bench, &newest(&bench));
+    assert!(said.contains("approved by Moss Example-Super (name typed, not signed) on "), "{said}");
+    assert!(!said.contains("APPROVED"), "{said}");
+    let right = std::fs::read_to_string(bench.path("shop.yaml")).unwrap();
+    bench.write("shop.yaml", right.replace("2020-12-31", "2099-12-31"));
+    let shown = run_by_kim(&bench, &staffed);
+    let words =
+        "PEOPLE FILE NOT AS APPROVED: it differs from the one that Moss Example-Super approved on ";
+    let told = shown.find(words).unwrap_or_else(|| panic!("{shown}"));
+    assert!(told < shown.find("The 9 V test battery").unwrap(), "before the first question");
+    assert!(shown.contains("wattstep people FILE --approve --by NAME"), "{shown}");
+    let record = newest(&bench);
+    let fact = record.facts("not_approved")[0].clone();
+    let [edited, approved] = [&fact["people"], &fact["approved"]["people"]];
+    assert_eq!(*edited, record.events("started")[0]["people"]["sha256"]);
+    assert_eq!(*approved, wattstep::journal::sha256_hex(right.as_bytes()));
+    assert!(report(&bench, &record).contains(&format!("{words}20")), "the first page");
+    bench.wattstep(&["people", "shop.yaml"]).out("PEOPLE FILE NOT AS APPROVED").any_out().exit(0);
+    bench.wattstep(&["verify", "--all", "--conclusions"]).any_out().exit(0);
+}
+
+#[test]
+fn only_somebody_of_the_approved_file_who_may_approves_the_next() {
+    let bench = shop("technician");
+    for (by, said) in [
+        ("kim", "by this people file Kim Example-Tech may not approve one"),
+        ("Eve Stranger-Test", "is not on the staff of this people file"),
+        ("nobody", "that names nobody"),
+    ] {
+        bench.wattstep(&APPROVE).args(&[by]).err(said).exit(2);
+    }
+    assert!(!bench.path("records").exists(), "nothing was made for that");
+    bench.wattstep(&APPROVE).args(&["moss"]).any_out().exit(0);
+    bench.wattstep(&APPROVE).args(&["moss"]).out("was approved already by Moss").any_out().exit(0);
+    let right = std::fs::read_to_string(bench.path("shop.yaml")).unwrap();
+    let eve = "  eve: {name: Eve Stranger-Test, roles: [supervisor]}\n";
+    bench.write("shop.yaml", format!("{right}{eve}"));
+    let said = "Eve Stranger-Test is not on the staff of the people file that was approved last";
+    bench.wattstep(&APPROVE).args(&["Eve Stranger-Test"]).err(said).exit(2);
+    bench.wattstep(&APPROVE).args(&["moss"]).any_out().exit(0);
+    bench.wattstep(&["people", "shop.yaml"]).out("approved by Moss").any_out().exit(0);
+    bench.write("shop.yaml", right.replace("supervisor", "technician"));
+    let nobody = "by this file nobody may approve the next one";
+    bench.wattstep(&APPROVE).args(&["moss"]).err(nobody).exit(2);
+    let register = std::fs::read_to_string(bench.path("records/register.jsonl")).unwrap();
+    assert_eq!(register.lines().count(), 2, "{register}");
+    bench.wattstep(&["verify", "--all"]).any_out().exit(0);
+    bench.wattstep(&["register"]).any_out().exit(0);
+}
+
+#[test]
+fn a_people_file_that_nobody_ever_approved_is_told_in_the_report_and_not_at_the_bench() {
+    let bench = shop("technician");
+    let shown = run_by_kim(&bench, &["--people", "shop.yaml"]);
+    assert!(!shown.contains("APPROVED"), "{shown}");
+    let record = newest(&bench);
+    assert!(record.facts("not_approved")[0]["approved"].is_null());
+    let said = report(&bench, &record);
+    let first_page =
+        "PEOPLE FILE NEVER APPROVED: nobody vouches for who may do what by it (line 1).";
+    assert_eq!(said.matches(first_page).count(), 1, "{said}");
+}
+
+#[test]
+fn where_a_people_file_is_approved_a_run_without_one_says_so() {
+    let bench = shop("technician");
+    bench.wattstep(&APPROVE).args(&["moss"]).any_out().exit(0);
+    let shown = run_by_kim(&bench, &[]);
+    assert!(shown.contains("NO PEOPLE FILE, although there is one that Moss Example-Super"));
+    assert!(shown.contains("begin with --people FILE"), "{shown}");
+    assert!(report(&bench, &newest(&bench)).contains("NO PEOPLE FILE"));
+}
+
+#[test]
+fn a_run_that_is_taken_up_with_a_file_that_is_approved_no_longer_says_so() {
+    let bench = shop("technician");
+    bench.wattstep(&APPROVE).args(&["moss"]).any_out().exit(0);
+    bench.write_answers("short.yaml", &[("  lead-ohms: 0.12 ohm\n", "")]);
+    let short = ["run", "lantern.yaml", "--answers", "short.yaml", "--people", "shop.yaml"];
+    bench.wattstep(&short).args(&["--operator", "kim"]).any_out().exit(4);
+    let right = std::fs::read_to_string(bench.path("shop.yaml")).unwrap();
+    bench.write("shop.yaml", right.replace("2020-12-31", "2099-12-31"));
+    bench.wattstep(&APPROVE).args(&["moss"]).any_out().exit(0);
+    let resume = ["resume", "--answers", "short.yaml", "--operator", "kim"];
+    let shown = unwrapped(&bench.wattstep(&resume).any_out().exit(4).out);
+    assert!(shown.contains("PEOPLE FILE NOT AS APPROVED"), "{shown}");
+    assert!(shown.contains("The run goes on with what it began with"), "{shown}");
+    bench.wattstep(&["verify", "--all", "--conclusions"]).any_out().exit(0);
+}
+
+#[test]
+fn an_edited_file_of_keys_is_not_the_approved_one_either() {
+    if !are_to_be_had() {
+        return;
+    }
+    let keys = Keys::new("", "");
+    let approve = ["people", "people.yaml", "--approve", "--by", "moss@shop.example"];
+    keys.bench.wattstep(&approve).any_out().exit(0);
+    let signers = std::fs::read_to_string(keys.bench.path("allowed_signers")).unwrap();
+    keys.bench.write("allowed_signers", format!("{signers}# one more\n"));
+    let shown = keys.bench.wattstep(&["people", "people.yaml"]).any_out().exit(0).out;
+    assert!(unwrapped(&shown).contains("FILE OF KEYS NOT AS APPROVED"), "{shown}");
+    keys.bench.wattstep(&approve).out("approved by").any_out().exit(0);
+    keys.bench.wattstep(&["people", "people.yaml"]).out("approved by").any_out().exit(0);
+}
+
+#[test]
+fn who_released_a_hold_takes_the_bench_only_where_the_shop_does_not_keep_that_apart() {
+    for (apart, code) in [("", 4), ("separate: [release]\n", 2)] {
+        let bench = shop("technician");
+        bench.write("shop.yaml", format!("{apart}{}", SHOP.replace("ROLE", "technician")));
+        let hold = ("Moss Example-Super (invented)", "Moss Example-Super");
+        bench.write_answers("short.yaml", &[hold, ("  power-seen: 31 W\n", "")]);
+        let short = ["run", "lantern.yaml", "--answers", "short.yaml", "--people", "shop.yaml"];
+        bench.wattstep(&short).args(&["--operator", "kim"]).any_out().exit(4);
+        let resume = ["resume", "--answers", "short.yaml", "--operator", "moss"];
+        let call = bench.wattstep(&resume).any_out();
+        if apart.is_empty() {
+            call.exit(code);
+            let said = report(&bench, &bench.record());
+            let told = "One person in several parts: Moss Example-Super worked at the bench, released a hold.";
+            assert!(said.contains(told), "{said}");
+        } else {
+            let said =
+                "Moss Example-Super released a hold in this run, and this shop keeps that apart";
+            call.err(said).exit(code);
+        }
+    }
 }
 
 #[test]

@@ -635,6 +635,9 @@ fn the_script_for_the_register_agrees_with_the_program() {
         assert!(printed.contains(words), "should say {words:?}:\n{printed}{complaint}");
     };
     let (bench, paths) = recorded(2);
+    let boss = "staff:\n  moss: {name: Moss Example-Super, roles: [supervisor]}\n";
+    bench.write("shop.yaml", format!("format: 1\npeople: A lantern shop (invented)\n{boss}"));
+    bench.wattstep(&["people", "shop.yaml", "--approve", "--by", "moss"]).any_out().exit(0);
     let digest = bench.wattstep(&["digest"]).any_out().exit(0).out;
     check(&bench, Some(digest.trim()), 0, "2 records and the register hold");
     let whole = lines(&paths[0]).concat();
@@ -677,7 +680,7 @@ fn the_script_for_the_register_agrees_with_the_program() {
     fs::write(bench.path("records/foreign.jsonl"), &whole).unwrap();
     check(&bench, None, 1, "NOT REGISTERED");
     fs::remove_file(bench.path("records/foreign.jsonl")).unwrap();
-    arrange(&register(&bench), |all| all.truncate(3));
+    arrange(&register(&bench), |all| all.truncate(4));
     check(&bench, Some(digest.trim()), 1, "REGISTER SHORTENED");
     arrange(&register(&bench), |all| {
         let text = all.concat().replace("scripted", "real");

@@ -306,6 +306,7 @@ fn opening() -> Opening {
     let none = || Provided { name: String::new(), sha256: String::new(), text: String::new() };
     Opening {
         judged_at: None,
+        approval: None,
         format: FORMAT,
         run: "rehearsal".to_owned(),
         program: String::new(),

@@ -10,10 +10,8 @@ use crate::window::{Verdict, bar};
 const BAR_MAX: usize = 40;
 
 /// Shows what an entry concluded, as far as the next question does not show it anyway.
-pub(in crate::cli) fn result(entry: &Entry, style: Style) -> String {
+pub(in crate::cli) fn result(entry: &Entry, names: Names, style: Style) -> String {
     let mut sheet = Sheet::new(style);
-    let is_signed = entry.event.signatures().next().is_some();
-    let names = if is_signed { Names::Signed } else { Names::OfStaff };
     for fact in &entry.facts {
         match fact {
             Fact::Judged { key, .. } if is_hidden(entry, key) => {}
@@ -42,6 +40,8 @@ pub(in crate::cli) fn result(entry: &Entry, style: Style) -> String {
             | Fact::Cleared { .. }
             | Fact::Written { .. } => {}
             Fact::Waited { .. } | Fact::Again { .. } | Fact::Repaired { .. } => {}
+            // It is said right before the next question, or, where nobody at the bench can do anything about it, in the report.
+            Fact::NotApproved(_) => {}
             other => fact_line(&mut sheet, "", other, names),
         }
     }

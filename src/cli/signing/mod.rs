@@ -53,7 +53,7 @@ enum Key {
 }
 
 impl Signing {
-    /// Gets ready to sign in a run; nothing where names are typed, not signed.
+    /// Gets ready to sign in a run; nothing where nobody signs.
     pub(super) fn of(opening: &Opening, keys: PathBuf) -> Result<Option<Self>, String> {
         let authority = Authority::of(opening)?;
         Ok(authority.map(|authority| Self { authority, keys }))

@@ -1,7 +1,7 @@
 //! The signatures of a record, checked as its lines pass.
 
 use crate::journal::{GENESIS, Line};
-use crate::record::{Entry, Event, Opening};
+use crate::record::{Entry, Event, Names, Opening};
 use crate::report::Flawed;
 use crate::signature::{self, Authority, Checked, Shop};
 
@@ -9,6 +9,7 @@ use crate::signature::{self, Authority, Checked, Shop};
 #[derive(Debug)]
 pub(in crate::cli) struct Walk {
     authority: Option<Authority>,
+    names: Names,
     /// The shop's own keys, where they are at hand.
     shop: Option<Shop>,
     run: String,
@@ -24,6 +25,7 @@ impl Default for Walk {
     fn default() -> Self {
         Self {
             authority: None,
+            names: Names::Unchecked,
             shop: None,
             run: String::new(),
             after: GENESIS.to_owned(),
@@ -58,8 +60,12 @@ impl Walk {
 
     /// Takes the next line of the record.
     pub(in crate::cli) fn see(&mut self, line: Line<'_>) {
-        let is_read =
-            if line.n == 1 { names_signers(line.entry) } else { self.authority.is_some() };
+        // Without reading the opening: in most records nobody signs.
+        let has = |file: &str| line.n == 1 && has_file(line.entry, file);
+        let is_read = self.authority.is_some() || has("signers");
+        if line.n == 1 {
+            self.names = Names::by(has("people"), has("signers"));
+        }
         if is_read {
             match serde_json::from_slice(line.entry) {
                 Ok(entry) => self.entry(line.n, &entry),
@@ -101,7 +107,12 @@ impl Walk {
         }
     }
 
-    /// How many signatures there are; nothing where names are typed, not signed.
+    /// What stands behind the names of the record.
+    pub(in crate::cli) fn names(&self) -> Names {
+        self.names
+    }
+
+    /// How many signatures there are; nothing where nobody signs.
     pub(in crate::cli) fn count(&self) -> Option<usize> {
         self.authority.as_ref().map(|_| self.signed.len())
     }
@@ -111,7 +122,8 @@ impl Walk {
     }
 }
 
-/// Tells whether an opening may name signers, without reading it: most records have none.
-fn names_signers(entry: &[u8]) -> bool {
-    std::str::from_utf8(entry).is_ok_and(|text| text.contains(r#""signers":{"#))
+/// Tells whether an opening may have a file by this name of a member, without reading it.
+fn has_file(entry: &[u8], member: &str) -> bool {
+    let member = format!(r#""{member}":{{"#);
+    std::str::from_utf8(entry).is_ok_and(|text| text.contains(&member))
 }

@@ -123,7 +123,7 @@ impl Records {
             .help("the first run makes it; `--records` names another"))
     }
 
-    fn list(&self) -> Result<Vec<PathBuf>, Fault> {
+    pub(super) fn list(&self) -> Result<Vec<PathBuf>, Fault> {
         if !self.records.exists() {
             return Ok(Vec::new());
         }

@@ -1,19 +1,25 @@
-//! `people`: who may do what on a day, and until when.
+//! `people`: who may do what on a day, and until when; and that somebody approves the file.
 
 use std::path::PathBuf;
 
 use chrono::{Local, NaiveDate};
 use serde_json::{Value, json};
 
-use super::{Format, check, print_json};
+use super::{Format, Records, print_json};
 use crate::cli::exit::Exit;
 use crate::cli::fault::Fault;
-use crate::cli::{file, terminal};
+use crate::cli::staff::Staff;
+use crate::cli::{approving, registering, terminal};
+use crate::diagnostic::clean_lines;
+use crate::journal::register::Index;
 use crate::procedure::{At, Day, People, Person};
-use crate::record::Duty;
+use crate::record::{Approval, Approved, Duty, Unapproved};
 use crate::report::{Sheet, Tone};
 
-/// Show who may do what on a day, and until when
+/// Show who may do what on a day, and until when, or approve the people file
+///
+/// With --approve the file goes into the register of the records, with who approves it: somebody who may by the file that was approved
+/// before. A run with another file then says so, on its first screen and in its report.
 #[derive(Debug, clap::Args)]
 pub(in crate::cli) struct Arguments {
     /// A people file
@@ -21,29 +27,81 @@ pub(in crate::cli) struct Arguments {
     /// The day, as 2027-03-31; without it, today
     #[arg(long, value_name = "DATE")]
     on: Option<NaiveDate>,
+    /// Approve the file as it is now
+    #[arg(long, requires = "by", conflicts_with_all = ["on", "format"])]
+    approve: bool,
+    /// Who approves it: it goes into the register
+    #[arg(long, value_name = "NAME", requires = "approve")]
+    by: Option<String>,
+    #[command(flatten)]
+    records: Records,
     /// How to print it
     #[arg(long, value_enum, default_value_t)]
     format: Format,
 }
 
 pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
-    let people = check::sound_people(&file::read(&arguments.people)?)?;
+    let staff = Staff::read(&arguments.people)?;
+    if let Some(by) = arguments.by.as_deref().filter(|_| arguments.approve) {
+        return approve(&staff, by, &arguments.records);
+    }
+    let approval = Index::read(&arguments.records.records).map_err(registering::refused)?;
+    let approval = approval.map_or(Approval::Never, |index| index.approval());
+    let people = &staff.people;
     let on = Day::from(arguments.on.unwrap_or_else(|| Local::now().date_naive()));
     match arguments.format {
         Format::Json => print_json(&json!({
             "people": people.people.value,
             "on": on.to_string(),
             "signers": people.signers.as_ref().map(|own| own.as_str()),
-            "staff": people.staff.iter().map(|own| as_json(&people, own, on)).collect::<Vec<_>>(),
+            "approved": approval.approved().map(|own| json!({
+                "this_file": staff.is_as(own),
+                "sha256": own.people,
+                "by": own.by,
+                "at": own.at,
+            })),
+            "staff": people.staff.iter().map(|own| as_json(people, own, on)).collect::<Vec<_>>(),
         })),
         Format::Text => {
             let mut sheet = Sheet::new(terminal::out_style());
             sheet.line(Tone::Strong, &format!("{}, on {on}", *people.people));
-            people.staff.iter().for_each(|own| text(&mut sheet, &people, own, on));
+            approved(&mut sheet, &staff, approval.approved());
+            people.staff.iter().for_each(|own| text(&mut sheet, people, own, on));
             terminal::out(&sheet.finish());
         }
     }
     Ok(Exit::Finished)
+}
+
+fn approve(staff: &Staff, by: &str, records: &Records) -> Result<Exit, Fault> {
+    let (words, approved) = match approving::approve(staff, by, records)? {
+        approving::Done::Approved(approved) => ("approved", approved),
+        approving::Done::Known(approved) => ("was approved already", approved),
+    };
+    let Approved { people, by, at, .. } = approved;
+    let (name, at) = (&staff.file.name, at.format("%Y-%m-%d %H:%M"));
+    let words =
+        format!("{name} {words} by {by} on {at} (name typed, not signed)\n  SHA-256 {people}\n");
+    terminal::out(&clean_lines(&words));
+    Ok(Exit::Finished)
+}
+
+/// Whether it is the file that was approved last, where one was.
+fn approved(sheet: &mut Sheet, staff: &Staff, approved: Option<&Approved>) {
+    match approved {
+        Some(own) if staff.is_as(own) => {
+            let at = own.at.format("%Y-%m-%d %H:%M");
+            sheet.line(Tone::Plain, &format!("approved by {} on {at}", own.by));
+        }
+        other => {
+            let how = Unapproved {
+                people: Some(staff.file.sha256.clone()),
+                signers: staff.signers.as_ref().map(|file| file.sha256.clone()),
+                approved: other.cloned(),
+            };
+            sheet.line(Tone::Caution, &how.words());
+        }
+    }
 }
 
 fn roles(person: &Person) -> Vec<&str> {

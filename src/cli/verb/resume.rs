@@ -106,7 +106,8 @@ pub(in crate::cli) fn take_up(
     let (journal, by, signing) = ready().map_err(|fault| sources.with_found(fault))?;
     let torn = contents.torn.map(|torn| TornTail { bytes: torn.bytes, sha256: torn.sha256 });
     let judged_at = Some(known.newest);
-    let resumed = Event::Resumed { by, program: PROGRAM.to_owned(), torn, judged_at };
+    let approval = Some(known.approval.clone());
+    let resumed = Event::Resumed { by, program: PROGRAM.to_owned(), torn, judged_at, approval };
     let sitting = Sitting {
         runner: replayed.runner,
         procedure: replayed.procedure,

@@ -63,7 +63,7 @@ pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
 
 fn text(opening: &Opening, walk: &Walk, lines: &[String]) -> String {
     if opening.signers.is_none() {
-        return format!("{}: names typed, not signed\n", opening.run);
+        return format!("{}: names {}\n", opening.run, opening.names().typed());
     }
     let mut text = format!("{}: {}\n", opening.run, counted(walk.signed.len(), "signature"));
     for (line, Checked { signature, flaw, .. }) in &walk.signed {

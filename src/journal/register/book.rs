@@ -5,7 +5,7 @@ use std::path::Path;
 use std::thread;
 use std::time::{Duration, Instant};
 
-use super::{Announcement, Index, REGISTER, Registration};
+use super::{Announcement, Index, PeopleApproval, REGISTER, Registration};
 use crate::journal::disk::{FileDisk, open_regular};
 use crate::journal::place::Place;
 use crate::journal::{Journal, JournalError, folder};
@@ -63,6 +63,16 @@ impl Register {
     pub fn add(&mut self, registration: Registration) -> Result<(), JournalError> {
         self.journal.append(&registration)?;
         self.index.add(registration);
+        Ok(())
+    }
+
+    /// Adds that somebody approved a people file, and returns when it is on the disk.
+    ///
+    /// # Errors
+    /// As for [`Register::add`].
+    pub fn approve(&mut self, approval: PeopleApproval) -> Result<(), JournalError> {
+        self.journal.append(&approval)?;
+        self.index.approve(approval);
         Ok(())
     }
 

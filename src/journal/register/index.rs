@@ -1,4 +1,4 @@
-//! What the register says of each run.
+//! What the register says of each run, and of the people.
 
 use std::collections::BTreeMap;
 use std::fs::{File, OpenOptions};
@@ -6,11 +6,11 @@ use std::path::Path;
 
 use chrono::{DateTime, FixedOffset};
 
-use super::{Change, End, FirstSeen, REGISTER, Registration};
+use super::{Change, End, FirstSeen, PeopleApproval, REGISTER, Registration};
 use crate::journal::damage::{Damage, DamageKind};
 use crate::journal::disk::open_regular;
 use crate::journal::{Chain, JournalError, stream};
-use crate::record::{DatedBack, Mode, Outcome, TimeOrder};
+use crate::record::{Approval, DatedBack, Mode, Outcome, TimeOrder};
 
 /// A whole register, by runs.
 #[derive(Debug, Clone)]
@@ -21,6 +21,22 @@ pub struct Index {
     pub dated_back: Vec<DatedBack>,
     order: TimeOrder,
     runs: BTreeMap<String, Registered>,
+    people: Option<PeopleApproval>,
+}
+
+/// One line, whatever it is about.
+enum Line {
+    Run(Registration),
+    People(PeopleApproval),
+}
+
+impl Line {
+    fn read(entry: &[u8]) -> Result<Self, serde_json::Error> {
+        match serde_json::from_slice(entry) {
+            Ok(registration) => Ok(Self::Run(registration)),
+            Err(error) => serde_json::from_slice(entry).map(Self::People).map_err(|_| error),
+        }
+    }
 }
 
 /// What the register says of one run.
@@ -87,25 +103,27 @@ impl Index {
     }
 
     pub(super) fn of(file: File, path: &Path) -> Result<Self, JournalError> {
-        let mut runs = BTreeMap::new();
+        let (mut runs, mut people) = (BTreeMap::new(), None);
         let (mut order, mut dated_back) = (TimeOrder::of_register(), Vec::new());
         let mut wrong = None;
-        let chain = stream::check(file, path, |line| {
-            match serde_json::from_slice::<Registration>(line.entry) {
-                Ok(registration) => {
-                    dated_back.extend(order.pass(registration.at));
-                    note(&mut runs, registration);
-                }
-                Err(error) if wrong.is_none() => {
-                    let kind = DamageKind::Entry(error.to_string());
-                    wrong = Some(Damage { line: line.n, kind });
-                }
-                Err(_) => {}
+        let chain = stream::check(file, path, |line| match Line::read(line.entry) {
+            Ok(Line::Run(registration)) => {
+                dated_back.extend(order.pass(registration.at));
+                note(&mut runs, registration);
             }
+            Ok(Line::People(approval)) => {
+                dated_back.extend(order.pass(approval.at));
+                people = Some(approval);
+            }
+            Err(error) if wrong.is_none() => {
+                let kind = DamageKind::Entry(error.to_string());
+                wrong = Some(Damage { line: line.n, kind });
+            }
+            Err(_) => {}
         })?;
         match wrong {
             Some(damage) => Err(JournalError::Damaged { path: path.to_owned(), damage }),
-            None => Ok(Self { chain, dated_back, order, runs }),
+            None => Ok(Self { chain, dated_back, order, runs, people }),
         }
     }
 
@@ -130,6 +148,24 @@ impl Index {
     /// Every run it knows, by name.
     pub fn runs(&self) -> impl Iterator<Item = (&str, &Registered)> {
         self.runs.iter().map(|(run, registered)| (run.as_str(), registered))
+    }
+
+    /// The people file that was approved last.
+    #[must_use]
+    pub fn people(&self) -> Option<&PeopleApproval> {
+        self.people.as_ref()
+    }
+
+    /// What it says of people files.
+    #[must_use]
+    pub fn approval(&self) -> Approval {
+        let approved = self.people.as_ref().map(PeopleApproval::approved);
+        approved.map_or(Approval::Never, Approval::Last)
+    }
+
+    pub(super) fn approve(&mut self, approval: PeopleApproval) {
+        self.dated_back.extend(self.order.pass(approval.at));
+        self.people = Some(approval);
     }
 
     pub(super) fn add(&mut self, registration: Registration) {

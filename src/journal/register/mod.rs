@@ -1,6 +1,8 @@
 //! The register: one journal beside the records that says which records there are and how long
 //! they were, so that a record that is cut, emptied, written anew, missing or foreign shows.
 //!
+//! It also says which people file the shop approved, and who did.
+//!
 //! Its lines are chained as those of a record are. A record vouches for what is in it; the register
 //! vouches for its end. For the register's own end a [`Digest`] is kept outside the folder.
 
@@ -8,6 +10,7 @@ mod book;
 mod compare;
 mod digest;
 mod index;
+mod people;
 mod registration;
 mod standing;
 
@@ -19,6 +22,7 @@ pub use book::{Hold, Register};
 pub use compare::{Checked, Wrong, compare};
 pub use digest::{Digest, DigestError, NotExtended};
 pub use index::{Index, Registered};
+pub use people::PeopleApproval;
 pub use registration::{Announcement, Change, End, Registration};
 pub use standing::{FirstSeen, NO_REGISTER, Standing};
 

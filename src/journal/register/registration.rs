@@ -72,14 +72,14 @@ pub enum Change {
     Amended {
         /// The record with it.
         end: End,
-        /// By whom (name typed, not signed).
+        /// By whom, as typed.
         by: String,
     },
     /// The record was declared void.
     Voided {
         /// The record with that.
         end: End,
-        /// By whom (name typed, not signed).
+        /// By whom, as typed.
         by: String,
     },
     /// A sitting whose end was not registered; what it left was looked at later.
@@ -98,7 +98,7 @@ pub enum Change {
         mode: Option<Mode>,
         /// How it ended, if the record says so.
         outcome: Option<Outcome>,
-        /// By whom (name typed, not signed).
+        /// By whom, as typed.
         by: String,
     },
 }

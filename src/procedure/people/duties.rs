@@ -47,6 +47,8 @@ pub struct Duties {
     pub concede: Option<Permission>,
     /// Declaring a record void.
     pub void: Option<Permission>,
+    /// Approving the people file itself.
+    pub approve: Option<Permission>,
 }
 
 impl Duties {
@@ -60,6 +62,7 @@ impl Duties {
             Duty::Release => self.release,
             Duty::Concede => self.concede,
             Duty::Void => self.void,
+            Duty::Approve => self.approve,
         }
     }
 }
@@ -73,7 +76,7 @@ pub const KNOWN_ROLES: [&str; 3] = ["apprentice", "technician", "supervisor"];
 /// isolation, tests and energises under direct supervision only. That an apprentice voids no record alone, and the other two rows, are
 /// common practice, no source.
 fn known(role: &str, duty: Duty) -> Option<Permission> {
-    let is_own_work = !matches!(duty, Duty::Release | Duty::Concede);
+    let is_own_work = !matches!(duty, Duty::Release | Duty::Concede | Duty::Approve);
     match (identity(role).as_str(), is_own_work) {
         ("apprentice", true) => Some(Permission::Supervised),
         ("technician", true) | ("supervisor", _) => Some(Permission::Alone),

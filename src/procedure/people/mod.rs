@@ -9,8 +9,8 @@ mod tests;
 use serde::{Deserialize, Deserializer};
 
 pub use duties::{Duties, KNOWN_ROLES, Permission};
-pub(in crate::procedure) use name::is_word;
-pub use name::{identity, likeness, person_name, written_name};
+pub(in crate::procedure) use name::{Likeness, is_word};
+pub use name::{identity, is_alike, person_name, written_name};
 pub use permit::NotAdmitted;
 
 use super::{At, Day, Ordered};
@@ -26,12 +26,12 @@ pub struct People {
     /// Which shop, in a few words.
     pub people: At<String>,
     /// The file beside this one that lists the keys people sign with (OpenSSH `allowed_signers`); without one names are
-    /// typed, not signed.
+    /// looked up in this file, and nobody signs.
     pub signers: Option<At<String>>,
     /// The shop's own roles, and what is changed of the known ones.
     #[serde(default)]
     pub roles: Ordered<Duties>,
-    /// The parts in a run of which one person takes no more than one, beside work at the bench.
+    /// The parts in a run of which one person takes no more than one, and none who works at the bench.
     #[serde(default)]
     pub separate: Vec<At<Part>>,
     /// Whether somebody may work with nobody in reach where a step asks for somebody who is.
@@ -75,19 +75,26 @@ fn by_identity<'de, D: Deserializer<'de>>(deserializer: D) -> Result<Vec<Person>
 }
 
 impl People {
-    /// Finds who is meant by a name, an alias or an identity, or by what looks like one of them.
+    /// Finds who is meant by a name, an alias or an identity, or else by what looks like one of them.
     #[must_use]
     pub fn find(&self, name: &str) -> Option<&Person> {
-        let wanted = likeness(name);
-        let is_meant = |own: &&Person| own.known_as().any(|at| likeness(at) == wanted);
-        self.staff.iter().find(is_meant).filter(|_| !wanted.is_empty())
+        let wanted = identity(name);
+        let is_named = |own: &&Person| own.known_as().any(|at| identity(at) == wanted);
+        let named = self.staff.iter().find(is_named).filter(|_| !wanted.is_empty());
+        let is_meant = |own: &&Person| own.known_as().any(|at| is_alike(at, name));
+        named.or_else(|| self.staff.iter().find(is_meant))
     }
 
     /// Tells whether the shop keeps two parts apart.
     #[must_use]
     pub fn separates(&self, one: Part, other: Part) -> bool {
-        let is_kept = |part: Part| self.separate.iter().any(|own| own.value == part);
-        one != other && is_kept(one) && is_kept(other)
+        one != other && self.keeps_apart(one) && self.keeps_apart(other)
+    }
+
+    /// Tells whether the shop keeps a part apart from work at the bench, and from the other such parts.
+    #[must_use]
+    pub fn keeps_apart(&self, part: Part) -> bool {
+        self.separate.iter().any(|own| own.value == part)
     }
 }
 

@@ -11,8 +11,10 @@ use crate::report::{Subject, Tone};
 pub(super) fn work(subject: &Subject<'_>) -> Vec<Block> {
     let repaired =
         rows(subject, |fact| matches!(fact, Fact::Repaired { .. } | Fact::Written { .. }));
-    let off = rows(subject, |fact| {
-        matches!(
+    let off = rows(subject, |fact| match fact {
+        // Where nothing was ever approved, nothing is off.
+        Fact::NotApproved(how) => how.approved.is_some(),
+        _ => matches!(
             fact,
             Fact::Stopped { .. }
                 | Fact::Verified { agreed: false, .. }
@@ -28,7 +30,7 @@ pub(super) fn work(subject: &Subject<'_>) -> Vec<Block> {
                 | Fact::ConfirmedOff { .. }
                 | Fact::Reentered { .. }
                 | Fact::TookOver { .. }
-        )
+        ),
     });
     let mut blocks = vec![Block::Heading("Found, repaired and replaced".to_owned())];
     blocks.push(listed(repaired, "Nothing was written down about repairs or parts."));
@@ -111,7 +113,7 @@ fn signed_for(subject: &Subject<'_>, line: usize) -> String {
 pub(super) fn afterwards(subject: &Subject<'_>) -> Vec<Block> {
     let row = |item: &Item| {
         let Happening::Fact(fact) = &item.what else { return None };
-        let (tone, words) = words(item, fact)?;
+        let (tone, words) = words(item, fact, subject.run.opening.names())?;
         let when = item.at.format("%Y-%m-%d %H:%M").to_string();
         Some(Row::Cells(vec![Cell::of(when), Cell::toned(tone, words)]))
     };

@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 
 use crate::procedure::BenchFile;
-use crate::record::{Fact, Happening, Names};
+use crate::record::{Approval, Fact, Happening};
 use crate::report::document::{Block, Cell, Row, Table};
 use crate::report::judged::{coverage_words, rule_words};
 use crate::report::{Subject, Tone};
@@ -48,21 +48,18 @@ fn issue(subject: &Subject<'_>) -> Vec<(String, String)> {
 }
 
 /// What stands behind the names of those at the bench: their signature is the one under the record.
-fn unsigned(subject: &Subject<'_>) -> &'static str {
+fn unsigned(subject: &Subject<'_>) -> String {
     match subject.run.is_signed_off() {
-        true => "",
-        false if subject.run.opening.signers.is_some() => " (the record is not signed)",
+        true => String::new(),
+        false if subject.run.opening.signers.is_some() => " (the record is not signed)".to_owned(),
         false => typed(subject),
     }
 }
 
 /// What stands behind names that nobody signed with.
-fn typed(subject: &Subject<'_>) -> &'static str {
-    match subject.run.opening.names() {
-        Names::Unchecked => " (names typed, not checked)",
-        Names::OfStaff => " (names typed, not signed)",
-        Names::Signed => "",
-    }
+fn typed(subject: &Subject<'_>) -> String {
+    let words = subject.run.opening.names().remark();
+    words.map(|words| format!(" (names {words})")).unwrap_or_default()
 }
 
 /// Who was named as present where somebody may not do something alone.
@@ -114,7 +111,16 @@ fn method(subject: &Subject<'_>) -> Vec<(String, String)> {
         field("sampling", "none: one piece of equipment, measured itself"),
     ];
     if let Some(file) = &opening.people {
-        fields.push(field("people file", format!("{}, SHA-256 {}", file.name, file.sha256)));
+        let approved = opening.approval.as_ref().and_then(Approval::approved);
+        let [people, signers] = opening.staff_hashes();
+        let approved = approved.filter(|own| own.is_of(people, signers));
+        let approved = approved.map(|own| {
+            let at = own.at.format("%Y-%m-%d %H:%M");
+            format!(", approved by {} (name typed, not signed) on {at}", own.by)
+        });
+        let approved = approved.unwrap_or_default();
+        let words = format!("{}, SHA-256 {}{approved}", file.name, file.sha256);
+        fields.push(field("people file", words));
     }
     fields
 }

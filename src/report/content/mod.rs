@@ -71,18 +71,17 @@ fn proof(subject: &Subject<'_>) -> Vec<Block> {
     if seal.torn && seal.wrong.is_none() {
         fields.push(("end".to_owned(), "the last write was cut off".to_owned()));
     }
-    let words = match opening.signers {
-        None => {
-            "The record can be checked without this program. Names in it are typed, not signed."
+    let words = match opening.names().remark() {
+        Some(words) => {
+            format!("The record can be checked without this program. Names in it are {words}.")
         }
-        Some(_) => {
-            "The record and its signatures can be checked without this program, with sha256sum and ssh-keygen."
-        }
+        None => "The record and its signatures can be checked without this program, with sha256sum and ssh-keygen."
+            .to_owned(),
     };
     let mut blocks = vec![
         Block::Heading("The record behind this report".to_owned()),
         Block::Fields(fields),
-        Block::Text(Tone::Faint, words.to_owned()),
+        Block::Text(Tone::Faint, words),
     ];
     let text = format!("wattstep {} lines {} head {}", opening.run, seal.lines, seal.head);
     if let Some(drawing) = code(&text) {

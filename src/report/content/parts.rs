@@ -1,7 +1,7 @@
-//! Who had more than one part in the run, who worked alone, and that nobody checked who they are.
+//! Who had more than one part in the run, who worked alone, and that nobody checked who they are, or by which file.
 
-use crate::procedure::likeness;
-use crate::record::{Fact, Happening, Names, Part, Run};
+use crate::procedure::is_alike;
+use crate::record::{AT_BENCH, Fact, Happening, Names, Part, Run};
 use crate::report::Tone;
 use crate::report::document::Block;
 
@@ -12,6 +12,7 @@ pub(super) fn blocks(run: &Run) -> Vec<Block> {
     for (line, by) in alone(run) {
         blocks.push(said(format!("{by} WORKED ALONE, with nobody in reach (line {line}).")));
     }
+    blocks.extend(not_as_approved(run).into_iter().map(said));
     if run.opening.names() == Names::Unchecked {
         let words = "Without a people file, nobody checked who the named people are.";
         blocks.push(said(words.to_owned()));
@@ -33,6 +34,19 @@ fn alone(run: &Run) -> impl Iterator<Item = (usize, &str)> {
     })
 }
 
+/// That the people file was not the one that was approved, once for each way in which it was not.
+fn not_as_approved(run: &Run) -> Vec<String> {
+    let mut told = Vec::new();
+    for (line, fact) in facts(run) {
+        let Fact::NotApproved(how) = fact else { continue };
+        let words = how.words();
+        if !told.iter().any(|(_, own)| *own == words) {
+            told.push((line, words));
+        }
+    }
+    told.into_iter().map(|(line, words)| format!("{words} (line {line}).")).collect()
+}
+
 /// A name with what its person did in the run, in the order of the record.
 type Parts<'a> = Vec<(&'a str, Vec<&'static str>)>;
 
@@ -40,7 +54,7 @@ type Parts<'a> = Vec<(&'a str, Vec<&'static str>)>;
 fn several(run: &Run) -> Vec<String> {
     let mut parts: Parts<'_> = Vec::new();
     for item in run.at_bench() {
-        note(&mut parts, &item.by, "worked at the bench");
+        note(&mut parts, &item.by, AT_BENCH);
     }
     for (part, by) in facts(run).filter_map(|(_, fact)| Part::of(fact)) {
         note(&mut parts, by, part.words());
@@ -52,11 +66,10 @@ fn several(run: &Run) -> Vec<String> {
 }
 
 fn note<'a>(parts: &mut Parts<'a>, name: &'a str, words: &'static str) {
-    let wanted = likeness(name);
-    if wanted.is_empty() {
+    if name.is_empty() {
         return;
     }
-    match parts.iter_mut().find(|(own, _)| likeness(own) == wanted) {
+    match parts.iter_mut().find(|(own, _)| is_alike(own, name)) {
         Some((_, own)) if own.contains(&words) => {}
         Some((_, own)) => own.push(words),
         None => parts.push((name, vec![words])),

@@ -62,8 +62,8 @@ pub(super) fn blocks(subject: &Subject<'_>) -> Vec<Block> {
 /// What a line was amended to, below it: the line itself stands as it was written.
 fn amendments(run: &Run, line: usize) -> impl Iterator<Item = Row> {
     run.amendments.iter().filter(move |own| own.line == line).map(|own| {
-        let words =
-            format!("AMENDED afterwards by {} (name typed, not signed): {}", own.by, own.text);
+        let typed = run.opening.names().typed();
+        let words = format!("AMENDED afterwards by {} (name {typed}): {}", own.by, own.text);
         let time = own.at.format("%H:%M:%S").to_string();
         Row::Wide(Cell::toned(Tone::Faint, time), Cell::toned(Tone::Caution, words))
     })

@@ -12,8 +12,8 @@ pub fn lacks(subject: &Subject<'_>) -> Vec<String> {
     let run = subject.run;
     let mut lacks = Vec::new();
     if let Some(void) = &run.voided {
-        let (by, why) = (&void.by, &void.why);
-        lacks.push(format!("the run was declared void by {by} (name typed, not signed): {why}"));
+        let (by, why, typed) = (&void.by, &void.why, run.opening.names().typed());
+        lacks.push(format!("the run was declared void by {by} (name {typed}): {why}"));
     }
     if subject.seal.adopted {
         lacks.push(

@@ -1,6 +1,6 @@
 //! What a second person verified: both readings and how far apart they are, and what was agreed on before it was switched.
 
-use crate::record::{Fact, Happening, Item, Names};
+use crate::record::{Fact, Happening, Item};
 use crate::report::document::{Block, Cell, Row, Table};
 use crate::report::verification::{apart, value, verdict};
 use crate::report::{Subject, Tone};
@@ -19,11 +19,8 @@ pub(super) fn blocks(subject: &Subject<'_>) -> Vec<Block> {
     }
     let heading = Block::Heading("Verified by a second person".to_owned());
     let how = "The program did not show a first value before the second was in, and asked for each agreement before the act.";
-    let names = match subject.run.opening.names() {
-        Names::Unchecked => " Names typed, not checked.",
-        Names::OfStaff => " Names typed, not signed.",
-        Names::Signed => "",
-    };
+    let names = subject.run.opening.names().remark();
+    let names = names.map(|words| format!(" Names are {words}.")).unwrap_or_default();
     let how = Block::Text(Tone::Plain, format!("{how}{names}"));
     [heading, how].into_iter().chain(tables).collect()
 }

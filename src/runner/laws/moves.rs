@@ -181,7 +181,13 @@ pub(super) fn event(step: Move, now_ms: u64, pending: Option<&Pending>) -> (u64,
 
 fn resumed(by: &str, at: u64) -> Event {
     let judged_at = Some(moment(at).wall);
-    Event::Resumed { by: by.to_owned(), program: "0".to_owned(), torn: None, judged_at }
+    Event::Resumed {
+        by: by.to_owned(),
+        program: "0".to_owned(),
+        torn: None,
+        judged_at,
+        approval: None,
+    }
 }
 
 fn off_unconfirmed(error: &str, is_on: bool) -> Event {

@@ -271,6 +271,36 @@ fn who_had_one_part_takes_no_other_that_the_shop_keeps_apart() {
 }
 
 #[test]
+fn who_had_a_part_comes_to_the_bench_only_where_the_shop_does_not_keep_it_apart() {
+    let shop = staff("technician", "2099-12-31");
+    let apart = shop.replace("roles: {helper", "separate: [witness]\nroles: {helper");
+    for (people, comes) in [(&shop, true), (&apart, false)] {
+        let mut sitting = Sitting::staffed(&cold(POINTS), people);
+        sitting.say("attended Robin Relief-Test");
+        hand_over(&mut sitting, "Robin Relief-Test");
+        assert_eq!(sitting.question().person == "Robin Relief-Test", comes, "{people}");
+        if !comes {
+            let said = "Robin Relief-Test witnessed in this run, and this shop keeps that apart";
+            assert!(sitting.refusal().unwrap().contains(said));
+        }
+        sitting.halt().make_safe();
+        sitting.resume_later("robin@shop.example", 0, 0);
+        assert_eq!(!sitting.effects().is_empty(), comes, "{people}");
+    }
+    // The other way round: who was at the bench takes no part that is kept apart from it.
+    for (people, is_taken) in [(&shop, true), (&apart, false)] {
+        let mut sitting = Sitting::staffed(&cold(POINTS), people);
+        hand_over(&mut sitting, "Robin Relief-Test");
+        sitting.say("attended Kim Bench-Test");
+        assert_eq!(sitting.key() == "seen", is_taken, "{people}");
+        if !is_taken {
+            let said = "Kim Bench-Test worked at the bench in this run, and this shop keeps that";
+            assert!(sitting.refusal().unwrap().contains(said));
+        }
+    }
+}
+
+#[test]
 fn the_shop_says_whether_somebody_may_work_alone() {
     let shop = staff("technician", "2099-12-31");
     let never = shop.replace("roles: {helper", "may_work_alone: false\nroles: {helper");

@@ -109,7 +109,7 @@ impl Sitting {
         let at = i64::try_from(self.now_ms).unwrap() + 1 + behind_ms;
         let judged_at = Some(DateTime::from_timestamp_millis(at).unwrap().fixed_offset());
         let (by, program) = (by.to_owned(), "0".to_owned());
-        self.event(Event::Resumed { by, program, torn: None, judged_at })
+        self.event(Event::Resumed { by, program, torn: None, judged_at, approval: None })
     }
 
     /// A sitting in a shop whose people sign.
@@ -197,7 +197,13 @@ impl Sitting {
 
     pub(super) fn resume(&mut self) -> &mut Self {
         let by = "Kim Bench-Test".to_owned();
-        self.event(Event::Resumed { by, program: "0".to_owned(), torn: None, judged_at: None })
+        self.event(Event::Resumed {
+            by,
+            program: "0".to_owned(),
+            torn: None,
+            judged_at: None,
+            approval: None,
+        })
     }
 
     /// Lets time pass, and tells the runner so.

@@ -179,6 +179,7 @@ impl Run {
             bench: Some(file("bench.yaml", BENCH)),
             people: None,
             signers: None,
+            approval: None,
             rehearsal: None,
         }
     }

@@ -8,7 +8,7 @@ use serde_json::{Value, json};
 use crate::cli::replay::Difference;
 use crate::diagnostic::clean;
 use crate::journal::register::Registered;
-use crate::record::{DatedBack, Mode, Outcome, TimeOrder};
+use crate::record::{DatedBack, Mode, Names, Outcome, TimeOrder};
 use crate::report::Flawed;
 
 /// What is said of a sound record that no register was asked about.
@@ -21,7 +21,9 @@ pub(in crate::cli::verb) struct Found {
     pub(in crate::cli::verb) head: String,
     pub(in crate::cli::verb) is_torn: bool,
     pub(super) state: String,
-    /// How many signatures it has; nothing where names are typed, not signed.
+    /// What stands behind its names.
+    pub(super) names: Names,
+    /// How many signatures it has; nothing where nobody signs.
     pub(super) signatures: Option<usize>,
     /// Where this version puts it otherwise and concludes the same, where that was looked at.
     pub(super) differences: Vec<Difference>,
@@ -53,6 +55,7 @@ impl Found {
             head,
             is_torn: false,
             state,
+            names: Names::Unchecked,
             signatures: None,
             differences: Vec::new(),
             wrong: None,
@@ -97,7 +100,7 @@ impl Found {
 
     fn signed(&self) -> String {
         match self.signatures {
-            None => "names typed, not signed".to_owned(),
+            None => format!("names {}", self.names.typed()),
             Some(1) => "1 signature holds".to_owned(),
             Some(count) => format!("{count} signatures hold"),
         }

@@ -46,7 +46,7 @@ pub(super) fn verify(
     found.state = state.words(registered);
     found.findings = dates(&dated_back, &order);
     (found.entries, found.head) = (chain.lines, chain.head);
-    found.signatures = walk.count();
+    (found.names, found.signatures) = (walk.names(), walk.count());
     found.is_torn = chain.torn.is_some();
     found.wrong = found.wrong.or_else(|| walk.wrong()).or_else(|| altered_file(path, &attached));
     Ok(found)

@@ -39,7 +39,7 @@ pub(super) fn verify(
     found.entries = contents.entries.len();
     found.head = contents.head;
     found.is_torn = contents.torn.is_some();
-    found.signatures = walk.count();
+    (found.names, found.signatures) = (walk.names(), walk.count());
     found.wrong = found.wrong.or_else(|| walk.wrong());
     found.flawed = walk.flawed();
     match replay(&contents.entries) {

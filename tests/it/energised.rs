@@ -533,8 +533,12 @@ fn nothing_but_off_and_questions_goes_out_behind_samples_that_cannot_be_written(
     assert!(desk.question().contains("THE RECORD CAN'T BE WRITTEN"), "{}", desk.question());
     assert_eq!(desk.finish(), 1);
     let heard: Vec<_> = supply.heard().into_iter().map(|(_, message)| message).collect();
-    let raised = heard.iter().rposition(|message| message.starts_with("VOLT ")).unwrap();
-    let off = raised + heard[raised..].iter().position(|message| message == "OUTP OFF").unwrap();
+    let on = heard.iter().position(|message| message == "OUTP ON").unwrap();
+    let off = on + heard[on..].iter().position(|message| message == "OUTP OFF").unwrap();
+    assert!(
+        heard[on..off].iter().any(|message| message.starts_with("VOLT ")),
+        "no ramp: {heard:?}"
+    );
     let others = heard[off..].iter().filter(|own| *own != "OUTP OFF" && !own.ends_with('?'));
     assert_eq!(others.collect::<Vec<_>>(), Vec::<&String>::new(), "{heard:?}");
     assert!(!supply.is_on());

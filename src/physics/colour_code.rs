@@ -4,7 +4,6 @@ use super::preferred_value::{Series, scaled};
 
 /// A colour of a band.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-#[expect(missing_docs, reason = "the colours are what they are called")]
 pub enum Colour {
     Black,
     Brown,
@@ -172,30 +171,6 @@ fn read_one_way(bands: &[Colour], reversed: bool) -> Option<Marked> {
     })
 }
 
-/// Writes a resistance in bands: three digits and five bands, or two digits and four bands; a
-/// tolerance is a ratio. `None` for what the code cannot express.
-#[must_use]
-pub fn write(resistance: f64, tolerance: f64, digits: u16) -> Option<Vec<Colour>> {
-    let last = CODE.iter().find(|row| {
-        row.tolerance.is_some_and(|percent| (percent / 100.0 - tolerance).abs() < 1e-9)
-    })?;
-    let lowest = 10_u16.checked_pow(u32::from(digits.checked_sub(1)?))?;
-    let numbers = lowest..lowest.checked_mul(10)?;
-    let (number, multiplier) = CODE.iter().find_map(|row| {
-        let fits = |number: &u16| {
-            let value = scaled(f64::from(*number), row.multiplier);
-            (value / resistance - 1.0).abs() < 1e-9
-        };
-        numbers.clone().find(fits).map(|number| (number, row))
-    })?;
-    let places = (0..digits).rev().map(|place| number / 10_u16.pow(u32::from(place)) % 10);
-    let of_digit = |digit: u16| CODE.iter().find(|row| row.digit == Some(digit));
-    let mut bands =
-        places.map(|digit| Some(of_digit(digit)?.colour)).collect::<Option<Vec<_>>>()?;
-    bands.extend([multiplier.colour, last.colour]);
-    matches!(digits, 2 | 3).then_some(bands)
-}
-
 #[cfg(test)]
 mod tests {
     #![expect(clippy::unwrap_used, clippy::indexing_slicing, reason = "a test fails loudly")]
@@ -295,35 +270,7 @@ mod tests {
         assert_eq!(grey, Err(BandError::NoSense), "grey is no tolerance here");
     }
 
-    #[test]
-    fn refuses_to_write_what_has_no_bands() {
-        assert_eq!(write(4712.0, 0.01, 3), None, "too many digits");
-        assert_eq!(write(4700.0, 0.03, 3), None, "no such tolerance");
-        assert_eq!(write(4700.0, 0.01, 4), None, "no such code");
-        assert_eq!(write(0.0, 0.01, 2), None);
-    }
-
     proptest! {
-        #[test]
-        fn what_is_written_reads_back(
-            series in prop::sample::select(Series::ALL.to_vec()),
-            index in 0_usize..192,
-            power in -2..7_i32,
-            percent in prop::sample::select(vec![0.1, 0.25, 0.5, 1.0, 2.0, 5.0, 10.0]),
-        ) {
-            let member = series.decade().cycle().nth(index).unwrap();
-            let resistance = scaled(f64::from(member), power);
-            let digits = if series <= Series::E24 { 2 } else { 3 };
-            let bands = write(resistance, percent / 100.0, digits).unwrap();
-            prop_assert_eq!(bands.len(), usize::from(digits) + 2);
-            let found = read(&bands).unwrap();
-            let there: Vec<_> = found.iter().filter(|marked| !marked.reversed).collect();
-            prop_assert_eq!(there.len(), 1);
-            prop_assert!((there[0].resistance / resistance - 1.0).abs() < 1e-12);
-            prop_assert!((there[0].tolerance - percent / 100.0).abs() < 1e-12);
-            prop_assert!(there[0].series.is_some_and(|found| found <= series));
-        }
-
         #[test]
         fn any_bands_are_read_or_refused(
             picks in prop::collection::vec(0_usize..13, 0..9),

@@ -170,12 +170,6 @@ pub enum Outcome {
 }
 
 impl FuseType {
-    /// Finds a type by its name.
-    #[must_use]
-    pub fn named(name: &str) -> Option<&'static FuseType> {
-        FUSE_TYPES.iter().find(|fuse| fuse.name == name)
-    }
-
     /// What this type promises at a current, for a rating (A, A); `None` for a rating that has no gate.
     ///
     /// A fuse opens sooner the higher the current, so a gate's hold binds below its multiple, too, and its
@@ -314,7 +308,7 @@ mod tests {
     use super::*;
 
     fn fuse(name: &str) -> &'static FuseType {
-        FuseType::named(name).unwrap()
+        FUSE_TYPES.iter().find(|fuse| fuse.name == name).unwrap()
     }
 
     /// The gate of a rating at a multiple: what is held and what is opened at least there.

@@ -4,6 +4,9 @@ use std::f64::consts::TAU;
 
 use super::source::Source;
 
+/// How it is worked out, and how far that can be relied on.
+pub const EXPLANATION: &str = include_str!("leakage_network.md");
+
 /// A resistor with a capacitor beside it, between touchable metal and a good earth.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Network {
@@ -34,47 +37,29 @@ impl Network {
 /// plug.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct HotLimit {
-    /// The name it is chosen by.
-    pub name: &'static str,
     /// Highest voltage across [`HOT_CHECK`], in volts rms.
     pub volts: f64,
     /// Where it comes from.
     pub source: Source,
 }
 
-/// Every limit there is; the maker's own manual wins.
+/// Every limit there is, the usual one first; the maker's own manual wins.
 pub static HOT_LIMITS: [HotLimit; 3] = [
-    HotLimit { name: "usual", volts: 0.75, source: Source::seen("service manuals, US (four)") },
-    HotLimit { name: "stricter", volts: 0.35, source: Source::seen("service manual, 230 V tuner") },
-    HotLimit { name: "strictest", volts: 0.15, source: Source::seen("service manual, recorder") },
+    HotLimit { volts: 0.75, source: Source::seen("service manuals, US (four)") },
+    HotLimit { volts: 0.35, source: Source::seen("service manual, 230 V tuner") },
+    HotLimit { volts: 0.15, source: Source::seen("service manual, recorder") },
 ];
 
-impl HotLimit {
-    /// Finds a limit by its name.
-    #[must_use]
-    pub fn named(name: &str) -> Option<&'static HotLimit> {
-        HOT_LIMITS.iter().find(|limit| limit.name == name)
-    }
-}
+/// Where the limits of the cold check come from.
+pub const COLD_SOURCE: Source = Source::seen("service manuals, US");
 
-/// What the cold check has to show from the joined plug pins to touchable metal.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub enum ColdCheck {
-    /// A resistance between these, in ohms, for metal with a return to the chassis.
-    Between(f64, f64),
-    /// An open circuit, for other metal.
-    Open,
-}
-
-/// Gives what the cold check has to show (service manuals, US, seen): unplugged, switch on, the pins joined.
-#[must_use]
-pub fn cold_check(has_chassis_return: bool) -> ColdCheck {
-    if has_chassis_return { ColdCheck::Between(1e6, 5.2e6) } else { ColdCheck::Open }
-}
+/// What the cold check has to show from the joined plug pins to metal with a return to the chassis, in ohms: from this to
+/// that. Any other metal has to show an open circuit.
+pub const COLD_WITH_RETURN: (f64, f64) = (1e6, 5.2e6);
 
 #[cfg(test)]
 mod tests {
-    #![expect(clippy::unwrap_used, reason = "a test fails loudly")]
+    #![expect(clippy::indexing_slicing, reason = "a test fails loudly")]
     use proptest::prelude::*;
 
     use super::super::near::assert_near;
@@ -85,19 +70,11 @@ mod tests {
     fn the_hot_check_agrees_with_worked_values() {
         assert_near(HOT_CHECK.impedance(50.0), 1496.27, 4e-6);
         assert_near(HOT_CHECK.impedance(60.0), 1494.63, 4e-6);
-        let current =
-            |name, hertz| HOT_CHECK.current_a(HotLimit::named(name).unwrap().volts, hertz);
-        assert_near(current("usual", 50.0), 0.5012e-3, 1e-4);
-        assert_near(current("usual", 60.0), 0.5018e-3, 1e-4);
-        assert_near(current("stricter", 50.0), 0.234e-3, 1e-3);
-        assert_near(current("strictest", 60.0), 0.1e-3, 5e-3);
-    }
-
-    /// Service manuals (seen).
-    #[test]
-    fn the_cold_check_depends_on_the_chassis() {
-        assert_eq!(cold_check(true), ColdCheck::Between(1e6, 5.2e6));
-        assert_eq!(cold_check(false), ColdCheck::Open);
+        let current = |place: usize, hertz| HOT_CHECK.current_a(HOT_LIMITS[place].volts, hertz);
+        assert_near(current(0, 50.0), 0.5012e-3, 1e-4);
+        assert_near(current(0, 60.0), 0.5018e-3, 1e-4);
+        assert_near(current(1, 50.0), 0.234e-3, 1e-3);
+        assert_near(current(2, 60.0), 0.1e-3, 5e-3);
     }
 
     proptest! {

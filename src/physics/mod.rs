@@ -6,16 +6,16 @@
 //! before touching a capacitor above all, a function errs on it. Arguments and results are in SI base units; a ratio is
 //! a plain number, so 5 % is 0.05. Published figures stand in one table each, with where they come from beside them.
 
-pub mod audio;
-pub mod body_current;
 pub mod charging;
 pub mod colour_code;
+pub mod damping;
 pub mod discharge;
 pub mod earth_conductor;
 pub mod fuse;
 pub mod lamp;
 pub mod leakage_network;
 pub mod letter_code;
+pub mod level;
 pub mod mains;
 #[cfg(test)]
 mod near;

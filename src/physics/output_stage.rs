@@ -124,22 +124,6 @@ pub fn resistor_w(drop: f64, resistance: f64) -> f64 {
     drop * drop / resistance
 }
 
-/// Share of a rating that is left, as a ratio: 1 unused, 0 at the rating, below 0 beyond it.
-#[must_use]
-pub fn headroom(used: f64, rating: f64) -> f64 {
-    1.0 - used.abs() / rating
-}
-
-/// Highest voltage on a reservoir, in volts: its nominal loaded voltage, raised by the transformer's
-/// regulation and by high mains, both as ratios.
-///
-/// V (1 + regulation) (1 + rise). Compare it with the capacitor's rating by [`headroom`]. Regulation is
-/// the part's own; high mains is the supply's ([`super::mains`]).
-#[must_use]
-pub fn highest_reservoir_v(nominal: f64, regulation: f64, mains_rise: f64) -> f64 {
-    nominal.abs() * (1.0 + regulation) * (1.0 + mains_rise)
-}
-
 #[cfg(test)]
 mod tests {
     use proptest::prelude::*;
@@ -184,14 +168,6 @@ mod tests {
         assert_near(settled.junction, 43.0, 1e-12);
     }
 
-    #[test]
-    fn headroom_falls_through_nought_at_the_rating() {
-        assert_near(headroom(50.4, 63.0), 0.2, 1e-12);
-        assert_near(headroom(-50.4, 63.0), 0.2, 1e-12);
-        assert!(headroom(64.0, 63.0) < 0.0);
-        assert_near(highest_reservoir_v(-50.0, 0.08, 0.10), 59.4, 1e-12);
-    }
-
     proptest! {
         #[test]
         fn more_drop_means_more_idle_and_more_heat(
@@ -233,19 +209,6 @@ mod tests {
             prop_assert!(0.0 < cool && cool < warm);
             prop_assert!(oliver_idle_a(warm, effective) > oliver_idle_a(cool, effective));
             prop_assert!(oliver_idle_a(cool, effective * more) < oliver_idle_a(cool, effective));
-        }
-
-        #[test]
-        fn higher_mains_leaves_less_headroom(
-            nominal in 5.0..100.0_f64,
-            (regulation, rise) in (0.0..0.3_f64, 0.0..0.15_f64),
-            more in 0.001..0.1_f64,
-        ) {
-            let highest = highest_reservoir_v(nominal, regulation, rise);
-            prop_assert!(highest >= nominal && highest_reservoir_v(nominal, regulation + more, rise) > highest);
-            let higher = highest_reservoir_v(nominal, regulation, rise + more);
-            prop_assert!(headroom(higher, 100.0) < headroom(highest, 100.0));
-            prop_assert!(headroom(highest, 100.0) < 1.0);
         }
 
         #[test]

@@ -2,66 +2,21 @@
 
 use super::source::Source;
 
-/// How long a device may take at a multiple of its rated residual current.
+/// How it is worked out, and how far that can be relied on.
+pub const EXPLANATION: &str = include_str!("residual_current.md");
+
+/// How long a device may take from a current on.
 #[derive(Clone, Copy, Debug)]
 pub struct BreakTime {
-    /// Multiple of the rated residual current.
-    pub multiple: f64,
-    /// Shortest time, in seconds, where one is set.
-    pub at_least: Option<f64>,
+    /// From this residual current, in amperes.
+    pub from: f64,
     /// Longest time, in seconds.
     pub at_most: f64,
     /// Where it comes from.
     pub source: Source,
 }
 
-/// A type of device.
-#[derive(Clone, Copy, Debug)]
-pub struct DeviceType {
-    /// The name it is chosen by.
-    pub name: &'static str,
-    /// Its times, by rising multiple.
-    pub times: &'static [BreakTime],
-}
-
-const TIMES: Source = Source::quoted("IEC 61008 and 61009");
-
-/// Every type there is.
-pub static DEVICE_TYPES: [DeviceType; 2] = [
-    DeviceType {
-        name: "general",
-        times: &[
-            time(1.0, None, 0.300, TIMES),
-            time(2.0, None, 0.150, Source::from_memory("IEC 61008")),
-            time(5.0, None, 0.040, TIMES),
-        ],
-    },
-    DeviceType {
-        name: "S",
-        times: &[time(1.0, Some(0.130), 0.500, TIMES), time(5.0, Some(0.050), 0.150, TIMES)],
-    },
-];
-
-const fn time(multiple: f64, at_least: Option<f64>, at_most: f64, source: Source) -> BreakTime {
-    BreakTime { multiple, at_least, at_most, source }
-}
-
-impl DeviceType {
-    /// Finds a type by its name.
-    #[must_use]
-    pub fn named(name: &str) -> Option<&'static DeviceType> {
-        DEVICE_TYPES.iter().find(|device| device.name == name)
-    }
-
-    /// The time that holds at a multiple of the rated residual current: that of the nearest lower
-    /// multiple in the table. `None` below the rated current, where a device need not break.
-    #[must_use]
-    pub fn time_at(&self, multiple: f64) -> Option<&'static BreakTime> {
-        self.times.iter().rfind(|time| time.multiple <= multiple)
-    }
-}
-
-/// What a leaking current does to a residual-current device.
+/// What a residual current does to a device.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Trip {
     /// It must not break.
@@ -72,46 +27,50 @@ pub enum Trip {
     Must,
 }
 
-/// A device's band of tripping, in amperes.
+/// A device.
 #[derive(Clone, Copy, Debug)]
-pub struct TripBand {
+pub struct Device {
     /// The name it is chosen by.
     pub name: &'static str,
     /// Where it is used.
     pub country: &'static str,
-    /// Up to this it must not break.
+    /// Up to this residual current it must not break, in amperes.
     pub holds_to: f64,
-    /// From this it has to break.
+    /// From this it has to break, in amperes.
     pub trips_from: f64,
-    /// Where it comes from.
+    /// Where its currents come from.
     pub source: Source,
+    /// Its times, by rising current; none where no figure was seen.
+    pub times: &'static [BreakTime],
 }
 
-/// Every band there is.
-pub static TRIP_BANDS: [TripBand; 2] = [
-    TripBand {
-        name: "30 mA",
-        country: "international",
+const TIMES: Source = Source::quoted("IEC 61008 and 61009");
+
+/// Every device there is.
+pub static DEVICES: [Device; 2] = [
+    Device {
+        name: "30mA",
+        country: "international, without delay",
         holds_to: 0.015,
         trips_from: 0.030,
         source: Source::quoted("IEC 61008, by a maker's answers to questions"),
+        times: &[
+            BreakTime { from: 0.030, at_most: 0.300, source: TIMES },
+            BreakTime { from: 0.060, at_most: 0.150, source: Source::from_memory("IEC 61008") },
+            BreakTime { from: 0.150, at_most: 0.040, source: TIMES },
+        ],
     },
-    TripBand {
-        name: "class A",
+    Device {
+        name: "class-A",
         country: "US",
         holds_to: 0.004,
         trips_from: 0.006,
         source: Source::quoted("UL 943"),
+        times: &[],
     },
 ];
 
-impl TripBand {
-    /// Finds a band by its name.
-    #[must_use]
-    pub fn named(name: &str) -> Option<&'static TripBand> {
-        TRIP_BANDS.iter().find(|band| band.name == name)
-    }
-
+impl Device {
     /// What a residual current does, in amperes.
     #[must_use]
     pub fn at(&self, current: f64) -> Trip {
@@ -122,6 +81,13 @@ impl TripBand {
         } else {
             Trip::Must
         }
+    }
+
+    /// The time that holds at a residual current (A): that of the nearest lower current in the table. `None` where it need
+    /// not break, and where no figure was seen.
+    #[must_use]
+    pub fn time_at(&self, current: f64) -> Option<&'static BreakTime> {
+        self.times.iter().rfind(|time| time.from <= current.abs())
     }
 }
 
@@ -136,65 +102,42 @@ mod tests {
     /// Maker's answers for 30 mA, UL 943 for class A (quoted).
     #[test]
     fn devices_hold_and_trip_in_their_band() {
-        let band = TripBand::named("30 mA").unwrap();
+        let [international, american] = DEVICES;
         for (current, trip) in
             [(0.015, Trip::No), (0.016, Trip::May), (-0.029, Trip::May), (0.030, Trip::Must)]
         {
-            assert_eq!(band.at(current), trip, "{current} A");
+            assert_eq!(international.at(current), trip, "{current} A");
         }
-        let band = TripBand::named("class A").unwrap();
         for (current, trip) in [(0.003, Trip::No), (0.005, Trip::May), (0.006, Trip::Must)] {
-            assert_eq!(band.at(current), trip, "{current} A");
+            assert_eq!(american.at(current), trip, "{current} A");
         }
     }
 
-    /// IEC 61008 and 61009 in a tester's manual (quoted), twice the rated current from memory.
+    /// IEC 61008 and 61009 in a tester's manual (quoted), twice the rated current from memory; between rows the slower time.
     #[test]
     fn break_times_are_as_published() {
-        for (name, multiple, at_least, at_most) in [
-            ("general", 1.0, None, 0.300),
-            ("general", 2.0, None, 0.150),
-            ("general", 5.0, None, 0.040),
-            ("S", 1.0, Some(0.130), 0.500),
-            ("S", 5.0, Some(0.050), 0.150),
-        ] {
-            let time = DeviceType::named(name).unwrap().time_at(multiple).unwrap();
-            assert_eq!(time.at_least, at_least, "{name}");
-            assert_near(time.at_most, at_most, 1e-12);
+        let [international, american] = DEVICES;
+        for (current, at_most) in
+            [(0.030, 0.300), (0.060, 0.150), (0.149, 0.150), (0.150, 0.040), (3.0, 0.040)]
+        {
+            assert_near(international.time_at(current).unwrap().at_most, at_most, 1e-12);
         }
-    }
-
-    #[test]
-    fn between_rows_the_slower_time_holds() {
-        let general = DeviceType::named("general").unwrap();
-        assert!(general.time_at(0.9).is_none());
-        assert_near(general.time_at(4.9).unwrap().at_most, 0.150, 1e-12);
-        assert_near(general.time_at(100.0).unwrap().at_most, 0.040, 1e-12);
-    }
-
-    #[test]
-    fn more_current_never_breaks_later() {
-        for device in &DEVICE_TYPES {
-            assert!(device.times.is_sorted_by(|slow, fast| {
-                slow.multiple < fast.multiple && slow.at_most > fast.at_most
-            }));
-        }
+        assert!(international.time_at(0.029).is_none());
+        assert!(american.time_at(1.0).is_none(), "no figure was seen");
     }
 
     proptest! {
         #[test]
-        fn more_current_never_trips_less_or_later(one in 0.0..10.0_f64, two in 0.0..10.0_f64) {
+        fn more_current_never_trips_less_or_later(one in 0.0..0.3_f64, two in 0.0..0.3_f64) {
             let (low, high) = (one.min(two), one.max(two));
-            for band in &TRIP_BANDS {
-                let rank = |share: f64| match band.at(share * band.trips_from) {
+            for device in &DEVICES {
+                let rank = |current: f64| match device.at(current) {
                     Trip::No => 0,
                     Trip::May => 1,
                     Trip::Must => 2,
                 };
-                prop_assert!(rank(low) <= rank(high), "{}", band.name);
-            }
-            for device in &DEVICE_TYPES {
-                let time = |multiple| device.time_at(multiple).map_or(f64::INFINITY, |time| time.at_most);
+                prop_assert!(rank(low) <= rank(high), "{}", device.name);
+                let time = |current| device.time_at(current).map_or(f64::INFINITY, |time| time.at_most);
                 prop_assert!(time(high) <= time(low), "{}", device.name);
             }
         }

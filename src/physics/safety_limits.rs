@@ -99,12 +99,6 @@ pub struct RuleSet {
 }
 
 impl RuleSet {
-    /// Finds a rule set by its name.
-    #[must_use]
-    pub fn named(name: &str) -> Option<&'static RuleSet> {
-        RULE_SETS.iter().find(|rules| rules.name == name)
-    }
-
     /// Highest resistance of the protective conductor of class I equipment with its lead, in ohms.
     #[must_use]
     pub fn earth_at_most(&self, lead: &Lead) -> Option<Figure> {
@@ -307,14 +301,14 @@ mod tests {
     #![expect(clippy::unwrap_used, reason = "a test fails loudly")]
     use proptest::prelude::*;
 
-    use super::super::leakage_network::{HOT_CHECK, HotLimit};
+    use super::super::leakage_network::{HOT_CHECK, HOT_LIMITS};
     use super::super::near::assert_near;
     use super::*;
 
     const LEAD: Lead = Lead { length: 2.0, section: 0.75 };
 
     fn rules(name: &str) -> &'static RuleSet {
-        RuleSet::named(name).unwrap()
+        RULE_SETS.iter().find(|rules| rules.name == name).unwrap()
     }
 
     fn value(figure: Option<Figure>) -> f64 {
@@ -356,7 +350,7 @@ mod tests {
         let standing = |section| earth(3.0, section).map(|own| own.standing);
         assert_eq!(standing(1.5), Some(Standing::Quoted));
         assert_eq!(standing(2.5), Some(Standing::OwnRule), "the page has no rule for it");
-        let british = RuleSet::named("IET Code of Practice, 5th edition").unwrap();
+        let british = self::rules("IET Code of Practice, 5th edition");
         let of_memory = british.earth_at_most(&Lead { length: 2.0, section: 1.25 });
         assert_eq!(of_memory.map(|own| own.standing), Some(Standing::FromMemory));
         assert_near(value(earth(1000.0, 2.5)), 1.0, 1e-12);
@@ -390,7 +384,7 @@ mod tests {
     fn united_states_service_manuals() {
         let rules = rules("US service manuals");
         let limit = value(rules.touch_current);
-        let usual = HotLimit::named("usual").unwrap();
+        let [usual, ..] = HOT_LIMITS;
         assert_near(HOT_CHECK.current_a(usual.volts, 60.0), limit, 5e-3);
         assert_eq!(rules.earth_at_most(&LEAD), None);
     }
@@ -419,7 +413,6 @@ mod tests {
             assert_eq!(rules.word, words.collect::<Vec<_>>().join("_"));
             assert!(!rules.country.is_empty() && !rules.source.text.is_empty());
         }
-        assert!(RuleSet::named("VDE").is_none());
     }
 
     proptest! {

@@ -3,8 +3,11 @@
 use Measure::{Capacitance, Charge, Energy, ShareOfEs1, ShareOfEs2, Voltage};
 use Reach::{Above, AtLeast, AtMost, Below};
 
-use super::discharge::energy_j;
+use super::discharge::{energy_j, voltage_holding};
 use super::source::Source;
+
+/// How it is worked out, and how far that can be relied on.
+pub const EXPLANATION: &str = include_str!("stored_energy.md");
 
 /// A charged capacitor.
 #[derive(Clone, Copy, Debug)]
@@ -59,7 +62,7 @@ pub struct Threshold {
 /// A named set of thresholds.
 #[derive(Clone, Copy, Debug)]
 pub struct Profile {
-    /// The name it is chosen by.
+    /// What it is called for short.
     pub name: &'static str,
     /// Where it applies.
     pub country: &'static str,
@@ -76,6 +79,20 @@ impl Charged {
             Measure::Energy => energy_j(self.capacitance, self.voltage),
             Measure::ShareOfEs1 => self.voltage.abs() / energy_source_limits(self.capacitance).es1,
             Measure::ShareOfEs2 => self.voltage.abs() / energy_source_limits(self.capacitance).es2,
+        }
+    }
+}
+
+impl Measure {
+    /// The voltage at which a capacitor (F) has so much of this, in volts; `None` where its voltage makes no difference.
+    fn voltage_at(self, figure: f64, capacitance: f64) -> Option<f64> {
+        match self {
+            Measure::Voltage => Some(figure),
+            Measure::Capacitance => None,
+            Measure::Charge => Some(figure / capacitance),
+            Measure::Energy => Some(voltage_holding(capacitance, figure)),
+            Measure::ShareOfEs1 => Some(figure * energy_source_limits(capacitance).es1),
+            Measure::ShareOfEs2 => Some(figure * energy_source_limits(capacitance).es2),
         }
     }
 }
@@ -97,15 +114,28 @@ impl Threshold {
     pub fn is_reached(&self, charged: Charged) -> bool {
         self.conditions.iter().all(|(measure, reach)| reach.holds(charged.measured(*measure)))
     }
+
+    /// The lowest voltage at which a capacitor (F) reaches this, or above which it does; `None` where none does.
+    #[must_use]
+    pub fn reached_from(&self, capacitance: f64) -> Option<f64> {
+        let (mut from, mut to) = (0.0_f64, f64::INFINITY);
+        for (measure, reach) in self.conditions {
+            let (Reach::AtLeast(figure)
+            | Reach::Above(figure)
+            | Reach::AtMost(figure)
+            | Reach::Below(figure)) = *reach;
+            match (measure.voltage_at(figure, capacitance), reach) {
+                (Some(voltage), Reach::AtLeast(_) | Reach::Above(_)) => from = from.max(voltage),
+                (Some(voltage), Reach::AtMost(_) | Reach::Below(_)) => to = to.min(voltage),
+                (None, _) if !reach.holds(capacitance) => return None,
+                (None, _) => {}
+            }
+        }
+        (from < to).then_some(from)
+    }
 }
 
 impl Profile {
-    /// Finds a profile by its name.
-    #[must_use]
-    pub fn named(name: &str) -> Option<&'static Profile> {
-        PROFILES.iter().find(|profile| profile.name == name)
-    }
-
     /// The thresholds that a charged capacitor reaches, in the order of the table.
     pub fn reached(&self, charged: Charged) -> impl Iterator<Item = &'static Threshold> + use<> {
         self.thresholds.iter().filter(move |threshold| threshold.is_reached(charged))
@@ -244,16 +274,19 @@ pub fn energy_source_limits(capacitance: f64) -> EnergySourceLimits {
 
 #[cfg(test)]
 mod tests {
-    #![expect(clippy::unwrap_used, reason = "a test fails loudly")]
+    #![expect(clippy::unwrap_used, clippy::indexing_slicing, reason = "a test fails loudly")]
     use proptest::prelude::*;
 
     use super::super::near::assert_near;
     use super::super::source::Standing;
     use super::*;
 
+    fn named(name: &str) -> &'static Profile {
+        PROFILES.iter().find(|profile| profile.name == name).unwrap()
+    }
+
     fn reached(profile: &str, capacitance: f64, voltage: f64) -> Vec<&'static str> {
-        let profile = Profile::named(profile).unwrap();
-        profile.reached(Charged { capacitance, voltage }).map(|line| line.name).collect()
+        named(profile).reached(Charged { capacitance, voltage }).map(|line| line.name).collect()
     }
 
     /// LBNL Electrical Safety Manual, Tables 2.2.13, 2.3.3 and 2.3.5 (seen).
@@ -282,7 +315,7 @@ mod tests {
         assert_eq!(reached("IEC 62368-1", 1e-3, 60.0), [""; 0]);
         assert_eq!(reached("IEC 62368-1", 1e-3, 120.0), ["above ES1"]);
         assert_eq!(reached("IEC 62368-1", 1e-3, 120.1), ["above ES1", "above ES2"]);
-        let standings = Profile::named("IEC 62368-1").unwrap().thresholds;
+        let standings = named("IEC 62368-1").thresholds;
         let standings: Vec<_> = standings.iter().map(|line| line.source.standing).collect();
         let recalled = Standing::FromMemory;
         assert_eq!(standings, [Standing::Quoted, recalled, recalled, recalled]);
@@ -339,7 +372,39 @@ mod tests {
         }
     }
 
+    /// 10 J and 0.25 J in 220 uF are at 301.5 V and 47.7 V (recomputed); 100 J below 100 V need 20 mF.
+    #[test]
+    fn each_threshold_has_the_voltage_it_is_reached_from() {
+        let from = |profile: &str, place: usize, capacitance| {
+            named(profile).thresholds[place].reached_from(capacitance)
+        };
+        assert_near(from("LBNL", 0, 220e-6).unwrap(), 301.511, 1e-5);
+        assert_near(from("DOE reflex", 0, 220e-6).unwrap(), 400.0, 1e-12);
+        assert_eq!(from("LBNL", 1, 10e-3), None, "a burn below 100 V needs more capacitance");
+        assert_near(from("LBNL", 1, 80e-3).unwrap(), 50.0, 1e-12);
+        assert_eq!(from("IEC 60335-1", 0, 0.1e-6), None);
+        assert_near(from("IEC 60335-1", 0, 0.2e-6).unwrap(), 42.4, 1e-12);
+    }
+
     proptest! {
+        #[test]
+        fn a_threshold_is_reached_just_where_it_says(
+            power in -9.0..0.0_f64,
+            voltage in 1.0..20e3_f64,
+        ) {
+            let capacitance = 10_f64.powf(power);
+            for threshold in PROFILES.iter().flat_map(|profile| profile.thresholds) {
+                let from = threshold.reached_from(capacitance);
+                let is_below = from.is_none_or(|from| voltage < from * (1.0 - 1e-9));
+                let charged = Charged { capacitance, voltage };
+                prop_assert!(!(is_below && threshold.is_reached(charged)), "{threshold:?}");
+                if let Some(from) = from {
+                    let just_above = Charged { capacitance, voltage: from * (1.0 + 1e-9) + 1e-9 };
+                    prop_assert!(threshold.is_reached(just_above), "{threshold:?} {from}");
+                }
+            }
+        }
+
         #[test]
         fn more_capacitance_never_allows_more_volts(one in 1e-10..1e-3_f64, two in 1e-10..1e-3_f64) {
             let small = energy_source_limits(one.min(two));

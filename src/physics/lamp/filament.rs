@@ -1,6 +1,6 @@
 //! A filament lamp: its resistance and what it takes to hold a temperature.
 
-use super::tungsten::Tungsten;
+use super::tungsten;
 
 /// Room temperature, K: the filament before switching on, and what it loses heat to.
 const ROOM_K: f64 = 300.0;
@@ -38,15 +38,13 @@ pub struct Lamp {
     pub radiation_exponent: f64,
     /// Share of the rated power carried off by conduction.
     pub conducted_share: f64,
-    /// How the filament's resistance follows its temperature.
-    pub tungsten: Tungsten,
 }
 
 impl Lamp {
     /// Hottest filament worked with, K: the end of the resistivity table, just below melting.
     pub const HOTTEST_K: f64 = 3600.0;
 
-    /// A general-service lamp of a rated power and voltage, by the power law for tungsten.
+    /// A general-service lamp of a rated power and voltage.
     #[must_use]
     pub const fn general_service(rated_w: f64, rated_v: f64) -> Self {
         Self {
@@ -55,7 +53,6 @@ impl Lamp {
             hot_k: if rated_w < LARGE_W { SMALL_HOT_K } else { LARGE_HOT_K },
             radiation_exponent: RADIATION_EXPONENT,
             conducted_share: CONDUCTED_SHARE,
-            tungsten: Tungsten::PowerLaw,
         }
     }
 
@@ -86,7 +83,7 @@ impl Lamp {
     /// Resistance at a filament temperature, ohm.
     #[must_use]
     pub fn ohm_at(&self, kelvin: f64) -> f64 {
-        self.hot_ohm() * self.tungsten.ratio(kelvin) / self.tungsten.ratio(self.hot_k)
+        self.hot_ohm() * tungsten::ratio(kelvin) / tungsten::ratio(self.hot_k)
     }
 
     /// Power that holds a filament temperature, W.

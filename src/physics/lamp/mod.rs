@@ -20,11 +20,9 @@ mod tungsten;
 
 pub use choice::smallest_fitting;
 pub use filament::Lamp;
-pub use glow::Glow;
-pub use operating_point::{LampError, OperatingPoint};
+pub use operating_point::OperatingPoint;
 pub use trade_law::TradeLamp;
 pub use transformer::{OnTransformer, Transformer};
-pub use tungsten::Tungsten;
 
 #[cfg(test)]
 mod tests;

@@ -3,7 +3,9 @@
 
 use proptest::prelude::*;
 
-use super::{Glow, Lamp, LampError, TradeLamp, Transformer, Tungsten, smallest_fitting};
+use super::glow::Glow;
+use super::operating_point::LampError;
+use super::{Lamp, TradeLamp, Transformer, smallest_fitting};
 use crate::physics::rectifier::{Diode, Junction, Load, Supply, Topology};
 
 const SIMULATED: &str = include_str!("../../../tests/data/lamp.csv");
@@ -51,26 +53,21 @@ fn assert_worst(name: &str, tolerance: f64, deviations: impl Iterator<Item = (f6
 
 #[test]
 fn every_simulated_resistive_load_is_met() {
-    for law in [Tungsten::PowerLaw, Tungsten::Table] {
-        let rows = rows("resistor");
-        assert_eq!(rows.len(), 34, "resistive rows");
-        let points: Vec<_> = rows
-            .iter()
-            .map(|row| {
-                let lamp = Lamp { tungsten: law, ..row.lamp() };
-                lamp.with_resistance(row.number("mains_v"), row.number("load_ohm")).unwrap()
-            })
-            .collect();
-        let check = |name: &str, of: fn(&super::OperatingPoint) -> f64| {
-            let deviations = points.iter().zip(&rows);
-            let deviations = deviations
-                .map(|(point, row)| (off(of(point), row.number(name)), row.line.to_owned()));
-            assert_worst(&format!("{name}, {law:?}"), 0.02, deviations);
-        };
-        check("static_i", |point| point.current_a);
-        check("static_unit_v", |point| point.equipment_v);
-        check("static_fil_K", |point| point.filament_k);
-    }
+    let rows = rows("resistor");
+    assert_eq!(rows.len(), 34, "resistive rows");
+    let settled = |row: &Row| {
+        row.lamp().with_resistance(row.number("mains_v"), row.number("load_ohm")).unwrap()
+    };
+    let points: Vec<_> = rows.iter().map(settled).collect();
+    let check = |name: &str, of: fn(&super::OperatingPoint) -> f64| {
+        let deviations = points.iter().zip(&rows);
+        let deviations =
+            deviations.map(|(point, row)| (off(of(point), row.number(name)), row.line.to_owned()));
+        assert_worst(name, 0.02, deviations);
+    };
+    check("static_i", |point| point.current_a);
+    check("static_unit_v", |point| point.equipment_v);
+    check("static_fil_K", |point| point.filament_k);
 }
 
 /// The transformer of the simulated rows: 200 VA, 2 x 35 V, 8 % regulation, 26 mA magnetising current at 230 V.
@@ -201,12 +198,12 @@ fn a_measured_signal_lamp_is_met_roughly() {
     assert!((10e-3..16e-3).contains(&lamp.ampere_at(798.0)), "{}", lamp.ampere_at(798.0));
 }
 
-/// A 100 W 120 V lamp is 144 ohm hot and about 9.6 cold (a note in an open-source lamp project).
+/// A 100 W 120 V lamp is 144 ohm hot and about 9.6 cold (a note in an open-source lamp project); the power law is 3 % above.
 #[test]
 fn a_hundred_watt_lamp_is_a_fifteenth_cold() {
-    let lamp = Lamp { tungsten: Tungsten::Table, ..Lamp::general_service(100.0, 120.0) };
+    let lamp = Lamp::general_service(100.0, 120.0);
     assert!(off(lamp.hot_ohm(), 144.0) < 1e-9);
-    assert!(off(lamp.cold_ohm(), 9.6) < 0.01, "{}", lamp.cold_ohm());
+    assert!(off(lamp.cold_ohm(), 9.6) < 0.03, "{}", lamp.cold_ohm());
 }
 
 #[test]
@@ -292,12 +289,10 @@ fn the_smallest_lamp_that_leaves_the_mains_is_chosen() {
 }
 
 fn any_lamp() -> impl Strategy<Value = Lamp> {
-    let law = prop::sample::select(vec![Tungsten::Table, Tungsten::PowerLaw]);
-    (10.0..300.0_f64, 100.0..250.0_f64, 4.0..5.0_f64, 0.0..0.5_f64, law).prop_map(
-        |(rated_w, rated_v, radiation_exponent, conducted_share, tungsten)| Lamp {
+    (10.0..300.0_f64, 100.0..250.0_f64, 4.0..5.0_f64, 0.0..0.5_f64).prop_map(
+        |(rated_w, rated_v, radiation_exponent, conducted_share)| Lamp {
             radiation_exponent,
             conducted_share,
-            tungsten,
             ..Lamp::general_service(rated_w, rated_v)
         },
     )
@@ -421,13 +416,6 @@ proptest! {
         let lamp_v = lamp.lamp_v(230.0, load_ohm);
         prop_assert!(0.0 < lamp_v && lamp_v < 230.0 && off(lamp.lamp_v(230.0, 0.0), 230.0) < 1e-9);
         prop_assert!(lamp.lamp_v(230.0, load_ohm * more) < lamp_v);
-    }
-
-    #[test]
-    fn tungsten_rises_all_the_way(kelvin in 300.0..3590.0_f64, more in 0.1..10.0_f64) {
-        for law in [Tungsten::Table, Tungsten::PowerLaw] {
-            prop_assert!(1.0 <= law.ratio(kelvin) && law.ratio(kelvin) < law.ratio(kelvin + more), "{law:?}");
-        }
     }
 }
 

@@ -24,6 +24,8 @@ pub enum Fitted {
     Standard,
     /// A bridge for so much direct current, A.
     Bridge(f64),
+    /// Diodes that drop so much each, V, whatever flows: Schottky diodes, by their sheet.
+    Drop(f64),
 }
 
 impl Fitted {
@@ -42,11 +44,13 @@ impl Fitted {
     /// Each of its diodes.
     #[must_use]
     pub fn diode(self) -> Diode {
-        Diode::Junction(match self {
+        let junction = match self {
             Self::Small => Junction::ONE_AMP_SILICON,
             Self::Standard => Junction::ONE_AMP_SILICON.times_as_large(STANDARD_A / SMALL_A),
             Self::Bridge(ampere) => Junction::OF_A_25_AMP_BRIDGE.times_as_large(ampere / 25.0),
-        })
+            Self::Drop(volts) => return Diode::Drop(volts),
+        };
+        Diode::Junction(junction)
     }
 }
 
@@ -56,6 +60,7 @@ impl fmt::Display for Fitted {
             Self::Small => formatter.write_str("small diodes of 1 A (1N400x class)"),
             Self::Standard => formatter.write_str("standard diodes of 3 A (1N540x class)"),
             Self::Bridge(ampere) => write!(formatter, "a bridge of {ampere} A"),
+            Self::Drop(volts) => write!(formatter, "diodes that drop {volts} V each"),
         }
     }
 }

@@ -4,10 +4,13 @@
 //! "from memory, recomputed" is a book's printed answer that was not looked up but falls out of its inputs.
 #![expect(clippy::unwrap_used, reason = "a test fails loudly")]
 
+use std::f64::consts::{FRAC_PI_2, PI};
+
 use proptest::prelude::*;
 
 use super::diode::DiodeString;
 use super::{Diode, Junction, Load, Rail, Supply, SupplyError, Topology, rules, secondary};
+use crate::physics::root::falling_root;
 
 const SIMULATED: &str = include_str!("../../../tests/data/rails.csv");
 
@@ -173,11 +176,20 @@ const LARGE_RESERVOIR: [(f64, f64, f64); 5] = [
     (0.10, 0.75180, 0.64546),
 ];
 
+/// Average rail over the crest for a reservoir large enough to leave no ripple, with ideal diodes.
+///
+/// cos φ, where tan φ - φ = (π/p) Rs/RL, p pulses a cycle, φ half the conduction angle: the charge of the tips of a
+/// sine through `source_ohm` against the charge into `load_ohm` (derived by setting the two integrals equal).
+fn large_reservoir_ratio(source_ohm: f64, load_ohm: f64, topology: Topology) -> f64 {
+    let wanted = PI / topology.pulses() * source_ohm / load_ohm;
+    falling_root(0.0, FRAC_PI_2, 1e-14, |phi| wanted - (phi.tan() - phi)).cos()
+}
+
 #[test]
 fn the_large_reservoir_limit_is_met_by_rule_and_by_solver() {
     for (source, two_pulses, one_pulse) in LARGE_RESERVOIR {
         for (topology, ratio) in [(Topology::Bridge, two_pulses), (Topology::HalfWave, one_pulse)] {
-            let rule = rules::large_reservoir_ratio(source, 1.0, topology);
+            let rule = large_reservoir_ratio(source, 1.0, topology);
             near(rule, ratio, 1e-5, "rule");
             let supply = Supply {
                 topology,
@@ -229,24 +241,16 @@ fn finite_reservoirs_with_source_resistance_are_met() {
 }
 
 /// Sedra and Smith's peak-rectifier example: half wave, 100 V crest, 60 Hz, 10 kohm, 2 V of ripple (from memory,
-/// recomputed), and its exercise with a 15 V bridge, 150 ohm, 1 V of ripple (answers recomputed).
+/// recomputed).
 #[test]
 fn the_text_book_peak_rectifier_comes_out() {
     near(rules::ripple_v(0.01, 60.0, 83.333e-6, Topology::HalfWave), 2.0, 1e-4, "ripple");
-    near(rules::conduction_rad(100.0, 2.0), 0.2, 1e-9, "conduction");
-    let (mean, peak) = rules::diode_current_a(0.01, 100.0, 2.0, Topology::HalfWave);
-    near(mean, 0.324, 1e-3, "mean diode current");
-    near(peak, 0.638, 1e-3, "peak diode current");
-    let (mean, peak) = rules::diode_current_a(0.1, 16.0, 2.0, Topology::Bridge);
-    assert!(peak > mean && mean > 0.1);
 }
 
-/// 1.8 x the load current fits a source of 5 % of the load, where the solver gives 1.79; the design guide's 1/0.62 is lower.
+/// 1.8 x the load current fits a source of 5 % of the load, where the solver gives 1.79.
 #[test]
 fn the_makers_current_rule_fits_a_source_of_a_twentieth() {
     near(rules::makers_secondary_a(1.0), 1.79, 0.01, "makers' rule");
-    near(1.0 / rules::design_guide(Topology::Bridge).load_current, 1.61, 0.01, "printed factor");
-    near(rules::makers_secondary_v(35.0), 29.6, 1e-9, "makers' volts");
 }
 
 /// A bridge and each of the two rails of a tapped winding differ by one drop; a centre tap shares the pulses out.
@@ -427,7 +431,6 @@ proptest! {
         prop_assert!(rules::ripple_v(load_a * more, 50.0, reservoir_f, topology) > ripple);
         prop_assert!(rules::ripple_v(load_a, 50.0, reservoir_f * more, topology) < ripple);
         prop_assert!(rules::ripple_v(load_a, 50.0 * more, reservoir_f, topology) < ripple);
-        prop_assert!(rules::makers_secondary_v(peak * more) > rules::makers_secondary_v(peak));
         prop_assert!(rules::makers_secondary_a(load_a * more) > rules::makers_secondary_a(load_a));
         prop_assert!(rules::makers_secondary_a(load_a) > load_a);
     }
@@ -439,23 +442,9 @@ proptest! {
         more in 1.01..2.0_f64,
     ) {
         let source_ohm = 10.0_f64.powf(share);
-        let ratio = |source_ohm| rules::large_reservoir_ratio(source_ohm, 1.0, topology);
+        let ratio = |source_ohm| large_reservoir_ratio(source_ohm, 1.0, topology);
         prop_assert!(0.0 < ratio(source_ohm) && ratio(source_ohm * more) < ratio(source_ohm));
         prop_assert!(ratio(source_ohm) < 1.0 && ratio(0.0) >= 1.0);
-    }
-
-    #[test]
-    fn a_shorter_conduction_means_a_higher_pulse(
-        topology in any_supply().prop_map(|supply| supply.topology),
-        load_a in 0.01..10.0_f64,
-        ripple_share in 0.001..0.2_f64,
-        more in 1.01..2.0_f64,
-    ) {
-        let short = rules::conduction_rad(50.0, 50.0 * ripple_share);
-        prop_assert!(0.0 < short && short < rules::conduction_rad(50.0, 50.0 * ripple_share * more));
-        let (mean, peak) = rules::diode_current_a(load_a, 50.0, 50.0 * ripple_share, topology);
-        let (less_mean, less_peak) = rules::diode_current_a(load_a, 50.0, 50.0 * ripple_share * more, topology);
-        prop_assert!(load_a < mean && mean < peak && less_mean < mean && less_peak < peak);
     }
 
     #[test]
@@ -469,7 +458,7 @@ proptest! {
         let loaded = secondary::sine_v(nominal, 1.0, rise) - rated / nominal * ohm;
         prop_assert!((loaded / nominal - 1.0).abs() < 1e-12);
         prop_assert!(secondary::winding_ohm(nominal, rated * more, rise) < ohm);
-        prop_assert!(secondary::sine_v(nominal, secondary::MAINS_LOW, rise) < secondary::sine_v(nominal, 1.0, rise));
+        prop_assert!(secondary::sine_v(nominal, 0.90, rise) < secondary::sine_v(nominal, 1.0, rise));
     }
 
     #[test]

@@ -88,6 +88,7 @@ impl Arguments {
         let path = HeatPath { junction_to_case, case_to_sink, sink_to_air };
         let settled = output_stage::temperatures(self.ambient, device_w, stage_w, &path);
         answer.estimate("heatsink when settled", settled.sink, "degC");
+        answer.estimate("case when settled", settled.case, "degC");
         answer.estimate("junction when settled", settled.junction, "degC");
         let text = "temperatures are for this one stage alone on its heatsink, at idle";
         answer.remark(Remark::Note, text);

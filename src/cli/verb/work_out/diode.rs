@@ -4,14 +4,17 @@ use super::answer::{Answer, Remark};
 use super::option::above_nought;
 use crate::physics::rectifier::Fitted;
 
-/// Reads `small`, `standard`, or the amps of a bridge.
+/// Reads `small`, `standard`, the amps of a bridge, or the volts that each diode drops.
 pub(super) fn fitted(text: &str) -> Result<Fitted, String> {
     match text.trim() {
         "small" => Ok(Fitted::Small),
         "standard" => Ok(Fitted::Standard),
-        amps => above_nought("A")(amps).map(Fitted::Bridge).map_err(|error| {
-            format!("{error}; give `small`, `standard`, or the amps of a bridge, such as `25A`")
-        }),
+        size => {
+            let drop = |_| above_nought("V")(size).map(Fitted::Drop);
+            above_nought("A")(size).map(Fitted::Bridge).or_else(drop).map_err(|error| {
+                format!("{error}; give `small`, `standard`, the amps of a bridge, such as `25A`, or what each diode drops, such as `0.4V`")
+            })
+        }
     }
 }
 

@@ -9,18 +9,24 @@
 mod answer;
 mod bias;
 mod choice;
+mod damping;
 mod diode;
 mod discharge;
 mod explanation;
 mod fuse;
 mod hazard;
 mod lamp;
+mod leakage;
+mod level;
+mod mains;
 mod meter;
 mod option;
 mod rail;
 mod ramp;
+mod residual_current;
 mod resistor;
 mod safety_limits;
+mod stored_energy;
 mod topic;
 mod topology;
 mod transformer;
@@ -39,11 +45,16 @@ use answer::Answer;
 use topic::{Chosen, Entry};
 
 /// Every topic, in the order of names.
-const TOPICS: [Entry; 9] = [
+const TOPICS: [Entry; 15] = [
     Entry::of::<bias::Arguments>(
         "bias",
         "Idle current of an output stage from the drop across its emitter or source resistors, and the heat of it",
         physics::output_stage::EXPLANATION,
+    ),
+    Entry::of::<damping::Arguments>(
+        "damping",
+        "Output resistance and damping factor of an amplifier, from one reading without and one with its load",
+        physics::damping::EXPLANATION,
     ),
     Entry::of::<discharge::Arguments>(
         "discharge",
@@ -60,6 +71,21 @@ const TOPICS: [Entry; 9] = [
         "How much of the mains a series lamp takes, how it glows, and which one to fit",
         physics::lamp::EXPLANATION,
     ),
+    Entry::of::<leakage::Arguments>(
+        "leakage",
+        "Leakage to touchable metal, from the hot or the cold check of a service manual",
+        physics::leakage_network::EXPLANATION,
+    ),
+    Entry::of::<level::Arguments>(
+        "level",
+        "Volts, dBu, dBV and watts of a signal, each from any other",
+        physics::level::EXPLANATION,
+    ),
+    Entry::of::<mains::Arguments>(
+        "mains",
+        "What the mains may be by its standard, and how far that is from a reading or a nameplate",
+        physics::mains::EXPLANATION,
+    ),
     Entry::of::<meter::Arguments>(
         "meter",
         "How far a meter may be off at a reading, from the accuracy in its data sheet",
@@ -75,6 +101,11 @@ const TOPICS: [Entry; 9] = [
         "Which current limit a ramp needs, or how long charging takes at a limit",
         physics::ramp::EXPLANATION,
     ),
+    Entry::of::<residual_current::Arguments>(
+        "residual-current",
+        "Whether a residual-current device trips at a leakage current, and how soon it has to",
+        physics::residual_current::EXPLANATION,
+    ),
     Entry::of::<resistor::Arguments>(
         "resistor",
         "A resistor's limits from its bands, its mark or its value, and what a reading in circuit says about it",
@@ -84,6 +115,11 @@ const TOPICS: [Entry; 9] = [
         "safety-limits",
         "Limits of the electrical safety check after a repair, by one country's rules",
         physics::safety_limits::EXPLANATION,
+    ),
+    Entry::of::<stored_energy::Arguments>(
+        "stored-energy",
+        "What a charged capacitor can do to a person, by published thresholds",
+        physics::stored_energy::EXPLANATION,
     ),
 ];
 

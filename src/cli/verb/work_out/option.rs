@@ -28,6 +28,19 @@ pub(super) fn from_nought(
     }
 }
 
+/// Reads a size above nought in a unit, or `open` as a meter shows it, which is infinite.
+pub(super) fn open_or_above_nought(
+    symbol: &'static str,
+) -> impl Fn(&str) -> Result<f64, String> + Clone + Send + Sync + 'static {
+    move |text| {
+        let unit = Unit::parse(symbol).map_err(|error| error.to_string())?;
+        match Reading::parse(text, &unit) {
+            Ok(Reading::OverRange) => Ok(f64::INFINITY),
+            _ => above_nought(symbol)(text),
+        }
+    }
+}
+
 /// Reads a size above nought in one of two units, in base units; true for the second.
 pub(super) fn either(text: &str, units: [&str; 2], example: &str) -> Result<(f64, bool), String> {
     let [first, second] = units;

@@ -34,7 +34,7 @@ pub(super) struct Arguments {
     /// How the winding feeds the reservoir
     #[arg(long, value_enum, default_value_t)]
     topology: Topology,
-    /// The rectifier: `small` (1 A), `standard` (3 A), or the amps of a bridge; chosen by the load without it
+    /// The rectifier: `small` (1 A), `standard` (3 A), the amps of a bridge, or what each diode drops, as `0.4V`; chosen by the load without it
     #[arg(long, value_name = "KIND", value_parser = diode::fitted)]
     diode: Option<Fitted>,
     /// Mains frequency
@@ -189,6 +189,9 @@ mod tests {
         assert!(small.number_of("rail") < 0.95 * chosen.number_of("rail"));
         let bridge = work_out(&format!("{given} --diode 25A"));
         near(bridge.number_of("rail"), chosen.number_of("rail"), 1e-12);
+        let schottky = work_out(&format!("{given} --diode 0.4V"));
+        assert!(schottky.remarks_on(Remark::Note, "diodes that drop 0.4 V each"));
+        assert!(schottky.number_of("rail") > chosen.number_of("rail"));
         assert!(refusal(&format!("{given} --diode big")).contains("`small`, `standard`"));
     }
 

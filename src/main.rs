@@ -3,5 +3,5 @@
 use std::process::ExitCode;
 
 fn main() -> ExitCode {
-    wattstep::cli::run(std::env::args_os()).into()
+    wattstep::run(std::env::args_os()).into()
 }

@@ -33,13 +33,11 @@ mod words;
 mod tests;
 
 pub use affected::{Affected, Touched};
-pub use error::ArchiveError;
 pub use filter::{Ended, Filter};
 pub use history::{Point, common_unit};
 pub use index::{Archive, INDEX_NAME};
 pub use look::Look;
-pub use proposal::{Proposal, Refusal, SAMPLE_MIN, Sides};
+pub use proposal::{Proposal, Sides};
 pub use records::{Damaged, Listed};
-pub use refresh::Refreshed;
-pub use trend::{CONFIDENCE, COVERAGE, Tolerance, Trend};
-pub use vouched::{Unvouched, Vouched};
+pub use trend::{CONFIDENCE, COVERAGE, Trend};
+pub use vouched::Vouched;

@@ -2,7 +2,8 @@
 #![expect(clippy::unwrap_used, reason = "a test fails loudly")]
 
 use super::code::Coded;
-use super::{Point, Proposal, Refusal, SAMPLE_MIN, Sides, Trend, common_unit};
+use super::proposal::{Refusal, SAMPLE_MIN};
+use super::{Point, Proposal, Sides, Trend, common_unit};
 use crate::record::{Mode, Origin, Outcome};
 use crate::window::{Side, Verdict};
 

@@ -34,14 +34,14 @@ mod writer;
 #[cfg(test)]
 mod tests;
 
-pub use attachment::{ATTACHMENT_MAX, Attached, attach, check_attachment};
+pub use attachment::{attach, check_attachment};
 pub use chain::{GENESIS, sha256_hex};
 pub use damage::{Damage, DamageKind};
-pub use disk::{Disk, FILE_MAX, FileDisk};
+pub use disk::{Disk, FileDisk};
 pub use error::JournalError;
 pub use folder::list;
-pub use frame::{FORMAT, LINE_MAX, Torn};
+pub use frame::{FORMAT, Torn};
 pub use place::Displaced;
-pub use reader::{Contents, read, read_file};
+pub use reader::{read, read_file};
 pub use stream::{Chain, Line, check_file};
 pub use writer::Journal;

@@ -10,6 +10,7 @@ pub const EXPLANATION: &str = include_str!("safety_limits.md");
 
 /// How equipment protects from shock.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[expect(clippy::upper_case_acronyms, reason = "Roman numerals, as the plate has them")]
 pub enum Class {
     /// Earthed metal.
     I,

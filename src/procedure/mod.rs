@@ -34,22 +34,21 @@ mod verify;
 pub use acceptance::Acceptance;
 pub use at::At;
 pub use bench_file::{
-    Address, AddressError, BenchFile, Celsius, Channel, Connection, ConstantCurrent, Day, DayError,
-    Dialect, Instrument, Meter, Overdue, OverduePolicy, Protection, Role, Terminator, Watchdog,
-    fill_value,
+    Address, BenchFile, Channel, Connection, ConstantCurrent, Day, Dialect, Instrument, Meter,
+    Overdue, OverduePolicy, Protection, Role, Terminator, Watchdog, fill_value,
 };
 pub use ceiling::CeilingText;
 use ceiling::{above_nought, may_be_set};
 pub use equipment::Equipment;
-pub use expression::{Estimates, Expression, Values};
+pub use expression::{Expression, Values};
 pub use facts::{Given, parts};
 pub use fill::fill;
-pub use hazard::{Confirm, Harm, Hazard, Likely};
+pub use hazard::{Confirm, Harm, Hazard};
 pub use known::Known;
-pub use model::{Ask, ChargePoint, DecisionRule, Hint, KnownSource, Procedure, Stage, Stored};
+pub use model::{Ask, ChargePoint, DecisionRule, Hint, Procedure, Stage};
 pub use ordered::Ordered;
 pub use people::{
-    Duties, KNOWN_ROLES, NotAdmitted, People, Permission, Person, identity, is_alike, person_name,
+    KNOWN_ROLES, NotAdmitted, People, Permission, Person, identity, is_alike, person_name,
     written_name,
 };
 pub use point::{Output, Point};

@@ -2,7 +2,6 @@
 
 use std::num::NonZeroU32;
 
-use super::correlations::Correlations;
 use super::dimension::Dimension;
 use super::input::{Input, Shape};
 use super::quantity::Quantity;
@@ -69,12 +68,6 @@ impl Estimate {
     /// The standard uncertainty in base units, for independent inputs.
     pub fn standard_uncertainty(&self) -> f64 {
         self.terms.standard_uncertainty()
-    }
-
-    /// The standard uncertainty in base units, for correlated inputs; `None` for coefficients that
-    /// contradict each other.
-    pub fn standard_uncertainty_with(&self, correlations: &Correlations) -> Option<f64> {
-        self.terms.standard_uncertainty_with(correlations)
     }
 
     /// What the uncertainty measures: that of the value, and K for a Celsius temperature.

@@ -38,9 +38,8 @@ impl Shape {
 
 /// Something uncertain that nothing else stands behind: a meter's error, the scatter of an average.
 ///
-/// Inputs are independent of each other unless [`Correlations`](super::Correlations) says
-/// otherwise. Two inputs are one and the same when their names, shapes and degrees of freedom are
-/// alike, so one name is for one thing.
+/// Inputs are independent of each other. Two inputs are one and the same when their names, shapes and
+/// degrees of freedom are alike, so one name is for one thing.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Input {
     name: String,
@@ -61,11 +60,6 @@ impl Input {
     #[must_use]
     pub fn with_freedom(self, freedom: Option<NonZeroU32>) -> Input {
         Input { freedom, ..self }
-    }
-
-    /// The name.
-    pub fn name(&self) -> &str {
-        &self.name
     }
 
     /// How its values are spread.

@@ -5,7 +5,6 @@
 //! over-range and not-a-number are readings of their own that never turn into a number. An
 //! uncertainty is kept by what causes it, so values that share a cause stay correlated.
 
-mod correlations;
 mod decimal;
 mod decimal_text;
 mod dimension;
@@ -24,9 +23,7 @@ mod terms;
 mod unit;
 mod unit_symbols;
 
-pub use correlations::{CorrelationError, Correlations};
 pub use decimal::Decimal;
-pub use decimal_text::DecimalError;
 pub use dimension::Dimension;
 pub use estimate::Estimate;
 pub use fuse_mark::{Breaking, FuseMark};
@@ -35,7 +32,7 @@ pub use prefix_slip::prefix_slip;
 pub use quantity::{Quantity, QuantityError};
 pub use reading::{Reading, ReadingError};
 pub use terms::Terms;
-pub use unit::{Unit, UnitError};
+pub use unit::Unit;
 
 #[cfg(test)]
 mod gum_tests;

@@ -148,15 +148,6 @@ impl Reading {
         }
     }
 
-    /// Takes a computed or received value in base units.
-    pub fn from_f64(value: f64, dimension: Dimension) -> Reading {
-        match Quantity::from_f64(value, dimension) {
-            Some(quantity) => Reading::of(quantity),
-            None if value.is_nan() => Reading::NotANumber,
-            None => Reading::OverRange,
-        }
-    }
-
     /// Takes a quantity, unless it is one of the numbers that stand for no number.
     fn of(quantity: Quantity) -> Reading {
         overload(quantity.value).unwrap_or(Reading::Number(quantity))
@@ -469,10 +460,6 @@ mod tests {
         }
         assert_eq!(read("9.9e34 kV", "V"), Ok(Reading::OverRange), "large only after conversion");
         assert!(matches!(read("9.8e37", "V"), Ok(Reading::Number(_))));
-        assert_eq!(Reading::from_f64(9.91e37, Dimension::VOLTAGE), Reading::NotANumber);
-        assert_eq!(Reading::from_f64(f64::NAN, Dimension::VOLTAGE), Reading::NotANumber);
-        assert_eq!(Reading::from_f64(f64::NEG_INFINITY, Dimension::VOLTAGE), Reading::OverRange);
-        assert_eq!(Ok(Reading::from_f64(0.5, Dimension::VOLTAGE)), read("500 mV", "V"));
     }
 
     #[test]

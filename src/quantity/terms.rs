@@ -3,7 +3,6 @@
 use std::collections::BTreeMap;
 use std::num::NonZeroU32;
 
-use super::correlations::Correlations;
 use super::input::Input;
 
 /// What each input adds to the uncertainty of a value: sensitivity times standard uncertainty, with
@@ -75,30 +74,6 @@ impl Terms {
     /// The standard uncertainty of independent inputs: the root of the sum of squares (GUM 5.1.2).
     pub fn standard_uncertainty(&self) -> f64 {
         self.by_input.values().map(|term| term * term).sum::<f64>().sqrt()
-    }
-
-    /// The standard uncertainty of correlated inputs (GUM 5.2.2).
-    ///
-    /// `None` for coefficients that contradict each other, as when A moves with B and C, and B
-    /// against C.
-    pub fn standard_uncertainty_with(&self, correlations: &Correlations) -> Option<f64> {
-        let variance = self.covariance(self, correlations);
-        let noise = NOISE * self.by_input.values().map(|term| term * term).sum::<f64>();
-        (variance >= -noise).then(|| variance.max(0.0).sqrt())
-    }
-
-    /// How two values vary together, in the product of their base units (GUM 5.2.2, and H.2.3 for
-    /// two results of one measurement).
-    pub fn covariance(&self, other: &Terms, correlations: &Correlations) -> f64 {
-        let with = |input: &Input, term: f64| {
-            let others = other.iter();
-            let together = others.map(|(another, its_term)| {
-                let r = correlations.between(input.name(), another.name());
-                term * its_term * r
-            });
-            together.sum::<f64>()
-        };
-        self.iter().map(|(input, term)| with(input, term)).sum()
     }
 
     /// The effective degrees of freedom (GUM G.4.1, Welch and Satterthwaite), truncated down as the

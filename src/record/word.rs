@@ -101,14 +101,6 @@ pub struct Ceiling {
     pub current: Quantity,
 }
 
-impl Ceiling {
-    /// The power behind the ceiling (W), voltage times current.
-    #[must_use]
-    pub fn watts(&self) -> f64 {
-        self.voltage.to_f64() * self.current.to_f64()
-    }
-}
-
 impl fmt::Display for Ceiling {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         write!(f, "{}, {}", self.voltage.engineering(3, None), self.current.engineering(3, None))

@@ -50,8 +50,6 @@ impl Ink {
 pub enum Anchor {
     /// It begins there.
     Start,
-    /// Its middle is there.
-    Middle,
     /// It ends there.
     End,
 }

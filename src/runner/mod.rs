@@ -42,7 +42,6 @@ mod verification;
 mod watching;
 
 pub use effect::{
-    Advice, Cause, Effect, Expects, Notice, Place, Presence, Question, Setting, Sitting, StopView,
-    Turn,
+    Advice, Effect, Expects, Notice, Place, Presence, Question, Setting, StopView, Turn,
 };
 pub use machine::Runner;

@@ -24,8 +24,7 @@ mod verify;
 mod tests;
 
 pub use authority::{Authority, Checked, Line};
-pub use flaw::Flaw;
 pub use shop::Shop;
-pub use signers::{Signers, UnreadableSigners};
+pub use signers::Signers;
 pub use statement::{HAND_OVER, NAMESPACE, Statement, hand_over};
 pub use verify::fingerprint;

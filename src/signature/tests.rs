@@ -4,6 +4,7 @@ use chrono::{DateTime, FixedOffset};
 use ssh_key::private::Ed25519Keypair;
 use ssh_key::{HashAlg, LineEnding, PrivateKey};
 
+use super::flaw::Flaw;
 use super::verify::holds;
 use super::*;
 use crate::record::{Meaning, Signature};

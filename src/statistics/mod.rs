@@ -17,7 +17,7 @@ mod unlike;
 #[cfg(test)]
 mod tests;
 
-pub use chart::{Chart, RangeConstants};
+pub use chart::Chart;
 pub use drift::Drift;
 pub use normality::Normality;
 pub use sample::Sample;

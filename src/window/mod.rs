@@ -19,11 +19,9 @@ mod spread;
 mod uncertainty;
 mod verdict;
 
-pub use accuracy::{
-    Accuracy, AccuracyError, Conditions, EXPLANATION as ACCURACY_EXPLANATION, OutsideSpan,
-};
+pub use accuracy::{Accuracy, Conditions, EXPLANATION as ACCURACY_EXPLANATION};
 pub use agreement::Agreement;
-pub use bar::{Position, bar, position};
+pub use bar::{bar, position};
 pub use bounds::{Bounds, WindowError, Within};
 pub use credible::Sign;
 pub use decision::Rule;

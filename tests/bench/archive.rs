@@ -13,7 +13,7 @@ use std::process::{Command, Stdio};
 use std::thread;
 use std::time::{Duration, Instant};
 
-use wattstep::archive::{Archive, Filter, Look, Proposal, Sides, Trend};
+use wattstep::test_points::archive::{Archive, Filter, Look, Proposal, Sides, Trend};
 
 const ROUNDS: usize = 7;
 
@@ -41,7 +41,7 @@ fn measure(count: u32) {
     let each = processor * 1e6 / built.entries as f64;
     line("  processor, each entry", format!("{each:.2} us on all cores together"));
     line("  each record", format!("{:.0} us", time.as_secs_f64() * 1e6 / f64::from(count)));
-    let index = folder.path().join(wattstep::archive::INDEX_NAME);
+    let index = folder.path().join(wattstep::test_points::archive::INDEX_NAME);
     line("  index", format!("{:.1} MB", index.metadata().unwrap().len() as f64 / 1e6));
     line("  most memory", memory());
 

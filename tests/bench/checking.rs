@@ -14,7 +14,7 @@ use std::path::Path;
 use std::process::Command;
 use std::time::Duration;
 
-use wattstep::procedure::bundled;
+use wattstep::test_points::procedure::bundled;
 
 const ROUNDS: usize = 5;
 const FILES: usize = 1_000;

@@ -10,7 +10,7 @@ use std::path::Path;
 use std::time::{Duration, Instant};
 
 use serde::Serialize;
-use wattstep::journal::Journal;
+use wattstep::test_points::journal::Journal;
 
 const ROUNDS: usize = 30;
 const ENTRIES: usize = 100;

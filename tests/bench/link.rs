@@ -7,8 +7,8 @@ use std::net::{SocketAddr, TcpListener, TcpStream};
 use std::thread;
 use std::time::{Duration, Instant};
 
-use wattstep::bench::link::Link;
-use wattstep::procedure::read_bench;
+use wattstep::test_points::bench::Link;
+use wattstep::test_points::procedure::read_bench;
 
 /// Long enough for a steady figure, short enough that the machine is the same for both.
 const SLICE: Duration = Duration::from_millis(200);

@@ -12,10 +12,11 @@ use std::fs;
 use std::hint::black_box;
 use std::time::{Duration, Instant};
 
-use wattstep::procedure::check::{self, Subject};
-use wattstep::procedure::{bundled, read_bench, read_equipment, read_procedure};
-use wattstep::record::{Event, FORMAT, Mode, Moment, Opening, Provided};
-use wattstep::runner::{Effect, Runner};
+use wattstep::test_points::procedure::{
+    Subject, bundled, check, check_equipment, read_bench, read_equipment, read_procedure,
+};
+use wattstep::test_points::record::{Event, FORMAT, Mode, Moment, Opening, Provided};
+use wattstep::test_points::runner::{Effect, Runner};
 
 const ROUNDS: usize = 300;
 
@@ -50,8 +51,8 @@ fn plan(text: &str, equipment_text: &str, bench_text: &str) -> [Duration; 4] {
     let bench = read_bench(black_box(bench_text)).unwrap();
     let read = begun.elapsed();
     let subject = Subject::new(&procedure, Some(&equipment), Some(&bench));
-    let mut findings = check::check(&subject);
-    findings.extend(check::check_equipment(&procedure, &equipment));
+    let mut findings = check(&subject);
+    findings.extend(check_equipment(&procedure, &equipment));
     assert!(findings.is_empty(), "{findings:?}");
     let checked = begun.elapsed();
     let runner =

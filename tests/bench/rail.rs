@@ -11,7 +11,7 @@
 use std::process::{Command, Stdio};
 use std::time::{Duration, Instant};
 
-use wattstep::quantity::Quantity;
+use wattstep::test_points::quantity::Quantity;
 
 const ROUNDS: usize = 50;
 

@@ -13,13 +13,12 @@ use std::thread;
 use std::time::{Duration, Instant};
 
 use rustix::thread::{CpuSet, sched_getaffinity, sched_setaffinity};
-use wattstep::bench::BenchClock;
-use wattstep::bench::link::Link;
-use wattstep::bench::watch::{Sampler, Sampling, run};
-use wattstep::bench::{End, Go, Guard, Lost, TripHandle, Work};
-use wattstep::procedure::{Point, read_bench};
-use wattstep::quantity::Quantity;
-use wattstep::window::Bounds;
+use wattstep::test_points::bench::{
+    BenchClock, End, Go, Guard, Link, Lost, Sampler, Sampling, TripHandle, Work, run,
+};
+use wattstep::test_points::procedure::{Point, read_bench};
+use wattstep::test_points::quantity::Quantity;
+use wattstep::test_points::window::Bounds;
 
 const ROUNDS: usize = 11;
 const ROUND: Duration = Duration::from_millis(300);

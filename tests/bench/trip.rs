@@ -11,15 +11,13 @@ use std::sync::mpsc::{Sender, channel};
 use std::thread;
 use std::time::{Duration, Instant};
 
-use wattstep::bench::BenchClock;
-use wattstep::bench::instruments::Order;
-use wattstep::bench::link::Link;
-use wattstep::bench::trip::OffSwitch;
-use wattstep::bench::watch::{Sampler, Sampling, run};
-use wattstep::bench::{End, Go, Guard, Lost, TripHandle, Work};
-use wattstep::procedure::{Point, read_bench};
-use wattstep::quantity::Quantity;
-use wattstep::window::Bounds;
+use wattstep::test_points::bench::{
+    BenchClock, End, Go, Guard, Link, Lost, OffSwitch, Order, Sampler, Sampling, TripHandle, Work,
+    run,
+};
+use wattstep::test_points::procedure::{Point, read_bench};
+use wattstep::test_points::quantity::Quantity;
+use wattstep::test_points::window::Bounds;
 
 const TRIPS: usize = 5_000;
 

@@ -20,9 +20,8 @@ use std::time::{Duration, Instant};
 
 use chrono::DateTime;
 use serde_json::Value;
-use wattstep::journal::register::{Change, End, Registration};
-use wattstep::journal::{Disk, Journal};
-use wattstep::record::{Mode, Outcome};
+use wattstep::test_points::journal::{Change, Disk, End, Journal, Registration};
+use wattstep::test_points::record::{Mode, Outcome};
 
 const ROUNDS: usize = 7;
 const RECORDS: usize = 3_000;

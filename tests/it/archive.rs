@@ -6,10 +6,12 @@ use std::thread::sleep;
 
 use chrono::Duration;
 use serde_json::Value;
-use wattstep::archive::Look::{Every, Quick};
-use wattstep::archive::{Archive, INDEX_NAME};
-use wattstep::journal::register::Register;
-use wattstep::record::{Mode, Outcome};
+use wattstep::test_points::archive::{
+    Archive, INDEX_NAME,
+    Look::{Every, Quick},
+};
+use wattstep::test_points::journal::Register;
+use wattstep::test_points::record::{Mode, Outcome};
 
 use crate::support::bench::{Bench, LANTERN};
 use crate::support::shop::{Run, register};
@@ -356,7 +358,8 @@ fn a_damaged_record_is_listed_with_every_answer() {
 #[test]
 fn a_record_that_is_sound_but_starts_no_run_is_listed_as_damaged() {
     let bench = shop();
-    let mut journal = wattstep::journal::Journal::create(&bench.path("records"), "other").unwrap();
+    let mut journal =
+        wattstep::test_points::journal::Journal::create(&bench.path("records"), "other").unwrap();
     let at = serde_json::json!({"wall": "2026-03-02T09:15:00+01:00", "elapsed_ms": 0});
     journal
         .append(&serde_json::json!({"at": at, "by": "-", "event": "ticked", "facts": []}))

@@ -3,7 +3,7 @@
 use std::fs;
 use std::path::{Path, PathBuf};
 
-use wattstep::procedure::read_bench;
+use wattstep::test_points::procedure::read_bench;
 
 use crate::support::PROCEDURES;
 use crate::support::bench::Bench;

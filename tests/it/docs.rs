@@ -6,11 +6,11 @@ use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::Command;
 
-use wattstep::bench::BenchClock;
-use wattstep::bench::simulated::{Rehearsal, SimulatedBench, read_model};
-use wattstep::cli::Exit;
-use wattstep::procedure::check::{Subject, all_pages, check, check_people};
-use wattstep::procedure::{read_equipment, read_people, read_procedure};
+use wattstep::test_points::bench::{BenchClock, Rehearsal, SimulatedBench, read_model};
+use wattstep::test_points::cli::Exit;
+use wattstep::test_points::procedure::{
+    Subject, all_pages, check, check_people, read_equipment, read_people, read_procedure,
+};
 
 fn root() -> &'static Path {
     Path::new(env!("CARGO_MANIFEST_DIR"))

@@ -214,11 +214,77 @@ fn a_pure_room_meets_no_file_clock_network_process_environment_or_terminal() {
 }
 
 #[test]
-fn the_library_is_a_list_of_rooms() {
-    let lib = sources().into_iter().find(|source| source.path.ends_with("lib.rs")).unwrap();
+fn the_library_is_a_list_of_rooms_that_are_closed() {
+    let lib = sources().into_iter().find(|source| source.path == Path::new("lib.rs")).unwrap();
+    let (mut named, mut open) = (BTreeSet::new(), Vec::new());
     for line in lib.code.lines().filter(|line| !line.is_empty()) {
-        assert!(line.starts_with("pub mod ") && line.ends_with(';'), "{line}");
+        let room = line.strip_prefix("pub(crate) mod ").and_then(|rest| rest.strip_suffix(';'));
+        match room {
+            Some(room) => drop(named.insert(room.to_owned())),
+            None => open.push(line),
+        }
     }
+    assert_eq!(named, rooms().into_keys().collect());
+    assert_eq!(open, ["pub mod test_points;", "pub use cli::run;"]);
+}
+
+/// What stands there counts as used by the program: a name that no test has a use for would hide what is dead.
+#[test]
+fn a_test_point_is_one_that_a_test_reaches() {
+    let points = sources().into_iter().find(|own| own.path == Path::new("test_points.rs")).unwrap();
+    let tests: Vec<_> = files(&root().join("tests"))
+        .into_iter()
+        .filter(|path| path.extension().is_some_and(|e| e == "rs") && !path.ends_with("house.rs"))
+        .map(|path| fs::read_to_string(path).unwrap())
+        .filter(|text| text.contains("test_points"))
+        .collect();
+    let mut tried = 0;
+    for line in
+        points.code.split(';').filter_map(|item| item.trim().split("pub use crate::").nth(1))
+    {
+        let names = line.rsplit("::").next().unwrap();
+        for name in names.split(['{', '}', ',']).map(str::trim).filter(|name| !name.is_empty()) {
+            let is_word = |c: char| c.is_alphanumeric() || c == '_';
+            let used =
+                tests.iter().any(|text| text.split(|c| !is_word(c)).any(|word| word == name));
+            assert!(used, "no test reaches {name}");
+            tried += 1;
+        }
+    }
+    assert!(tried > 80, "only {tried} names were read");
+}
+
+/// As the compiler asks only for descriptions of what is open to the outside.
+#[test]
+fn what_a_room_offers_is_described() {
+    let kinds = ["fn", "const fn", "struct", "enum", "trait", "const", "static", "type"];
+    let offers = |line: &str| {
+        let own = line.trim_start().strip_prefix("pub ");
+        own.is_some_and(|own| {
+            let field = own.split_once(": ").is_some_and(|(name, _)| !name.contains(' '));
+            field
+                || kinds
+                    .iter()
+                    .any(|kind| own.strip_prefix(kind).is_some_and(|o| o.starts_with(' ')))
+        })
+    };
+    let mut tried = 0;
+    for path in
+        files(&root().join("src")).iter().filter(|path| path.extension().is_some_and(|e| e == "rs"))
+    {
+        let text = fs::read_to_string(path).unwrap();
+        let text = text.split("#[cfg(test)]\nmod tests {").next().unwrap();
+        let lines: Vec<_> = text.lines().collect();
+        for (n, line) in lines.iter().enumerate().filter(|(_, line)| offers(line)) {
+            // Attributes stand between, some over several lines.
+            let above = lines[..n].iter().rev().map(|line| line.trim());
+            let above = above.take_while(|line| !line.is_empty() && !line.ends_with(['{', ';']));
+            let is_described = above.clone().any(|line| line.starts_with("///"));
+            assert!(is_described, "{}: {}", path.display(), line.trim());
+            tried += 1;
+        }
+    }
+    assert!(tried > 1000, "only {tried} were read");
 }
 
 #[test]

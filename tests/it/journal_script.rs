@@ -7,7 +7,7 @@ use std::path::Path;
 use std::process::{Command, Output};
 
 use serde_json::Value;
-use wattstep::journal::{Journal, read, sha256_hex};
+use wattstep::test_points::journal::{Journal, read, sha256_hex};
 
 const PAGE: &str = include_str!("../../docs/journal-format.md");
 

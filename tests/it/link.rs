@@ -5,7 +5,7 @@ use std::thread::{self, sleep};
 use std::time::{Duration, Instant};
 
 use proptest::prelude::*;
-use wattstep::bench::link::{Link, LinkError, Message};
+use wattstep::test_points::bench::{Link, LinkError, Message};
 
 use crate::support::scpi_server::{Habits, IDENTITY, Memory, Over, Reply, ScpiServer, connection};
 

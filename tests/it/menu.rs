@@ -1,6 +1,6 @@
 //! `wattstep` alone: what would you like to do?
 
-use wattstep::procedure::bundled;
+use wattstep::test_points::procedure::bundled;
 
 use crate::support::bench::Bench;
 use crate::support::desk::Desk;

@@ -9,8 +9,7 @@ use std::process::{Command, Stdio};
 use std::thread::sleep;
 use std::time::{Duration, Instant, SystemTime, UNIX_EPOCH};
 
-use wattstep::physics::lamp::Lamp;
-use wattstep::physics::rectifier::{Diode, Junction, Load, Supply, Topology};
+use wattstep::test_points::physics::{Diode, Junction, Lamp, Load, Supply, Topology};
 
 const RAILS: usize = 20;
 const LAMPS: usize = 6;

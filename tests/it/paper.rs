@@ -126,7 +126,7 @@ fn the_code_on_paper_reads_back_as_the_last_hash_of_the_record() {
     let last = sheets.last().unwrap().to_str().unwrap();
     let (read, _) = tool("zbarimg", &["--quiet", "--raw", last], bench.folder());
     let path = bench.record().path;
-    let contents = wattstep::journal::read_file::<serde_json::Value>(&path).unwrap();
+    let contents = wattstep::test_points::journal::read_file::<serde_json::Value>(&path).unwrap();
     let (run, lines) = (Bench::record_name(bench.folder()), contents.entries.len());
     assert_eq!(read.trim(), format!("wattstep {run} lines {lines} head {}", contents.head));
 }

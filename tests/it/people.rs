@@ -288,7 +288,7 @@ fn an_edited_people_file_is_told_at_the_start_in_the_record_and_in_the_report() 
     let fact = record.facts("not_approved")[0].clone();
     let [edited, approved] = [&fact["people"], &fact["approved"]["people"]];
     assert_eq!(*edited, record.events("started")[0]["people"]["sha256"]);
-    assert_eq!(*approved, wattstep::journal::sha256_hex(right.as_bytes()));
+    assert_eq!(*approved, wattstep::test_points::journal::sha256_hex(right.as_bytes()));
     assert!(report(&bench, &record).contains(&format!("{words}20")), "the first page");
     bench.wattstep(&["people", "shop.yaml"]).out("PEOPLE FILE NOT AS APPROVED").any_out().exit(0);
     bench.wattstep(&["verify", "--all", "--conclusions"]).any_out().exit(0);

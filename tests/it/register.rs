@@ -6,9 +6,10 @@ use std::process::{Command, Stdio};
 
 use chrono::DateTime;
 use serde_json::Value;
-use wattstep::journal::register::{Change, Register, Registration};
-use wattstep::journal::{FileDisk, Journal, sha256_hex};
-use wattstep::record::Mode;
+use wattstep::test_points::journal::{
+    Change, FileDisk, Journal, Register, Registration, sha256_hex,
+};
+use wattstep::test_points::record::Mode;
 
 use crate::support::WATTSTEP;
 use crate::support::bench::Bench;

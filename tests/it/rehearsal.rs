@@ -7,19 +7,18 @@ use std::net::TcpStream;
 use std::time::Duration;
 
 use chrono::DateTime;
-use wattstep::bench::BenchClock;
-use wattstep::bench::simulated::{ModelFile, Rehearsal, SimulatedBench, faults, read_model};
-use wattstep::procedure::act::Guard;
-use wattstep::procedure::check::{Subject, check};
-use wattstep::procedure::{
-    BenchFile, Equipment, Output, Point, Procedure, Step, bundled, read_bench, read_equipment,
-    read_procedure,
+use wattstep::test_points::bench::{
+    BenchClock, ModelFile, Rehearsal, SimulatedBench, faults, read_model,
 };
-use wattstep::quantity::{Dimension, Unit};
-use wattstep::record::{
+use wattstep::test_points::procedure::{
+    BenchFile, Equipment, Guard, Output, Point, Procedure, Step, Subject, bundled, check,
+    read_bench, read_equipment, read_procedure,
+};
+use wattstep::test_points::quantity::{Dimension, Unit};
+use wattstep::test_points::record::{
     Event, FORMAT, Fact, Mode, Moment, Opening, Origin, Outcome, Provided, Source, Span, Trace,
 };
-use wattstep::runner::{Effect, Expects, Question, Runner};
+use wattstep::test_points::runner::{Effect, Expects, Question, Runner};
 
 /// What a person takes for a question (s of bench time).
 const PAUSE_S: u64 = 2;

@@ -4,11 +4,12 @@ use std::collections::BTreeSet;
 use std::fs;
 
 use serde_json::Value;
-use wattstep::procedure::bundled;
-use wattstep::quantity::Unit;
-use wattstep::record::{Amendment, Fact, Happening, Item, Mode, Span, Standing, StopReason, Trace};
-use wattstep::report::document::Photo;
-use wattstep::report::{csv, html, json_lines, judged, pdf, plain, whole};
+use wattstep::test_points::procedure::bundled;
+use wattstep::test_points::quantity::Unit;
+use wattstep::test_points::record::{
+    Amendment, Fact, Happening, Item, Mode, Span, Standing, StopReason, Trace,
+};
+use wattstep::test_points::report::{Photo, csv, html, json_lines, judged, pdf, plain, whole};
 
 use crate::support::PROCEDURES;
 use crate::support::bench::Bench;
@@ -21,8 +22,8 @@ const FORMATS: [&str; 7] = ["text", "html", "pdf", "xlsx", "csv", "jsonl", "json
 const HOSTILE: &str =
     "=1+1\"'></td><script>alert(1)</script><img src=x onerror=alert(2)>{{7*7}}\u{202e}\u{1b}[31m";
 
-fn style() -> wattstep::diagnostic::Style {
-    wattstep::diagnostic::Style { width: 100, colour: false, ascii: false }
+fn style() -> wattstep::test_points::diagnostic::Style {
+    wattstep::test_points::diagnostic::Style { width: 100, colour: false, ascii: false }
 }
 
 #[test]
@@ -197,7 +198,7 @@ fn a_record_that_does_not_verify_gives_a_report_that_says_so_and_its_exit_code()
     let last = lines.pop().unwrap();
     let bare = last.split(",\"sha256\"").next().unwrap().replace("\"safe\":true", "\"safe\":false");
     let bare = format!("{bare}}}");
-    let hash = wattstep::journal::sha256_hex(bare.as_bytes());
+    let hash = wattstep::test_points::journal::sha256_hex(bare.as_bytes());
     lines.push(format!("{},\"sha256\":\"{hash}\"}}", bare.strip_suffix('}').unwrap()));
     fs::write(&path, lines.join("\n") + "\n").unwrap();
     let register = path.with_file_name("register.jsonl");
@@ -513,7 +514,8 @@ fn every_bundled_procedure_has_a_form_of_all_its_steps() {
     let bench = Bench::new();
     for name in bundled::NAMES.iter().copied() {
         let page = bench.wattstep(&["form", name, "--format", "html"]).any_out().exit(0).out;
-        let procedure = wattstep::procedure::read_procedure(bundled::text(name).unwrap()).unwrap();
+        let procedure =
+            wattstep::test_points::procedure::read_procedure(bundled::text(name).unwrap()).unwrap();
         for (_, step) in procedure.steps() {
             assert!(page.contains(&format!(">{}</p>", *step.step)), "{name}: {}", *step.step);
         }

@@ -4,12 +4,9 @@
 use std::io::{BufRead, BufReader};
 use std::process::{Child, Command, Stdio};
 
-use wattstep::bench::Off;
-use wattstep::bench::instruments::{Instruments, Reach};
-use wattstep::bench::link::Link;
-use wattstep::bench::{Bench, End, Go, Limits, Work};
-use wattstep::procedure::{Point, read_bench};
-use wattstep::quantity::{Reading, Unit};
+use wattstep::test_points::bench::{Bench, End, Go, Instruments, Limits, Link, Off, Reach, Work};
+use wattstep::test_points::procedure::{Point, read_bench};
+use wattstep::test_points::quantity::{Reading, Unit};
 
 use crate::support::scpi_server::connection;
 
@@ -101,7 +98,9 @@ fn a_supply_behind_another_simulator_is_driven() {
             to: 10.0,
             over: std::time::Duration::from_millis(300),
         };
-        let arrived = |live: &wattstep::bench::Live| if live.arrived { Go::Enough } else { Go::On };
+        let arrived = |live: &wattstep::test_points::bench::Live| {
+            if live.arrived { Go::Enough } else { Go::On }
+        };
         let watched = instruments.watch(&ramp, &[], &mut { arrived });
         assert_eq!(watched.end, End::Asked);
         let mut read =

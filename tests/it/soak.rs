@@ -4,13 +4,12 @@ use std::fs;
 use std::process::Command;
 use std::time::Duration;
 
-use wattstep::bench::BenchClock;
-use wattstep::bench::watch::thin::SPANS_MAX;
-use wattstep::bench::watch::{Sampler, Sampling, run};
-use wattstep::bench::{End, Go, Guard, Lost, TripHandle, Work};
-use wattstep::procedure::Point;
-use wattstep::quantity::Quantity;
-use wattstep::window::Bounds;
+use wattstep::test_points::bench::{
+    BenchClock, End, Go, Guard, Lost, SPANS_MAX, Sampler, Sampling, TripHandle, Work, run,
+};
+use wattstep::test_points::procedure::Point;
+use wattstep::test_points::quantity::Quantity;
+use wattstep::test_points::window::Bounds;
 
 /// Set in the process that is measured: in this one other tests need memory at the same time.
 const MEASURED: &str = "WATTSTEP_SOAK";

@@ -7,15 +7,13 @@ use std::sync::mpsc::{Receiver, channel};
 use std::thread;
 use std::time::{Duration, Instant};
 
-use wattstep::bench::BenchClock;
-use wattstep::bench::instruments::Order;
-use wattstep::bench::link::Link;
-use wattstep::bench::trip::OffSwitch;
-use wattstep::bench::watch::{Sampler, Sampling, run};
-use wattstep::bench::{End, Go, Guard, Lost, TripHandle, Watched, Work};
-use wattstep::procedure::{Point, read_bench};
-use wattstep::quantity::Quantity;
-use wattstep::window::Bounds;
+use wattstep::test_points::bench::{
+    BenchClock, End, Go, Guard, Link, Lost, OffSwitch, Order, Sampler, Sampling, TripHandle,
+    Watched, Work, run,
+};
+use wattstep::test_points::procedure::{Point, read_bench};
+use wattstep::test_points::quantity::Quantity;
+use wattstep::test_points::window::Bounds;
 
 const OFF: &str = "OUTP OFF";
 

@@ -175,12 +175,6 @@ impl Instruments {
         self
     }
 
-    /// Tells whether no instrument is connected.
-    #[must_use]
-    pub fn is_empty(&self) -> bool {
-        self.stations.is_empty()
-    }
-
     /// Switches every output off and tells of each how that was confirmed. An instrument that does not confirm it is told again and
     /// again from then on.
     ///

@@ -7,7 +7,8 @@ use std::net::TcpStream;
 use std::path::Path;
 use std::time::Duration;
 
-use super::{ModelFile, Rehearsal, SimulatedBench, StartError, read_model};
+use super::bench::StartError;
+use super::{ModelFile, Rehearsal, SimulatedBench, read_model};
 use crate::procedure::{Equipment, Procedure, bundled, read_equipment, read_procedure};
 
 const NAME: &str = "amplifier-class-ab";

@@ -8,7 +8,7 @@ mod process;
 #[cfg(test)]
 mod tests;
 
-pub use handle::{Fired, OffSwitch, TripHandle};
+pub use handle::{OffSwitch, TripHandle};
 #[cfg(test)]
 pub(crate) use process::alone;
 pub use process::{fire_all, on_panic};

@@ -2,7 +2,7 @@
 
 use super::*;
 use crate::quantity::random::Random;
-use crate::quantity::{Correlations, Estimate, Input, Shape};
+use crate::quantity::{Estimate, Input, Shape};
 
 /// Readings of an invented bench, each with one input of its own and its standard uncertainty as a
 /// part of the reading.
@@ -73,22 +73,6 @@ fn relative_terms(text: &str) -> Vec<f64> {
     let estimate = estimate(text, 0.01).unwrap();
     // What two roundings leave of a term that cancels is noise.
     estimate.terms.iter().map(|(_, term)| term).filter(|term| term.abs() > 1e-12).collect()
-}
-
-/// GUM H.2 (data seen in open source): Z = V / I, with and without the correlation.
-#[test]
-fn correlated_inputs_go_through_a_formula() {
-    let of = |name: &str| {
-        let (reading, u) =
-            if name == "v" { ("4.999 V", 0.003_209_36) } else { ("19.661 mA", 9.471_01e-6) };
-        Some(vec![Estimate::exact(quantity(reading)).with(Input::new(name, Shape::Normal), u)])
-    };
-    let impedance = Formula::parse("v / i").unwrap().estimate(&of).unwrap();
-    let mut correlations = Correlations::default();
-    correlations.set("v", "i", -0.355_311).unwrap();
-    let together = impedance.standard_uncertainty_with(&correlations).unwrap();
-    assert!((together / 0.236_336_1 - 1.0).abs() < 1e-5, "{together}");
-    assert!((impedance.standard_uncertainty() / 0.2041 - 1.0).abs() < 1e-3);
 }
 
 /// To first order; where readings are alike, the extremes change places within their uncertainty, and drawing finds more.

@@ -20,7 +20,7 @@ mod tests;
 pub(super) use book::announce;
 pub use book::{Hold, Register};
 pub use compare::{Checked, Wrong, compare};
-pub use digest::{Digest, DigestError, NotExtended};
+pub use digest::{Digest, DigestError};
 pub use index::{Index, Registered};
 pub use people::PeopleApproval;
 pub use registration::{Announcement, Change, End, Registration};

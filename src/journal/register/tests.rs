@@ -7,7 +7,8 @@ use std::path::Path;
 use chrono::DateTime;
 
 use super::*;
-use crate::journal::{Journal, JournalError, LINE_MAX, check_file};
+use crate::journal::frame::LINE_MAX;
+use crate::journal::{Journal, JournalError, check_file};
 use crate::record::Mode;
 
 fn announcement(run: &str) -> Announcement {

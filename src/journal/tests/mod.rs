@@ -15,6 +15,9 @@ use std::rc::Rc;
 
 use serde::{Deserialize, Serialize};
 
+use super::disk::FILE_MAX;
+use super::frame::LINE_MAX;
+use super::reader::Contents;
 use super::*;
 
 /// An entry as these tests use it; the journal takes any.

@@ -9,8 +9,8 @@ mod value_place;
 
 use serde::Deserialize;
 
-pub use address::{Address, AddressError};
-pub use calibration::{Day, DayError, Overdue, OverduePolicy};
+pub use address::Address;
+pub use calibration::{Day, Overdue, OverduePolicy};
 pub use channel::{Channel, Protection};
 pub use connection::{Connection, Terminator};
 pub use dialect::{ConstantCurrent, Dialect, Watchdog};

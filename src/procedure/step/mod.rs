@@ -24,7 +24,7 @@ pub use look::Look;
 pub use note::Note;
 pub use prove_dead::ProveDead;
 pub use read::Read;
-pub use set::{Power, Set};
+pub use set::Set;
 pub use wait::Wait;
 pub use watch::{SteadyText, Watch};
 pub use witness::Witness;

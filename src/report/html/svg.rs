@@ -42,7 +42,6 @@ fn draw_mark(markup: &mut Markup, mark: &Mark) {
         Mark::Words { at, anchor, size, text } => {
             let anchor = match anchor {
                 Anchor::Start => "start",
-                Anchor::Middle => "middle",
                 Anchor::End => "end",
             };
             let (x, y, size) = (number(at.0), number(at.1), number(*size));

@@ -10,4 +10,4 @@ mod pages;
 mod photo;
 mod text;
 
-pub use file::{PdfError, pdf};
+pub use file::pdf;

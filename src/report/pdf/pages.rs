@@ -84,7 +84,6 @@ impl Pages {
                     let wide = fonts.regular.measure(&text, size);
                     let x = match anchor {
                         Anchor::Start => x,
-                        Anchor::Middle => x - wide / 2.0,
                         Anchor::End => x - wide,
                     };
                     let rgb = Ink::Dark.rgb();

@@ -11,7 +11,7 @@ use chrono::{DateTime, FixedOffset};
 
 pub use csv::csv;
 pub use lines::json_lines;
-pub use xlsx::{XlsxError, xlsx};
+pub use xlsx::xlsx;
 
 use super::{Judged, Subject, judged, marks};
 use crate::quantity::{Decimal, Quantity, Reading, Unit};

@@ -1,7 +1,8 @@
 //! Control limits: constants as printed, and limits worked out by hand.
 
 use super::close;
-use crate::statistics::{Chart, RangeConstants};
+use crate::statistics::Chart;
+use crate::statistics::chart::RangeConstants;
 
 #[test]
 #[expect(clippy::approx_constant, reason = "the digits as they are printed")]

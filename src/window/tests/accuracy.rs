@@ -2,7 +2,8 @@
 
 use super::{assert_close, quantity};
 use crate::quantity::Quantity;
-use crate::window::{Accuracy, AccuracyError, Conditions, Uncertainty};
+use crate::window::accuracy::AccuracyError;
+use crate::window::{Accuracy, Conditions, Uncertainty};
 
 fn accuracy(yaml: &str) -> Accuracy {
     serde_yaml::from_str(yaml).unwrap()

@@ -3,13 +3,12 @@
 use std::collections::BTreeMap;
 use std::path::Path;
 
-use wattstep::journal;
-use wattstep::procedure::{
+use wattstep::test_points::journal;
+use wattstep::test_points::procedure::{
     BenchFile, Equipment, Procedure, read_bench, read_equipment, read_procedure,
 };
-use wattstep::record::{Entry, Run};
-use wattstep::report::document::Photo;
-use wattstep::report::{Document, Issuer, Seal, Subject, report};
+use wattstep::test_points::record::{Entry, Run};
+use wattstep::test_points::report::{Document, Issuer, Photo, Seal, Subject, report};
 
 use super::bench::Bench;
 

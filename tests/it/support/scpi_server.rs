@@ -478,12 +478,15 @@ impl Memory {
 }
 
 /// A connection of a bench file to this address, with these further keys, such as `timeout: 200 ms`.
-pub(crate) fn connection(address: &str, keys: &str) -> wattstep::procedure::Connection {
+pub(crate) fn connection(
+    address: &str,
+    keys: &str,
+) -> wattstep::test_points::procedure::Connection {
     let keys: String = keys.lines().map(|line| format!("      {line}\n")).collect();
     let text = format!(
         "format: 1\nbench: invented\ninstruments:\n  one:\n    what: an invented instrument\n    serial: \"1\"\n    \
          connection:\n      address: {address}\n{keys}"
     );
-    let file = wattstep::procedure::read_bench(&text).unwrap();
+    let file = wattstep::test_points::procedure::read_bench(&text).unwrap();
     file.instruments.get("one").unwrap().connection.clone().unwrap()
 }

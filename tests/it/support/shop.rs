@@ -5,14 +5,15 @@ use std::io::{self, BufWriter, Write as _};
 use std::path::Path;
 
 use chrono::{DateTime, Duration, FixedOffset};
-use wattstep::journal::register::{Change, End, REGISTER, Registration};
-use wattstep::journal::{Disk, Journal, sha256_hex};
-use wattstep::quantity::{Quantity, Reading, Unit};
-use wattstep::record::{
+use wattstep::test_points::journal::{
+    Change, Disk, End, Journal, REGISTER, Registration, sha256_hex,
+};
+use wattstep::test_points::quantity::{Quantity, Reading, Unit};
+use wattstep::test_points::record::{
     Decision, Energy, Entry, Event, FORMAT, Fact, Mode, Moment, Opening, Origin, Outcome, Provided,
     Source,
 };
-use wattstep::window::Bounds;
+use wattstep::test_points::window::Bounds;
 
 /// Entries of a record.
 pub(crate) const ENTRIES: usize = 50;

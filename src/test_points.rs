@@ -1,0 +1,86 @@
+//! Where the tests and benchmarks in `tests/` put their probes: what they reach of each room, and no more.
+//!
+//! They are crates of their own and see only what is public. The rooms are not, so that the compiler tells of everything
+//! that the program itself has no use for; but what stands here counts as used. So a line belongs here only as long as
+//! something in `tests/` needs it.
+
+pub mod archive {
+    //! Of the index of many records.
+    pub use crate::archive::{Archive, Filter, INDEX_NAME, Look, Proposal, Sides, Trend};
+}
+
+pub mod bench {
+    //! Of instruments and sources, and of the bench of rehearsals.
+    pub use crate::bench::instruments::{Instruments, Order, Reach};
+    pub use crate::bench::link::{Link, LinkError, Message};
+    pub use crate::bench::simulated::{ModelFile, Rehearsal, SimulatedBench, faults, read_model};
+    pub use crate::bench::trip::OffSwitch;
+    pub use crate::bench::watch::thin::SPANS_MAX;
+    pub use crate::bench::watch::{Sampler, Sampling, run};
+    pub use crate::bench::{
+        Bench, BenchClock, End, Go, Guard, Limits, Live, Lost, Off, TripHandle, Watched, Work,
+    };
+}
+
+pub mod cli {
+    //! Of the program.
+    pub use crate::cli::Exit;
+}
+
+pub mod diagnostic {
+    //! Of texts for a terminal.
+    pub use crate::diagnostic::Style;
+}
+
+pub mod journal {
+    //! Of the files of a record and of the register.
+    pub use crate::journal::register::{Change, End, REGISTER, Register, Registration};
+    pub use crate::journal::{Disk, FileDisk, Journal, read, read_file, sha256_hex};
+}
+
+pub mod physics {
+    //! Of what is compared with a circuit simulator.
+    pub use crate::physics::lamp::Lamp;
+    pub use crate::physics::rectifier::{Diode, Junction, Load, Supply, Topology};
+}
+
+pub mod procedure {
+    //! Of the files that people write, and their checks.
+    pub use crate::procedure::act::Guard;
+    pub use crate::procedure::check::{Subject, all_pages, check, check_equipment, check_people};
+    pub use crate::procedure::{
+        BenchFile, Connection, Equipment, Output, Point, Procedure, Step, bundled, read_bench,
+        read_equipment, read_people, read_procedure,
+    };
+}
+
+pub mod quantity {
+    //! Of numbers with a dimension.
+    pub use crate::quantity::{Dimension, Quantity, Reading, Unit};
+}
+
+pub mod record {
+    //! Of the words of a record.
+    pub use crate::record::{
+        Amendment, Decision, Energy, Entry, Event, FORMAT, Fact, Happening, Item, Mode, Moment,
+        Opening, Origin, Outcome, Provided, Run, Source, Span, Standing, StopReason, Trace,
+    };
+}
+
+pub mod report {
+    //! Of the reports.
+    pub use crate::report::document::Photo;
+    pub use crate::report::{
+        Document, Issuer, Seal, Subject, csv, html, json_lines, judged, pdf, plain, report, whole,
+    };
+}
+
+pub mod runner {
+    //! Of events in and effects out.
+    pub use crate::runner::{Effect, Expects, Question, Runner};
+}
+
+pub mod window {
+    //! Of limits.
+    pub use crate::window::Bounds;
+}

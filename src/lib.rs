@@ -4,6 +4,7 @@
 //! that the compiler sees what nothing uses.
 
 pub(crate) mod archive;
+pub(crate) mod audit;
 pub(crate) mod bench;
 pub(crate) mod cli;
 pub(crate) mod diagnostic;
@@ -15,7 +16,9 @@ pub(crate) mod quantity;
 pub(crate) mod record;
 pub(crate) mod report;
 pub(crate) mod runner;
+pub(crate) mod shell;
 pub(crate) mod signature;
+pub(crate) mod sitting;
 pub(crate) mod statistics;
 pub mod test_points;
 pub(crate) mod window;

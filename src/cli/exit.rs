@@ -3,6 +3,7 @@
 use std::process::ExitCode;
 
 use crate::record::Outcome;
+use crate::shell::fault::Kind;
 
 /// How the program ends. The numbers are public and do not change.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -40,6 +41,18 @@ impl From<Outcome> for Exit {
             Outcome::LeftUnfinished => Self::Unfinished,
             Outcome::InstrumentLost => Self::Instrument,
             Outcome::CouldNotWorkOut | Outcome::CouldNotRecord => Self::Failed,
+        }
+    }
+}
+
+impl From<Kind> for Exit {
+    fn from(kind: Kind) -> Self {
+        match kind {
+            Kind::Failed => Self::Failed,
+            Kind::Usage => Self::Usage,
+            Kind::Damaged => Self::Damaged,
+            Kind::Instrument => Self::Instrument,
+            Kind::Findings => Self::Findings,
         }
     }
 }

@@ -1,47 +1,12 @@
-//! The program: arguments, the session at the bench, screens, exit codes.
+//! The program: arguments, verbs, exit codes.
 //!
-//! May use: every room. Not pure: files, the clock, the terminal and signals are met here and nowhere else.
+//! May use: every room. Not pure.
 //!
-//! Always true: the record is written before anything is shown, a prompt takes no key that was typed ahead of it, no
-//! signal handler ends the program, and every way out restores the terminal.
+//! Always true: a verb decides nothing that a room can decide, and each end of the program has its own exit code.
 
-mod afterwards;
-mod answers;
-mod approving;
-mod asking;
-mod beside;
-mod clock;
 mod cores;
-mod differing;
 mod exit;
-mod fault;
-mod fault_signal;
-mod file;
-mod front;
-mod known;
-mod line;
-mod live;
-mod off;
-mod opening;
-#[cfg(test)]
-mod panicking;
-mod person;
-mod registering;
-mod rehearsal;
-mod replay;
-mod screen;
-mod script;
-mod session;
-mod signal;
-mod signing;
-#[cfg(test)]
-mod sleeping;
-mod sources;
-mod staff;
-mod supervision;
-mod terminal;
 mod verb;
-mod vigil;
 
 use std::ffi::{OsStr, OsString};
 
@@ -49,6 +14,8 @@ use clap::{Command, CommandFactory, Parser};
 
 pub use exit::Exit;
 use verb::{VERBS, Verb};
+
+use crate::shell::fault::Fault;
 
 /// Walks you through the first power after a repair, one judged step at a time, and keeps the record
 ///
@@ -62,7 +29,7 @@ struct Program {}
 pub fn run(arguments: impl IntoIterator<Item = OsString>) -> Exit {
     let arguments: Vec<_> = arguments.into_iter().collect();
     match chosen(&arguments) {
-        Ok(result) => result.unwrap_or_else(|fault| fault.show()),
+        Ok(result) => result.unwrap_or_else(|fault| Exit::from(fault.tell())),
         Err(error) => {
             // Nothing is left to do when even this cannot be printed.
             let _ = error.print();
@@ -72,7 +39,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> Exit {
 }
 
 /// Runs the verb that the arguments name; without one it asks what to do.
-fn chosen(arguments: &[OsString]) -> Result<Result<Exit, fault::Fault>, clap::Error> {
+fn chosen(arguments: &[OsString]) -> Result<Result<Exit, Fault>, clap::Error> {
     let named = arguments.get(1);
     let matches = command(named.map(OsString::as_os_str)).try_get_matches_from(arguments)?;
     let verb = matches.subcommand().and_then(|(name, own)| Some((Verb::find(name)?, own)));

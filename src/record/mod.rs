@@ -37,7 +37,7 @@ pub use expiry::Expiry;
 pub use fact::Fact;
 pub use key::{Key, Matter, Proved};
 pub use names::Names;
-pub use opening::{Opening, Provided, Rehearsed};
+pub use opening::{Opening, PROGRAM, Provided, Rehearsed};
 pub use order::{DatedBack, TimeOrder};
 pub use output_on::OutputOn;
 pub use part::{AT_BENCH, Part};

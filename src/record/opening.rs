@@ -5,6 +5,9 @@ use serde::{Deserialize, Serialize};
 
 use super::{Approval, Mode};
 
+/// The version of this program, as records hold it.
+pub const PROGRAM: &str = env!("CARGO_PKG_VERSION");
+
 /// A file frozen into the record: its own text, so that the record needs nothing beside it.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[cfg_attr(test, derive(schemars::JsonSchema))]

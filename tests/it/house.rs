@@ -333,7 +333,7 @@ fn nothing_unexpected_stands_at_the_top() {
 fn two_files_are_unsafe() {
     let is_unsafe = |source: &Source| source.code.contains(["unsafe", " {"].concat().as_str());
     let found: Vec<_> = sources().into_iter().filter(is_unsafe).map(|source| source.path).collect();
-    assert_eq!(found, ["bench/link/usbtmc_control.rs", "cli/fault_signal.rs"].map(Path::new));
+    assert_eq!(found, ["bench/link/usbtmc_control.rs", "sitting/fault_signal.rs"].map(Path::new));
 }
 
 #[test]

@@ -4,16 +4,18 @@ use std::path::Path;
 
 use chrono::Local;
 
-use crate::cli::afterwards::Afterwards;
+use crate::audit::afterwards::Afterwards;
 use crate::cli::exit::Exit;
-use crate::cli::fault::Fault;
-use crate::cli::{registering, staff, terminal};
 use crate::diagnostic::clean_lines;
 use crate::journal::register::{Change, End};
 use crate::journal::{Journal, JournalError};
 use crate::procedure::person_name;
 use crate::record::{Entry, Event, Moment, Run};
 use crate::report;
+use crate::shell::fault::Fault;
+use crate::shell::terminal;
+use crate::sitting::registering;
+use crate::sitting::staff;
 
 /// Adds an event to a record that nobody is writing, and has its new end registered.
 pub(super) fn add(

@@ -7,10 +7,10 @@ use super::asked::{self, Index, Rehearsals, Unregistered};
 use super::{Format, Records, print_json, vouched};
 use crate::archive::{Affected, Touched};
 use crate::cli::exit::Exit;
-use crate::cli::fault::Fault;
-use crate::cli::terminal;
 use crate::quantity::Unit;
 use crate::report::{Sheet, Tone};
+use crate::shell::fault::Fault;
+use crate::shell::terminal;
 
 /// Find the readings that were taken with an instrument since a day
 ///

@@ -4,9 +4,9 @@ use std::path::PathBuf;
 
 use super::{Records, addition};
 use crate::cli::exit::Exit;
-use crate::cli::fault::Fault;
 use crate::journal::register::Change;
 use crate::record::Event;
+use crate::shell::fault::Fault;
 
 /// Correct or complete a line of a record; the line itself stays as it is
 #[derive(Debug, clap::Args)]

@@ -5,10 +5,10 @@ use clap::{Args, ValueEnum};
 
 use super::Records;
 use crate::archive::{Archive, Damaged, Ended, Filter, Look};
-use crate::cli::fault::Fault;
 use crate::quantity::{Quantity, Unit};
 use crate::record::{Mode, Outcome};
 use crate::report::{Sheet, Tone};
+use crate::shell::fault::Fault;
 
 /// Which records are meant.
 #[derive(Debug, Args)]

@@ -5,9 +5,10 @@ use serde_json::json;
 
 use super::{Format, Records, print_json};
 use crate::cli::exit::Exit;
-use crate::cli::fault::Fault;
-use crate::cli::{registering, terminal};
 use crate::journal::register::{Digest, Index};
+use crate::shell::fault::Fault;
+use crate::shell::terminal;
+use crate::sitting::registering;
 
 /// Print one line about the register, to keep elsewhere and check against later
 ///

@@ -5,11 +5,14 @@ use std::path::PathBuf;
 use clap::ValueEnum;
 
 use crate::cli::exit::Exit;
-use crate::cli::fault::Fault;
-use crate::cli::opening::{self, PROGRAM};
-use crate::cli::rehearsal::Wanted;
-use crate::cli::{file, terminal};
+use crate::record::PROGRAM;
 use crate::report::{self, Blank};
+use crate::shell::documents;
+use crate::shell::fault::Fault;
+use crate::shell::file;
+use crate::shell::terminal;
+use crate::sitting::opening;
+use crate::sitting::rehearsal::Wanted;
 
 /// Make the blank form of a procedure, to be filled in by hand
 #[derive(Debug, clap::Args)]
@@ -44,7 +47,7 @@ enum Format {
 
 pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
     let files = opening::files(
-        super::run::procedure(&arguments.procedure)?,
+        documents::procedure(&arguments.procedure)?,
         arguments.equipment.as_deref(),
         arguments.bench.as_deref(),
         Wanted::default(),

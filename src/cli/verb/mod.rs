@@ -3,6 +3,7 @@
 mod addition;
 mod affected;
 mod amend;
+mod approving;
 mod asked;
 mod bench;
 pub(super) mod check;
@@ -30,7 +31,7 @@ use std::path::{Path, PathBuf};
 use clap::{ArgMatches, Args, Command, FromArgMatches, ValueEnum};
 
 use super::exit::Exit;
-use super::fault::Fault;
+use crate::shell::fault::Fault;
 
 /// A verb's line in the table.
 #[derive(Debug)]
@@ -143,5 +144,5 @@ pub(super) enum Format {
 
 /// Prints a JSON value on its own line.
 fn print_json(value: &serde_json::Value) {
-    super::terminal::out(&crate::diagnostic::clean_json(&format!("{value:#}\n")));
+    crate::shell::terminal::out(&crate::diagnostic::clean_json(&format!("{value:#}\n")));
 }

@@ -5,16 +5,18 @@ use std::path::PathBuf;
 use chrono::{Local, NaiveDate};
 use serde_json::{Value, json};
 
+use super::approving;
 use super::{Format, Records, print_json};
 use crate::cli::exit::Exit;
-use crate::cli::fault::Fault;
-use crate::cli::staff::Staff;
-use crate::cli::{approving, registering, terminal};
 use crate::diagnostic::clean_lines;
 use crate::journal::register::Index;
 use crate::procedure::{At, Day, People, Person};
 use crate::record::{Approval, Approved, Duty, Unapproved};
 use crate::report::{Sheet, Tone};
+use crate::shell::fault::Fault;
+use crate::shell::terminal;
+use crate::sitting::registering;
+use crate::sitting::staff::Staff;
 
 /// Show who may do what on a day, and until when, or approve the people file
 ///

@@ -6,12 +6,14 @@ use serde_json::json;
 
 use super::{Format, print_json};
 use crate::cli::exit::Exit;
-use crate::cli::fault::Fault;
-use crate::cli::opening::{self, Files};
-use crate::cli::rehearsal::Wanted;
-use crate::cli::{screen, terminal};
 use crate::runner::Runner;
 use crate::runner::plan::Plan;
+use crate::shell::documents;
+use crate::shell::fault::Fault;
+use crate::shell::terminal;
+use crate::sitting::opening::{self, Files};
+use crate::sitting::rehearsal::Wanted;
+use crate::sitting::screen;
 
 /// Show every window, ceiling, ramp and wait of a run before anything is switched on
 ///
@@ -34,7 +36,7 @@ pub(in crate::cli) struct Arguments {
 
 pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
     let files = opening::files(
-        super::run::procedure(&arguments.procedure)?,
+        documents::procedure(&arguments.procedure)?,
         arguments.equipment.as_deref(),
         arguments.bench.as_deref(),
         Wanted::default(),

@@ -8,9 +8,9 @@ use super::trend::one_procedure;
 use super::{Format, print_json, vouched};
 use crate::archive::{CONFIDENCE, COVERAGE, Proposal, Sides};
 use crate::cli::exit::Exit;
-use crate::cli::fault::Fault;
-use crate::cli::terminal;
 use crate::report::{Sheet, Tone};
+use crate::shell::fault::Fault;
+use crate::shell::terminal;
 
 /// Propose a window for a reading, learned from good real runs
 ///

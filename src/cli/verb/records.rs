@@ -7,11 +7,11 @@ use super::asked::{self, Meant, Rehearsals, Unregistered};
 use super::vouched::{self, Counts};
 use crate::archive::{Archive, Damaged, Filter, Listed, Vouched};
 use crate::cli::exit::Exit;
-use crate::cli::fault::Fault;
-use crate::cli::terminal;
 use crate::diagnostic::clean_json;
 use crate::record::Outcome;
 use crate::report::{Sheet, Tone};
+use crate::shell::fault::Fault;
+use crate::shell::terminal;
 
 /// List the records, all or those that are meant
 #[derive(Debug, clap::Args)]

@@ -4,13 +4,14 @@ use std::path::Path;
 
 use super::Records;
 use crate::cli::exit::Exit;
-use crate::cli::fault::Fault;
-use crate::cli::{registering, terminal};
 use crate::diagnostic::clean_lines;
 use crate::journal::read_file;
 use crate::journal::register::{Change, End, Hold, Index, Register, Registered, Wrong, compare};
 use crate::procedure::person_name;
 use crate::record::{Entry, Mode, Outcome, Run};
+use crate::shell::fault::Fault;
+use crate::shell::terminal;
+use crate::sitting::registering;
 
 /// Write into the register what it does not know yet
 ///

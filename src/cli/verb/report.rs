@@ -6,16 +6,17 @@ use std::path::{Path, PathBuf};
 use clap::ValueEnum;
 
 use super::{Records, verify};
+use crate::audit::replay::{Frozen, frozen};
 use crate::cli::exit::Exit;
-use crate::cli::fault::Fault;
-use crate::cli::replay::{Frozen, frozen};
-use crate::cli::{file, terminal};
 use crate::journal::register::Registered;
 use crate::journal::{self, JournalError};
 use crate::record::{Entry, Happening, Run};
 use crate::report::document::Photo;
 use crate::report::photo::PHOTO_MAX;
 use crate::report::{self, Issuer, Seal, Subject};
+use crate::shell::fault::Fault;
+use crate::shell::file;
+use crate::shell::terminal;
 
 /// The most bytes of all photos in one report; those beyond are listed with their hash.
 const PHOTOS_MAX: usize = 32 * 1024 * 1024;

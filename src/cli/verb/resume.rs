@@ -3,18 +3,19 @@
 use std::path::{Path, PathBuf};
 
 use super::Records;
+use crate::audit::replay::replay;
 use crate::cli::exit::Exit;
-use crate::cli::fault::Fault;
-use crate::cli::known::Known;
-use crate::cli::opening::{self, PROGRAM, Sitting};
-use crate::cli::replay::replay;
-use crate::cli::signing::Signing;
-use crate::cli::sources::{On, Sources, calibrated};
-use crate::cli::{registering, terminal};
 use crate::diagnostic::clean_lines;
 use crate::journal::{self, Journal, JournalError};
 use crate::procedure::read_people;
-use crate::record::{Entry, Event, Mode, Run, TornTail};
+use crate::record::{Entry, Event, Mode, PROGRAM, Run, TornTail};
+use crate::shell::fault::Fault;
+use crate::shell::terminal;
+use crate::sitting::known::Known;
+use crate::sitting::opening::{self, Sitting};
+use crate::sitting::registering;
+use crate::sitting::signing::Signing;
+use crate::sitting::sources::{On, Sources, calibrated};
 
 /// Take up a run that has not ended
 #[derive(Debug, clap::Args)]
@@ -116,7 +117,7 @@ pub(in crate::cli) fn take_up(
         sources,
         signing,
     };
-    Ok(opening::sit(sitting, &mut answering, resumed))
+    Ok(Exit::from(opening::sit(sitting, &mut answering, resumed)))
 }
 
 fn refused(error: JournalError) -> Fault {

@@ -4,13 +4,11 @@ use std::path::PathBuf;
 
 use super::Records;
 use crate::cli::exit::Exit;
-use crate::cli::fault::Fault;
-use crate::cli::file::{self, Document};
-use crate::cli::opening;
-use crate::cli::rehearsal::{self, Wanted};
-use crate::cli::staff::Staff;
-use crate::diagnostic::nearest;
-use crate::procedure::bundled;
+use crate::shell::documents;
+use crate::shell::fault::Fault;
+use crate::sitting::opening;
+use crate::sitting::rehearsal::Wanted;
+use crate::sitting::staff::Staff;
 
 /// Run a procedure on one piece of equipment
 #[derive(Debug, clap::Args)]
@@ -47,7 +45,7 @@ pub(in crate::cli) struct Arguments {
 
 pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
     let mut files = opening::files(
-        procedure(&arguments.procedure)?,
+        documents::procedure(&arguments.procedure)?,
         arguments.equipment.as_deref(),
         arguments.bench.as_deref(),
         Wanted {
@@ -61,24 +59,5 @@ pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
     let mut answering = opening::answering(arguments.operator.as_deref(), answers)?;
     answering.fit(&files)?;
     let log = arguments.simulated_log.as_deref();
-    opening::start(files, &arguments.records.records, answering, log)
-}
-
-/// Reads a procedure from its file, or takes the bundled one of that name.
-pub(in crate::cli) fn procedure(path: &std::path::Path) -> Result<Document, Fault> {
-    let bundled = path.to_str().and_then(bundled::text);
-    match bundled.filter(|_| !path.exists()) {
-        Some(text) => Ok(rehearsal::own(&path.display().to_string(), text)),
-        None if path.exists() => file::read(path),
-        None => file::read(path).map_err(|fault| fault.help(bundled_help(path))),
-    }
-}
-
-/// What may have been meant by a procedure that is no file.
-fn bundled_help(path: &std::path::Path) -> String {
-    let name = path.to_string_lossy();
-    match nearest(&name, bundled::NAMES.iter().copied()) {
-        Some(meant) => format!("did you mean the bundled `{meant}`?"),
-        None => format!("the bundled procedures are {}", bundled::NAMES.join(", ")),
-    }
+    opening::start(files, &arguments.records.records, answering, log).map(Exit::from)
 }

@@ -3,14 +3,14 @@
 use std::path::{Path, PathBuf};
 
 use super::{Format, Records, print_json};
+use crate::audit::signatures::Walk;
 use crate::cli::exit::Exit;
-use crate::cli::fault::Fault;
-use crate::cli::signing::Walk;
-use crate::cli::terminal;
 use crate::journal::register::Standing;
 use crate::journal::{self, JournalError};
 use crate::record::{Entry, Run};
 use crate::report::{self, Seal};
+use crate::shell::fault::Fault;
+use crate::shell::terminal;
 
 /// Show a record
 #[derive(Debug, clap::Args)]

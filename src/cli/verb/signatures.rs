@@ -6,13 +6,15 @@ use serde_json::{Value, json};
 
 use super::asked::counted;
 use super::{Format, Records, print_json};
+use crate::audit::signatures::Walk;
 use crate::cli::exit::Exit;
-use crate::cli::fault::Fault;
-use crate::cli::signing::{self, Walk};
-use crate::cli::{file, terminal};
 use crate::diagnostic::clean_lines;
 use crate::journal::{JournalError, check_file};
 use crate::record::Opening;
+use crate::shell::fault::Fault;
+use crate::shell::file;
+use crate::shell::shop;
+use crate::shell::terminal;
 use crate::signature::{Checked, NAMESPACE, fingerprint};
 
 /// List the signatures of a record, or write them out for ssh-keygen
@@ -39,8 +41,7 @@ pub(in crate::cli) struct Arguments {
 pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
     let path = arguments.records.find(&arguments.record);
     let shop = arguments.against.as_deref();
-    let shop =
-        shop.map(|signers| signing::shop(signers, arguments.revoked.as_deref())).transpose()?;
+    let shop = shop.map(|signers| shop::shop(signers, arguments.revoked.as_deref())).transpose()?;
     let mut walk = Walk::by(shop.as_ref());
     check_file(&path, |line| walk.see(line)).map_err(|error| match error {
         JournalError::Damaged { .. } => Fault::damaged(error),

@@ -2,16 +2,19 @@
 
 use std::path::{Path, PathBuf};
 
-use super::{Records, resume, run, show};
+use super::{Records, resume, show};
 use crate::cli::exit::Exit;
-use crate::cli::fault::Fault;
-use crate::cli::person::{NoAnswer, Person};
-use crate::cli::rehearsal::Wanted;
-use crate::cli::signal::Signals;
-use crate::cli::staff::Staff;
-use crate::cli::{opening, registering, terminal};
 use crate::journal::register::Index;
 use crate::procedure::bundled;
+use crate::shell::documents;
+use crate::shell::fault::Fault;
+use crate::shell::terminal;
+use crate::sitting::opening;
+use crate::sitting::person::{NoAnswer, Person};
+use crate::sitting::registering;
+use crate::sitting::rehearsal::Wanted;
+use crate::sitting::signal::Signals;
+use crate::sitting::staff::Staff;
 
 /// Offers the three things a person comes for.
 pub(in crate::cli) fn run() -> Result<Exit, Fault> {
@@ -63,10 +66,10 @@ fn start(person: &Person, records: &Records) -> Result<Exit, Fault> {
     let people = person.line("People file (Enter for none)").map_err(nothing)?;
     let people = Some(people.trim()).filter(|path| !path.is_empty()).map(Path::new);
     let mut files =
-        opening::files(run::procedure(&procedure)?, equipment, None, Wanted::default())?;
+        opening::files(documents::procedure(&procedure)?, equipment, None, Wanted::default())?;
     files.staff = people.map(Staff::read).transpose()?;
     let answering = opening::answering(None, None)?;
-    opening::start(files, &records.records, answering, None)
+    opening::start(files, &records.records, answering, None).map(Exit::from)
 }
 
 fn take_up(person: &Person, records: &Records) -> Result<Exit, Fault> {

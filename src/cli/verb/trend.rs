@@ -12,9 +12,9 @@ use super::asked::{self, Meant, Rehearsals, Unregistered};
 use super::{Format, print_json, vouched};
 use crate::archive::{Archive, Point, Trend, common_unit};
 use crate::cli::exit::Exit;
-use crate::cli::fault::Fault;
-use crate::cli::terminal;
 use crate::report::Sheet;
+use crate::shell::fault::Fault;
+use crate::shell::terminal;
 
 /// Show how a reading went over many runs, and what is unusual about it
 #[derive(Debug, clap::Args)]

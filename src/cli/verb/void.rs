@@ -4,9 +4,9 @@ use std::path::PathBuf;
 
 use super::{Records, addition};
 use crate::cli::exit::Exit;
-use crate::cli::fault::Fault;
 use crate::journal::register::Change;
 use crate::record::Event;
+use crate::shell::fault::Fault;
 
 /// Declare that a record counts for nothing; it stays, and says VOID everywhere
 #[derive(Debug, clap::Args)]

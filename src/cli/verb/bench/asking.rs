@@ -2,12 +2,13 @@
 
 use std::path::Path;
 
-use crate::cli::answers::Answers;
-use crate::cli::fault::Fault;
-use crate::cli::person::{NoAnswer, Person};
-use crate::cli::signal::Signals;
-use crate::cli::{file, terminal};
 use crate::report::{Sheet, Tone};
+use crate::shell::fault::Fault;
+use crate::shell::file;
+use crate::shell::terminal;
+use crate::sitting::answers::Answers;
+use crate::sitting::person::{NoAnswer, Person};
+use crate::sitting::signal::Signals;
 
 /// Whoever confirms.
 pub(super) struct Asking {

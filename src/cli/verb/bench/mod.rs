@@ -14,10 +14,11 @@ use super::{Format, print_json};
 use crate::bench::instruments::{Instruments, Reach};
 use crate::bench::{Bench as _, trip};
 use crate::cli::exit::Exit;
-use crate::cli::fault::Fault;
-use crate::cli::{file, terminal};
 use crate::diagnostic::clean_lines;
 use crate::procedure::{BenchFile, Day};
+use crate::shell::fault::Fault;
+use crate::shell::file;
+use crate::shell::terminal;
 use asking::Asking;
 use proved::Proved;
 use survey::Survey;
@@ -40,7 +41,7 @@ pub(in crate::cli) struct Arguments {
 
 pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
     let document = file::read(&arguments.bench)?;
-    let bench = super::check::sound_bench(&document)?;
+    let bench = crate::shell::documents::sound_bench(&document)?;
     let mut asking = Asking::new(arguments.answers.as_deref())?;
     let (proved, interrupted) = if bench.is_connected() {
         let taken = Instruments::take_over(&bench, &Reach::default());

@@ -2,10 +2,10 @@
 
 use std::path::{Path, PathBuf};
 
-use crate::cli::fault::Fault;
-use crate::cli::file;
-use crate::cli::signing::shop;
 use crate::journal::register::{Digest, DigestError};
+use crate::shell::fault::Fault;
+use crate::shell::file;
+use crate::shell::shop::shop;
 use crate::signature::Shop;
 
 #[derive(Debug, clap::Args)]

@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use chrono::Local;
 use serde_json::{Value, json};
 
-use crate::cli::replay::Difference;
+use crate::audit::replay::Difference;
 use crate::diagnostic::clean;
 use crate::journal::register::Registered;
 use crate::record::{DatedBack, Mode, Names, Outcome, TimeOrder};

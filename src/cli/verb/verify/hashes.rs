@@ -6,13 +6,13 @@ use chrono::{DateTime, FixedOffset};
 
 use super::compared;
 use super::found::{Found, State, dates};
-use crate::cli::fault::Fault;
-use crate::cli::registering;
-use crate::cli::signing::Walk;
+use crate::audit::signatures::Walk;
 use crate::journal::register::Registered;
 use crate::journal::{JournalError, check_attachment};
 use crate::record::{Entry, Event, TimeOrder};
+use crate::shell::fault::Fault;
 use crate::signature::Shop;
+use crate::sitting::registering;
 
 /// Verifies the hashes, the chain and the attached files of a record, and its end against the register.
 pub(super) fn verify(

@@ -17,12 +17,13 @@ use self::register::Register;
 use super::{Format, Records, print_json};
 use crate::cli::cores::on_all_cores;
 use crate::cli::exit::Exit;
-use crate::cli::fault::Fault;
-use crate::cli::{registering, terminal};
 use crate::diagnostic::clean_lines;
 use crate::journal::Line;
 use crate::journal::register::{Checked, Hold, Index, Registered, Wrong, compare};
+use crate::shell::fault::Fault;
+use crate::shell::terminal;
 use crate::signature::Shop;
+use crate::sitting::registering;
 
 /// Verify that records are whole and unaltered, and that none is missing
 #[derive(Debug, clap::Args)]

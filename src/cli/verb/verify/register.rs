@@ -5,10 +5,10 @@ use std::path::{Path, PathBuf};
 use serde_json::{Value, json};
 
 use super::found::{dates, findings};
-use crate::cli::fault::Fault;
 use crate::diagnostic::clean;
 use crate::journal::JournalError;
 use crate::journal::register::{Digest, Index, NO_REGISTER, REGISTER};
+use crate::shell::fault::Fault;
 
 /// The register of a folder.
 pub(super) struct Register {

@@ -5,12 +5,12 @@ use std::path::Path;
 use super::compared;
 use super::found::{Found, State, dates};
 use super::hashes::altered;
-use crate::cli::fault::Fault;
-use crate::cli::replay::replay;
-use crate::cli::signing::Walk;
+use crate::audit::replay::replay;
+use crate::audit::signatures::Walk;
 use crate::journal::register::Registered;
 use crate::journal::{JournalError, read_file};
 use crate::record::{Entry, Happening, Run};
+use crate::shell::fault::Fault;
 use crate::signature::Shop;
 
 /// Verifies a record and that what it concludes follows from what happened.

@@ -4,10 +4,10 @@ use std::time::Duration;
 
 use serde_json::{Value as Json, json};
 
-use crate::cli::screen::duration;
 use crate::physics::source::{Source, Standing};
 use crate::quantity::{Dimension, Quantity, Unit};
 use crate::report::{Sheet, Tone};
+use crate::sitting::screen::duration;
 
 /// Digits of a value that rests on parts with tolerances.
 const DIGITS: u32 = 3;

@@ -3,8 +3,8 @@
 use super::answer::{Answer, Remark};
 use super::option::above_nought;
 use super::topic::Topic;
-use crate::cli::fault::Fault;
 use crate::physics::damping;
+use crate::shell::fault::Fault;
 
 #[derive(Debug, clap::Args)]
 pub(super) struct Arguments {

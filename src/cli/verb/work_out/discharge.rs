@@ -4,10 +4,10 @@ use super::answer::{self, Answer, Remark, shown, shown_time};
 use super::hazard;
 use super::option::above_nought;
 use super::topic::Topic;
-use crate::cli::fault::Fault;
 use crate::physics::discharge::{self, Connection, Discharge};
 use crate::physics::residual_voltage::RESIDUALS;
 use crate::physics::stored_energy::Charged;
+use crate::shell::fault::Fault;
 
 #[derive(Debug, clap::Args)]
 #[command(group = clap::ArgGroup::new("way").required(true).args(["resistor", "current", "within"]))]

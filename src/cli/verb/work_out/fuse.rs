@@ -4,9 +4,9 @@ use super::answer::{self, Answer, Remark, shown, shown_time};
 use super::choice::by_name;
 use super::option::above_nought;
 use super::topic::Topic;
-use crate::cli::fault::Fault;
 use crate::physics::fuse::{self, FUSE_TYPES, FuseType, Outcome, Promise};
 use crate::quantity::{Breaking, FuseMark};
+use crate::shell::fault::Fault;
 
 /// Shown where the standard sets no time.
 const NO_PROMISE: &str = "no promise";

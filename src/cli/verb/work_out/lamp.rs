@@ -4,9 +4,9 @@ use super::answer::{Answer, Remark, rounded, shown};
 use super::option::{above_nought, either};
 use super::topic::Topic;
 use super::transformer::Transformer;
-use crate::cli::fault::Fault;
 use crate::physics::lamp::{Lamp, OnTransformer, OperatingPoint, TradeLamp, smallest_fitting};
 use crate::physics::rectifier::Rail;
+use crate::shell::fault::Fault;
 
 #[derive(Debug, clap::Args)]
 #[command(group = clap::ArgGroup::new("way").required(true).args(["load", "switching", "short", "secondary"]))]

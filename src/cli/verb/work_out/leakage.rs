@@ -3,8 +3,8 @@
 use super::answer::{Answer, Remark, shown, source};
 use super::option::{above_nought, from_nought, open_or_above_nought};
 use super::topic::Topic;
-use crate::cli::fault::Fault;
 use crate::physics::leakage_network::{COLD_SOURCE, COLD_WITH_RETURN, HOT_CHECK, HOT_LIMITS};
+use crate::shell::fault::Fault;
 
 #[derive(Debug, clap::Args)]
 #[command(group = clap::ArgGroup::new("way").required(true).args(["hot", "cold"]))]

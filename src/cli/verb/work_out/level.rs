@@ -3,8 +3,8 @@
 use super::answer::{Answer, Remark};
 use super::option::{above_nought, read};
 use super::topic::Topic;
-use crate::cli::fault::Fault;
 use crate::physics::level;
+use crate::shell::fault::Fault;
 
 #[derive(Debug, clap::Args)]
 #[command(group = clap::ArgGroup::new("way").required(true).args(["rms", "dbu", "dbv", "power"]))]

@@ -4,8 +4,8 @@ use super::answer::{Answer, Remark, shown, source};
 use super::choice::by_name;
 use super::option::above_nought;
 use super::topic::Topic;
-use crate::cli::fault::Fault;
 use crate::physics::mains::{self, Mains, SUPPLIES};
+use crate::shell::fault::Fault;
 
 /// How far above its nameplate mains equipment is taken to stand (common practice, no source).
 const ABOVE_NAMEPLATE_MAX: f64 = 0.10;

@@ -3,8 +3,8 @@
 use super::answer::{Answer, Remark, shown};
 use super::option::{above_nought, from_nought};
 use super::topic::Topic;
-use crate::cli::fault::Fault;
 use crate::quantity::{Decimal, Dimension, Estimate, Quantity, Unit};
+use crate::shell::fault::Fault;
 use crate::window::{Accuracy, Conditions, LOADING_LEFT, Uncertainty};
 
 #[derive(Debug, clap::Args)]

@@ -36,10 +36,10 @@ use serde_json::Value;
 
 use super::{Format, print_json};
 use crate::cli::exit::Exit;
-use crate::cli::fault::Fault;
-use crate::cli::terminal;
 use crate::physics;
 use crate::report::Sheet;
+use crate::shell::fault::Fault;
+use crate::shell::terminal;
 use crate::window;
 use answer::Answer;
 use topic::{Chosen, Entry};

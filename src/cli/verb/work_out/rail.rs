@@ -6,9 +6,9 @@ use super::hazard;
 use super::option::{above_nought, from_nought};
 use super::topic::Topic;
 use super::topology::Topology;
-use crate::cli::fault::Fault;
 use crate::physics::rectifier::{self, Fitted, Load, Rail, rules, secondary};
 use crate::physics::stored_energy::Charged;
+use crate::shell::fault::Fault;
 
 /// No mains transformer on a bench has more (V; common practice, no source).
 const SECONDARY_MAX_V: f64 = 10e3;

@@ -3,8 +3,8 @@
 use super::answer::{Answer, Remark, shown};
 use super::option::{above_nought, from_nought};
 use super::topic::Topic;
-use crate::cli::fault::Fault;
 use crate::physics::{discharge, ramp};
+use crate::shell::fault::Fault;
 
 #[derive(Debug, clap::Args)]
 #[command(group = clap::ArgGroup::new("way").required(true).args(["over", "limit"]))]

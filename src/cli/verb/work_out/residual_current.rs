@@ -4,8 +4,8 @@ use super::answer::{Answer, Remark, shown, shown_time, source};
 use super::choice::by_name;
 use super::option::{above_nought, from_nought};
 use super::topic::Topic;
-use crate::cli::fault::Fault;
 use crate::physics::residual_current::{DEVICES, Device, Trip};
+use crate::shell::fault::Fault;
 
 #[derive(Debug, clap::Args)]
 pub(super) struct Arguments {

@@ -3,11 +3,11 @@
 use super::answer::{Answer, Remark, shown};
 use super::option::{above_nought, from_nought};
 use super::topic::Topic;
-use crate::cli::fault::Fault;
 use crate::diagnostic::nearest;
 use crate::physics::colour_code::{self, Colour, Marked};
 use crate::physics::preferred_value::Series;
 use crate::physics::{letter_code, resistor};
+use crate::shell::fault::Fault;
 
 /// Tolerance where neither the marking nor the person gives one.
 const TOLERANCE: f64 = 0.05;

@@ -4,10 +4,10 @@ use super::answer::{self, Answer, Remark, shown};
 use super::choice::by_name;
 use super::option::above_nought;
 use super::topic::Topic;
-use crate::cli::fault::Fault;
 use crate::physics::earth_conductor::Lead;
 use crate::physics::safety_limits::{Class, Figure, RULE_SETS, RuleSet};
 use crate::physics::source::Standing;
+use crate::shell::fault::Fault;
 
 /// In square metres.
 const SQUARE_MILLIMETRE: f64 = 1e-6;

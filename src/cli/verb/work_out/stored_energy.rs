@@ -4,9 +4,9 @@ use super::answer::{Answer, Remark, rounded, source};
 use super::hazard;
 use super::option::above_nought;
 use super::topic::Topic;
-use crate::cli::fault::Fault;
 use crate::physics::discharge;
 use crate::physics::stored_energy::{Charged, PROFILES};
+use crate::shell::fault::Fault;
 
 /// Thresholds up to this many times the voltage are told of too: the mains, a fault or the next capacitor reaches them.
 const FURTHER_UP: f64 = 2.0;

@@ -8,7 +8,7 @@ use clap::{Arg, ArgGroup, ArgMatches, Args, Command, Error, FromArgMatches, Id, 
 
 use super::answer::Answer;
 use super::{How, TOPICS, with_topics};
-use crate::cli::fault::Fault;
+use crate::shell::fault::Fault;
 
 /// The option that needs no value beside it.
 const EXPLAIN: &str = "explain";

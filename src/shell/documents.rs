@@ -1,0 +1,244 @@
+//! The files of a run: read, or taken from those that are bundled, and found sound.
+
+use std::path::Path;
+
+use chrono::Local;
+
+use super::fault::Fault;
+use super::file::{self, Document};
+use super::terminal;
+use crate::diagnostic::{Finding, Origin, Severity, clean, nearest, render, to_json};
+use crate::journal::sha256_hex;
+use crate::procedure::check::{self, Keys, Subject};
+use crate::procedure::{
+    BenchFile, Equipment, People, Procedure, bundled, read_bench, read_equipment, read_people,
+    read_procedure,
+};
+use crate::record::Provided;
+use crate::signature::Signers;
+
+/// The most findings of one file that are shown to a person; programs get all.
+const SHOWN_MAX: usize = 50;
+
+/// The equipment file and the bench file that go with a procedure.
+pub(crate) type Beside<'a> = (Option<&'a Document>, Option<&'a Document>);
+
+/// Findings in one file.
+pub(crate) struct Found {
+    pub(crate) document: Document,
+    pub(crate) findings: Vec<Finding>,
+}
+
+impl Found {
+    fn origin(&self) -> Origin<'_> {
+        origin(&self.document)
+    }
+
+    pub(crate) fn text(&self) -> String {
+        let shown = self.findings.get(..SHOWN_MAX).unwrap_or(&self.findings);
+        let text = render(shown, &self.origin(), terminal::out_style());
+        match self.findings.len() - shown.len() {
+            0 => text,
+            more => format!("{text}\n... and {more} more in {}\n", clean(&self.document.shown)),
+        }
+    }
+
+    pub(crate) fn json(&self) -> Vec<serde_json::Value> {
+        match to_json(&self.findings, &self.origin()) {
+            serde_json::Value::Array(findings) => findings,
+            other => vec![other],
+        }
+    }
+}
+
+/// The files of a run as they were read.
+#[derive(Debug)]
+pub(crate) struct Documents {
+    pub(crate) procedure: Document,
+    pub(crate) equipment: Option<Document>,
+    pub(crate) bench: Option<Document>,
+}
+
+/// The files of a run, read, and found to be without errors.
+#[derive(Debug)]
+pub(crate) struct Sound {
+    pub(crate) procedure: (Provided, Procedure),
+    pub(crate) equipment: Option<(Provided, Equipment)>,
+    pub(crate) bench: Option<(Provided, BenchFile)>,
+}
+
+/// What could be read of the files, and what is wrong in them.
+struct Looked {
+    procedure: Option<Procedure>,
+    equipment: Option<Equipment>,
+    bench: Option<BenchFile>,
+    found: Vec<Found>,
+}
+
+impl Looked {
+    /// Reads a file, or adds what is wrong in it.
+    fn read<T>(&mut self, document: &Document, read: fn(&str) -> Result<T, Finding>) -> Option<T> {
+        let read = read(&document.file.text);
+        read.map_err(|finding| self.add(document, vec![finding])).ok()
+    }
+
+    fn add(&mut self, document: &Document, findings: Vec<Finding>) {
+        if !findings.is_empty() {
+            self.found.push(Found { document: document.clone(), findings });
+        }
+    }
+}
+
+fn look(document: &Document, (equipment, bench): Beside<'_>) -> Looked {
+    let mut looked = Looked { procedure: None, equipment: None, bench: None, found: Vec::new() };
+    looked.procedure = looked.read(document, read_procedure);
+    if let Some(document) = equipment {
+        looked.equipment = looked.read(document, read_equipment);
+    }
+    if let Some(document) = bench {
+        looked.bench = looked.read(document, read_bench);
+        if let Some(bench) = &looked.bench {
+            let findings = check::check_bench(bench);
+            looked.add(document, with_source(document, findings));
+        }
+    }
+    let Some(procedure) = &looked.procedure else { return looked };
+    let subject = Subject::new(procedure, looked.equipment.as_ref(), looked.bench.as_ref());
+    let findings = check::check(&subject);
+    let of_equipment = looked.equipment.as_ref().map(|own| check::check_equipment(procedure, own));
+    looked.add(document, with_source(document, findings));
+    if let Some((document, findings)) = equipment.zip(of_equipment) {
+        looked.add(document, with_source(document, findings));
+    }
+    looked
+}
+
+/// What is wrong in a procedure and in the files that go with it.
+pub(crate) fn findings(procedure: &Document, beside: Beside<'_>) -> Vec<Found> {
+    look(procedure, beside).found
+}
+
+/// Gives the models of files in which nothing is wrong.
+pub(crate) fn sound(documents: Documents) -> Result<Sound, Fault> {
+    let beside = (documents.equipment.as_ref(), documents.bench.as_ref());
+    let looked = look(&documents.procedure, beside);
+    let refused = looked.found.iter().any(|found| found.findings.iter().any(is_error));
+    let Some(procedure) = looked.procedure.filter(|_| !refused) else {
+        looked.found.iter().for_each(|found| terminal::err(&found.text()));
+        let with_errors = looked.found.iter().filter(|found| found.findings.iter().any(is_error));
+        let files: Vec<_> = with_errors.map(|found| found.document.shown.as_str()).collect();
+        let files = files.join(", ");
+        return Err(Fault::findings(format!("a file with findings is not run: {files}"))
+            .help("mend what is shown above, then check it"));
+    };
+    Ok(Sound {
+        procedure: (documents.procedure.file, procedure),
+        equipment: documents.equipment.map(|own| own.file).zip(looked.equipment),
+        bench: documents.bench.map(|own| own.file).zip(looked.bench),
+    })
+}
+
+/// Gives the model of a bench file in which nothing is wrong, with warnings shown.
+pub(crate) fn sound_bench(document: &Document) -> Result<BenchFile, Fault> {
+    sound_alone(document, of_bench(document), read_bench)
+}
+
+/// Gives the model of a people file in which nothing is wrong, with warnings shown.
+pub(crate) fn sound_people(document: &Document) -> Result<People, Fault> {
+    sound_alone(document, of_people(document)?, read_people)
+}
+
+fn sound_alone<T>(
+    document: &Document,
+    found: Option<Found>,
+    read: fn(&str) -> Result<T, Finding>,
+) -> Result<T, Fault> {
+    let (text, findings) = found.map(|own| (own.text(), own.findings)).unwrap_or_default();
+    terminal::err(&text);
+    match read(&document.file.text) {
+        Ok(model) if !findings.iter().any(is_error) => Ok(model),
+        _ => Err(Fault::findings(format!("{} cannot be used as it is", document.shown))
+            .help("mend what is shown above, then check it")),
+    }
+}
+
+fn is_error(finding: &Finding) -> bool {
+    finding.severity == Severity::Error
+}
+
+/// Shows a finding in a file and makes it the reason not to go on.
+pub(crate) fn fault(finding: &Finding, document: &Document) -> Fault {
+    let origin = origin(document);
+    terminal::err(&render(std::slice::from_ref(finding), &origin, terminal::err_style()));
+    Fault::findings(format!("{} cannot be used as it is", document.shown))
+}
+
+fn origin(document: &Document) -> Origin<'_> {
+    Origin { file: &document.shown, text: &document.file.text }
+}
+
+/// Adds what is wrong in a file outside of its texts, as in its comments.
+fn with_source(document: &Document, mut findings: Vec<Finding>) -> Vec<Finding> {
+    findings.extend(check::check_source(&document.file.text, &findings));
+    findings
+}
+
+/// What is wrong in a bench file by itself.
+pub(crate) fn of_bench(document: &Document) -> Option<Found> {
+    let findings = match read_bench(&document.file.text) {
+        Ok(bench) => with_source(document, check::check_bench(&bench)),
+        Err(finding) => vec![finding],
+    };
+    (!findings.is_empty()).then(|| Found { document: document.clone(), findings })
+}
+
+/// What is wrong in a people file, and with the keys in the file of signers that it names.
+pub(crate) fn of_people(document: &Document) -> Result<Option<Found>, Fault> {
+    let findings = match read_people(&document.file.text) {
+        Ok(people) => with_source(document, findings_of_people(document, &people)?),
+        Err(finding) => vec![finding],
+    };
+    Ok((!findings.is_empty()).then(|| Found { document: document.clone(), findings }))
+}
+
+fn findings_of_people(document: &Document, people: &People) -> Result<Vec<Finding>, Fault> {
+    let findings = check::check_people(people, None);
+    // A name that leads elsewhere is not followed.
+    let Some(name) = people.signers.as_ref().filter(|_| !findings.iter().any(is_error)) else {
+        return Ok(findings);
+    };
+    let folder = Path::new(&document.shown).parent().unwrap_or(Path::new(""));
+    let file = file::read(&folder.join(name.as_str()))?;
+    let signers = Signers::parse(&file.file.text)
+        .map_err(|error| Fault::failed(format!("{}: {error}", file.shown)))?;
+    let now = Local::now().fixed_offset();
+    let of = |id: &str| signers.keys(id, now);
+    let is_there = |path: &str| folder.join(path).is_file();
+    Ok(check::check_people(people, Some(Keys { of: &of, is_there: &is_there })))
+}
+
+/// A text that comes with the program, as a document.
+pub(crate) fn own(name: &str, text: &str) -> Document {
+    let sha256 = sha256_hex(text.as_bytes());
+    let name = format!("{name} (bundled)");
+    Document { shown: name.clone(), file: Provided { name, sha256, text: text.to_owned() } }
+}
+
+/// Reads a procedure from its file, or takes the bundled one of that name.
+pub(crate) fn procedure(path: &Path) -> Result<Document, Fault> {
+    let bundled = path.to_str().and_then(bundled::text);
+    match bundled.filter(|_| !path.exists()) {
+        Some(text) => Ok(own(&path.display().to_string(), text)),
+        None if path.exists() => file::read(path),
+        None => file::read(path).map_err(|fault| fault.help(bundled_help(path))),
+    }
+}
+
+/// What may have been meant by a procedure that is no file.
+fn bundled_help(path: &Path) -> String {
+    let name = path.to_string_lossy();
+    match nearest(&name, bundled::NAMES.iter().copied()) {
+        Some(meant) => format!("did you mean the bundled `{meant}`?"),
+        None => format!("the bundled procedures are {}", bundled::NAMES.join(", ")),
+    }
+}

@@ -1,0 +1,324 @@
+//! Getting a run ready: files read and checked, the record opened, the session started.
+
+use std::hash::{BuildHasher, Hasher};
+use std::path::{Path, PathBuf};
+
+use chrono::Local;
+
+use super::answers::Answers;
+use super::clock::Clock;
+use super::front::Front;
+use super::known::Known;
+use super::person::Person;
+use super::registering;
+use super::rehearsal::{self, SIMULATED, Wanted};
+use super::script::Script;
+use super::session::Session;
+use super::signal::Signals;
+use super::signing::Signing;
+use super::sources::{On, Sources, calibrated};
+use super::staff::{Staff, admitted};
+use super::supervision::Refusals;
+use crate::bench::instruments::Found;
+use crate::diagnostic::clean_lines;
+use crate::journal::{FORMAT, FileDisk, Journal};
+use crate::procedure::{BenchFile, Equipment, People, Procedure, bundled, person_name};
+use crate::quantity::{Dimension, Quantity};
+use crate::record::{Event, Mode, Opening, Outcome, OutputOn, PROGRAM, Provided, Rehearsed, Run};
+use crate::runner::Runner;
+use crate::shell::documents::{self, Documents, Sound};
+use crate::shell::fault::Fault;
+use crate::shell::file::{self, Document};
+use crate::shell::terminal;
+
+/// The files of a run, read and checked.
+#[derive(Debug)]
+pub(crate) struct Files {
+    pub(crate) procedure: (Provided, Procedure),
+    pub(crate) equipment: Option<(Provided, Equipment)>,
+    pub(crate) bench: Option<(Provided, BenchFile)>,
+    /// Whose people work here; without them names are taken as they are typed.
+    pub(crate) staff: Option<Staff>,
+    /// What a rehearsal rests on; none for a real bench.
+    pub(crate) rehearsed: Option<Rehearsed>,
+}
+
+impl Files {
+    /// What is done, in one line.
+    pub(crate) fn title(&self) -> String {
+        let procedure = &self.procedure.1;
+        format!("{} ({}, revision {})", *procedure.title, *procedure.procedure, *procedure.revision)
+    }
+
+    /// Which piece of equipment, in one line.
+    pub(crate) fn equipment_name(&self) -> Option<String> {
+        let (_, equipment) = self.equipment.as_ref()?;
+        Some(format!("{}, serial {}", *equipment.equipment, *equipment.serial))
+    }
+}
+
+/// Whoever answers, with the clock that fits.
+pub(crate) struct Answering {
+    pub(super) front: Box<dyn Front>,
+    pub(crate) clock: Clock,
+    pub(crate) mode: Mode,
+    /// Who is at the bench; none before the person was asked.
+    pub(crate) operator: Option<String>,
+}
+
+/// Finds out who answers: the person at the terminal, or a script. Nobody is asked anything yet.
+pub(crate) fn answering(
+    operator: Option<&str>,
+    answers: Option<&Path>,
+) -> Result<Answering, Fault> {
+    let signals = signals()?;
+    if let Some(path) = answers {
+        let answers = Answers::read(&file::read(path)?)?;
+        let operator = operator.map(str::to_owned).or_else(|| answers.operator.clone());
+        let operator = operator.ok_or_else(|| {
+            Fault::usage("nobody is named as the operator")
+                .help("give --operator NAME, or `operator:` in the answers file")
+        })?;
+        checked_name(&operator)?;
+        let front = Box::new(Script::new(answers, signals));
+        let operator = Some(operator);
+        return Ok(Answering { front, clock: Clock::skipping(), mode: Mode::Scripted, operator });
+    }
+    if !terminal::is_interactive() {
+        let fault = Fault::usage("there is no terminal to ask questions on");
+        return Err(fault.help("run it in a terminal, or give --answers FILE for a scripted run"));
+    }
+    let operator = operator.map(checked_name).transpose()?.map(str::to_owned);
+    let front = Box::new(Person::new(signals));
+    Ok(Answering { front, clock: Clock::real(), mode: Mode::Real, operator })
+}
+
+fn signals() -> Result<Signals, Fault> {
+    Signals::watch().map_err(|error| Fault::failed(format!("cannot watch for signals: {error}")))
+}
+
+impl Answering {
+    /// Who is at the bench, asked for where nobody was named, and admitted; with every output off by then.
+    pub(crate) fn admitted(
+        &mut self,
+        runner: &Runner,
+        people: Option<&People>,
+        known: &Known,
+    ) -> Result<String, Fault> {
+        let name = match self.operator.take() {
+            Some(name) => name,
+            None => ask_operator(&Person::new(signals()?), people)?,
+        };
+        let name = admitted(runner, &name, known.newest)?;
+        known.tell(self.front.as_mut());
+        self.operator = Some(name.clone());
+        Ok(name)
+    }
+
+    /// Fits the clock to the bench; a script never energises real equipment.
+    pub(crate) fn fit(&mut self, files: &Files) -> Result<(), Fault> {
+        if files.rehearsed.is_some() {
+            let clock = std::mem::replace(&mut self.clock, Clock::real());
+            self.clock = clock.rehearsing();
+            return Ok(());
+        }
+        let is_connected = files.bench.as_ref().is_some_and(|(_, own)| own.is_connected());
+        if self.mode == Mode::Scripted && is_connected {
+            let fault = Fault::usage("a script doesn't switch connected instruments");
+            return Err(fault.help("give --bench simulated, or a bench file without connections"));
+        }
+        Ok(())
+    }
+}
+
+/// Asks until somebody is named, of the staff where there is one; whether that person may be here is looked at later.
+fn ask_operator(person: &Person, people: Option<&People>) -> Result<String, Fault> {
+    let prompt = if people.is_some() { "Your name or identity" } else { "Your name" };
+    loop {
+        let name = person.line(prompt).map_err(|_| Fault::failed("no name was given"))?;
+        let is_of_staff = people.is_none_or(|people| people.find(&name).is_some());
+        match person_name(&name) {
+            Ok(()) if is_of_staff => return Ok(name.trim().to_owned()),
+            Ok(()) => {
+                let words = "  nobody on the staff: type the whole name, or the identity, as in the people file\n";
+                terminal::err(words);
+            }
+            Err(_) => terminal::err("  type your name: it goes into the record\n"),
+        }
+    }
+}
+
+fn checked_name(operator: &str) -> Result<&str, Fault> {
+    let no_name = |_| {
+        Fault::usage(format!("\"{operator}\" is no name for the operator"))
+            .help("name the person at the bench: it goes into the record")
+    };
+    person_name(operator).map_err(no_name).map(|()| operator)
+}
+
+/// Runs a procedure from its start to its end.
+pub(crate) fn start(
+    files: Files,
+    records: &Path,
+    mut answering: Answering,
+    log: Option<&Path>,
+) -> Result<Outcome, Fault> {
+    let procedure = &files.procedure.1;
+    let equipment = files.equipment.as_ref().map(|(_, own)| own);
+    let bench = files.bench.as_ref().map(|(_, own)| own);
+    let people = files.staff.as_ref().map(|own| own.people.clone());
+    let runner = Runner::new(procedure.clone(), equipment.cloned());
+    let runner = runner.on_bench(bench.cloned()).with_people(people);
+    // Signals end the sitting from here on, and outputs go off before anybody is asked for a name: an earlier run may have left them
+    // on.
+    let sources = Sources::reach(
+        &On { procedure, equipment, bench, rehearsed: files.rehearsed.as_ref() },
+        &answering.clock,
+        log,
+    )?;
+    let ready = ready(&files, records, &mut answering, &runner);
+    let (opening, signing, journal) = ready.map_err(|fault| sources.with_found(fault))?;
+    let procedure = procedure.clone();
+    let sitting = Sitting { runner, procedure, run: None, journal, sources, signing };
+    Ok(sit(sitting, &mut answering, Event::Started(Box::new(opening))))
+}
+
+/// What may still keep a run from beginning, with every output off.
+fn ready(
+    files: &Files,
+    records: &Path,
+    answering: &mut Answering,
+    runner: &Runner,
+) -> Result<(Opening, Option<Signing>, Journal<FileDisk>), Fault> {
+    let known = Known::at(records, None, answering);
+    calibrated(files.bench.as_ref().map(|(_, own)| own), known.newest)?;
+    let people = files.staff.as_ref().map(|own| &own.people);
+    let operator = answering.admitted(runner, people, &known)?;
+    let opening = opening(files, answering.mode, operator, &known);
+    let keys = files.staff.as_ref().map(|own| own.folder.clone()).unwrap_or_default();
+    let signing = Signing::of(&opening, keys).map_err(Fault::failed)?;
+    let journal = Journal::<FileDisk>::create(records, &opening.run)
+        .map_err(|error| Fault::failed(error).help("give another folder with --records DIR"))?;
+    let journal = registering::announced(journal, &opening);
+    Ok((opening, signing, journal))
+}
+
+fn opening(files: &Files, mode: Mode, operator: String, known: &Known) -> Opening {
+    Opening {
+        format: crate::record::FORMAT,
+        run: run_name(),
+        program: PROGRAM.to_owned(),
+        mode: if files.rehearsed.is_some() { Mode::Rehearsal } else { mode },
+        operator,
+        judged_at: Some(known.newest),
+        title: files.title(),
+        equipment_name: files.equipment_name(),
+        procedure: files.procedure.0.clone(),
+        equipment: files.equipment.as_ref().map(|(file, _)| file.clone()),
+        bench: files.bench.as_ref().map(|(file, _)| file.clone()),
+        people: files.staff.as_ref().map(|own| own.file.clone()),
+        signers: files.staff.as_ref().and_then(|own| own.signers.clone()),
+        approval: Some(known.approval.clone()),
+        rehearsal: files.rehearsed.clone(),
+    }
+}
+
+/// What a session goes on from.
+pub(crate) struct Sitting {
+    pub(crate) runner: Runner,
+    pub(crate) procedure: Procedure,
+    pub(crate) run: Option<Run>,
+    pub(crate) journal: Journal<FileDisk>,
+    pub(crate) sources: Sources,
+    /// How signatures are got; none where nobody signs.
+    pub(crate) signing: Option<Signing>,
+}
+
+/// Drives a run in one sitting and says where its record is.
+pub(crate) fn sit(sitting: Sitting, answering: &mut Answering, first: Event) -> Outcome {
+    let _restore = terminal::Restore::later();
+    let Sitting { runner, procedure, run, journal, sources, signing } = sitting;
+    let Sources { bench, found, hands } = sources;
+    let path: PathBuf = journal.path().to_owned();
+    let clock = std::mem::replace(&mut answering.clock, Clock::real());
+    let found = found.into_iter().map(|Found { instrument, output, set_to }| {
+        let set_to = set_to.and_then(|volts| Quantity::from_f64(volts, Dimension::VOLTAGE));
+        Event::FoundOn(OutputOn { instrument, output, set_to, came_on: false })
+    });
+    let mut session = Session {
+        runner,
+        procedure,
+        run,
+        journal,
+        bench,
+        hands,
+        signing,
+        front: answering.front.as_mut(),
+        clock,
+        pending: found.collect(),
+        not_off: std::collections::BTreeMap::new(),
+        refusals: Refusals::default(),
+    };
+    let outcome = session.drive(first);
+    let (outcome, unregistered) = registering::ended(&session.journal, outcome);
+    let record = path.display();
+    let mut last = format!("{}Record: {record}\n", unregistered.unwrap_or_default());
+    if session.runner.is_resumable() {
+        last.push_str(&format!("To take it up again: wattstep resume {record}\n"));
+    }
+    session.front.show(&clean_lines(&last));
+    outcome
+}
+
+/// A name for a run that sorts by time and is not given twice.
+fn run_name() -> String {
+    const LETTERS: &[u8] = b"0123456789abcdefghjkmnpqrstvwxyz";
+    let mut random = std::collections::hash_map::RandomState::new().build_hasher().finish();
+    let mut name = Local::now().format("%Y%m%d-%H%M%S-").to_string();
+    for _ in 0..5 {
+        let letter = LETTERS.get((random % 32) as usize).copied().unwrap_or(b'0');
+        name.push(char::from(letter));
+        random /= 32;
+    }
+    name
+}
+
+/// Reads a procedure and the files that go with it, and refuses what the checks refuse.
+pub(crate) fn files(
+    procedure: Document,
+    equipment: Option<&Path>,
+    bench: Option<&Path>,
+    wanted: Wanted<'_>,
+) -> Result<Files, Fault> {
+    let simulated = bench.is_some_and(|path| path.as_os_str() == SIMULATED);
+    let mut equipment = equipment.map(file::read).transpose()?;
+    let bench = if simulated {
+        equipment = equipment.or_else(|| simulated_equipment(&procedure));
+        Some(documents::own("simulated.bench.yaml", bundled::SIMULATED_BENCH))
+    } else {
+        bench.map(file::read).transpose()?
+    };
+    let Sound { procedure, equipment, bench } =
+        documents::sound(Documents { procedure, equipment, bench })?;
+    let mut files = Files { procedure, equipment, bench, staff: None, rehearsed: None };
+    if simulated && files.equipment.is_none() {
+        let fault = Fault::usage("the simulated bench works with the facts of an equipment file");
+        return Err(fault.help("give --equipment FILE with your own procedure"));
+    }
+    if simulated {
+        files.rehearsed = Some(rehearsal::rehearsed(&files.procedure.1, wanted)?);
+    } else if wanted.is_any() {
+        let fault = Fault::usage("faults, models and logs are those of the simulated bench");
+        return Err(fault.help("give --bench simulated with them"));
+    }
+    Ok(files)
+}
+
+/// The invented equipment that comes with a bundled procedure, for a rehearsal without an equipment file.
+fn simulated_equipment(procedure: &Document) -> Option<Document> {
+    let name = procedure.shown.strip_suffix(" (bundled)")?;
+    Some(documents::own("equipment.yaml", bundled::equipment(name)?))
+}
+
+const _: () =
+    assert!(FORMAT == crate::record::FORMAT as u64, "one number for the format of a record");

@@ -1,0 +1,69 @@
+//! A rehearsal: the simulated bench, its model, and what is wrong with the equipment on it.
+
+use std::path::Path;
+
+use crate::bench::BenchClock;
+use crate::bench::instruments::Reach;
+use crate::bench::simulated::{Rehearsal, SimulatedBench, faults, read_model};
+use crate::procedure::{Equipment, Procedure, bundled};
+use crate::record::Rehearsed;
+use crate::shell::documents;
+use crate::shell::fault::Fault;
+use crate::shell::file;
+
+/// The word for the simulated bench in the place of a bench file.
+pub(super) const SIMULATED: &str = "simulated";
+
+/// What a rehearsal is asked for with.
+#[derive(Clone, Copy, Debug, Default)]
+pub(crate) struct Wanted<'a> {
+    pub(crate) fault: Option<&'a str>,
+    pub(crate) model: Option<&'a Path>,
+    pub(crate) log: Option<&'a Path>,
+}
+
+impl Wanted<'_> {
+    /// Tells whether anything was asked for that only a rehearsal has.
+    pub(super) fn is_any(&self) -> bool {
+        self.fault.is_some() || self.model.is_some() || self.log.is_some()
+    }
+}
+
+/// Takes the model for a procedure: the one named, or the one that comes with it.
+pub(super) fn rehearsed(procedure: &Procedure, wanted: Wanted<'_>) -> Result<Rehearsed, Fault> {
+    let name = procedure.procedure.value.as_str();
+    let document = match (wanted.model, bundled::model(name)) {
+        (Some(path), _) => file::read(path)?,
+        (None, Some(text)) => documents::own("simulated.yaml", text),
+        (None, None) => {
+            let message = format!("nothing simulates the equipment of `{name}`");
+            return Err(Fault::usage(message).help("name a model of it with --model FILE"));
+        }
+    };
+    let model =
+        read_model(&document.file.text).map_err(|finding| documents::fault(&finding, &document))?;
+    let fault = wanted.fault.map(str::to_owned);
+    if let Some(unknown) = fault.as_ref().filter(|name| model.faults.get(name).is_none()) {
+        let known: Vec<_> =
+            faults(&model).into_iter().map(|(name, says)| format!("{name}: {says}")).collect();
+        let message = format!("no fault `{unknown}` is known of this equipment");
+        return Err(Fault::usage(message).help(format!("choose one of\n{}", known.join("\n"))));
+    }
+    Ok(Rehearsed { model: document.file, fault })
+}
+
+/// Sets the simulated bench up.
+pub(super) fn begin(
+    rehearsed: &Rehearsed,
+    (procedure, equipment): (&Procedure, &Equipment),
+    clock: &BenchClock,
+    log: Option<&Path>,
+) -> Result<(SimulatedBench, Reach), Fault> {
+    let model =
+        read_model(&rehearsed.model.text).map_err(|finding| Fault::failed(finding.message))?;
+    let fault = rehearsed.fault.as_deref();
+    let rehearsal = Rehearsal { procedure, equipment, model: &model, fault, clock, log };
+    let bench = SimulatedBench::start(&rehearsal).map_err(Fault::failed)?;
+    let reach = bench.addresses().iter().map(|(name, at)| (name.clone(), *at)).collect();
+    Ok((bench, reach))
+}

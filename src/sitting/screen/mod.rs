@@ -1,0 +1,17 @@
+//! The screens, as text: each is a function of what it shows, so that it can be tested and looked at.
+
+mod finish;
+mod notice;
+mod overview;
+mod plan;
+mod plan_words;
+mod question;
+mod result;
+
+pub(super) use finish::finish;
+pub(super) use notice::{advice, notice};
+pub(super) use overview::overview;
+pub(crate) use plan::plan;
+pub(crate) use plan_words::duration;
+pub(super) use question::{help, is_making_safe, prompt, question, why};
+pub(super) use result::{result, still_there};

@@ -1,0 +1,121 @@
+//! Getting a person's signature: from an agent, or with the person's key file and its passphrase.
+
+mod agent;
+mod at_bench;
+mod key_file;
+mod outside;
+
+use std::path::{Path, PathBuf};
+
+use ssh_key::{HashAlg, LineEnding, SshSig};
+
+use self::agent::Agent;
+use self::key_file::KeyFile;
+use self::outside::asked;
+use super::beside::Beside;
+use super::front::{Front, Reply};
+use crate::procedure::Person;
+use crate::record::Opening;
+use crate::signature::{Authority, NAMESPACE};
+
+/// The hash over a statement; `ssh-keygen -Y sign` takes the same.
+const HASH: HashAlg = HashAlg::Sha512;
+
+/// How often a passphrase is asked for.
+const TRIES: usize = 3;
+
+/// How signatures are got in a run.
+#[derive(Debug)]
+pub(crate) struct Signing {
+    authority: Authority,
+    /// The folder that key files are looked for in.
+    keys: PathBuf,
+}
+
+/// Why there is no signature.
+#[derive(Debug)]
+enum NoSignature {
+    /// It could not be had, in words for the person.
+    Told(String),
+    /// Something came in between.
+    Reply(Reply),
+}
+
+/// What signs.
+enum Key {
+    Agent(Agent, Vec<u8>),
+    Locked(Box<KeyFile>),
+    File(Box<ssh_key::PrivateKey>),
+}
+
+impl Signing {
+    /// Gets ready to sign in a run; nothing where nobody signs.
+    pub(crate) fn of(opening: &Opening, keys: PathBuf) -> Result<Option<Self>, String> {
+        let authority = Authority::of(opening)?;
+        Ok(authority.map(|authority| Self { authority, keys }))
+    }
+
+    /// Finds a key of a person among the allowed ones, unlocked.
+    fn unlocked(
+        &self,
+        person: &Person,
+        allowed: Vec<Vec<u8>>,
+        (front, ended): (&mut dyn Front, Option<&Beside>),
+    ) -> Result<Key, NoSignature> {
+        let id = person.id.as_str().to_owned();
+        if allowed.is_empty() {
+            let words = format!("the file of allowed signers has no key of {id} that is valid now");
+            return Err(NoSignature::Told(words));
+        }
+        let path = person.key.as_ref().map(|path| self.keys.join(path.as_str()));
+        let named = person.key.as_ref().map(|path| path.as_str().to_owned());
+        let find = move || Key::found(&id, &allowed, path.as_deref().zip(named.as_deref()));
+        match asked("the ssh-agent", (&mut *front, ended), find)? {
+            Key::Locked(file) => file.unlock((front, ended)).map(Key::File),
+            key => Ok(key),
+        }
+    }
+}
+
+impl Key {
+    /// A key of this person in the agent, or in the file that the people file names.
+    fn found(id: &str, allowed: &[Vec<u8>], file: Option<(&Path, &str)>) -> Result<Self, String> {
+        if let Some((agent, key)) = Agent::holding(allowed) {
+            return Ok(Self::Agent(agent, key));
+        }
+        let Some((path, named)) = file else {
+            return Err(format!(
+                "no key of {id} is in an ssh-agent, and the people file names no key file: \
+                 `ssh-add` the key, then answer again"
+            ));
+        };
+        let file = KeyFile::read(path)?;
+        if !file.is_one_of(allowed) {
+            return Err(format!("{named} is no key of {id} in the file of allowed signers"));
+        }
+        Ok(Self::Locked(Box::new(file)))
+    }
+
+    /// Signs a text, and gives the signature in its armour.
+    fn sign(
+        self,
+        text: String,
+        person: (&mut dyn Front, Option<&Beside>),
+    ) -> Result<String, NoSignature> {
+        let signed = move || match self {
+            Self::Agent(agent, key) => agent.sign(&key, &text),
+            Self::File(key) => key
+                .sign(NAMESPACE, HASH, text.as_bytes())
+                .map_err(|error| format!("the key can't sign: {error}")),
+            Self::Locked(_) => Err("the key file is locked".to_owned()),
+        };
+        let signed = asked("the ssh-agent: confirm there if it asks", person, signed)?;
+        armoured(&signed).map_err(NoSignature::Told)
+    }
+}
+
+fn armoured(signed: &SshSig) -> Result<String, String> {
+    signed
+        .to_pem(LineEnding::LF)
+        .map_err(|error| format!("the signature can't be written: {error}"))
+}

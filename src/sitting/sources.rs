@@ -1,0 +1,104 @@
+//! What feeds the equipment in a sitting: connected instruments, those of a rehearsal, or a person's hands.
+
+use std::path::Path;
+
+use chrono::{DateTime, FixedOffset};
+
+use super::clock::Clock;
+use super::rehearsal;
+use crate::bench::instruments::{Found, Instruments, Reach};
+use crate::bench::simulated::SimulatedBench;
+use crate::bench::{Bench, Manual, Trip};
+use crate::procedure::{BenchFile, Day, Equipment, OverduePolicy, Procedure, Role};
+use crate::record::Rehearsed;
+use crate::shell::fault::Fault;
+
+/// Any bench: which one is known only when a run begins.
+pub(super) type AnyBench = Box<dyn Bench + Send>;
+
+/// The sources of a sitting, all off.
+pub(crate) struct Sources {
+    pub(crate) bench: Trip<AnyBench>,
+    /// Outputs that were on when they were reached.
+    pub(crate) found: Vec<Found>,
+    /// The simulated bench, which has to be told where the probes are.
+    pub(crate) hands: Option<SimulatedBench>,
+}
+
+/// What a sitting is carried out on.
+pub(crate) struct On<'a> {
+    pub(crate) procedure: &'a Procedure,
+    pub(crate) equipment: Option<&'a Equipment>,
+    pub(crate) bench: Option<&'a BenchFile>,
+    pub(crate) rehearsed: Option<&'a Rehearsed>,
+}
+
+impl Sources {
+    /// Reaches every connected instrument and switches its outputs off.
+    pub(crate) fn reach(on: &On<'_>, clock: &Clock, log: Option<&Path>) -> Result<Self, Fault> {
+        let simulated = match on.rehearsed.zip(on.equipment) {
+            Some((rehearsed, equipment)) => {
+                let about = (on.procedure, equipment);
+                Some(rehearsal::begin(rehearsed, about, clock.bench(), log)?)
+            }
+            None => None,
+        };
+        let (hands, reach) =
+            simulated.map_or((None, Reach::default()), |(own, reach)| (Some(own), reach));
+        let (bench, found): (AnyBench, _) = match on.bench.filter(|bench| bench.is_connected()) {
+            Some(file) => {
+                let (own, found) =
+                    Instruments::connect(file, &reach).map_err(|lost| missing(lost, file))?;
+                (Box::new(own.by_clock(clock.bench().clone())), found)
+            }
+            None => (Box::new(Manual), Vec::new()),
+        };
+        let bench = Trip::arm(bench).map_err(unreached)?;
+        Ok(Self { bench, found, hands })
+    }
+
+    /// A refusal after they were reached: what was found on is said whatever else is wrong.
+    pub(crate) fn with_found(&self, fault: Fault) -> Fault {
+        let one = |own: &Found| format!("; {own}, what it fed is in an unknown state");
+        fault.and(&self.found.iter().map(one).collect::<String>())
+    }
+}
+
+/// An instrument that feeds nothing is no alarm: what was found on is said all the same.
+fn missing(lost: crate::bench::Lost, bench: &BenchFile) -> Fault {
+    let own = bench.instruments.get(&lost.instrument);
+    if own.is_none_or(|own| own.role != Role::Meter) {
+        return unreached(lost);
+    }
+    Fault::instrument(lost).help(
+        "nothing was switched on. Is it on, its cable in, its address right, may you open it? `wattstep bench FILE` says more \
+         about each instrument",
+    )
+}
+
+fn unreached(lost: crate::bench::Lost) -> Fault {
+    Fault::instrument(lost).help(
+        "ENERGY STATE UNKNOWN until it answers: check the supply, pull its plug if in doubt. `wattstep bench FILE` says \
+         more about each instrument",
+    )
+}
+
+/// Refuses instruments whose calibration is overdue at the newest known time, where the shop wants that.
+pub(crate) fn calibrated(
+    bench: Option<&BenchFile>,
+    newest: DateTime<FixedOffset>,
+) -> Result<(), Fault> {
+    let Some(bench) = bench.filter(|bench| bench.overdue == OverduePolicy::Refuse) else {
+        return Ok(());
+    };
+    let overdue = bench.overdue_on(Day::from(newest.date_naive()));
+    let names: Vec<_> =
+        overdue.iter().map(|own| format!("{} since {}", own.instrument, own.due)).collect();
+    if names.is_empty() {
+        return Ok(());
+    }
+    let fault = Fault::usage(format!("calibration overdue: {}", names.join(", ")));
+    Err(fault.help(
+        "have it calibrated, or take another instrument; the bench file says `overdue: refuse`",
+    ))
+}

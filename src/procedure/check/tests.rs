@@ -202,6 +202,7 @@ fn every_page_in_the_folder_is_in_the_table_and_every_check_has_one() {
     assert_eq!(names_of("md"), listed);
     let checks: BTreeSet<_> = CHECKS.iter().map(|check| check.name.replace('-', "_")).collect();
     let shared = [
+        "checking",
         "commands",
         "dangerous",
         "definition",

@@ -1,0 +1,83 @@
+//! The checks at work on a procedure, an equipment file, a bench file or a people file.
+
+use super::{CHECKS, Keys, Subject, invisible_character, texts, too_many_circuits};
+use crate::diagnostic::Finding;
+use crate::procedure::{At, BenchFile, Equipment, People, Procedure, read};
+
+/// Checks a procedure; the findings are in the order of the text.
+#[must_use]
+pub fn check(subject: &Subject<'_>) -> Vec<Finding> {
+    // Nothing is tried that would take for ever.
+    let too_many = too_many_circuits::run(subject);
+    if !too_many.is_empty() {
+        return too_many;
+    }
+    let runs = CHECKS.iter().filter_map(|check| check.procedure);
+    let texts = of_texts(|see| texts::of_procedure(subject.procedure, see));
+    in_order(runs.flat_map(|run| run(subject)).chain(texts))
+}
+
+/// What the checks of texts find in those that are shown to them.
+fn of_texts<'a>(all: impl FnOnce(&mut dyn FnMut(&'a At<String>))) -> Vec<Finding> {
+    let mut findings = Vec::new();
+    all(&mut |text| {
+        let runs = CHECKS.iter().filter_map(|check| check.text);
+        findings.extend(runs.filter_map(|run| run(text)));
+    });
+    findings
+}
+
+/// Looks for characters that can't be seen wherever in a file they stand, in its comments and keys as well; `found` is what was found
+/// in its texts already.
+#[must_use]
+pub fn check_source(text: &str, found: &[Finding]) -> Vec<Finding> {
+    invisible_character::in_source(text, found)
+}
+
+/// Checks an equipment file, and its facts against the questions of a procedure.
+///
+/// The findings point into the equipment file. A fact that is missing is none: it is asked for at the bench.
+#[must_use]
+pub fn check_equipment(procedure: &Procedure, equipment: &Equipment) -> Vec<Finding> {
+    let runs = CHECKS.iter().filter_map(|check| check.equipment);
+    let texts = of_texts(|see| texts::of_equipment(equipment, see));
+    in_order(runs.flat_map(|run| run(procedure, equipment)).chain(texts))
+}
+
+/// Checks a bench file by itself; the findings point into it.
+#[must_use]
+pub fn check_bench(bench: &BenchFile) -> Vec<Finding> {
+    let runs = CHECKS.iter().filter_map(|check| check.bench);
+    let texts = of_texts(|see| texts::of_bench(bench, see));
+    in_order(runs.flat_map(|run| run(bench)).chain(texts))
+}
+
+/// Checks a people file, and the keys of its people where it names a file of signers; the findings point into it.
+#[must_use]
+pub fn check_people(people: &People, keys: Option<Keys<'_>>) -> Vec<Finding> {
+    let runs = CHECKS.iter().filter_map(|check| check.people);
+    let of_keys = keys.into_iter().flat_map(|keys| {
+        let runs = CHECKS.iter().filter_map(|check| check.keys);
+        runs.flat_map(move |run| run(people, keys))
+    });
+    let texts = of_texts(|see| texts::of_people(people, see));
+    in_order(runs.flat_map(|run| run(people)).chain(of_keys).chain(texts))
+}
+
+fn in_order(findings: impl Iterator<Item = Finding>) -> Vec<Finding> {
+    let mut findings: Vec<Finding> = findings.collect();
+    findings.sort_by_key(|finding| finding.span.map(|span| (span.start, span.end)));
+    findings
+}
+
+/// The page of a code: what is found, why it matters, a bad and a good example.
+#[must_use]
+pub fn page(code: &str) -> Option<&'static str> {
+    all_pages().find(|(own, ..)| *own == code).map(|(.., page)| page)
+}
+
+/// Code, name and page of everything that can be found.
+pub fn all_pages() -> impl Iterator<Item = (&'static str, &'static str, &'static str)> {
+    let checks = CHECKS.iter().map(|check| (check.code, check.name, check.page));
+    read::PAGES.into_iter().chain(checks)
+}

@@ -4,7 +4,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
 
-use chrono::DateTime;
+use chrono::{DateTime, Local};
 use serde_json::Value;
 use wattstep::test_points::journal::{
     Change, FileDisk, Journal, Register, Registration, sha256_hex,
@@ -460,8 +460,8 @@ fn with_another(bench: &Bench, path: &Path, more: &[&str]) {
 
 #[test]
 fn what_is_added_afterwards_concludes_itself_and_nothing_else() {
-    // A day that is after any run here.
-    let at = r#""at":{"wall":"2999-03-02T09:15:00+01:00","elapsed_ms":0},"by":"Lee Second-Test""#;
+    let now = Local::now().fixed_offset().to_rfc3339();
+    let at = format!(r#""at":{{"wall":"{now}","elapsed_ms":0}},"by":"Lee Second-Test""#);
     let void = format!(
         r#"{{{at},"event":{{"voided":{{"why":"w"}}}},"facts":[{{"voided":{{"why":"w"}}}}]}}"#
     );

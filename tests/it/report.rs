@@ -139,7 +139,7 @@ fn what_was_said_afterwards_is_in_the_report_and_void_is_on_every_page() {
     assert!(page.contains("@top-center{content:\"VOID"), "{page}");
     assert!(
         page.contains(
-            "declared void by Lee Second-Test (name typed, not signed): wrong serial number"
+            "declared void by Lee Second-Test (name typed, not checked): wrong serial number"
         ),
         "{page}"
     );
@@ -160,7 +160,7 @@ fn an_amended_reading_is_marked_on_the_first_page_where_it_stands_and_in_the_tab
     reported.run.amendments.push(Amendment { line, text, by, at });
     let after = unwrapped(&plain(&reported.document(), style()));
     assert!(after.contains("Amended afterwards: once, see"), "{after}");
-    assert!(after.contains("AMENDED afterwards by Kim Bench-Test (name typed, not signed): the"));
+    assert!(after.contains("AMENDED afterwards by Kim Bench-Test (name typed, not checked): the"));
     assert!(html(&reported.document()).contains("AMENDED, see below"));
     let table = csv(&reported.subject());
     let marked: Vec<_> = table.lines().map(|line| line.contains("AMENDED afterwards")).collect();

@@ -17,12 +17,15 @@ use verb::{VERBS, Verb};
 
 use crate::shell::fault::Fault;
 
+/// What the program is called by.
+const NAME: &str = "wattstep";
+
 /// Walks you through the first power after a repair, one judged step at a time, and keeps the record
 ///
 /// It advises; you decide. Follow local codes, work within your licence and competence, and have someone in reach.
 /// Without a command it asks what to do.
 #[derive(Debug, Parser)]
-#[command(name = "wattstep", version, max_term_width = 100)]
+#[command(name = NAME, version, max_term_width = 100)]
 struct Program {}
 
 /// Runs the program with these arguments, the first being its name, and gives its exit code.

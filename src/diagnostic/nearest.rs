@@ -14,24 +14,9 @@ pub fn nearest<'k>(word: &str, known: impl IntoIterator<Item = &'k str>) -> Opti
         .map(|(_, candidate)| candidate)
 }
 
-/// Counts the letters added, left out or changed between two words (Levenshtein's distance),
-/// capitals and small letters being alike.
+/// Counts the letters added, left out or changed between two words, capitals and small letters being alike.
 fn slips(from: &str, to: &str) -> usize {
-    let to: Vec<char> = to.to_lowercase().chars().collect();
-    let mut row: Vec<usize> = (0..=to.len()).collect();
-    for (done, letter) in from.to_lowercase().chars().enumerate() {
-        let mut left = done + 1;
-        let mut next = vec![left];
-        for (pair, target) in row.windows(2).zip(&to) {
-            if let [diagonal, above] = pair {
-                let changed = diagonal + usize::from(letter != *target);
-                left = changed.min(above + 1).min(left + 1);
-                next.push(left);
-            }
-        }
-        row = next;
-    }
-    row.last().copied().unwrap_or_default()
+    strsim::levenshtein(&from.to_lowercase(), &to.to_lowercase())
 }
 
 #[cfg(test)]

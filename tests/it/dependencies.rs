@@ -7,10 +7,13 @@ use std::process::Command;
 use serde_json::Value;
 
 /// The packages that are used directly. A new one is a line here and a reason in its commit.
-const AGREED: [&str; 29] = [
+const AGREED: [&str; 33] = [
     "annotate-snippets",
+    "base64ct",
     "chrono",
     "clap",
+    "clap_complete",
+    "clap_mangen",
     "console",
     "dialoguer",
     "indicatif",
@@ -30,6 +33,7 @@ const AGREED: [&str; 29] = [
     "signal-hook",
     "ssh-key",
     "statrs",
+    "strsim",
     "subsetter",
     "tempfile",
     "textwrap",

@@ -28,6 +28,60 @@ fn help_and_version_go_to_standard_output() {
     bench.wattstep(&["--version"]).out(env!("CARGO_PKG_VERSION")).exit(0);
 }
 
+/// The verbs that the help lists.
+fn verbs(bench: &Bench) -> Vec<String> {
+    let help = bench.wattstep(&["--help"]).any_out().exit(0).out;
+    let lines = help.lines().skip_while(|line| *line != "Commands:").skip(1);
+    let lines = lines.take_while(|line| !line.starts_with("Options"));
+    let words = lines.filter(|line| line.starts_with("  ") && !line.starts_with("   "));
+    let words = words.filter_map(|line| line.split_whitespace().next());
+    words.filter(|word| *word != "help").map(str::to_owned).collect()
+}
+
+#[test]
+fn every_verb_has_its_row_of_exit_codes() {
+    let verbs = verbs(&Bench::new());
+    assert!(verbs.len() > 15, "{verbs:?}");
+    let page = include_str!("../../docs/exit-codes.md");
+    let rows = page.lines().filter(|line| line.starts_with("| `"));
+    let first: Vec<_> = rows.filter_map(|line| line.split('|').nth(1)).collect();
+    for verb in verbs {
+        let named = format!("`{verb}`");
+        assert!(first.iter().any(|cell| cell.contains(&named)), "{verb} has no row");
+    }
+}
+
+#[test]
+fn a_shell_completes_every_verb_and_topic() {
+    let bench = Bench::new();
+    for shell in ["bash", "zsh", "fish"] {
+        let script = bench.wattstep(&["completions", shell]).any_out().exit(0).out;
+        for verb in verbs(&bench).iter().map(String::as_str).chain(["safety-limits", "--records"]) {
+            // Fish leaves the dashes of an option away.
+            assert!(script.contains(verb.trim_start_matches('-')), "{shell}: {verb}");
+        }
+    }
+    bench.wattstep(&["completions", "abacus"]).err("abacus").exit(2);
+}
+
+#[test]
+fn every_verb_has_a_manual_page_and_none_is_written_over() {
+    let bench = Bench::new();
+    let program = bench.wattstep(&["man"]).any_out().exit(0).out;
+    assert!(program.contains("Follow local codes"), "{program}");
+    let folder = bench.path("man1");
+    std::fs::create_dir(&folder).unwrap();
+    let write = ["man", "--out", folder.to_str().unwrap()];
+    bench.wattstep(&write).any_err().exit(0);
+    for verb in verbs(&bench) {
+        assert!(program.contains(&verb.replace('-', "\\-")), "{verb} in {program}");
+        let page = std::fs::read_to_string(folder.join(format!("wattstep-{verb}.1"))).unwrap();
+        assert!(page.contains(".SH SYNOPSIS"), "{page}");
+    }
+    bench.wattstep(&write).err("exists already").any_err().exit(1);
+    bench.wattstep(&["man", "--out", "nowhere"]).err("nowhere").any_err().exit(1);
+}
+
 #[test]
 fn without_a_terminal_a_person_cannot_be_asked() {
     let bench = Bench::new();

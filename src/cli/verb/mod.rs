@@ -7,8 +7,10 @@ mod approving;
 mod asked;
 mod bench;
 pub(super) mod check;
+mod completions;
 mod digest;
 mod form;
+mod man;
 mod people;
 mod plan;
 mod propose;
@@ -75,6 +77,8 @@ verbs! {
     "amend": amend,
     "void": void,
     "work-out": work_out,
+    "completions": completions,
+    "man": man,
 }
 
 impl Verb {

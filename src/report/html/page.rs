@@ -2,11 +2,11 @@
 
 use sha2::{Digest as _, Sha256};
 
-use super::base64::base64;
 use super::markup::{Markup, css_string};
 use super::svg;
 use crate::report::document::{Block, Cell, Photo, Row, Table};
 use crate::report::{Document, Tone};
+use base64ct::{Base64, Encoding as _};
 
 const STYLE: &str = include_str!("style.css");
 
@@ -21,7 +21,7 @@ pub fn html(document: &Document) -> String {
     page.own("<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n");
     let policy = format!(
         "default-src 'none'; style-src 'sha256-{}'; img-src data:; base-uri 'none'; form-action 'none'",
-        base64(&Sha256::digest(style.as_bytes()))
+        Base64::encode_string(&Sha256::digest(style.as_bytes()))
     );
     page.open("meta", &[("http-equiv", "Content-Security-Policy"), ("content", &policy)]);
     page.own("\n<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n");
@@ -111,7 +111,8 @@ fn write_block(page: &mut Markup, block: &Block) {
 }
 
 fn write_photo(page: &mut Markup, photo: &Photo, caption: &str) {
-    let source = format!("data:{};base64,{}", photo.kind.media_type(), base64(&photo.bytes));
+    let source =
+        format!("data:{};base64,{}", photo.kind.media_type(), Base64::encode_string(&photo.bytes));
     page.open("figure", &[]);
     page.open("img", &[("src", &source), ("alt", caption)]);
     page.element("figcaption", &[], caption);

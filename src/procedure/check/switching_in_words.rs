@@ -68,7 +68,12 @@ fn finding(step: &Step, dead_stage: bool) -> Option<Finding> {
 /// What a step tells a person to do, and what it tells of the state it is done in.
 fn texts(step: &Step) -> impl Iterator<Item = (&At<String>, bool)> {
     let off = step.set.as_ref().filter(|set| set.is_off()).map(|set| &set.what);
-    let acts = step.r#do.as_ref().map(|own| &own.0).into_iter().chain(off);
+    let asked = step.hold.as_ref().map(|hold| &hold.ask);
+    let watched_by = step.witness.as_ref().map(|witness| &witness.ask);
+    let meanwhile = step.wait.as_ref().map(|wait| &wait.what);
+    let noted = step.note.as_ref().map(|note| &note.0);
+    let acts = [step.r#do.as_ref().map(|own| &own.0), off, asked, watched_by, meanwhile, noted];
+    let acts = acts.into_iter().flatten();
     let read = step.read.as_ref().map(|read| &read.what);
     let watched = step.watch.as_ref().map(|watch| &watch.what);
     let states = step.look.as_ref().map(|look| &look.at).into_iter().chain(read).chain(watched);
@@ -139,13 +144,21 @@ fn behind<'a>(words: &'a [String], verbs: &'a str) -> impl Iterator<Item = &'a [
         .filter_map(|(n, _)| words.get(n + 1..))
 }
 
-/// "Plug the set into the mains outlet", "plug it in".
+/// "Plug the set into the mains outlet", "plug it in", "insert the plug into the wall socket".
 fn plugs_in(words: &[String]) -> bool {
-    behind(words, "plug replug").any(|rest| {
-        let Some(at) = rest.iter().position(|word| among("in into", word)) else { return false };
+    let inward = |rest: &[String]| rest.iter().position(|word| among("in into", word));
+    let plugs = behind(words, "plug replug").any(|rest| {
+        let Some(at) = inward(rest) else { return false };
         let place = rest.get(at + 1..).unwrap_or_default();
         place.is_empty() || names_a_supply(place) || at == 0 && any_among(place, SETS)
-    })
+    });
+    let puts = behind(words, "insert stick put push mate").any(|rest| {
+        let Some((what, place)) = inward(rest).and_then(|at| rest.split_at_checked(at)) else {
+            return false;
+        };
+        any_among(what, "plug lead cord") && names_a_supply(place)
+    });
+    plugs || puts
 }
 
 /// "Connect the set to the mains", "apply power", "energise", "close the breaker".
@@ -160,7 +173,9 @@ fn feeds(words: &[String]) -> bool {
     };
     let breaker = |rest: &[String]| any_among(rest, "breaker isolator contactor");
     let volts = |rest: &[String]| any_among(rest, "mains power voltage volts supply");
+    let from_mains = |rest: &[String]| names_only_mains(rest);
     behind(words, "connect reconnect hook wire").any(to_supply)
+        || behind(words, "give feed warm").any(from_mains)
         || behind(words, "close reset").any(breaker)
         || behind(words, "apply restore").any(volts)
         || behind(words, "energise energize repower re-energise").next().is_some()

@@ -123,6 +123,15 @@ impl<D: Disk> Journal<D> {
         Ok(())
     }
 
+    /// Looks whether the record and its register are still where they were opened.
+    ///
+    /// # Errors
+    /// What has become of them; a record that is gone is written once more first.
+    pub fn is_there(&self) -> Result<(), JournalError> {
+        self.disk.look(self.bytes).map_err(|displaced| self.displaced(displaced))?;
+        self.register_is_there()
+    }
+
     fn register_is_there(&self) -> Result<(), JournalError> {
         let Some(register) = &self.register else { return Ok(()) };
         let path = register.path().to_owned();

@@ -11,7 +11,7 @@ use super::supervision::Refusals;
 use crate::bench::simulated::SimulatedBench;
 use crate::bench::{Limits, Trip};
 use crate::diagnostic::clean_lines;
-use crate::journal::{self, Disk, Journal};
+use crate::journal::{self, Disk, Journal, JournalError};
 use crate::procedure::Procedure;
 use crate::record::{Entry, Event, Names, Outcome, Run};
 use crate::runner::{Effect, Question, Runner, Setting};
@@ -134,7 +134,7 @@ impl<D: Disk> Session<'_, D> {
             }
             // What else has happened fits nothing any more: it is made safe, and the person is asked for that.
             self.pending.clear();
-            return Some(Event::RecordFailed { error: error.to_string() });
+            return Some(record_failed(&error));
         }
         match &mut self.run {
             Some(run) => run.add(entry),
@@ -223,6 +223,11 @@ impl<D: Disk> Session<'_, D> {
             }
         }
     }
+}
+
+/// The record or its register takes no more.
+pub(super) fn record_failed(error: &JournalError) -> Event {
+    Event::RecordFailed { error: error.to_string() }
 }
 
 /// A run of which not even the first entry could be written.

@@ -5,11 +5,11 @@ use std::time::Duration;
 use super::clock::Clock;
 use super::front::{Reply, Span, Standing, View};
 use super::live::{Attendance, Due, Values};
-use super::session::{Session, nobody_to_ask};
+use super::session::{Session, nobody_to_ask, record_failed};
 use super::sources::AnyBench;
 use crate::bench::{End, Go, Lost, Sent, Trip, Watched, Work};
 use crate::diagnostic::{clean, cut};
-use crate::journal::Disk;
+use crate::journal::{Disk, Journal};
 use crate::procedure::act::{Guard, Way};
 use crate::procedure::{Output, Point};
 use crate::quantity::{Quantity, Reading, Unit};
@@ -176,6 +176,11 @@ impl<D: Disk> Session<'_, D> {
         unit: &Unit,
     ) -> Event {
         let Some(run) = &self.run else { return nobody_to_ask() };
+        // What is brought up is more energy: not without a record of it.
+        if let Err(error) = self.journal.is_there() {
+            self.pending.clear();
+            return record_failed(&error);
+        }
         let from_ms = self.clock.now().elapsed_ms;
         let span = Span { from_ms, until_ms: from_ms.saturating_add(over_ms) };
         self.front.begin(question, View { procedure: &self.procedure, run }, span);
@@ -183,14 +188,15 @@ impl<D: Disk> Session<'_, D> {
         let work = Work::Ramp { channels: channels.to_vec(), to: to.to_f64(), over };
         let guards: Vec<_> = question.guards.iter().map(charging).collect();
         let (mut cut, mut values) = (None, Values::default());
-        let (front, clock) = (&mut *self.front, &self.clock);
+        let (front, clock, journal) = (&mut *self.front, &self.clock, &self.journal);
         clock.hurry(&work);
         let watched = self.bench.watch(&work, &guards, &mut |live| {
             let now_ms = clock.now().elapsed_ms;
             let shown = values.words(&guards, live);
             let left_ms = slow(now_ms.saturating_sub(from_ms), over_ms, live.taken);
             let standing = Standing { now_ms, shown, left_ms, presence_within_ms: None };
-            cut = look(front, clock, Attendance::new(None, now_ms), standing);
+            let attendance = Attendance::new(None, now_ms);
+            cut = gone(journal).or_else(|| look(front, clock, attendance, standing));
             if cut.is_some() || live.arrived { Go::Enough } else { Go::On }
         });
         clock.saunter();
@@ -266,6 +272,11 @@ pub(super) enum Cut {
     Reply(Reply),
     Unattended(u64),
     Event(Event),
+}
+
+/// A record or a register that is no longer where it was opened, while an output is brought up.
+fn gone<D: Disk>(journal: &Journal<D>) -> Option<Cut> {
+    journal.is_there().err().map(|error| Cut::Event(record_failed(&error)))
 }
 
 /// One look at the clocks, keys, signals and whether somebody is there.

@@ -180,6 +180,25 @@ fn nothing_comes_on_once_the_record_or_its_register_is_gone() {
 }
 
 #[test]
+fn nothing_is_brought_up_once_the_record_or_its_register_is_gone() {
+    for name in ["record", "register"] {
+        let bench = fed::bench(&[]);
+        let mut desk = fed::rehearse(&bench);
+        desk.until("Enter to bring it up");
+        let path = match name {
+            "record" => record(&bench),
+            _ => record(&bench).with_file_name("register.jsonl"),
+        };
+        fs::rename(path, bench.path("kept")).unwrap();
+        desk.answers("");
+        assert!(desk.question().contains("STOPPED. THE RECORD CAN'T BE WRITTEN:"), "{name}");
+        let set = |got: &fed::Got| got.message.split_once("VOLT ")?.1.parse::<f64>().ok();
+        let highest = fed::log(&bench).iter().filter_map(set).fold(0.0, f64::max);
+        assert!(highest < 0.1, "{name}: {highest} V");
+    }
+}
+
+#[test]
 fn a_supply_that_does_not_come_up_stops_the_run_before_anything_else_is_asked() {
     let supply = Supply::start(Over::Tcp);
     let bench = fed::bench(&[]);

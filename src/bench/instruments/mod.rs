@@ -251,7 +251,8 @@ impl Instruments {
 
 /// Tells whether an instrument calls itself simulated, or a simulator.
 fn says_simulated(identity: &str) -> bool {
-    identity.to_lowercase().contains("simulat")
+    let identity = identity.to_lowercase();
+    ["simulat", "emulat", "virtual", "dummy"].iter().any(|word| identity.contains(word))
 }
 
 fn nothing_connected(point: &str) -> Lost {

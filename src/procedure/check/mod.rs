@@ -120,6 +120,7 @@ mod understated_hazard;
 mod unfailable_window;
 mod unfilled_command;
 mod unfit_fact;
+mod unfit_guard_band;
 mod unfit_name;
 mod unfit_point;
 mod unfit_range;
@@ -214,6 +215,7 @@ pub const CHECKS: &[&Check] = &[
     &steady_without_limit::CHECK,
     &open_with_upper_limit::CHECK,
     &incredible_limit::CHECK,
+    &unfit_guard_band::CHECK,
     &wide_window::CHECK,
     &unmatched_hint::CHECK,
     &unjudged_reading::CHECK,

@@ -53,9 +53,14 @@ fn part_symbol(unit: &Unit) -> Option<&str> {
     is_part.then(|| unit.symbol())
 }
 
+/// The bare number above one that is all that a part is written as.
+pub(super) fn bare_number(part: &Expression) -> Option<Decimal> {
+    Decimal::parse(part.text.trim()).ok().filter(|number| *number > Decimal::ONE)
+}
+
 fn finding(part: &Expression, symbol: &str) -> Option<Finding> {
+    let number = bare_number(part)?;
     let written = part.text.trim();
-    let number = Decimal::parse(written).ok().filter(|number| *number > Decimal::ONE)?;
     let unit = Unit::parse(symbol).ok()?;
     let meant = unit.from_base(number);
     Some(

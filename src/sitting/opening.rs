@@ -20,7 +20,7 @@ use super::sources::{On, Sources, calibrated};
 use super::staff::{Staff, admitted};
 use super::supervision::Refusals;
 use crate::bench::instruments::Found;
-use crate::diagnostic::clean_lines;
+use crate::diagnostic::{clean_lines, cut};
 use crate::journal::{FORMAT, FileDisk, Journal};
 use crate::procedure::{BenchFile, Equipment, People, Procedure, bundled, person_name};
 use crate::quantity::{Dimension, Quantity};
@@ -143,14 +143,15 @@ fn ask_operator(person: &Person, people: Option<&People>) -> Result<String, Faul
                 let words = "  nobody on the staff: type the whole name, or the identity, as in the people file\n";
                 terminal::err(words);
             }
-            Err(_) => terminal::err("  type your name: it goes into the record\n"),
+            Err(reason) => terminal::err(&format!("  {reason}: it goes into the record\n")),
         }
     }
 }
 
 fn checked_name(operator: &str) -> Result<&str, Fault> {
-    let no_name = |_| {
-        Fault::usage(format!("\"{operator}\" is no name for the operator"))
+    let no_name = |reason| {
+        let shown = cut(operator, 60);
+        Fault::usage(format!("\"{shown}\" is no name for the operator: {reason}"))
             .help("name the person at the bench: it goes into the record")
     };
     person_name(operator).map_err(no_name).map(|()| operator)

@@ -42,9 +42,9 @@ enum Done {
 
 pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
     let by = arguments.by.as_deref().filter(|_| arguments.adopt);
-    if by.is_some_and(|by| person_name(by).is_err()) {
-        return Err(Fault::usage("nobody is named who takes the records over")
-            .help("give --by NAME: it goes into the register"));
+    if let Some(Err(reason)) = by.map(person_name) {
+        let message = format!("nobody is named who takes the records over: {reason}");
+        return Err(Fault::usage(message).help("give --by NAME: it goes into the register"));
     }
     arguments.records.must_be_there()?;
     let folder = &arguments.records.records;

@@ -9,7 +9,7 @@ mod tests;
 use serde::{Deserialize, Deserializer};
 
 pub use duties::{Duties, KNOWN_ROLES, Permission};
-pub(in crate::procedure) use name::{Likeness, is_word};
+pub(in crate::procedure) use name::{Likeness, is_word, short_name};
 pub use name::{identity, is_alike, person_name, written_name};
 pub use permit::NotAdmitted;
 

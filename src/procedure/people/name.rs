@@ -85,11 +85,16 @@ const LOOK_ALIKES: [(char, &str); 26] = [
 /// What is read as a small l or as a capital I, as nobody can tell which of the two it is.
 const UPRIGHT: [char; 7] = ['l', 'I', 'І', 'Ι', 'Ӏ', '1', '|'];
 
+/// The most characters of a name: more than anybody is called by, and few enough to be shown and compared at once (common practice, no
+/// source).
+const NAME_MAX: usize = 100;
+
 /// Tells whether a text can be a person's name.
 ///
 /// # Errors
 /// What to type instead.
 pub fn person_name(text: &str) -> Result<(), String> {
+    short_name(text)?;
     written_name(text)?;
     if is_word(text) {
         return Err(NO_NAME.to_owned());
@@ -99,6 +104,17 @@ pub fn person_name(text: &str) -> Result<(), String> {
         return Err("that names nobody: type the person's name".to_owned());
     }
     Ok(())
+}
+
+/// Tells whether a text is short enough for a name, or for an identity.
+///
+/// # Errors
+/// What to type instead.
+pub(in crate::procedure) fn short_name(text: &str) -> Result<(), String> {
+    match text.trim().chars().nth(NAME_MAX) {
+        Some(_) => Err(format!("type a name of at most {NAME_MAX} characters")),
+        None => Ok(()),
+    }
 }
 
 /// Tells whether a text could be a name in records of versions before 0.3, which took a word for nobody as one.
@@ -221,6 +237,20 @@ mod tests {
             assert!(person_name(word).is_err(), "`{word}`");
             assert!(written_name(word).is_err(), "`{word}`");
         }
+    }
+
+    #[test]
+    fn a_name_longer_than_anybody_s_is_none() {
+        for letter in ["a", "\u{e5}", "\u{43b}"] {
+            assert!(person_name(&format!(" {} ", letter.repeat(100))).is_ok(), "{letter}");
+            let reason = person_name(&letter.repeat(101)).expect_err("it is too long");
+            assert_eq!(reason, "type a name of at most 100 characters");
+        }
+        assert!(person_name(&"Kim ".repeat(20_000)).is_err());
+        assert!(
+            written_name(&"Kim ".repeat(50)).is_ok(),
+            "records of earlier versions may have it"
+        );
     }
 
     #[test]

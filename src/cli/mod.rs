@@ -6,6 +6,7 @@
 
 mod cores;
 mod exit;
+mod misused;
 mod verb;
 
 use std::ffi::{OsStr, OsString};
@@ -34,8 +35,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> Exit {
     match chosen(&arguments) {
         Ok(result) => result.unwrap_or_else(|fault| Exit::from(fault.tell())),
         Err(error) => {
-            // Nothing is left to do when even this cannot be printed.
-            let _ = error.print();
+            misused::tell(&error);
             if error.use_stderr() { Exit::Usage } else { Exit::Finished }
         }
     }

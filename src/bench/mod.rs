@@ -77,6 +77,12 @@ impl NotOff {
         let outputs = outputs.join(", ");
         format!("PULL THE PLUG of {instrument} ({what}): {output} {outputs} {are} {not_confirmed}")
     }
+
+    /// What is to be done about it, and why.
+    #[must_use]
+    pub fn alarm(&self) -> String {
+        format!("{}; {}", self.order(), self.lost.why)
+    }
 }
 
 /// Instruments with outputs that are not confirmed to be off; at least one.

@@ -6,9 +6,9 @@ use chrono::{DateTime, FixedOffset};
 
 use super::clock::Clock;
 use super::rehearsal;
-use crate::bench::instruments::{Found, Instruments, Reach};
+use crate::bench::instruments::{Found, Instruments, Reach, Refused};
 use crate::bench::simulated::SimulatedBench;
-use crate::bench::{Bench, Manual, Trip};
+use crate::bench::{Bench, Manual, NotOff, Trip};
 use crate::procedure::{BenchFile, Day, Equipment, OverduePolicy, Procedure, Role};
 use crate::record::Rehearsed;
 use crate::shell::fault::Fault;
@@ -48,12 +48,12 @@ impl Sources {
         let (bench, found): (AnyBench, _) = match on.bench.filter(|bench| bench.is_connected()) {
             Some(file) => {
                 let (own, found) =
-                    Instruments::connect(file, &reach).map_err(|lost| missing(lost, file))?;
+                    Instruments::connect(file, &reach).map_err(|own| refused(&own, file))?;
                 (Box::new(own.by_clock(clock.bench().clone())), found)
             }
             None => (Box::new(Manual), Vec::new()),
         };
-        let bench = Trip::arm(bench).map_err(unreached)?;
+        let bench = Trip::arm(bench).map_err(|own| not_off(&own.0))?;
         Ok(Self { bench, found, hands })
     }
 
@@ -65,23 +65,32 @@ impl Sources {
 }
 
 /// An instrument that feeds nothing is no alarm: what was found on is said all the same.
-fn missing(lost: crate::bench::Lost, bench: &BenchFile) -> Fault {
-    let own = bench.instruments.get(&lost.instrument);
-    if own.is_none_or(|own| own.role != Role::Meter) {
-        return unreached(lost);
+fn refused(refused: &Refused, bench: &BenchFile) -> Fault {
+    let fault = Fault::instrument(refused);
+    if !refused.alarms.is_empty() {
+        return fault.help(LIVE);
     }
-    Fault::instrument(lost).help(
-        "nothing was switched on. Is it on, its cable in, its address right, may you open it? `wattstep bench FILE` says more \
-         about each instrument",
-    )
+    let own = bench.instruments.get(&refused.lost.instrument);
+    fault.help(if own.is_some_and(|own| own.role == Role::Meter) { ALL_OFF } else { UNKNOWN })
 }
 
-fn unreached(lost: crate::bench::Lost) -> Fault {
-    Fault::instrument(lost).help(
-        "ENERGY STATE UNKNOWN until it answers: check the supply, pull its plug if in doubt. `wattstep bench FILE` says \
-         more about each instrument",
-    )
+/// Instruments that confirmed off when they were reached, and no more.
+fn not_off(alarms: &[NotOff]) -> Fault {
+    let alarms: Vec<_> = alarms.iter().map(NotOff::alarm).collect();
+    Fault::instrument(alarms.join("; ")).help(LIVE)
 }
+
+/// What to do about outputs that are not confirmed to be off.
+const LIVE: &str = "ENERGY STATE UNKNOWN: what it feeds may be live until its plug is out. Then `wattstep bench FILE` says more about \
+                    each instrument";
+
+/// What to do about a supply that is not as it should be, with its outputs off.
+const UNKNOWN: &str = "ENERGY STATE UNKNOWN until it answers: check the supply. `wattstep bench FILE` says more about each \
+                       instrument";
+
+/// What to do about an instrument that feeds nothing.
+const ALL_OFF: &str = "nothing was switched on. Is it on, its cable in, its address right, may you open it? `wattstep bench FILE` \
+                       says more about each instrument";
 
 /// Refuses instruments whose calibration is overdue at the newest known time, where the shop wants that.
 pub(crate) fn calibrated(

@@ -26,23 +26,39 @@ fn a_bench_without_connections_has_nothing_to_prove() {
     assert_eq!(printed.out, "[]\n");
 }
 
+/// A connection at port 1 of this computer: nobody listens there.
+const NOBODY: &str = "    connection: {address: \"tcp://127.0.0.1:1\"}\n";
+
 #[test]
-fn an_instrument_that_cannot_be_reached_is_lost() {
+fn a_supply_that_cannot_be_reached_is_an_alarm_and_a_simulated_one_is_lost() {
     let bench = Bench::new();
-    // Port 1 of this computer: nobody listens there.
-    for (address, said) in [
-        ("tcp://127.0.0.1:1", "cannot be reached at tcp://127.0.0.1:1"),
-        ("simulated://osprey", "stands on a simulated bench only"),
-    ] {
-        let connection = format!("    connection: {{address: \"{address}\"}}\n");
-        bench.write("bench.yaml", file(&connection));
-        bench
-            .wattstep(&["bench", "bench.yaml"])
-            .err("nothing says how `osprey` tells that it limits the current")
-            .out(said)
-            .out("An instrument was lost: do not rely on this bench.")
-            .exit(5);
-    }
+    let proved = |lines: &str| {
+        bench.write("bench.yaml", file(lines));
+        let call = bench.wattstep(&["bench", "bench.yaml"]).any_out();
+        call.err("nothing says how `osprey` tells that it limits the current").exit(5).out
+    };
+    let said = proved(NOBODY);
+    assert!(said.contains("cannot be reached at tcp://127.0.0.1:1"), "{said}");
+    let order = "PULL THE PLUG of osprey (supply): output plus IS NOT CONFIRMED OFF";
+    assert!(said.starts_with(order), "{said}");
+    // Nothing of a simulated bench has a plug.
+    let said = proved("    connection: {address: \"simulated://osprey\"}\n");
+    assert!(said.contains("stands on a simulated bench only"), "{said}");
+    assert!(said.contains("An instrument was lost: do not rely on this bench."), "{said}");
+    assert!(!said.contains("PULL THE PLUG"), "{said}");
+}
+
+#[test]
+fn a_meter_that_cannot_be_reached_is_lost_and_no_alarm() {
+    let bench = Bench::new();
+    let functions = "functions: {dc-voltage: [{range: 60 V, count: 10 mV, of_reading: 0.5 %}]}";
+    let text = file(NOBODY)
+        .replace("    role: supply\n", &format!("    {functions}\n"))
+        .replace("    channels: {plus: {number: 1, voltage_max: 32 V, current_max: 3 A}}\n", "");
+    bench.write("bench.yaml", text);
+    let lost = "An instrument was lost: do not rely on this bench.";
+    let printed = bench.wattstep(&["bench", "bench.yaml"]).out(lost).any_err().exit(5);
+    assert!(!printed.out.contains("PULL THE PLUG"), "{}", printed.out);
 }
 
 #[test]

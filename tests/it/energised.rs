@@ -378,6 +378,29 @@ fn off_goes_to_a_supply_that_answers_oddly() {
     assert!(printed.contains("PULL THE PLUG of supply"), "{printed}");
 }
 
+/// Ways to reach the supply before anything is asked.
+const REACHING: [&[&str]; 2] = [&["resume"], &["run", "fed.yaml", "--bench", "bench.yaml"]];
+
+#[test]
+fn off_that_is_not_confirmed_when_a_supply_is_reached_is_told_with_its_plug_first_of_all() {
+    let order = "PULL THE PLUG of supply (an invented supply): output plus IS NOT CONFIRMED OFF";
+    for fault in [Fault::Frozen, Fault::HidesState, Fault::Gone] {
+        let supply = Supply::start(Over::Tcp);
+        let bench = killed(&supply, "");
+        supply.spoil(fault);
+        for verb in REACHING {
+            let terminal = Terminal::start(bench.folder(), &Look::usual(), verb);
+            terminal.wait_for(&format!("error: {order}"));
+            assert_eq!(terminal.exit_code(), 5, "{verb:?}");
+        }
+        let proved = bench.wattstep(&["bench", "bench.yaml"]).any_out().any_err().exit(5);
+        let words = |text: &str| text.split_whitespace().collect::<Vec<_>>().join(" ");
+        let (begin, end) = proved.out.split_once("An output is on, or not confirmed").unwrap();
+        assert!(words(begin).starts_with(order) && words(end).contains(order), "{}", proved.out);
+        assert!(supply.is_on(), "{fault:?}");
+    }
+}
+
 #[test]
 fn a_voltage_turned_up_above_the_ceiling_switches_off_and_is_told() {
     let supply = Supply::start(Over::Tcp);

@@ -20,16 +20,16 @@ mod sampler;
 mod station;
 mod supply;
 mod switch;
+mod taking_over;
 #[cfg(test)]
 mod tests;
 mod watchdog;
-
-use std::fmt;
 
 pub use error::DriverError;
 pub use order::Order;
 pub use proof::{Fall, LimitingProof, RoundTrip, SettingProof};
 pub use reach::Reach;
+pub use taking_over::{Failure, Found, Refused, TakenOver};
 
 use feed::Feed;
 use meter::Probe;
@@ -55,55 +55,6 @@ pub struct Instruments {
     pursuits: Vec<Pursuit>,
 }
 
-/// An output that was on when the program took over: what it feeds is in an unknown state.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Found {
-    /// The instrument.
-    pub instrument: String,
-    /// Its output.
-    pub output: String,
-    /// The voltage that it was set to (V), where the instrument tells.
-    pub set_to: Option<f64>,
-}
-
-impl fmt::Display for Found {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let Self { instrument, output, .. } = self;
-        write!(f, "{instrument}: output {output} was on, and was switched off")
-    }
-}
-
-/// An instrument that could not be taken over.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Failure {
-    /// Which.
-    pub instrument: String,
-    /// Why.
-    pub error: DriverError,
-    /// Whether its outputs, if it has any, had been confirmed to be off by then.
-    pub is_off: bool,
-}
-
-impl Failure {
-    /// Whether its outputs may be on, by what it said or left unsaid when it was told to go off. One that nobody can speak with, and
-    /// one that is another, told nothing.
-    #[must_use]
-    pub fn may_be_on(&self) -> bool {
-        let told = !self.error.is_out_of_contact();
-        told && !self.is_off && !matches!(self.error, DriverError::Identity { .. })
-    }
-}
-
-/// What came of taking the instruments of a bench over, each by itself.
-pub struct TakenOver {
-    /// Those that are as they should be.
-    pub instruments: Instruments,
-    /// Outputs that were on.
-    pub found: Vec<Found>,
-    /// Those that could not be taken over.
-    pub failures: Vec<Failure>,
-}
-
 impl Instruments {
     /// Takes over every connected instrument of a bench: opens its line, checks who it is, switches its outputs off,
     /// makes sure of it, and arms its watchdog.
@@ -111,27 +62,17 @@ impl Instruments {
     /// # Errors
     /// The first instrument that can't be reached or is not as the file says, or that calls itself simulated where a real one
     /// is due; all others are switched off by then.
-    pub fn connect(bench: &BenchFile, reach: &Reach) -> Result<(Self, Vec<Found>), Lost> {
-        let TakenOver { instruments, found, failures } = Self::take_over(bench, reach);
-        let mut stations = instruments.stations.iter().filter(|_| reach.is_real());
+    pub fn connect(bench: &BenchFile, reach: &Reach) -> Result<(Self, Vec<Found>), Refused> {
+        let taken = Self::take_over(bench, reach);
+        let mut stations = taken.instruments.stations.iter().filter(|_| reach.is_real());
         if let Some(own) = stations.find(|own| says_simulated(&own.identity)) {
             let why =
                 format!("says that it is simulated ({}): a run on it is a rehearsal", own.identity);
-            return Err(Lost { instrument: own.name.clone(), why });
+            return Err(taken.refused(Lost { instrument: own.name.clone(), why }));
         }
-        match failures.first() {
-            None => Ok((instruments, found)),
-            Some(failure) => {
-                let mut lost = failure.error.lost(&failure.instrument);
-                if failure.may_be_on() {
-                    lost.why = format!("PULL THE PLUG of {}: {}", lost.instrument, lost.why);
-                }
-                // What was reached before it is not kept to itself.
-                let found =
-                    found.iter().map(|own| format!("; {own}, what it fed is in an unknown state"));
-                lost.why.extend(found);
-                Err(lost)
-            }
+        match taken.failures.first() {
+            None => Ok((taken.instruments, taken.found)),
+            Some(failure) => Err(taken.refused(failure.error.lost(&failure.instrument))),
         }
     }
 
@@ -149,18 +90,21 @@ impl Instruments {
         for (name, instrument) in bench.instruments.iter() {
             let Some(opened) = Station::open(name, instrument, reach) else { continue };
             let (found, failures) = (&mut all.found, &mut all.failures);
-            let mut fail = |error, is_off| {
-                failures.push(Failure { instrument: name.value.clone(), error, is_off });
+            let mut fail = |error, not_off| {
+                failures.push(Failure::new(name, instrument, error, not_off));
             };
             match opened {
                 Ok(mut station) => {
                     let taken = station.take_over(found);
                     match taken.and_then(|()| station.arm_watchdog(instrument)) {
                         Ok(()) => all.instruments.stations.push(station),
-                        Err(error) => fail(error, station.is_off()),
+                        Err(error) => fail(error, station.not_off()),
                     }
                 }
-                Err(error) => fail(error, Feed::all_of(name, instrument).is_empty()),
+                Err(error) => {
+                    let feeds = Feed::all_of(name, instrument);
+                    fail(error, feeds.iter().map(|feed| feed.switch().name.clone()).collect());
+                }
             }
         }
         let switches = all.instruments.stations.iter().filter_map(Station::off_switch);

@@ -138,23 +138,21 @@ impl Station {
         self.left = outputs.collect();
     }
 
-    /// Whether every output was confirmed to be off, and left so.
-    pub(super) fn is_off(&self) -> bool {
-        self.feeds.iter().all(|feed| self.left.get(&feed.switch().name) == Some(&false))
+    /// The outputs that were not confirmed to be off, and left so.
+    pub(super) fn not_off(&self) -> Vec<String> {
+        let names = self.feeds.iter().map(|feed| &feed.switch().name);
+        names.filter(|name| self.left.get(*name) != Some(&false)).cloned().collect()
     }
 
-    /// Makes sure that every output is off.
+    /// Makes sure that every output is off; each one is looked at, whatever is wrong with those before it.
     fn confirm_off(&mut self) -> Result<(), DriverError> {
-        self.look_for_off()?;
-        self.left_off();
-        Ok(())
-    }
-
-    fn look_for_off(&self) -> Result<(), DriverError> {
         let mut device = self.device.lock();
-        // Each one is looked at, whatever is wrong with those before it.
         let confirmed: Vec<_> =
             self.feeds.iter().map(|feed| feed.confirm_off(&mut device)).collect();
+        drop(device);
+        for (feed, _) in self.feeds.iter().zip(&confirmed).filter(|(_, off)| off.is_ok()) {
+            self.left.insert(feed.switch().name.clone(), false);
+        }
         confirmed.into_iter().try_for_each(|off| off.map(drop))
     }
 

@@ -31,11 +31,11 @@ impl<B: Bench> Trip<B> {
     ///
     /// # Errors
     /// An instrument that cannot be reached.
-    pub fn arm(bench: B) -> Result<Self, Lost> {
+    pub fn arm(bench: B) -> Result<Self, Unconfirmed> {
         let handle = bench.trip();
         on_panic(&handle);
         let mut trip = Self { bench, handle };
-        trip.outputs_off().map_err(|unconfirmed| unconfirmed.lost())?;
+        trip.outputs_off()?;
         Ok(trip)
     }
 

@@ -30,6 +30,8 @@ pub(crate) enum Fault {
     Frozen,
     /// It answers nothing to the question for its current.
     SlowToMeasure,
+    /// It answers nothing to the question for its state, and stays on.
+    HidesState,
     /// It answers nonsense to everything but the question who it is.
     Babbles,
     /// It delivers this much (A).
@@ -149,6 +151,7 @@ impl State {
             }
             Some(Fault::Frozen) => return Reply::none(),
             Some(Fault::SlowToMeasure) if message == "MEAS:CURR?" => return Reply::none(),
+            Some(Fault::HidesState) if message == "OUTP?" => return Reply::none(),
             Some(Fault::Babbles) if message.ends_with('?') && message != "*IDN?" => {
                 return Reply::text("the wind is in the east");
             }
@@ -161,7 +164,9 @@ impl State {
     fn obey(&mut self, message: &str) -> Option<String> {
         match message {
             "OUTP ON" => self.on |= self.fault != Some(Fault::IgnoresOn),
-            "OUTP OFF" => self.on &= self.fault == Some(Fault::IgnoresOff),
+            "OUTP OFF" => {
+                self.on &= matches!(self.fault, Some(Fault::IgnoresOff | Fault::HidesState));
+            }
             "*IDN?" => return Some(IDENTITY.to_owned()),
             "SYST:ERR?" => return Some("0,\"No error\"".to_owned()),
             "OUTP?" => return Some(u8::from(self.on).to_string()),

@@ -130,7 +130,9 @@ fn an_output_found_on_is_told_even_where_another_instrument_cannot_be_taken_over
     let reach = [("left", &on), ("right", &silent)];
     let reach = reach.map(|(name, fake)| (name.to_owned(), fake.address)).into_iter().collect();
     let refused = Instruments::connect(&read_bench(&text).unwrap(), &reach).err().unwrap();
-    assert_eq!(refused.instrument, "right");
-    let said = "; left: output left-out was on, and was switched off";
-    assert!(refused.why.contains(said), "{}", refused.why);
+    assert_eq!(refused.lost.instrument, "right");
+    let said = refused.to_string();
+    let order = "PULL THE PLUG of right (a supply): output right-out IS NOT CONFIRMED OFF; ";
+    assert!(said.starts_with(order), "{said}");
+    assert!(said.contains("; left: output left-out was on, and was switched off"), "{said}");
 }

@@ -52,7 +52,8 @@ fn reach(fake: &Fake) -> Reach {
 }
 
 fn connect(fake: &Fake) -> Result<Instruments, Lost> {
-    Instruments::connect(&bench(DIALECT), &reach(fake)).map(|(instruments, _)| instruments)
+    let connected = Instruments::connect(&bench(DIALECT), &reach(fake));
+    connected.map(|(instruments, _)| instruments).map_err(|refused| refused.lost)
 }
 
 fn with(habits: &[Habit]) -> (Fake, Instruments) {

@@ -61,7 +61,7 @@ fn what_is_on_is_told_and_switched_off_and_nothing_is_set() {
 fn another_instrument_than_expected_is_told_off_and_nothing_else() {
     let fake = Fake::start(&[]);
     let keys = "      identity: Heron\n";
-    let lost = Instruments::connect(&bench(keys), &reach(&fake)).map(drop).unwrap_err();
+    let lost = Instruments::connect(&bench(keys), &reach(&fake)).map(drop).unwrap_err().lost;
     assert!(lost.why.contains("Osprey") && lost.why.contains("expects `Heron`"), "{lost}");
     let heard = fake.heard();
     assert_eq!(heard[..4], ["OUTP?", "OUTP OFF", "OUTP?", "OUTP OFF"]);
@@ -72,7 +72,7 @@ fn another_instrument_than_expected_is_told_off_and_nothing_else() {
 
 #[test]
 fn a_simulated_instrument_is_no_part_of_a_real_run() {
-    let lost = Instruments::connect(&bench(""), &Reach::default()).map(drop).unwrap_err();
+    let lost = Instruments::connect(&bench(""), &Reach::default()).map(drop).unwrap_err().lost;
     assert_eq!(lost.instrument, "osprey");
     assert!(lost.why.contains("simulated://osprey stands on a simulated bench only"), "{lost}");
 }
@@ -159,7 +159,7 @@ fn what_was_on_is_told_of_an_instrument_that_then_answers_oddly() {
     let fake = Fake::start(&[Habit::BeginsOn, Habit::Says("SYST:ERR?", "fine")]);
     let taken = Instruments::take_over(&bench(DIALECT), &reach(&fake));
     assert_eq!(taken.found.len(), 2);
-    assert!(taken.failures[0].is_off && !taken.failures[0].may_be_on());
+    assert_eq!(taken.failures[0].not_off, None);
 }
 
 #[test]

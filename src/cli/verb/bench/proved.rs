@@ -85,6 +85,13 @@ impl Proved {
 /// The proofs by instrument, in words, with what it all comes to.
 pub(super) fn sheet(proved: &[Proved], style: Style) -> String {
     let mut sheet = Sheet::new(style);
+    let alarm = |sheet: &mut Sheet| {
+        for own in proved.iter().filter(|own| own.verdict == Verdict::On) {
+            sheet.line(Tone::Bad, &own.detail);
+        }
+    };
+    // Above all else and below it: one of the two is seen first, however long the rest is.
+    alarm(&mut sheet);
     for of_instrument in proved.chunk_by(|one, other| one.instrument == other.instrument) {
         let Some(first) = of_instrument.first() else { continue };
         sheet.gap();
@@ -111,9 +118,7 @@ pub(super) fn sheet(proved: &[Proved], style: Style) -> String {
         _ => (Tone::Good, "All is as the bench file says."),
     };
     sheet.line(tone, end);
-    for own in proved.iter().filter(|own| own.verdict == Verdict::On) {
-        sheet.line(Tone::Bad, &own.detail);
-    }
+    alarm(&mut sheet);
     sheet.finish()
 }
 

@@ -77,8 +77,7 @@ impl<'a> Survey<'a> {
             }
         };
         for not_off in unconfirmed.0 {
-            let words = format!("{}; {}", not_off.order(), not_off.lost.why);
-            let given = (Verdict::On, words, Value::Null);
+            let given = (Verdict::On, not_off.alarm(), Value::Null);
             self.add((&not_off.lost.instrument, None), "off at the end", given);
         }
     }
@@ -110,10 +109,9 @@ impl<'a> Survey<'a> {
         self.calibration(name);
         let failures = &self.taken.failures;
         if let Some(failure) = failures.iter().find(|failure| failure.instrument == name) {
-            let (error, may_be_on) = (failure.error.clone(), failure.may_be_on());
-            if may_be_on && !error.is_not_off() {
-                let words = format!("PULL THE PLUG of {}: {error}", self.plug(name));
-                self.add(about, "taking over", (Verdict::On, words, Value::Null));
+            let (error, not_off) = (failure.error.clone(), failure.not_off.clone());
+            if let Some(not_off) = not_off {
+                self.add(about, "taking over", (Verdict::On, not_off.alarm(), Value::Null));
                 return Err(Cut::Lost);
             }
             return self.take(about, "taking over", Err(error));

@@ -96,7 +96,7 @@ fn what_is_not_as_the_file_says_is_said_and_ends_with_its_own_code() {
             "a: b",
             "taking over",
             "expects `Osprey`",
-            Exit::Findings,
+            Exit::Instrument,
         ),
         (&[Habit::Silent("*IDN?")], "a: b", "taking over", "no reply", Exit::Instrument),
         (&[Habit::Silent("VOLT?")], "a: b", "settings", "no reply", Exit::Instrument),
@@ -137,7 +137,10 @@ fn an_output_that_does_not_go_off_is_an_alarm_with_whose_plug_to_pull() {
     assert_eq!(exit(&proved), Exit::Instrument);
     let text = sheet(&proved, Style { width: 200, colour: false, ascii: true });
     let end = text.split("An output is on, or not confirmed to be off.").nth(1).unwrap();
-    assert!(end.contains("PULL THE PLUG of osprey (supply): output `plus`"), "{text}");
+    assert!(
+        end.contains("PULL THE PLUG of osprey (supply): output plus IS ON; output `plus`"),
+        "{text}"
+    );
     assert!(!fake.heard().iter().any(|message| message == "OUTP ON"));
 }
 

@@ -8,7 +8,7 @@ use super::number::Number;
 use super::sampled::Curve;
 use super::tree::{Condition, Kind, Node, Operator};
 use super::{Formula, FormulaError};
-use crate::quantity::{Dimension, Estimate, Quantity, Terms};
+use crate::quantity::{Dimension, Estimate, Quantity, Spread, Terms};
 
 impl Formula {
     /// Works the formula out, given the readings behind each name.
@@ -30,15 +30,14 @@ impl Formula {
     /// The uncertainty is carried to first order, each input with its sign (GUM 5.1.2 and 5.2.2),
     /// so what two names share stays shared. Where the formula is not as good as straight over the reach of its inputs, as
     /// 1/x of a coarse reading, a square at 0 or the edge of a choice, the inputs are drawn instead
-    /// (JCGM 101:2008), and the terms are made as wide as what comes out.
+    /// (JCGM 101:2008): the terms are made as wide as what comes out, and the draws go with them.
     /// Errors as [`Formula::evaluate`], and where the uncertainty is not finite, as of a root at 0.
     pub fn estimate(
         &self,
         of: &impl Fn(&str) -> Option<Vec<Estimate>>,
     ) -> Result<Estimate, FormulaError> {
         let straight = self.straight(of)?;
-        let terms = Curve::of(self, of, &straight).terms();
-        Ok(Estimate { value: straight.value, terms })
+        Ok(Curve::of(self, of, &straight).estimate())
     }
 
     /// The value, with its uncertainty carried to first order.
@@ -48,7 +47,7 @@ impl Formula {
     ) -> Result<Estimate, FormulaError> {
         let number = Evaluation { of }.node(&self.root)?;
         let value = number.quantity().ok_or_else(|| out_of_range(&self.root))?;
-        Ok(Estimate { value, terms: number.terms })
+        Ok(Estimate { value, terms: number.terms, spread: Spread::ByTerms })
     }
 }
 

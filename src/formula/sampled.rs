@@ -8,7 +8,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::Formula;
 use crate::quantity::random::Random;
-use crate::quantity::{Estimate, Input, Quantity, Shape, Terms};
+use crate::quantity::{Estimate, Input, Quantity, Shape, Spread, Terms};
 
 /// How many draws: the interval's share of 95 % comes out to half of one per cent.
 const DRAWS: usize = 2000;
@@ -44,13 +44,25 @@ impl<'a> Curve<'a> {
         Curve { formula, names: names.collect(), straight }
     }
 
-    /// The terms of the result: those of the straight line where it holds, and else made as wide as the draws are.
-    pub(super) fn terms(&self) -> Terms {
+    /// The result: along the straight line where it holds, and else as wide as the draws are, and spread as they are.
+    ///
+    /// What is worked out from draws is drawn along the straight line of them, which tells its width and not its spread.
+    pub(super) fn estimate(&self) -> Estimate {
+        let value = self.straight.value;
         let inputs = self.inputs();
+        let is_by_terms = self.names.values().flatten().all(|own| own.spread == Spread::ByTerms);
         if inputs.is_empty() || self.is_straight(&inputs) {
-            return self.straight.terms.clone();
+            let spread = if is_by_terms { Spread::ByTerms } else { Spread::Unknown };
+            return Estimate { value, terms: self.straight.terms.clone(), spread };
         }
-        let (drawn, by_line) = self.half_widths(&inputs);
+        let (draws, by_line) = self.draws(&inputs);
+        let terms = self.as_wide(half_width(&draws), held_by(by_line));
+        let spread = if is_by_terms { Spread::Drawn(draws.into()) } else { Spread::Unknown };
+        Estimate { value, terms, spread }
+    }
+
+    /// The terms of the straight line, made as wide as the draws are.
+    fn as_wide(&self, drawn: f64, by_line: f64) -> Terms {
         if by_line > 0.0 {
             return Terms::linear([((drawn / by_line).max(1.0), &self.straight.terms)]);
         }
@@ -85,10 +97,8 @@ impl<'a> Curve<'a> {
             && all.into_iter().all(|own| own <= ALL_ASTRAY * standard + noise)
     }
 
-    /// The half-widths about the value that hold 95 % of the draws, through the formula and along the line.
-    ///
-    /// A draw for which there is no result counts as far away as the furthest that has one.
-    fn half_widths(&self, inputs: &BTreeSet<&Input>) -> (f64, f64) {
+    /// How far each draw is from the value through the formula, and how far away along the line.
+    fn draws(&self, inputs: &BTreeSet<&Input>) -> (Vec<Option<f64>>, Vec<f64>) {
         let mut random = Random::new(SEED);
         let (mut drawn, mut by_line) = (Vec::new(), Vec::new());
         for _ in 0..DRAWS {
@@ -96,11 +106,9 @@ impl<'a> Curve<'a> {
                 inputs.iter().map(|input| (*input, random.draw_input(input))).collect();
             let line = at.iter().map(|(input, by)| self.straight.terms.term(input) * by);
             by_line.push(line.sum::<f64>().abs());
-            drawn.push(self.result(&at).map(f64::abs));
+            drawn.push(self.result(&at));
         }
-        let furthest = drawn.iter().flatten().fold(0.0, |far: f64, own| far.max(*own));
-        let drawn = drawn.into_iter().map(|own| own.unwrap_or(furthest)).collect();
-        (held_by(drawn), held_by(by_line))
+        (drawn, by_line)
     }
 
     /// How far the result moves with inputs moved by so many standard uncertainties; `None` where there is no result.
@@ -118,7 +126,15 @@ impl<'a> Curve<'a> {
     }
 }
 
-/// The half-width that holds the wanted share of the draws.
+/// The half-width about the value that holds the wanted share of the draws.
+///
+/// A draw for which there is no result counts as far away as the furthest that has one.
+fn half_width(draws: &[Option<f64>]) -> f64 {
+    let furthest = draws.iter().flatten().fold(0.0, |far: f64, own| far.max(own.abs()));
+    held_by(draws.iter().map(|own| own.map_or(furthest, f64::abs)).collect())
+}
+
+/// The size that holds the wanted share of all.
 fn held_by(mut sizes: Vec<f64>) -> f64 {
     sizes.sort_by(f64::total_cmp);
     let place = (LEVEL * sizes.len() as f64).ceil() as usize;

@@ -5,6 +5,7 @@ use std::num::NonZeroU32;
 use super::dimension::Dimension;
 use super::input::{Input, Shape};
 use super::quantity::Quantity;
+use super::spread::Spread;
 use super::terms::Terms;
 
 /// A quantity with its uncertainty, kept by the inputs that cause it.
@@ -14,12 +15,14 @@ pub struct Estimate {
     pub value: Quantity,
     /// What makes it uncertain; nothing for an exact value.
     pub terms: Terms,
+    /// How the true value is spread about it.
+    pub spread: Spread,
 }
 
 impl Estimate {
     /// Takes a value as exact.
     pub const fn exact(value: Quantity) -> Estimate {
-        Estimate { value, terms: Terms::NONE }
+        Estimate { value, terms: Terms::NONE, spread: Spread::ByTerms }
     }
 
     /// Averages repeated readings of one thing; `None` for fewer than two, or of different things.
@@ -61,8 +64,11 @@ impl Estimate {
         value: Quantity,
         parts: impl IntoIterator<Item = (f64, &'a Estimate)>,
     ) -> Estimate {
+        let parts: Vec<_> = parts.into_iter().collect();
+        let is_by_terms = parts.iter().all(|(_, part)| part.spread == Spread::ByTerms);
+        let spread = if is_by_terms { Spread::ByTerms } else { Spread::Unknown };
         let terms = parts.into_iter().map(|(slope, part)| (slope, &part.terms));
-        Estimate { value, terms: Terms::linear(terms) }
+        Estimate { value, terms: Terms::linear(terms), spread }
     }
 
     /// The standard uncertainty in base units, for independent inputs.

@@ -19,6 +19,7 @@ mod prefix_slip;
 #[expect(clippy::module_inception, reason = "the room is named after its main type")]
 mod quantity;
 mod reading;
+mod spread;
 mod terms;
 mod unit;
 mod unit_symbols;
@@ -31,6 +32,7 @@ pub use input::{Input, Shape};
 pub use prefix_slip::prefix_slip;
 pub use quantity::{Quantity, QuantityError};
 pub use reading::{Reading, ReadingError};
+pub use spread::Spread;
 pub use terms::Terms;
 pub use unit::Unit;
 

@@ -195,7 +195,7 @@ fn judged(sheet: &mut Sheet, time: &str, fact: &Fact) {
         let window = format!("{bar} {}", bounds.describe(Some(unit)));
         sheet.indented(Tone::Faint, &under(time), window.trim());
     }
-    for line in decided(decision, unit) {
+    for line in decided(decision, bounds, unit) {
         sheet.indented(Tone::Faint, &under(time), &line);
     }
     if let Some(basis) = basis {

@@ -182,7 +182,8 @@ impl Bounds {
     }
 
     /// Whether no value can be inside or outside.
-    pub(super) const fn judges_nothing(&self) -> bool {
+    #[must_use]
+    pub const fn judges_nothing(&self) -> bool {
         self.record_only || (self.low.is_none() && self.high.is_none())
     }
 }

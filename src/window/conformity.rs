@@ -2,13 +2,15 @@
 
 use super::bounds::Bounds;
 use super::spread;
-use crate::quantity::{Dimension, Estimate, Quantity};
+use crate::quantity::{Dimension, Estimate, Quantity, Spread};
 
 impl Bounds {
     /// Gives the probability that the true value is within the limits, from a reading and what makes it uncertain
-    /// (JCGM 106:2012, 7.2; each input with its own shape, and nothing known beforehand).
+    /// (JCGM 106:2012, 7.2; each input with its own shape, and nothing known beforehand; of a result that was drawn, the
+    /// share of its draws).
     ///
-    /// `None` where the window and the reading do not measure the same, and for a window that judges nothing.
+    /// `None` where the window and the reading do not measure the same, for a window that judges nothing, and where
+    /// nothing tells how the reading is spread.
     pub fn conformity(&self, reading: &Estimate) -> Option<f64> {
         Some(1.0 - self.false_accept(reading)?)
     }
@@ -30,8 +32,21 @@ impl Bounds {
         };
         let (above_low, below_high) = (room(low, 1.0)?, room(high, -1.0)?);
         let beyond = |room: f64| spread::beyond(&reading.terms, room);
-        Some((beyond(above_low) + beyond(below_high)).min(1.0))
+        match &reading.spread {
+            Spread::ByTerms => Some((beyond(above_low) + beyond(below_high)).min(1.0)),
+            Spread::Drawn(draws) => Some(share_beyond(draws, above_low, below_high)),
+            Spread::Unknown => None,
+        }
     }
+}
+
+/// The share of draws that are beyond a limit; one without a result is.
+///
+/// One more is counted than there are: that none of them is beyond does not show that nothing can be.
+fn share_beyond(draws: &[Option<f64>], above_low: f64, below_high: f64) -> f64 {
+    let is_within = |by: f64| -above_low <= by && by <= below_high;
+    let beyond = draws.iter().filter(|own| !own.is_some_and(is_within)).count();
+    (beyond + 1) as f64 / (draws.len() + 1) as f64
 }
 
 /// The distance between two values of one kind, if that is what `spread` measures too.

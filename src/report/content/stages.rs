@@ -1,6 +1,7 @@
 //! Each stage with all that happened in it, in order.
 
 use crate::record::{Fact, Happening, Item, Key, Run, Trace};
+use crate::report::decided::sure;
 use crate::report::document::{Block, Cell, Row, Table};
 use crate::report::gauge::gauge;
 use crate::report::plot::plot;
@@ -113,7 +114,7 @@ fn reading(time: Cell, own: &Judged<'_>, is_amended: bool) -> Vec<Cell> {
     let given = (stated != own.text).then(|| format!("as given: {}", own.text));
     let drawing = gauge(own.bounds, &own.judged(), own.verdict, decision.uncertainty.as_ref());
     let window = own.bounds.describe(Some(own.unit));
-    let sure = decision.conformity.map(|p| format!("{:.1} % sure to be within", p * 100.0));
+    let sure = sure(decision, own.bounds);
     vec![
         time,
         Cell::of(own.what)

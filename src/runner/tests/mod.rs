@@ -6,6 +6,7 @@ mod authority;
 mod calibration;
 mod ceilings;
 mod compare;
+mod drawn;
 mod facts;
 mod fitted;
 mod instrument;

@@ -760,3 +760,20 @@ fn a_record_that_goes_back_in_time_is_a_finding_and_the_report_says_so() {
     let report = bench.wattstep(&["report", name(&paths[0])]).any_out().exit(0).out;
     assert!(report.contains("The order of time: line 5 is dated "), "{report}");
 }
+
+#[test]
+fn one_record_beside_a_register_that_goes_back_in_time_is_told_so_too() {
+    let (bench, paths) = recorded(2);
+    let one = ["verify", name(&paths[0])];
+    let printed = bench.wattstep(&one).out("verified").exit(0).out;
+    assert!(!printed.contains("register  "), "{printed}");
+    redated(&register(&bench), 3, "2020");
+    let printed = bench.wattstep(&one).any_out().exit(6).out;
+    assert!(printed.contains("verified  "), "{printed}");
+    assert!(printed.contains("LOOK AT IT: line 3 is dated "), "{printed}");
+    let json = bench.wattstep(&one).args(&["--format", "json"]).any_out().exit(6).out;
+    let found: Value = serde_json::from_str(&json).unwrap();
+    assert_eq!(found["records"][0]["verified"], true);
+    assert!(found["register"]["findings"][0].as_str().unwrap().contains("before line 2"));
+    bench.wattstep(&["verify", "--alone", name(&paths[0])]).any_out().exit(0);
+}

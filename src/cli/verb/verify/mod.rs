@@ -66,7 +66,8 @@ pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
         let mut register = Register::read(registering::folder(&path), digest)?;
         register.must_be_there();
         let found = one(&path, &Given { index: register.index.as_ref(), shop })?;
-        let is_asked = register.digest.is_some() || register.wrong.is_some();
+        let is_odd = register.wrong.is_some() || !register.findings().is_empty();
+        let is_asked = register.digest.is_some() || is_odd;
         return Ok(print(&[found], is_asked.then_some(&register), arguments.format));
     }
     if !arguments.all && digest.is_none() {

@@ -173,9 +173,8 @@ fn feeds(words: &[String]) -> bool {
     };
     let breaker = |rest: &[String]| any_among(rest, "breaker isolator contactor");
     let volts = |rest: &[String]| any_among(rest, "mains power voltage volts supply");
-    let from_mains = |rest: &[String]| names_only_mains(rest);
     behind(words, "connect reconnect hook wire").any(to_supply)
-        || behind(words, "give feed warm").any(from_mains)
+        || behind(words, "give feed warm").any(names_only_mains)
         || behind(words, "close reset").any(breaker)
         || behind(words, "apply restore").any(volts)
         || behind(words, "energise energize repower re-energise").next().is_some()

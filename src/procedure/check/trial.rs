@@ -40,6 +40,12 @@ pub(super) fn trials(subject: &Subject<'_>) -> [Trial; 3] {
     [Position::Low, Position::Middle, Position::High].map(|position| Trial::at(position, subject))
 }
 
+/// Whether something holds in each of the trials that tell of it, and one at least tells.
+pub(super) fn in_every(trials: &[Trial], holds: impl Fn(&Trial) -> Option<bool>) -> bool {
+    let mut told = trials.iter().filter_map(holds).peekable();
+    told.peek().is_some() && told.all(|holds| holds)
+}
+
 /// What a question can go by: the answers to the others, without what is worked out once all are given.
 pub(super) fn answers(subject: &Subject<'_>) -> Trial {
     Trial::answered(Position::Low, subject)

@@ -1,6 +1,6 @@
 //! A question of a notice that anybody answers without having read it.
 
-use super::trial::Trial;
+use super::trial::{Trial, in_every};
 use super::words::{mentions, words};
 use super::{Check, Subject};
 use crate::diagnostic::Finding;
@@ -64,13 +64,12 @@ fn of_voltage(
     let volts = |trial: &Trial, own| Some(trial.value(own)?.to_f64());
     let ceiling = stage.ceiling.as_ref();
     // Two facts at the ends of their ranges need not be those of one set.
-    let tried = subject.trials().iter().filter_map(|trial| {
+    let is_odd = in_every(subject.trials(), |trial| {
         let asked = volts(trial, voltage)?;
         let most = ceiling.and_then(|own| volts(trial, &own.voltage)).filter(|most| *most > 0.0);
         Some(most.map_or(asked <= 0.0, |most| !OF_CEILING.contains(&(asked / most))))
     });
-    let odd: Vec<bool> = tried.collect();
-    if !odd.is_empty() && odd.iter().all(|odd| *odd) {
+    if is_odd {
         return Some("the answer is not the voltage that is live here".to_owned());
     }
     // A formula is worked out only on the bench; a plain figure in the question is the answer itself.

@@ -1,6 +1,6 @@
 //! A window so wide that nothing a meter could show is outside of it.
 
-use super::trial::Trial;
+use super::trial::{Trial, in_every};
 use super::window_without_one_form::windows;
 use super::words::mentions;
 use super::{Check, Subject};
@@ -27,10 +27,11 @@ fn run(subject: &Subject<'_>) -> Vec<Finding> {
     let trials = subject.trials();
     let wide = windows(subject.procedure).filter(|(step, window)| {
         let Some(unit) = step.kind().and_then(Kind::unit) else { return false };
-        let bounds = trials.iter().filter_map(|trial| trial.bounds(window, unit.dimension()));
         // What is wide with the ends of a credible range alone is not wide with the fact.
-        let wide: Vec<bool> = bounds.map(|bounds| is_unfailable(window, &bounds)).collect();
-        !wide.is_empty() && wide.iter().all(|wide| *wide)
+        in_every(trials, |trial| {
+            let bounds = trial.bounds(window, unit.dimension())?;
+            Some(is_unfailable(window, &bounds))
+        })
     });
     let wide = wide.map(|(step, window)| finding(step, window));
     let dead = subject.procedure.steps().filter(|(stage, _)| stage.source.value != Source::None);
@@ -47,13 +48,11 @@ fn dead_reading(step: &Step, trials: &[Trial]) -> Option<Finding> {
     let two_ends = window.between.is_some() || window.at_least.is_some();
     // Across a series lamp nothing is best.
     let lamp = super::safety::measured(step).is_some_and(|what| mentions(what, "lamp bulb"));
-    let takes = |trial: &Trial| {
+    let always = in_every(trials, |trial| {
         let bounds = trial.bounds(window, Dimension::VOLTAGE)?;
         let (low, high) = (bounds.low?.to_f64(), bounds.high?.to_f64());
         Some(low <= 0.0 && high >= 0.0 && high.max(-low) > OFFSET_MAX_V)
-    };
-    let tried: Vec<bool> = trials.iter().filter_map(takes).collect();
-    let always = !tried.is_empty() && tried.iter().all(|takes| *takes);
+    });
     (voltage && two_ends && !lamp && always).then(|| {
         let place = window.between.iter().flatten().chain(&window.at_least).next();
         CHECK

@@ -4,10 +4,10 @@ use std::collections::BTreeSet;
 
 use super::generous_ceiling::drawn;
 use super::outputs::set_with;
-use super::trial::Trial;
+use super::safety::{dimension, window};
+use super::trial::{Trial, in_every};
 use super::{Check, Subject};
 use crate::diagnostic::Finding;
-use crate::procedure::step::Kind;
 use crate::procedure::{Acceptance, Expression, Stage};
 use crate::quantity::Dimension;
 use crate::record::Source;
@@ -32,9 +32,7 @@ const ABOVE: f64 = 1.1;
 fn beyond(subject: &Subject<'_>) -> impl Iterator<Item = Finding> {
     subject.procedure.steps().filter_map(|(stage, step)| {
         let ceiling = stage.ceiling.as_ref()?;
-        let kind = step.read.as_ref().map(|own| own.as_ref() as &dyn Kind);
-        let kind = kind.or(step.watch.as_ref().map(|own| own.as_ref() as &dyn Kind))?;
-        let (window, dimension) = (kind.window()?, kind.unit()?.dimension());
+        let (window, dimension) = (window(step)?, dimension(step)?);
         let outputs = set_with(subject.procedure, stage).map(|own| own.as_str());
         // From one output to the other there is the voltage of both.
         let outputs = outputs.collect::<BTreeSet<_>>().len().max(1);
@@ -45,7 +43,7 @@ fn beyond(subject: &Subject<'_>) -> impl Iterator<Item = Finding> {
             (source, Dimension::POWER) if source != Source::None => trial.watts(ceiling),
             _ => None,
         };
-        let tried = subject.trials().iter().filter_map(|trial| {
+        let always = in_every(subject.trials(), |trial| {
             let bounds = trial.bounds(window, dimension)?;
             let ends = bounds.low.into_iter().chain(bounds.high);
             let size = ends.map(|end| end.to_f64().abs()).max_by(f64::total_cmp)?;
@@ -53,8 +51,6 @@ fn beyond(subject: &Subject<'_>) -> impl Iterator<Item = Finding> {
             let most = most(trial).filter(|most| *most > 0.0)?;
             Some(size > ABOVE * most)
         });
-        let tried: Vec<bool> = tried.collect();
-        let always = !tried.is_empty() && tried.iter().all(|beyond| *beyond);
         let place = always.then(|| upper(window))??;
         Some(
             CHECK
@@ -69,13 +65,11 @@ fn beyond(subject: &Subject<'_>) -> impl Iterator<Item = Finding> {
 /// It is found where no facts make the limit lower than the ceiling: where only some do, the supply limits first.
 fn finding(trials: &[Trial], stage: &Stage, window: &Acceptance) -> Option<Finding> {
     let ceiling = &stage.ceiling.as_ref()?.current;
-    let tried = trials.iter().filter_map(|trial| {
+    let always = in_every(trials, |trial| {
         let bounds = trial.bounds(window, Dimension::CURRENT)?;
         let most = trial.value(ceiling)?.to_f64();
         Some(bounds.high.is_none_or(|high| high.to_f64() >= most))
     });
-    let reaches: Vec<bool> = tried.collect();
-    let always = !reaches.is_empty() && reaches.iter().all(|reaches| *reaches);
     let place = upper(window)?;
     always.then(|| {
         CHECK

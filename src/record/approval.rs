@@ -3,7 +3,7 @@
 use chrono::{DateTime, FixedOffset};
 use serde::{Deserialize, Serialize};
 
-use super::Opening;
+use super::{Opening, Provided};
 
 /// A people file that somebody approved.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -52,7 +52,7 @@ impl Unapproved {
             return "PEOPLE FILE NEVER APPROVED: nobody vouches for who may do what by it"
                 .to_owned();
         };
-        let by = format!("{} approved on {}", approved.by, approved.at.format("%Y-%m-%d %H:%M"));
+        let by = format!("{} approved on {}", approved.by, approved.when());
         match &self.people {
             None => format!("NO PEOPLE FILE, although there is one that {by}: nobody was checked"),
             Some(people) if *people == approved.people => {
@@ -75,17 +75,48 @@ impl Approval {
 }
 
 impl Approved {
-    /// Tells whether files with these hashes are the approved ones.
+    /// When that was, to the minute.
     #[must_use]
-    pub fn is_of(&self, people: Option<&str>, signers: Option<&str>) -> bool {
-        people == Some(&self.people) && signers == self.signers.as_deref()
+    pub fn when(&self) -> String {
+        self.at.format("%Y-%m-%d %H:%M").to_string()
+    }
+}
+
+/// The files that say who may do what in a run, by their SHA-256.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct StaffFiles {
+    people: Option<String>,
+    signers: Option<String>,
+}
+
+impl StaffFiles {
+    /// Of a people file and of the file of signers that it names.
+    #[must_use]
+    pub fn of(people: Option<&Provided>, signers: Option<&Provided>) -> Self {
+        let sha256 = |file: &Provided| file.sha256.clone();
+        Self { people: people.map(sha256), signers: signers.map(sha256) }
+    }
+
+    /// Tells whether they are the approved ones.
+    #[must_use]
+    pub fn are(&self, approved: &Approved) -> bool {
+        self.people.as_ref() == Some(&approved.people) && self.signers == approved.signers
+    }
+
+    /// How they are not the ones that were approved last; nothing where they are. Without a people file there is nothing to approve,
+    /// as long as none was.
+    #[must_use]
+    pub fn differ_from(&self, approved: Option<&Approved>) -> Option<Unapproved> {
+        let is_right = approved.map_or(self.people.is_none(), |own| self.are(own));
+        let (people, signers) = (self.people.clone(), self.signers.clone());
+        (!is_right).then(|| Unapproved { people, signers, approved: approved.cloned() })
     }
 }
 
 impl Opening {
-    /// The hashes of the people file and of the file of signers.
+    /// The files that say who may do what in the run.
     #[must_use]
-    pub fn staff_hashes(&self) -> [Option<&str>; 2] {
-        [&self.people, &self.signers].map(|own| own.as_ref().map(|file| file.sha256.as_str()))
+    pub fn staff_files(&self) -> StaffFiles {
+        StaffFiles::of(self.people.as_ref(), self.signers.as_ref())
     }
 }

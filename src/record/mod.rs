@@ -27,7 +27,7 @@ mod trace;
 mod witness;
 mod word;
 
-pub use approval::{Approval, Approved, Unapproved};
+pub use approval::{Approval, Approved, StaffFiles, Unapproved};
 pub use clock::{clock_words, span_words};
 pub use decision::Decision;
 pub use ending::{Outcome, StopReason};

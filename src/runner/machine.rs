@@ -4,7 +4,6 @@ use std::collections::{BTreeMap, BTreeSet, VecDeque};
 use std::sync::Arc;
 
 use super::age::Ages;
-use super::approval::StaffFiles;
 use super::authority::{Authority, allowed_first};
 use super::concession::Concession;
 use super::confirmation::NotOff;
@@ -15,7 +14,7 @@ use super::task::{StepAt, Task};
 use crate::procedure::act::Act;
 use crate::procedure::{BenchFile, Equipment, Procedure, Stage, Step};
 use crate::record::{
-    Energy, Entry, Event, Fact, Key, Mode, Moment, Opening, Outcome, Part, Span, Trace,
+    Energy, Entry, Event, Fact, Key, Mode, Moment, Opening, Outcome, Part, Span, StaffFiles, Trace,
 };
 use crate::window::Rule;
 
@@ -216,7 +215,7 @@ impl Runner {
         self.rehearses = opening.mode == Mode::Rehearsal;
         self.is_former = former::is_former(&opening.program);
         self.people.insert(self.person.clone());
-        self.staff_files = StaffFiles::of(opening);
+        self.staff_files = opening.staff_files();
         self.note_approval(batch, opening.approval.as_ref(), Sitting::First);
         self.note_overdue(batch);
         self.tasks.extend(self.opening_tasks());

@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use chrono::{DateTime, FixedOffset};
 
 use crate::procedure::{Day, People, Permission, Person, is_alike, person_name, read_people};
-use crate::record::{Approved, Duty, Entry, Event, Provided};
+use crate::record::{Duty, Entry, Event, Provided, StaffFiles};
 use crate::runner::Runner;
 use crate::shell::documents::sound_people;
 use crate::shell::fault::Fault;
@@ -33,10 +33,9 @@ impl Staff {
         Ok(Self { file: document.file, people, signers, folder: folder.to_owned() })
     }
 
-    /// Tells whether its files are those that somebody approved.
-    pub(crate) fn is_as(&self, approved: &Approved) -> bool {
-        let signers = self.signers.as_ref().map(|file| file.sha256.as_str());
-        approved.is_of(Some(&self.file.sha256), signers)
+    /// Its files, as they are approved.
+    pub(crate) fn files(&self) -> StaffFiles {
+        StaffFiles::of(Some(&self.file), self.signers.as_ref())
     }
 }
 

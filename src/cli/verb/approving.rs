@@ -32,7 +32,7 @@ pub(super) fn approve(staff: &Staff, by: &str, records: &Records) -> Result<Done
     }
     let last = index.as_ref().and_then(Index::people);
     if let Some(approved) = last.map(PeopleApproval::approved)
-        && staff.is_as(&approved)
+        && staff.files().are(&approved)
     {
         return Ok(Done::Known(approved));
     }

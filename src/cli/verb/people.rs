@@ -11,7 +11,7 @@ use crate::cli::exit::Exit;
 use crate::diagnostic::clean_lines;
 use crate::journal::register::Index;
 use crate::procedure::{At, Day, People, Person};
-use crate::record::{Approval, Approved, Duty, Unapproved};
+use crate::record::{Approval, Approved, Duty};
 use crate::report::{Sheet, Tone};
 use crate::shell::fault::Fault;
 use crate::shell::terminal;
@@ -57,7 +57,7 @@ pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
             "on": on.to_string(),
             "signers": people.signers.as_ref().map(|own| own.as_str()),
             "approved": approval.approved().map(|own| json!({
-                "this_file": staff.is_as(own),
+                "this_file": staff.files().are(own),
                 "sha256": own.people,
                 "by": own.by,
                 "at": own.at,
@@ -80,8 +80,8 @@ fn approve(staff: &Staff, by: &str, records: &Records) -> Result<Exit, Fault> {
         approving::Done::Approved(approved) => ("approved", approved),
         approving::Done::Known(approved) => ("was approved already", approved),
     };
-    let Approved { people, by, at, .. } = approved;
-    let (name, at) = (&staff.file.name, at.format("%Y-%m-%d %H:%M"));
+    let (name, at) = (&staff.file.name, approved.when());
+    let Approved { people, by, .. } = approved;
     let words =
         format!("{name} {words} by {by} on {at} (name typed, not signed)\n  SHA-256 {people}\n");
     terminal::out(&clean_lines(&words));
@@ -90,19 +90,10 @@ fn approve(staff: &Staff, by: &str, records: &Records) -> Result<Exit, Fault> {
 
 /// Whether it is the file that was approved last, where one was.
 fn approved(sheet: &mut Sheet, staff: &Staff, approved: Option<&Approved>) {
-    match approved {
-        Some(own) if staff.is_as(own) => {
-            let at = own.at.format("%Y-%m-%d %H:%M");
-            sheet.line(Tone::Plain, &format!("approved by {} on {at}", own.by));
-        }
-        other => {
-            let how = Unapproved {
-                people: Some(staff.file.sha256.clone()),
-                signers: staff.signers.as_ref().map(|file| file.sha256.clone()),
-                approved: other.cloned(),
-            };
-            sheet.line(Tone::Caution, &how.words());
-        }
+    if let Some(how) = staff.files().differ_from(approved) {
+        sheet.line(Tone::Caution, &how.words());
+    } else if let Some(own) = approved {
+        sheet.line(Tone::Plain, &format!("approved by {} on {}", own.by, own.when()));
     }
 }
 

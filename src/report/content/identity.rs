@@ -112,11 +112,9 @@ fn method(subject: &Subject<'_>) -> Vec<(String, String)> {
     ];
     if let Some(file) = &opening.people {
         let approved = opening.approval.as_ref().and_then(Approval::approved);
-        let [people, signers] = opening.staff_hashes();
-        let approved = approved.filter(|own| own.is_of(people, signers));
+        let approved = approved.filter(|own| opening.staff_files().are(own));
         let approved = approved.map(|own| {
-            let at = own.at.format("%Y-%m-%d %H:%M");
-            format!(", approved by {} (name typed, not signed) on {at}", own.by)
+            format!(", approved by {} (name typed, not signed) on {}", own.by, own.when())
         });
         let approved = approved.unwrap_or_default();
         let words = format!("{}, SHA-256 {}{approved}", file.name, file.sha256);

@@ -1,7 +1,5 @@
 //! Levels and power of an audio signal.
 
-use std::f64::consts::SQRT_2;
-
 /// How it is worked out, and how far that can be relied on.
 pub const EXPLANATION: &str = include_str!("level.md");
 
@@ -18,12 +16,6 @@ pub fn power_w(rms: f64, load: f64) -> f64 {
 #[must_use]
 pub fn rms_for_power(power: f64, load: f64) -> f64 {
     (power * load).sqrt()
-}
-
-/// Peak of a sine, in volts (V rms).
-#[must_use]
-pub fn sine_peak(rms: f64) -> f64 {
-    rms * SQRT_2
 }
 
 /// A voltage ratio in decibels: 20 log of its size. Minus infinity for no output.
@@ -66,6 +58,7 @@ pub fn rms_of_dbv(level: f64) -> f64 {
 mod tests {
     use proptest::prelude::*;
 
+    use super::super::mains::peak;
     use super::super::near::assert_near;
     use super::*;
 
@@ -84,7 +77,7 @@ mod tests {
     #[test]
     fn power_and_voltage_agree_with_worked_values() {
         assert_near(rms_for_power(100.0, 8.0), 28.2843, 2e-6);
-        assert_near(sine_peak(rms_for_power(100.0, 8.0)), 40.0, 1e-12);
+        assert_near(peak(rms_for_power(100.0, 8.0)), 40.0, 1e-12);
         assert_near(rms_for_power(12.5, 8.0), 10.0, 1e-12);
         assert_near(power_w(10.0, 8.0), 12.5, 1e-12);
     }
@@ -99,7 +92,7 @@ mod tests {
             let power = power_w(rms, load);
             prop_assert!((rms_for_power(power, load) / rms - 1.0).abs() < 1e-12);
             prop_assert!(power_w(rms * more, load) > power && power_w(rms, load * more) < power);
-            prop_assert!(rms < sine_peak(rms) && sine_peak(rms) < 2.0 * rms);
+            prop_assert!(rms < peak(rms) && peak(rms) < 2.0 * rms);
             prop_assert!(decibels(rms * more) > decibels(rms));
         }
 

@@ -38,7 +38,7 @@ pub use fact::Fact;
 pub use key::{Key, Matter, Proved};
 pub use names::Names;
 pub use opening::{Opening, PROGRAM, Provided, Rehearsed};
-pub use order::{DatedBack, TimeOrder};
+pub use order::{CLOCKS_DIFFER_MS, DatedBack, TimeOrder};
 pub use output_on::OutputOn;
 pub use part::{AT_BENCH, Part};
 pub use run::{Amendment, Happening, Item, Run, Standing};

@@ -5,6 +5,9 @@ use serde::Serialize;
 
 use super::span_words;
 
+/// What the clocks of two machines may differ by without a word (ms; common practice, no source).
+pub const CLOCKS_DIFFER_MS: i64 = 60_000;
+
 /// A line that is dated before the one above it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
 #[cfg_attr(test, derive(schemars::JsonSchema))]
@@ -38,9 +41,6 @@ pub struct DatedAhead {
 }
 
 impl DatedAhead {
-    /// What the clocks of two machines may differ by without a word (common practice, no source).
-    const PLAY_MS: i64 = 60_000;
-
     /// It in words, without a point at its end.
     #[must_use]
     pub fn words(&self) -> String {
@@ -75,7 +75,7 @@ impl TimeOrder {
     /// source).
     #[must_use]
     pub fn of_register() -> Self {
-        Self { play_ms: 60_000, ..Self::of_record() }
+        Self { play_ms: CLOCKS_DIFFER_MS, ..Self::of_record() }
     }
 
     /// The newest date so far.
@@ -90,7 +90,7 @@ impl TimeOrder {
         let (line, latest) = self.latest?;
         let ahead_ms = (latest - now).num_milliseconds();
         let by_ms = ahead_ms.unsigned_abs();
-        (ahead_ms > DatedAhead::PLAY_MS).then_some(DatedAhead { line, by_ms })
+        (ahead_ms > CLOCKS_DIFFER_MS).then_some(DatedAhead { line, by_ms })
     }
 
     /// Takes the date of the next line.

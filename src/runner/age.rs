@@ -9,13 +9,10 @@ use super::machine::{Batch, Runner};
 use super::task::{StepAt, Task};
 use crate::procedure::act::Choice;
 use crate::procedure::identity;
-use crate::record::{Event, Expiry, Fact, Key, Mode, Moment, Source};
+use crate::record::{CLOCKS_DIFFER_MS, Event, Expiry, Fact, Key, Mode, Moment, Source};
 
 /// How long results stand where neither the procedure nor the shop says: a working day (common practice, no source).
 const RESULTS_STAND_MS: u64 = 10 * 3_600_000;
-
-/// By how much the clock may be back at a resume and still tell how long the run was left (ms; common practice, no source).
-const PLAY_MS: i64 = 60_000;
 
 /// The age of what a run has found.
 #[derive(Clone, Debug, Default)]
@@ -54,11 +51,12 @@ impl Ages {
     fn take_up(&mut self, at: Moment, newest: Option<DateTime<FixedOffset>>, is_other: bool) {
         let Some(last) = self.last else { return };
         let away_ms = (at.wall - last.wall).num_milliseconds();
-        let is_back = newest.is_some_and(|newest| (newest - at.wall).num_milliseconds() > PLAY_MS);
+        let is_back =
+            newest.is_some_and(|newest| (newest - at.wall).num_milliseconds() > CLOCKS_DIFFER_MS);
         let ended_ms = self.now_ms(last).saturating_add(u64::try_from(away_ms).unwrap_or(0));
         self.before_ms = ended_ms.saturating_sub(at.elapsed_ms);
         self.left = Some(match self.left {
-            _ if is_back || away_ms < -PLAY_MS => Left::Unknown,
+            _ if is_back || away_ms < -CLOCKS_DIFFER_MS => Left::Unknown,
             // What was left by one and not answered for stays so.
             Some(stricter @ (Left::OutOfSight | Left::HandsIn | Left::Unknown)) => stricter,
             _ if is_other || self.is_scripted => Left::OutOfSight,

@@ -28,12 +28,12 @@ impl Runner {
     }
 
     pub(super) fn released(&mut self, batch: &mut Batch, text: &str, key: Key, role: String) {
-        let second = self.second_person(text);
-        if let Err(reason) = second.and_then(|()| self.may_release(batch, text, &role)) {
-            return self.refuse(batch, text, &reason);
-        }
         let by = self.full_name(text);
-        if let Err(reason) = self.is_apart(Part::Release, &by) {
+        if let Err(reason) = self
+            .second_person(text)
+            .and_then(|()| self.may_release(batch, text, &role))
+            .and_then(|()| self.is_apart(Part::Release, &by))
+        {
             return self.refuse(batch, text, &reason);
         }
         self.current = None;

@@ -270,7 +270,10 @@ impl Runner {
             tasks.extend(agreement(&step.step, part, &acts).filter(|_| is_agreed_on));
             for keyed in &acts {
                 let (key, act) = (Key::step(&step.step, part), keyed.act.clone());
-                let key = keyed.matter.map_or(key.clone(), |matter| key.about(matter));
+                let key = match keyed.matter {
+                    Some(matter) => key.about(matter),
+                    None => key,
+                };
                 tasks.push(Task::Act { key, part: part.to_owned(), at, act });
             }
         }

@@ -8,11 +8,8 @@ use chrono::{DateTime, FixedOffset};
 use super::front::Front;
 use super::opening::Answering;
 use crate::journal::register::Index;
-use crate::record::{Approval, span_words};
+use crate::record::{Approval, CLOCKS_DIFFER_MS, span_words};
 use crate::report::{Sheet, Tone};
-
-/// What the clocks of several machines with one folder may differ by (ms; common practice, no source).
-const PLAY_MS: i64 = 60_000;
 
 /// What is known of the time and of the people.
 pub(crate) struct Known {
@@ -42,7 +39,7 @@ impl Known {
     /// Says so where the clock is behind what is written down.
     pub(super) fn tell(&self, front: &mut dyn Front) {
         let back_ms = (self.newest - self.now).num_milliseconds();
-        if back_ms <= PLAY_MS {
+        if back_ms <= CLOCKS_DIFFER_MS {
             return;
         }
         let mut sheet = Sheet::new(front.style());

@@ -57,7 +57,7 @@ impl<D: Disk> Session<'_, D> {
         let (order, name) = (not_off.order(), &not_off.lost.instrument);
         if self.not_off.contains_key(name) && !not_off.is_on {
             let text = format!(
-                "{name} says nothing still, as with its plug out. If it is not out: {order}"
+                "{name} still doesn't answer, as if its plug were out. If it is not out: {order}"
             );
             sheet.indented(Tone::Bad, "  ", &text);
         } else {

@@ -1,15 +1,11 @@
 //! A switch of the mains to the equipment: on or off, and nothing in between.
 
-use std::thread;
-use std::time::Instant;
-
 use super::commands::plain;
 use super::device::Device;
 use super::error::DriverError;
-use super::supply::{FALL_MAX, LOOK};
+use super::fall::{Left, left};
 use super::switch::Switch;
 use crate::bench::Off;
-use crate::procedure::Output;
 
 /// The voltage (V) that an open way may show: what its filter lets through to a meter (common practice, no source). It tells only
 /// whether the way is open, and never that anything may be touched.
@@ -31,20 +27,13 @@ impl MainsSwitch {
         if !self.measures {
             return Ok(Off::Said);
         }
-        let question = device.commands().measure(Output::Voltage, self.switch.number);
-        let started = Instant::now();
-        let mut voltage = device.ask_number(&question, Output::Voltage)?;
         // A filter behind it takes a moment to empty.
-        while voltage.abs() >= OPEN_BELOW {
-            if started.elapsed() >= FALL_MAX {
-                let (output, voltage) = (self.switch.name.clone(), plain(voltage));
-                return Err(DriverError::Stays { output, voltage });
+        match left(&self.switch, device, |voltage| voltage.abs() < OPEN_BELOW)? {
+            None => Ok(Off::Fallen),
+            Some(Left { last, .. }) => {
+                let (output, voltage) = (self.switch.name.clone(), plain(last));
+                Err(DriverError::Stays { output, voltage })
             }
-            thread::sleep(LOOK);
-            voltage = device.ask_number(&question, Output::Voltage)?;
         }
-        // A voltage that was the answer to an earlier question confirms nothing.
-        device.be_sure()?;
-        Ok(Off::Fallen)
     }
 }

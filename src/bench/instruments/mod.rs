@@ -8,6 +8,7 @@ mod device;
 mod error;
 #[cfg(test)]
 pub(crate) mod fake;
+mod fall;
 mod feed;
 mod identity;
 mod mains_switch;

@@ -1,11 +1,9 @@
 //! An output of a supply: settings that are read back, and off that is measured.
 
-use std::thread;
-use std::time::{Duration, Instant};
-
 use super::commands::{Setting, plain};
 use super::device::{Device, no_answer};
 use super::error::DriverError;
+use super::fall::{Left, left};
 use super::switch::Switch;
 use crate::bench::Off;
 use crate::procedure::{Channel, ConstantCurrent, Output};
@@ -18,18 +16,12 @@ const OF_VALUE: f64 = 0.005;
 /// The step of a setting where the bench file gives none, as a part of the most that can be set.
 const STEP_OF_MAXIMUM: f64 = 0.0005;
 
-/// How long the output's own capacitors may take to empty before what is left has to be charge of the equipment.
-pub(super) const FALL_MAX: Duration = Duration::from_secs(1);
-
-/// The part of a voltage that has to be gone after that time: an output that is on in spite of its word holds its voltage much better,
+/// The part of a voltage that has to be gone after the time it is given: an output that is on in spite of its word holds its voltage much better,
 /// and stored charge that falls slower drains nowhere (common practice, no source).
 const FALLING: f64 = 0.003;
 
 /// How far a measured voltage may be above the ceiling, beside what counts as dead (common practice, no source).
 const OF_MEASURED: f64 = 0.02;
-
-/// The time between two looks at a voltage that falls.
-pub(super) const LOOK: Duration = Duration::from_millis(20);
 
 /// An output of a supply.
 #[derive(Clone, Debug)]
@@ -170,20 +162,14 @@ impl Supply {
     /// Without a load an output that ignored off delivers nothing either: its word and its ammeter alone prove nothing.
     pub(super) fn confirm_off(&self, device: &mut Device) -> Result<Off, DriverError> {
         self.switch.expect_off(device).map_err(|error| self.turn_down(device, error))?;
-        let started = Instant::now();
-        let first = self.measure(device, Output::Voltage)?;
-        let mut voltage = first;
-        while voltage.abs() > self.dead_below() {
-            if started.elapsed() >= FALL_MAX {
-                let off = self.falling(device, first.abs(), voltage.abs());
-                return off.map_err(|error| self.turn_down(device, error));
+        let is_gone = |voltage: f64| voltage.abs() <= self.dead_below();
+        match left(&self.switch, device, is_gone)? {
+            None => Ok(Off::Fallen),
+            Some(Left { first, last }) => {
+                let off = self.falling(device, first.abs(), last.abs());
+                off.map_err(|error| self.turn_down(device, error))
             }
-            thread::sleep(LOOK);
-            voltage = self.measure(device, Output::Voltage)?;
         }
-        // A voltage that was the answer to an earlier question confirms nothing.
-        device.be_sure()?;
-        Ok(Off::Fallen)
     }
 
     /// The same, where nothing that holds charge is connected: its voltage has to be gone.

@@ -17,8 +17,7 @@ use crate::cli::exit::Exit;
 use crate::diagnostic::clean_lines;
 use crate::procedure::{BenchFile, Day};
 use crate::shell::fault::Fault;
-use crate::shell::file;
-use crate::shell::terminal;
+use crate::shell::{documents, file, terminal};
 use asking::Asking;
 use proved::Proved;
 use survey::Survey;
@@ -41,7 +40,7 @@ pub(in crate::cli) struct Arguments {
 
 pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
     let document = file::read(&arguments.bench)?;
-    let bench = crate::shell::documents::sound_bench(&document)?;
+    let bench = documents::sound_bench(&document)?;
     let mut asking = Asking::new(arguments.answers.as_deref())?;
     let (proved, interrupted) = if bench.is_connected() {
         let taken = Instruments::take_over(&bench, &Reach::default());

@@ -3,7 +3,7 @@
 use super::answer::{Answer, Remark};
 use super::option::{above_nought, read};
 use super::topic::Topic;
-use crate::physics::level;
+use crate::physics::{level, mains};
 use crate::shell::fault::Fault;
 
 #[derive(Debug, clap::Args)]
@@ -46,7 +46,7 @@ impl Topic for Arguments {
         }
         answer.estimate("level in dBu", level::dbu(rms), "dB");
         answer.estimate("level in dBV", level::dbv(rms), "dB");
-        answer.estimate("crest of a sine", level::sine_peak(rms), "V");
+        answer.estimate("crest of a sine", mains::peak(rms), "V");
         let text = "a meter without true RMS is right for a sine alone, and many read low above some hundred hertz";
         answer.remark(Remark::Note, text);
         Ok(answer)

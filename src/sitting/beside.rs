@@ -70,7 +70,7 @@ pub(super) struct Attendant<'a> {
 
 impl<'a> Attendant<'a> {
     /// Both ends of it.
-    pub(crate) fn at(question: &'a Question, clock: &'a Clock) -> io::Result<(Self, Beside)> {
+    pub(super) fn at(question: &'a Question, clock: &'a Clock) -> io::Result<(Self, Beside)> {
         let (from, to) = io::pipe()?;
         let keys = Arc::new(AtomicU64::new(0));
         let attendance = Attendance::new(question.presence, clock.now().elapsed_ms);

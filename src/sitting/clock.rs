@@ -65,7 +65,7 @@ impl Clock {
     }
 
     /// The bench's clock that it goes by.
-    pub(crate) fn bench(&self) -> &BenchClock {
+    pub(super) fn bench(&self) -> &BenchClock {
         &self.bench
     }
 

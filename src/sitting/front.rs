@@ -11,7 +11,7 @@ use crate::runner::{Advice, Notice, Question};
 /// What the screens may show besides the question: the procedure and the run so far.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct View<'a> {
-    pub(crate) procedure: &'a Procedure,
+    pub(super) procedure: &'a Procedure,
     pub(super) run: &'a Run,
 }
 

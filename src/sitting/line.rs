@@ -18,7 +18,7 @@ pub(super) enum Typed {
 }
 
 /// Takes a line behind a prompt.
-pub(crate) fn read(prompt: &str, beside: Option<&Beside>) -> io::Result<Typed> {
+pub(super) fn read(prompt: &str, beside: Option<&Beside>) -> io::Result<Typed> {
     let term = Term::stderr();
     if !term.is_term() {
         return Err(io::Error::new(io::ErrorKind::NotConnected, "not a terminal"));

@@ -34,7 +34,7 @@ pub(super) enum Due {
 }
 
 impl Attendance {
-    pub(crate) fn new(presence: Option<Presence>, since_ms: u64) -> Self {
+    pub(super) fn new(presence: Option<Presence>, since_ms: u64) -> Self {
         Self { presence, since_ms }
     }
 
@@ -63,7 +63,7 @@ pub(super) struct Values {
 
 impl Values {
     /// The values in a few words: `plus.current 41.2 mA, rising`.
-    pub(crate) fn words(&mut self, guards: &[Guard], live: &Live) -> String {
+    pub(super) fn words(&mut self, guards: &[Guard], live: &Live) -> String {
         self.history.push_back(live.latest.clone());
         if self.history.len() > LOOKS {
             self.history.pop_front();

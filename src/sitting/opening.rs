@@ -40,7 +40,7 @@ pub(crate) struct Files {
     /// Whose people work here; without them names are taken as they are typed.
     pub(crate) staff: Option<Staff>,
     /// What a rehearsal rests on; none for a real bench.
-    pub(crate) rehearsed: Option<Rehearsed>,
+    pub(super) rehearsed: Option<Rehearsed>,
 }
 
 impl Files {
@@ -63,7 +63,7 @@ pub(crate) struct Answering {
     pub(crate) clock: Clock,
     pub(crate) mode: Mode,
     /// Who is at the bench; none before the person was asked.
-    pub(crate) operator: Option<String>,
+    pub(super) operator: Option<String>,
 }
 
 /// Finds out who answers: the person at the terminal, or a script. Nobody is asked anything yet.

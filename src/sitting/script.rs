@@ -34,7 +34,7 @@ const MEASURES_MAX: u32 = 20;
 const SHOWN_MAX: usize = 400;
 
 impl Script {
-    pub(crate) fn new(answers: Answers, signals: Signals) -> Self {
+    pub(super) fn new(answers: Answers, signals: Signals) -> Self {
         Self {
             answers,
             signals,

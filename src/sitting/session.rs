@@ -18,17 +18,17 @@ use crate::runner::{Effect, Question, Runner, Setting};
 
 /// One sitting at the bench. It holds the four outside things; the runner holds everything else.
 pub(super) struct Session<'a, D: Disk> {
-    pub(crate) runner: Runner,
-    pub(crate) procedure: Procedure,
+    pub(super) runner: Runner,
+    pub(super) procedure: Procedure,
     pub(super) run: Option<Run>,
     pub(super) journal: Journal<D>,
-    pub(crate) bench: Trip<AnyBench>,
+    pub(super) bench: Trip<AnyBench>,
     /// The simulated bench of a rehearsal: it has to be told where the probes are.
-    pub(crate) hands: Option<SimulatedBench>,
+    pub(super) hands: Option<SimulatedBench>,
     /// How signatures are got; none where nobody signs.
     pub(super) signing: Option<Signing>,
     pub(super) front: &'a mut dyn Front,
-    pub(crate) clock: Clock,
+    pub(super) clock: Clock,
     /// What has happened and is not yet told to the runner: it comes before the next question.
     pub(super) pending: VecDeque<Event>,
     /// The instruments that have not confirmed off, with their outputs.

@@ -18,9 +18,9 @@ pub(super) type AnyBench = Box<dyn Bench + Send>;
 
 /// The sources of a sitting, all off.
 pub(crate) struct Sources {
-    pub(crate) bench: Trip<AnyBench>,
+    pub(super) bench: Trip<AnyBench>,
     /// Outputs that were on when they were reached.
-    pub(crate) found: Vec<Found>,
+    pub(super) found: Vec<Found>,
     /// The simulated bench, which has to be told where the probes are.
     pub(crate) hands: Option<SimulatedBench>,
 }

@@ -19,7 +19,7 @@ pub(crate) struct Staff {
     /// The keys that people sign with, if the people file names them.
     pub(crate) signers: Option<Provided>,
     /// The folder that it names key files from.
-    pub(crate) folder: PathBuf,
+    pub(super) folder: PathBuf,
 }
 
 impl Staff {
@@ -104,7 +104,7 @@ fn may_void(people: &People, person: &Person, second: Option<&Person>) -> Result
 
 /// Refuses somebody who may not be at this bench today, before anything is begun; gives the name as it stands in the
 /// people file.
-pub(crate) fn admitted(
+pub(super) fn admitted(
     runner: &Runner,
     operator: &str,
     newest: DateTime<FixedOffset>,

@@ -5,7 +5,12 @@ use crate::record::{Energy, Mode, Outcome};
 use crate::report::{Sheet, Tone};
 
 /// Shows how the run ended and what is known of the energy in the equipment.
-pub(crate) fn finish(outcome: Outcome, energy: &Energy, mode: Mode, style: Style) -> String {
+pub(in crate::sitting) fn finish(
+    outcome: Outcome,
+    energy: &Energy,
+    mode: Mode,
+    style: Style,
+) -> String {
     let mut sheet = Sheet::new(style);
     sheet.gap();
     if *energy != Energy::ProvedDead {

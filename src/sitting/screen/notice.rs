@@ -6,7 +6,7 @@ use crate::report::{Sheet, Tone};
 use crate::runner::{Advice, Notice};
 
 /// Shows a hazard notice: signal word, hazard, consequence, avoidance (the content ANSI Z535.6 asks for).
-pub(crate) fn notice(notice: &Notice, style: Style) -> String {
+pub(in crate::sitting) fn notice(notice: &Notice, style: Style) -> String {
     let mut sheet = Sheet::new(style);
     let mark = if style.ascii { "/!\\" } else { "⚠" };
     let mark = if notice.signal == Signal::Notice { "" } else { mark };
@@ -26,7 +26,7 @@ pub(crate) fn notice(notice: &Notice, style: Style) -> String {
 }
 
 /// Shows advice.
-pub(crate) fn advice(advice: Advice, style: Style) -> String {
+pub(in crate::sitting) fn advice(advice: Advice, style: Style) -> String {
     let mut sheet = Sheet::new(style);
     sheet.gap();
     sheet.line(Tone::Caution, &advice.words());

@@ -7,7 +7,7 @@ use crate::runner::Place;
 use crate::sitting::front::View;
 
 /// Shows all stages and steps: done, outside, here, or still to come.
-pub(crate) fn overview(view: View<'_>, here: &Place, style: Style) -> String {
+pub(in crate::sitting) fn overview(view: View<'_>, here: &Place, style: Style) -> String {
     let mut sheet = Sheet::new(style);
     sheet.gap();
     sheet.line(Tone::Strong, &view.procedure.title);

@@ -8,7 +8,7 @@ use crate::report::{Sheet, Tone};
 use crate::runner::{Expects, Question, StopView, Turn};
 
 /// Shows a question.
-pub(crate) fn question(question: &Question, mode: Mode, style: Style) -> String {
+pub(in crate::sitting) fn question(question: &Question, mode: Mode, style: Style) -> String {
     let mut sheet = Sheet::new(style);
     sheet.gap();
     if let Some(stop) = question.stop.as_ref().filter(|_| is_urgent(question)) {
@@ -46,7 +46,7 @@ pub(crate) fn question(question: &Question, mode: Mode, style: Style) -> String 
 }
 
 /// The few words right before the cursor.
-pub(crate) fn prompt(expects: &Expects) -> String {
+pub(in crate::sitting) fn prompt(expects: &Expects) -> String {
     match expects {
         Expects::Value { by: Some(by), .. } => match by.as_ref() {
             Way::At(Point::Function(_)) => "probes on, then Enter".to_owned(),
@@ -68,7 +68,7 @@ pub(crate) fn prompt(expects: &Expects) -> String {
 }
 
 /// Explains why a question is asked.
-pub(crate) fn why(question: &Question, style: Style) -> String {
+pub(in crate::sitting) fn why(question: &Question, style: Style) -> String {
     let mut sheet = Sheet::new(style);
     match &question.why {
         Some(why) => sheet.field("why", why),
@@ -81,7 +81,7 @@ pub(crate) fn why(question: &Question, style: Style) -> String {
 }
 
 /// Lists what else can be typed at a question.
-pub(crate) fn help(question: &Question, style: Style) -> String {
+pub(in crate::sitting) fn help(question: &Question, style: Style) -> String {
     let mut sheet = Sheet::new(style);
     let lines = [
         ("why", "why this is asked, and what its limits are based on"),
@@ -102,7 +102,7 @@ pub(crate) fn help(question: &Question, style: Style) -> String {
 }
 
 /// Tells whether the question belongs to making safe.
-pub(crate) fn is_making_safe(question: &Question) -> bool {
+pub(in crate::sitting) fn is_making_safe(question: &Question) -> bool {
     question.key.is_making_safe()
 }
 

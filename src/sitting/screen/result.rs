@@ -10,7 +10,7 @@ use crate::window::{Verdict, bar};
 const BAR_MAX: usize = 40;
 
 /// Shows what an entry concluded, as far as the next question does not show it anyway.
-pub(crate) fn result(entry: &Entry, names: Names, style: Style) -> String {
+pub(in crate::sitting) fn result(entry: &Entry, names: Names, style: Style) -> String {
     let mut sheet = Sheet::new(style);
     for fact in &entry.facts {
         match fact {
@@ -49,7 +49,7 @@ pub(crate) fn result(entry: &Entry, names: Names, style: Style) -> String {
 }
 
 /// Who is at the bench after a hand-over that came to nothing.
-pub(crate) fn still_there(name: &str) -> String {
+pub(in crate::sitting) fn still_there(name: &str) -> String {
     format!("{name} is still at the bench.")
 }
 

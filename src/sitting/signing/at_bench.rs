@@ -13,14 +13,14 @@ use crate::sitting::session::Session;
 
 impl<D: Disk> Session<'_, D> {
     /// The moment of an event: of a signed one that of its last signature, so that the record has one time for both.
-    pub(crate) fn moment(&self, event: &Event) -> Moment {
+    pub(in crate::sitting) fn moment(&self, event: &Event) -> Moment {
         let now = self.clock.now();
         let signed = event.signatures().map(|signature| signature.at).max();
         Moment { wall: signed.unwrap_or(now.wall), ..now }
     }
 
     /// Has an answer signed where the question wants that; `None` when the question has to be put again.
-    pub(crate) fn signed_answer(
+    pub(in crate::sitting) fn signed_answer(
         &mut self,
         question: &Question,
         key: Key,
@@ -41,7 +41,7 @@ impl<D: Disk> Session<'_, D> {
     }
 
     /// Has both sides sign a hand-over; `None` when the question has to be put again.
-    pub(crate) fn signed_hand_over(
+    pub(in crate::sitting) fn signed_hand_over(
         &mut self,
         question: &Question,
         to: String,

@@ -24,7 +24,7 @@ pub(super) struct KeyFile {
 
 impl KeyFile {
     /// Reads a key file in OpenSSH's format.
-    pub(crate) fn read(path: &Path) -> Result<Self, String> {
+    pub(in crate::sitting) fn read(path: &Path) -> Result<Self, String> {
         let name = path.display().to_string();
         let mut text = String::new();
         file::open(path)

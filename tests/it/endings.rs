@@ -161,41 +161,37 @@ fn a_register_that_is_gone_while_an_output_is_on_is_made_safe_and_its_loss_is_to
     );
 }
 
-#[test]
-fn nothing_comes_on_once_the_record_or_its_register_is_gone() {
+/// Takes the record or its register away at a question, and answers it: the run stops, and this much was sent.
+fn gone_at(question: &str, answer: &str, sent: impl Fn(&str, &[fed::Got])) {
     for name in ["record", "register"] {
         let bench = fed::bench(&[]);
         let mut desk = fed::rehearse(&bench);
-        desk.until("Tools and loose leads out");
+        desk.until(question);
         let path = match name {
             "record" => record(&bench),
             _ => record(&bench).with_file_name("register.jsonl"),
         };
         fs::rename(path, bench.path("kept")).unwrap();
-        desk.answers("clear");
+        desk.answers(answer);
         assert!(desk.question().contains("STOPPED. THE RECORD CAN'T BE WRITTEN:"), "{name}");
-        let log = fed::log(&bench);
-        assert!(!log.iter().any(|got| got.message.ends_with("OUTP ON")), "{name}");
+        sent(name, &fed::log(&bench));
     }
 }
 
 #[test]
+fn nothing_comes_on_once_the_record_or_its_register_is_gone() {
+    gone_at("Tools and loose leads out", "clear", |name, log| {
+        assert!(!log.iter().any(|got| got.message.ends_with("OUTP ON")), "{name}");
+    });
+}
+
+#[test]
 fn nothing_is_brought_up_once_the_record_or_its_register_is_gone() {
-    for name in ["record", "register"] {
-        let bench = fed::bench(&[]);
-        let mut desk = fed::rehearse(&bench);
-        desk.until("Enter to bring it up");
-        let path = match name {
-            "record" => record(&bench),
-            _ => record(&bench).with_file_name("register.jsonl"),
-        };
-        fs::rename(path, bench.path("kept")).unwrap();
-        desk.answers("");
-        assert!(desk.question().contains("STOPPED. THE RECORD CAN'T BE WRITTEN:"), "{name}");
+    gone_at("Enter to bring it up", "", |name, log| {
         let set = |got: &fed::Got| got.message.split_once("VOLT ")?.1.parse::<f64>().ok();
-        let highest = fed::log(&bench).iter().filter_map(set).fold(0.0, f64::max);
+        let highest = log.iter().filter_map(set).fold(0.0, f64::max);
         assert!(highest < 0.1, "{name}: {highest} V");
-    }
+    });
 }
 
 #[test]

@@ -1,44 +1,27 @@
 //! How sure a verdict is on a value whose formula is far from straight.
 
-use super::sitting::{ONE_POINT, Sitting};
+use super::sitting::{Sitting, cold};
+use super::undecided::BENCH;
 use crate::record::{Decision, Fact};
 
-/// A meter with 20 % of reading and a last digit of 100 mV: at 2.5 V two rectangles of half-widths 0.5 V and 0.05 V.
-const BENCH: &str = r#"
-format: 1
-bench: A bench for tests (invented)
-instruments:
-  meter:
-    what: a hand-held meter (invented)
-    serial: T-1
-    calibration_due: 2031-01-01
-    functions:
-      dc-voltage: [{range: 60 V, count: 100 mV, of_reading: 20 %}]
-"#;
-
-const STEPS: &str = r#"
-stages:
-  - stage: cold
-    title: Cold
-    source: none
-    steps:
-      - step: output
-        read: {what: Output, unit: V, function: dc-voltage, window: {near: 2.5 V, within: 1 V}}
-      - step: ceiling
-        work_out: {what: Ten watts over it, value: 10 W / output, unit: A, window: {at_most: 4.8 A}}
-      - step: both
-        work_out: {what: The same between two limits, value: 10 W / output, unit: A, window: {between: [3.4 A, 4.8 A]}}
-      - step: square
-        work_out: {what: A square, value: (output - 1 V) * (output - 1 V) / 1 ohm, unit: W, window: {at_most: 3.61 W}}
-      - step: straight
-        work_out: {what: Twice it, value: 2 * output, unit: V, window: {at_most: 5.8 V}}
-      - step: after
-        work_out: {what: Twice the current, value: 2 * ceiling, unit: A, window: {at_most: 9.6 A}}
-      - step: noted
-        work_out: {what: The current once more, value: 1 * ceiling, unit: A, window: {record_only: true}}
-      - step: tidy
-        do: Tidy the wires
-"#;
+const STEPS: &str = "
+- step: output
+  read: {what: Output, unit: V, function: dc-voltage, window: {near: 2.5 V, within: 1 V}}
+- step: ceiling
+  work_out: {what: Ten watts over it, value: 10 W / output, unit: A, window: {at_most: 4.8 A}}
+- step: both
+  work_out: {what: The same between two limits, value: 10 W / output, unit: A, window: {between: [3.4 A, 4.8 A]}}
+- step: square
+  work_out: {what: A square, value: (output - 1 V) * (output - 1 V) / 1 ohm, unit: W, window: {at_most: 3.61 W}}
+- step: straight
+  work_out: {what: Twice it, value: 2 * output, unit: V, window: {at_most: 5.8 V}}
+- step: after
+  work_out: {what: Twice the current, value: 2 * ceiling, unit: A, window: {at_most: 9.6 A}}
+- step: noted
+  work_out: {what: The current once more, value: 1 * ceiling, unit: A, window: {record_only: true}}
+- step: tidy
+  do: Tidy the wires
+";
 
 /// The chance that the voltage is more than `by` away from 2.5 V to one side, by counting over both rectangles.
 fn beyond(by: f64) -> f64 {
@@ -52,7 +35,9 @@ fn beyond(by: f64) -> f64 {
 }
 
 fn sitting() -> Sitting {
-    let mut sitting = Sitting::at_bench(&format!("{ONE_POINT}{STEPS}"), BENCH);
+    // 20 % of reading and a last digit of 100 mV: at 2.5 V two rectangles of half-widths 0.5 V and 0.05 V.
+    let bench = BENCH.replace("10 mV, of_reading: 1 %", "100 mV, of_reading: 20 %");
+    let mut sitting = Sitting::at_bench(&cold(STEPS), &bench);
     sitting.make_safe();
     sitting.say("2.5 V");
     sitting

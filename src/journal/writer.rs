@@ -155,7 +155,7 @@ impl<D: Disk> Journal<D> {
         &self.path
     }
 
-    /// The hash of the last whole line, or [`GENESIS`] before the first.
+    /// The hash of the last whole line, or `GENESIS` before the first.
     pub fn head(&self) -> &str {
         &self.head
     }

@@ -132,6 +132,17 @@ pub enum Standing {
     Bad,
 }
 
+impl Item {
+    /// The conclusion that it is, if it is one.
+    #[must_use]
+    pub fn fact(&self) -> Option<&Fact> {
+        match &self.what {
+            Happening::Fact(fact) => Some(fact),
+            _ => None,
+        }
+    }
+}
+
 impl Run {
     /// The dates of its lines.
     #[must_use]

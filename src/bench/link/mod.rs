@@ -124,7 +124,7 @@ impl Link {
 
     /// Sends a message that has no reply but the acknowledgement of the dialect, if there is one.
     ///
-    /// A line that is out of step is resynchronised before. To switch something off whatever happens, use a [`Cutter`].
+    /// A line that is out of step is resynchronised before. To switch something off whatever happens, use a `Cutter`.
     ///
     /// # Errors
     /// A line that failed or cannot be resynchronised, or an answer other than the acknowledgement.

@@ -22,7 +22,7 @@ pub struct Registration {
 pub struct End {
     /// How many whole lines it had.
     pub lines: usize,
-    /// The hash of the last of them, or [`GENESIS`](crate::journal::GENESIS) without one.
+    /// The hash of the last of them, or `GENESIS` without one.
     pub head: String,
     /// What a write that was cut off had left behind it, where the end was registered by looking at the file.
     #[serde(default, skip_serializing_if = "Option::is_none")]

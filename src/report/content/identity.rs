@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 
 use crate::procedure::BenchFile;
-use crate::record::{Approval, Fact, Happening};
+use crate::record::{Approval, Fact, Happening, Item};
 use crate::report::document::{Block, Cell, Row, Table};
 use crate::report::judged::{coverage_words, rule_words};
 use crate::report::{Subject, Tone};
@@ -64,11 +64,9 @@ fn typed(subject: &Subject<'_>) -> String {
 
 /// Who was named as present where somebody may not do something alone.
 fn supervision(subject: &Subject<'_>) -> Option<(String, String)> {
-    let supervisors = subject.run.at_bench().filter_map(|item| match &item.what {
-        Happening::Fact(fact) => match fact.as_ref() {
-            Fact::Supervised { by, .. } => Some(by.as_str()),
-            _ => None,
-        },
+    let concluded = subject.run.at_bench().filter_map(Item::fact);
+    let supervisors = concluded.filter_map(|fact| match fact {
+        Fact::Supervised { by, .. } => Some(by.as_str()),
         _ => None,
     });
     let names: BTreeSet<&str> = supervisors.collect();

@@ -1,7 +1,7 @@
 //! Who had more than one part in the run, who worked alone, and that nobody checked who they are, or by which file.
 
 use crate::procedure::is_alike;
-use crate::record::{AT_BENCH, Fact, Happening, Names, Part, Run};
+use crate::record::{AT_BENCH, Fact, Names, Part, Run};
 use crate::report::Tone;
 use crate::report::document::Block;
 
@@ -21,10 +21,7 @@ pub(super) fn blocks(run: &Run) -> Vec<Block> {
 }
 
 fn facts(run: &Run) -> impl Iterator<Item = (usize, &Fact)> {
-    run.items.iter().filter_map(|item| match &item.what {
-        Happening::Fact(fact) => Some((item.line, fact.as_ref())),
-        _ => None,
-    })
+    run.items.iter().filter_map(|item| Some((item.line, item.fact()?)))
 }
 
 fn alone(run: &Run) -> impl Iterator<Item = (usize, &str)> {

@@ -152,13 +152,10 @@ fn figures(subject: &Subject<'_>, key: &Key, traces: &[Trace]) -> Vec<Block> {
 
 /// What the samples of a point were judged against.
 fn watched<'a>(subject: &Subject<'a>, key: &Key, point: &str) -> Option<&'a Bounds> {
-    subject.run.items.iter().find_map(|item| match &item.what {
-        Happening::Fact(fact) => match fact.as_ref() {
-            Fact::Watched { key: own, point: at, bounds, .. } if own == key && at == point => {
-                bounds.as_deref()
-            }
-            _ => None,
-        },
+    subject.run.items.iter().filter_map(Item::fact).find_map(|fact| match fact {
+        Fact::Watched { key: own, point: at, bounds, .. } if own == key && at == point => {
+            bounds.as_deref()
+        }
         _ => None,
     })
 }

@@ -86,7 +86,7 @@ def wrong(path, run):
         return str(error)
     for line, head in sorted(run["marks"]):
         if line <= len(hashes) and hashes[line - 1] != head:
-            return f"WRITTEN ANEW: line {line} is not the registered one"
+            return f"REWRITTEN: line {line} is not the registered one"
     there, due = len(hashes), run["lines"]
     if due is None:
         return None if there else "NOTHING RECORDED"

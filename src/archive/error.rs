@@ -14,7 +14,7 @@ pub enum ArchiveError {
     #[error(transparent)]
     Journal(#[from] JournalError),
     /// The index could not be used.
-    #[error("cannot use the index {}: {cause}; close other programs that use it, or delete it: it is made anew", .path.display())]
+    #[error("cannot use the index {}: {cause}; close other programs that use it, or delete it: it is made again", .path.display())]
     Index {
         /// The index.
         path: PathBuf,
@@ -22,7 +22,7 @@ pub enum ArchiveError {
         cause: rusqlite::Error,
     },
     /// The index is no index and could not be removed.
-    #[error("cannot remove the broken index {}: {cause}; delete it yourself: it is made anew", .path.display())]
+    #[error("cannot remove the broken index {}: {cause}; delete it yourself: it is made again", .path.display())]
     Broken {
         /// The index.
         path: PathBuf,

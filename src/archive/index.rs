@@ -1,4 +1,4 @@
-//! The index: a SQLite file in the folder of the records, made anew whenever it isn't what this program expects.
+//! The index: a SQLite file in the folder of the records, made again whenever it isn't what this program expects.
 
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -11,7 +11,7 @@ use super::error::ArchiveError;
 /// Name of the index in the folder of the records.
 pub const INDEX_NAME: &str = "archive-index.sqlite";
 
-/// Version of the schema; an index of any other is made anew.
+/// Version of the schema; an index of any other is made again.
 const VERSION: i64 = 4;
 
 /// How long another program that brings the index up to date is waited for.
@@ -51,7 +51,7 @@ impl Archive {
     ///
     /// # Errors
     /// When the index can't be removed, and like [`Archive::open`].
-    pub fn open_anew(folder: &Path) -> Result<Self, ArchiveError> {
+    pub fn open_again(folder: &Path) -> Result<Self, ArchiveError> {
         remove(&folder.join(INDEX_NAME))?;
         Self::open(folder)
     }

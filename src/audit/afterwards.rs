@@ -23,7 +23,7 @@ impl Afterwards {
             };
         };
         if entry.facts != [fact] {
-            return Err(format!("line {line}: it concludes something else than it says; forged"));
+            return Err(format!("line {line}: what it concludes differs from what it says"));
         }
         self.may_follow(line, &entry.event, &entry.by)?;
         self.is_void |= matches!(entry.event, Event::Voided { .. });
@@ -37,7 +37,7 @@ impl Afterwards {
     pub(crate) fn may_follow(&self, line: usize, event: &Event, by: &str) -> Result<(), String> {
         written_name(by).map_err(|_| {
             format!(
-                "line {line}: nobody is named who adds it: `{}` is no name (two letters or more, and no word such as `ok`)",
+                "line {line}: it does not say who added it: `{}` is not a name (two letters or more, and no word such as `ok`)",
                 by.trim()
             )
         })?;

@@ -248,7 +248,7 @@ pub trait Bench {
         Vec::new()
     }
 
-    /// Lets outputs come up: protection and limit first, nought volts, then on, each read back.
+    /// Lets outputs come up: protection and limit first, zero volts, then on, each read back.
     ///
     /// # Errors
     /// An instrument that cannot be reached, or does not do as it is told.

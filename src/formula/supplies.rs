@@ -67,7 +67,7 @@ of_rail! {
     SPLIT_WINDING = split_winding: SplitRails, WINDING -> CURRENT;
 }
 
-/// Settles a lamp before a transformer; its magnetising current is taken as nought.
+/// Settles a lamp before a transformer; its magnetising current is taken as zero.
 fn behind_lamp(
     [lamp, mains, primary]: [&Quantity; 3],
     supply: &Supply,

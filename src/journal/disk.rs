@@ -99,7 +99,7 @@ impl FileDisk {
     pub(super) fn open(path: &Path) -> Result<(Self, Vec<u8>), JournalError> {
         let mut file = open_regular(OpenOptions::new().read(true).append(true), path)?;
         lock(&file, path)?;
-        // A killed program may have left lines that are written but not synced. Whoever reads them
+        // A killed program may have left lines that are written but not synced. A reader of them
         // goes on from them, so they must be on the disk first.
         file.sync_data().map_err(JournalError::io("sync", path))?;
         let bytes = load(&mut file, path)?;

@@ -33,7 +33,7 @@ pub enum Displaced {
     Gone,
     /// Another file is there.
     Replaced,
-    /// It has not the bytes that were written: it was cut, or somebody else added to it.
+    /// It has not the bytes that were written: it was cut, or someone else added to it.
     Changed {
         /// How many bytes it has.
         bytes: u64,

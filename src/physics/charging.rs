@@ -1,7 +1,7 @@
 //! A rail on a bench supply: a reservoir beside a draw, charged at constant current, then held at constant voltage.
 //!
 //! The draw is straight in the voltage between bends, so every stretch has a closed form: C dv/dt = i - a - b v gives
-//! v(t) = e + (v0 - e) exp(-b t / C) with e = (i - a) / b, and a straight line where b is nought (first-order linear
+//! v(t) = e + (v0 - e) exp(-b t / C) with e = (i - a) / b, and a straight line where b is zero (first-order linear
 //! circuit, any circuits text). A supply that does not sink lets a rail above its setting fall by its own draw alone.
 
 /// What a rail draws, by its voltage: a resistance, and a current that sets in with the voltage.
@@ -20,7 +20,7 @@ pub struct Draw {
 /// A reservoir and what is drawn from it.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Charging {
-    /// The capacitance, in farads; above nought.
+    /// The capacitance, in farads; above zero.
     pub capacitance_f: f64,
     /// What is drawn.
     pub draw: Draw,
@@ -150,7 +150,7 @@ impl Charging {
     }
 }
 
-/// Whether two voltages are one but for rounding.
+/// Whether two voltages are the same except for rounding.
 fn same(a: f64, b: f64) -> bool {
     (a - b).abs() <= 1e-12 * a.abs().max(b.abs())
 }

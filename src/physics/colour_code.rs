@@ -153,7 +153,7 @@ fn read_one_way(bands: &[Colour], reversed: bool) -> Option<Marked> {
     let (digits, rest) = meanings.split_at_checked(if bands.len() < 5 { 2 } else { 3 })?;
     let (multiplier, rest) = rest.split_first()?;
     let number = digits.iter().try_fold(0, |sum, row| Some(sum * 10 + row.digit?))?;
-    // A value of a series never starts with nought, whichever end it is read from.
+    // A value of a series never starts with zero, whichever end it is read from.
     if digits.first()?.digit == Some(0) {
         return None;
     }
@@ -267,7 +267,7 @@ mod tests {
         assert_eq!(read(&bands("red red")), Err(BandError::Count(2)));
         assert!(read(&bands("black")).unwrap()[0].resistance <= 0.0);
         let grey = read(&bands("brown black black gold grey"));
-        assert_eq!(grey, Err(BandError::NoSense), "grey is no tolerance here");
+        assert_eq!(grey, Err(BandError::NoSense), "grey is not a tolerance here");
     }
 
     proptest! {

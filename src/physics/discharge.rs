@@ -234,7 +234,7 @@ mod tests {
     fn a_point_already_low_needs_no_wait() {
         assert!(time_s(10e-3, 100.0, 1.0, 2.0) <= 0.0);
         assert_eq!(largest_resistance(10e-3, 1.0, 2.0, 60.0), None);
-        assert_eq!(largest_resistance(10e-3, 1.0, 0.0, 60.0), None, "nought is never reached");
+        assert_eq!(largest_resistance(10e-3, 1.0, 0.0, 60.0), None, "zero is never reached");
     }
 
     #[test]

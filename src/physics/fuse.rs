@@ -150,7 +150,7 @@ const fn gate(multiple: f64, ratings: (f64, f64), holds: f64, opens: f64) -> Gat
 /// What a standard promises for one current.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Promise {
-    /// The fuse holds for at least this, in seconds; nought is no promise.
+    /// The fuse holds for at least this, in seconds; zero is no promise.
     pub holds: f64,
     /// The fuse opens within this, in seconds; infinity is no promise.
     pub opens: f64,

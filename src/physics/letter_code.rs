@@ -34,11 +34,11 @@ pub struct Lettered {
 pub enum LetterError {
     /// No letter in the place of the decimal point.
     #[error(
-        "`{0}` is no resistor mark: write it like `4K7`, `R47` or `100R`; digits alone are not read"
+        "`{0}` is not a resistor mark: write it like `4K7`, `R47` or `100R`; digits alone are not read"
     )]
     NoMark(String),
-    /// A last letter that is no tolerance.
-    #[error("`{mark}` ends in `{end}`, which is no tolerance: use one of B C D F G J K M")]
+    /// A last letter that is not a tolerance.
+    #[error("`{mark}` ends in `{end}`, which is not a tolerance: use one of B C D F G J K M")]
     NoTolerance {
         /// The whole mark.
         mark: String,
@@ -145,7 +145,7 @@ mod tests {
         let message = read("4K7Z").unwrap_err().to_string();
         assert_eq!(
             message,
-            "`4K7Z` ends in `Z`, which is no tolerance: use one of B C D F G J K M"
+            "`4K7Z` ends in `Z`, which is not a tolerance: use one of B C D F G J K M"
         );
         assert!(read("4K7JJ").is_err());
         assert!(read("4K7 J").is_err());

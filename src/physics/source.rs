@@ -5,7 +5,7 @@
 pub enum Standing {
     /// Read in the document itself, or in the maker's own sheet.
     Seen,
-    /// Read where somebody else quotes the document.
+    /// Read where someone else quotes the document.
     Quoted,
     /// From memory: a default for a person to override, and a report has to say so.
     FromMemory,

@@ -28,9 +28,9 @@ impl CeilingText {
     /// Works it out.
     ///
     /// # Errors
-    /// A limit without a usable value, or one that is not above nought: nothing can be delivered under it.
+    /// A limit without a usable value, or one that is not above zero: nothing can be delivered under it.
     pub fn evaluate(&self, values: &Values<'_>) -> Result<Ceiling, FormulaError> {
-        let limit = |limit: &Expression| above_nought(limit.evaluate(values)?);
+        let limit = |limit: &Expression| above_zero(limit.evaluate(values)?);
         Ok(Ceiling { voltage: limit(&self.voltage)?, current: limit(&self.current)? })
     }
 }
@@ -132,11 +132,11 @@ impl BenchFile {
     }
 }
 
-/// Refuses a setting that is not between nought and the ceiling.
+/// Refuses a setting that is not between zero and the ceiling.
 pub(super) fn may_be_set(to: &Quantity, ceiling: &Ceiling) -> Result<(), FormulaError> {
     let shown = |value: &Quantity| value.engineering_exact(None);
     if to.value < Decimal::ZERO {
-        return Err(refused(format!("a source is set to {}: that is below nought", shown(to))));
+        return Err(refused(format!("a source is set to {}: that is below zero", shown(to))));
     }
     match to.compare(&ceiling.voltage) {
         Some(Ordering::Greater) => Err(refused(format!(
@@ -149,12 +149,12 @@ pub(super) fn may_be_set(to: &Quantity, ceiling: &Ceiling) -> Result<(), Formula
 }
 
 /// Refuses a limit under which nothing can be delivered.
-pub(super) fn above_nought(limit: Quantity) -> Result<Quantity, FormulaError> {
+pub(super) fn above_zero(limit: Quantity) -> Result<Quantity, FormulaError> {
     if limit.value > Decimal::ZERO {
         return Ok(limit);
     }
     let shown = limit.engineering_exact(None);
-    Err(refused(format!("the ceiling comes to {shown}: it has to be above nought")))
+    Err(refused(format!("the ceiling comes to {shown}: it has to be above zero")))
 }
 
 fn refused(message: String) -> FormulaError {

@@ -38,7 +38,7 @@ pub use bench_file::{
     Overdue, OverduePolicy, Protection, Role, Terminator, Watchdog, fill_value,
 };
 pub use ceiling::CeilingText;
-use ceiling::{above_nought, may_be_set};
+use ceiling::{above_zero, may_be_set};
 pub use equipment::Equipment;
 pub use expression::{Expression, Values};
 pub use facts::{Given, parts};

@@ -97,7 +97,7 @@ fn complaint(error: &Error, text: &str) -> Finding {
         Error::SerdeUnknownField { field, expected, .. } => {
             let found = finding(UNKNOWN_KEY, &format!("unknown key `{field}`"));
             if field.starts_with(|c: char| c.is_ascii_digit()) {
-                let help = "a comma is no decimal point: write a point, as in 3.3 V";
+                let help = "a comma is not a decimal point: write a point, as in 3.3 V";
                 return found.help(help);
             }
             match nearest(field, expected.iter().copied()) {
@@ -115,7 +115,7 @@ fn complaint(error: &Error, text: &str) -> Finding {
                 .help("add it, or check the indent of the lines around here")
         }
         Error::SerdeUnknownVariant { variant, expected, .. } => {
-            finding(WRONG_VALUE, &format!("`{variant}` is none of the known words"))
+            finding(WRONG_VALUE, &format!("`{variant}` is not one of the known words"))
                 .help(format!("one of these is meant: {}", expected.join(", ")))
         }
         Error::Message { msg, .. } => finding(WRONG_VALUE, msg),

@@ -13,14 +13,14 @@ use crate::window::Within;
 #[cfg_attr(test, derive(schemars::JsonSchema))]
 #[serde(rename_all = "lowercase")]
 pub enum Verify {
-    /// A reading is taken anew by somebody who does not know the first.
+    /// A reading is taken again by somebody who does not know the first.
     Independent,
     /// Two people say what is to be switched and agree; then one acts while the other watches.
     Concurrent,
 }
 
 impl Step {
-    /// Tells whether a second person takes its reading anew.
+    /// Tells whether a second person takes its reading again.
     #[must_use]
     pub fn is_read_twice(&self) -> bool {
         self.read.is_some() && self.is_verified(Verify::Independent)

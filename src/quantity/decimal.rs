@@ -27,7 +27,7 @@ pub struct Decimal {
 }
 
 impl Decimal {
-    /// Nought.
+    /// Zero.
     pub const ZERO: Decimal = Decimal { coefficient: 0, exponent: 0 };
     /// One.
     pub const ONE: Decimal = Decimal { coefficient: 1, exponent: 0 };
@@ -90,22 +90,22 @@ impl Decimal {
         Decimal { coefficient: self.coefficient.abs(), exponent: self.exponent }
     }
 
-    /// Whether this is nought.
+    /// Whether this is zero.
     pub const fn is_zero(self) -> bool {
         self.coefficient == 0
     }
 
-    /// Whether this is below nought.
+    /// Whether this is below zero.
     pub const fn is_negative(self) -> bool {
         self.coefficient < 0
     }
 
-    /// Gives the power of ten of the leading digit: 2 for 999, -3 for 0.0012, 0 for nought.
+    /// Gives the power of ten of the leading digit: 2 for 999, -3 for 0.0012, 0 for zero.
     pub fn magnitude(self) -> i32 {
         self.exponent.saturating_add_unsigned(self.digit_count().saturating_sub(1))
     }
 
-    /// Rounds to `digits` significant digits (at least one), halves away from nought.
+    /// Rounds to `digits` significant digits (at least one), halves away from zero.
     #[must_use]
     pub fn round_significant(self, digits: u32) -> Decimal {
         let excess = self.digit_count().saturating_sub(digits.max(1));
@@ -138,7 +138,7 @@ impl Decimal {
     /// Divides: exactly where the result ends within 30 digits, otherwise rounded to 12 significant
     /// digits.
     ///
-    /// `None` for a division by nought or by a number of more than 37 digits.
+    /// `None` for a division by zero or by a number of more than 37 digits.
     pub fn checked_div(self, other: Decimal) -> Option<Decimal> {
         let divisor = other.coefficient.unsigned_abs();
         let whole = self.coefficient.unsigned_abs();
@@ -193,7 +193,7 @@ impl Decimal {
         (decimal.digit_count() <= DIGITS_KEPT).then_some(decimal)
     }
 
-    /// The number of digits of the coefficient; none for nought.
+    /// The number of digits of the coefficient; none for zero.
     fn digit_count(self) -> u32 {
         self.coefficient.unsigned_abs().checked_ilog10().map_or(0, |log| log + 1)
     }
@@ -290,7 +290,7 @@ mod tests {
     }
 
     #[test]
-    fn rounds_halves_away_from_nought() {
+    fn rounds_halves_away_from_zero() {
         for (text, digits, rounded) in [
             ("0.99996", 4, "1"),
             ("0.99994", 4, "0.9999"),

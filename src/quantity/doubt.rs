@@ -14,7 +14,7 @@ impl Quantity {
     /// Writes the value and its uncertainty in one unit: `41.90 mA ± 0.25 mA`.
     ///
     /// The uncertainty keeps two significant digits and the value ends at the same place (GUM 7.2.6). The doubt of a Celsius
-    /// temperature is in K. `None` for a doubt of nought, and where the two have no digits in common to show.
+    /// temperature is in K. `None` for a doubt of zero, and where the two have no digits in common to show.
     #[must_use]
     pub fn with_doubt(&self, doubt: &Quantity, preferred: Option<&Unit>) -> Option<String> {
         let fitting = preferred.filter(|unit| unit.dimension() == self.dimension);
@@ -49,14 +49,14 @@ impl Quantity {
     }
 }
 
-/// Rounds to a power of ten, halves away from nought.
+/// Rounds to a power of ten, halves away from zero.
 fn rounded_at(value: Decimal, place: i32) -> Decimal {
     let digits = value.magnitude() + 1 - place;
     if value.is_zero() || digits < 0 {
         return Decimal::ZERO;
     }
     if digits == 0 {
-        // All digits are behind the place: it is one of them or nought.
+        // All digits are behind the place: it is one of them or zero.
         let half = Decimal::new(5, place - 1);
         let one = Decimal::new(1, place);
         let up = value.abs() >= half;

@@ -47,7 +47,7 @@ pub(super) fn prefix_power(value: Decimal, stem: &str) -> i32 {
     (value.magnitude().div_euclid(3) * 3).clamp(-30, largest)
 }
 
-/// Writes a number so that it shows `digits` significant digits; nought and an exact number show
+/// Writes a number so that it shows `digits` significant digits; zero and an exact number show
 /// what they have.
 fn padded(number: Decimal, digits: Option<u32>) -> String {
     match digits {

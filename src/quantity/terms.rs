@@ -86,7 +86,7 @@ impl Terms {
         };
         let doubt = self.iter().map(doubt).sum::<f64>();
         let freedom = self.standard_uncertainty().powi(4) / doubt;
-        // Without any doubt this is infinite, or nought by nought.
+        // Without any doubt this is infinite, or zero by zero.
         if !freedom.is_finite() {
             return None;
         }

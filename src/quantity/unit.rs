@@ -119,7 +119,7 @@ impl Unit {
         let divide = |number: Decimal| number.checked_mul(self.divisor)?.checked_div(self.factor);
         divide(number)
             .or_else(|| divide(number.round_significant(DIGITS_COMPUTED)))
-            .expect("a unit's size is neither nought nor long")
+            .expect("a unit's size is neither zero nor long")
     }
 
     /// The unit without its prefix, in ASCII, where it takes prefixes.

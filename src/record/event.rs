@@ -104,7 +104,7 @@ pub enum Event {
         text: String,
         /// Where it came from.
         origin: Origin,
-        /// The signature of whoever answers for it, where one was wanted.
+        /// The signature of the person who answers for it, where one was wanted.
         #[serde(default, skip_serializing_if = "Option::is_none")]
         signature: Option<Box<Signature>>,
     },
@@ -271,7 +271,7 @@ pub enum Event {
     Voided {
         /// Why.
         why: String,
-        /// Who agrees to it, where whoever says so may not do it alone.
+        /// Who agrees to it, where the person who says so may not do it alone.
         #[serde(default, skip_serializing_if = "Option::is_none")]
         with: Option<String>,
     },

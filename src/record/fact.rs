@@ -311,7 +311,7 @@ pub enum Fact {
     Reentered {
         /// The stage's name.
         stage: String,
-        /// The step's name, when the stage is not begun anew.
+        /// The step's name, when the stage is not begun again.
         step: Option<String>,
     },
     /// The bench has a new person.
@@ -343,16 +343,16 @@ pub enum Fact {
     Voided {
         /// Why.
         why: String,
-        /// Who agrees to it, where whoever says so may not do it alone.
+        /// Who agrees to it, where the person who says so may not do it alone.
         #[serde(default, skip_serializing_if = "Option::is_none")]
         with: Option<String>,
     },
-    /// A second person takes the reading anew; until that is in, its value is kept out of sight.
+    /// A second person takes the reading again; until that is in, its value is kept out of sight.
     VerificationDue {
         /// The key of the first reading.
         key: Key,
     },
-    /// A second person was named who takes the reading anew.
+    /// A second person was named who takes the reading again.
     VerifierNamed {
         /// The key of the first reading.
         key: Key,
@@ -362,7 +362,7 @@ pub enum Fact {
         #[serde(default, skip_serializing_if = "std::ops::Not::not")]
         sent: bool,
     },
-    /// A second person took a reading anew without knowing the first.
+    /// A second person took a reading again without knowing the first.
     Verified {
         /// The key of the first reading.
         key: Key,

@@ -20,7 +20,7 @@ pub enum Meaning {
     TookOver,
     /// A second person found the same.
     Verified,
-    /// A second person was called, who reads anew what an instrument sends.
+    /// A second person was called, who reads again what an instrument sends.
     Called,
     /// A supervisor is present.
     Supervised,

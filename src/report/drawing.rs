@@ -9,7 +9,7 @@ pub struct Drawing {
     pub height: f64,
     /// What is drawn, in order.
     pub marks: Vec<Mark>,
-    /// What it shows, for whoever cannot see it.
+    /// What it shows, for a person who cannot see it.
     pub words: String,
 }
 

@@ -15,7 +15,7 @@ const BAND: f64 = 4.0;
 /// Draws a reading in its window: the band is what is accepted, a thick end is a limit, the tick is what is expected, the
 /// triangle is the reading, the thin line through its tip is the uncertainty.
 ///
-/// `None` where there is no scale: nothing is judged, or nought is the only limit.
+/// `None` where there is no scale: nothing is judged, or zero is the only limit.
 #[must_use]
 pub(super) fn gauge(
     bounds: &Bounds,

@@ -299,7 +299,7 @@ fn course(fact: &Fact) -> Option<(Tone, String)> {
         Fact::Stopped { reason, .. } => (Tone::Bad, format!("STOPPED. {}", reason.words())),
         Fact::Again { why, .. } => (Tone::Caution, format!("taken again: {why}")),
         Fact::Repaired { what } => {
-            (Tone::Caution, format!("repaired, all stages begin anew: {what}"))
+            (Tone::Caution, format!("repaired, all stages begin again: {what}"))
         }
         Fact::Stale { steps, because } => {
             let steps = steps.join(", ");
@@ -346,10 +346,10 @@ fn course(fact: &Fact) -> Option<(Tone, String)> {
         Fact::Waited { ms, .. } => (Tone::Faint, format!("waited {} s", ms / 1000)),
         Fact::VerificationDue { .. } => {
             let words =
-                "taken; its value is kept out of sight until a second person has read it anew";
+                "taken; its value is kept out of sight until a second person has read it again";
             (Tone::Faint, words.to_owned())
         }
-        Fact::VerifierNamed { by, .. } => (Tone::Plain, format!("{by} reads it anew")),
+        Fact::VerifierNamed { by, .. } => (Tone::Plain, format!("{by} reads it again")),
         Fact::Verified { .. } => return verification::read_twice(fact),
         Fact::Agreed { .. } => return verification::agreed(fact),
         _ => return None,

@@ -133,7 +133,7 @@ impl Runner {
             choice("hands in", "somebody worked on it: every stage is taken again"),
             choice("in sight", "I saw it all the time and nobody touched it"),
         ];
-        let what = "The work was broken off. What became of the equipment since?";
+        let what = "The work was interrupted. What became of the equipment since?";
         let question = self.question(Key::sight(), what, Expects::Choice(choices));
         self.ask(Task::Sight, question);
     }

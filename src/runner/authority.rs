@@ -48,7 +48,7 @@ impl Runner {
         people.admitted(name, self.procedure.class(), day).map(drop)
     }
 
-    /// Tells whether whoever an event brings to the bench may be there.
+    /// Tells whether the person an event brings to the bench may be there.
     pub(super) fn admits_newcomer(&self, at: Moment, event: &Event) -> bool {
         match event {
             Event::Started(opening) => {
@@ -147,7 +147,7 @@ impl Runner {
         people.find(name).map_or(Permission::No, may)
     }
 
-    /// Takes a question back that the person at the bench may not be asked any more: somebody else took over.
+    /// Takes a question back that the person at the bench may not be asked any more: someone else took over.
     pub(super) fn withdraw_unallowed(&mut self, batch: &Batch) {
         let Some(current) = self.current.as_ref().filter(|current| current.wait.is_none()) else {
             return;

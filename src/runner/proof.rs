@@ -114,7 +114,7 @@ impl Runner {
         self.ask(Task::Prove(part), Question { why, basis, ..question });
     }
 
-    /// The step that a proof belongs to; one that makes safe, or comes before hands go in, is no part of the step at hand.
+    /// The step that a proof belongs to; one that makes safe, or comes before hands go in, does not belong to the step at hand.
     fn proving_step(&self) -> Option<&Step> {
         self.step().filter(|step| step.prove_dead.is_some() && self.stop.is_none())
     }
@@ -142,7 +142,7 @@ impl Runner {
             ProofPart::Point(point) => {
                 let (name, point) = self.charge_point(point)?;
                 let below = point.below.evaluate(&values).ok()?;
-                // A negative rail is as deadly as a positive one: the window is the same on both sides of nought.
+                // A negative rail is as deadly as a positive one: the window is the same on both sides of zero.
                 let low = Quantity::new(below.value.neg(), below.dimension);
                 let what = format!("Is it dead? {}", *point.at);
                 (Key::proof(Proved::Point(name)), what, Self::volts(&[low, below])?)
@@ -160,7 +160,7 @@ impl Runner {
         Some((name.value.as_str(), point))
     }
 
-    /// Takes one reading of a proof: goes on, or begins anew with the known source.
+    /// Takes one reading of a proof: goes on, or begins again with the known source.
     pub(super) fn proof_answer(
         &mut self,
         batch: &mut Batch,

@@ -63,7 +63,7 @@ impl Runner {
     fn unsigned(&self, text: &str, signature: Option<&Signature>) -> Option<String> {
         let question = &self.current.as_ref()?.question;
         let meaning = question.sign?;
-        // Whoever gives an alias signs as who they are.
+        // A person who gives an alias signs as who they are.
         let name = self.full_name(question.signer.as_deref().unwrap_or(text));
         is_missing(&[(meaning, &name)], signature)
     }
@@ -95,7 +95,7 @@ impl Runner {
         self.ask(task, question);
     }
 
-    /// Puts the question for the signature under the record to whoever has just taken over.
+    /// Puts the question for the signature under the record to the person who has just taken over.
     pub(super) fn ask_sign_off_again(&mut self) {
         let is_it = |own: &mut Current| matches!(own.task, Task::SignOff { .. });
         if let Some(Current { task, .. }) = self.current.take_if(is_it) {

@@ -94,9 +94,9 @@ impl Runner {
         self.person = self.full_name(by);
         self.people.insert(self.person.clone());
         self.over = None;
-        // Whoever takes it up has not been told.
+        // The person who takes it up has not been told.
         self.advised = false;
-        // Every instrument was reached anew.
+        // Every instrument was reached again.
         self.not_off.clear();
         self.ending = if self.undecided { Outcome::StoppedOnReading } else { Outcome::Finished };
         self.stop(batch, StopReason::Resumed);
@@ -125,7 +125,7 @@ impl Runner {
         let again = again
             .then(|| choice("again", "take it again: the reading was at fault, not the equipment"));
         let others = [
-            choice("repaired", "something was repaired: every stage begins anew"),
+            choice("repaired", "something was repaired: every stage begins again"),
             choice("later", "leave it here and take it up later"),
             choice("end", "end this run for good"),
         ];

@@ -63,7 +63,7 @@ pub(super) enum Task {
     Undecided(Box<Undecided>),
     /// Asks who accepts something as it is, then why.
     Concede(Concession),
-    /// Asks who takes a reading anew, then for it.
+    /// Asks who takes a reading again, then for it.
     Verify(Box<Verification>),
     /// Asks who watches an act of switching, then whether both agree on it.
     Agree(Agreement),

@@ -1,4 +1,4 @@
-//! A reading that a second person takes anew without knowing the first.
+//! A reading that a second person takes again without knowing the first.
 //!
 //! Independent verification is apart in time and in distance: the one who verifies finds out for himself (DOE-STD-1036-93,
 //! p. 18; DOE-EM-STD-5505-96, 6.10). So the first value is in no question until the second is in.
@@ -81,7 +81,8 @@ impl Runner {
         let Target { key, what, act, .. } = &own.target;
         let question = match (&own.by, act) {
             (None, _) => {
-                let what = format!("Call a second person, who reads it anew: {what}. Who is that?");
+                let what =
+                    format!("Call a second person, who reads it again: {what}. Who is that?");
                 let question =
                     self.question(key.about(Matter::Verifier), what, Expects::SecondPerson);
                 // What an instrument sends carries no signature: there, who is called signs for that.
@@ -94,7 +95,7 @@ impl Runner {
             (Some(by), Act::Read { unit, bounds, way, .. }) => {
                 let (bounds, way) = (Box::new(*bounds), self.by(way.as_ref()));
                 let expects = Expects::Value { unit: unit.clone(), bounds, by: way };
-                let what = format!("{by} reads it anew: {what}");
+                let what = format!("{by} reads it again: {what}");
                 let question = self.question(key.about(Matter::Second), what, expects);
                 self.signed(Meaning::Verified, Some(by), question)
             }
@@ -130,7 +131,7 @@ impl Runner {
         self.first([Task::Verify(Box::new(Verification { by, ..own }))]);
     }
 
-    /// Tells whether a text names somebody else than the person at the bench, and than who took the first reading.
+    /// Tells whether a text names someone other than the person at the bench, and than who took the first reading.
     pub(super) fn may_verify(
         &self,
         batch: &Batch,
@@ -143,7 +144,9 @@ impl Runner {
             return Err("the person at the bench is not their own second person".to_owned());
         }
         if taken_by.is_some_and(|taken_by| self.is_same(&name, taken_by)) {
-            return Err("whoever took the first reading knows it: name somebody else".to_owned());
+            return Err(
+                "the person who took the first reading knows it: name someone else".to_owned()
+            );
         }
         self.admits(text, self.today(batch.at)).map_err(|reason| reason.to_string())?;
         self.is_apart(Part::Verify, &name)

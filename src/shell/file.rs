@@ -64,7 +64,7 @@ pub(crate) fn read(path: &Path) -> Result<Document, Fault> {
 pub(crate) fn put(out: Option<&Path>, bytes: &[u8], is_binary: bool) -> Result<(), Fault> {
     let Some(path) = out else {
         if is_binary && terminal::out_is_terminal() {
-            let fault = Fault::usage("this is no text: a terminal cannot show it");
+            let fault = Fault::usage("this is not text: a terminal cannot show it");
             return Err(fault.help("give --out FILE"));
         }
         terminal::out_bytes(bytes);

@@ -1,4 +1,4 @@
-//! The shop's own keys, kept outside the record: whoever forges a whole record forges the keys in it too.
+//! The shop's own keys, kept outside the record: anyone who forges a whole record forges the keys in it too.
 
 use chrono::{DateTime, FixedOffset};
 use ssh_key::{Algorithm, HashAlg, PublicKey};

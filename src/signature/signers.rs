@@ -133,7 +133,11 @@ fn signer(line: &str) -> Result<Option<Signer>, String> {
     let kind = key.split_whitespace().next().unwrap_or_default();
     if is_authority || kind != Algorithm::Ed25519.as_str() {
         let is_known = kind.parse::<Algorithm>().is_ok();
-        return if is_known { Ok(None) } else { Err(format!("`{kind}` is no kind of key")) };
+        return if is_known {
+            Ok(None)
+        } else {
+            Err(format!("`{kind}` is not a known kind of key"))
+        };
     }
     let key = PublicKey::from_openssh(key).map_err(|error| format!("the key: {error}"))?;
     Ok(Some(Signer { principals: principals.replace('"', ""), options, key }))
@@ -167,7 +171,7 @@ fn options(text: &str) -> Result<(Options, bool), String> {
             "namespaces" => read.namespaces.replace(quoted(word, value)?.to_owned()).is_none(),
             "valid-after" => read.valid_after.replace(moment(word, value)?).is_none(),
             "valid-before" => read.valid_before.replace(moment(word, value)?).is_none(),
-            _ => return Err(format!("`{option}` is no option")),
+            _ => return Err(format!("`{option}` is not an option")),
         };
         if !is_new {
             return Err(format!("`{word}` is given twice"));
@@ -188,7 +192,7 @@ fn split_options(text: &str) -> impl Iterator<Item = &str> {
 fn moment(word: &str, value: &str) -> Result<Moment, String> {
     let value = quoted(word, value)?;
     Moment::parse(value).ok_or_else(|| {
-        format!("{word}: `{value}` is no date: write YYYYMMDD or YYYYMMDDHHMM, with Z for UTC")
+        format!("{word}: `{value}` is not a date: write YYYYMMDD or YYYYMMDDHHMM, with Z for UTC")
     })
 }
 

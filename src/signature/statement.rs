@@ -32,7 +32,7 @@ pub struct Statement<'a> {
     pub question: &'a str,
     /// The answer, exactly as recorded.
     pub answer: &'a str,
-    /// Who signs, as what and when; its armour is no part of the statement.
+    /// Who signs, as what and when; its armour does not belong to the statement.
     pub signature: &'a Signature,
 }
 

@@ -206,9 +206,9 @@ fn a_line_that_ssh_keygen_would_not_take_is_named() {
     for (line, why) in [
         (ROBIN.to_owned(), "it ends before the key"),
         (format!("{ROBIN} valid-before=20260101 {public}"), "double quotes"),
-        (format!("{ROBIN} valid-before=\"soon\" {public}"), "`soon` is no date"),
+        (format!("{ROBIN} valid-before=\"soon\" {public}"), "`soon` is not a date"),
         (format!("{ROBIN} namespaces=\"a\",namespaces=\"b\" {public}"), "given twice"),
-        (format!("{ROBIN} trusted {public}"), "`trusted` is no option"),
+        (format!("{ROBIN} trusted {public}"), "`trusted` is not an option"),
         (format!("{ROBIN} namespaces=\"a {public}"), "not closed"),
         (format!("{ROBIN} ssh-ed25519 AAAA"), "the key"),
         (format!("{ROBIN} namespaces=\"a\" ssh-{public}"), "no kind of key"),

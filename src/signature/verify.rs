@@ -17,7 +17,7 @@ pub(super) fn holds(statement: &Statement<'_>, signers: &Signers) -> Result<Stri
     Ok(key.fingerprint(HashAlg::Sha256).to_string())
 }
 
-/// The key that the signature of a statement was made over it with, whoever's it is.
+/// The key that the signature of a statement was made over it with, no matter whose it is.
 pub(super) fn signing_key(statement: &Statement<'_>) -> Result<PublicKey, Flaw> {
     let signature = statement.signature;
     let read = SshSig::from_pem(&signature.armored).map_err(|_| Flaw::Unreadable)?;

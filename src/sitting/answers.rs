@@ -42,7 +42,7 @@ struct AnswersFile {
 #[derive(Debug)]
 enum Node {
     Text(String),
-    /// A scalar that is no text by YAML's rules (`12`, `true`): its place in the file says how it was written.
+    /// A scalar that is not text by YAML's rules (`12`, `true`): its place in the file says how it was written.
     Written {
         start: usize,
         end: usize,

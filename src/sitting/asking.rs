@@ -167,7 +167,7 @@ fn is_answered(answers: &Receiver<()>) -> bool {
     answers.recv_timeout(LOOK) != Err(RecvTimeoutError::Timeout)
 }
 
-/// The question without the call for presence: whoever is asked to sign is called by that, and each request ends by itself.
+/// The question without the call for presence: the person who is asked to sign is called by that, and each request ends by itself.
 fn without_presence(question: &Question) -> Question {
     Question { presence: None, ..question.clone() }
 }

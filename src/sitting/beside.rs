@@ -84,7 +84,7 @@ impl<'a> Attendant<'a> {
         if found.is_some() { Go::Enough } else { Go::On }
     }
 
-    /// Nobody was there. Any key will do: whoever types an answer is.
+    /// Nobody was there. Any key will do: the one who types an answer is.
     fn missed(&mut self) -> Option<Event> {
         let now_ms = self.clock.now().elapsed_ms;
         let keys = self.keys.load(Ordering::Relaxed);

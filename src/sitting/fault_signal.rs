@@ -45,7 +45,7 @@ static SENT: AtomicBool = AtomicBool::new(false);
 pub(super) fn take_over() -> io::Result<()> {
     let (woken, wake) = io::pipe()?;
     thread::Builder::new().spawn(move || fire(woken))?;
-    // Whoever was first has set it: there is one for the process.
+    // The thread that was first has set it: there is one for the process.
     let _ = WAKE.set(wake);
     for (number, _) in FAULTS {
         handle(number, last_act as extern "C" fn(i32) as usize)?;

@@ -1,4 +1,4 @@
-//! What a session needs of whoever answers its questions.
+//! What a session needs of what answers its questions.
 
 use std::path::PathBuf;
 
@@ -67,7 +67,7 @@ pub(super) enum Reply {
     Cut,
 }
 
-/// Whoever answers: a person at a terminal, or a script.
+/// What answers: a person at a terminal, or a script.
 pub(super) trait Front {
     /// Where its answers come from.
     fn origin(&self) -> Origin;

@@ -111,7 +111,7 @@ impl<'a> Line<'a> {
         self.draw()
     }
 
-    /// Writes the whole line anew.
+    /// Writes the whole line again.
     fn draw(&mut self) -> io::Result<()> {
         self.term.move_cursor_up(self.row)?;
         self.term.write_str("\r")?;

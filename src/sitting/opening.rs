@@ -57,7 +57,7 @@ impl Files {
     }
 }
 
-/// Whoever answers, with the clock that fits.
+/// The one who answers, with the clock that fits.
 pub(crate) struct Answering {
     pub(super) front: Box<dyn Front>,
     pub(crate) clock: Clock,
@@ -151,7 +151,7 @@ fn ask_operator(person: &Person, people: Option<&People>) -> Result<String, Faul
 fn checked_name(operator: &str) -> Result<&str, Fault> {
     let no_name = |reason| {
         let shown = cut(operator, 60);
-        Fault::usage(format!("\"{shown}\" is no name for the operator: {reason}"))
+        Fault::usage(format!("\"{shown}\" is not a name for the operator: {reason}"))
             .help("name the person at the bench: it goes into the record")
     };
     person_name(operator).map_err(no_name).map(|()| operator)

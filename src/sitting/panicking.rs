@@ -115,7 +115,7 @@ fn fail(moment: Moment<'static>) -> Vec<String> {
     let failed = catch_unwind(AssertUnwindSafe(|| {
         act(folder.path(), Clock::skipping(), takes_time, fails).unwrap()
     }));
-    assert!(failed.is_err(), "{moment:?} was never come to");
+    assert!(failed.is_err(), "{moment:?} was never reached");
     let log = fs::read_to_string(folder.path().join("log")).unwrap();
     log.lines().map(|line| line.splitn(3, ' ').last().unwrap().to_owned()).collect()
 }

@@ -183,7 +183,7 @@ impl Person {
         Ok(Some(reply))
     }
 
-    /// Asks whoever leaves for the state of the job; nobody takes over on an empty line.
+    /// Asks the person who leaves for the state of the job; nobody takes over on an empty line.
     fn handed_over(&self, to: String) -> Result<Option<Reply>, Reply> {
         if to.trim().is_empty() {
             return Ok(None);
@@ -303,7 +303,7 @@ impl Front for Person {
         }
         let Some((bar, span)) = &self.waiting else { return None };
         bar.set_position(standing.now_ms.saturating_sub(span.from_ms));
-        // A line that wraps is drawn anew below itself each time.
+        // A line that wraps is drawn again below itself each time.
         let room = self.style().width.saturating_sub(BAR_SHORT + 6);
         bar.set_message(truncate_str(&message(standing, *span), room, "").into_owned());
         let is_wanted = standing.presence_within_ms.is_some();

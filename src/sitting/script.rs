@@ -96,7 +96,9 @@ impl Script {
         let times = self.measured.entry(key.clone()).or_default();
         *times += 1;
         if *times > MEASURES_MAX {
-            return Reply::Stop(format!("`{key}` was measured {MEASURES_MAX} times in vain"));
+            return Reply::Stop(format!(
+                "`{key}` was measured {MEASURES_MAX} times, and no value was taken"
+            ));
         }
         Reply::Measure
     }

@@ -243,8 +243,9 @@ impl<D: Disk> Session<'_, D> {
             return event;
         }
         let said = cut(&clean(text), 60).into_owned();
-        let why =
-            format!("said {REFUSED_MAX} times in a row what is no such reading, at last `{said}`");
+        let why = format!(
+            "gave {REFUSED_MAX} replies in a row that are not such a reading, at last `{said}`"
+        );
         self.instrument_lost(Lost { instrument: instrument.clone(), why })
     }
 }
@@ -360,7 +361,7 @@ mod tests {
         let mut refusals = Refusals::default();
         let mut said = |key: &str, is_refused| refusals.is_one_too_many(&key.into(), is_refused);
         assert!(!said("idle", true) && !said("idle", true) && said("idle", true));
-        // A good one in between, or another question, begins anew.
+        // A good one in between, or another question, begins again.
         assert!(!said("idle", true) && !said("idle", true) && !said("idle", false));
         assert!(!said("idle", true) && !said("ripple", true) && !said("idle", true));
         assert!(!said("idle", true) && said("idle", true));

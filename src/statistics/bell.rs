@@ -18,7 +18,7 @@ pub(super) fn quantile(probability: f64) -> f64 {
     Normal::standard().inverse_cdf(probability)
 }
 
-/// Probability that Student's t is farther from nought than `t`, on both sides together.
+/// Probability that Student's t is farther from zero than `t`, on both sides together.
 pub(super) fn student_beyond(t: f64, freedom: f64) -> Option<f64> {
     let student = StudentsT::new(0.0, 1.0, freedom).ok()?;
     Some(2.0 * student.sf(t.abs()))

@@ -12,7 +12,7 @@ pub(super) fn simpson(low: f64, high: f64, pairs: u32, function: impl Fn(f64) ->
 /// Halvings after which the bracket of a root is as narrow as numbers are exact.
 const HALVINGS: u32 = 50;
 
-/// Finds where a rising function reaches nought between two values; the nearer end if it doesn't.
+/// Finds where a rising function reaches zero between two values; the nearer end if it doesn't.
 pub(super) fn rising_root(mut low: f64, mut high: f64, function: impl Fn(f64) -> f64) -> f64 {
     for _ in 0..HALVINGS {
         let middle = f64::midpoint(low, high);

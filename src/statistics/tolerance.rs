@@ -33,7 +33,7 @@ pub fn two_sided_factor(count: u32, coverage: f64, confidence: f64) -> Option<f6
     if count > EXACT_MAX {
         return Some(howe(n, freedom, coverage, confidence));
     }
-    // The mean is off by `z` of its own deviations; half the width it then takes does not depend on k.
+    // The mean deviates by `z` of its own deviations; half the width it then takes does not depend on k.
     let widths: Vec<_> =
         (0..=2 * MEANS).map(|index| half_width(offset(index, n), coverage)).collect();
     let excess = |k: f64| {
@@ -58,7 +58,7 @@ pub fn two_sided_factor(count: u32, coverage: f64, confidence: f64) -> Option<f6
 /// Pairs of steps over the spread of the mean.
 const MEANS: u32 = 60;
 
-/// How many of its own deviations the mean may be off.
+/// How many of its own deviations the mean may deviate.
 const MEAN_REACH: f64 = 6.5;
 
 fn step() -> f64 {

@@ -86,13 +86,13 @@ pub enum AccuracyError {
         wanted: String,
     },
     /// A part that can only be a size has a minus.
-    #[error("`{part}` of the accuracy is below nought: write it without a minus")]
+    #[error("`{part}` of the accuracy is below zero: write it without a minus")]
     Negative {
         /// The part.
         part: &'static str,
     },
     /// An input that would short what it measures.
-    #[error("an input resistance of nought would short what is measured: check its unit")]
+    #[error("an input resistance of zero would short what is measured: check its unit")]
     NoInputResistance,
     /// A current that nothing but the meter limits.
     #[error("a source resistance of 0 has no current that a meter could lie in: check its unit")]

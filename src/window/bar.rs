@@ -15,11 +15,11 @@ pub struct Position {
 
 /// Gives the place of a value on the scale of its window.
 ///
-/// The scale runs from limit to limit. With one limit it is as long as the limit is from nought: `at
+/// The scale runs from limit to limit. With one limit it is as long as the limit is from zero: `at
 /// most 5 V` runs from 0 V to 5 V, `at least 5 V` from 5 V to 10 V. In a window of no width its one
 /// value is at 0.5, what is lower at -1, what is higher at 2. `None` for what is no number, measures
 /// something else or is too many digits away, and where there is no scale: without limits, or with
-/// nought as the only one.
+/// zero as the only one.
 pub fn position(bounds: &Bounds, reading: &Reading) -> Option<Position> {
     match reading {
         Reading::Number(value) => Some(Position { fraction: Scale::of(bounds)?.fraction(value)? }),
@@ -169,8 +169,8 @@ mod tests {
         assert!(close(at(&ceiling, "4 V"), 0.8) && close(at(&ceiling, "-5 V"), -1.0));
         let floor = Bounds::at_least(quantity("5 V"));
         assert!(close(at(&floor, "5 V"), 0.0) && close(at(&floor, "7.5 V"), 0.5));
-        let below_nought = Bounds::at_most(quantity("-5 V"));
-        assert!(close(at(&below_nought, "-10 V"), 0.0) && close(at(&below_nought, "-5 V"), 1.0));
+        let below_zero = Bounds::at_most(quantity("-5 V"));
+        assert!(close(at(&below_zero, "-10 V"), 0.0) && close(at(&below_zero, "-5 V"), 1.0));
         let single = Bounds::between(quantity("5 V"), quantity("5 V")).unwrap();
         assert!(
             close(at(&single, "5 V"), 0.5)

@@ -65,8 +65,8 @@ pub enum WindowError {
         /// The second value.
         right: Quantity,
     },
-    /// A width below nought.
-    #[error("the width {0} is below nought: write it without a minus")]
+    /// A width below zero.
+    #[error("the width {0} is below zero: write it without a minus")]
     NegativeWidth(String),
     /// A percentage of a point on the Celsius scale.
     #[error("a percentage of {0} has no meaning: give the width in K")]
@@ -120,7 +120,7 @@ impl Bounds {
     /// Accepts values up to a distance from an expected one; limits are rounded to 12 significant
     /// digits.
     ///
-    /// Errors on a width below nought, one of another dimension, and a percentage of a Celsius
+    /// Errors on a width below zero, one of another dimension, and a percentage of a Celsius
     /// point.
     pub fn near(centre: Quantity, within: Within) -> Result<Bounds, WindowError> {
         let width = width(centre, within)?;
@@ -261,9 +261,9 @@ mod tests {
         assert_eq!(between("1 V", "2 A"), mixed);
         assert_eq!(near("1 V", Within::Absolute(quantity("2 A"))), mixed);
         let minus = near("1 V", percent("-5"));
-        assert_eq!(minus, "the width -5 % is below nought: write it without a minus");
+        assert_eq!(minus, "the width -5 % is below zero: write it without a minus");
         let minus = near("1 V", Within::Absolute(quantity("-1 mV")));
-        assert_eq!(minus, "the width -0.001 V is below nought: write it without a minus");
+        assert_eq!(minus, "the width -0.001 V is below zero: write it without a minus");
         let celsius = near("54 degC", percent("5"));
         assert_eq!(celsius, "a percentage of 54 degC has no meaning: give the width in K");
         let far = near("1e60 V", Within::Absolute(quantity("1e-60 V")));

@@ -18,7 +18,7 @@ pub enum Rule {
     Simple,
     /// A limit has a guard band on both sides, within which a reading is undecided.
     Guarded {
-        /// The width of the band on each side, in expanded uncertainties; not below nought.
+        /// The width of the band on each side, in expanded uncertainties; not below zero.
         ///
         /// With U at 95 %, 1 accepts at most 2.5 % of what is really outside, whatever the shape of its inputs. 0.83 accepts
         /// at most 5 % where they add up to a bell curve, and up to 11 % where one meter's promise outweighs the rest.
@@ -55,7 +55,7 @@ fn band_width<'de, D: Deserializer<'de>>(deserializer: D) -> Result<f64, D::Erro
         return Ok(fraction);
     }
     Err(serde::de::Error::custom(format!(
-        "a guard band of {fraction} times the uncertainty can't be: give nought or more, as in 1"
+        "a guard band of {fraction} times the uncertainty can't be: give zero or more, as in 1"
     )))
 }
 

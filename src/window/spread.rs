@@ -6,7 +6,7 @@ use statrs::distribution::{ContinuousCDF, Normal, StudentsT};
 
 use crate::quantity::{Input, Shape, Terms};
 
-/// Cells on each side of nought in a table of chances: the half-widths come out to 0.1 %.
+/// Cells on each side of zero in a table of chances: the half-widths come out to 0.1 %.
 const CELLS: usize = 1000;
 
 /// Points by which an arcsine term is replaced.
@@ -15,7 +15,7 @@ const POINTS: u32 = 500;
 /// From here on Student's t is the bell curve to five digits.
 const AS_GOOD_AS_INFINITE: u32 = 100_000;
 
-/// Gives the half-width of the interval about nought that holds `level` of the sum of all terms.
+/// Gives the half-width of the interval about zero that holds `level` of the sum of all terms.
 ///
 /// Terms known by their bounds alone keep their shape; all others together are Student's t with
 /// their effective degrees of freedom, as in GUM G.4. The sum is taken numerically (the propagation
@@ -173,7 +173,7 @@ impl Chances {
             if core.standard > 0.0 {
                 core.at_most((cell as f64 - CELLS as f64) * step)
             } else {
-                // Nothing but nought itself, which is half below and half above.
+                // Nothing but zero itself, which is half below and half above.
                 match cell.cmp(&CELLS) {
                     std::cmp::Ordering::Less => 0.0,
                     std::cmp::Ordering::Equal => 0.5,

@@ -16,7 +16,7 @@ pub struct Uncertainty {
     pub standard: Quantity,
     /// The expanded uncertainty, U: the true value is within it at the stated level.
     pub expanded: Quantity,
-    /// The coverage factor, k = U / u; nought for an exact value.
+    /// The coverage factor, k = U / u; zero for an exact value.
     pub coverage: f64,
     /// The effective degrees of freedom, truncated; `None` for infinitely many.
     #[serde(default, skip_serializing_if = "Option::is_none")]

@@ -92,7 +92,7 @@ fn trips() -> Vec<Duration> {
     let listener = TcpListener::bind("127.0.0.1:0").unwrap();
     let address = listener.local_addr().unwrap();
     let (took, times) = channel();
-    // After a trip the line may be made anew.
+    // After a trip the line may be made again.
     thread::spawn(move || {
         while let Ok((stream, _)) = listener.accept() {
             let took = took.clone();

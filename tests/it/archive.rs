@@ -100,12 +100,12 @@ fn a_rebuilt_index_gives_the_same_answers() {
 }
 
 #[test]
-fn an_index_of_another_version_is_made_anew() {
+fn an_index_of_another_version_is_made_again() {
     let bench = shop();
     let before = answers(&bench);
     let connection = rusqlite::Connection::open(index(&bench)).unwrap();
     connection.pragma_update(None, "user_version", 99).unwrap();
-    connection.execute("UPDATE record SET operator = 'somebody else'", []).unwrap();
+    connection.execute("UPDATE record SET operator = 'someone else'", []).unwrap();
     drop(connection);
     assert_eq!(answers(&bench), before);
 }
@@ -435,7 +435,10 @@ fn what_is_no_trend_is_said() {
     bench.wattstep(&["trend", "idle-plus"]).err("more than one procedure: lantern, other").exit(2);
     bench.wattstep(&["trend", "idle-plus", "--procedure", "other"]).any_out().exit(0);
     bench.wattstep(&["trend", "idle"]).err("there are: idle-plus").exit(1);
-    bench.wattstep(&["trend", "nothing-like-it"]).err("no run that is meant").exit(1);
+    bench
+        .wattstep(&["trend", "nothing-like-it"])
+        .err("none of these runs holds a reading named nothing-like-it")
+        .exit(1);
     bench
         .wattstep(&["records", "--from", "2026-03-02", "--to", "2026-03-01"])
         .err("--from 2026-03-02 is after --to 2026-03-01")

@@ -24,7 +24,7 @@ const QUICK: [(&str, &str); 1] = [("over: 4 min", "over: 20 s")];
 /// How often it is tried: the machine may have other things to do in those milliseconds.
 const TRIES: usize = 4;
 
-/// Stops the terminal from taking any more, so that whoever writes to it waits.
+/// Stops the terminal from taking any more, so that a thread that writes to it waits.
 const STOP_OUTPUT: &str = "\x13";
 const START_OUTPUT: &str = "\x11";
 
@@ -107,7 +107,7 @@ fn soon(mut delay_ms: impl FnMut() -> u64) {
 fn signalled(moment: Moment, name: &str) {
     soon(|| {
         let (bench, mut desk) = rehearsed(moment);
-        // While the terminal takes nothing, whoever shows how it goes on is stuck: only a thread of its own can act.
+        // While the terminal takes nothing, the thread that shows how it goes on is stuck: only a thread of its own can act.
         let is_stuck = !matches!(moment, Moment::Question);
         if is_stuck {
             desk.terminal.keys(STOP_OUTPUT);
@@ -235,8 +235,8 @@ fn a_supply_that_ignores_off_is_told_as_pull_the_plug() {
     supply.spoil(Fault::IgnoresOff);
     told(&mut desk, |desk| desk.terminal.signal("TERM"));
     assert!(supply.is_on());
-    for nought in ["VOLT 0", "CURR 0"] {
-        assert!(supply.heard().iter().any(|(_, message)| message == nought), "{nought}");
+    for zero in ["VOLT 0", "CURR 0"] {
+        assert!(supply.heard().iter().any(|(_, message)| message == zero), "{zero}");
     }
     // The person's word does not stand against the supply's.
     for _ in 0..2 {
@@ -264,7 +264,7 @@ fn a_supply_that_ignores_off_is_told_as_pull_the_plug() {
     assert_eq!(record.events("off_confirmed").len(), 1);
 }
 
-/// While the question stands off is sent on every connection that is made anew, before anything is asked on it, until the supply
+/// While the question stands off is sent on every connection that is made again, before anything is asked on it, until the supply
 /// takes it.
 #[test]
 fn a_supply_that_comes_back_with_its_output_on_is_switched_off_while_the_question_stands() {
@@ -356,7 +356,7 @@ fn off_goes_before_anybody_is_asked_for_a_name() {
         let terminal = Terminal::start(bench.folder(), &Look::usual(), verb);
         terminal.wait_for("Your name");
         assert!(!supply.is_on(), "{verb:?}");
-        // Whoever goes away then is told what was found all the same.
+        // A person who goes away then is told what was found all the same.
         terminal.signal("TERM");
         terminal.wait_for("output plus was on, and was switched off");
     }

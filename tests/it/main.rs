@@ -39,4 +39,5 @@ mod support;
 mod unfit_bench;
 mod usage;
 mod watching;
+mod words;
 mod work_out;

@@ -187,7 +187,7 @@ fn slice(count: usize) -> std::ops::RangeInclusive<usize> {
 
 #[test]
 #[ignore = "builds the program once for each mutation: DEVELOPERS.md"]
-#[expect(clippy::print_stderr, reason = "whoever replays them wants to see how far it is")]
+#[expect(clippy::print_stderr, reason = "the person who replays them wants to see how far it is")]
 fn every_mutation_is_noticed_by_the_tests_that_are_named() {
     let tree = root().join("target/mutations/tree");
     fs::create_dir_all(&tree).unwrap();

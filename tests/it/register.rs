@@ -49,7 +49,7 @@ fn name(path: &Path) -> &str {
     path.file_stem().unwrap().to_str().unwrap()
 }
 
-/// Lines that carry these entries, every hash made anew, as somebody would who knows the format.
+/// Lines that carry these entries, every hash made again, as somebody would who knows the format.
 pub(crate) fn forged<'a>(entries: impl IntoIterator<Item = &'a str>) -> String {
     let mut prev = "0".repeat(64);
     let mut text = String::new();
@@ -119,21 +119,18 @@ fn a_cut_and_an_emptied_record_are_named_with_what_is_missing() {
 }
 
 #[test]
-fn a_record_with_all_its_hashes_made_anew_is_named_with_the_line_it_differs_at() {
+fn a_record_with_all_its_hashes_made_again_is_named_with_the_line_it_differs_at() {
     let whole = tampered(|path| {
         let all = lines(path).concat().replace("31 W", "29 W");
         fs::write(path, forged(all.lines().map(entry))).unwrap();
     });
-    assert_named(
-        &whole,
-        "WRITTEN ANEW: line 32 is sound, but it is not the line that was registered",
-    );
+    assert_named(&whole, "REWRITTEN: line 32 is sound, but it is not the line that was registered");
     assert_named(&whole, "(line 1 still is)");
     let other = tampered(|path| {
         let all = lines(path).concat().replacen("lantern.yaml", "another.yaml", 1);
         fs::write(path, forged(all.lines().map(entry))).unwrap();
     });
-    assert_named(&other, "WRITTEN ANEW: line 1 is sound");
+    assert_named(&other, "REWRITTEN: line 1 is sound");
     let longer = tampered(|path| {
         let all = lines(path);
         let more = all.iter().map(|line| entry(line)).chain([entry(&all[10])]);
@@ -189,7 +186,7 @@ fn a_register_is_shown_to_go_on_from_a_digest_or_not() {
     bench.wattstep(&text[..1]).args(&["--against", "digest.txt"]).out("REGISTER REPLACED").exit(7);
     fs::remove_file(register(&bench)).unwrap();
     bench.wattstep(&text).out("REGISTER MISSING").exit(7);
-    bench.wattstep(&["verify", "--against", "a word"]).err("this is no digest").exit(2);
+    bench.wattstep(&["verify", "--against", "a word"]).err("this is not a digest").exit(2);
 }
 
 #[test]
@@ -243,7 +240,7 @@ fn a_kill_between_the_registration_and_the_first_line_is_told_and_written_down()
     // A run that began with another line is not the one that was opened.
     let (_other, others) = recorded(1);
     fs::copy(&others[0], &paths[0]).unwrap();
-    bench.wattstep(&ALL).out("WRITTEN ANEW: line 1").exit(7);
+    bench.wattstep(&ALL).out("REWRITTEN: line 1").exit(7);
     fs::write(&paths[0], "{\"prev\":\"0000").unwrap();
     bench.run("good.yaml").any_out().exit(0);
     bench.wattstep(&ALL).out("closed: finished").exit(0);
@@ -287,7 +284,7 @@ fn records_without_a_register_are_taken_over_by_a_named_person_and_marked() {
     bench.wattstep(&resume).err("REGISTER MISSING").err("switch it off first").exit(7);
     bench.wattstep(&["register"]).out("left alone").exit(7);
     bench.wattstep(&["register", "--adopt"]).err("--by").exit(2);
-    bench.wattstep(&["register", "--adopt", "--by", "ok"]).err("nobody is named").exit(2);
+    bench.wattstep(&["register", "--adopt", "--by", "ok"]).err("no name is given").exit(2);
     let adopt = ["register", "--adopt", "--by", "Kim Bench-Test"];
     bench.wattstep(&adopt).out("adopted").exit(0);
     let adopted = &registered(&bench)[0]["what"]["adopted"];
@@ -421,8 +418,12 @@ fn an_amendment_stands_beside_what_it_amends() {
         .exit(2);
     bench.wattstep(&["amend", run, "--line", "0", "--text", "x"]).args(&by).err("from 1").exit(2);
     bench.wattstep(&["amend", run, "--line", "1", "--text", " "]).args(&by).err("nothing").exit(2);
-    bench.wattstep(&amend).args(&["--by", "ok"]).err("nobody is named").exit(2);
-    bench.wattstep(&amend).args(&["--by", "x"]).err("`x` is no name (two letters or more").exit(2);
+    bench.wattstep(&amend).args(&["--by", "ok"]).err("no name is given").exit(2);
+    bench
+        .wattstep(&amend)
+        .args(&["--by", "x"])
+        .err("`x` is not a name (two letters or more")
+        .exit(2);
     assert_eq!(lines(&paths[0]).len(), 33);
 }
 
@@ -450,7 +451,7 @@ fn a_void_record_says_so_everywhere_and_goes_on_no_more() {
     bench.wattstep(&["verify", run]).out("VOID; closed").exit(0);
 }
 
-/// The good record with an entry more, its hashes made anew, in a folder without a register.
+/// The good record with an entry more, its hashes made again, in a folder without a register.
 fn with_another(bench: &Bench, path: &Path, more: &[&str]) {
     let all = lines(path);
     fs::remove_file(register(bench)).unwrap();
@@ -487,7 +488,7 @@ fn what_is_added_afterwards_concludes_itself_and_nothing_else() {
     }
 }
 
-/// A record that is forged: its mode and a reading are others, every hash is made anew.
+/// A record that is forged: its mode and a reading are others, every hash is made again.
 fn forge(path: &Path) {
     let text = lines(path).concat().replace(r#""mode":"scripted""#, r#""mode":"real""#);
     fs::write(path, forged(text.replace("31 W", "29 W").lines().map(entry))).unwrap();
@@ -656,7 +657,7 @@ fn the_script_for_the_register_agrees_with_the_program() {
                     *all = vec![forged(text.lines().map(entry))];
                 })
             },
-            "WRITTEN ANEW: line 32",
+            "REWRITTEN: line 32",
         ),
         (
             &|| {
@@ -703,7 +704,7 @@ fn a_folder_that_is_not_there_is_no_answer_and_an_empty_one_is_said() {
     }
 }
 
-/// The lines of a file with the entries changed, every hash made anew.
+/// The lines of a file with the entries changed, every hash made again.
 fn redated(path: &Path, from: usize, to: &str) {
     let text = lines(path);
     let entries = text.iter().enumerate().map(|(n, line)| {
@@ -749,7 +750,7 @@ fn lines_from_the_future_are_a_finding_of_records_and_register() {
 fn a_record_that_goes_back_in_time_is_a_finding_and_the_report_says_so() {
     let (bench, paths) = recorded(1);
     redated(&paths[0], 5, "2020");
-    // Whoever made its hashes anew made those of the register anew too.
+    // The forger who made its hashes again made those of the register again too.
     fs::remove_file(register(&bench)).unwrap();
     bench.wattstep(&["register", "--adopt", "--by", "Kim Example-Tech"]).any_out().exit(0);
     let words = "before line 4, and before line 1: it ends before it began";

@@ -193,7 +193,7 @@ fn a_record_that_does_not_verify_gives_a_report_that_says_so_and_its_exit_code()
     bench.run("good.yaml").any_out().exit(0);
     let path = bench.record().path;
     let text = fs::read_to_string(&path).unwrap();
-    // Without its last conclusion the end of the run does not follow; the hash of the line is made anew.
+    // Without its last conclusion the end of the run does not follow; the hash of the line is made again.
     let mut lines: Vec<String> = text.lines().map(str::to_owned).collect();
     let last = lines.pop().unwrap();
     let bare = last.split(",\"sha256\"").next().unwrap().replace("\"safe\":true", "\"safe\":false");
@@ -203,7 +203,7 @@ fn a_record_that_does_not_verify_gives_a_report_that_says_so_and_its_exit_code()
     fs::write(&path, lines.join("\n") + "\n").unwrap();
     let register = path.with_file_name("register.jsonl");
     let path = path.to_str().unwrap();
-    bench.wattstep(&["report", path]).out("UNVERIFIED").err("WRITTEN ANEW").exit(7);
+    bench.wattstep(&["report", path]).out("UNVERIFIED").err("REWRITTEN").exit(7);
     // Without a register the conclusions alone tell.
     fs::remove_file(register).unwrap();
     let printed =

@@ -195,7 +195,7 @@ fn a_reading_whose_second_never_came_is_listed_as_not_verified() {
 fn the_plan_and_the_form_say_what_is_for_two() {
     let bench = bench();
     let plan = unwrapped(&bench.wattstep(&["plan", "twice.yaml"]).any_out().exit(0).out);
-    let told = "A second person reads it anew without knowing the first value: at most 2 % apart.";
+    let told = "A second person reads it again without knowing the first value: at most 2 % apart.";
     assert!(plan.contains(told) && plan.contains("Two people agree on it first"), "{plan}");
     let form = unwrapped(&bench.wattstep(&["form", "twice.yaml"]).any_out().exit(0).out);
     assert!(form.contains("SECOND READING by another person"), "{form}");

@@ -115,7 +115,7 @@ fn after_a_stop_the_causes_are_shown_once_it_is_safe_and_the_person_decides() {
 }
 
 #[test]
-fn after_a_repair_every_stage_begins_anew() {
+fn after_a_repair_every_stage_begins_again() {
     let bench = Bench::new();
     let mut desk = stopped(&bench);
     desk.until("What next?");

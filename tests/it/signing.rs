@@ -43,7 +43,7 @@ fn pair(meaning: &str, name: &str) -> (String, String) {
     (meaning.to_owned(), name.to_owned())
 }
 
-/// Rewrites the lines of a record and makes every hash anew, as a forger would who has no key.
+/// Rewrites the lines of a record and makes every hash again, as a forger would who has no key.
 fn forged(path: &Path, edit: impl Fn(usize, String) -> String) {
     let hex = |text: &str| -> String {
         Sha256::digest(text.as_bytes()).iter().map(|byte| format!("{byte:02x}")).collect()
@@ -218,7 +218,7 @@ fn a_stranger_s_key_is_refused() {
     let keys = Keys::new("", "");
     fs::copy(keys.bench.path("ivo"), keys.bench.path("moss")).unwrap();
     let printed = keys.bench.wattstep(&Keys::RUN).any_out().any_err().exit(4);
-    let why = "NOT SIGNED: moss is no key of moss@shop.example in the file of allowed signers";
+    let why = "NOT SIGNED: moss is not a key of moss@shop.example in the file of allowed signers";
     assert!(unwrapped(&(printed.out + &printed.err)).contains(why));
 }
 
@@ -271,7 +271,7 @@ fn an_edited_answer_a_moved_signature_and_a_missing_one_do_not_verify() {
         let folder = copy.parent().unwrap().to_str().unwrap().to_owned();
         keys.bench.wattstep(&["verify", "--all", "--records", &folder]).out(&wanted).exit(7);
     }
-    // Nothing but the hashes made anew: the forger's tool itself changes nothing.
+    // Nothing but the hashes made again: the forger's tool itself changes nothing.
     let copy = copied(&keys.bench, "same");
     forged(&copy, |_, text| text);
     assert_eq!(fs::read(&copy).unwrap(), fs::read(keys.bench.record().path).unwrap());

@@ -13,7 +13,7 @@ use crate::support::terminal::Look;
 /// A ramp that nobody has to wait for.
 const QUICK: [(&str, &str); 1] = [("over: 4 min", "over: 1 s")];
 
-/// The last question before the supply comes on, the question with it on at nought volts, and the one to switch it off.
+/// The last question before the supply comes on, the question with it on at zero volts, and the one to switch it off.
 const CLEAR: &str = "Tools and loose leads out";
 const UP: &str = "then read the voltage";
 const OFF: &str = "TYPE OFF: wattstep switches plus off";

@@ -101,7 +101,7 @@ fn answers_without_an_operator_need_one_on_the_command_line() {
     bench.write_answers("nobody.yaml", &[("operator: Kim Example-Tech (invented)\n", "")]);
     bench.run("nobody.yaml").err("nobody is named as the operator").exit(2);
     for no_name in ["", "x", "ok"] {
-        bench.run("nobody.yaml").args(&["--operator", no_name]).err("is no name").exit(2);
+        bench.run("nobody.yaml").args(&["--operator", no_name]).err("is not a name").exit(2);
     }
     assert!(bench.records().is_empty(), "no record is begun by nobody");
     bench.run("nobody.yaml").args(&["--operator", "Ivo Example-Tech"]).any_out().exit(0);

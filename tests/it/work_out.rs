@@ -101,7 +101,7 @@ fn a_wrong_unit_is_refused_with_the_one_to_type() {
         .err("'36A' for '--secondary <V>'")
         .err("`36A` is current, but this is voltage: write it in V")
         .exit(2);
-    bench.wattstep(&wrong("10mF", "0")).err("--reservoir").err("above nought").exit(2);
+    bench.wattstep(&wrong("10mF", "0")).err("--reservoir").err("above zero").exit(2);
     bench.wattstep(&wrong("0.3A", "0,3A")).err("comma").exit(2);
     bench.wattstep(&wrong("rail", "rails")).err("unrecognized subcommand 'rails'").exit(2);
     bench.wattstep(&["work-out"]).err("Commands:").exit(2);

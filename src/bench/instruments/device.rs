@@ -39,7 +39,7 @@ impl Device {
         self.link.cutter()
     }
 
-    /// Sends what is no question, blind where the line has to be made anew for it, and without patience.
+    /// Sends what is no question, blind where the line has to be made again for it, and without patience.
     pub(super) fn insist(&mut self, orders: &[Order]) -> Result<(), DriverError> {
         let messages: Vec<_> = orders.iter().map(Order::message).collect();
         Ok(self.link.insist(&messages)?)

@@ -132,7 +132,7 @@ impl Station {
         sent.into_iter().collect()
     }
 
-    /// Keeps in mind that every output was left off: from here on one that is on was switched on by somebody else.
+    /// Keeps in mind that every output was left off: from here on one that is on was switched on by someone else.
     pub(super) fn left_off(&mut self) {
         let outputs = self.feeds.iter().map(|feed| (feed.switch().name.clone(), false));
         self.left = outputs.collect();

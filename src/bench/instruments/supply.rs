@@ -54,7 +54,7 @@ impl Supply {
         Self { switch, channel, ceiling: None }
     }
 
-    /// Puts its own protections, its limit and nought volts in place, each read back; it stays off.
+    /// Puts its own protections, its limit and zero volts in place, each read back; it stays off.
     pub(super) fn prepare(
         &mut self,
         device: &mut Device,
@@ -199,15 +199,15 @@ impl Supply {
         DriverError::Stays { output: self.switch.name.clone(), voltage: plain(voltage) }
     }
 
-    /// Where it stays on, nought volts and no current are what is left to try.
+    /// Where it stays on, zero volts and no current are what is left to try.
     fn turn_down(&self, device: &mut Device, error: DriverError) -> DriverError {
         if !error.is_not_off() {
             return error;
         }
         for setting in [Setting::Voltage, Setting::Current] {
-            let nought = device.commands().set(setting, self.switch.number, 0.0);
+            let zero = device.commands().set(setting, self.switch.number, 0.0);
             // Whether it helped shows in what is measured; it does not say that it is off.
-            let _ = device.tell(&nought);
+            let _ = device.tell(&zero);
         }
         match error {
             DriverError::State { output, .. } => DriverError::StaysOn { output },

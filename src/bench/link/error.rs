@@ -40,7 +40,7 @@ pub enum LinkError {
         max: usize,
     },
     /// The reply holds bytes that are no text.
-    #[error("the reply to `{message}` is no text: the line is disturbed, or set to another speed")]
+    #[error("the reply to `{message}` is not text: the line is disturbed, or set to another speed")]
     NotText {
         /// What was asked.
         message: String,

@@ -45,7 +45,7 @@ impl Hold {
                 let holder = holder.unwrap_or("another program");
                 return Err(io::Error::other(format!("it is in use by {holder}")));
             }
-            // Whoever held it before may have removed it after it was opened here.
+            // The one that held it before may have removed it after it was opened here.
             if is_still(&file, &path) {
                 // Another person's file can be locked, and not written to.
                 let _ = file.set_len(0).and_then(|()| file.write_all(holder().as_bytes()));

@@ -15,7 +15,7 @@ pub(super) struct Line {
     terminator: &'static [u8],
     /// The least time between two messages.
     pause: Duration,
-    /// How often it was cut into. It only counts up, so whoever remembers a number sees every cut since.
+    /// How often it was cut into. It only counts up, so the one that remembers a number sees every cut since.
     cuts: AtomicU64,
     turn: Mutex<Turn>,
 }
@@ -74,7 +74,7 @@ impl Line {
 
     /// Sends a message now, at most one pause after the one before.
     pub(super) fn cut(&self, message: Message<'_>) -> Result<(), LinkError> {
-        // Counted before it waits, so that whoever else waits lets it go first; and when it is sent, so that nobody who began in
+        // Counted before it waits, so that others that wait let it go first; and when it is sent, so that nobody who began in
         // between believes the line.
         self.cuts.fetch_add(1, Ordering::SeqCst);
         let mut turn = self.turn();

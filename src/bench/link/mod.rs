@@ -4,7 +4,7 @@
 //!
 //! Always true: a reply counts only if it came whole, in time, alone, and while the line was in step with the instrument.
 //! After anything else the line is resynchronised before its next use, and if that fails there is an error, never a value.
-//! Whoever cuts in waits for nobody who waits for a reply.
+//! The one that cuts in waits for nobody who waits for a reply.
 
 mod cutter;
 mod error;
@@ -76,7 +76,7 @@ impl Link {
         Self::open_with_off(connection, &[]).map(|(link, _)| link)
     }
 
-    /// Opens a line with messages that switch outputs off as the first that go over it, whoever the instrument is and whatever it
+    /// Opens a line with messages that switch outputs off as the first that go over it, no matter what the instrument is and what it
     /// answers. Directly before each goes the question for the state of its output, which gets a moment to be answered; the
     /// answers come back where there were any.
     ///
@@ -209,7 +209,7 @@ impl Link {
         }
     }
 
-    /// Sends messages that have no reply, whatever the line is like: one that is out of step is made anew, and they go first on it,
+    /// Sends messages that have no reply, whatever the line is like: one that is out of step is made again, and they go first on it,
     /// blind. It takes no longer than two replies may.
     ///
     /// # Errors
@@ -220,7 +220,7 @@ impl Link {
         if self.is_in_step() && messages.iter().all(|message| self.tell(*message).is_ok()) {
             return Ok(());
         }
-        self.begin_anew(messages, by)
+        self.begin_again(messages, by)
     }
 
     fn exchange<T>(

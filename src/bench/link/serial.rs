@@ -26,7 +26,7 @@ const BITS: u32 = 10;
 
 /// A serial line with eight bits of data, no parity and one stop bit, without flow control, for this program alone.
 ///
-/// Opening it raises the lines DTR and RTS, whoever opens it: Linux has no way round that. A relay or a supply that is keyed from one
+/// Opening it raises the lines DTR and RTS, no matter who opens it: Linux has no way round that. A relay or a supply that is keyed from one
 /// of them switches on at that moment. Nothing on the bench may be wired like that.
 pub(super) struct Serial {
     file: File,

@@ -94,9 +94,9 @@ impl Link {
         Ok(())
     }
 
-    /// Sends messages as the first thing on a line that is made anew, before anything is asked on it, and brings the line back in
+    /// Sends messages as the first thing on a line that is made again, before anything is asked on it, and brings the line back in
     /// step within the time of one reply.
-    pub(super) fn begin_anew(
+    pub(super) fn begin_again(
         &mut self,
         with: &[Message<'_>],
         by: Instant,

@@ -76,7 +76,7 @@ impl Transport for Tcp {
             }
         }
         if let Some(old) = present.take() {
-            // Whoever still reads from it is woken up. An instrument with room for one client has it again.
+            // The one that still reads from it is woken up. An instrument with room for one client has it again.
             let _ = old.shutdown(Shutdown::Both);
         }
         let mut stream = connect(self.address, PROMPTLY, self.timeout)?;

@@ -33,7 +33,7 @@ impl UsbTmc {
         let device = OpenOptions::new().read(true).write(true).open(path)?;
         device.try_lock().map_err(|_| io::Error::other("another program has it open"))?;
         set_timeout(&device, timeout.max(TIMEOUT_MIN))
-            .map_err(|_| io::Error::other("it is no USB test and measurement device"))?;
+            .map_err(|_| io::Error::other("it is not a USB test and measurement device"))?;
         clear(&device)?;
         let has_status_byte = status_byte(&device).is_ok();
         Ok(Self { device, has_status_byte })
@@ -115,6 +115,6 @@ mod tests {
     #[test]
     fn another_kind_of_file_is_refused() {
         let why = UsbTmc::open("/dev/null", Duration::ZERO).err().map(|error| error.to_string());
-        assert_eq!(why.as_deref(), Some("it is no USB test and measurement device"));
+        assert_eq!(why.as_deref(), Some("it is not a USB test and measurement device"));
     }
 }

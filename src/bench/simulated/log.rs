@@ -1,4 +1,4 @@
-//! A file of what the instruments got, one message a line, for whoever has to know afterwards.
+//! A file of what the instruments got, one message a line, for the one that has to know afterwards.
 
 use std::fs::{File, OpenOptions};
 use std::io::{self, Write};

@@ -7,7 +7,7 @@ use std::thread;
 
 use super::rig::{Rig, Who};
 
-/// The longest message that is taken (bytes); whoever sends more is cut off.
+/// The longest message that is taken (bytes); the one that sends more is cut off.
 const MESSAGE_MAX: u64 = 4096;
 
 /// Lets an instrument answer at a port of this machine's own, which nobody outside reaches.

@@ -30,7 +30,7 @@ impl OffSwitch {
 /// That the trip was fired.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Fired {
-    /// Why, by whoever was first.
+    /// Why, by the one that was first.
     pub reason: String,
     /// When that was.
     pub at: Instant,
@@ -73,7 +73,7 @@ impl TripHandle {
     pub fn fire(&self, reason: &str) {
         let at = Instant::now();
         {
-            // Remembered before anything is sent: whoever lets an output come up looks afterwards and switches it off.
+            // Remembered before anything is sent: the one that lets an output come up looks afterwards and switches it off.
             let mut state = self.state();
             state.fires += 1;
             let fired = || Fired { reason: reason.to_owned(), at, unsent: 0 };

@@ -52,7 +52,7 @@ impl<B: Bench> Trip<B> {
     pub fn outputs_off(&mut self) -> Result<OutputsOff, Unconfirmed> {
         let fires = self.handle.fires();
         let off = self.confirm_off(fires);
-        // Whoever fires meanwhile cuts into the confirmation: that alone is no reason to doubt it.
+        // The one that fires meanwhile cuts into the confirmation: that alone is no reason to doubt it.
         let fires_now = self.handle.fires();
         if off.is_err() && fires_now != fires { self.confirm_off(fires_now) } else { off }
     }

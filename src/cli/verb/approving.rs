@@ -49,7 +49,7 @@ pub(super) fn approve(staff: &Staff, by: &str, records: &Records) -> Result<Done
     Ok(Done::Approved(approved))
 }
 
-/// The full name of whoever may approve the file: by the one before it, or by itself.
+/// The full name of the person who may approve the file: by the one before it, or by itself.
 fn approver(last: Option<&PeopleApproval>, own: &People, by: &str) -> Result<String, Fault> {
     let before = last.map(|last| read_people(&last.people.text)).transpose();
     let before = before.map_err(|finding| Fault::damaged(finding.message))?;
@@ -64,7 +64,7 @@ fn approver(last: Option<&PeopleApproval>, own: &People, by: &str) -> Result<Str
     let name = &person.name.value;
     if !may_approve(people, person) {
         let fault = Fault::usage(format!("by {which} {name} may not approve one"));
-        return Err(fault.help("a supervisor may, and whoever has a role with `approve: alone`"));
+        return Err(fault.help("a supervisor may, and anyone who has a role with `approve: alone`"));
     }
     Ok(name.clone())
 }

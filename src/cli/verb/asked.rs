@@ -46,7 +46,7 @@ pub(super) struct Meant {
 /// What is done with the index.
 #[derive(Debug, Args)]
 pub(super) struct Index {
-    /// Read every record anew instead of those that changed
+    /// Read every record again instead of those that changed
     #[arg(long)]
     rebuild: bool,
     /// Look at every file again, also where nothing in the folder or the register has changed
@@ -109,7 +109,9 @@ impl Meant {
         if let (Some(from), Some(to)) = (self.from, self.to)
             && from > to
         {
-            return Err(Fault::usage(format!("--from {from} is after --to {to}: no day is meant")));
+            return Err(Fault::usage(format!(
+                "--from {from} is after --to {to}: no day lies between them"
+            )));
         }
         self.index.open(&self.records)
     }
@@ -134,7 +136,7 @@ impl Index {
     pub(super) fn open(&self, records: &Records) -> Result<Archive, Fault> {
         records.must_be_there()?;
         let folder = &records.records;
-        let opened = if self.rebuild { Archive::open_anew(folder) } else { Archive::open(folder) };
+        let opened = if self.rebuild { Archive::open_again(folder) } else { Archive::open(folder) };
         let mut archive = opened.map_err(Fault::failed)?;
         let look = if self.look_again { Look::Every } else { Look::Quick };
         archive.refresh(look).map_err(Fault::failed)?;

@@ -43,7 +43,7 @@ enum Done {
 pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
     let by = arguments.by.as_deref().filter(|_| arguments.adopt);
     if let Some(Err(reason)) = by.map(person_name) {
-        let message = format!("nobody is named who takes the records over: {reason}");
+        let message = format!("no name is given for taking the records over: {reason}");
         return Err(Fault::usage(message).help("give --by NAME: it goes into the register"));
     }
     arguments.records.must_be_there()?;

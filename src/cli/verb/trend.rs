@@ -78,7 +78,7 @@ pub(super) fn one_procedure(archive: &Archive, key: &str, points: &[Point]) -> R
     let procedures: BTreeSet<_> = points.iter().map(|point| point.procedure.as_str()).collect();
     match procedures.len() {
         0 => {
-            let fault = Fault::failed(format!("no run that is meant holds a reading named {key}"));
+            let fault = Fault::failed(format!("none of these runs holds a reading named {key}"));
             let vouched = archive.vouched().map_err(Fault::failed)?;
             if vouched.leaves_out() || !vouched.missing.is_empty() {
                 let why =

@@ -16,7 +16,7 @@ pub(in crate::cli) struct Arguments {
     /// Who says so: it goes into the record
     #[arg(long, value_name = "NAME")]
     by: String,
-    /// Who agrees to it, where the people file of the record lets whoever says so not do it alone
+    /// Who agrees to it, where the people file of the record does not let the person who says so do it alone
     #[arg(long, value_name = "NAME")]
     with: Option<String>,
     /// Why

@@ -98,15 +98,15 @@ fn extremes_of_like_readings_are_two_readings() {
 
 #[test]
 fn where_the_uncertainty_has_no_size_is_said() {
-    let at_nought = estimate("sqrt(ratio - 2)", 0.01).unwrap_err();
-    assert!(at_nought.message.contains("uncertainty of this is not finite"), "{at_nought}");
+    let at_zero = estimate("sqrt(ratio - 2)", 0.01).unwrap_err();
+    assert!(at_zero.message.contains("uncertainty of this is not finite"), "{at_zero}");
     assert_eq!(evaluate("sqrt(ratio - 2)").unwrap(), quantity("0"));
-    // Within its uncertainty the end voltage comes to nought, where there is no time.
+    // Within its uncertainty the end voltage comes to zero, where there is no time.
     let at_the_end =
         estimate("discharge_time(reservoir, load, rail, rail - 62.9999 V)", 1e-6).unwrap();
     assert!(at_the_end.standard_uncertainty() > 0.0);
     let beyond = Formula::parse("discharge_time(reservoir, load, 1 V, rail)").unwrap();
-    let to_nought = |name: &str| {
+    let to_zero = |name: &str| {
         let step = Input::new("step", Shape::Normal);
         let exact = bench(name)?.into_iter().map(Estimate::exact);
         Some(
@@ -115,7 +115,7 @@ fn where_the_uncertainty_has_no_size_is_said() {
                 .collect(),
         )
     };
-    let error = beyond.estimate(&to_nought).unwrap_err();
+    let error = beyond.estimate(&to_zero).unwrap_err();
     assert!(error.message.contains("within the uncertainty of this value"), "{error}");
     assert_eq!(error.at, 37..41);
 }

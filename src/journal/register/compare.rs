@@ -48,7 +48,7 @@ pub enum Wrong {
     },
     /// Its chain holds, but it is not the registered one.
     #[error(
-        "WRITTEN ANEW: line {line} is sound, but it is not the line that was registered ({}); \
+        "REWRITTEN: line {line} is sound, but it is not the line that was registered ({}); \
              bring it back from a backup",
         kept_words(*kept)
     )]

@@ -11,7 +11,7 @@ use super::{Index, REGISTER};
 use crate::journal::chain::is_hash;
 use crate::journal::{JournalError, check_file};
 
-/// The length and the last hash of a register on a day, short enough to print or to mail. Whoever
+/// The length and the last hash of a register on a day, short enough to print or to mail. The person who
 /// keeps it can show later that the register was only added to.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Digest {
@@ -48,16 +48,16 @@ pub enum NotExtended {
     },
 }
 
-/// A text is no digest.
+/// A text is not a digest.
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
 #[error(
-    "this is no digest; it looks like \
+    "this is not a digest; it looks like \
      \"wattstep register: 12 lines, head <64 hexadecimal digits>, 2026-03-02T09:15:00+01:00\""
 )]
 pub struct DigestError;
 
 impl DigestError {
-    /// Tells whether a text that is no digest was meant as one.
+    /// Tells whether a text that is not a digest was meant as one.
     #[must_use]
     pub fn is_meant(text: &str) -> bool {
         text.trim_start().starts_with("wattstep register")

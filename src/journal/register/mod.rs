@@ -1,5 +1,5 @@
 //! The register: one journal beside the records that says which records there are and how long
-//! they were, so that a record that is cut, emptied, written anew, missing or foreign shows.
+//! they were, so that a record that is cut, emptied, rewritten, missing or foreign shows.
 //!
 //! It also says which people file the shop approved, and who did.
 //!

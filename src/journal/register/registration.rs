@@ -119,7 +119,7 @@ impl Change {
     }
 }
 
-/// What a run tells the register before it begins, but for the hash of its first line.
+/// What a run tells the register before it begins, except the hash of its first line.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Announcement {
     /// When.

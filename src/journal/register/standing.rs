@@ -9,7 +9,7 @@ use crate::journal::{JournalError, Line};
 
 /// What is said where a folder with records has no register.
 pub const NO_REGISTER: &str = "REGISTER MISSING: there is no register beside the record, so nothing shows whether it was cut, \
-                               or written anew as a whole; bring it back from a backup, or, if there never was one, begin \
+                               or rewritten as a whole; bring it back from a backup, or, if there never was one, begin \
                                it with `wattstep register --adopt`";
 
 /// What the register of its folder says of a record.

@@ -37,7 +37,7 @@ pub enum Address {
 /// What is wrong with an address.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 #[error(
-    "`{text}` is no address: write tcp://HOST:PORT, serial:///dev/NAME?baud=9600 or usbtmc:///dev/usbtmc0"
+    "`{text}` is not an address: write tcp://HOST:PORT, serial:///dev/NAME?baud=9600 or usbtmc:///dev/usbtmc0"
 )]
 pub struct AddressError {
     /// What was written.

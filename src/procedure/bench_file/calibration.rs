@@ -12,7 +12,7 @@ pub struct Day(NaiveDate);
 
 /// Why a text is no day.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
-#[error("`{text}` is no date: write year, month and day, such as 2027-03-31")]
+#[error("`{text}` is not a date: write year, month and day, such as 2027-03-31")]
 pub struct DayError {
     /// What was written.
     text: String,

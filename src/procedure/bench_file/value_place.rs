@@ -4,7 +4,7 @@
 const WIDEST: usize = 12;
 
 /// Puts a number into every place for it: plain as it is given, or to the format that stands behind a colon, a width and
-/// decimals as in `{value:05.2}`, filled up with noughts where the width begins with one.
+/// decimals as in `{value:05.2}`, filled up with zeros where the width begins with one.
 ///
 /// `None` where a place has another format.
 #[must_use]

@@ -60,6 +60,6 @@ fn is_action_before(word: &str, after: &str) -> bool {
 
 fn finding(text: &At<String>, message: &str) -> Finding {
     CHECK.warning(message).at(text.span).help(
-        "make a `do` or a `set` of it: what is no step is done by some and ticked off by nobody",
+        "make a `do` or a `set` of it: what is not a step is done by some people, and nobody confirms it",
     )
 }

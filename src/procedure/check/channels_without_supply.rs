@@ -1,4 +1,4 @@
-//! Outputs of what is no supply.
+//! Outputs of what is not a supply.
 
 use super::Check;
 use crate::diagnostic::Finding;
@@ -14,7 +14,7 @@ fn run(bench: &BenchFile) -> Vec<Finding> {
     let others = others.filter_map(|(name, own)| {
         let (channel, _) = own.channels.iter().next()?;
         let message =
-            format!("`{}` has channels, and is no supply and no mains switch", name.value);
+            format!("`{}` has channels, and is neither a supply nor a mains switch", name.value);
         Some(
             CHECK
                 .error(message)

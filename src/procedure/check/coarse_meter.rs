@@ -72,7 +72,7 @@ impl Told {
         }
         let over = |doubt: f64| at.to_f64().abs() / doubt;
         let (expanded, count) = (uncertainty.expanded.to_f64(), range.count.to_f64());
-        // A point on the Celsius scale has no size, and nought is told from something by its sign.
+        // A point on the Celsius scale has no size, and zero is told from something by its sign.
         let is_size = at.dimension != Dimension::CELSIUS && at.to_f64() != 0.0;
         (is_size && expanded > 0.0 && count > 0.0)
             .then(|| Self::OneLimit(over(expanded), over(count)))

@@ -35,7 +35,7 @@ fn finding(step: &Step, text: &At<String>) -> Option<Finding> {
     })?;
     Some(
         CHECK
-            .warning(format!("\"{words}\" leaves a decision to whoever reads it, and the record says nothing of it"))
+            .warning(format!("\"{words}\" leaves a decision to the reader, and the record says nothing of it"))
             .at(text.span)
             .help("ask with `look` or judge with `read`: a bad answer or a value outside stops, and a hint says what comes next"),
     )

@@ -17,7 +17,7 @@ pub(super) const CHECK: Check =
 
 /// The most that a series lamp has (W): common practice, no source.
 const LAMP_W_MAX: f64 = 500.0;
-/// How far two values may be from each other that ought to be the same.
+/// How far two values may be from each other that should be the same.
 const ALIKE: f64 = 1.1;
 
 fn run(subject: &Subject<'_>) -> Vec<Finding> {
@@ -63,7 +63,7 @@ fn finding(
     trial: &Trial,
 ) -> Option<Finding> {
     let source = stage.source.value;
-    // A ceiling that is not above nought has its own finding.
+    // A ceiling that is not above zero has its own finding.
     let ceiling = text.evaluate(&|name: &str| trial.named(name)).ok()?;
     let watts = trial.watts(text)?;
     let lamp = lamp(procedure, source, trial).filter(|lamp| watts > lamp * ALIKE);

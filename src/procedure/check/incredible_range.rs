@@ -21,7 +21,7 @@ const INCREDIBLE: &[(Dimension, f64)] = &[
     (Dimension::CELSIUS, 400.0),
 ];
 /// Quantities of which a sound set never has none.
-const NEVER_NOUGHT: &[Dimension] = &[Dimension::VOLTAGE, Dimension::CAPACITANCE, Dimension::POWER];
+const NEVER_ZERO: &[Dimension] = &[Dimension::VOLTAGE, Dimension::CAPACITANCE, Dimension::POWER];
 
 fn run(subject: &Subject<'_>) -> Vec<Finding> {
     let asks = subject.procedure.asks.iter().filter(|(_, ask)| !ask.parts);
@@ -57,6 +57,5 @@ fn incredible(low: &Quantity, high: &Quantity) -> Option<String> {
     if least > 0.0 && most > SPREAD_MAX * least * (1.0 + 1e-9) {
         return Some(format!("its high end is {:.0e} times its low end", most / least));
     }
-    (NEVER_NOUGHT.contains(&low.dimension) && least == 0.0 && most > 0.0)
-        .then(|| "nought".to_owned())
+    (NEVER_ZERO.contains(&low.dimension) && least == 0.0 && most > 0.0).then(|| "zero".to_owned())
 }

@@ -22,7 +22,7 @@ fn finding(like: &Expression, procedure: &Procedure) -> Option<Finding> {
     let is_reading = match names.as_slice() {
         [(name, _)] if *name == written => {
             let stem = name.split_once('.').map_or(*name, |(stem, _)| stem);
-            // A name that is no step at all is an unknown name, or a fact.
+            // A name that is not a step at all is an unknown name, or a fact.
             let fact = procedure.asks.get(stem).is_some() || procedure.work_out.get(stem).is_some();
             !fact
                 && procedure.steps().all(|(_, step)| step.formula_name() != stem || has_value(step))

@@ -17,7 +17,7 @@ fn run(bench: &BenchFile) -> Vec<Finding> {
         parts.into_iter().filter_map(move |(key, part)| {
             let part = part?;
             let fits = part.dimension == Dimension::NONE && part.to_f64() > 1.0;
-            let message = format!("`{key}` of output `{}` is no part above 100 %", name.value);
+            let message = format!("`{key}` of output `{}` is not above 100 %", name.value);
             let help = "write it as a part of the stage's ceiling, such as `110 %`";
             (!fits).then(|| CHECK.error(message).at(name.span).help(help))
         })

@@ -1,4 +1,4 @@
-//! `by_hand` on a step that is no action, or where no connected supply could ever do it.
+//! `by_hand` on a step that is not an action, or where no connected supply could ever do it.
 
 use super::outputs::set_with;
 use super::{Check, Subject};
@@ -18,7 +18,7 @@ fn finding(procedure: &Procedure, stage: &Stage, step: &Step) -> Option<Finding>
     let by_hand = step.by_hand.as_ref().filter(|own| own.value)?;
     let name = step.step.value.as_str();
     if step.r#do.is_none() {
-        let found = CHECK.error(format!("`{name}` is no action, and is never left out"));
+        let found = CHECK.error(format!("`{name}` is not an action, and is never left out"));
         return Some(found.at(by_hand.span).help("put `by_hand` on a `do` step, or leave it out"));
     }
     set_with(procedure, stage).next().is_none().then(|| {

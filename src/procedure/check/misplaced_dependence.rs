@@ -1,4 +1,4 @@
-//! `moves` on a step that is no action, or `depends_on` on a step that has no result.
+//! `moves` on a step that is not an action, or `depends_on` on a step that has no result.
 
 use super::{Check, Subject};
 use crate::diagnostic::Finding;
@@ -14,7 +14,7 @@ fn run(subject: &Subject<'_>) -> Vec<Finding> {
 
 fn finding(step: &Step) -> Option<Finding> {
     if let Some(moves) = step.moves.as_ref().filter(|_| step.r#do.is_none()) {
-        let found = CHECK.error(format!("`{}` is no action, and so moves nothing", *step.step));
+        let found = CHECK.error(format!("`{}` is not an action, and so moves nothing", *step.step));
         return Some(
             found.at(moves.span).help("put `moves` on the `do` step that turns or changes it"),
         );

@@ -17,7 +17,7 @@ fn of_step(step: &Step) -> Option<Finding> {
     let name = step.step.value.as_str();
     match step.verify.as_ref().map(|own| (own.value, own.span)) {
         Some((Verify::Independent, span)) if step.read.is_none() => Some(finding(
-            (format!("`{name}` is no reading that could be taken anew"), span),
+            (format!("`{name}` is not a reading, so it can't be taken again"), span),
             "put `independent` on a `read` step",
         )),
         Some((Verify::Concurrent, span)) if !step.is_switching() => Some(finding(
@@ -41,7 +41,7 @@ fn of_stage(stage: &Stage) -> Option<Finding> {
     let is_independent = verify.value == Verify::Independent;
     let help = "put `concurrent` on a stage with a `set` step that brings its source on";
     let what = if is_independent {
-        format!("stage `{name}` is no reading that could be taken anew")
+        format!("stage `{name}` is not a reading, so it can't be taken again")
     } else {
         format!("no step of stage `{name}` brings a source on")
     };

@@ -19,7 +19,7 @@ fn finding(stage: &Stage, step: &Step) -> Option<Finding> {
     let (window, dimension) = (window(step)?, dimension(step)?);
     let low = window.at_least.as_ref().filter(|_| window.at_most.is_none())?;
     let live = stage.source.value != Source::None;
-    // A limit below nought holds for the size, both ways round.
+    // A limit below zero holds for the size, both ways round.
     let by_size = low.text.trim_start().starts_with('-');
     let found = match dimension {
         Dimension::CURRENT | Dimension::POWER if !by_size => {

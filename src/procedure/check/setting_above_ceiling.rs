@@ -21,7 +21,7 @@ fn run(subject: &Subject<'_>) -> Vec<Finding> {
 
 fn refused(ceiling: &CeilingText, to: &Expression, trial: &Trial) -> Option<Finding> {
     let set = trial.value(to)?;
-    // A ceiling that is not above nought has its own finding.
+    // A ceiling that is not above zero has its own finding.
     let allowed = ceiling.evaluate(&|name: &str| trial.named(name)).ok()?;
     let error = may_be_set(&set, &allowed).err()?;
     Some(

@@ -25,7 +25,7 @@ fn finding(text: &At<String>) -> Option<Finding> {
         CHECK
             .warning(format!("this looks like two actions: \"{second}\" begins the second"))
             .at(text.span)
-            .help("make a step of each, so that each is done and ticked off by itself"),
+            .help("make a step of each, so that each is done and confirmed on its own"),
     )
 }
 
@@ -83,7 +83,7 @@ mod tests {
             "Lay the top and bottom covers aside",
             "Unplug the secondary from the board, insulating its ends",
             "Turn the control up, slowly, to its stop",
-            "Connect the electronic load, set to nought, to the output posts",
+            "Connect the electronic load, set to zero, to the output posts",
             "Switch the limiter on at arm's length, one hand only, face away from the boards",
             "Plug the set into the limiter, which the meter feeds",
         ] {

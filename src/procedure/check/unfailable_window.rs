@@ -15,11 +15,11 @@ pub(super) const CHECK: Check =
     Check::new("WIN024", "unfailable-window", include_str!("unfailable_window.md"))
         .of_procedure(run);
 
-/// How many times the lower limit the upper one may be, where both are above nought: common practice, no source.
+/// How many times the lower limit the upper one may be, where both are above zero: common practice, no source.
 const SPAN_MAX: f64 = 1000.0;
 /// How many times the expected value a single upper limit may be: common practice, no source.
 const EXPECTED_MAX: f64 = 100.0;
-/// What is never below nought.
+/// What is never below zero.
 const NEVER_BELOW: [Dimension; 4] =
     [Dimension::RESISTANCE, Dimension::CAPACITANCE, Dimension::INDUCTANCE, Dimension::FREQUENCY];
 
@@ -38,10 +38,10 @@ fn run(subject: &Subject<'_>) -> Vec<Finding> {
     wide.chain(dead.filter_map(|(_, step)| dead_reading(step, trials))).collect()
 }
 
-/// Up to this size a voltage about nought is an offset or what is left of one (V): common practice, no source.
+/// Up to this size a voltage about zero is an offset or what is left of one (V): common practice, no source.
 const OFFSET_MAX_V: f64 = 5.0;
 
-/// A window with two ends for a voltage of live equipment that nought is inside of: a dead set and a broken lead pass.
+/// A window with two ends for a voltage of live equipment that zero is inside of: a dead set and a broken lead pass.
 fn dead_reading(step: &Step, trials: &[Trial]) -> Option<Finding> {
     let window = super::safety::window(step)?;
     let voltage = super::safety::dimension(step)? == Dimension::VOLTAGE;
@@ -58,7 +58,7 @@ fn dead_reading(step: &Step, trials: &[Trial]) -> Option<Finding> {
         CHECK
             .warning(format!("a meter that shows nothing would pass at `{}`", step.step.value))
             .at(place.map_or(step.step.span, |limit| limit.text.span))
-            .help("write both limits on the side of nought that the value lies on")
+            .help("write both limits on the side of zero that the value lies on")
     })
 }
 
@@ -73,13 +73,13 @@ fn is_unfailable(window: &Acceptance, bounds: &Bounds) -> bool {
         (Some(low), Some(high)) if is_centred(window) => takes_in_nothing(low, high),
         (Some(low), Some(high)) => low > 0.0 && high > low * SPAN_MAX,
         (None, Some(high)) => expected.is_some_and(|due| due > 0.0 && high > due * EXPECTED_MAX),
-        // Below nought has its own finding.
+        // Below zero has its own finding.
         (Some(low), None) => low == 0.0 && NEVER_BELOW.contains(&dimension),
         (None, None) => false,
     }
 }
 
-/// Around a centre that is not nought, nought itself is inside: a meter that reads nothing passes.
+/// Around a centre that is not zero, zero itself is inside: a meter that reads nothing passes.
 fn takes_in_nothing(low: f64, high: f64) -> bool {
     low <= 0.0 && high >= 0.0 && low + high != 0.0
 }

@@ -1,4 +1,4 @@
-//! A guard band that is no part of the uncertainty.
+//! A guard band that is not a share of the uncertainty.
 
 use super::part_without_percent::bare_number;
 use super::{Check, Subject};

@@ -16,7 +16,7 @@ fn run(people: &People) -> Vec<Finding> {
         people.staff.iter().flat_map(|person| [&person.name].into_iter().chain(&person.aliases));
     let unfit = unfit.filter_map(|name| {
         let reason = person_name(name).err()?;
-        let message = format!("`{}` is no name of a person: {reason}", cut(name, SHOWN_MAX));
+        let message = format!("`{}` is not a person's name: {reason}", cut(name, SHOWN_MAX));
         let found = CHECK.error(message).at(name.span);
         Some(found.help("write the name as it is to stand in records"))
     });

@@ -23,7 +23,8 @@ fn finding(from: &At<String>, unit: &Unit) -> Option<Finding> {
     let output = match &point {
         Point::Output { channel, .. } if !channel.is_empty() => point.unit()?,
         _ => {
-            let found = CHECK.error(format!("`{}` is no point at an output of a supply", **from));
+            let found =
+                CHECK.error(format!("`{}` is not a point at an output of a supply", **from));
             return Some(found.at(from.span).help(
                 "write an output and what is read there, such as `plus.current`; a meter's function goes under `function`",
             ));

@@ -30,7 +30,7 @@ fn unfit(own: &Accuracy) -> Option<String> {
     let fits = count > 0.0 && count < range;
     if !fits {
         let (count, range) = (shown(&own.count), shown(&own.range));
-        return Some(format!("a count of {count} is no step on a range of {range}"));
+        return Some(format!("a count of {count} is not a step on a range of {range}"));
     }
     own.fits(own.range.dimension)
         .err()

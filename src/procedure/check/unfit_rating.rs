@@ -1,4 +1,4 @@
-//! A rating of an output that is of the wrong kind, or not above nought.
+//! A rating of an output that is of the wrong kind, or not above zero.
 
 use super::Check;
 use crate::diagnostic::Finding;

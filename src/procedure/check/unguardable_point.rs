@@ -19,7 +19,7 @@ fn run(subject: &Subject<'_>) -> Vec<Finding> {
 
 fn finding(procedure: &Procedure, stage: &Stage, point: &At<String>) -> Option<Finding> {
     let Some(output) = output_of(point).filter(|output| !output.is_empty()) else {
-        let found = CHECK.error(format!("`{}` is no point at an output of a supply", **point));
+        let found = CHECK.error(format!("`{}` is not a point at an output of a supply", **point));
         return Some(
             found
                 .at(point.span)

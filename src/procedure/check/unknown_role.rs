@@ -12,7 +12,7 @@ fn run(people: &People) -> Vec<Finding> {
     let known: Vec<&str> = KNOWN_ROLES.into_iter().chain(own).collect();
     let held = people.staff.iter().flat_map(|person| &person.roles);
     let unknown = held.filter(|role| !people.has_role(role)).map(|role| {
-        let found = CHECK.error(format!("nobody knows the role `{}`", role.value)).at(role.span);
+        let found = CHECK.error(format!("there is no role `{}`", role.value)).at(role.span);
         found.help(match nearest(role, known.iter().copied()) {
             Some(meant) => format!("did you mean `{meant}`?"),
             None => format!("one of {}, or add it under `roles`", known.join(", ")),

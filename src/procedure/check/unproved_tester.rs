@@ -76,11 +76,11 @@ fn proves_for(own: &Step, other: &Step) -> bool {
 
 /// Whether leads held together are outside.
 fn has_a_bottom(step: &Step) -> bool {
-    let above_nought =
+    let above_zero =
         |low: &Expression| low.evaluate(&|_: &str| None).is_ok_and(|low| low.value > Decimal::ZERO);
     window(step).is_some_and(|window| {
         let low = window.between.iter().flatten().take(1).chain(&window.at_least).next();
-        window.near.is_some() || low.is_some_and(above_nought)
+        window.near.is_some() || low.is_some_and(above_zero)
     })
 }
 

@@ -3,7 +3,7 @@
 use super::trial::Trial;
 use super::{Check, Subject};
 use crate::diagnostic::Finding;
-use crate::procedure::{CeilingText, above_nought};
+use crate::procedure::{CeilingText, above_zero};
 
 pub(super) const CHECK: Check =
     Check::new("ORD018", "unworkable-ceiling", include_str!("unworkable_ceiling.md"))
@@ -17,7 +17,7 @@ fn run(subject: &Subject<'_>) -> Vec<Finding> {
 
 fn finding(ceiling: &CeilingText, trial: &Trial) -> Option<Finding> {
     [&ceiling.voltage, &ceiling.current].into_iter().find_map(|limit| {
-        let error = above_nought(trial.value(limit)?).err()?;
+        let error = above_zero(trial.value(limit)?).err()?;
         let found = CHECK.error(error.message).at(limit.text.span);
         Some(found.help("write the most that the source may deliver"))
     })

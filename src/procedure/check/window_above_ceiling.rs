@@ -47,7 +47,7 @@ fn beyond(subject: &Subject<'_>) -> impl Iterator<Item = Finding> {
             let bounds = trial.bounds(window, dimension)?;
             let ends = bounds.low.into_iter().chain(bounds.high);
             let size = ends.map(|end| end.to_f64().abs()).max_by(f64::total_cmp)?;
-            // A ceiling that is not above nought has its own finding.
+            // A ceiling that is not above zero has its own finding.
             let most = most(trial).filter(|most| *most > 0.0)?;
             Some(size > ABOVE * most)
         });

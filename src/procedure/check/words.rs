@@ -104,7 +104,7 @@ pub(super) fn mentions(text: &str, roots: &str) -> bool {
 
 /// Whether the word, followed by that other one, begins an action.
 pub(super) fn is_action(word: &str, after: &str) -> bool {
-    // "The load, set to nought" is a state.
+    // "The load, set to zero" is a state.
     let is_state = word == "set" && after == "to";
     among(VERBS, word) || among(DOUBTFUL, word) && among(OBJECTS, after) && !is_state
 }

@@ -180,7 +180,7 @@ impl Likeness {
 impl Letter {
     fn of(written: char) -> Self {
         let own = match small(written) {
-            // Read as an i by whoever sees it for a capital one.
+            // Read as an i by a person who sees it for a capital one.
             '1' | '|' => 'i',
             // The one at the end of a word.
             'ς' => 'σ',

@@ -58,7 +58,9 @@ fn several(run: &Run) -> Vec<String> {
     }
     let several = parts.into_iter().filter(|(_, words)| words.len() > 1);
     several
-        .map(|(name, words)| format!("One person in several parts: {name} {}.", words.join(", ")))
+        .map(|(name, words)| {
+            format!("One person did several of these jobs: {name} {}.", words.join(", "))
+        })
         .collect()
 }
 

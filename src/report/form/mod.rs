@@ -84,7 +84,7 @@ fn first_page(blank: &Blank<'_>) -> Vec<Block> {
     if let Some(scope) = &procedure.scope {
         blocks.push(Block::Text(Tone::Plain, scope.value.clone()));
     }
-    let rule = "Write the value you see, with its unit; a tick is no reading. A reading outside its window stops the work: \
+    let rule = "Write the value you see, with its unit; a tick is not a reading. A reading outside its window stops the work: \
                 source off, wait, prove dead, and only then think. Strike out a mistake so that it stays readable, and put \
                 your initials beside it.";
     blocks.push(Block::Text(Tone::Strong, rule.to_owned()));

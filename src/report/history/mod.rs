@@ -178,7 +178,7 @@ fn place(share: f64, places: usize) -> usize {
     #[expect(
         clippy::cast_possible_truncation,
         clippy::cast_sign_loss,
-        reason = "between nought and the number of places"
+        reason = "between zero and the number of places"
     )]
     let place = (share.clamp(0.0, 1.0) * (places - 1) as f64).round() as usize;
     place
@@ -239,7 +239,7 @@ mod tests {
     fn a_single_value_is_drawn() {
         let lone = Plot { lines: Vec::new(), ..plot(&[5.0]) };
         assert!(lone.drawn(40, false).concat().contains('•'));
-        let nought = Plot { lines: Vec::new(), ..plot(&[0.0]) };
-        assert!(nought.drawn(40, false).concat().contains('•'));
+        let zero = Plot { lines: Vec::new(), ..plot(&[0.0]) };
+        assert!(zero.drawn(40, false).concat().contains('•'));
     }
 }

@@ -189,7 +189,7 @@ fn unread(scene: &Scene<'_>, coverage: &mut Coverage) -> Result<(), String> {
     Ok(())
 }
 
-/// A question about dead equipment gives way to a proof that has run out meanwhile, with whoever has to be there for one, and
+/// A question about dead equipment gives way to a proof that has run out meanwhile, with the person who has to be there for one, and
 /// to nothing else.
 pub(super) fn makes_safe_again(scene: &Scene<'_>) -> bool {
     !scene.was_live() && (scene.key() == "dead.before" || is_about_people(scene.key()))

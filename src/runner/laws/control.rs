@@ -117,7 +117,7 @@ impl Control {
             Some(Trip::MakeSafe) => return Err(format!("rule 2: `{key}` is asked after a trip")),
             Some(Trip::Decide) => {
                 coverage.reach("a decision after a trip");
-                // Who stops there signs, and leaves the decision to whoever takes the run up again.
+                // Who stops there signs, and leaves the decision to the person who takes the run up again.
                 let decides = key.starts_with("what-next") || key == "sign-off";
                 holds!(decides, "rule 11: `{key}` is asked before a decision about the trip");
             }

@@ -103,7 +103,7 @@ fn no_rule_breaks_and_everything_is_reached() {
     assert!(missed.is_empty(), "never reached: {missed:?}\n{coverage:#?}");
 }
 
-/// Whoever answers well from here on gets to an end: nobody is stuck.
+/// A person who answers well from here on gets to an end: nobody is stuck.
 #[test]
 fn from_anywhere_good_answers_lead_to_an_end() {
     let seed = first_seed();

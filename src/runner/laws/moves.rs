@@ -139,7 +139,7 @@ pub(super) struct Pending {
 }
 
 impl Pending {
-    /// It waits for somebody else to take the bench.
+    /// It waits for someone else to take the bench.
     fn wants_another(&self) -> bool {
         self.question.expects == Expects::TakesOver
     }
@@ -226,7 +226,7 @@ fn happening(step: Move, at: u64, pending: Option<&Pending>) -> Option<Event> {
         Move::HandOver => {
             let at_bench = pending.map(|pending| pending.question.person.as_str());
             let to = match at_bench {
-                // To whoever is to read it anew, where somebody is.
+                // To the person who is to read it again, where somebody is.
                 _ if key.as_str().ends_with(".second") => VERIFIER,
                 Some("Robin Relief-Test") => OPERATOR,
                 _ => "Robin Relief-Test",
@@ -318,7 +318,7 @@ fn answer(step: Move, pending: Option<&Pending>) -> Event {
         Move::Slip if matches!(question.expects, Expects::Witness { .. }) => {
             entered("attended Lee Third-Test")
         }
-        // Or whoever took the first reading does, after the bench has changed hands.
+        // Or the person who took the first reading does, after the bench has changed hands.
         Move::Slip if question.expects == Expects::SecondPerson => entered(OPERATOR),
         // Or the right answer comes without the signature that it wants.
         Move::Slip if question.sign.is_some() => entered(good(question)),

@@ -132,7 +132,7 @@ fn watch_ends(scene: &Scene<'_>) -> bool {
     matches!(scene.event, Event::Ticked) && (is_over || (is_outside && scene.stops()))
 }
 
-/// Another person at the bench: who is present is asked anew, and a question about that has its answer.
+/// Another person at the bench: who is present is asked again, and a question about that has its answer.
 fn is_handed_over(scene: &Scene<'_>) -> bool {
     let asked = scene.asked().is_some_and(|question| is_about_people(question.key.as_str()));
     matches!(scene.event, Event::HandedOver { .. }) && (asked || is_about_people(scene.key()))

@@ -81,7 +81,7 @@ pub(super) const ITEM_MOVED: [&str; 2] = ["fit-load", "load-out"];
 /// The action that moves a control, and the window that it undoes.
 pub(super) const MOVED: (&str, &str) = ("trim", "idle");
 
-/// The readings that a second person takes anew.
+/// The readings that a second person takes again.
 pub(super) const READ_TWICE: [&str; 3] = ["sound.q1", "sound.q2", "rail-full"];
 
 /// The acts that two people agree on, with the stage whose source they bring on.
@@ -136,7 +136,7 @@ stages:
         look:
           at: "Solder joints"
           good: [whole]
-          bad: [{say: cracked, likely: "a cracked joint", next: "solder it anew"}]
+          bad: [{say: cracked, likely: "a cracked joint", next: "solder it again"}]
   - stage: rails
     title: Bench supply
     source: bench-supply

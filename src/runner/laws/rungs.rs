@@ -79,7 +79,7 @@ impl Rungs {
         Ok(())
     }
 
-    /// Somebody else has not seen what became of the equipment: the lamp's word counts no longer. Where hands were in, none does.
+    /// Someone else has not seen what became of the equipment: the lamp's word counts no longer. Where hands were in, none does.
     fn taken_up(&mut self, scene: &Scene<'_>, coverage: &mut Coverage) {
         match scene.event {
             Event::Started(opening) => self.person.clone_from(&opening.operator),

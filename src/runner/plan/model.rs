@@ -77,7 +77,7 @@ pub enum Found {
     Value {
         /// The value.
         value: Quantity,
-        /// How far it may be off, where what it is made of has a tolerance.
+        /// How far it may deviate, where what it is made of has a tolerance.
         #[serde(skip_serializing_if = "Option::is_none")]
         uncertainty: Option<Uncertainty>,
     },
@@ -239,7 +239,7 @@ pub struct StepPlan {
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Verified {
-    /// The reading is taken anew by somebody who does not know the first.
+    /// The reading is taken again by somebody who does not know the first.
     ReadTwice,
     /// Two people agree before it is done.
     AgreedBefore,

@@ -121,7 +121,7 @@ fn another_person_and_a_script_have_not_seen_it() {
     let mut sitting = before_mains(Mode::Real, "", None);
     sitting.resume_later("Robin Relief-Test", HOUR_MS, 0).make_safe();
     assert_eq!(sitting.key(), "lamp.clear");
-    // Whoever leaves it to the first one again has not answered for it either.
+    // The person who leaves it to the first one again has not answered for it either.
     let mut sitting = before_mains(Mode::Real, "", None);
     sitting.resume_later("Robin Relief-Test", HOUR_MS, 0);
     sitting.resume_later(KIM, HOUR_MS, 0).resume_later(KIM, HOUR_MS, 0).make_safe();

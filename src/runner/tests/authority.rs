@@ -73,7 +73,7 @@ fn who_may_do_it_alone_is_asked_nothing() {
 }
 
 #[test]
-fn a_hand_over_asks_anew_and_only_somebody_admitted_takes_over() {
+fn a_hand_over_asks_again_and_only_somebody_admitted_takes_over() {
     let mut sitting = live("technician");
     sitting.live();
     for (name, said) in
@@ -110,7 +110,7 @@ fn who_may_not_do_it_at_all_hands_over_or_stops() {
 }
 
 #[test]
-fn making_safe_after_a_stop_takes_nobody_and_going_on_takes_a_proof_anew() {
+fn making_safe_after_a_stop_takes_nobody_and_going_on_takes_a_proof_again() {
     let steps = "
 - step: first
   do: Tidy the wires
@@ -238,7 +238,7 @@ fn a_witness_and_a_waiver_are_the_word_of_somebody_on_the_staff() {
     let mut sitting = Sitting::staffed(&cold(POINTS), &staff("technician", "2099-12-31"));
     sitting.say("attended Eve Stranger-Test");
     assert!(sitting.refusal().unwrap().contains("Eve Stranger-Test is not on the staff"));
-    // Whoever only watches needs no competence.
+    // A person who only watches needs no competence.
     sitting.say("attended Moss Other-Test");
     assert_eq!(sitting.key(), "seen");
     sitting.say("waived Eve Stranger-Test");
@@ -262,7 +262,7 @@ fn who_had_one_part_takes_no_other_that_the_shop_keeps_apart() {
             assert!(sitting.refusal().unwrap().contains(said));
         }
     }
-    // A waiver is no part, and the same part again is no other one.
+    // A waiver is nothing that anybody did, and the same job again is not another one.
     let mut sitting = Sitting::staffed(&cold(POINTS), &apart);
     sitting.say("attended Lee Learner-Test");
     sitting.say("waived Sam Second-Test");

@@ -52,7 +52,7 @@ fn a_setting_above_the_ceiling_of_its_stage_is_refused_before_the_source_comes_o
 #[test]
 fn a_ceiling_under_which_nothing_can_be_delivered_is_refused() {
     let refused = refusal(&rails("{voltage: 12 V - 50 V, current: 1 A}", "5 V"));
-    let words = "the ceiling comes to -38 V: it has to be above nought";
+    let words = "the ceiling comes to -38 V: it has to be above zero";
     assert!(refused.as_ref().is_some_and(|own| own.ends_with(words)), "{refused:?}");
 }
 

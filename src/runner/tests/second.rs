@@ -1,4 +1,4 @@
-//! A second person: readings taken anew without knowing the first, and acts that two agree on before they are done.
+//! A second person: readings taken again without knowing the first, and acts that two agree on before they are done.
 
 use super::sitting::{ONE_POINT, Sitting, cold, rails};
 use super::undecided::BENCH;
@@ -115,7 +115,7 @@ fn neither_the_one_at_the_bench_nor_the_first_reader_is_the_second_person() {
 }
 
 #[test]
-fn a_stop_between_the_two_readings_begins_both_anew() {
+fn a_stop_between_the_two_readings_begins_both_again() {
     let mut sitting = at_gate();
     sitting.say_all(&["100 ohm", SAM]).halt();
     sitting.resume().make_safe();
@@ -217,7 +217,7 @@ fn a_stage_asks_for_agreement_before_its_source_comes_on() {
     sitting.say("clear");
     assert!(sitting.effects().iter().any(|effect| matches!(effect, Effect::Energise(_))));
     assert_eq!(sitting.key(), "on");
-    // After a stop the two agree anew.
+    // After a stop the two agree again.
     sitting.halt().make_safe();
     sitting.resume().make_safe();
     assert_eq!(sitting.key(), "on.verifier");

@@ -43,7 +43,7 @@ fn without_a_file_of_signers_nothing_is_signed() {
 }
 
 #[test]
-fn a_hold_wants_the_signature_of_whoever_releases_it() {
+fn a_hold_wants_the_signature_of_the_person_who_releases_it() {
     let mut sitting = Sitting::signing(&cold(GATE));
     assert_eq!(sitting.question().sign, Some(Meaning::Released));
     assert_eq!(sitting.question().signer, None);

@@ -234,7 +234,7 @@ fn a_third_failure_offers_no_fourth_try_until_something_is_repaired() {
     sitting.say("again");
     assert_eq!(sitting.key(), "what-next");
     sitting.say_all(&["repaired", "a new resistor", "2 kohm", "7 ohm"]);
-    assert_eq!(choices(&sitting)[0], "again", "the count begins anew");
+    assert_eq!(choices(&sitting)[0], "again", "the count begins again");
     assert!(matches!(&sitting.facts()[0], Fact::Judged { attempt: 4, .. }), "the numbers do not");
 }
 

@@ -143,7 +143,7 @@ fn stage(sheet: &mut Sheet, (number_of, stages): (usize, usize), stage: &StagePl
         let reason = stage.reason.as_deref().unwrap_or_default();
         let text = format!(
             "The most that the source is to deliver in this stage; windows reach beyond it by what setting, mains and meter \
-             may be off. {reason}"
+             may deviate. {reason}"
         );
         detail(sheet, Tone::Plain, text.trim());
     }

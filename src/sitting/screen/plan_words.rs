@@ -128,7 +128,7 @@ pub(super) fn verified_words(step: &StepPlan, verified: Verified) -> String {
             let within = within.map(|own| formula(own, step.unit.as_ref()));
             let within = within.unwrap_or_else(|| "not known".to_owned());
             format!(
-                "A second person reads it anew without knowing the first value: at most {within} apart."
+                "A second person reads it again without knowing the first value: at most {within} apart."
             )
         }
         Verified::AgreedBefore => {

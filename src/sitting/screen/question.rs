@@ -156,7 +156,7 @@ fn expectation(sheet: &mut Sheet, expects: &Expects) {
             sheet.field("or", "`stop`: the run is made safe and taken up later");
         }
         Expects::SecondPerson => {
-            sheet.field("second", "somebody else than the person at the bench");
+            sheet.field("second", "someone other than the person at the bench");
         }
         Expects::Witness { role, in_reach } => {
             let other = if *in_reach { "`alone` if nobody is in reach" } else { "`waived NAME`" };
@@ -172,10 +172,10 @@ fn expectation(sheet: &mut Sheet, expects: &Expects) {
     }
 }
 
-/// What whoever reads has to know of the other reading.
+/// What the reader has to know of the other reading.
 fn turn_words(turn: Turn) -> &'static str {
     match turn {
-        Turn::First => "a second person reads it anew afterwards: keep this value to yourself",
+        Turn::First => "a second person reads it again afterwards: keep this value to yourself",
         Turn::Second => "the first value stays hidden until the second is in: do not ask for it",
     }
 }

@@ -18,7 +18,7 @@ const SIGN_RESPONSE: u8 = 14;
 /// The longest answer that is read (bytes); OpenSSH's own agent sends no longer one.
 const ANSWER_MAX: usize = 256 * 1024;
 
-/// A connection to the agent of whoever started the program.
+/// A connection to the agent of the person who started the program.
 pub(super) struct Agent {
     stream: UnixStream,
 }

@@ -31,7 +31,7 @@ impl KeyFile {
             .and_then(|file| file.take(BYTES_MAX).read_to_string(&mut text))
             .map_err(|error| format!("the key file {name} can't be read: {error}"))?;
         let key = PrivateKey::from_openssh(&text)
-            .map_err(|error| format!("{name} is no OpenSSH private key: {error}"))?;
+            .map_err(|error| format!("{name} is not an OpenSSH private key: {error}"))?;
         Ok(Self { name, key })
     }
 

@@ -91,7 +91,7 @@ impl Key {
         };
         let file = KeyFile::read(path)?;
         if !file.is_one_of(allowed) {
-            return Err(format!("{named} is no key of {id} in the file of allowed signers"));
+            return Err(format!("{named} is not a key of {id} in the file of allowed signers"));
         }
         Ok(Self::Locked(Box::new(file)))
     }

@@ -15,7 +15,7 @@ pub(super) const PATIENCE: Duration = Duration::from_secs(60);
 /// How long one look at the answer waits for it.
 const LOOK: Duration = Duration::from_millis(50);
 
-/// Whoever answers at once is not worth a line on the screen.
+/// A person who answers at once is not worth a line on the screen.
 const AT_ONCE: Duration = Duration::from_millis(500);
 
 /// Has a thread of its own ask, and waits for its answer: a signal, the word to stop and the end of what is watched beside it

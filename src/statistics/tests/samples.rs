@@ -24,7 +24,7 @@ fn the_certified_means_and_deviations_come_out() {
         let own = Sample::of(&values).unwrap();
         assert!((own.mean / mean - 1.0).abs() < 1e-15, "{name}: mean {}", own.mean);
         let off = (own.deviation / deviation - 1.0).abs();
-        assert!(off < relative, "{name}: deviation {} is off by {off:e}", own.deviation);
+        assert!(off < relative, "{name}: deviation {} deviates by {off:e}", own.deviation);
     }
 }
 

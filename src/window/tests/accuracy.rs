@@ -187,7 +187,7 @@ fn what_does_not_fit_is_refused() {
     let absolute = refused("{range: 6 V, count: 1 mV, of_reading: 5 mV}", "5 V");
     assert!(absolute.contains("`of_reading`"), "{absolute}");
     let negative = refused("{range: 6 V, count: 1 mV, of_range: -1 %}", "5 V");
-    assert!(negative.contains("below nought"), "{negative}");
+    assert!(negative.contains("below zero"), "{negative}");
     let short = refused("{range: 6 V, count: 1 mV, input_resistance: 0 ohm}", "5 V");
     assert!(short.contains("would short"), "{short}");
     for yaml in ["{range: 6 V, count: 1 mV, digits: 2}", "{range: 6 V}", "{range: 6, count: x}"] {

@@ -196,7 +196,7 @@ fn chances_go_by_the_shape_that_the_uncertainty_goes_by() {
 fn a_simulation_finds_the_stated_chances_for_every_shape() {
     const SEED: u64 = 2_026_106;
     const DRAWS: u32 = 40_000;
-    // So far from nought that the other way out counts for nothing.
+    // So far from zero that the other way out counts for nothing.
     const FAR: f64 = 1000.0;
     let mut random = Random::new(SEED);
     let few = |n: u32| NonZeroU32::new(n);

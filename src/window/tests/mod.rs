@@ -31,7 +31,7 @@ fn bell(reading: &str, standard: &str) -> Estimate {
     Estimate::exact(quantity(reading)).with(Input::new("bell", Shape::Normal), standard)
 }
 
-/// An exact nought with one normal and one rectangular input, by their standard uncertainties.
+/// An exact zero with one normal and one rectangular input, by their standard uncertainties.
 fn with_both(normal: f64, rectangular: f64) -> Estimate {
     Estimate::exact(pure(0.0))
         .with(Input::new("normal", Shape::Normal), normal)

@@ -22,7 +22,7 @@ pub(crate) struct Keys {
 }
 
 /// Tells whether OpenSSH's tools are here; says so if they are not.
-#[expect(clippy::print_stderr, reason = "whoever runs the tests has to know")]
+#[expect(clippy::print_stderr, reason = "the person who runs the tests has to know")]
 pub(crate) fn are_to_be_had() -> bool {
     let found = Command::new("ssh-keygen").arg("-?").stderr(Stdio::null()).status().is_ok();
     if !found {

@@ -423,7 +423,7 @@ impl Shared {
     }
 }
 
-/// Sends what is held back. Whoever is gone by now does not get it.
+/// Sends what is held back. A client that is gone by now does not get it.
 fn send(wire: &mut dyn Wire, outgoing: &mut Vec<u8>, piecewise: Option<Duration>) {
     let length = if piecewise.is_some() { 1 } else { outgoing.len().max(1) };
     for piece in outgoing.chunks(length) {

@@ -5,7 +5,7 @@ use crate::bench::Bench;
 use crate::bench::watch::Sampler;
 
 #[test]
-fn protections_limit_and_nought_volts_come_before_on_and_all_is_read_back() {
+fn protections_limit_and_zero_volts_come_before_on_and_all_is_read_back() {
     let (fake, mut own) = with(&[]);
     let before = fake.heard().len();
     own.energise(&limits(&["plus"], 10.0)).unwrap();

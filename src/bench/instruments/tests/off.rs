@@ -48,7 +48,7 @@ fn charge_of_the_equipment_is_told_as_such_while_it_falls_and_is_no_confirmation
 }
 
 #[test]
-fn nought_is_set_at_an_output_whose_voltage_stays() {
+fn zero_is_set_at_an_output_whose_voltage_stays() {
     let (fake, mut own) = with(&[Habit::Leaves(10.0, 0.0)]);
     own.energise(&limits(&["plus"], 10.0)).unwrap();
     let unconfirmed = own.outputs_off().unwrap_err();

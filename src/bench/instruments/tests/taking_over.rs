@@ -84,7 +84,7 @@ fn an_instrument_that_cannot_be_taken_over_is_told_with_its_reason() {
         (Habit::Says("*IDN?", ""), "answers `` to `*IDN?`"),
         (Habit::Says("SYST:ERR?", "-113,\"Undefined header\""), "after `*CLS`: -113,"),
         (Habit::Says("SYST:ERR?", "fine"), "where a numbered error is expected"),
-        (Habit::Says("OUTP?", "\u{1b}[2J"), "the reply to `INST:NSEL 1 / OUTP?` is no text"),
+        (Habit::Says("OUTP?", "\u{1b}[2J"), "the reply to `INST:NSEL 1 / OUTP?` is not text"),
         (Habit::Says("OUTP?", "maybe"), "answers `maybe` to `INST:NSEL 1 / OUTP?`"),
     ] {
         let lost = connect(&Fake::start(&[habit])).map(drop).unwrap_err();

@@ -55,7 +55,7 @@ impl Snapshot<'_> {
             && draw.full_v > draw.from_v;
         if !is_possible {
             let message =
-                "no circuit draws like this: no part is below nought, and `full` is above `from`";
+                "no circuit draws like this: no part is below zero, and `full` is above `from`";
             let found = Finding::error("WIN004", "contradicting-limits", message);
             return Err(found.at(load.resistance.text.span));
         }

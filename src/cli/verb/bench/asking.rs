@@ -10,7 +10,7 @@ use crate::sitting::answers::Answers;
 use crate::sitting::person::{NoAnswer, Person};
 use crate::sitting::signal::Signals;
 
-/// Whoever confirms.
+/// The person who confirms.
 pub(super) struct Asking {
     signals: Signals,
     who: Who,

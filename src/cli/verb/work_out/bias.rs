@@ -1,7 +1,7 @@
 //! `work-out bias`: an output stage at idle.
 
 use super::answer::{Answer, Remark, shown};
-use super::option::{above_nought, from_nought, read};
+use super::option::{above_zero, from_zero, read};
 use super::topic::Topic;
 use crate::physics::output_stage::{self, HeatPath, JUNCTION_MAX_C};
 use crate::shell::fault::Fault;
@@ -10,37 +10,37 @@ use crate::shell::fault::Fault;
 #[command(group = clap::ArgGroup::new("way").required(true).args(["drop", "between", "idle"]))]
 pub(super) struct Arguments {
     /// Emitter or source resistor of each device
-    #[arg(long, value_name = "OHM", value_parser = above_nought("ohm"))]
+    #[arg(long, value_name = "OHM", value_parser = above_zero("ohm"))]
     resistor: f64,
     /// Drop across one resistor
-    #[arg(long, value_name = "V", value_parser = above_nought("V"))]
+    #[arg(long, value_name = "V", value_parser = above_zero("V"))]
     drop: Option<f64>,
     /// Voltage between the two emitters or sources of a pair
-    #[arg(long, value_name = "V", value_parser = above_nought("V"))]
+    #[arg(long, value_name = "V", value_parser = above_zero("V"))]
     between: Option<f64>,
     /// Idle current of each device, to be set
-    #[arg(long, value_name = "A", value_parser = above_nought("A"))]
+    #[arg(long, value_name = "A", value_parser = above_zero("A"))]
     idle: Option<f64>,
     /// Each rail, without its sign
-    #[arg(long, value_name = "V", value_parser = above_nought("V"))]
+    #[arg(long, value_name = "V", value_parser = above_zero("V"))]
     rail: f64,
     /// Output pairs in parallel
     #[arg(long, value_name = "COUNT", value_parser = clap::value_parser!(u8).range(1..), default_value = "1")]
     pairs: u8,
     /// Load, for the heat while it plays
-    #[arg(long, value_name = "OHM", value_parser = above_nought("ohm"))]
+    #[arg(long, value_name = "OHM", value_parser = above_zero("ohm"))]
     load: Option<f64>,
     /// Temperature of the air
     #[arg(long, value_name = "DEGC", value_parser = |text: &str| read(text, "degC"), default_value = "25degC")]
     ambient: f64,
     /// Thermal resistance of the heatsink to the air
-    #[arg(long, value_name = "K/W", value_parser = above_nought("K/W"), requires_all = ["case_to_sink", "junction_to_case"])]
+    #[arg(long, value_name = "K/W", value_parser = above_zero("K/W"), requires_all = ["case_to_sink", "junction_to_case"])]
     sink_to_air: Option<f64>,
     /// Thermal resistance of each case to the heatsink
-    #[arg(long, value_name = "K/W", value_parser = from_nought("K/W"), requires = "sink_to_air")]
+    #[arg(long, value_name = "K/W", value_parser = from_zero("K/W"), requires = "sink_to_air")]
     case_to_sink: Option<f64>,
     /// Thermal resistance of each junction to its case
-    #[arg(long, value_name = "K/W", value_parser = from_nought("K/W"), requires = "sink_to_air")]
+    #[arg(long, value_name = "K/W", value_parser = from_zero("K/W"), requires = "sink_to_air")]
     junction_to_case: Option<f64>,
 }
 

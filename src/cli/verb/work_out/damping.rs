@@ -1,7 +1,7 @@
 //! `work-out damping`: the output resistance of an amplifier, from one reading without and one with its load.
 
 use super::answer::{Answer, Remark};
-use super::option::above_nought;
+use super::option::above_zero;
 use super::topic::Topic;
 use crate::physics::damping;
 use crate::shell::fault::Fault;
@@ -9,16 +9,16 @@ use crate::shell::fault::Fault;
 #[derive(Debug, clap::Args)]
 pub(super) struct Arguments {
     /// Output without the load
-    #[arg(long, value_name = "V", value_parser = above_nought("V"))]
+    #[arg(long, value_name = "V", value_parser = above_zero("V"))]
     open: f64,
     /// The same output with the load
-    #[arg(long, value_name = "V", value_parser = above_nought("V"))]
+    #[arg(long, value_name = "V", value_parser = above_zero("V"))]
     loaded: f64,
     /// Load
-    #[arg(long, value_name = "OHM", value_parser = above_nought("ohm"))]
+    #[arg(long, value_name = "OHM", value_parser = above_zero("ohm"))]
     load: f64,
     /// One count of the meter's last digit
-    #[arg(long, value_name = "V", value_parser = above_nought("V"))]
+    #[arg(long, value_name = "V", value_parser = above_zero("V"))]
     count: Option<f64>,
 }
 

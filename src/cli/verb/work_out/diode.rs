@@ -1,7 +1,7 @@
 //! Which rectifier is fitted, as it is chosen on the command line.
 
 use super::answer::{Answer, Remark};
-use super::option::above_nought;
+use super::option::above_zero;
 use crate::physics::rectifier::Fitted;
 
 /// Reads `small`, `standard`, the amps of a bridge, or the volts that each diode drops.
@@ -10,8 +10,8 @@ pub(super) fn fitted(text: &str) -> Result<Fitted, String> {
         "small" => Ok(Fitted::Small),
         "standard" => Ok(Fitted::Standard),
         size => {
-            let drop = |_| above_nought("V")(size).map(Fitted::Drop);
-            above_nought("A")(size).map(Fitted::Bridge).or_else(drop).map_err(|error| {
+            let drop = |_| above_zero("V")(size).map(Fitted::Drop);
+            above_zero("A")(size).map(Fitted::Bridge).or_else(drop).map_err(|error| {
                 format!("{error}; give `small`, `standard`, the amps of a bridge, such as `25A`, or what each diode drops, such as `0.4V`")
             })
         }

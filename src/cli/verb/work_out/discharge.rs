@@ -2,7 +2,7 @@
 
 use super::answer::{self, Answer, Remark, shown, shown_time};
 use super::hazard;
-use super::option::above_nought;
+use super::option::above_zero;
 use super::topic::Topic;
 use crate::physics::discharge::{self, Connection, Discharge};
 use crate::physics::residual_voltage::RESIDUALS;
@@ -13,28 +13,28 @@ use crate::shell::fault::Fault;
 #[command(group = clap::ArgGroup::new("way").required(true).args(["resistor", "current", "within"]))]
 pub(super) struct Arguments {
     /// Capacitance as marked
-    #[arg(long, value_name = "UF", value_parser = above_nought("uF"))]
+    #[arg(long, value_name = "UF", value_parser = above_zero("uF"))]
     capacitance: f64,
     /// Voltage at the start
-    #[arg(long, value_name = "V", value_parser = above_nought("V"))]
+    #[arg(long, value_name = "V", value_parser = above_zero("V"))]
     from: f64,
     /// Voltage to reach
-    #[arg(long, value_name = "V", value_parser = above_nought("V"), default_value = "2V")]
+    #[arg(long, value_name = "V", value_parser = above_zero("V"), default_value = "2V")]
     to: f64,
     /// Through a resistor of this value
-    #[arg(long, value_name = "OHM", value_parser = above_nought("ohm"))]
+    #[arg(long, value_name = "OHM", value_parser = above_zero("ohm"))]
     resistor: Option<f64>,
     /// By a constant current, such as the idle current of the circuit
-    #[arg(long, value_name = "A", value_parser = above_nought("A"))]
+    #[arg(long, value_name = "A", value_parser = above_zero("A"))]
     current: Option<f64>,
     /// Within this time: choose the resistor
-    #[arg(long, value_name = "S", value_parser = above_nought("s"))]
+    #[arg(long, value_name = "S", value_parser = above_zero("s"))]
     within: Option<f64>,
     /// The resistor stays across the capacitor in use, as a bleeder does
     #[arg(long, conflicts_with = "current")]
     fitted: bool,
     /// The largest resistor rating at hand
-    #[arg(long, value_name = "W", value_parser = above_nought("W"), default_value = "25W")]
+    #[arg(long, value_name = "W", value_parser = above_zero("W"), default_value = "25W")]
     at_hand: f64,
 }
 

@@ -2,7 +2,7 @@
 
 use super::answer::{self, Answer, Remark, shown, shown_time};
 use super::choice::by_name;
-use super::option::above_nought;
+use super::option::above_zero;
 use super::topic::Topic;
 use crate::physics::fuse::{self, FUSE_TYPES, FuseType, Outcome, Promise};
 use crate::quantity::{Breaking, FuseMark};
@@ -17,10 +17,10 @@ pub(super) struct Arguments {
     #[arg(long, value_name = "A", value_parser = rating)]
     rating: Rating,
     /// Current through it
-    #[arg(long, value_name = "A", value_parser = above_nought("A"))]
+    #[arg(long, value_name = "A", value_parser = above_zero("A"))]
     current: f64,
     /// How long that current flows
-    #[arg(long = "for", value_name = "S", value_parser = above_nought("s"))]
+    #[arg(long = "for", value_name = "S", value_parser = above_zero("s"))]
     flows: Option<f64>,
     /// Part of the name of its type, such as `sheet 3`, or the letter printed on it; every type without it
     #[arg(long = "type", value_name = "NAME", value_parser = fuse_types)]
@@ -143,7 +143,7 @@ impl Arguments {
 /// Reads a rating, as the fuse's mark or without.
 fn rating(text: &str) -> Result<Rating, String> {
     let Some(mark) = FuseMark::parse(text) else {
-        return Ok(Rating { amps: above_nought("A")(text)?, types: None });
+        return Ok(Rating { amps: above_zero("A")(text)?, types: None });
     };
     let types = marked(mark.letters, mark.breaking);
     if types.0.is_empty() {
@@ -152,7 +152,7 @@ fn rating(text: &str) -> Result<Rating, String> {
             "no figure is known for a fuse marked `{text}`: give its rating alone, `{amps}`, and its --type"
         ));
     }
-    Ok(Rating { amps: above_nought("A")(&mark.amps)?, types: Some(types) })
+    Ok(Rating { amps: above_zero("A")(&mark.amps)?, types: Some(types) })
 }
 
 /// Reads the letter printed on a fuse, or a part of the name of its type.

@@ -1,7 +1,7 @@
 //! `work-out lamp`: a filament lamp in series with the equipment.
 
 use super::answer::{Answer, Remark, rounded, shown};
-use super::option::{above_nought, either};
+use super::option::{above_zero, either};
 use super::topic::Topic;
 use super::transformer::Transformer;
 use crate::physics::lamp::{Lamp, OnTransformer, OperatingPoint, TradeLamp, smallest_fitting};
@@ -12,16 +12,16 @@ use crate::shell::fault::Fault;
 #[command(group = clap::ArgGroup::new("way").required(true).args(["load", "switching", "short", "secondary"]))]
 pub(super) struct Arguments {
     /// Rated power of the lamp; of several, the smallest that fits is chosen
-    #[arg(long, value_name = "W", value_delimiter = ',', required = true, value_parser = above_nought("W"))]
+    #[arg(long, value_name = "W", value_delimiter = ',', required = true, value_parser = above_zero("W"))]
     lamp: Vec<f64>,
     /// Mains, which is also what the lamp is rated for
-    #[arg(long, value_name = "V", value_parser = above_nought("V"), default_value = "230V")]
+    #[arg(long, value_name = "V", value_parser = above_zero("V"), default_value = "230V")]
     mains: f64,
     /// Equipment: its resistance in ohm, or the power it draws straight from the mains in W
     #[arg(long, value_name = "W|OHM", value_parser = load)]
     load: Option<Load>,
     /// Equipment that takes this power at any voltage, as a switching supply does
-    #[arg(long, value_name = "W", value_parser = above_nought("W"))]
+    #[arg(long, value_name = "W", value_parser = above_zero("W"))]
     switching: Option<f64>,
     /// A short behind the lamp
     #[arg(long)]
@@ -29,7 +29,7 @@ pub(super) struct Arguments {
     #[command(flatten)]
     transformer: Transformer,
     /// The most of the mains that a fitting lamp takes from sound equipment
-    #[arg(long, value_name = "%", value_parser = above_nought("%"), default_value = "20%")]
+    #[arg(long, value_name = "%", value_parser = above_zero("%"), default_value = "20%")]
     most: f64,
 }
 

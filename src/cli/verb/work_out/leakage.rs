@@ -1,7 +1,7 @@
 //! `work-out leakage`: the hot and the cold check of touchable metal, as service manuals have them.
 
 use super::answer::{Answer, Remark, shown, source};
-use super::option::{above_nought, from_nought, open_or_above_nought};
+use super::option::{above_zero, from_zero, open_or_above_zero};
 use super::topic::Topic;
 use crate::physics::leakage_network::{COLD_SOURCE, COLD_WITH_RETURN, HOT_CHECK, HOT_LIMITS};
 use crate::shell::fault::Fault;
@@ -10,16 +10,16 @@ use crate::shell::fault::Fault;
 #[command(group = clap::ArgGroup::new("way").required(true).args(["hot", "cold"]))]
 pub(super) struct Arguments {
     /// Hot check: volts RMS across the network, 1.5 kohm with 0.15 uF beside it, from the metal to a good earth
-    #[arg(long, value_name = "V", value_parser = from_nought("V"))]
+    #[arg(long, value_name = "V", value_parser = from_zero("V"))]
     hot: Option<f64>,
     /// Cold check, unplugged: resistance from the joined plug pins to the metal, or `open`
-    #[arg(long, value_name = "OHM", value_parser = open_or_above_nought("ohm"))]
+    #[arg(long, value_name = "OHM", value_parser = open_or_above_zero("ohm"))]
     cold: Option<f64>,
     /// The metal has no return to the chassis, so the cold check has to read open
     #[arg(long, requires = "cold")]
     isolated: bool,
     /// Mains frequency
-    #[arg(long, value_name = "HZ", value_parser = above_nought("Hz"), default_value = "50Hz")]
+    #[arg(long, value_name = "HZ", value_parser = above_zero("Hz"), default_value = "50Hz")]
     mains_hz: f64,
 }
 

@@ -1,7 +1,7 @@
 //! `work-out level`: volts, decibels and watts of a signal.
 
 use super::answer::{Answer, Remark};
-use super::option::{above_nought, read};
+use super::option::{above_zero, read};
 use super::topic::Topic;
 use crate::physics::{level, mains};
 use crate::shell::fault::Fault;
@@ -10,7 +10,7 @@ use crate::shell::fault::Fault;
 #[command(group = clap::ArgGroup::new("way").required(true).args(["rms", "dbu", "dbv", "power"]))]
 pub(super) struct Arguments {
     /// Volts RMS
-    #[arg(long, value_name = "V", value_parser = above_nought("V"))]
+    #[arg(long, value_name = "V", value_parser = above_zero("V"))]
     rms: Option<f64>,
     /// Level over 0.7746 V
     #[arg(long, value_name = "DB", value_parser = decibels)]
@@ -19,10 +19,10 @@ pub(super) struct Arguments {
     #[arg(long, value_name = "DB", value_parser = decibels)]
     dbv: Option<f64>,
     /// Power in the load
-    #[arg(long, value_name = "W", value_parser = above_nought("W"), requires = "load")]
+    #[arg(long, value_name = "W", value_parser = above_zero("W"), requires = "load")]
     power: Option<f64>,
     /// Load
-    #[arg(long, value_name = "OHM", value_parser = above_nought("ohm"))]
+    #[arg(long, value_name = "OHM", value_parser = above_zero("ohm"))]
     load: Option<f64>,
 }
 

@@ -1,7 +1,7 @@
 //! `work-out meter`: what a meter's accuracy makes of a reading.
 
 use super::answer::{Answer, Remark, shown};
-use super::option::{above_nought, from_nought};
+use super::option::{above_zero, from_zero};
 use super::topic::Topic;
 use crate::quantity::{Decimal, Dimension, Estimate, Quantity, Unit};
 use crate::shell::fault::Fault;
@@ -22,22 +22,22 @@ pub(super) struct Arguments {
     #[arg(long, value_name = "VALUE", value_parser = Quantity::parse)]
     count: Quantity,
     /// Accuracy: per cent of the reading
-    #[arg(long, value_name = "%", value_parser = from_nought("%"), default_value = "0%")]
+    #[arg(long, value_name = "%", value_parser = from_zero("%"), default_value = "0%")]
     of_reading: f64,
     /// Accuracy: counts of the last digit
     #[arg(long, value_name = "COUNTS", default_value = "0")]
     counts: u32,
     /// Accuracy: per cent of the range
-    #[arg(long, value_name = "%", value_parser = from_nought("%"), default_value = "0%")]
+    #[arg(long, value_name = "%", value_parser = from_zero("%"), default_value = "0%")]
     of_range: f64,
     /// Input resistance of a voltmeter, or burden of an ammeter (2 mV/mA is 2 ohm)
-    #[arg(long, value_name = "OHM", value_parser = above_nought("ohm"), requires = "source")]
+    #[arg(long, value_name = "OHM", value_parser = above_zero("ohm"), requires = "source")]
     input: Option<f64>,
     /// Resistance behind a voltage that is measured, or in the loop of a current
-    #[arg(long, value_name = "OHM", value_parser = from_nought("ohm"), requires = "input")]
+    #[arg(long, value_name = "OHM", value_parser = from_zero("ohm"), requires = "input")]
     source: Option<f64>,
     /// Resistance of the test leads in a resistance that is measured
-    #[arg(long, value_name = "OHM", value_parser = from_nought("ohm"))]
+    #[arg(long, value_name = "OHM", value_parser = from_zero("ohm"))]
     leads: Option<f64>,
 }
 
@@ -74,7 +74,7 @@ impl Topic for Arguments {
         let loading = value - reading.to_f64();
         let scatter = self.scatter_about(reading.to_f64());
         let mut answer = Answer::default();
-        answer.exact("off by at most, by the data sheet", half_width, symbol);
+        answer.exact("deviates by at most, by the data sheet", half_width, symbol);
         if averaged.is_some() {
             answer.exact("mean of the readings", reading.to_f64(), symbol);
             answer.exact("furthest reading from it", scatter, symbol);
@@ -217,7 +217,7 @@ mod tests {
             ),
         ] {
             let answer = work_out(&format!("meter {line}"));
-            near(answer.number_of("off by at most, by the data sheet"), half_width, 1e-9);
+            near(answer.number_of("deviates by at most, by the data sheet"), half_width, 1e-9);
             near(answer.number_of("standard uncertainty"), standard, 1e-3);
             // One rectangular term alone: 95 % of its half-width.
             near(answer.number_of("expanded uncertainty, 95 %"), 0.95 * half_width, 1e-3);

@@ -88,7 +88,7 @@ const TOPICS: [Entry; 15] = [
     ),
     Entry::of::<meter::Arguments>(
         "meter",
-        "How far a meter may be off at a reading, from the accuracy in its data sheet",
+        "How far a meter may deviate at a reading, from the accuracy in its data sheet",
         window::ACCURACY_EXPLANATION,
     ),
     Entry::of::<rail::Arguments>(

@@ -8,40 +8,40 @@ use crate::quantity::{Dimension, Quantity, Reading, ReadingError, Unit};
 /// The lowest temperature there is, in degrees Celsius (SI Brochure, 9th edition, 2.3.1).
 const ABSOLUTE_ZERO: f64 = -273.15;
 
-/// Reads a size in a unit: a number above nought, in base units.
-pub(super) fn above_nought(
+/// Reads a size in a unit: a number above zero, in base units.
+pub(super) fn above_zero(
     symbol: &'static str,
 ) -> impl Fn(&str) -> Result<f64, String> + Clone + Send + Sync + 'static {
     move |text| match read(text, symbol)? {
         size if size > 0.0 => Ok(size),
-        _ => Err("it has to be above nought".to_owned()),
+        _ => Err("it has to be above zero".to_owned()),
     }
 }
 
-/// Reads a size in a unit that may be nought, in base units.
-pub(super) fn from_nought(
+/// Reads a size in a unit that may be zero, in base units.
+pub(super) fn from_zero(
     symbol: &'static str,
 ) -> impl Fn(&str) -> Result<f64, String> + Clone + Send + Sync + 'static {
     move |text| match read(text, symbol)? {
         size if size >= 0.0 => Ok(size),
-        _ => Err("it cannot be below nought".to_owned()),
+        _ => Err("it cannot be below zero".to_owned()),
     }
 }
 
-/// Reads a size above nought in a unit, or `open` as a meter shows it, which is infinite.
-pub(super) fn open_or_above_nought(
+/// Reads a size above zero in a unit, or `open` as a meter shows it, which is infinite.
+pub(super) fn open_or_above_zero(
     symbol: &'static str,
 ) -> impl Fn(&str) -> Result<f64, String> + Clone + Send + Sync + 'static {
     move |text| {
         let unit = Unit::parse(symbol).map_err(|error| error.to_string())?;
         match Reading::parse(text, &unit) {
             Ok(Reading::OverRange) => Ok(f64::INFINITY),
-            _ => above_nought(symbol)(text),
+            _ => above_zero(symbol)(text),
         }
     }
 }
 
-/// Reads a size above nought in one of two units, in base units; true for the second.
+/// Reads a size above zero in one of two units, in base units; true for the second.
 pub(super) fn either(text: &str, units: [&str; 2], example: &str) -> Result<(f64, bool), String> {
     let [first, second] = units;
     let both = (read(text, first), read(text, second));
@@ -53,7 +53,7 @@ pub(super) fn either(text: &str, units: [&str; 2], example: &str) -> Result<(f64
         }
         (Err(_), Err(_)) => return Err(format!("`{text}` is neither: type it like {example}")),
     };
-    if size > 0.0 { Ok((size, is_second)) } else { Err("it has to be above nought".to_owned()) }
+    if size > 0.0 { Ok((size, is_second)) } else { Err("it has to be above zero".to_owned()) }
 }
 
 /// Reads a value in a unit, in base units; a number alone is in that unit, and `4k7` and `10m` are read as at a bench.
@@ -66,7 +66,7 @@ pub(super) fn read(text: &str, symbol: &str) -> Result<f64, String> {
                 Err(mark.to_string())
             }
             Ok(Reading::OverRange) => {
-                Err("over range is no number: read it on a higher range".to_owned())
+                Err("over range is not a number: read it on a higher range".to_owned())
             }
             _ => Err(error.to_string()),
         })?;

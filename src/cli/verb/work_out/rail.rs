@@ -3,7 +3,7 @@
 use super::answer::{Answer, Remark, rounded};
 use super::diode;
 use super::hazard;
-use super::option::{above_nought, from_nought};
+use super::option::{above_zero, from_zero};
 use super::topic::Topic;
 use super::topology::Topology;
 use crate::physics::rectifier::{self, Fitted, Load, Rail, rules, secondary};
@@ -17,19 +17,19 @@ const SECONDARY_MAX_V: f64 = 10e3;
 #[command(group = clap::ArgGroup::new("behind").required(true).args(["winding", "rating"]))]
 pub(super) struct Arguments {
     /// Secondary as printed, for rated load; one half of a centre-tapped one
-    #[arg(long, value_name = "V", value_parser = above_nought("V"))]
+    #[arg(long, value_name = "V", value_parser = above_zero("V"))]
     secondary: f64,
     /// Resistance behind the secondary, with the primary's share
-    #[arg(long, value_name = "OHM", value_parser = above_nought("ohm"))]
+    #[arg(long, value_name = "OHM", value_parser = above_zero("ohm"))]
     winding: Option<f64>,
     /// Or the rating of that winding, or half of it, from which the resistance follows with --rise
-    #[arg(long, value_name = "VA", value_parser = above_nought("VA"), requires = "rise")]
+    #[arg(long, value_name = "VA", value_parser = above_zero("VA"), requires = "rise")]
     rating: Option<f64>,
     /// Reservoir on each rail
-    #[arg(long, value_name = "UF", value_parser = above_nought("uF"))]
+    #[arg(long, value_name = "UF", value_parser = above_zero("uF"))]
     reservoir: f64,
     /// Load of each rail
-    #[arg(long, value_name = "A", value_parser = from_nought("A"))]
+    #[arg(long, value_name = "A", value_parser = from_zero("A"))]
     load: f64,
     /// How the winding feeds the reservoir
     #[arg(long, value_enum, default_value_t)]
@@ -38,13 +38,13 @@ pub(super) struct Arguments {
     #[arg(long, value_name = "KIND", value_parser = diode::fitted)]
     diode: Option<Fitted>,
     /// Mains frequency
-    #[arg(long, value_name = "HZ", value_parser = above_nought("Hz"), default_value = "50Hz")]
+    #[arg(long, value_name = "HZ", value_parser = above_zero("Hz"), default_value = "50Hz")]
     mains_hz: f64,
-    /// How far the mains may be off
-    #[arg(long, value_name = "%", value_parser = from_nought("%"), default_value = "10%")]
+    /// How far the mains may deviate
+    #[arg(long, value_name = "%", value_parser = from_zero("%"), default_value = "10%")]
     mains_tolerance: f64,
     /// How much higher the secondary is off load than printed
-    #[arg(long, value_name = "%", value_parser = from_nought("%"))]
+    #[arg(long, value_name = "%", value_parser = from_zero("%"))]
     rise: Option<f64>,
 }
 
@@ -55,7 +55,9 @@ impl Topic for Arguments {
                 .help("check the prefix of --secondary"));
         }
         if self.mains_tolerance >= 1.0 {
-            return Err(Fault::usage("the mains cannot be off by all of itself"));
+            return Err(Fault::usage(
+                "the mains cannot deviate by all of itself: give less than 100 %",
+            ));
         }
         let nominal = self.steady(1.0)?;
         let low = self.steady(1.0 - self.mains_tolerance)?;
@@ -252,6 +254,6 @@ mod tests {
         let error = refusal("rail --secondary 1e9V --winding 1ohm --reservoir 1mF --load 1A");
         assert!(error.contains("no mains transformer"), "{error}");
         let error = refusal("rail --secondary -12V --winding 1ohm --reservoir 1mF --load 1A");
-        assert!(error.contains("it has to be above nought"), "{error}");
+        assert!(error.contains("it has to be above zero"), "{error}");
     }
 }

@@ -1,7 +1,7 @@
 //! `work-out ramp`: bringing a bench supply up on a circuit with reservoir capacitors.
 
 use super::answer::{Answer, Remark, shown};
-use super::option::{above_nought, from_nought};
+use super::option::{above_zero, from_zero};
 use super::topic::Topic;
 use crate::physics::{discharge, ramp};
 use crate::shell::fault::Fault;
@@ -10,25 +10,25 @@ use crate::shell::fault::Fault;
 #[command(group = clap::ArgGroup::new("way").required(true).args(["over", "limit"]))]
 pub(super) struct Arguments {
     /// Capacitance on the rail as marked
-    #[arg(long, value_name = "UF", value_parser = above_nought("uF"))]
+    #[arg(long, value_name = "UF", value_parser = above_zero("uF"))]
     capacitance: f64,
     /// Voltage to reach
-    #[arg(long, value_name = "V", value_parser = above_nought("V"))]
+    #[arg(long, value_name = "V", value_parser = above_zero("V"))]
     to: f64,
     /// Voltage at the start
-    #[arg(long, value_name = "V", value_parser = from_nought("V"), default_value = "0V")]
+    #[arg(long, value_name = "V", value_parser = from_zero("V"), default_value = "0V")]
     from: f64,
     /// Idle current at the highest voltage
-    #[arg(long, value_name = "A", value_parser = from_nought("A"), default_value = "0A")]
+    #[arg(long, value_name = "A", value_parser = from_zero("A"), default_value = "0A")]
     idle: f64,
     /// In this time: give the limit to set
-    #[arg(long, value_name = "S", value_parser = above_nought("s"))]
+    #[arg(long, value_name = "S", value_parser = above_zero("s"))]
     over: Option<f64>,
     /// With this current limit: give the time
-    #[arg(long, value_name = "A", value_parser = above_nought("A"))]
+    #[arg(long, value_name = "A", value_parser = above_zero("A"))]
     limit: Option<f64>,
     /// Room above the current that is needed
-    #[arg(long, value_name = "%", value_parser = from_nought("%"), default_value = "20%")]
+    #[arg(long, value_name = "%", value_parser = from_zero("%"), default_value = "20%")]
     headroom: f64,
 }
 

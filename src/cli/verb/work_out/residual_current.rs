@@ -2,7 +2,7 @@
 
 use super::answer::{Answer, Remark, shown, shown_time, source};
 use super::choice::by_name;
-use super::option::{above_nought, from_nought};
+use super::option::{above_zero, from_zero};
 use super::topic::Topic;
 use crate::physics::residual_current::{DEVICES, Device, Trip};
 use crate::shell::fault::Fault;
@@ -13,10 +13,10 @@ pub(super) struct Arguments {
     #[arg(long, value_name = "NAME", value_parser = device)]
     device: &'static Device,
     /// Leakage behind it, of everything plugged in together, or the current of a tester
-    #[arg(long, value_name = "A", value_parser = from_nought("A"))]
+    #[arg(long, value_name = "A", value_parser = from_zero("A"))]
     current: f64,
     /// The time a tester measured at that current
-    #[arg(long, value_name = "S", value_parser = above_nought("s"))]
+    #[arg(long, value_name = "S", value_parser = above_zero("s"))]
     took: Option<f64>,
 }
 

@@ -1,7 +1,7 @@
 //! `work-out resistor`: what its marking says, and what a reading in circuit says about it.
 
 use super::answer::{Answer, Remark, shown};
-use super::option::{above_nought, from_nought};
+use super::option::{above_zero, from_zero};
 use super::topic::Topic;
 use crate::diagnostic::nearest;
 use crate::physics::colour_code::{self, Colour, Marked};
@@ -25,19 +25,19 @@ pub(super) struct Arguments {
     #[arg(long, value_name = "MARK")]
     mark: Option<String>,
     /// Value
-    #[arg(long, value_name = "OHM", value_parser = above_nought("ohm"))]
+    #[arg(long, value_name = "OHM", value_parser = above_zero("ohm"))]
     value: Option<f64>,
     /// Tolerance, where the marking gives none
-    #[arg(long, value_name = "%", value_parser = above_nought("%"))]
+    #[arg(long, value_name = "%", value_parser = above_zero("%"))]
     tolerance: Option<f64>,
     /// What the meter reads across it in the dead circuit, with its test leads zeroed or given as --leads
-    #[arg(long, value_name = "OHM", value_parser = above_nought("ohm"))]
+    #[arg(long, value_name = "OHM", value_parser = above_zero("ohm"))]
     reading: Option<f64>,
     /// Resistance of the test leads that is in the reading
-    #[arg(long, value_name = "OHM", value_parser = from_nought("ohm"), requires = "reading")]
+    #[arg(long, value_name = "OHM", value_parser = from_zero("ohm"), requires = "reading")]
     leads: Option<f64>,
     /// Resistors known to lie beside it
-    #[arg(long, value_name = "OHM", value_delimiter = ',', value_parser = above_nought("ohm"))]
+    #[arg(long, value_name = "OHM", value_delimiter = ',', value_parser = above_zero("ohm"))]
     beside: Vec<f64>,
 }
 
@@ -190,7 +190,7 @@ mod tests {
         let odd = work_out("resistor --value 5k --tolerance 1%");
         near(odd.number_of("nearest of E24"), 5100.0, 1e-12);
         near(odd.number_of("tolerance"), 0.01, 1e-12);
-        assert!(refusal("resistor --mark 4X7").contains("no resistor mark"));
+        assert!(refusal("resistor --mark 4X7").contains("not a resistor mark"));
         let error = refusal("resistor --value 1k --tolerance 500%");
         assert!(error.contains("a tolerance of 500 % leaves no lowest value"), "{error}");
     }

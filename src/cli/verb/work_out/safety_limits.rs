@@ -2,7 +2,7 @@
 
 use super::answer::{self, Answer, Remark, shown};
 use super::choice::by_name;
-use super::option::above_nought;
+use super::option::above_zero;
 use super::topic::Topic;
 use crate::physics::earth_conductor::Lead;
 use crate::physics::safety_limits::{Class, Figure, RULE_SETS, RuleSet};
@@ -21,13 +21,13 @@ pub(super) struct Arguments {
     #[arg(long, value_enum)]
     class: Protection,
     /// Length of the mains lead
-    #[arg(long, value_name = "M", value_parser = above_nought("m"), default_value = "2m")]
+    #[arg(long, value_name = "M", value_parser = above_zero("m"), default_value = "2m")]
     lead_length: f64,
     /// Section of its protective conductor
-    #[arg(long, value_name = "MM2", value_parser = above_nought("mm2"), default_value = "0.75mm2")]
+    #[arg(long, value_name = "MM2", value_parser = above_zero("mm2"), default_value = "0.75mm2")]
     lead_section: f64,
     /// Rated power of a heater
-    #[arg(long, value_name = "W", value_parser = above_nought("W"), required_if_eq("class", "heater"))]
+    #[arg(long, value_name = "W", value_parser = above_zero("W"), required_if_eq("class", "heater"))]
     power: Option<f64>,
 }
 

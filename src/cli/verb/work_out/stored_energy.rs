@@ -2,7 +2,7 @@
 
 use super::answer::{Answer, Remark, rounded, source};
 use super::hazard;
-use super::option::above_nought;
+use super::option::above_zero;
 use super::topic::Topic;
 use crate::physics::discharge;
 use crate::physics::stored_energy::{Charged, PROFILES};
@@ -14,10 +14,10 @@ const FURTHER_UP: f64 = 2.0;
 #[derive(Debug, clap::Args)]
 pub(super) struct Arguments {
     /// Capacitance as marked; the sum of those that lie in parallel
-    #[arg(long, value_name = "UF", value_parser = above_nought("uF"))]
+    #[arg(long, value_name = "UF", value_parser = above_zero("uF"))]
     capacitance: f64,
     /// Voltage across it
-    #[arg(long, value_name = "V", value_parser = above_nought("V"))]
+    #[arg(long, value_name = "V", value_parser = above_zero("V"))]
     voltage: f64,
 }
 
@@ -49,7 +49,7 @@ impl Topic for Arguments {
 }
 
 impl Arguments {
-    /// The thresholds that this capacitor reaches at a somewhat higher voltage.
+    /// The thresholds that this capacitor reaches at a slightly higher voltage.
     fn further_up(&self, charged: Charged, answer: &mut Answer) {
         for threshold in PROFILES.iter().flat_map(|profile| profile.thresholds) {
             let from = threshold

@@ -115,7 +115,7 @@ fn a_number_alone_is_refused_where_two_units_are_possible() {
     assert!(error.contains("`30` may be W or ohm: type it like `30 W` or `500 ohm`"), "{error}");
 }
 
-/// `-10 degC` and `-10 dB` are values, and what may not be below nought is refused as such.
+/// `-10 degC` and `-10 dB` are values, and what may not be below zero is refused as such.
 #[test]
 fn a_value_with_a_minus_is_no_option() {
     let mut tried = 0;
@@ -131,7 +131,7 @@ fn a_value_with_a_minus_is_no_option() {
     let cold = work_out("bias --resistor 0.22 --drop 10mV --rail 50V --ambient -10degC");
     assert!(cold.number_of("idle current of each device") > 0.0);
     let error = refusal("discharge --capacitance 10mF --from -63V --resistor 100");
-    assert!(error.contains("above nought"), "{error}");
+    assert!(error.contains("above zero"), "{error}");
 }
 
 #[test]
@@ -148,7 +148,7 @@ fn values_are_read_as_at_a_bench() {
     }
     for (text, symbol, message) in [
         ("36A", "V", "`36A` is current, but this is voltage: write it in V"),
-        ("OL", "ohm", "over range is no number"),
+        ("OL", "ohm", "over range is not a number"),
         ("1,5", "V", "comma"),
         ("1e40", "V", "check its prefix"),
         ("-300", "degC", "absolute zero is -273.15 degC"),

@@ -3,7 +3,7 @@
 use super::answer::{Answer, Remark, rounded};
 use super::diode;
 use super::hazard;
-use super::option::{above_nought, either, from_nought};
+use super::option::{above_zero, either, from_zero};
 use super::topology::Topology;
 use crate::physics::lamp;
 use crate::physics::rectifier::{Fitted, Load, Rail, Supply, rules};
@@ -13,17 +13,17 @@ use crate::physics::stored_energy::Charged;
 #[derive(Debug, clap::Args)]
 pub(super) struct Transformer {
     /// Equipment with a transformer: its secondary off load, at --mains; one half of a centre-tapped one
-    #[arg(long, value_name = "V", value_parser = above_nought("V"),
+    #[arg(long, value_name = "V", value_parser = above_zero("V"),
         requires_all = ["primary", "winding", "reservoir", "rail_load"])]
     secondary: Option<f64>,
     /// Resistance of its primary
-    #[arg(long, value_name = "OHM", value_parser = from_nought("ohm"), requires = "secondary")]
+    #[arg(long, value_name = "OHM", value_parser = from_zero("ohm"), requires = "secondary")]
     primary: Option<f64>,
     /// Resistance of that secondary, without the primary's share
-    #[arg(long, value_name = "OHM", value_parser = from_nought("ohm"), requires = "secondary")]
+    #[arg(long, value_name = "OHM", value_parser = from_zero("ohm"), requires = "secondary")]
     winding: Option<f64>,
     /// Reservoir on each rail
-    #[arg(long, value_name = "UF", value_parser = above_nought("uF"), requires = "secondary")]
+    #[arg(long, value_name = "UF", value_parser = above_zero("uF"), requires = "secondary")]
     reservoir: Option<f64>,
     /// Load of each rail: a steady current in A, or a resistance in ohm
     #[arg(long, value_name = "A|OHM", value_parser = load, requires = "secondary")]
@@ -35,10 +35,10 @@ pub(super) struct Transformer {
     #[arg(long, value_name = "KIND", value_parser = diode::fitted, requires = "secondary")]
     diode: Option<Fitted>,
     /// Magnetising current of the transformer
-    #[arg(long, value_name = "A", value_parser = from_nought("A"), requires = "secondary")]
+    #[arg(long, value_name = "A", value_parser = from_zero("A"), requires = "secondary")]
     magnetising: Option<f64>,
     /// Mains frequency
-    #[arg(long, value_name = "HZ", value_parser = above_nought("Hz"), default_value = "50Hz",
+    #[arg(long, value_name = "HZ", value_parser = above_zero("Hz"), default_value = "50Hz",
         requires = "secondary")]
     mains_hz: f64,
 }
@@ -87,7 +87,7 @@ impl Transformer {
             diode::remark(self.diode, counted, answer);
         }
         if self.magnetising.is_none() {
-            let text = "magnetising current is taken as nought: give --magnetising if it is known";
+            let text = "magnetising current is taken as zero: give --magnetising if it is known";
             answer.remark(Remark::Note, text);
         }
         let text =

@@ -27,7 +27,7 @@ fn shown_by(clock: ClockId) -> Duration {
 #[derive(Clone, Debug)]
 pub struct BenchClock(Arc<Mutex<State>>);
 
-#[derive(Debug)]
+#[derive(Clone, Copy, Debug)]
 struct State {
     /// When its speed was last changed, since the machine was started.
     since: Duration,
@@ -35,17 +35,30 @@ struct State {
     shown: Duration,
     /// Bench seconds in a real second.
     speed: f64,
+    /// How far it runs at that speed before it runs as real time does; without an end where there is none.
+    reach: Option<Duration>,
 }
 
 impl State {
     fn now(&self) -> Duration {
-        self.shown + since_boot().saturating_sub(self.since).mul_f64(self.speed)
+        let real = since_boot().saturating_sub(self.since);
+        let fast = real.mul_f64(self.speed);
+        self.shown
+            + match self.reach {
+                Some(reach) if fast > reach => reach + (real - reach.div_f64(self.speed)),
+                _ => fast,
+            }
+    }
+
+    /// The same clock, which shows this now.
+    fn showing(&self, shown: Duration) -> Self {
+        Self { since: since_boot(), shown, ..*self }
     }
 }
 
 impl Default for BenchClock {
     fn default() -> Self {
-        let state = State { since: since_boot(), shown: Duration::ZERO, speed: 1.0 };
+        let state = State { since: since_boot(), shown: Duration::ZERO, speed: 1.0, reach: None };
         Self(Arc::new(Mutex::new(state)))
     }
 }
@@ -67,13 +80,23 @@ impl BenchClock {
     pub fn run_at(&self, speed: f64) {
         let mut state = self.state();
         if speed.is_finite() && speed > 0.0 {
-            *state = State { since: since_boot(), shown: state.now(), speed };
+            *state = State { speed, reach: None, ..state.showing(state.now()) };
+        }
+    }
+
+    /// Lets it run so many times as fast, but only this far; from there on it waits, as real time does, to be put forward.
+    /// A thread that samples and gets no processor so misses little of it.
+    pub fn run_ahead(&self, speed: f64, reach: Duration) {
+        self.run_at(speed);
+        if speed > 1.0 {
+            self.state().reach = Some(reach);
         }
     }
 
     /// Puts it forward, as if that had been waited for.
     pub fn forward(&self, time: Duration) {
-        self.state().shown += time;
+        let mut state = self.state();
+        *state = state.showing(state.now() + time);
     }
 
     fn state(&self) -> MutexGuard<'_, State> {
@@ -98,6 +121,23 @@ mod tests {
         let now = clock.now();
         assert!(now >= before + gone + Duration::from_secs(3600), "{now:?}");
         assert!(clock.now() - now < Duration::from_secs(60), "it still runs fast");
+    }
+
+    #[test]
+    fn it_runs_ahead_only_as_far_as_it_is_told() {
+        let clock = BenchClock::default();
+        let began = clock.now();
+        clock.run_ahead(1000.0, Duration::from_secs(5));
+        std::thread::sleep(Duration::from_millis(20));
+        let gone = clock.now() - began;
+        assert!(gone >= Duration::from_secs(5), "{gone:?}");
+        assert!(gone < Duration::from_secs(15), "20 ms at that speed are 20 s: {gone:?}");
+        clock.forward(Duration::from_secs(60));
+        std::thread::sleep(Duration::from_millis(20));
+        let gone = clock.now() - began;
+        assert!(gone >= Duration::from_secs(70), "put forward, it runs as far again: {gone:?}");
+        clock.run_at(1.0);
+        assert!(clock.now() - began < gone + Duration::from_secs(10));
     }
 
     #[test]

@@ -79,9 +79,11 @@ impl<D: Disk> Session<'_, D> {
         let (mut cut, mut values, mut samples) = (None, Values::default(), 0);
         let guards = &question.guards;
         let (front, clock) = (&mut *self.front, &self.clock);
+        let span_ms = span.until_ms.saturating_sub(span.from_ms);
+        clock.hurry_by_samples(span_ms);
         let watched = self.bench.watch(&Work::Hold, guards, &mut |live| {
             if live.samples > std::mem::replace(&mut samples, live.samples) {
-                clock.skip_after_sample(span.until_ms.saturating_sub(span.from_ms));
+                clock.skip_after_sample(span_ms);
             }
             let now_ms = clock.now().elapsed_ms;
             let shown = values.words(guards, live);

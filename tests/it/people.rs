@@ -393,7 +393,7 @@ fn who_released_a_hold_takes_the_bench_only_where_the_shop_does_not_keep_that_ap
         if apart.is_empty() {
             call.exit(code);
             let said = report(&bench, &bench.record());
-            let told = "One person in several parts: Moss Example-Super worked at the bench, released a hold.";
+            let told = "One person did more than one job: Moss Example-Super worked at the bench, released a hold.";
             assert!(said.contains(told), "{said}");
         } else {
             let said =

@@ -418,7 +418,7 @@ fn an_amendment_stands_beside_what_it_amends() {
         .exit(2);
     bench.wattstep(&["amend", run, "--line", "0", "--text", "x"]).args(&by).err("from 1").exit(2);
     bench.wattstep(&["amend", run, "--line", "1", "--text", " "]).args(&by).err("nothing").exit(2);
-    bench.wattstep(&amend).args(&["--by", "ok"]).err("no name is given").exit(2);
+    bench.wattstep(&amend).args(&["--by", "ok"]).err("it does not say who added it").exit(2);
     bench
         .wattstep(&amend)
         .args(&["--by", "x"])

@@ -59,7 +59,7 @@ fn several(run: &Run) -> Vec<String> {
     let several = parts.into_iter().filter(|(_, words)| words.len() > 1);
     several
         .map(|(name, words)| {
-            format!("One person did several of these jobs: {name} {}.", words.join(", "))
+            format!("One person did more than one job: {name} {}.", words.join(", "))
         })
         .collect()
 }

@@ -63,7 +63,7 @@ const IEC: Source = Source::seen("IEC 60127-2, by a maker's data sheets");
 const UL: Source = Source::seen("UL/CSA/NMX 248-14, by a maker's guide");
 
 /// Every type there is.
-pub static FUSE_TYPES: [FuseType; 4] = [
+pub static FUSE_TYPES: [FuseType; 5] = [
     FuseType {
         name: "IEC 60127-2 sheet 2",
         letter: Some("F"),
@@ -124,6 +124,16 @@ pub static FUSE_TYPES: [FuseType; 4] = [
             gate(10.0, (0.125, 0.8), 0.005, 0.15),
             gate(10.0, (1.0, 20.0), 0.01, 0.15),
         ],
+    },
+    FuseType {
+        name: "IEC 60127-2 sheet 6",
+        letter: Some("T"),
+        breaking: Some(Breaking::Enhanced),
+        character: "T, time-lag, enhanced breaking capacity; its times were not seen",
+        in_series: true,
+        country: "international",
+        source: Source::from_memory("IEC 60127-2"),
+        gates: &[],
     },
     // 110 % instead of 100 % is also quoted for carrying; the lower one is the safe side.
     FuseType {
@@ -466,7 +476,7 @@ mod tests {
     proptest! {
         #[test]
         fn more_time_never_turns_opening_into_holding(
-            kind in 0_usize..4,
+            kind in 0_usize..5,
             rating in prop::sample::select(RATINGS.to_vec()),
             multiple in 0.1..20.0_f64,
             (one, two) in (1e-3..1e4_f64, 1e-3..1e4_f64),
@@ -483,7 +493,7 @@ mod tests {
 
         #[test]
         fn types_clash_both_ways_alike_and_none_with_itself(
-            (one, other) in (0_usize..4, 0_usize..4),
+            (one, other) in (0_usize..5, 0_usize..5),
             rating in prop::sample::select(RATINGS.to_vec()),
         ) {
             let (first, second) = (FUSE_TYPES.get(one).unwrap(), FUSE_TYPES.get(other).unwrap());
@@ -501,7 +511,7 @@ mod tests {
 
         #[test]
         fn more_current_never_holds_longer(
-            kind in 0_usize..4,
+            kind in 0_usize..5,
             rating in prop::sample::select(RATINGS.to_vec()),
             one in 0.1..10.0_f64,
             two in 0.1..10.0_f64,

@@ -24,6 +24,25 @@ pub struct FuseMark {
     pub breaking: Option<Breaking>,
 }
 
+/// Why a mark is not read.
+#[derive(Debug, PartialEq, Eq)]
+pub enum Unread {
+    /// Some of it stays unread: half a mark is another fuse.
+    NotWhole,
+    /// It names no unit, and its number is none in amperes.
+    NoUnit {
+        /// The rating in milliamperes, which it is likely to be: `500 mA`.
+        milliamps: String,
+        /// The rating in amperes, which no such fuse has: `500 A`.
+        amps: String,
+    },
+}
+
+/// The highest rating of a miniature fuse (A; the scope of IEC 60127-7, as a publisher's page gives it). Ratings below 1 A are
+/// marked in milliamperes, all others in amperes (IEC 60127-1, 6.1, as an adopted edition gives it), so a higher number without
+/// a unit is likely to be in milliamperes.
+const MOST_A: f64 = 20.0;
+
 /// The letters of the characteristics (IEC 60127-1: very quick-acting, quick-acting, medium time-lag, time-lag, long
 /// time-lag; from memory). Two letters come before one.
 const LETTERS: [&str; 5] = ["FF", "TT", "F", "M", "T"];
@@ -39,12 +58,20 @@ impl FuseMark {
         letters(text).is_some()
     }
 
-    /// Reads a whole mark; `None` where any of it stays unread, as half a mark is another fuse.
-    pub fn parse(text: &str) -> Option<FuseMark> {
-        let (letters, rest) = letters(text)?;
-        let (amps, rest) = rating(rest)?;
+    /// Reads a whole mark.
+    pub fn parse(text: &str) -> Result<FuseMark, Unread> {
+        let (letters, rest) = letters(text).ok_or(Unread::NotWhole)?;
+        let (Rating { number, unit }, rest) = rating(rest).ok_or(Unread::NotWhole)?;
         let (breaking, rest) = breaking(rest.trim_start());
-        is_voltage(rest).then_some(FuseMark { letters, amps, breaking })
+        if !is_voltage(rest) {
+            return Err(Unread::NotWhole);
+        }
+        let of = |unit: &str| format!("{number} {unit}");
+        let is_too_much = number.parse::<f64>().is_ok_and(|number| number > MOST_A);
+        match unit {
+            None if is_too_much => Err(Unread::NoUnit { milliamps: of("mA"), amps: of("A") }),
+            unit => Ok(FuseMark { letters, amps: of(unit.unwrap_or("A")), breaking }),
+        }
     }
 }
 
@@ -61,15 +88,22 @@ fn digits(text: &str) -> (&str, &str) {
     text.split_at(text.len() - rest.len())
 }
 
+/// A rating with a point before its decimals, and its unit where the mark names one.
+struct Rating {
+    number: String,
+    unit: Option<&'static str>,
+}
+
 /// Reads the rating; its decimals stand behind a point, a comma, or the `A` itself (IEC 60062 writes `4R7` so).
-fn rating(text: &str) -> Option<(String, &str)> {
+fn rating(text: &str) -> Option<(Rating, &str)> {
     let (whole, rest) = digits(text);
     if let Some(rest) = rest.strip_prefix('A') {
         let (fraction, after) = digits(rest);
         if !fraction.is_empty() && !is_voltage(rest) {
             // `0A315`; three digits behind any other number are volts without their V.
             let is_decimals = fraction.len() <= 2 || whole == "0";
-            return is_decimals.then(|| (format!("{whole}.{fraction} A"), after));
+            let number = format!("{whole}.{fraction}");
+            return is_decimals.then_some((Rating { number, unit: Some("A") }, after));
         }
     }
     let (number, rest) = match rest.strip_prefix(['.', ',']) {
@@ -80,11 +114,9 @@ fn rating(text: &str) -> Option<(String, &str)> {
         None => (whole.to_owned(), rest),
     };
     let unit = rest.trim_start();
-    Some(match (unit.strip_prefix("mA"), unit.strip_prefix('A')) {
-        (Some(rest), _) => (format!("{number} mA"), rest),
-        (None, Some(rest)) => (format!("{number} A"), rest),
-        (None, None) => (format!("{number} A"), rest),
-    })
+    let found = ["mA", "A"].into_iter().find_map(|own| Some((own, unit.strip_prefix(own)?)));
+    let rest = found.map_or(rest, |(_, rest)| rest);
+    Some((Rating { number, unit: found.map(|(own, _)| own) }, rest))
 }
 
 fn breaking(text: &str) -> (Option<Breaking>, &str) {
@@ -132,9 +164,38 @@ mod tests {
             ("M2AE300V", "M", "2 A", enhanced),
             ("T0,5AL", "T", "0.5 A", low),
             ("T0A315", "T", "0.315 A", None),
+            ("T10AE250V", "T", "10 A", enhanced),
+            ("T3.15L250V", "T", "3.15 A", low),
+            ("F 4 H 250 V", "F", "4 A", high),
+            ("T 315 mA L 250 V", "T", "315 mA", low),
+            ("T315mAL250V~", "T", "315 mA", low),
+            ("FF0.5A", "FF", "0.5 A", None),
+            ("T20A", "T", "20 A", None),
+            ("T20", "T", "20 A", None),
+            ("T1,25AH/250V", "T", "1.25 A", high),
+            ("T63A", "T", "63 A", None),
         ] {
             let whole = FuseMark { letters, amps: amps.to_owned(), breaking };
-            assert_eq!(FuseMark::parse(text), Some(whole), "{text}");
+            assert_eq!(FuseMark::parse(text), Ok(whole), "{text}");
+        }
+    }
+
+    /// Below 1 A a mark is in milliamperes, and may leave its unit out.
+    #[test]
+    fn a_number_that_no_fuse_has_in_amperes_is_not_taken_for_amperes() {
+        for (text, number) in [
+            ("T500", "500"),
+            ("T315L250V", "315"),
+            ("F32", "32"),
+            ("TT63 250V", "63"),
+            ("T21", "21"),
+            ("M1600", "1600"),
+            ("FF 100 H", "100"),
+            ("T20.5", "20.5"),
+        ] {
+            let milliamps = format!("{number} mA");
+            let no_unit = Unread::NoUnit { milliamps, amps: format!("{number} A") };
+            assert_eq!(FuseMark::parse(text), Err(no_unit), "{text}");
         }
     }
 
@@ -144,7 +205,7 @@ mod tests {
             "T2A6250V", "T3,15,2A", "T2AX", "T2AHL", "T2A15V", "T2A 5", "T2mA5", "T2,A", "T2A5A",
             "T2kA", "T2A250", "T1A6250V", "T1e3A", "T2A-5",
         ] {
-            assert_eq!(FuseMark::parse(text), None, "{text}");
+            assert_eq!(FuseMark::parse(text), Err(Unread::NotWhole), "{text}");
             assert!(FuseMark::begins(text), "{text}");
         }
     }
@@ -152,7 +213,7 @@ mod tests {
     #[test]
     fn the_letters_are_told_from_words_and_numbers() {
         for text in ["2 A", "T", "TA", "t2A", "G2A", "FT2A", ""] {
-            assert!(!FuseMark::begins(text) && FuseMark::parse(text).is_none(), "{text}");
+            assert!(!FuseMark::begins(text) && FuseMark::parse(text).is_err(), "{text}");
         }
         assert_eq!(FuseMark::parse("T2A").unwrap().letters, "T");
     }

@@ -5,7 +5,7 @@ use serde::{Deserialize, Serialize};
 use super::decimal::Decimal;
 use super::decimal_text::DecimalError;
 use super::dimension::Dimension;
-use super::fuse_mark::FuseMark;
+use super::fuse_mark::{FuseMark, Unread};
 use super::letter_mark::LetterMark;
 use super::prefix;
 use super::quantity::{Quantity, in_base_units, split_value};
@@ -92,6 +92,18 @@ pub enum ReadingError {
     UnreadFuseMark {
         /// What was typed.
         text: String,
+    },
+    /// A fuse's mark that names no unit, with a number that is none in amperes.
+    #[error(
+        "`{text}` is the mark of a fuse without its unit: no miniature fuse has {amps}, and below 1 A they are marked in milliamperes; type `{milliamps}` if that is meant"
+    )]
+    FuseMarkWithoutUnit {
+        /// What was typed.
+        text: String,
+        /// What it is likely to be.
+        milliamps: String,
+        /// What it would be in amperes.
+        amps: String,
     },
     /// A letter mark and a prefixed unit.
     #[error("`{text}` has two prefixes: type it like `4k7` or like `4.7 kohm`")]
@@ -266,8 +278,11 @@ impl Step<'_> {
     fn fuse_mark(&self) -> ReadingError {
         let text = self.text.to_owned();
         match FuseMark::parse(self.text) {
-            Some(mark) => ReadingError::FuseMark { text, amps: mark.amps },
-            None => ReadingError::UnreadFuseMark { text },
+            Ok(mark) => ReadingError::FuseMark { text, amps: mark.amps },
+            Err(Unread::NotWhole) => ReadingError::UnreadFuseMark { text },
+            Err(Unread::NoUnit { milliamps, amps }) => {
+                ReadingError::FuseMarkWithoutUnit { text, milliamps, amps }
+            }
         }
     }
 

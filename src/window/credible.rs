@@ -98,6 +98,12 @@ pub(super) fn ends(dimension: Dimension, sign: Sign) -> [Quantity; 2] {
     [low, high].map(|end| Quantity::new(end, dimension))
 }
 
+/// Whether a value is larger than anything at a bench, whichever way round it is.
+#[must_use]
+pub fn is_absurd(value: &Quantity) -> bool {
+    fault(value, Sign::EitherWay).is_some()
+}
+
 /// Why a value is none that its kind can have; nothing for one that is.
 pub(super) fn fault(value: &Quantity, sign: Sign) -> Option<Side> {
     let [low, high] = ends(value.dimension, sign);

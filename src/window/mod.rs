@@ -23,7 +23,7 @@ pub use accuracy::{Accuracy, Conditions, EXPLANATION as ACCURACY_EXPLANATION};
 pub use agreement::Agreement;
 pub use bar::{bar, position};
 pub use bounds::{Bounds, WindowError, Within};
-pub use credible::Sign;
+pub use credible::{Sign, is_absurd};
 pub use decision::Rule;
 pub use loading::{LOADING_LEFT, is_loaded};
 pub use uncertainty::Uncertainty;

@@ -8,9 +8,14 @@ use crate::physics::source::{Source, Standing};
 use crate::quantity::{Dimension, Quantity, Unit};
 use crate::report::{Sheet, Tone};
 use crate::sitting::screen::duration;
+use crate::window::is_absurd;
 
 /// Digits of a value that rests on parts with tolerances.
 const DIGITS: u32 = 3;
+
+/// The most energy that is stored in a piece of equipment or goes into one of its parts (J; common practice, no source): a
+/// hundred times that of 100 mF at 450 V.
+const STORED_MOST_J: f64 = 1e6;
 
 /// Shown for what is no number.
 const BEYOND: &str = "beyond reckoning";
@@ -83,7 +88,7 @@ impl Answer {
             return self.estimate(name, seconds, "s");
         }
         let quantity = Quantity::from_f64(seconds, Dimension::TIME);
-        self.values.push(Value { name: name.into(), text: shown_time(seconds), quantity });
+        self.push(Value { name: name.into(), text: shown_time(seconds), quantity });
     }
 
     /// Adds a value that is words.
@@ -112,7 +117,19 @@ impl Answer {
     ) {
         let quantity = Quantity::from_f64(value, unit.dimension());
         let text = quantity.as_ref().map_or_else(|| BEYOND.to_owned(), show);
-        self.values.push(Value { name, text, quantity });
+        self.push(Value { name, text, quantity });
+    }
+
+    /// Adds a value, with a word where nothing at a bench has it: each input may be one, and what comes of them none.
+    fn push(&mut self, value: Value) {
+        if value.quantity.as_ref().is_none_or(is_beyond_a_bench) {
+            let Value { name, text, .. } = &value;
+            let words = format!(
+                "{name}, {text}: nothing at a bench has that; check the prefixes of what you typed"
+            );
+            self.remark(Remark::Warning, words);
+        }
+        self.values.push(value);
     }
 
     /// Writes values in a column and remarks below.
@@ -202,6 +219,12 @@ pub(super) fn source(source: &Source) -> String {
         Standing::FromMemory => format!("{}, from memory", source.text),
         Standing::OwnRule => format!("{}, by a rule of our own", source.text),
     }
+}
+
+/// Whether a result is more than anything at a bench.
+fn is_beyond_a_bench(quantity: &Quantity) -> bool {
+    let is_stored = quantity.dimension == Dimension::ENERGY;
+    is_absurd(quantity) || is_stored && quantity.to_f64() > STORED_MOST_J
 }
 
 /// Whether a time is long enough for minutes and hours, and no more than people wait for.

@@ -1,7 +1,7 @@
 //! `work-out leakage`: the hot and the cold check of touchable metal, as service manuals have them.
 
 use super::answer::{Answer, Remark, shown, source};
-use super::option::{above_zero, from_zero, open_or_above_zero};
+use super::option::{from_zero, mains_hertz, open_or_above_zero};
 use super::topic::Topic;
 use crate::physics::leakage_network::{COLD_SOURCE, COLD_WITH_RETURN, HOT_CHECK, HOT_LIMITS};
 use crate::shell::fault::Fault;
@@ -19,7 +19,7 @@ pub(super) struct Arguments {
     #[arg(long, requires = "cold")]
     isolated: bool,
     /// Mains frequency
-    #[arg(long, value_name = "HZ", value_parser = above_zero("Hz"), default_value = "50Hz")]
+    #[arg(long, value_name = "HZ", value_parser = mains_hertz, default_value = "50Hz")]
     mains_hz: f64,
 }
 

@@ -1,7 +1,7 @@
 //! `work-out meter`: what a meter's accuracy makes of a reading.
 
 use super::answer::{Answer, Remark, shown};
-use super::option::{above_zero, from_zero};
+use super::option::{above_zero, from_zero, value, value_above_zero};
 use super::topic::Topic;
 use crate::quantity::{Decimal, Dimension, Estimate, Quantity, Unit};
 use crate::shell::fault::Fault;
@@ -10,16 +10,16 @@ use crate::window::{Accuracy, Conditions, LOADING_LEFT, Uncertainty};
 #[derive(Debug, clap::Args)]
 pub(super) struct Arguments {
     /// What the meter shows, with its unit
-    #[arg(long, value_name = "VALUE", value_parser = Quantity::parse)]
+    #[arg(long, value_name = "VALUE", value_parser = value)]
     reading: Quantity,
     /// Further readings of the same thing with that meter, as `5.01V,5.03V`: their mean is judged, and their scatter counts
-    #[arg(long, value_name = "VALUE", value_parser = Quantity::parse, value_delimiter = ',')]
+    #[arg(long, value_name = "VALUE", value_parser = value, value_delimiter = ',')]
     again: Vec<Quantity>,
     /// The range in use
-    #[arg(long, value_name = "VALUE", value_parser = Quantity::parse)]
+    #[arg(long, value_name = "VALUE", value_parser = value_above_zero)]
     range: Quantity,
     /// One count of the last digit on that range
-    #[arg(long, value_name = "VALUE", value_parser = Quantity::parse)]
+    #[arg(long, value_name = "VALUE", value_parser = value_above_zero)]
     count: Quantity,
     /// Accuracy: per cent of the reading
     #[arg(long, value_name = "%", value_parser = from_zero("%"), default_value = "0%")]
@@ -101,8 +101,16 @@ impl Topic for Arguments {
 const CHANGED_MAX: f64 = 0.2;
 
 impl Arguments {
-    /// Refuses to promise for a meter of which nothing is known.
+    /// Refuses to promise for a meter of which nothing is known, or nothing that can be.
     fn has_an_accuracy(&self) -> Result<(), Fault> {
+        if self.of_reading > 1.0 || self.of_range > 1.0 {
+            return Err(Fault::usage("no meter may be off by more than all of it")
+                .help("check the per cent: 0.5 % is half of one"));
+        }
+        if self.count.dimension == self.range.dimension && self.count.value > self.range.value {
+            return Err(Fault::usage("one count is more than the whole range")
+                .help("check the prefixes of --count and --range"));
+        }
         if self.of_reading > 0.0 || self.of_range > 0.0 || self.counts > 0 {
             return Ok(());
         }

@@ -4,6 +4,28 @@
 //! possible a number alone is refused.
 
 use crate::quantity::{Dimension, Quantity, Reading, ReadingError, Unit};
+use crate::window;
+
+/// What is said of a value that nothing at a bench has.
+const NO_SUCH_VALUE: &str = "no bench has such a value: check its prefix";
+
+/// The least size of a value, in base units, that is a value and no slip (common practice, no source): a femtofarad, a femtoampere,
+/// and a billionth of anything else.
+fn least(dimension: Dimension) -> f64 {
+    match dimension {
+        Dimension::CAPACITANCE | Dimension::CURRENT => 1e-15,
+        _ => 1e-9,
+    }
+}
+
+/// Whether a value is larger or smaller than anything at a bench; zero is neither.
+fn is_a_slip(quantity: &Quantity) -> bool {
+    let is_nothing = quantity.to_f64().abs() < least(quantity.dimension) * (1.0 - 1e-9);
+    is_nothing && !quantity.value.is_zero() || window::is_absurd(quantity)
+}
+
+/// The frequencies of mains: from that of railways to that of aircraft and ships, with room (common practice, no source).
+const MAINS_HZ: std::ops::RangeInclusive<f64> = 5.0..=1000.0;
 
 /// The lowest temperature there is, in degrees Celsius (SI Brochure, 9th edition, 2.3.1).
 const ABSOLUTE_ZERO: f64 = -273.15;
@@ -13,6 +35,19 @@ pub(super) fn above_zero(
     symbol: &'static str,
 ) -> impl Fn(&str) -> Result<f64, String> + Clone + Send + Sync + 'static {
     move |text| match read(text, symbol)? {
+        size if size > 0.0 => Ok(size),
+        _ => Err("it has to be above zero".to_owned()),
+    }
+}
+
+/// Reads a current above zero of up to so much (A): that of a short circuit is more than a bench has otherwise.
+pub(super) fn short_circuit(
+    most: f64,
+) -> impl Fn(&str) -> Result<f64, String> + Clone + Send + Sync + 'static {
+    move |text| match quantity(text, "A")?.to_f64() {
+        size if size > most || size > 0.0 && size < least(Dimension::CURRENT) => {
+            Err(NO_SUCH_VALUE.to_owned())
+        }
         size if size > 0.0 => Ok(size),
         _ => Err("it has to be above zero".to_owned()),
     }
@@ -58,25 +93,49 @@ pub(super) fn either(text: &str, units: [&str; 2], example: &str) -> Result<(f64
 
 /// Reads a value in a unit, in base units; a number alone is in that unit, and `4k7` and `10m` are read as at a bench.
 pub(super) fn read(text: &str, symbol: &str) -> Result<f64, String> {
+    let quantity = quantity(text, symbol)?;
+    if is_a_slip(&quantity) { Err(NO_SUCH_VALUE.to_owned()) } else { Ok(quantity.to_f64()) }
+}
+
+/// Reads a value of any unit, which is written behind it.
+pub(super) fn value(text: &str) -> Result<Quantity, String> {
+    let value = Quantity::parse(text).map_err(|error| error.to_string())?;
+    if is_a_slip(&value) { Err(NO_SUCH_VALUE.to_owned()) } else { Ok(value) }
+}
+
+/// Reads a value above zero of any unit, which is written behind it.
+pub(super) fn value_above_zero(text: &str) -> Result<Quantity, String> {
+    match value(text)? {
+        value if value.to_f64() > 0.0 => Ok(value),
+        _ => Err("it has to be above zero".to_owned()),
+    }
+}
+
+/// Reads the frequency of a mains, in Hz.
+pub(super) fn mains_hertz(text: &str) -> Result<f64, String> {
+    match above_zero("Hz")(text)? {
+        hertz if MAINS_HZ.contains(&hertz) => Ok(hertz),
+        _ => Err("no mains has such a frequency".to_owned()),
+    }
+}
+
+fn quantity(text: &str, symbol: &str) -> Result<Quantity, String> {
     let unit = Unit::parse(symbol).map_err(|error| error.to_string())?;
     let quantity =
         Quantity::parse_as(text, &unit).or_else(|error| match Reading::parse(text, &unit) {
             Ok(Reading::Number(quantity)) => Ok(quantity),
-            Err(mark @ (ReadingError::FuseMark { .. } | ReadingError::UnreadFuseMark { .. })) => {
-                Err(mark.to_string())
-            }
+            Err(
+                mark @ (ReadingError::FuseMark { .. }
+                | ReadingError::UnreadFuseMark { .. }
+                | ReadingError::FuseMarkWithoutUnit { .. }),
+            ) => Err(mark.to_string()),
             Ok(Reading::OverRange) => {
                 Err("over range is not a number: read it on a higher range".to_owned())
             }
             _ => Err(error.to_string()),
         })?;
-    let base = quantity.to_f64();
-    if quantity.dimension == Dimension::CELSIUS && base <= ABSOLUTE_ZERO {
+    if quantity.dimension == Dimension::CELSIUS && quantity.to_f64() <= ABSOLUTE_ZERO {
         return Err("nothing is as cold: absolute zero is -273.15 degC".to_owned());
     }
-    // Beyond these no product of a few of them leaves the range of numbers.
-    if base.is_normal() && !(1e-30..=1e30).contains(&base.abs()) {
-        return Err("no bench has such a value: check its prefix".to_owned());
-    }
-    Ok(base)
+    Ok(quantity)
 }

@@ -3,7 +3,7 @@
 use super::answer::{Answer, Remark, rounded};
 use super::diode;
 use super::hazard;
-use super::option::{above_zero, from_zero};
+use super::option::{above_zero, from_zero, mains_hertz};
 use super::topic::Topic;
 use super::topology::Topology;
 use crate::physics::rectifier::{self, Fitted, Load, Rail, rules, secondary};
@@ -38,7 +38,7 @@ pub(super) struct Arguments {
     #[arg(long, value_name = "KIND", value_parser = diode::fitted)]
     diode: Option<Fitted>,
     /// Mains frequency
-    #[arg(long, value_name = "HZ", value_parser = above_zero("Hz"), default_value = "50Hz")]
+    #[arg(long, value_name = "HZ", value_parser = mains_hertz, default_value = "50Hz")]
     mains_hz: f64,
     /// How far the mains may deviate
     #[arg(long, value_name = "%", value_parser = from_zero("%"), default_value = "10%")]
@@ -251,7 +251,7 @@ mod tests {
         assert!(stiff.remarks_on(Remark::Warning, "rate the winding for the latter"));
         let soft = work_out("rail --secondary 12V --winding 3ohm --reservoir 1mF --load 0.5A");
         assert!(soft.remarks_on(Remark::Rule, "a winding rated so carries it"));
-        let error = refusal("rail --secondary 1e9V --winding 1ohm --reservoir 1mF --load 1A");
+        let error = refusal("rail --secondary 40kV --winding 1ohm --reservoir 1mF --load 1A");
         assert!(error.contains("no mains transformer"), "{error}");
         let error = refusal("rail --secondary -12V --winding 1ohm --reservoir 1mF --load 1A");
         assert!(error.contains("it has to be above zero"), "{error}");

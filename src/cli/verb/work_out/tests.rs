@@ -3,7 +3,7 @@
 
 use clap::{FromArgMatches, Subcommand};
 
-use super::answer::Answer;
+use super::answer::{Answer, Remark};
 use super::explanation;
 use super::topic::Chosen;
 use super::{TOPICS, option};
@@ -155,5 +155,75 @@ fn values_are_read_as_at_a_bench() {
     ] {
         let error = option::read(text, symbol).unwrap_err();
         assert!(error.contains(message), "{error}");
+    }
+}
+
+/// What no bench has is refused whatever the option, and so is what is no value; nothing of it becomes a number.
+#[test]
+fn no_option_takes_a_value_that_no_bench_has() {
+    let mut tried = 0;
+    for (topic, option) in options() {
+        let Some(unit) = unit_shown(&option) else { continue };
+        let symbol = unit.symbol();
+        for size in ["1e30", "-1e30", "1e19", "1e-30", "1e400"] {
+            let text = format!("{size}{symbol}");
+            assert_eq!(parsed(topic, &option, &text), None, "{topic} {option} {text}");
+        }
+        let other = if symbol == "A" { "5V" } else { "5A" };
+        // A meter on ohms shows open where nothing conducts.
+        let is_open = |text: &str| option.get_id() == "cold" && text == "inf";
+        let texts = ["", "NaN", "nan", "inf", "-inf", "1e400", "5kg", other];
+        for text in texts.into_iter().filter(|text| !is_open(text)) {
+            assert_eq!(parsed(topic, &option, text), None, "{topic} {option} {text}");
+        }
+        tried += 1;
+    }
+    assert!(tried > 30, "only {tried} options were tried");
+}
+
+/// Each value may be one of a bench and what comes of them none: that gets a word.
+#[test]
+fn a_result_that_nothing_at_a_bench_has_gets_a_word() {
+    assert!(refusal("stored-energy --capacitance 40kF --voltage 10V").contains("check its prefix"));
+    for (line, name) in [
+        ("stored-energy --capacitance 9kF --voltage 60V", "energy"),
+        ("discharge --capacitance 100F --from 400V --resistor 1kohm", "energy at the start"),
+        ("bias --resistor 1nohm --drop 11mV --rail 40V", "idle current of each device"),
+        ("bias --resistor 1mohm --drop 4V --rail 400V", "idle power of the stage"),
+        ("ramp --capacitance 10mF --to 40V --over 1us", "current limit to set"),
+        ("level --dbv 200", "volts, RMS"),
+        ("leakage --hot 50kV", ""),
+    ] {
+        let answer = work_out(line);
+        let words = format!("{name}, ");
+        let is_told = answer.remarks_on(Remark::Warning, "nothing at a bench has that");
+        assert_eq!(
+            is_told && answer.remarks_on(Remark::Warning, &words),
+            !name.is_empty(),
+            "{line}"
+        );
+    }
+    let sound = work_out("stored-energy --capacitance 100mF --voltage 450V");
+    assert!(!sound.remarks_on(Remark::Warning, "nothing at a bench"));
+}
+
+#[test]
+fn a_meter_or_a_mains_that_there_is_not_is_refused() {
+    let meter = "meter --reading 5V --range 6V --count 1mV --counts 2";
+    for (line, words) in [
+        ("leakage --hot 0.3V --mains-hz 1GHz", "no mains has such a frequency"),
+        (
+            "rail --secondary 28V --winding 1ohm --reservoir 1mF --load 1A --mains-hz 1Hz",
+            "no mains",
+        ),
+        (&format!("{meter} --of-reading 1000%"), "no meter may be off by more than all of it"),
+        ("meter --reading 5V --range 6V --count 0V --counts 2", "above zero"),
+        ("meter --reading 5V --range -6V --count 1mV --counts 2", "above zero"),
+        ("meter --reading 5V --range 6V --count 1kV --counts 2", "one count is more than"),
+        ("meter --reading 1e30V --range 6V --count 1mV --counts 2", "check its prefix"),
+        (&format!("{meter} --again 1e-30V"), "check its prefix"),
+    ] {
+        let error = refusal(line);
+        assert!(error.contains(words), "{line}: {error}");
     }
 }

@@ -3,7 +3,7 @@
 use super::answer::{Answer, Remark, rounded};
 use super::diode;
 use super::hazard;
-use super::option::{above_zero, either, from_zero};
+use super::option::{above_zero, either, from_zero, mains_hertz};
 use super::topology::Topology;
 use crate::physics::lamp;
 use crate::physics::rectifier::{Fitted, Load, Rail, Supply, rules};
@@ -38,7 +38,7 @@ pub(super) struct Transformer {
     #[arg(long, value_name = "A", value_parser = from_zero("A"), requires = "secondary")]
     magnetising: Option<f64>,
     /// Mains frequency
-    #[arg(long, value_name = "HZ", value_parser = above_zero("Hz"), default_value = "50Hz",
+    #[arg(long, value_name = "HZ", value_parser = mains_hertz, default_value = "50Hz",
         requires = "secondary")]
     mains_hz: f64,
 }

@@ -2,9 +2,15 @@
 //! Python where one is installed; all to the same answering thread.
 //!
 //! They run in turns in one go, so that what else the machine does falls on all of them; and all on one processor, as waking
-//! another takes longer than the question itself, and where threads land is the system's choice.
-#![expect(clippy::unwrap_used, reason = "a benchmark fails loudly")]
+//! another takes longer than the question itself, and where threads land is the system's choice. The whole program, as a run on a
+//! terminal, is held against the same client too: on one processor, and before that wherever the system puts it.
+#![expect(clippy::unwrap_used, clippy::indexing_slicing, reason = "a benchmark fails loudly")]
 #![expect(clippy::print_stdout, reason = "a benchmark prints its figures")]
+
+#[path = "../it/support/mod.rs"]
+#[expect(dead_code, reason = "the tests use all of it")]
+mod support;
+mod whole;
 
 use std::io::{BufRead, BufReader, Write};
 use std::net::{SocketAddr, TcpListener, TcpStream};
@@ -76,8 +82,14 @@ impl Sampler for Meter {
     }
 }
 
+/// Rounds of the whole program, which take some seconds each.
+const WHOLE_ROUNDS: usize = 5;
+
 fn main() {
+    let supply = whole::serve();
+    whole_program(supply, "anywhere");
     stay_on_one_processor();
+    whole_program(supply, "one processor");
     let listener = TcpListener::bind("127.0.0.1:0").unwrap();
     let address = listener.local_addr().unwrap();
     thread::spawn(move || serve(&listener));
@@ -96,6 +108,23 @@ fn main() {
     } else {
         let python = median(by_python);
         println!("general client {python:8.0}, ratio {:.2} (aim: 2 or more)", watched / python);
+    }
+}
+
+/// The whole program against the client in Python, in turns.
+fn whole_program(supply: SocketAddr, place: &str) {
+    let (mut by_program, mut by_python) = (Vec::new(), Vec::new());
+    for _ in 0..WHOLE_ROUNDS {
+        by_program.push(whole::watched(supply));
+        by_python.extend(python(supply));
+    }
+    let watched = median(by_program);
+    print!("whole program, {place}  {watched:8.0}");
+    if by_python.is_empty() {
+        println!(", general client: not here (pip install pyvisa pyvisa-py)");
+    } else {
+        let ratio = watched / median(by_python);
+        println!(", ratio to the general client {ratio:.2} (aim: 2.5 or more)");
     }
 }
 

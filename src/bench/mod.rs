@@ -65,13 +65,15 @@ pub struct NotOff {
     pub outputs: Vec<String>,
     /// Whether it says that they are on, as against saying nothing.
     pub is_on: bool,
+    /// Whether it can't be spoken with, as if its plug were out.
+    pub is_silent: bool,
 }
 
 impl NotOff {
     /// What is to be done about it, in words.
     #[must_use]
     pub fn order(&self) -> String {
-        let Self { lost: Lost { instrument, .. }, what, outputs, is_on } = self;
+        let Self { lost: Lost { instrument, .. }, what, outputs, is_on, .. } = self;
         let (output, are) = if outputs.len() > 1 { ("outputs", "ARE") } else { ("output", "IS") };
         let not_confirmed = if *is_on { "ON" } else { "NOT CONFIRMED OFF" };
         let outputs = outputs.join(", ");

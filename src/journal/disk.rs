@@ -107,6 +107,22 @@ impl FileDisk {
     }
 }
 
+/// Tells whether a regular file is there. A link to nothing is not taken for nothing: a file was meant.
+pub(super) fn is_there(path: &Path) -> Result<bool, JournalError> {
+    let absent = |cause: &io::Error| cause.kind() == io::ErrorKind::NotFound;
+    match fs::symlink_metadata(path) {
+        Err(cause) if absent(&cause) => return Ok(false),
+        Err(cause) => return Err(JournalError::io("look at", path)(cause)),
+        Ok(_) => {}
+    }
+    match fs::metadata(path) {
+        Ok(found) if found.is_file() => Ok(true),
+        Ok(_) => Err(JournalError::NotAFile { path: path.to_owned() }),
+        Err(cause) if absent(&cause) => Err(JournalError::LinkToNothing { path: path.to_owned() }),
+        Err(cause) => Err(JournalError::io("look at", path)(cause)),
+    }
+}
+
 /// Opens a regular file; the check comes first because opening a pipe would wait for its other end.
 pub(super) fn open_regular(options: &OpenOptions, path: &Path) -> Result<File, JournalError> {
     let found = fs::metadata(path).map_err(JournalError::io("open", path))?;

@@ -110,6 +110,20 @@ pub enum JournalError {
         /// The path that was refused.
         path: PathBuf,
     },
+    /// A symbolic link whose target is gone.
+    #[error(
+        "{} is a link to a file that is not there; bring its target back, or take the link away", .path.display()
+    )]
+    LinkToNothing {
+        /// The link.
+        path: PathBuf,
+    },
+    /// Something other than a folder where records belong.
+    #[error("{} is not a folder; name one for the records", .path.display())]
+    NotAFolder {
+        /// The path that was refused.
+        path: PathBuf,
+    },
     /// The file is too big to be attached.
     #[error("{} has more than {ATTACHMENT_MAX} bytes and cannot be attached; \
              attach a shorter extract", .path.display())]

@@ -53,6 +53,10 @@ pub(super) fn ensure(folder: &Path) -> Result<(), JournalError> {
         Err(cause) if cause.kind() != io::ErrorKind::AlreadyExists => {
             return Err(JournalError::io("create folder", folder)(cause));
         }
+        // Another program may have made it meanwhile.
+        Err(_) if !folder.is_dir() => {
+            return Err(JournalError::NotAFolder { path: folder.to_owned() });
+        }
         _ => {}
     }
     sync(above)
@@ -137,7 +141,7 @@ mod tests {
         assert!(deep.is_dir());
 
         fs::write(folder.path().join("file"), "").unwrap();
-        let error = ensure(&folder.path().join("file/records")).unwrap_err();
-        assert!(matches!(error, JournalError::Io { .. }), "{error}");
+        let error = ensure(&folder.path().join("file")).unwrap_err();
+        assert!(matches!(error, JournalError::NotAFolder { .. }), "{error}");
     }
 }

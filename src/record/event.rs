@@ -139,7 +139,7 @@ pub enum Event {
         ms: u64,
     },
     /// An output was on that should have been off, when its instrument was reached or later: what it fed until then is not
-    /// known. It was switched off.
+    /// known. It was told to go off; what became of that is told beside it.
     FoundOn(OutputOn),
     /// An order to switch off was not confirmed.
     OffUnconfirmed {
@@ -278,6 +278,15 @@ pub enum Event {
 }
 
 impl Event {
+    /// Whether the time since the sitting began starts with it: what is added to a record afterwards has its own, too.
+    #[must_use]
+    pub fn begins_its_time(&self) -> bool {
+        matches!(
+            self,
+            Self::Started(_) | Self::Resumed { .. } | Self::Amended { .. } | Self::Voided { .. }
+        )
+    }
+
     /// What follows from an event that was added after a run, away from the bench. The runner has no part in it:
     /// it changes nothing of what was concluded before.
     #[must_use]

@@ -1,14 +1,15 @@
-//! The order of time in a record or a register: no line is dated before the one above it.
+//! The order of time in a record or a register: no line is dated before the one above it, and in a sitting none is sooner after its
+//! beginning.
 
 use chrono::{DateTime, FixedOffset};
 use serde::Serialize;
 
-use super::span_words;
+use super::{Moment, span_words};
 
 /// What the clocks of two machines may differ by without a word (ms; common practice, no source).
 pub const CLOCKS_DIFFER_MS: i64 = 60_000;
 
-/// A line that is dated before the one above it.
+/// A line that is before the one above it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
 #[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct DatedBack {
@@ -18,14 +19,21 @@ pub struct DatedBack {
     pub by_ms: u64,
     /// Whether it is before the first line too: what ends there ended before it began.
     pub before_first: bool,
+    /// Whether it goes back in the time since its sitting began, which no clock sets back, and not in its date.
+    pub since_beginning: bool,
 }
 
 impl DatedBack {
     /// It in words, without a point at its end.
     #[must_use]
     pub fn words(&self) -> String {
-        let Self { line, by_ms, before_first } = self;
+        let Self { line, by_ms, before_first, since_beginning } = self;
         let by = span_words(*by_ms);
+        if *since_beginning {
+            let above = line.saturating_sub(1);
+            let by = if *by_ms < 1_000 { format!("{by_ms} ms") } else { by };
+            return format!("line {line} is {by} sooner after its sitting began than line {above}");
+        }
         let first = if *before_first { ", and before line 1: it ends before it began" } else { "" };
         format!("line {line} is dated {by} before line {}{first}", line.saturating_sub(1))
     }
@@ -60,6 +68,8 @@ pub struct TimeOrder {
     lines: usize,
     first: Option<DateTime<FixedOffset>>,
     last: Option<DateTime<FixedOffset>>,
+    /// When the line above was, since its sitting began (ms).
+    last_elapsed_ms: u64,
     /// The latest date of all, with its line.
     latest: Option<(usize, DateTime<FixedOffset>)>,
 }
@@ -68,7 +78,8 @@ impl TimeOrder {
     /// For a record, which one machine writes: what its clock may be set back without a word (common practice, no source).
     #[must_use]
     pub fn of_record() -> Self {
-        Self { play_ms: 1_000, lines: 0, first: None, last: None, latest: None }
+        let (first, last, latest) = (None, None, None);
+        Self { play_ms: 1_000, lines: 0, first, last, last_elapsed_ms: 0, latest }
     }
 
     /// For a register, which several machines may write: their clocks need not agree to the second (common practice, no
@@ -103,7 +114,23 @@ impl TimeOrder {
         let back_ms = self.last.replace(at).map_or(0, |last| (last - at).num_milliseconds());
         let (line, by_ms) = (self.lines, back_ms.unsigned_abs());
         let before_first = (first - at).num_milliseconds() > self.play_ms;
-        (back_ms > self.play_ms).then_some(DatedBack { line, by_ms, before_first })
+        let since_beginning = false;
+        let back = DatedBack { line, by_ms, before_first, since_beginning };
+        (back_ms > self.play_ms).then_some(back)
+    }
+
+    /// Takes the moment of the next line of a record; `begins` says whether its sitting begins with it, and with that its own time.
+    pub fn pass_moment(
+        &mut self,
+        at: Moment,
+        begins: bool,
+    ) -> impl Iterator<Item = DatedBack> + use<> {
+        let dated = self.pass(at.wall);
+        let last_ms = std::mem::replace(&mut self.last_elapsed_ms, at.elapsed_ms);
+        let by_ms = last_ms.saturating_sub(at.elapsed_ms);
+        let (line, before_first, since_beginning) = (self.lines, false, true);
+        let back = DatedBack { line, by_ms, before_first, since_beginning };
+        dated.into_iter().chain((by_ms > 0 && !begins).then_some(back))
     }
 }
 
@@ -120,7 +147,8 @@ mod tests {
     #[test]
     fn a_line_before_the_one_above_it_is_found_with_its_number() {
         let found = passed(TimeOrder::of_record(), &[0, 100, 99, 50, 60, 100]);
-        let line = DatedBack { line: 4, by_ms: 49_000, before_first: false };
+        let (before_first, since_beginning) = (false, false);
+        let line = DatedBack { line: 4, by_ms: 49_000, before_first, since_beginning };
         assert_eq!(found, [line]);
         assert_eq!(line.words(), "line 4 is dated 49 s before line 3");
     }
@@ -153,6 +181,19 @@ mod tests {
         assert!(ahead.words().starts_with("line 2 is dated 1 h 6 min ahead of"));
         assert_eq!(order.ahead_of(at(4_960)), None);
         assert_eq!(TimeOrder::of_record().ahead_of(at(0)), None);
+    }
+
+    #[test]
+    fn the_time_since_a_sitting_began_goes_back_with_another_sitting_alone() {
+        let mut order = TimeOrder::of_record();
+        let wall = DateTime::UNIX_EPOCH.fixed_offset();
+        let moments = [(0, true), (5_000, false), (5_000, false), (100, true), (90, false)];
+        let found = moments.map(|(elapsed_ms, begins)| {
+            order.pass_moment(Moment { wall, elapsed_ms }, begins).collect::<Vec<_>>()
+        });
+        let back = DatedBack { line: 5, by_ms: 10, before_first: false, since_beginning: true };
+        assert_eq!(found, [vec![], vec![], vec![], vec![], vec![back]]);
+        assert_eq!(back.words(), "line 5 is 10 ms sooner after its sitting began than line 4");
     }
 
     #[test]

@@ -29,13 +29,13 @@ impl OutputOn {
         if *came_on {
             return format!(
                 "ENERGY STATE UNKNOWN: check the supply. Output {output} of {instrument} came on by itself or at its \
-                 front panel; it was switched off"
+                 front panel; it was told to go off"
             );
         }
         let set_to = set_to.as_ref().map(|set| format!(", set to {},", set.engineering(3, None)));
         format!(
             "ENERGY STATE UNKNOWN: check the supply. Output {output} of {instrument} was on{} when it was reached; \
-             it was switched off",
+             it was told to go off",
             set_to.unwrap_or_default()
         )
     }

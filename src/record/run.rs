@@ -185,7 +185,8 @@ impl Run {
     /// Adds the next entry.
     pub fn add(&mut self, entry: &Entry) {
         self.lines += 1;
-        self.dated_back.extend(self.order.pass(entry.at.wall));
+        let begins = entry.event.begins_its_time();
+        self.dated_back.extend(self.order.pass_moment(entry.at, begins));
         let happening = match &entry.event {
             Event::Noted { text } => Some(Happening::Noted(text.clone())),
             Event::Attached { name, sha256, bytes, .. } => Some(Happening::Attached {

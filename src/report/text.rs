@@ -24,6 +24,9 @@ pub fn text(run: &Run, seal: &Seal, style: Style) -> String {
     for words in &seal.caveats {
         sheet.line(Tone::Caution, &format!("The register: {words}"));
     }
+    for own in &run.dated_back {
+        sheet.line(Tone::Caution, &format!("The order of time: {}", own.words()));
+    }
     heading(&mut sheet, run);
     for line in run.items.chunk_by(|one, next| one.line == next.line) {
         let names = run.opening.names();

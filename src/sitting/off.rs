@@ -55,7 +55,7 @@ impl<D: Disk> Session<'_, D> {
     fn tell_not_off(&mut self, not_off: &NotOff) {
         let mut sheet = Sheet::new(self.front.style());
         let (order, name) = (not_off.order(), &not_off.lost.instrument);
-        if self.not_off.contains_key(name) && !not_off.is_on {
+        if self.not_off.contains_key(name) && not_off.is_silent {
             let text = format!(
                 "{name} still doesn't answer, as if its plug were out. If it is not out: {order}"
             );

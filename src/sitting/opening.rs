@@ -21,6 +21,7 @@ use super::staff::{Staff, admitted};
 use super::supervision::Refusals;
 use crate::bench::instruments::Found;
 use crate::diagnostic::{clean_lines, cut};
+use crate::journal::register;
 use crate::journal::{FORMAT, FileDisk, Journal};
 use crate::procedure::{BenchFile, Equipment, People, Procedure, bundled, person_name};
 use crate::quantity::{Dimension, Quantity};
@@ -198,7 +199,10 @@ fn ready(
     let opening = opening(files, answering.mode, operator, &known);
     let keys = files.staff.as_ref().map(|own| own.folder.clone()).unwrap_or_default();
     let signing = Signing::of(&opening, keys).map_err(Fault::failed)?;
-    let journal = Journal::<FileDisk>::create(records, &opening.run)
+    // Before the record is made, which would be left empty.
+    let journal = register::may_be_opened(records)
+        .and_then(|()| Journal::<FileDisk>::create(records, &opening.run));
+    let journal = journal
         .map_err(|error| Fault::failed(error).help("give another folder with --records DIR"))?;
     let journal = registering::announced(journal, &opening);
     Ok((opening, signing, journal))
@@ -242,7 +246,7 @@ pub(crate) fn sit(sitting: Sitting, answering: &mut Answering, first: Event) -> 
     let Sources { bench, found, hands } = sources;
     let path: PathBuf = journal.path().to_owned();
     let clock = std::mem::replace(&mut answering.clock, Clock::real());
-    let found = found.into_iter().map(|Found { instrument, output, set_to }| {
+    let found = found.into_iter().map(|Found { instrument, output, set_to, .. }| {
         let set_to = set_to.and_then(|volts| Quantity::from_f64(volts, Dimension::VOLTAGE));
         Event::FoundOn(OutputOn { instrument, output, set_to, came_on: false })
     });
@@ -263,8 +267,10 @@ pub(crate) fn sit(sitting: Sitting, answering: &mut Answering, first: Event) -> 
     let outcome = session.drive(first);
     let (outcome, unregistered) = registering::ended(&session.journal, outcome);
     let record = path.display();
-    let mut last = format!("{}Record: {record}\n", unregistered.unwrap_or_default());
-    if session.runner.is_resumable() {
+    let is_begun = session.journal.lines() > 0;
+    let empty = if is_begun { "" } else { ", EMPTY: nothing was begun" };
+    let mut last = format!("{}Record: {record}{empty}\n", unregistered.unwrap_or_default());
+    if is_begun && session.runner.is_resumable() {
         last.push_str(&format!("To take it up again: wattstep resume {record}\n"));
     }
     session.front.show(&clean_lines(&last));

@@ -257,6 +257,8 @@ fn a_supply_that_ignores_off_is_told_as_pull_the_plug() {
         })
     };
     assert!(off(), "nobody told it again");
+    // It counts once it has been so for a while.
+    sleep(Duration::from_secs(6));
     made_safe(&bench, &mut desk, 4);
     let record = bench.record();
     let unconfirmed = record.events("off_unconfirmed")[0]["error"].to_string();
@@ -381,6 +383,15 @@ fn off_goes_to_a_supply_that_answers_oddly() {
 /// Ways to reach the supply before anything is asked.
 const REACHING: [&[&str]; 2] = [&["resume"], &["run", "fed.yaml", "--bench", "bench.yaml"]];
 
+/// Reaches the supply, which is refused with whose plug to pull; what the screen says, without its line ends.
+fn refused(bench: &Bench, verb: &[&str], is: &str) -> String {
+    let order = format!("PULL THE PLUG of supply (an invented supply): output plus IS {is}");
+    let terminal = Terminal::start(bench.folder(), &Look::usual(), verb);
+    terminal.wait_for(&format!("error: {order}"));
+    assert_eq!(terminal.exit_code(), 5, "{verb:?}");
+    terminal.screen().split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
 #[test]
 fn off_that_is_not_confirmed_when_a_supply_is_reached_is_told_with_its_plug_first_of_all() {
     let order = "PULL THE PLUG of supply (an invented supply): output plus IS NOT CONFIRMED OFF";
@@ -389,15 +400,25 @@ fn off_that_is_not_confirmed_when_a_supply_is_reached_is_told_with_its_plug_firs
         let bench = killed(&supply, "");
         supply.spoil(fault);
         for verb in REACHING {
-            let terminal = Terminal::start(bench.folder(), &Look::usual(), verb);
-            terminal.wait_for(&format!("error: {order}"));
-            assert_eq!(terminal.exit_code(), 5, "{verb:?}");
+            refused(&bench, verb, "NOT CONFIRMED OFF");
         }
         let proved = bench.wattstep(&["bench", "bench.yaml"]).any_out().any_err().exit(5);
         let words = |text: &str| text.split_whitespace().collect::<Vec<_>>().join(" ");
         let (begin, end) = proved.out.split_once("An output is on, or not confirmed").unwrap();
         assert!(words(begin).starts_with(order) && words(end).contains(order), "{}", proved.out);
         assert!(supply.is_on(), "{fault:?}");
+    }
+}
+
+#[test]
+fn what_was_found_on_is_not_called_switched_off_while_it_stays_on() {
+    let supply = Supply::start(Over::Tcp);
+    let bench = killed(&supply, "");
+    supply.spoil(Fault::IgnoresOff);
+    for verb in REACHING {
+        let said = refused(&bench, verb, "ON");
+        let found = "supply: output plus was on; it was told to go off, which is not confirmed";
+        assert!(said.contains(found) && !said.contains("was switched off"), "{said}");
     }
 }
 

@@ -2,6 +2,7 @@
 #![expect(clippy::unwrap_used, clippy::indexing_slicing, reason = "a test fails loudly")]
 
 mod archive;
+mod astray;
 mod bench_verb;
 mod bundled;
 mod checking;
@@ -9,6 +10,7 @@ mod crash;
 mod dependencies;
 mod disk;
 mod docs;
+mod drawn;
 mod earlier;
 mod endings;
 mod energised;

@@ -388,8 +388,7 @@ fn a_register_that_takes_no_end_is_told_and_mended_later() {
 fn a_folder_whose_register_cannot_be_written_begins_no_run() {
     let bench = Bench::new();
     fs::create_dir_all(register(&bench)).unwrap();
-    let printed = bench.run("good.yaml").out("error: nothing was begun").exit(1);
-    assert!(printed.out.contains("register.jsonl is not a regular file"), "{}", printed.out);
+    let printed = bench.run("good.yaml").err("register.jsonl is not a regular file").exit(1);
     assert!(!printed.out.contains("> "), "nothing is asked: {}", printed.out);
 }
 
@@ -760,6 +759,72 @@ fn a_record_that_goes_back_in_time_is_a_finding_and_the_report_says_so() {
     }
     let report = bench.wattstep(&["report", name(&paths[0])]).any_out().exit(0).out;
     assert!(report.contains("The order of time: line 5 is dated "), "{report}");
+}
+
+#[test]
+fn a_record_that_goes_back_in_the_time_of_its_sitting_is_a_finding_and_shown() {
+    let (bench, paths) = recorded(1);
+    let text = lines(&paths[0]);
+    let elapsed = |line: &str| {
+        let entry: Value = serde_json::from_str(entry(line)).unwrap();
+        entry["at"]["elapsed_ms"].as_u64().unwrap()
+    };
+    let last = text.len();
+    let (before, own) = (elapsed(&text[last - 2]), elapsed(&text[last - 1]));
+    let member = |ms: u64| format!("\"elapsed_ms\":{ms}");
+    let mut entries: Vec<_> = text.iter().map(|line| entry(line).to_owned()).collect();
+    entries[last - 1] = entries[last - 1].replacen(&member(own), &member(before - 7), 1);
+    fs::write(&paths[0], forged(entries.iter().map(String::as_str))).unwrap();
+    fs::remove_file(register(&bench)).unwrap();
+    bench.wattstep(&["register", "--adopt", "--by", "Kim Example-Tech"]).any_out().exit(0);
+    let words =
+        format!("line {last} is 7 ms sooner after its sitting began than line {}", last - 1);
+    for arguments in [&ALL[..], &["verify", "--all", "--conclusions"], &["verify", name(&paths[0])]]
+    {
+        bench.wattstep(arguments).out("LOOK AT IT: ").out(&words).exit(6);
+    }
+    let told = format!("The order of time: {words}");
+    bench.wattstep(&["show", name(&paths[0])]).out(&told).exit(0);
+    bench.wattstep(&["report", name(&paths[0])]).out(&told).exit(0);
+}
+
+#[test]
+fn what_is_added_to_a_record_and_a_run_taken_up_begin_a_time_of_their_own() {
+    let bench = Bench::new();
+    bench.write_answers("short.yaml", &[("  power-seen: 31 W\n", "")]);
+    bench.run("short.yaml").any_out().exit(4);
+    bench.wattstep(&["resume", "--answers", "good.yaml"]).any_out().exit(0);
+    let path = bench.records().remove(0);
+    let amend = [
+        "amend",
+        name(&path),
+        "--line",
+        "2",
+        "--text",
+        "the lid was open",
+        "--by",
+        "Kim Example-Tech",
+    ];
+    bench.wattstep(&amend).any_out().exit(0);
+    bench.wattstep(&ALL).out("verified").exit(0);
+    bench.wattstep(&["verify", name(&path)]).out("verified").exit(0);
+}
+
+#[test]
+fn conclusions_that_were_not_checked_are_said_to_be_so() {
+    let (bench, paths) = recorded(1);
+    let words = "conclusions were not checked";
+    let said = |arguments: &[&str]| bench.wattstep(arguments).out("verified").exit(0).out;
+    assert_eq!(said(&ALL).matches(words).count(), 1);
+    for arguments in [&["verify", "--all", "--conclusions"][..], &["verify", name(&paths[0])]] {
+        assert_eq!(said(arguments).matches(words).count(), 0, "{arguments:?}");
+    }
+    for (more, checked) in [(&[][..], false), (&["--conclusions"][..], true)] {
+        let json =
+            bench.wattstep(&ALL).args(more).args(&["--format", "json"]).any_out().exit(0).out;
+        let found: Value = serde_json::from_str(&json).unwrap();
+        assert_eq!(found["conclusions_checked"], checked);
+    }
 }
 
 #[test]

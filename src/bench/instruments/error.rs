@@ -89,6 +89,24 @@ pub enum DriverError {
         /// What is measured at it (V).
         voltage: String,
     },
+    /// An output that said it was off while it was not, and says so again.
+    #[error(
+        "output `{output}` said that it was off while it was live, so its word that it is off now proves nothing, and 0 V may be all that it is set to: it stays unconfirmed until this program begins again. Have it mended"
+    )]
+    Disbelieved {
+        /// The output.
+        output: String,
+    },
+    /// An output that ignored off and is off now, for how long is still to be seen.
+    #[error(
+        "output `{output}` ignored off, and says now that it is off: that counts once it has been so at every look for {seconds} s"
+    )]
+    NotHeld {
+        /// The output.
+        output: String,
+        /// How long that has to be.
+        seconds: u64,
+    },
     /// An output of which nobody knows whether it was on.
     #[error(
         "output `{output}` did not say whether it was on before it was switched off: what it fed is in an unknown state"
@@ -150,6 +168,12 @@ impl DriverError {
     pub fn tells_on(&self) -> bool {
         matches!(self, Self::StaysOn { .. } | Self::StillLive { .. })
             || matches!(self, Self::State { wanted: "off", .. })
+    }
+
+    /// Tells whether an output says that it is off, and what is measured says otherwise.
+    #[must_use]
+    pub fn belies_its_word(&self) -> bool {
+        matches!(self, Self::StillLive { .. } | Self::Stays { .. })
     }
 
     /// Tells whether it was told to go off, and is or may be on all the same.

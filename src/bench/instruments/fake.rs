@@ -20,6 +20,8 @@ pub(crate) enum Habit {
     DropsFirst(&'static str),
     /// It reports an error after the message that ends with this.
     ErrsAfter(&'static str),
+    /// It stays on when it is told to go off, and says from then on that it is off.
+    FeignsOff,
     /// Its output is on already.
     BeginsOn,
     /// After off this voltage and current stay.
@@ -40,6 +42,8 @@ struct Channel {
     over_current: f64,
     is_on: bool,
     was_on: bool,
+    /// It says that it is off whatever it is.
+    feigns_off: bool,
     /// When it went off.
     off_at: Option<Instant>,
 }
@@ -170,12 +174,17 @@ impl State {
             return None;
         }
         let (voltage, current) = self.at_terminals();
+        let feigns = self.habits.contains(&Habit::FeignsOff);
         let own = &mut self.channels[self.selected];
         match word {
             "VOLT" => own.voltage = number,
             "CURR" => own.current = number,
             "VOLT:PROT" => own.over_voltage = number,
             "CURR:PROT" => own.over_current = number,
+            "OUTP" if feigns => {
+                own.is_on |= value == "ON";
+                own.feigns_off = value != "ON";
+            }
             "OUTP" => {
                 if own.is_on && value != "ON" {
                     own.off_at = Some(Instant::now());
@@ -188,7 +197,7 @@ impl State {
                 return Some("-222,\"Data out of range\"".to_owned());
             }
             "SYST:ERR?" => return Some("0,\"No error\"".to_owned()),
-            "OUTP?" => return Some(u8::from(own.is_on).to_string()),
+            "OUTP?" => return Some(u8::from(own.is_on && !own.feigns_off).to_string()),
             "VOLT?" => return Some(own.voltage.to_string()),
             "CURR?" => return Some(own.current.to_string()),
             "VOLT:PROT?" => return Some(own.over_voltage.to_string()),

@@ -21,7 +21,7 @@ impl Feed {
         let connection = instrument.connection.as_ref();
         let measures = connection.is_some_and(|own| own.dialect.measure_voltage.is_some());
         let channels = instrument.channels.iter().map(|(name, channel)| {
-            let switch = Switch { name: name.value.clone(), number: channel.number.value };
+            let switch = Switch::new(&name.value, channel.number.value);
             match instrument.role {
                 Role::MainsSwitch => Self::Mains(MainsSwitch { switch, measures }),
                 _ => Self::Supply(Box::new(Supply::new(switch, channel.clone()))),
@@ -29,7 +29,7 @@ impl Feed {
         });
         let mut feeds: Vec<_> = channels.collect();
         if feeds.is_empty() && instrument.role == Role::MainsSwitch {
-            let switch = Switch { name: name.to_owned(), number: 1 };
+            let switch = Switch::new(name, 1);
             feeds.push(Self::Mains(MainsSwitch { switch, measures }));
         }
         feeds

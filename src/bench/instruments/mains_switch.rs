@@ -23,6 +23,10 @@ impl MainsSwitch {
     /// Makes sure that it says it is off, and that no voltage is left behind it where it measures that. Where it doesn't, there is
     /// only its word.
     pub(super) fn confirm_off(&self, device: &mut Device) -> Result<Off, DriverError> {
+        self.switch.trust.weigh(&self.switch.name, self.look_whether_off(device))
+    }
+
+    fn look_whether_off(&self, device: &mut Device) -> Result<Off, DriverError> {
         self.switch.expect_off(device)?;
         if !self.measures {
             return Ok(Off::Said);

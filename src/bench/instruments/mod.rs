@@ -24,6 +24,7 @@ mod switch;
 mod taking_over;
 #[cfg(test)]
 mod tests;
+mod trust;
 mod watchdog;
 
 pub use error::DriverError;

@@ -62,6 +62,7 @@ impl Outputs {
             what: self.what.clone(),
             outputs,
             is_on: error.tells_on(),
+            is_silent: error.is_out_of_contact(),
         }
     }
 }

@@ -12,6 +12,7 @@ use super::order::Order;
 use super::outputs::Outputs;
 use super::reach::Reach;
 use super::watchdog::Watchdog;
+use crate::bench::Off;
 use crate::bench::link::Cutter;
 use crate::bench::trip::OffSwitch;
 use crate::procedure::Instrument;
@@ -94,14 +95,18 @@ impl Station {
             .zip(&self.before)
             .map(|(feed, told)| self.was_on(feed, told))
             .collect();
+        let mut set_to = Vec::new();
         for (feed, state) in self.feeds.iter().zip(&states) {
-            if *state == Ok(true) {
-                let set_to = feed.voltage_set(&mut self.device.lock());
-                let (instrument, output) = (self.name.clone(), feed.switch().name.clone());
-                all_found.push(Found { instrument, output, set_to });
-            }
+            let is_on = *state == Ok(true);
+            set_to.push(is_on.then(|| feed.voltage_set(&mut self.device.lock())));
         }
-        self.confirm_off()?;
+        let confirmed = self.confirm_off();
+        for ((feed, set_to), off) in self.feeds.iter().zip(set_to).zip(&confirmed) {
+            let (instrument, output) = (self.name.clone(), feed.switch().name.clone());
+            let off = off.as_ref().ok().copied();
+            all_found.extend(set_to.map(|set_to| Found { instrument, output, set_to, off }));
+        }
+        confirmed.into_iter().try_for_each(|off| off.map(drop))?;
         states.into_iter().try_for_each(|state| state.map(drop))?;
         forget_errors(&mut self.device.lock())
     }
@@ -144,8 +149,9 @@ impl Station {
         names.filter(|name| self.left.get(*name) != Some(&false)).cloned().collect()
     }
 
-    /// Makes sure that every output is off; each one is looked at, whatever is wrong with those before it.
-    fn confirm_off(&mut self) -> Result<(), DriverError> {
+    /// Makes sure that every output is off; each one is looked at, whatever is wrong with those before it. What came of it, in the
+    /// order of the outputs.
+    fn confirm_off(&mut self) -> Vec<Result<Off, DriverError>> {
         let mut device = self.device.lock();
         let confirmed: Vec<_> =
             self.feeds.iter().map(|feed| feed.confirm_off(&mut device)).collect();
@@ -153,7 +159,7 @@ impl Station {
         for (feed, _) in self.feeds.iter().zip(&confirmed).filter(|(_, off)| off.is_ok()) {
             self.left.insert(feed.switch().name.clone(), false);
         }
-        confirmed.into_iter().try_for_each(|off| off.map(drop))
+        confirmed
     }
 
     /// For the trip: the writing end of its line, and what switches every output off.

@@ -161,6 +161,10 @@ impl Supply {
     ///
     /// Without a load an output that ignored off delivers nothing either: its word and its ammeter alone prove nothing.
     pub(super) fn confirm_off(&self, device: &mut Device) -> Result<Off, DriverError> {
+        self.switch.trust.weigh(&self.switch.name, self.look_whether_off(device))
+    }
+
+    fn look_whether_off(&self, device: &mut Device) -> Result<Off, DriverError> {
         self.switch.expect_off(device).map_err(|error| self.turn_down(device, error))?;
         let is_gone = |voltage: f64| voltage.abs() <= self.dead_below();
         match left(&self.switch, device, is_gone)? {

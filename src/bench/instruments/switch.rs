@@ -2,6 +2,7 @@
 
 use super::device::{Device, no_answer};
 use super::error::DriverError;
+use super::trust::Trust;
 
 /// An output as its instrument knows it.
 #[derive(Clone, Debug)]
@@ -10,9 +11,15 @@ pub(super) struct Switch {
     pub(super) name: String,
     /// Its number on the instrument.
     pub(super) number: u32,
+    /// What its word that it is off is worth.
+    pub(super) trust: Trust,
 }
 
 impl Switch {
+    pub(super) fn new(name: &str, number: u32) -> Self {
+        Self { name: name.to_owned(), number, trust: Trust::default() }
+    }
+
     /// Asks whether it is on. Only the words that mean on or off are an answer.
     pub(super) fn is_on(&self, device: &mut Device) -> Result<bool, DriverError> {
         let question = device.commands().state(self.number);

@@ -4,7 +4,7 @@ use std::fmt;
 
 use super::Instruments;
 use super::error::DriverError;
-use crate::bench::{Lost, NotOff};
+use crate::bench::{Lost, NotOff, Off};
 use crate::procedure::Instrument;
 
 /// An output that was on when the program took over: what it feeds is in an unknown state.
@@ -16,12 +16,30 @@ pub struct Found {
     pub output: String,
     /// The voltage that it was set to (V), where the instrument tells.
     pub set_to: Option<f64>,
+    /// How it went off when it was told to; none where that is not confirmed.
+    pub off: Option<Off>,
+}
+
+impl Found {
+    /// That it was on and what became of that, in words.
+    #[must_use]
+    pub fn went(&self) -> &'static str {
+        match self.off {
+            Some(Off::Fallen) => "was on, and was switched off",
+            Some(Off::Falling(_)) => {
+                "was on; it was told to go off and says it is, and a voltage is still falling there"
+            }
+            Some(Off::Said) => {
+                "was on; it was told to go off and says it is, and nothing measures that"
+            }
+            None => "was on; it was told to go off, which is not confirmed",
+        }
+    }
 }
 
 impl fmt::Display for Found {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let Self { instrument, output, .. } = self;
-        write!(f, "{instrument}: output {output} was on, and was switched off")
+        write!(f, "{}: output {} {}", self.instrument, self.output, self.went())
     }
 }
 
@@ -51,6 +69,7 @@ impl Failure {
             what: instrument.what.value.clone(),
             outputs,
             is_on: error.tells_on(),
+            is_silent: error.is_out_of_contact(),
         });
         Self { instrument: name.to_owned(), error, not_off }
     }

@@ -90,7 +90,13 @@ impl Bench for &mut Obedient {
             self.handle.fire("SIGINT");
             let lost = Lost { instrument: "supply".to_owned(), why: "was cut into".to_owned() };
             let (what, outputs) = ("a supply".to_owned(), vec!["plus".to_owned()]);
-            return Err(Unconfirmed(vec![NotOff { lost, what, outputs, is_on: false }]));
+            return Err(Unconfirmed(vec![NotOff {
+                lost,
+                what,
+                outputs,
+                is_on: false,
+                is_silent: false,
+            }]));
         }
         Ok(vec![("plus".to_owned(), Off::Fallen)])
     }

@@ -57,7 +57,7 @@ pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
         })),
         Format::Text => {
             let mut sheet = Sheet::new(terminal::out_style());
-            vouched::words(&mut sheet, &vouched, arguments.unregistered.into());
+            vouched::words(&mut sheet, &vouched, &damaged, arguments.unregistered.into());
             text(&mut sheet, &affected, arguments);
             asked::damaged(&mut sheet, &damaged);
             terminal::out(&sheet.finish());

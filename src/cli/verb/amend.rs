@@ -27,7 +27,7 @@ pub(in crate::cli) struct Arguments {
 }
 
 pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
-    let record = arguments.records.find(&arguments.record);
+    let record = arguments.records.found(&arguments.record)?;
     let event = Event::Amended { line: arguments.line, text: arguments.text.clone() };
     let by = arguments.by.clone();
     addition::add(&record, event, &arguments.by, |end| Change::Amended { end, by })

@@ -10,6 +10,7 @@ pub(super) mod check;
 mod completions;
 mod digest;
 mod form;
+mod gone;
 mod man;
 mod people;
 mod plan;
@@ -33,6 +34,7 @@ use std::path::{Path, PathBuf};
 use clap::{ArgMatches, Args, Command, FromArgMatches, ValueEnum};
 
 use super::exit::Exit;
+use crate::journal::JournalError;
 use crate::shell::fault::Fault;
 
 /// A verb's line in the table.
@@ -107,9 +109,17 @@ pub(super) struct Records {
 }
 
 impl Records {
+    /// The file of a record that is named by its file or by its run, which has to be there: where the register knows it, that is
+    /// said with what is known.
+    fn found(&self, record: &Path) -> Result<PathBuf, Fault> {
+        let path = self.find(record);
+        if path.symlink_metadata().is_ok() { Ok(path) } else { Err(gone::gone(&path)) }
+    }
+
     /// The file of a record that is named by its file or by its run.
     fn find(&self, record: &Path) -> PathBuf {
-        if record.exists() {
+        // A link to nothing is what was named, too.
+        if record.symlink_metadata().is_ok() {
             return record.to_owned();
         }
         let ended = |path: &Path| PathBuf::from(format!("{}.jsonl", path.display()));
@@ -120,7 +130,7 @@ impl Records {
 
     /// Refuses a folder that is not there: what is asked of one that was mistyped has no answer, not an empty one.
     fn must_be_there(&self) -> Result<(), Fault> {
-        if self.records.is_dir() {
+        if self.is_there()? {
             return Ok(());
         }
         let folder = self.records.display();
@@ -128,8 +138,18 @@ impl Records {
             .help("the first run makes it; `--records` names another"))
     }
 
+    /// Whether the folder is there; what stands in its place is refused.
+    fn is_there(&self) -> Result<bool, Fault> {
+        let is_folder = self.records.is_dir();
+        if !is_folder && self.records.symlink_metadata().is_ok() {
+            let path = self.records.clone();
+            return Err(Fault::failed(JournalError::NotAFolder { path }));
+        }
+        Ok(is_folder)
+    }
+
     pub(super) fn list(&self) -> Result<Vec<PathBuf>, Fault> {
-        if !self.records.exists() {
+        if !self.is_there()? {
             return Ok(Vec::new());
         }
         crate::journal::list(&self.records).map_err(Fault::failed)

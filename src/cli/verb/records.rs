@@ -37,7 +37,7 @@ pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
         Format::Text => {
             let listed = archive.records(&filter).map_err(Fault::failed)?;
             let mut sheet = Sheet::new(terminal::out_style());
-            vouched::words(&mut sheet, &vouched, Counts::Listed);
+            vouched::words(&mut sheet, &vouched, &damaged, Counts::Listed);
             sheet.rule(asked::mark(listed.iter().map(|record| record.mode)));
             listed.iter().for_each(|record| text(&mut sheet, record));
             sheet.line(Tone::Strong, &asked::counted(listed.len(), "record"));

@@ -63,7 +63,7 @@ enum Format {
 }
 
 pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
-    let path = arguments.records.find(&arguments.record);
+    let path = arguments.records.found(&arguments.record)?;
     let entries = read(&path)?;
     let run =
         Run::fold(&entries).ok_or_else(|| Fault::damaged("line 1 is not the start of a run"))?;

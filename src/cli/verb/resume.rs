@@ -6,9 +6,10 @@ use super::Records;
 use crate::audit::replay::replay;
 use crate::cli::exit::Exit;
 use crate::diagnostic::clean_lines;
+use crate::journal::register::{Index, Registered};
 use crate::journal::{self, Journal, JournalError};
 use crate::procedure::read_people;
-use crate::record::{Entry, Event, Mode, PROGRAM, Run, TornTail};
+use crate::record::{Entry, Event, Mode, Outcome, PROGRAM, Run, TornTail};
 use crate::shell::fault::Fault;
 use crate::shell::terminal;
 use crate::sitting::known::Known;
@@ -37,7 +38,7 @@ pub(in crate::cli) struct Arguments {
 
 pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
     let path = match &arguments.record {
-        Some(record) => arguments.records.find(record),
+        Some(record) => arguments.records.found(record)?,
         None => only_unfinished(&arguments.records)?,
     };
     let (operator, answers) = (arguments.operator.as_deref(), arguments.answers.as_deref());
@@ -152,8 +153,7 @@ fn only_unfinished(records: &Records) -> Result<PathBuf, Fault> {
     let folder = records.records.display();
     match runs.len() {
         1 => Ok(runs.remove(0).0),
-        0 => Err(Fault::failed(format!("no unfinished run in {folder}"))
-            .help("name another folder with --records DIR")),
+        0 => Err(none_unfinished(records)),
         n => {
             let fault = Fault::usage(format!("{n} unfinished runs in {folder}: which one?"));
             let live = runs.iter().any(|(_, run)| run.energy.is_energised());
@@ -167,6 +167,24 @@ fn only_unfinished(records: &Records) -> Result<PathBuf, Fault> {
                 .help(format!("name one: wattstep resume RUN{live}{}", lines.collect::<String>())))
         }
     }
+}
+
+/// Why there is nothing to take up: a run that was begun may be gone.
+fn none_unfinished(records: &Records) -> Fault {
+    let folder = &records.records;
+    let index = Index::read(folder).ok().flatten();
+    let is_gone = |run: &str| !folder.join(format!("{run}.jsonl")).exists();
+    let unfinished = |own: &Registered| own.outcome != Some(Outcome::Finished) && !own.is_void;
+    let gone = index.iter().flat_map(|index| index.runs());
+    let gone = gone.filter(|(run, own)| is_gone(run) && unfinished(own)).map(|(run, _)| run);
+    let gone = gone.collect::<Vec<_>>().join(", ");
+    let folder = folder.display();
+    if gone.is_empty() {
+        let fault = Fault::failed(format!("no unfinished run in {folder}"));
+        return fault.help("name another folder with --records DIR");
+    }
+    Fault::damaged(format!("no unfinished run in {folder}; MISSING, known to the register: {gone}"))
+        .help("if the equipment may be live, switch it off first; `wattstep resume RUN` says what is known of one")
 }
 
 /// A run in one line: whether it was live when it was last heard of, its name, which begins with its date, and what it is about.

@@ -25,7 +25,7 @@ pub(in crate::cli) struct Arguments {
 }
 
 pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
-    let path = arguments.records.find(&arguments.record);
+    let path = arguments.records.found(&arguments.record)?;
     let (run, seal) = read_sealed(&path)?;
     match arguments.format {
         Format::Text => terminal::out(&report::text(&run, &seal, terminal::out_style())),

@@ -9,7 +9,7 @@ use super::{Format, Records, print_json};
 use crate::audit::signatures::Walk;
 use crate::cli::exit::Exit;
 use crate::diagnostic::clean_lines;
-use crate::journal::{JournalError, check_file};
+use crate::journal::register::{Standing, Wrong};
 use crate::record::Opening;
 use crate::shell::fault::Fault;
 use crate::shell::file;
@@ -39,24 +39,33 @@ pub(in crate::cli) struct Arguments {
 }
 
 pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
-    let path = arguments.records.find(&arguments.record);
+    let path = arguments.records.found(&arguments.record)?;
     let shop = arguments.against.as_deref();
     let shop = shop.map(|signers| shop::shop(signers, arguments.revoked.as_deref())).transpose()?;
     let mut walk = Walk::by(shop.as_ref());
-    check_file(&path, |line| walk.see(line)).map_err(|error| match error {
-        JournalError::Damaged { .. } => Fault::damaged(error),
-        other => Fault::failed(other),
-    })?;
+    let standing = Standing::of(&path, |line| walk.see(line)).map_err(Fault::failed)?;
+    if let Standing::Wrong(wrong @ Wrong::Damaged(_)) = &standing {
+        return Err(Fault::damaged(wrong));
+    }
     let opening = super::show::read(&path)?.opening;
     let lines = match &arguments.out {
         Some(folder) => write(folder, &opening, &walk.signed)?,
         None => Vec::new(),
     };
     match arguments.format {
-        Format::Text => terminal::out(&clean_lines(&text(&opening, &walk, &lines))),
-        Format::Json => print_json(&json(&opening, &walk)),
+        Format::Text => {
+            let unvouched = standing.fault().map(|why| format!("{why}\n"));
+            let text = text(&opening, &walk, &lines);
+            terminal::out(&clean_lines(&format!("{}{text}", unvouched.unwrap_or_default())));
+        }
+        Format::Json => print_json(&json(&opening, &walk, &standing)),
     }
-    match walk.wrong() {
+    let wrong = match &standing {
+        // A copy that was sent has no register: that is said, and its signatures hold or not by themselves.
+        Standing::NoRegister | Standing::AsRegistered(_) => None,
+        Standing::Unreadable(_) | Standing::Wrong(_) => standing.fault(),
+    };
+    match walk.wrong().or(wrong) {
         Some(wrong) => Err(Fault::damaged(wrong)),
         None => Ok(Exit::Finished),
     }
@@ -87,7 +96,7 @@ fn text(opening: &Opening, walk: &Walk, lines: &[String]) -> String {
     text
 }
 
-fn json(opening: &Opening, walk: &Walk) -> Value {
+fn json(opening: &Opening, walk: &Walk, standing: &Standing) -> Value {
     let signatures = walk.signed.iter().map(|(line, Checked { statement, signature, flaw })| {
         json!({
             "line": line,
@@ -106,6 +115,7 @@ fn json(opening: &Opening, walk: &Walk) -> Value {
         "run": opening.run,
         "signed": opening.signers.is_some(),
         "wrong": walk.wrong(),
+        "register": standing.fault(),
         "signatures": signatures.collect::<Vec<_>>(),
     })
 }

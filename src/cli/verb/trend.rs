@@ -64,7 +64,7 @@ pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
         Format::Json => print_json(&shown.json(&damaged, &vouched)),
         Format::Text => {
             let mut sheet = Sheet::new(terminal::out_style());
-            vouched::words(&mut sheet, &vouched, arguments.unregistered.into());
+            vouched::words(&mut sheet, &vouched, &damaged, arguments.unregistered.into());
             shown.text(&mut sheet);
             asked::damaged(&mut sheet, &damaged);
             terminal::out(&sheet.finish());
@@ -79,6 +79,12 @@ pub(super) fn one_procedure(archive: &Archive, key: &str, points: &[Point]) -> R
     match procedures.len() {
         0 => {
             let fault = Fault::failed(format!("none of these runs holds a reading named {key}"));
+            let damaged = archive.damaged().map_err(Fault::failed)?.len();
+            if damaged > 0 {
+                let records = asked::counted(damaged, "record");
+                let help = "`wattstep records` says which and why";
+                return Err(fault.and(&format!("; DAMAGED: {records}, in no answer")).help(help));
+            }
             let vouched = archive.vouched().map_err(Fault::failed)?;
             if vouched.leaves_out() || !vouched.missing.is_empty() {
                 let why =

@@ -27,7 +27,7 @@ pub(in crate::cli) struct Arguments {
 }
 
 pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
-    let record = arguments.records.find(&arguments.record);
+    let record = arguments.records.found(&arguments.record)?;
     let with = arguments.with.as_ref().map(|with| with.trim().to_owned());
     let event = Event::Voided { why: arguments.why.clone(), with };
     let by = arguments.by.clone();

@@ -1,14 +1,19 @@
 //! What the register says of the records behind an answer: above it, where nobody can miss it.
 
 use super::asked::{Unregistered, counted, run_of};
-use crate::archive::Vouched;
+use crate::archive::{Damaged, Vouched};
 use crate::report::{Sheet, Tone};
 
 /// The most names in a line; the JSON has all of them.
 const NAMES: usize = 20;
 
-/// Says above an answer which records are gone, which are not as registered, and whether they count in it.
-pub(super) fn words(sheet: &mut Sheet, vouched: &Vouched, counts: Counts) {
+/// Says above an answer which records are damaged, which are gone, which are not as registered, and whether they count in it.
+pub(super) fn words(sheet: &mut Sheet, vouched: &Vouched, damaged: &[Damaged], counts: Counts) {
+    if !damaged.is_empty() {
+        let names = names(damaged.iter().map(|own| run_of(&own.file)));
+        let records = counted(damaged.len(), "record");
+        sheet.line(Tone::Bad, &format!("DAMAGED: {records}, in no answer, see below: {names}"));
+    }
     if let Some(fault) = &vouched.fault {
         sheet.line(Tone::Bad, fault);
         sheet.line(

@@ -6,7 +6,7 @@ use std::thread;
 use std::time::{Duration, Instant};
 
 use super::{Announcement, Index, PeopleApproval, REGISTER, Registration};
-use crate::journal::disk::{FileDisk, open_regular};
+use crate::journal::disk::{FileDisk, is_there, open_regular};
 use crate::journal::place::Place;
 use crate::journal::{Journal, JournalError, folder};
 
@@ -33,7 +33,7 @@ impl Register {
     pub fn open(folder: &Path) -> Result<Self, JournalError> {
         folder::ensure(folder)?;
         let path = folder.join(REGISTER);
-        let is_new = !path.exists();
+        let is_new = !is_there(&path)?;
         let mut options = OpenOptions::new();
         options.read(true).append(true);
         let file = if is_new {
@@ -86,6 +86,15 @@ impl Register {
     pub fn index(&self) -> &Index {
         &self.index
     }
+}
+
+/// Makes sure that a folder's register is a file, or that there is none yet and one can be made.
+///
+/// # Errors
+/// What stands in its place.
+pub fn may_be_opened(folder: &Path) -> Result<(), JournalError> {
+    folder::ensure(folder)?;
+    is_there(&folder.join(REGISTER)).map(drop)
 }
 
 /// Registers a run whose first line is about to be written, and gives the place of the register that knows it.

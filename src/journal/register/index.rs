@@ -8,7 +8,7 @@ use chrono::{DateTime, FixedOffset};
 
 use super::{Change, End, FirstSeen, PeopleApproval, REGISTER, Registration};
 use crate::journal::damage::{Damage, DamageKind};
-use crate::journal::disk::open_regular;
+use crate::journal::disk::{is_there, open_regular};
 use crate::journal::{Chain, JournalError, stream};
 use crate::record::{Approval, DatedBack, Mode, Outcome, TimeOrder};
 
@@ -95,7 +95,7 @@ impl Index {
     /// When it is damaged or cannot be read.
     pub fn read(folder: &Path) -> Result<Option<Self>, JournalError> {
         let path = folder.join(REGISTER);
-        if !path.exists() {
+        if !is_there(&path)? {
             return Ok(None);
         }
         let file = open_regular(OpenOptions::new().read(true), &path)?;

@@ -18,7 +18,7 @@ mod standing;
 mod tests;
 
 pub(super) use book::announce;
-pub use book::{Hold, Register};
+pub use book::{Hold, Register, may_be_opened};
 pub use compare::{Checked, Wrong, compare};
 pub use digest::{Digest, DigestError};
 pub use index::{Index, Registered};

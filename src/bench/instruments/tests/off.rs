@@ -1,5 +1,8 @@
 //! Off: said, and measured.
 
+use std::thread::sleep;
+use std::time::{Duration, Instant};
+
 use super::{Fake, Habit, bench, limits, reach, with};
 use crate::bench::instruments::Instruments;
 use crate::bench::{Bench, Off, OutputsOff};
@@ -55,6 +58,48 @@ fn zero_is_set_at_an_output_whose_voltage_stays() {
     assert!(!unconfirmed.0[0].is_on && unconfirmed.0[0].outputs == ["plus"], "{unconfirmed:?}");
     assert!(unconfirmed.0[0].order().starts_with("PULL THE PLUG of osprey"), "{unconfirmed:?}");
     assert!(fake.hears("INST:NSEL 1;:VOLT 0") && fake.hears("INST:NSEL 1;:CURR 0"));
+}
+
+/// What comes of switching off, in words, looked at until it is confirmed or this time is over.
+fn off_within(own: &mut Instruments, time: Duration) -> Result<Duration, String> {
+    let began = Instant::now();
+    loop {
+        match own.outputs_off() {
+            Ok(_) => return Ok(began.elapsed()),
+            Err(still) if began.elapsed() > time => return Err(still.lost().to_string()),
+            Err(_) => sleep(Duration::from_millis(100)),
+        }
+    }
+}
+
+#[test]
+fn an_output_whose_word_was_false_is_not_off_because_its_voltage_is_gone() {
+    // The second draws so much that zero volts were there without zero being set.
+    for (load, at_first) in [(1e4, "10 V stay at its terminals"), (1e2, "still has 10 V and")] {
+        let (fake, mut own) = with(&[Habit::FeignsOff, Habit::Load(load)]);
+        own.energise(&limits(&["plus"], 10.0)).unwrap();
+        fake.turn(10.0, 0.1);
+        let stays = own.outputs_off().unwrap_err().lost().why;
+        assert!(stays.contains(at_first), "{stays}");
+        assert!(fake.hears("INST:NSEL 1;:VOLT 0"));
+        let still = off_within(&mut own, Duration::from_secs(5)).unwrap_err();
+        assert!(still.contains("said that it was off while it was live"), "{still}");
+    }
+}
+
+#[test]
+fn an_output_that_ignored_off_and_said_so_is_off_once_it_stayed_off_for_a_while() {
+    let (fake, mut own) = with(&[Habit::Ignores("OUTP OFF")]);
+    own.energise(&limits(&["plus"], 10.0)).unwrap();
+    let on = own.outputs_off().unwrap_err();
+    assert!(on.0[0].is_on && on.lost().why.contains("says it is not off"), "{on:?}");
+    fake.press(false);
+    let not_yet = own.outputs_off().unwrap_err();
+    assert!(not_yet.lost().why.contains("ignored off, and says now that it is off"), "{not_yet:?}");
+    let after = off_within(&mut own, Duration::from_secs(10)).unwrap();
+    assert!(after > Duration::from_millis(2_500), "{after:?}");
+    // From then on its word is as good as any.
+    assert!(own.outputs_off().is_ok());
 }
 
 #[test]

@@ -45,6 +45,7 @@ fn what_is_on_is_told_and_switched_off_and_nothing_is_set() {
         instrument: "osprey".to_owned(),
         output: output.to_owned(),
         set_to: Some(12.0),
+        off: Some(Off::Fallen),
     };
     assert_eq!(found, [at("plus"), at("minus")]);
     assert_eq!(found[0].to_string(), "osprey: output plus was on, and was switched off");

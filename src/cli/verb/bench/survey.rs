@@ -213,11 +213,10 @@ impl<'a> Survey<'a> {
 
     fn found(&mut self, name: &str) {
         let on: Vec<_> = self.taken.found.iter().filter(|found| found.instrument == name).collect();
-        let outputs: Vec<_> = on.into_iter().map(|found| found.output.clone()).collect();
-        for output in outputs {
-            let words = "it was on, and was switched off; energy state unknown: check what it fed";
-            let given = (Verdict::Note, words.to_owned(), Value::Null);
-            self.add((name, Some(&output)), "state", given);
+        let found: Vec<_> = on.into_iter().map(|own| (own.output.clone(), own.went())).collect();
+        for (output, went) in found {
+            let words = format!("{went}; energy state unknown: check what it fed");
+            self.add((name, Some(&output)), "state", (Verdict::Note, words, Value::Null));
         }
     }
 

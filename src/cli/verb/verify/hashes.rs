@@ -2,14 +2,12 @@
 
 use std::path::Path;
 
-use chrono::{DateTime, FixedOffset};
-
 use super::compared;
 use super::found::{Found, State, dates};
 use crate::audit::signatures::Walk;
 use crate::journal::register::Registered;
 use crate::journal::{JournalError, check_attachment};
-use crate::record::{Entry, Event, TimeOrder};
+use crate::record::{Entry, Event, Moment, TimeOrder};
 use crate::shell::fault::Fault;
 use crate::signature::Shop;
 use crate::sitting::registering;
@@ -25,12 +23,15 @@ pub(super) fn verify(
     let mut walk = Walk::by(shop);
     let (mut order, mut dated_back) = (TimeOrder::of_record(), Vec::new());
     let checked = compared(path, registered, |line| {
-        match event_name(line.entry) {
+        let event = event_name(line.entry);
+        match event {
             Some(b"attached") => attached.extend(serde_json::from_slice::<Entry>(line.entry).ok()),
             Some(b"voided") => is_void = true,
             _ => {}
         }
-        dated_back.extend(date(line.entry).and_then(|at| order.pass(at)));
+        let begins = event.is_some_and(|own| BEGINNINGS.contains(&own));
+        let back = moment(line.entry).map(|at| order.pass_moment(at, begins));
+        dated_back.extend(back.into_iter().flatten());
         walk.see(line);
     });
     let checked = checked?;
@@ -60,11 +61,14 @@ fn event_name(entry: &[u8]) -> Option<&[u8]> {
     entry.get(at + MEMBER.len()..)?.split(|byte| *byte == b'"').next()
 }
 
-/// The date of an entry, without reading the rest of it: it is the first member.
-fn date(entry: &[u8]) -> Option<DateTime<FixedOffset>> {
-    let rest = entry.strip_prefix(br#"{"at":{"wall":""#)?;
-    let text = rest.split(|byte| *byte == b'"').next()?;
-    DateTime::parse_from_rfc3339(std::str::from_utf8(text).ok()?).ok()
+/// The names of the events with which a sitting's own time begins.
+const BEGINNINGS: [&[u8]; 4] = [b"started", b"resumed", b"amended", b"voided"];
+
+/// The moment of an entry, without reading the rest of it: it is the first member.
+fn moment(entry: &[u8]) -> Option<Moment> {
+    let rest = entry.strip_prefix(br#"{"at":"#)?;
+    let end = rest.iter().position(|byte| *byte == b'}')?;
+    serde_json::from_slice(rest.get(..=end)?).ok()
 }
 
 fn altered_file(path: &Path, attached: &[Entry]) -> Option<String> {
@@ -90,14 +94,14 @@ pub(super) fn altered<'a>(
 
 #[cfg(test)]
 mod tests {
-    use super::{date, event_name};
+    use super::{event_name, moment};
 
     #[test]
-    fn the_date_of_an_entry_is_its_first_member() {
-        let entry = br#"{"at":{"wall":"2026-03-02T09:15:00+01:00","elapsed_ms":0},"by":""}"#;
-        let at = date(entry).map(|at| at.to_rfc3339());
-        assert_eq!(at.as_deref(), Some("2026-03-02T09:15:00+01:00"));
-        assert_eq!(date(br#"{"by":"{\"at\":{\"wall\":\"2026-03-02T09:15:00+01:00\""}"#), None);
+    fn the_moment_of_an_entry_is_its_first_member() {
+        let entry = br#"{"at":{"wall":"2026-03-02T09:15:00+01:00","elapsed_ms":7},"by":""}"#;
+        let at = moment(entry).map(|at| (at.wall.to_rfc3339(), at.elapsed_ms));
+        assert_eq!(at, Some(("2026-03-02T09:15:00+01:00".to_owned(), 7)));
+        assert_eq!(moment(br#"{"by":"{\"at\":{\"wall\":\"2026-03-02T09:15:00+01:00\""}"#), None);
     }
 
     #[test]

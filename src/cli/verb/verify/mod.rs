@@ -9,7 +9,7 @@ mod whole;
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 
-use serde_json::json;
+use serde_json::{Value, json};
 
 use self::against::Against;
 pub(super) use self::found::Found;
@@ -49,6 +49,19 @@ pub(in crate::cli) struct Arguments {
     format: Format,
 }
 
+/// What is said where conclusions were not looked at.
+const NOT_CONCLUDED: &str = "conclusions were not checked: `--conclusions` looks whether what each record concludes follows from \
+                             what happened";
+
+/// What was found, as it is printed.
+struct Findings<'a> {
+    records: &'a [Found],
+    /// Where one was asked for, or is odd.
+    register: Option<&'a Register>,
+    /// Whether what the records conclude was looked at too.
+    conclusions: bool,
+}
+
 /// What records are checked against beside themselves.
 struct Given<'a> {
     index: Option<&'a Index>,
@@ -61,14 +74,17 @@ pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
     if let Some(record) = &arguments.record {
         let path = arguments.records.find(record);
         if arguments.alone {
-            return Ok(print(&[alone(&path)?], None, arguments.format));
+            let records = &[alone(&path)?];
+            let found = Findings { records, register: None, conclusions: true };
+            return Ok(found.print(arguments.format));
         }
         let mut register = Register::read(registering::folder(&path), digest)?;
         register.must_be_there();
-        let found = one(&path, &Given { index: register.index.as_ref(), shop })?;
+        let records = &[one(&path, &Given { index: register.index.as_ref(), shop })?];
         let is_odd = register.wrong.is_some() || !register.findings().is_empty();
         let is_asked = register.digest.is_some() || is_odd;
-        return Ok(print(&[found], is_asked.then_some(&register), arguments.format));
+        let register = is_asked.then_some(&register);
+        return Ok(Findings { records, register, conclusions: true }.print(arguments.format));
     }
     if !arguments.all && digest.is_none() {
         return Err(Fault::usage("keys alone check nothing").help("name a record, or say --all"));
@@ -90,7 +106,9 @@ pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
         let folder = arguments.records.records.display();
         terminal::out(&clean_lines(&format!("no record in {folder}\n")));
     }
-    Ok(print(&found, Some(&register), arguments.format))
+    let conclusions = arguments.conclusions || found.is_empty();
+    let register = Some(&register);
+    Ok(Findings { records: &found, register, conclusions }.print(arguments.format))
 }
 
 fn is_empty(path: &Path) -> bool {
@@ -189,27 +207,42 @@ fn all(paths: &[PathBuf], given: &Given<'_>, arguments: &Arguments) -> Result<Ve
     Ok(found)
 }
 
-fn print(found: &[Found], register: Option<&Register>, format: Format) -> Exit {
-    match format {
-        Format::Text => {
-            found.iter().for_each(|found| terminal::out(&found.text()));
-            register.iter().for_each(|register| terminal::out(&register.text()));
+impl Findings<'_> {
+    fn print(&self, format: Format) -> Exit {
+        match format {
+            Format::Text => {
+                self.records.iter().for_each(|found| terminal::out(&found.text()));
+                self.register.iter().for_each(|register| terminal::out(&register.text()));
+                if !self.conclusions {
+                    terminal::out(&format!("{NOT_CONCLUDED}\n"));
+                }
+            }
+            Format::Json => print_json(&self.json()),
         }
-        Format::Json => {
-            let records: Vec<_> = found.iter().map(Found::json).collect();
-            print_json(&match register {
-                Some(register) => json!({ "records": records, "register": register.json() }),
-                None => json!(records),
-            });
+        self.exit()
+    }
+
+    fn json(&self) -> Value {
+        let records: Vec<_> = self.records.iter().map(Found::json).collect();
+        match self.register {
+            Some(register) => json!({
+                "records": records,
+                "register": register.json(),
+                "conclusions_checked": self.conclusions,
+            }),
+            None => json!(records),
         }
     }
-    let is_sound = found.iter().all(|found| found.wrong.is_none())
-        && register.is_none_or(|register| register.wrong.is_none());
-    let is_clear = found.iter().all(|found| found.findings.is_empty())
-        && register.is_none_or(|register| register.findings().is_empty());
-    match (is_sound, is_clear) {
-        (false, _) => Exit::Damaged,
-        (true, false) => Exit::Findings,
-        (true, true) => Exit::Finished,
+
+    fn exit(&self) -> Exit {
+        let is_sound = self.records.iter().all(|found| found.wrong.is_none())
+            && self.register.is_none_or(|register| register.wrong.is_none());
+        let is_clear = self.records.iter().all(|found| found.findings.is_empty())
+            && self.register.is_none_or(|register| register.findings().is_empty());
+        match (is_sound, is_clear) {
+            (false, _) => Exit::Damaged,
+            (true, false) => Exit::Findings,
+            (true, true) => Exit::Finished,
+        }
     }
 }

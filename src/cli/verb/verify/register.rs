@@ -6,7 +6,6 @@ use serde_json::{Value, json};
 
 use super::found::{dates, findings};
 use crate::diagnostic::clean;
-use crate::journal::JournalError;
 use crate::journal::register::{Digest, Index, NO_REGISTER, REGISTER};
 use crate::shell::fault::Fault;
 
@@ -29,10 +28,8 @@ impl Register {
                 (Some(index), differs.map_err(Fault::failed)?.and_then(|own| own.err()))
             }
             Ok(None) => (None, None),
-            Err(error @ JournalError::Damaged { .. }) => {
-                return Ok(Self::of(folder, None, Some(error.to_string()), digest));
-            }
-            Err(other) => return Err(Fault::failed(other)),
+            // Damaged, shut or no file at all: it vouches for nothing, and the records are looked at all the same.
+            Err(error) => return Ok(Self::of(folder, None, Some(error.to_string()), digest)),
         };
         let is_missing = index.is_none() && digest.is_some();
         let missing = is_missing.then(|| NO_REGISTER.to_owned());

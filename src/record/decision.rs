@@ -42,7 +42,7 @@ impl Decision {
         }
     }
 
-    /// Whether it is as sure as another one, but for the last digits, in which machines differ.
+    /// Whether it is as sure as another one, the last digits left out, as machines differ in them.
     pub(super) fn is_as_sure_as(&self, other: &Self) -> bool {
         let sure = |own: &Self| {
             let part = |own: &Uncertainty| [own.standard.to_f64(), own.expanded.to_f64()];

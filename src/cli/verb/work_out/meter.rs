@@ -104,7 +104,7 @@ impl Arguments {
     /// Refuses to promise for a meter of which nothing is known, or nothing that can be.
     fn has_an_accuracy(&self) -> Result<(), Fault> {
         if self.of_reading > 1.0 || self.of_range > 1.0 {
-            return Err(Fault::usage("no meter may be off by more than all of it")
+            return Err(Fault::usage("no meter errs by more than all of it")
                 .help("check the per cent: 0.5 % is half of one"));
         }
         if self.count.dimension == self.range.dimension && self.count.value > self.range.value {

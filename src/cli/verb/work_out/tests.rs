@@ -216,7 +216,7 @@ fn a_meter_or_a_mains_that_there_is_not_is_refused() {
             "rail --secondary 28V --winding 1ohm --reservoir 1mF --load 1A --mains-hz 1Hz",
             "no mains",
         ),
-        (&format!("{meter} --of-reading 1000%"), "no meter may be off by more than all of it"),
+        (&format!("{meter} --of-reading 1000%"), "no meter errs by more than all of it"),
         ("meter --reading 5V --range 6V --count 0V --counts 2", "above zero"),
         ("meter --reading 5V --range -6V --count 1mV --counts 2", "above zero"),
         ("meter --reading 5V --range 6V --count 1kV --counts 2", "one count is more than"),

@@ -1,14 +1,19 @@
 //! A sound procedure with one dangerous mistake at a time: each is found, and by the finding that is meant.
 #![expect(clippy::unwrap_used, reason = "a test fails loudly")]
 
+use std::collections::{BTreeMap, BTreeSet};
+use std::ops::Range;
+
 use serde::Deserialize;
 
-use super::{Subject, check};
+use super::{CHECKS, Subject, check};
+use crate::diagnostic::Finding;
 use crate::procedure::{bundled, read_bench, read_equipment, read_procedure, read_yaml};
 
 const SOUND: &str = include_str!("../../../tests/data/dangerous/sound.yaml");
 const EDITS: &str = include_str!("../../../tests/data/dangerous/edits.yaml");
 const MORE: &str = include_str!("../../../tests/data/dangerous/more.yaml");
+const WORDS: &str = include_str!("../../../tests/data/dangerous/words.yaml");
 const BENCH: &str = include_str!("../../../procedures/quillmere.bench.yaml");
 /// Whole procedures that have nothing to do with the bundled ones, each with its equipment.
 const OF_OTHERS: [(&str, &str, &str); 3] = [
@@ -93,13 +98,16 @@ fn sound(name: &str) -> (&'static str, &'static str) {
     )
 }
 
-/// The codes of what is found in a text with that equipment on the example's bench.
-fn codes_with(text: &str, equipment: &str) -> Vec<&'static str> {
+/// What is found in a text with that equipment on the example's bench.
+fn findings_with(text: &str, equipment: &str) -> Vec<Finding> {
     let (bench, equipment) = (read_bench(BENCH).unwrap(), read_equipment(equipment).unwrap());
-    let found = read_procedure(text)
+    read_procedure(text)
         .map(|procedure| check(&Subject::new(&procedure, Some(&equipment), Some(&bench))))
-        .unwrap_or_else(|finding| vec![finding]);
-    found.iter().map(|finding| finding.code).collect()
+        .unwrap_or_else(|finding| vec![finding])
+}
+
+fn codes_with(text: &str, equipment: &str) -> Vec<&'static str> {
+    findings_with(text, equipment).iter().map(|finding| finding.code).collect()
 }
 
 #[test]
@@ -128,4 +136,141 @@ fn every_dangerous_mistake_in_the_words_of_others_is_found() {
         }
     }
     assert!(missed.is_empty(), "{}", missed.join("\n"));
+}
+
+/// Sentences that are put into sound procedures.
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Words {
+    steps: Vec<StepPlace>,
+    alone: Vec<AlonePlace>,
+}
+
+/// A place for steps of one sentence each, which are all tried at once: a finding points at its step.
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct StepPlace {
+    place: String,
+    base: String,
+    before: String,
+    step: String,
+    dangerous: BTreeMap<String, Vec<String>>,
+    harmless: Vec<String>,
+}
+
+impl StepPlace {
+    /// What is found in each of these sentences.
+    fn found(&self, sentences: &[&String]) -> Vec<Vec<&'static str>> {
+        let (text, equipment) = sound(&self.base);
+        assert_eq!(text.matches(&self.before).count(), 1, "{}", self.place);
+        let (mut whole, rest) = text
+            .split_once(&self.before)
+            .map(|(head, tail)| (head.to_owned(), tail.to_owned()))
+            .unwrap();
+        let ranges: Vec<_> = sentences
+            .iter()
+            .enumerate()
+            .map(|(n, words)| {
+                let start = whole.len();
+                whole += &format!("      - step: said-{n}\n        ");
+                whole += &self.step.replace("{words}", words);
+                whole += "\n";
+                start..whole.len()
+            })
+            .collect();
+        whole += &self.before;
+        whole += &rest;
+        let all = findings_with(&whole, equipment);
+        let within = |range: &Range<usize>| {
+            let own = all.iter().filter(|own| own.span.is_some_and(|at| range.contains(&at.start)));
+            own.map(|own| own.code).collect()
+        };
+        ranges.iter().map(within).collect()
+    }
+}
+
+/// A place for sentences of which one alone shows at a time.
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct AlonePlace {
+    place: String,
+    base: String,
+    changes: Vec<Change>,
+    dangerous: BTreeMap<String, Vec<String>>,
+    harmless: Vec<String>,
+}
+
+impl AlonePlace {
+    fn found(&self, sentences: &[&String]) -> Vec<Vec<&'static str>> {
+        let (text, equipment) = sound(&self.base);
+        let with = |words: &&String| {
+            let changed = self.changes.iter().fold(text.to_owned(), |text, Change { from, to }| {
+                assert_eq!(text.matches(from).count(), 1, "{}: {from}", self.place);
+                text.replace(from, &to.replace("{words}", words))
+            });
+            codes_with(&changed, equipment)
+        };
+        sentences.iter().map(with).collect()
+    }
+}
+
+/// What is wrong with what is found at a place.
+fn amiss(
+    place: &str,
+    dangerous: &BTreeMap<String, Vec<String>>,
+    harmless: &[String],
+    found: impl Fn(&[&String]) -> Vec<Vec<&'static str>>,
+) -> Vec<String> {
+    let due =
+        dangerous.iter().flat_map(|(code, texts)| texts.iter().map(move |own| (own, Some(code))));
+    let due: Vec<_> = due.chain(harmless.iter().map(|own| (own, None))).collect();
+    let sentences: Vec<&String> = due.iter().map(|(own, _)| *own).collect();
+    let found = found(&sentences);
+    let wrong = due.iter().zip(found).filter(|((_, code), found)| match code {
+        Some(code) => !found.contains(&code.as_str()),
+        None => !found.is_empty(),
+    });
+    wrong
+        .map(|((own, code), found)| format!("{place}: \"{own}\" gives {found:?}, not {code:?}"))
+        .collect()
+}
+
+#[test]
+fn dangerous_sentences_are_found_and_harmless_ones_beside_them_are_not() {
+    let words: Words = read_yaml(WORDS).unwrap();
+    let steps = words
+        .steps
+        .iter()
+        .flat_map(|own| amiss(&own.place, &own.dangerous, &own.harmless, |all| own.found(all)));
+    let alone = words
+        .alone
+        .iter()
+        .flat_map(|own| amiss(&own.place, &own.dangerous, &own.harmless, |all| own.found(all)));
+    let wrong: Vec<_> = steps.chain(alone).collect();
+    assert!(wrong.is_empty(), "{}\n{}", wrong.len(), wrong.join("\n"));
+}
+
+/// The codes that the lists of mistakes and sentences have to find.
+fn listed() -> BTreeSet<String> {
+    let edits: Vec<Edit> = read_yaml(EDITS).unwrap();
+    let mistakes: Vec<Mistake> = read_yaml(MORE).unwrap();
+    let words: Words = read_yaml(WORDS).unwrap();
+    let edits = edits.into_iter().map(|own| own.finds);
+    let mistakes = mistakes.into_iter().map(|own| own.finds);
+    let steps = words.steps.into_iter().flat_map(|own| own.dangerous.into_keys());
+    let alone = words.alone.into_iter().flat_map(|own| own.dangerous.into_keys());
+    edits.chain(mistakes).chain(steps).chain(alone).collect()
+}
+
+#[test]
+fn every_finding_of_order_hazard_and_safety_stands_in_a_list_of_dangers() {
+    let listed = listed();
+    let families = ["HAZ", "ORD", "SAF"];
+    let codes = CHECKS.iter().map(|check| check.code);
+    let mut missing = codes.filter(|code| families.iter().any(|own| code.starts_with(own)));
+    assert_eq!(missing.find(|code| !listed.contains(*code)), None);
+    for code in ["WIN006", "QTY013"] {
+        assert!(listed.contains(code), "{code}");
+    }
+    // Every other code is shown by the bad example of its page: `every_example_does_what_its_page_says`.
 }

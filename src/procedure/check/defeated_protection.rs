@@ -24,7 +24,7 @@ const FORBIDDEN: &[(&[&str], &str)] = &[
         &[
             "bypass cut defeat disconnect isolat lift remov tape",
             "earth ground",
-            "pin prong oscilloscope scope tester outlet plug",
+            "hum loop pin prong oscilloscope scope tester outlet plug",
         ],
         "the earth is the protection: it stays on",
     ),
@@ -44,8 +44,8 @@ const FORBIDDEN: &[(&[&str], &str)] = &[
     (
         &[
             "clamp hold jam prop strap tape tie wedge",
-            "cage cover door interlock lid microswitch",
-            "interlock microswitch plunger switch",
+            "cage contactor cover door interlock lid microswitch relay",
+            "contactor interlock microswitch plunger relay switch",
             "band closed cord down peg shut tape tie wedge",
         ],
         "an interlock that is held closed keeps nobody out",
@@ -56,6 +56,21 @@ const FORBIDDEN: &[(&[&str], &str)] = &[
         "it tells nothing of DC, and of AC not that there is none",
     ),
     (&["cheater"], "the earth is the protection: it stays on"),
+    (
+        &[
+            "adapt plug lead outlet socket",
+            "two-pin 2-pin two-prong 2-prong two-wire unearth ungrounded earthless",
+        ],
+        "the earth is the protection: it stays on",
+    ),
+    (
+        &[
+            "bolt coin copper foil jumper nail penny strap wire",
+            "place instead lieu",
+            "fuse breaker",
+        ],
+        "a protection is taken away",
+    ),
 ];
 /// Places on which the earthed clip of an oscilloscope is a short circuit.
 const NOT_FOR_THE_CLIP: &str = "collector drain emitter hot live primary rail";
@@ -120,12 +135,16 @@ fn says(clause: &str, list: &str) -> bool {
 
 /// A protection that acted, or is not there, and is waved through. Of a larger fuse a "not" turns nothing round: it "will not blow".
 fn waved_through(text: &str, clause: &str) -> Option<&'static str> {
-    let goes_on = mentions(clause, "carry continu operat proceed work") && {
+    let goes_on = mentions(
+        clause,
+        "carry change continu move operat plug power proceed run swap switch use work",
+    ) && {
         let words = words(clause);
         let without = words.iter().position(|word| word.low == "without");
         without.is_some_and(|at| {
-            let mut behind = words.iter().skip(at + 1).take(3);
-            behind.any(|word| says(&word.low, PROTECTIONS))
+            let behind =
+                words.iter().skip(at + 1).skip_while(|word| among("a an any the its", &word.low));
+            behind.take(2).any(|word| says(&word.low, PROTECTIONS))
         })
     };
     let resets = mentions(clause, "reset") && mentions(clause, "just keep simply");
@@ -186,6 +205,11 @@ mod tests {
             "carry on without the RCD",
             "leave it in: the bigger one will not blow so easily",
             "Short it out with a screwdriver if it holds charge",
+            "Use the two-pin adapter",
+            "Disconnect the earth to break the hum loop",
+            "Change to the outlet without the RCD",
+            "Put a nail in place of the fuse",
+            "Wedge the relay closed",
         ] {
             assert!(wrong(text).is_some(), "{text}");
         }
@@ -201,6 +225,8 @@ mod tests {
             "Lid switch and its holder",
             "fit a larger blower",
             "Wire from the fuse holder to the switch, dressed clear of the case",
+            "Switch the tester on without moving the fuse",
+            "Put the fuse back in its place",
         ] {
             assert_eq!(wrong(text), None, "{text}");
         }

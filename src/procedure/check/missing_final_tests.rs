@@ -1,10 +1,11 @@
 //! Equipment that leaves the bench without the tests that follow the last work on it.
 
+use super::inside::{opens_the_shell, reworks};
 use super::safety::{Test, passes_as};
 use super::{Check, Subject};
 use crate::diagnostic::Finding;
-use crate::procedure::Procedure;
 use crate::procedure::step::{Proof, Step};
+use crate::procedure::{Procedure, Stage};
 
 pub(super) const CHECK: Check =
     Check::new("SAF005", "missing-final-tests", include_str!("missing_final_tests.md"))
@@ -33,29 +34,18 @@ fn run(subject: &Subject<'_>) -> Vec<Finding> {
     findings.collect()
 }
 
-/// The number of the last step that could spoil what the tests showed: the last at which the equipment stood open, or
-/// else the last on the mains; none where there is no mains.
+/// The number of the last step that could spoil what the tests showed: the last work on the equipment, and the last at which
+/// it stood open, or else the last on the mains; none where there is no mains.
 fn last_work(procedure: &Procedure) -> Option<usize> {
-    let steps = || procedure.steps().enumerate();
     procedure.stages.iter().find(|stage| stage.source.is_mains())?;
-    let opened = steps().filter(|(_, (_, step))| opens(step)).map(|(n, _)| n).last();
-    let on_mains = || {
-        let powered =
-            steps().filter(|(_, (stage, _))| stage.source.is_mains() && !stage.safety_test);
-        powered.map(|(n, _)| n).last()
+    let last = |is: &dyn Fn(&Stage, &Step) -> bool| {
+        let steps = procedure.steps().enumerate().filter(|(_, (stage, step))| is(stage, step));
+        steps.map(|(n, _)| n).last()
     };
+    let told =
+        |step: &Step, is: &dyn Fn(&str) -> bool| step.r#do.as_ref().is_some_and(|own| is(&own.0));
+    let opened = last(&|_, step| told(step, &opens_the_shell));
     // Where it never says that it opens the equipment, all of it counts as work.
-    opened.or_else(on_mains)
-}
-
-/// Whether the step opens the equipment, or works on it while it is open.
-fn opens(step: &Step) -> bool {
-    let Some(text) = step.r#do.as_ref().map(|own| own.0.to_lowercase()) else { return false };
-    let shell = ["cover", "lid", "case", "housing", "enclosure"];
-    let mut words = text.split(|c: char| !c.is_alphanumeric());
-    let verb = words.next().unwrap_or_default();
-    let opening = ["lift", "open", "remove", "unscrew"].contains(&verb)
-        || verb == "take" && words.any(|word| word == "off");
-    let own = shell.iter().any(|word| text.contains(word)) && !text.contains("insulating");
-    opening && own || ["solder", "desolder", "replace", "resolder"].contains(&verb)
+    let powered = || last(&|stage, _| stage.source.is_mains() && !stage.safety_test);
+    opened.or_else(powered).max(last(&|_, step| told(step, &reworks)))
 }

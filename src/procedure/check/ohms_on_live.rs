@@ -1,7 +1,9 @@
 //! A reading with the meter's own current on equipment that a source feeds.
 
 use super::flow::flows;
+use super::passive_test::{has_own_current, is_of_resistance, is_passive_test};
 use super::safety::{Test, dimension, function, test_of};
+use super::words::told;
 use super::{Check, Subject};
 use crate::diagnostic::Finding;
 use crate::procedure::step::Step;
@@ -10,13 +12,10 @@ use crate::quantity::Dimension;
 pub(super) const CHECK: Check =
     Check::new("ORD028", "ohms-on-live", include_str!("ohms_on_live.md")).of_procedure(run);
 
-/// Words in the name of a function that puts a current of its own into the equipment.
-const OWN_CURRENT: [&str; 5] = ["resistance", "ohm", "diode", "capacitance", "continuity"];
-
 fn run(subject: &Subject<'_>) -> Vec<Finding> {
     let flows = flows(subject.procedure);
     let steps = flows.iter().flat_map(|flow| flow.steps.iter().map(move |step| (flow.stage, step)));
-    let live = steps.filter(|(_, (step, energy))| energy.live && has_own_current(step));
+    let live = steps.filter(|(_, (step, energy))| energy.live && is_passive(step));
     let findings = live.map(|(stage, (step, _))| {
         let source = stage.source.words();
         CHECK
@@ -28,12 +27,13 @@ fn run(subject: &Subject<'_>) -> Vec<Finding> {
     findings.collect()
 }
 
-fn has_own_current(step: &Step) -> bool {
-    let dimension = dimension(step);
+/// Whether the step puts a current of its own into the equipment, by its unit, its function or its words.
+fn is_passive(step: &Step) -> bool {
     let passive = [Dimension::RESISTANCE, Dimension::CAPACITANCE, Dimension::INDUCTANCE];
-    let named =
-        function(step).is_some_and(|name| OWN_CURRENT.iter().any(|word| name.contains(word)));
-    dimension.is_some_and(|own| passive.contains(&own))
-        || named
+    let worded = told(step)
+        .is_some_and(|text| is_passive_test(text) || step.r#do.is_none() && is_of_resistance(text));
+    worded
+        || dimension(step).is_some_and(|own| passive.contains(&own))
+        || function(step).is_some_and(has_own_current)
         || test_of(step) == Some(Test::Insulation)
 }

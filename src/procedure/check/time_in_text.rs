@@ -1,5 +1,6 @@
 //! A time that stands in a step's words and that nothing counts.
 
+use super::clause::clauses;
 use super::words::{Word, among, times, told, words};
 use super::{Check, Subject};
 use crate::diagnostic::Finding;
@@ -11,11 +12,27 @@ pub(super) const CHECK: Check =
 /// The longest time that a person counts by themselves (s). Common practice, no source.
 const COUNTED_S: f64 = 10.0;
 /// Words before a time that has to pass.
-const BEFORE: &str = "after for another over wait within in";
+const BEFORE: &str =
+    "after for another over wait within in once until till give leave let allow takes";
 /// Words behind it.
 const BEHIND: &str = "after later long in";
 /// Words that may stand between.
 const BETWEEN: &str = "about at least some the next a another full further good solid";
+
+/// Times without a number.
+const VAGUE: &str = "wait awhile overnight";
+const VAGUE_PAIRS: [(&str, &str); 8] = [
+    ("a", "while"),
+    ("count", "to"),
+    ("next", "morning"),
+    ("next", "day"),
+    ("some", "time"),
+    ("over", "night"),
+    ("over", "lunch"),
+    ("all", "night"),
+];
+/// What goes on by itself while time passes.
+const PASSES: &str = "cool warm settle soak dry discharge drain stand rest form reform recover stabilise stabilize bleed";
 
 fn run(subject: &Subject<'_>) -> Vec<Finding> {
     let stages = subject.procedure.stages.iter();
@@ -25,7 +42,7 @@ fn run(subject: &Subject<'_>) -> Vec<Finding> {
             if counts(step) || earlier.is_some_and(counts) {
                 return None;
             }
-            finding(told(step)?)
+            finding(told(step)?, step.r#do.is_some() || step.set.is_some())
         })
     });
     findings.collect()
@@ -39,8 +56,8 @@ fn counts(step: &Step) -> bool {
         || step.set.as_ref().is_some_and(|set| set.over.is_some())
 }
 
-fn finding(text: &At<String>) -> Option<Finding> {
-    let time = waiting(text)?;
+fn finding(text: &At<String>, is_act: bool) -> Option<Finding> {
+    let time = waiting(text, is_act)?;
     Some(
         CHECK
             .warning(format!("\"{time}\" stands in words, and nothing counts it"))
@@ -49,23 +66,38 @@ fn finding(text: &At<String>) -> Option<Finding> {
     )
 }
 
-/// The words of a time that has to pass.
-fn waiting(text: &str) -> Option<String> {
+/// The words of a time that has to pass. In an act a time is hardly anything else.
+fn waiting(text: &str, is_act: bool) -> Option<String> {
     let words = words(text);
-    let passing = |(from, to, seconds): (usize, usize, f64)| {
-        let is_meant = seconds > COUNTED_S && (is_before(&words, from) || is_behind(&words, to));
-        is_meant.then(|| words.get(from..=to)).flatten()
-    };
-    let named = times(&words).into_iter().find_map(passing);
     let said = |run: &[Word<'_>]| run.iter().map(|word| word.bare).collect::<Vec<_>>().join(" ");
+    let passing = |(from, to, seconds): (usize, usize, f64)| {
+        let first =
+            from.checked_sub(1).and_then(|n| words.get(n)).is_some_and(|word| word.low == "first");
+        let passes = is_before(&words, from) || is_behind(&words, to) || is_act && !first;
+        (seconds > COUNTED_S && passes).then(|| words.get(from..=to)).flatten()
+    };
+    let named = || times(&words).into_iter().find_map(passing);
     // "Wait for the lamp to go out" is a look, and "a little" is no time.
-    let waits = || words.iter().position(|word| matches!(word.low.as_str(), "wait" | "awhile"));
-    let vague =
-        || words.windows(2).find(|run| matches!(run, [a, b] if a.low == "a" && b.low == "while"));
-    named
+    let single = || words.windows(1).find(|run| run.iter().any(|word| among(VAGUE, &word.low)));
+    let pair = || {
+        words.windows(2).find(|run| {
+            let [one, two] = run else { return false };
+            VAGUE_PAIRS.contains(&(one.low.as_str(), two.low.as_str()))
+        })
+    };
+    named()
+        .or_else(pair)
+        .or_else(single)
         .map(said)
-        .or_else(|| vague().map(said))
-        .or_else(|| waits().and_then(|at| words.get(at..=at)).map(said))
+        .or_else(|| is_act.then(|| left_alone(text)).flatten())
+}
+
+/// "Let the set warm up": a time that stands in no words at all.
+fn left_alone(text: &str) -> Option<String> {
+    let clauses = clauses(text);
+    let mut acts = clauses.iter().flat_map(|own| own.acts().collect::<Vec<_>>());
+    let act = acts.find(|act| act.is("let leave allow") && act.names(PASSES))?;
+    Some(format!("{} {}", act.verb, act.rest.join(" ")))
 }
 
 fn is_before(words: &[Word<'_>], from: usize) -> bool {
@@ -91,8 +123,24 @@ mod tests {
             "Let it cool for a while",
             "Output 30 s later",
             "Plug it in once the valves have cooled for a good quarter of an hour",
+            "HT once 10 min have passed",
+            "HT, after it has stood overnight",
         ] {
-            assert!(waiting(text).is_some(), "{text}");
+            assert!(waiting(text, false).is_some(), "{text}");
+        }
+        for text in [
+            "Let the chassis cool a quarter of an hour",
+            "Give the capacitors a few minutes",
+            "Leave it till the next morning",
+            "Let the set warm up",
+            "Count to sixty",
+        ] {
+            assert!(waiting(text, true).is_some(), "{text}");
+        }
+        for text in
+            ["Leave the lid where it is", "Let go of the plug", "Turn it in the first half minute"]
+        {
+            assert_eq!(waiting(text, true), None, "{text}");
         }
         for text in [
             "Lamp in the first five seconds",
@@ -101,7 +149,7 @@ mod tests {
             "Both outputs, from 50 ns to 5 ms a division",
             "Raise it over its stop",
         ] {
-            assert_eq!(waiting(text), None, "{text}");
+            assert_eq!(waiting(text, false), None, "{text}");
         }
     }
 }

@@ -4,15 +4,16 @@ use super::trial::{Trial, in_every};
 use super::words::{mentions, words};
 use super::{Check, Subject};
 use crate::diagnostic::Finding;
-use crate::procedure::{At, Confirm, Expression, Hazard, Stage};
+use crate::procedure::{At, Confirm, Expression, Harm, Hazard, Stage};
 
 pub(super) const CHECK: Check =
     Check::new("HAZ020", "trivial-confirmation", include_str!("trivial_confirmation.md"))
         .of_procedure(run);
 
-/// Words that a hand types by itself.
-const BY_ITSELF: &str = "accept accepted acknowledged agree agreed clear confirm confirmed continue done enter fine good next okay read \
-    ready seen start sure understood yes";
+/// Words that a hand types by itself, or that say nothing of what is live.
+const BY_ITSELF: &str = "a accept accepted acknowledge acknowledged agree agreed ahead all am and aware be been careful caution clear confirm     confirmed continue danger dead done enter fine follow go good hands have i is isolated it know known live next no nothing nought     off okay on out over proceed read ready safe safely seen start sure take the this to understand understood v volts want warning     we will yes you zero";
+/// Roots of what a notice of live equipment is about: what is live, what limits it or stands before it, what it does.
+const AT_STAKE: &str = "ac amp anode battery bias board bolt breaker bulb bulk burn burst busbar cabinet cage capacitor case cathode charge chassis collector     cord cover current dc drain earth electro element emitter filter fire fuse gfci grid ground guard heat ht ignit inlet inverter kill lamp lead     limiter line live load magnet mains metal neutral outlet output phase pin plug power primary prong rail rcd rectifier reservoir screen     secondary shield shock socket spark supply switch tab tag terminal transformer tube valve volt winding wire";
 /// The shortest word that says what is live.
 const LETTERS_MIN: usize = 3;
 /// The voltage that is live, over the ceiling: from the least of the mains to a doubler behind it.
@@ -44,7 +45,9 @@ fn of_notice(hazard: &Hazard, stage: &Stage, subject: &Subject<'_>) -> Option<Fi
 
 fn of_word(word: &At<String>, hazard: &Hazard, confirm: &Confirm) -> Option<String> {
     let (typed, said) = (word.trim().to_lowercase(), |text: &At<String>| text.to_lowercase());
-    let is_by_itself = words(&typed).iter().all(|own| super::words::among(BY_ITSELF, &own.low));
+    let is_by_itself = words(&typed).iter().all(|own| {
+        super::words::among(BY_ITSELF, &own.low) || own.low.chars().all(|c| c.is_ascii_digit())
+    });
     if typed.chars().filter(|c| c.is_alphabetic()).count() < LETTERS_MIN || is_by_itself {
         return Some(format!("`{}` is typed without a thought", word.value));
     }
@@ -52,7 +55,12 @@ fn of_word(word: &At<String>, hazard: &Hazard, confirm: &Confirm) -> Option<Stri
         return Some(format!("the question itself says `{}`", word.value));
     }
     let notice = [&hazard.risk, &hazard.result, &hazard.avoid].map(said).join(" ");
-    (!notice.contains(&typed)).then(|| format!("`{}` does not stand in the notice", word.value))
+    if !notice.contains(&typed) {
+        return Some(format!("`{}` does not stand in the notice", word.value));
+    }
+    let for_a_person = matches!(hazard.harm.value, Harm::Death | Harm::SeriousInjury);
+    (for_a_person && !mentions(&typed, AT_STAKE))
+        .then(|| format!("`{}` says nothing of what is live", word.value))
 }
 
 fn of_voltage(

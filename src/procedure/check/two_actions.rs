@@ -1,6 +1,6 @@
 //! A `do` step that hides a second action.
 
-use super::words::{is_action, is_order, is_verb, words};
+use super::words::{Word, among, is_action, is_order, is_verb, words};
 use super::{Check, Subject};
 use crate::diagnostic::Finding;
 use crate::procedure::{At, Step};
@@ -29,22 +29,74 @@ fn finding(text: &At<String>) -> Option<Finding> {
     )
 }
 
+/// Words that begin a clause in which nothing is told yet: "with the limiter off, plug it in".
+const ASIDES: &str = "with without by for in at from on using when while as if keeping standing";
+/// Words that may stand before a verb that is told.
+const LEADS: &str = "now then next first second third finally lastly afterwards also again please you just after that this which";
+/// What goes on beside an act and is none: "raise it slowly, watching the lamp".
+const BESIDE: &str = "watching looking listening keeping holding noting noticing using being leaving standing wearing waiting";
+
 /// The words that begin a second action.
 fn second_action(text: &str) -> Option<String> {
     let words = words(text);
-    words.windows(2).zip(words.iter().skip(2).map(Some).chain([None])).find_map(|(pair, after)| {
-        let [joint, verb] = pair else { return None };
-        let after = after.map_or("", |after| after.low.as_str());
-        let begins = match (joint.low.as_str(), joint.ends) {
-            (_, Some('.' | ';' | '!')) => is_verb(&verb.low) || is_order(&verb.low, after),
-            ("and", _) => verb.low == "then" || is_action(&verb.low, after),
-            ("then", _) | (_, Some(',')) => {
-                is_action(&verb.low, after) || is_order(&verb.low, after)
-            }
-            _ => false,
-        };
-        begins.then(|| format!("{} {}", joint.bare, verb.bare))
+    let first = words.first()?;
+    let mut told = usize::from(!among(ASIDES, &first.low));
+    (1..words.len()).find_map(|n| {
+        let (joint, behind) = (words.get(n - 1)?, words.get(n..)?);
+        let verb = begun(&words, n - 1, joint, behind)?;
+        told += 1;
+        (told > 1).then(|| format!("{} {}", joint.bare, verb.bare))
     })
+}
+
+/// The verb of an action that begins behind the joint, which is the word of that number.
+fn begun<'a, 'b>(
+    words: &'b [Word<'a>],
+    at: usize,
+    joint: &Word<'a>,
+    behind: &'b [Word<'a>],
+) -> Option<&'b Word<'a>> {
+    let starts_sentence = matches!(joint.ends, Some('.' | ';' | '!'));
+    let skipped = behind
+        .iter()
+        .take_while(|word| among(LEADS, &word.low) || word.low.ends_with("ly"))
+        .count();
+    let own = behind.get(skipped..)?;
+    let verb = own.first()?;
+    let after = |n: usize| own.get(n).map_or("", |word| word.low.as_str());
+    let acts = is_action(&verb.low, after(1)) || orders(&verb.low, after(1), after(2));
+    let numbered = at > 0 && joint.low.chars().all(|c| c.is_ascii_digit());
+    let begins = if starts_sentence {
+        is_verb(&verb.low) || acts
+    } else if among("then", &joint.low) || joint.ends.is_some() {
+        acts
+    } else if joint.low == "and" {
+        acts || skipped > 0 && is_verb(&verb.low)
+            || behind.first().is_some_and(|word| word.low == "then")
+    } else if among("before after once", &joint.low) {
+        acts && behind.first().is_some_and(|word| word.low == "you")
+            || is_done_beside(verb, after(1))
+    } else if at > 0 && words.get(at - 1).is_some_and(|own| own.low == "well")
+        || among("besides having", &joint.low)
+    {
+        is_done_beside(verb, after(1)) || joint.low == "having"
+    } else {
+        numbered && verb.low.len() > 2 && orders(&verb.low, after(1), after(2))
+    };
+    begins.then_some(verb)
+}
+
+/// Whether a clause that begins so tells to do something, also with a word between: "peel off the label".
+fn orders(verb: &str, after: &str, third: &str) -> bool {
+    let between = among("away back down off out over up", after) && is_order(verb, third);
+    is_order(verb, after) || between
+}
+
+/// "Before removing the valves", and not "watching the lamp".
+fn is_done_beside(word: &Word<'_>, after: &str) -> bool {
+    word.low.ends_with("ing")
+        && !among(BESIDE, &word.low)
+        && among("a all any each every it the them this these your", after)
 }
 
 #[cfg(test)]
@@ -66,6 +118,16 @@ mod tests {
             "Lift the leg, then measure it",
             "Hook the supply up, jumper both inputs, crank the limit to the stop",
             "Outlet on, then tap the transformer",
+            "Lift the chassis before removing the valves",
+            "Having lifted the lid, remove the valves",
+            "Lift the chassis out & unhook the loudspeaker",
+            "1) lift the chassis out 2) unhook the loudspeaker",
+            "First lift the chassis out, next unhook the loudspeaker",
+            "Lift the chassis out, after that unhook the loudspeaker",
+            "Unhook the loudspeaker before you lift the chassis out",
+            "Lift the chassis out as well as unhooking the loudspeaker",
+            "Hold the chassis, then peel off the label",
+            "Hold the chassis - unhook the loudspeaker",
         ] {
             assert!(second_action(text).is_some(), "{text}");
         }
@@ -86,6 +148,12 @@ mod tests {
             "Connect the electronic load, set to zero, to the output posts",
             "Switch the limiter on at arm's length, one hand only, face away from the boards",
             "Plug the set into the limiter, which the meter feeds",
+            "With the limiter off, plug the set into the limiter",
+            "Without touching the lamp, plug the set in",
+            "Draw all valves, numbering each socket",
+            "Raise the output slowly until the trip acts, watching the meter",
+            "Turn the voltage control to nought before the lead is touched",
+            "Turn the current limit to 2 and a half",
         ] {
             assert_eq!(second_action(text), None, "{text}");
         }

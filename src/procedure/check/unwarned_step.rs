@@ -1,5 +1,6 @@
 //! An act or a stage with a hazard of its own that no notice tells.
 
+use super::families::SCOPES;
 use super::flow::flows;
 use super::trial::Trial;
 use super::words::{mentions, told};
@@ -27,6 +28,8 @@ struct Due {
 }
 
 const SCOPE: Due = Due { what: "the earth of the oscilloscope's clip", words: "earth ground" };
+/// What else a notice of that has to name.
+const OF_SCOPE: &str = "clip differential oscilloscope probe scope";
 const TESTER: Due = Due { what: "the insulation tester's shock", words: "shock" };
 const TOOL: Due = Due { what: "a tool in the open live set", words: "tool slip" };
 const HOT: Due = Due { what: "hot parts", words: "burn hot heat" };
@@ -48,19 +51,30 @@ fn of_steps(subject: &Subject<'_>) -> Vec<Finding> {
     let flows = flows(subject.procedure);
     let steps = flows.iter().flat_map(|flow| flow.steps.iter().map(move |own| (flow.stage, own)));
     let findings = steps.filter_map(|(stage, (step, energy))| {
-        let due = due(step, energy.live, subject)?;
         let notices = || stage.hazard.iter().chain(&step.hazard);
+        if puts_a_scope_on(step) || energy.live && stage.source.is_mains() && uses_a_scope(step) {
+            return (!is_warned_of_scopes(step, subject)).then(|| finding(step.step.span, &SCOPE));
+        }
+        let due = due(step, energy.live, subject)?;
         (!notices().any(|own| speaks(own, due.words))).then(|| finding(step.step.span, &due))
     });
     findings.collect()
 }
 
+/// Whether a notice up to the step, its own and its stage's with it, tells of the earth at the oscilloscope's clip.
+fn is_warned_of_scopes(step: &Step, subject: &Subject<'_>) -> bool {
+    let mut passed = false;
+    let steps = subject
+        .procedure
+        .steps()
+        .take_while(|(_, own)| !std::mem::replace(&mut passed, own.step.span == step.step.span));
+    let mut notices = steps.flat_map(|(stage, own)| stage.hazard.iter().chain(&own.hazard));
+    notices.any(|own| speaks(own, SCOPE.words) && speaks(own, OF_SCOPE))
+}
+
 /// The hazard that a step has of its own.
 fn due(step: &Step, live: bool, subject: &Subject<'_>) -> Option<Due> {
     let text = told(step)?;
-    if step.r#do.is_some() && joins(text, "oscilloscope scope") {
-        return Some(SCOPE);
-    }
     let read = step.read.as_ref();
     let is_own_resistor = step.proves.as_ref().is_some_and(|proves| proves.value == Proof::Tester);
     let is_resistance =
@@ -77,11 +91,28 @@ fn due(step: &Step, live: bool, subject: &Subject<'_>) -> Option<Due> {
     (live && reads_hot(step, subject)).then_some(HOT)
 }
 
-/// Whether the text tells to put that instrument on, not to take it off.
-fn joins(text: &str, instrument: &str) -> bool {
-    mentions(text, instrument)
-        && mentions(text, "attach clip connect hook hang fit put probe")
-        && !mentions(text, "take remove unclip disconnect")
+/// Whether a step has an oscilloscope put on, by hand as it is.
+fn puts_a_scope_on(step: &Step) -> bool {
+    step.r#do.as_ref().is_some_and(|text| {
+        names_a_scope(&text.0)
+            && mentions(&text.0, "attach clip connect hook hang fit put probe place")
+            && !takes_off(&text.0)
+    })
+}
+
+/// Whether a step goes by an oscilloscope, or does anything else with one but take it off.
+fn uses_a_scope(step: &Step) -> bool {
+    told(step).is_some_and(|text| names_a_scope(text) && !takes_off(text))
+}
+
+fn names_a_scope(text: &str) -> bool {
+    let clip = mentions(text, "earth ground") && mentions(text, "clip") && mentions(text, "probe");
+    let differential = mentions(text, "differential") && mentions(text, "probe");
+    mentions(text, SCOPES) || clip || differential
+}
+
+fn takes_off(text: &str) -> bool {
+    mentions(text, "take remov unclip disconnect unhook")
 }
 
 fn reads_hot(step: &Step, subject: &Subject<'_>) -> bool {

@@ -75,18 +75,35 @@ pub(super) struct Word<'a> {
     pub(super) ends: Option<char>,
 }
 
-/// The words of a text, in order.
+/// The words of a text, in order. A mark that stands by itself counts with the word before it; `&` is "and".
 pub(super) fn words(text: &str) -> Vec<Word<'_>> {
-    let pieces = text.split(|c: char| c.is_whitespace() || matches!(c, '(' | ')' | '–' | '—'));
-    pieces
-        .filter_map(|piece| {
-            let keeps = |c: char| c.is_alphanumeric() || matches!(c, '%' | '{' | '}' | '°' | 'Ω');
-            let bare = piece.trim_matches(|c: char| !keeps(c));
-            let ends =
-                piece.chars().next_back().filter(|c| matches!(c, ',' | '.' | ';' | '!' | ':'));
-            (!bare.is_empty()).then(|| Word { bare, low: bare.to_lowercase(), ends })
-        })
-        .collect()
+    let mut words: Vec<Word<'_>> = Vec::new();
+    let pieces = text.split(|c: char| c.is_whitespace() || matches!(c, '(' | ')'));
+    for piece in pieces.flat_map(|piece| piece.split_inclusive(['–', '—'])) {
+        let keeps = |c: char| c.is_alphanumeric() || matches!(c, '%' | '{' | '}' | '°' | 'Ω' | '&');
+        let bare = piece.trim_matches(|c: char| !keeps(c));
+        let ends = end_of_clause(piece, !bare.is_empty());
+        if bare.is_empty() {
+            if let Some(last) = words.last_mut() {
+                last.ends = last.ends.or(ends);
+            }
+        } else {
+            let low = if bare == "&" { "and".to_owned() } else { bare.to_lowercase() };
+            words.push(Word { bare, low, ends });
+        }
+    }
+    words
+}
+
+/// The mark that ends a clause at the end of a piece. A dash or a stroke does so where it stands by itself.
+fn end_of_clause(piece: &str, is_word: bool) -> Option<char> {
+    match piece.chars().next_back()? {
+        mark @ (',' | '.' | ';' | '!' | ':') => Some(mark),
+        '?' => Some('.'),
+        '—' => Some(';'),
+        '-' | '–' | '/' | '•' if !is_word => Some(';'),
+        _ => None,
+    }
 }
 
 /// Whether a word is among those of a list with blanks between.

@@ -1,0 +1,203 @@
+//! The clauses of a text: what each tells to do, and what a "not" turns round.
+
+use super::words::{Word, among, is_action, is_order, words};
+
+/// Words behind which nothing is told to be done.
+const REFUSALS: &str =
+    "not never don't don’t cannot can't can’t mustn't mustn’t nor neither nobody no-one";
+/// What turns a refusal into an order again: "do not forget to".
+const AFTER_ALL: &str = "forget fail omit hesitate only";
+/// Words before a verb that tells to do something.
+const LEADS: &str = "to you must should may can will now then please again also just simply first second third next finally \
+    lastly afterwards and or but step";
+/// Words that begin a clause before the one that is told: "without touching the lamp plug it in".
+const ASIDES: &str =
+    "without with having after before while once when as if until for by instead no both";
+/// Who does it, where it is told of a second person.
+const PERSONS: &str =
+    "colleague somebody someone person operator technician supervisor assistant helper he she who";
+/// Words between a verb and what it is done to.
+const DETERMINERS: &str =
+    "a all an any both each every it its one that the them these this those your";
+
+/// A clause in small letters.
+#[derive(Clone, Debug)]
+pub(super) struct Clause {
+    words: Vec<String>,
+    /// How many of its words no "not" stands before.
+    told: usize,
+}
+
+/// What a clause tells to do: the verb and what stands behind it.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Act<'a> {
+    pub(super) verb: &'a str,
+    pub(super) rest: &'a [String],
+}
+
+impl Clause {
+    fn new(words: Vec<String>, is_refused: bool) -> Self {
+        let not = words.iter().enumerate().position(|(n, word)| {
+            let again = words.get(n + 1).is_some_and(|next| among(AFTER_ALL, next));
+            among(REFUSALS, word) && !again
+        });
+        let told = if is_refused { 0 } else { not.unwrap_or(words.len()) };
+        Self { words, told }
+    }
+
+    /// All of its words, refused or not.
+    pub(super) fn words(&self) -> &[String] {
+        &self.words
+    }
+
+    /// Its words before any "not".
+    pub(super) fn told(&self) -> &[String] {
+        self.words.get(..self.told).unwrap_or_default()
+    }
+
+    /// What it tells to do. Verbs of a second person count too: "switches the outlet on".
+    pub(super) fn acts(&self) -> impl Iterator<Item = Act<'_>> {
+        self.told().iter().enumerate().filter_map(|(n, word)| {
+            // "The buzz of the loudspeaker" is a thing.
+            if self.words.get(n + 1).is_some_and(|next| next == "of") {
+                return None;
+            }
+            let verb = if self.begins(n) {
+                base(word, n == 0)
+            } else {
+                third_person(word).filter(|_| self.has_a_person_before(n))?
+            };
+            Some(Act { verb, rest: self.words.get(n + 1..)? })
+        })
+    }
+
+    /// "A colleague switches", and not "the oscilloscope probes".
+    fn has_a_person_before(&self, n: usize) -> bool {
+        self.words.iter().take(n).any(|word| among(PERSONS, word))
+    }
+
+    fn begins(&self, n: usize) -> bool {
+        let Some(before) = n.checked_sub(1).and_then(|n| self.words.get(n)) else { return true };
+        let is_numbered = before.chars().all(|c| c.is_ascii_digit());
+        let is_aside = n > 1 && self.words.first().is_some_and(|first| among(ASIDES, first));
+        let does_it = self.words.get(n + 1).is_some_and(|next| among(DETERMINERS, next));
+        among(LEADS, before) || before.ends_with("ly") || does_it && (is_numbered || is_aside)
+    }
+}
+
+impl Act<'_> {
+    pub(super) fn is(&self, verbs: &str) -> bool {
+        among(verbs, self.verb)
+    }
+
+    pub(super) fn names(&self, words: &str) -> bool {
+        any(self.rest, words)
+    }
+}
+
+/// Whether one of the words is among those of a list with blanks between; of a word with a dash a part is enough.
+pub(super) fn any(words: &[String], list: &str) -> bool {
+    words.iter().any(|word| is(word, list))
+}
+
+/// Whether the word, or a part of it before or behind a dash, is among those of a list.
+pub(super) fn is(word: &str, list: &str) -> bool {
+    among(list, word) || word.contains('-') && word.split('-').any(|part| among(list, part))
+}
+
+/// The clauses of a text. A "not" goes on behind an "and" or an "or", and ends with its sentence.
+pub(super) fn clauses(text: &str) -> Vec<Clause> {
+    let words = words(text);
+    let mut clauses: Vec<Clause> = Vec::new();
+    let (mut own, mut carried) = (Vec::new(), false);
+    for (n, word) in words.iter().enumerate() {
+        let behind = words.get(n + 1..).unwrap_or_default();
+        let joins = among("and then or but nor", &word.low) && tells(behind);
+        if !joins {
+            own.push(plain(&word.low).to_owned());
+        }
+        if !own.is_empty() && (joins || word.ends.is_some() || behind.is_empty()) {
+            let clause = Clause::new(std::mem::take(&mut own), carried);
+            carried = joins && word.low != "but" && clause.told < clause.words.len();
+            clauses.push(clause);
+        }
+    }
+    clauses
+}
+
+/// Whether these words begin with an act.
+fn tells(words: &[Word<'_>]) -> bool {
+    let mut own = words.iter().skip_while(|word| {
+        among(LEADS, &word.low)
+            || word.low.ends_with("ly")
+            || among("do not never don't", &word.low)
+    });
+    let verb = own.next().map_or("", |word| word.low.as_str());
+    let after = own.next().map_or("", |word| word.low.as_str());
+    is_action(verb, after) || is_order(verb, after)
+}
+
+/// A word without the end that makes it an owner: "the outlet's switch".
+fn plain(word: &str) -> &str {
+    let own = word.strip_suffix("'s").or_else(|| word.strip_suffix("’s"));
+    own.unwrap_or(word).trim_end_matches(['\'', '’'])
+}
+
+/// A verb as it is told to a person, where it is told of one at the beginning: "switches".
+fn base(word: &str, is_first: bool) -> &str {
+    if is_first { third_person(word).unwrap_or(word) } else { word }
+}
+
+/// The verb of "switches", "plugs": none where the word has another form.
+fn third_person(word: &str) -> Option<&str> {
+    let sibilant = word.strip_suffix("es").filter(|own| own.ends_with(['h', 's', 'x', 'z']));
+    sibilant.or_else(|| word.strip_suffix('s').filter(|own| own.len() > 2 && !own.ends_with('s')))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn told(text: &str) -> Vec<String> {
+        clauses(text).iter().map(|own| own.told().join(" ")).collect()
+    }
+
+    #[test]
+    fn a_refusal_ends_with_its_clause_and_goes_on_behind_an_and() {
+        for (text, due) in [
+            ("Do not plug it in", vec!["do"]),
+            ("Do not touch the lamp, plug it in", vec!["do", "plug it in"]),
+            ("Do not lift the lid and plug it in", vec!["do", ""]),
+            ("Do not touch the lamp but plug it in", vec!["do", "plug it in"]),
+            (
+                "Without touching the lamp, plug it in",
+                vec!["without touching the lamp", "plug it in"],
+            ),
+            ("Do not forget to plug it in", vec!["do not forget to plug it in"]),
+            ("Turn the outlet's switch on", vec!["turn the outlet switch on"]),
+            ("Disconnect the fuse and switch", vec!["disconnect the fuse and switch"]),
+        ] {
+            assert_eq!(told(text), due, "{text}");
+        }
+    }
+
+    #[test]
+    fn acts_begin_clauses_and_stand_behind_what_leads_to_them() {
+        let verbs = |text: &str| -> Vec<String> {
+            let all = clauses(text);
+            all.iter().flat_map(Clause::acts).map(|act| act.verb.to_owned()).collect()
+        };
+        for (text, verb) in [
+            ("Now plug it in", "plug"),
+            ("Carefully plug it in", "plug"),
+            ("2) plug it in", "plug"),
+            ("Without touching the lamp plug the set in", "plug"),
+            ("A colleague switches the outlet on", "switch"),
+            ("Plugs the set in while you watch", "plug"),
+        ] {
+            assert!(verbs(text).contains(&verb.to_owned()), "{text}: {:?}", verbs(text));
+        }
+        assert!(!verbs("Line pin of the plug to the terminal").contains(&"plug".to_owned()));
+        assert!(!verbs("See that nobody plugs it in").contains(&"plug".to_owned()));
+    }
+}

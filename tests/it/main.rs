@@ -14,6 +14,7 @@ mod drawn;
 mod earlier;
 mod endings;
 mod energised;
+mod hazards;
 mod hostile;
 mod house;
 mod interrupted;

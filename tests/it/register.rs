@@ -473,7 +473,7 @@ fn what_is_added_afterwards_concludes_itself_and_nothing_else() {
         (vec![void.as_str()], None),
         (vec![&other], Some("line 33: what it concludes differs from what it says")),
         (vec![&held], Some("line 33: what it concludes differs from what it says")),
-        (vec![&nobody], Some("line 33: nobody is named")),
+        (vec![&nobody], Some("line 33: it does not say who added it")),
         (vec![&void, &void], Some("line 34: the record is void already")),
         (vec![&void, &noted], Some("line 34: the record was declared void, so no run goes on")),
     ] {

@@ -179,7 +179,9 @@ impl DriverError {
     /// Tells whether it was told to go off, and is or may be on all the same.
     #[must_use]
     pub fn is_not_off(&self) -> bool {
-        self.tells_on() || matches!(self, Self::Stays { .. })
+        let is_doubted =
+            matches!(self, Self::Stays { .. } | Self::Disbelieved { .. } | Self::NotHeld { .. });
+        self.tells_on() || is_doubted
     }
 
     /// The same as a bench reports it.

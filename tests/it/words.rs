@@ -5,6 +5,13 @@ use std::path::{Path, PathBuf};
 
 const PAGE: &str = include_str!("../../docs/words-and-tone.md");
 
+/// Files with lists of words that are looked for in procedures.
+const RECOGNISED: [&str; 3] = [
+    "src/procedure/check/families.rs",
+    "src/procedure/check/energising.rs",
+    "src/procedure/check/trivial_confirmation.rs",
+];
+
 fn root() -> &'static Path {
     Path::new(env!("CARGO_MANIFEST_DIR"))
 }
@@ -54,8 +61,8 @@ fn no_word_that_was_given_up_comes_back() {
             }
         }
     }
-    // Names of nobody that a person may type.
-    found.retain(|line| !line.contains("pub(super) const NOBODY"));
+    // What others may write is recognised all the same.
+    found.retain(|line| !RECOGNISED.iter().any(|file| line.starts_with(file)));
     assert!(found.is_empty(), "{}", found.join("\n"));
 }
 

@@ -152,7 +152,7 @@ mod tests {
             "Without touching the lamp, plug the set in",
             "Draw all valves, numbering each socket",
             "Raise the output slowly until the trip acts, watching the meter",
-            "Turn the voltage control to nought before the lead is touched",
+            "Turn the voltage control to zero before the lead is touched",
             "Turn the current limit to 2 and a half",
         ] {
             assert_eq!(second_action(text), None, "{text}");

@@ -95,6 +95,11 @@ impl Act<'_> {
     }
 }
 
+/// Whether one of the acts that a text tells of is such.
+pub(super) fn tells(text: &str, is: impl Fn(&Act<'_>) -> bool) -> bool {
+    clauses(text).iter().any(|own| own.acts().any(|act| is(&act)))
+}
+
 /// Whether one of the words is among those of a list with blanks between; of a word with a dash a part is enough.
 pub(super) fn any(words: &[String], list: &str) -> bool {
     words.iter().any(|word| is(word, list))
@@ -112,7 +117,7 @@ pub(super) fn clauses(text: &str) -> Vec<Clause> {
     let (mut own, mut carried) = (Vec::new(), false);
     for (n, word) in words.iter().enumerate() {
         let behind = words.get(n + 1..).unwrap_or_default();
-        let joins = among("and then or but nor", &word.low) && tells(behind);
+        let joins = among("and then or but nor", &word.low) && begin_an_act(behind);
         if !joins {
             own.push(plain(&word.low).to_owned());
         }
@@ -126,7 +131,7 @@ pub(super) fn clauses(text: &str) -> Vec<Clause> {
 }
 
 /// Whether these words begin with an act.
-fn tells(words: &[Word<'_>]) -> bool {
+fn begin_an_act(words: &[Word<'_>]) -> bool {
     let mut own = words.iter().skip_while(|word| {
         among(LEADS, &word.low)
             || word.low.ends_with("ly")

@@ -20,6 +20,18 @@ const CONDITIONS: &[&str] = &[
     "as needed",
     "as necessary",
     "in case",
+    "skip",
+    "skipped",
+    "omit",
+    "omitted",
+    "optional",
+    "optionally",
+    "preferably",
+    "time allows",
+    "time permits",
+    "if possible",
+    "where possible",
+    "at will",
 ];
 
 fn run(subject: &Subject<'_>) -> Vec<Finding> {

@@ -63,6 +63,11 @@ const FORBIDDEN: &[(&[&str], &str)] = &[
         ],
         "the earth is the protection: it stays on",
     ),
+    (&["bypass bridg circumvent defeat overrid", "limiter"], "a protection is taken away"),
+    (
+        &["cfl energy-saving fluorescent led", "bulb lamp", "limiter rated series stated watt"],
+        "such a lamp limits nothing: it takes a filament",
+    ),
     (
         &[
             "bolt coin copper foil jumper nail penny strap wire",
@@ -88,7 +93,8 @@ fn advice(procedure: &Procedure) -> Vec<&At<String>> {
     let notices = super::wrong_signal_word::notices(procedure).map(|Hazard { avoid, .. }| avoid);
     let reasons =
         procedure.stages.iter().filter_map(|stage| stage.ceiling.as_ref()?.reason.as_ref());
-    let asked = procedure.stages.iter().filter_map(|stage| Some(&stage.hold.as_ref()?.ask));
+    let held = procedure.stages.iter().filter_map(|stage| Some(&stage.hold.as_ref()?.ask));
+    let asked = procedure.asks.iter().map(|(_, own)| &own.ask).chain(held);
     let steps = procedure.steps().flat_map(|(_, step)| of_step(step));
     let whole = points.chain([&procedure.known_source.what]).chain(notices);
     whole.chain(reasons).chain(asked).chain(steps).collect()
@@ -116,6 +122,7 @@ fn wrong(text: &str) -> Option<&'static str> {
             .map(|(_, why)| *why)
             .or_else(|| hard_short(text, clause))
             .or_else(|| misplaced_clip(clause))
+            .or_else(|| hand_on(clause))
     })
 }
 
@@ -164,6 +171,23 @@ fn hard_short(text: &str, clause: &str) -> Option<&'static str> {
         .then_some("a hard short welds, sprays and breaks the capacitor")
 }
 
+/// What a person touches with, and what nobody touches while it may be live.
+const HANDS: &str = "elbow finger fingers hand hands knuckle knuckles palm thumb";
+const TOUCHED: &str = "anode capacitor chassis core heatsink inside regulator tag tags terminal terminals transformer transistor valve";
+
+/// "A hand on the transformer", "hands may go in", "touch the tags with a finger".
+fn hand_on(clause: &str) -> Option<&'static str> {
+    let words = words(clause);
+    let any = |from: usize, list: &str| words.iter().skip(from).any(|word| among(list, &word.low));
+    let at = words.iter().position(|word| among(HANDS, &word.low))?;
+    let lies = words.iter().skip(at + 1).take(2).any(|word| among("against on", &word.low));
+    let lies = lies && any(at, TOUCHED);
+    let goes = any(0, "can may") && any(at, "in inside into");
+    let feels = any(0, "feel tap touch") && any(0, TOUCHED);
+    // "Feel the heatsink from a hand away".
+    (!any(0, "away") && (lies || goes || feels)).then_some("hands stay out of what may be live")
+}
+
 fn misplaced_clip(clause: &str) -> Option<&'static str> {
     let words = words(clause);
     let clip = words.windows(2).position(|pair| {
@@ -210,6 +234,11 @@ mod tests {
             "Change to the outlet without the RCD",
             "Put a nail in place of the fuse",
             "Wedge the relay closed",
+            "Bypass the limiter for this",
+            "LED lamp of the stated watts",
+            "Touch the tags with a wet finger",
+            "A hand on the transformer tells how warm it is",
+            "Hands may go in while they are dry",
         ] {
             assert!(wrong(text).is_some(), "{text}");
         }
@@ -227,6 +256,11 @@ mod tests {
             "Wire from the fuse holder to the switch, dressed clear of the case",
             "Switch the tester on without moving the fuse",
             "Put the fuse back in its place",
+            "Keep hands out of the chassis and one hand behind your back",
+            "Hand on the limiter's switch, clipped meters only",
+            "Keep fingers off the chip, wear goggles",
+            "One hand at the outlet's switch, eye protection on",
+            "Insulated tool with one hand, mains terminals covered",
         ] {
             assert_eq!(wrong(text), None, "{text}");
         }

@@ -107,7 +107,7 @@ fn is_off(clause: &Clause) -> bool {
 const INNER_PLUGS: &str = "valve valves tube tubes board boards card module ribbon secondary loudspeaker speaker probe probes headphones \
     relay crystal chip shorting blanking dummy tapping signal aerial";
 /// Words behind an "in" that name no place.
-const NO_PLACE: &str = "again now back there here at first briefly once more for a an moment the second short while time";
+const NO_PLACE: &str = "again now back there here at first briefly once more for a an moment the second short while time me us you";
 
 /// "Plug the set into the mains outlet", "plug it in".
 fn plugs_in(act: &Act<'_>) -> bool {
@@ -182,6 +182,8 @@ fn feeds(act: &Act<'_>) -> bool {
         || act.is("make") && any(act.rest, "live")
         || act.is("apply feed put give send inject") && volts && !tests
         || act.is("apply restore reinstate return") && energy && !tests
+        || act.is("charge precharge pre-charge form reform re-form") && volts
+        || act.is("connect hook clip attach put") && volts && any(act.rest, "battery batteries accumulator cells")
         || act.is("reconnect") && matches!(act.rest, [.., supply] if among("supply power", supply)) && act.rest.len() <= 2
 }
 
@@ -230,7 +232,7 @@ fn turns_on(act: &Act<'_>, place: Place) -> bool {
     let weak = place == Place::DeadStage && !any(act.rest, TOOLS) && !any(act.rest, "its");
     let supplied = names_a_supply(act.rest) || any(act.rest, "outlet receptacle limiter wall");
     // "Put a cover on the supply" puts a thing there.
-    let is_put = act.is("put bring set move") && !is_short(act.rest);
+    let is_put = act.is("put bring set move") && (!is_short(act.rest) || any(act.rest, CORDS));
     on && !is_put && (supplied || weak && is_short(act.rest))
         || to_on && (supplied || weak && any(act.rest, "switch"))
 }
@@ -302,6 +304,8 @@ mod tests {
             "Restore power",
             "Turn the variac up to half",
             "Bring the bench supply up to 12 V",
+            "Charge the smoothing capacitor to 300 V",
+            "Connect a 90 V battery across the rail",
             "Switch the supply off, plug the set into the wall",
             "Take the lid off, plug the set into the wall",
         ] {

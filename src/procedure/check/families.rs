@@ -53,7 +53,7 @@ pub(super) const HANDLE: &str = "remove take open pull push press move shift sli
     hold feel bridge bypass attach detach fix hook hang rub drop pick join link rest lay fasten secure withdraw seat set ground \
     earth turn tie warm cool heat";
 /// Words of what lies inside, or is held by hand inside.
-pub(super) const INNER: &str = "cover lid case housing shield guard fuse board boards pcb card screws screw nut bolt panel interlock probe probes clip clips \
+pub(super) const INNER: &str = "cover lid case housing shield guard fuse board boards pcb card screws screw nut bolt panel interlock probe probes prod prods clip clips \
     crocodile inside chassis heatsink heatsinks capacitor capacitors reservoir joint joints wire wires wiring ribbon cable lead leads \
     connector connectors valve valves tube tubes transistor transistors resistor resistors diode diodes regulator choke winding \
     windings transformer relay tag tags terminal terminals track trace module bracket cathode anode grid collector emitter rectifier \

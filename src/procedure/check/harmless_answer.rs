@@ -33,11 +33,18 @@ fn run(subject: &Subject<'_>) -> Vec<Finding> {
 fn of_look(step: &Step) -> Option<Finding> {
     let Look { good, bad, .. } = step.look.as_deref()?;
     let like_a_bad = |say: &At<String>| bad.iter().any(|bad| is_like(say, &bad.say));
-    let fault = good.iter().find(|say| mentions(say, FAULTS) && !is_turned(say) || like_a_bad(say));
+    let fault = good.iter().find(|say| shows_a_fault(say) || like_a_bad(say));
     let sound = || bad.iter().map(|bad| &bad.say).find(|say| is_sound(say));
     fault.map(|say| finding(say, "this answer tells of a fault, and the run goes on")).or_else(
         || sound().map(|say| finding(say, "this answer tells of nothing wrong, and the run stops")),
     )
+}
+
+/// Whether an answer tells of a fault before anything turns it round: "a little smoke, then none", and not "nothing burnt, loose
+/// or misplaced".
+fn shows_a_fault(say: &str) -> bool {
+    let pieces = say.split([',', ';', '.']);
+    pieces.take_while(|own| !is_turned(own)).any(|own| mentions(own, FAULTS))
 }
 
 /// Whether an answer holds the words that the other begins with: "an anode glows a little" and "an anode glows red".
@@ -66,6 +73,13 @@ fn of_advice(step: &Step) -> Option<Finding> {
     let looks = step.look.iter().flat_map(|look| look.bad.iter().map(|bad| &bad.next));
     let mut advice = looks.chain(step.outside.iter().map(|hint| &hint.next));
     let goes_on = advice.find(|next| {
+        let ends = next.to_lowercase();
+        if [" and go on", " and carry on", " and continue", " and proceed"]
+            .iter()
+            .any(|own| ends.ends_with(own))
+        {
+            return true;
+        }
         let words = words(next);
         let first = words.first().map_or("", |word| word.low.as_str());
         let second = words.get(1).map_or("on", |word| word.low.as_str());

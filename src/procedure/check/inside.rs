@@ -1,21 +1,25 @@
 //! The words with which hands go into the equipment, and with which it is opened or worked on.
 
-use super::clause::{Act, any, clauses};
+use super::clause::{Act, any, clauses, tells};
 use super::families::{HANDLE, INNER, INSULATED, METAL_TOOLS, SETS, SHELLS, WORK};
 use super::words::{among, mentions};
 
 /// Whether a person is told to work inside, with whatever verb.
 pub(super) fn works_inside(text: &str) -> bool {
-    clauses(text).iter().flat_map(|own| own.acts().collect::<Vec<_>>()).any(|act| is_inside(&act))
+    tells(text, is_inside)
 }
 
 fn is_inside(act: &Act<'_>) -> bool {
-    let works = act.is(WORK) && !is_for_power(act) && !keeps_off(act);
+    let works = act.is(WORK) && !is_of_level(act) && !is_from_outside(act);
     let handles = act.is(HANDLE)
         && (any(act.rest, INNER) || names_the_back(act))
         && (!act.is("turn set") || lays(act));
-    let shows = act.is("put lay rest place") && any(act.rest, "finger fingers hand hands");
-    (works && !(at_the_outside(act.rest) && act.is(AT_THE_OUTSIDE_TOO)))
+    let shows = act.is("put lay rest place")
+        && any(act.rest, "arm elbow finger fingers hand hands palm thumb");
+    let strolls =
+        act.is("go walk trace") && any(act.rest, "probe probes prod prods voltmeter meter");
+    strolls
+        || (works && !(at_the_outside(act.rest) && act.is(AT_THE_OUTSIDE_TOO)))
         || (handles || shows) && !at_the_outside(act.rest)
 }
 
@@ -23,13 +27,13 @@ fn is_inside(act: &Act<'_>) -> bool {
 const AT_THE_OUTSIDE_TOO: &str =
     "replace swap exchange clip unclip lift short jumper renew strip clean wipe";
 
-/// "Cut the power", "lift the supply".
-fn is_for_power(act: &Act<'_>) -> bool {
+/// "Lift the volume a little".
+fn is_of_level(act: &Act<'_>) -> bool {
     act.is("lift blow") && any(act.rest, "volume level gain fader")
 }
 
-/// "Reach for the switch": it lies outside.
-fn keeps_off(act: &Act<'_>) -> bool {
+/// "Reach for the switch", "press the mute button"; and what is tapped with an insulated tool.
+fn is_from_outside(act: &Act<'_>) -> bool {
     act.is("reach tap press push rap knock rock flick") && any(act.rest, CONTROLS)
         || act.is("tap prod poke nudge rap knock press") && mentions(&act.rest.join(" "), INSULATED)
 }
@@ -52,7 +56,7 @@ fn at_the_outside(rest: &[String]) -> bool {
 
 /// "The back", and not "put it back".
 fn names_the_back(act: &Act<'_>) -> bool {
-    act.is("remove take open pull undo lift")
+    act.is("ease lever lift open prise pull remove slip swing take undo")
         && act
             .rest
             .windows(2)
@@ -66,14 +70,13 @@ fn lays(act: &Act<'_>) -> bool {
 
 /// The set itself is moved: what stands on the bench stays as it was when it was proved dead.
 pub(super) fn tips(text: &str) -> bool {
-    let clauses = clauses(text);
-    let mut acts = clauses.iter().flat_map(|own| own.acts().collect::<Vec<_>>());
-    acts.any(|act| {
+    tells(text, |act| {
         let whole = any(act.rest, SETS) || any(act.rest, "chassis supply");
         let over = any(act.rest, "over round side upright upside");
         whole
             && !at_the_outside(act.rest)
-            && (act.is("invert lift move tilt tip upend") || over && act.is("flip lay roll turn"))
+            && (act.is("invert lift move tilt tip upend")
+                || over && act.is("flip lay roll rotate spin stand swing turn"))
     })
 }
 
@@ -90,7 +93,8 @@ pub(super) fn is_by_hand(text: &str) -> bool {
         "back of the hand",
         "back of a hand",
     ];
-    let held = mentions(text, "held hold press touch") && mentions(text, "probe");
+    let probe = mentions(text, "probe prod");
+    let held = probe && (mentions(text, "held hold press touch") || low.contains("in turn"));
     let felt = mentions(text, "feel felt touch") && mentions(text, "finger hand palm thumb");
     let tool = mentions(text, METAL_TOOLS) && !mentions(text, INSULATED);
     hands.iter().any(|words| low.contains(words)) || held || felt || tool
@@ -108,40 +112,39 @@ pub(super) fn is_worked_on_meanwhile(text: &str) -> bool {
 }
 
 /// Verbs that open what covers the equipment.
-const OPENING: &str = "lift open remove unscrew undo unclip unfasten unbolt take pull slide loosen slacken prise pop crack draw withdraw part";
+const OPENING: &str = "lift open remove unscrew undo unclip unfasten unbolt take pull slide loosen slacken prise pop crack draw withdraw part ease lever swing slip";
 /// Verbs that are work on the equipment, whatever on.
 const REWORK: &str = "solder desolder unsolder resolder replace renew crimp splice drill shorten rewire reterminate re-terminate terminate rivet rework \
     repair mend dress redress re-dress reroute cut swap exchange";
 /// Verbs that are work on a part of it.
 const REFIT: &str = "change fit refit install tighten retighten loosen slacken adjust tweak trim reseat re-seat screw bolt fasten secure mount \
-    connect reconnect disconnect bend move remove unplug take add shim undo";
+    connect reconnect disconnect bend move remove unplug take add shim undo do wire attach join";
 /// Parts of the equipment that safety hangs on.
-const OF_EQUIPMENT: &str = "fuse lead cord cable flex plug inlet screw screws nut bolt terminal terminals tag wire wires wiring earth ground capacitor \
+const OF_EQUIPMENT: &str = "fuse lead cord cable flex plug inlet screw screws nut nuts bolt bolts terminal terminals tag wire wires wiring earth ground capacitor \
     resistor transistor valve valves transformer switch holder clamp gland strap board relay preset trim trimmer trimpot element \
     thermostat cut-out cutout grommet bracket washer jumper link insulation grip";
 
 /// Whether what covers the equipment is opened.
 pub(super) fn opens_the_shell(text: &str) -> bool {
-    let clauses = clauses(text);
-    let mut acts = clauses.iter().flat_map(|own| own.acts().collect::<Vec<_>>());
-    acts.any(|act| {
+    tells(text, |act| {
         let away = !act.is("take pull slide draw withdraw") || any(act.rest, "off out away");
         let shell = any(act.rest, SHELLS) && !any(act.rest, "insulating dust plastic")
-            || names_the_back(&act);
+            || names_the_back(act);
         act.is(OPENING) && away && shell || act.is("solder desolder replace resolder unsolder")
     })
 }
 
 /// Whether the text tells of work that could spoil what safety tests showed.
 pub(super) fn reworks(text: &str) -> bool {
-    let clauses = clauses(text);
-    let mut acts = clauses.iter().flat_map(|own| own.acts().collect::<Vec<_>>());
-    acts.any(|act| {
+    tells(text, |act| {
         let outside =
             at_the_outside(act.rest) || any(act.rest, "knob label outlet limiter tester supply");
         let inside = any(act.rest, "inside") && !any(act.rest, "hands keep stay");
-        let part = act.is(REFIT) && any(act.rest, OF_EQUIPMENT);
-        !outside && (act.is(REWORK) || part || inside)
+        let put_on = act.is("put") && act.rest.last().is_some_and(|last| among("on in", last));
+        let part = (act.is(REFIT) || put_on) && any(act.rest, OF_EQUIPMENT);
+        let moved =
+            act.is("slip slide put push lower drop pull draw") && any(act.rest, "chassis board");
+        !outside && (act.is(REWORK) || part || inside || moved)
     })
 }
 
@@ -159,6 +162,9 @@ mod tests {
             "Replace the fuse",
             "Switch the fan off and lift the board",
             "Hold the interlock closed",
+            "Walk the probe from tag to tag",
+            "Go round the valve bases with the voltmeter",
+            "Put your arm through the slot",
         ] {
             assert!(works_inside(text), "{text}");
         }

@@ -33,7 +33,10 @@ fn is_told(act: &Act<'_>) -> bool {
         || act.is("ring") && any(act.rest, "out through")
         || act.is("flash") && any(act.rest, "test")
         || act.is(FINDS)
-            && any(act.rest, "resistance resistances ohms megohms insulation continuity")
+            && any(
+                act.rest,
+                "resistance resistances ohms megohms insulation continuity capacitance inductance",
+            )
         || act.is(FINDS) && any(act.rest, "short open-circuit") && any(act.rest, "meter ohms")
 }
 

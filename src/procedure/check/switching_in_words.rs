@@ -16,6 +16,9 @@ fn run(subject: &Subject<'_>) -> Vec<Finding> {
     let mut findings = Vec::new();
     for flow in flows(subject.procedure) {
         let source = flow.stage.source.value;
+        findings.extend(flow.stage.hold.as_ref().and_then(|hold| {
+            Some(found(&hold.ask, &brings_on(&hold.ask, Place::SourceOff)?, IN_A_DEAD_PLACE))
+        }));
         findings.extend(flow.steps.iter().filter_map(|(step, energy)| {
             let place = match (energy.live, source) {
                 (true, _) => Place::Live,
@@ -28,7 +31,17 @@ fn run(subject: &Subject<'_>) -> Vec<Finding> {
     findings
 }
 
+const IN_A_DEAD_PLACE: &str = "brings a source on, and the equipment counts as dead here";
+const IN_A_LIVE_PLACE: &str =
+    "joins the equipment to the mains while another source is on, or once more";
+
 fn finding(step: &Step, place: Place) -> Option<Finding> {
+    // After a bad answer or a reading outside the equipment is made safe, wherever the step stands.
+    let mut advised =
+        advice(step).filter_map(|text| Some((text, brings_on(text, Place::DeadStage)?)));
+    if let Some((text, words)) = advised.next() {
+        return Some(found(text, &words, IN_A_DEAD_PLACE));
+    }
     let of_act = |text: &str| {
         let state = (place != Place::Live).then(|| is_on(text, true)).flatten();
         brings_on(text, place).or(state)
@@ -40,16 +53,15 @@ fn finding(step: &Step, place: Place) -> Option<Finding> {
         Some((text, is_on(text, step.look.is_some())?))
     };
     let (text, words) = acted.or_else(seen)?;
-    let why = if place == Place::Live {
-        "joins the equipment to the mains while another source is on, or once more"
-    } else {
-        "brings a source on, and the equipment counts as dead here"
-    };
-    Some(
-        CHECK.error(format!("\"{words}\" {why}")).at(text.span).help(
-            "make it a `set` step with `power: on`, in a stage with that source and a ceiling",
-        ),
-    )
+    let why = if place == Place::Live { IN_A_LIVE_PLACE } else { IN_A_DEAD_PLACE };
+    Some(found(text, &words, why))
+}
+
+fn found(text: &At<String>, words: &str, why: &str) -> Finding {
+    CHECK
+        .error(format!("\"{words}\" {why}"))
+        .at(text.span)
+        .help("make it a `set` step with `power: on`, in a stage with that source and a ceiling")
 }
 
 /// What a step tells people to do.
@@ -60,9 +72,13 @@ fn acts(step: &Step) -> impl Iterator<Item = &At<String>> {
     let meanwhile = step.wait.as_ref().map(|wait| &wait.what);
     let noted = step.note.as_ref().map(|note| &note.0);
     let acts = [step.r#do.as_ref().map(|own| &own.0), off, asked, watched_by, meanwhile, noted];
-    // After a bad answer or a reading outside the equipment is dead as well.
+    acts.into_iter().flatten()
+}
+
+/// What a step says to do next after a fault.
+fn advice(step: &Step) -> impl Iterator<Item = &At<String>> {
     let looks = step.look.iter().flat_map(|look| look.bad.iter().map(|bad| &bad.next));
-    acts.into_iter().flatten().chain(looks).chain(step.outside.iter().map(|hint| &hint.next))
+    looks.chain(step.outside.iter().map(|hint| &hint.next))
 }
 
 /// What a step tells of the state it is done in.

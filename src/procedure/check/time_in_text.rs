@@ -21,11 +21,12 @@ const BETWEEN: &str = "about at least some the next a another full further good 
 
 /// Times without a number.
 const VAGUE: &str = "wait awhile overnight";
-const VAGUE_PAIRS: [(&str, &str); 8] = [
+const VAGUE_PAIRS: [(&str, &str); 9] = [
     ("a", "while"),
     ("count", "to"),
     ("next", "morning"),
     ("next", "day"),
+    ("day", "after"),
     ("some", "time"),
     ("over", "night"),
     ("over", "lunch"),
@@ -106,7 +107,10 @@ fn is_before(words: &[Word<'_>], from: usize) -> bool {
 }
 
 fn is_behind(words: &[Word<'_>], to: usize) -> bool {
-    words.get(to + 1).is_some_and(|word| among(BEHIND, &word.low))
+    let is_last = words.len() == to + 2;
+    words.get(to + 1).is_some_and(|word| {
+        among(BEHIND, &word.low) || word.low == "on" && (is_last || word.ends.is_some())
+    })
 }
 
 #[cfg(test)]
@@ -125,6 +129,7 @@ mod tests {
             "Plug it in once the valves have cooled for a good quarter of an hour",
             "HT once 10 min have passed",
             "HT, after it has stood overnight",
+            "Anodes two or three minutes on",
         ] {
             assert!(waiting(text, false).is_some(), "{text}");
         }

@@ -57,10 +57,12 @@ fn begun<'a, 'b>(
     behind: &'b [Word<'a>],
 ) -> Option<&'b Word<'a>> {
     let starts_sentence = matches!(joint.ends, Some('.' | ';' | '!'));
-    let skipped = behind
-        .iter()
-        .take_while(|word| among(LEADS, &word.low) || word.low.ends_with("ly"))
-        .count();
+    let together = ["at", "the", "same", "time"];
+    let together = behind.iter().map(|word| word.low.as_str()).take(4).eq(together);
+    let joined = if together { 4 } else { 0 };
+    let leads = behind.iter().skip(joined);
+    let leads = leads.take_while(|word| among(LEADS, &word.low) || word.low.ends_with("ly"));
+    let skipped = joined + leads.count();
     let own = behind.get(skipped..)?;
     let verb = own.first()?;
     let after = |n: usize| own.get(n).map_or("", |word| word.low.as_str());
@@ -73,13 +75,13 @@ fn begun<'a, 'b>(
     } else if joint.low == "and" {
         acts || skipped > 0 && is_verb(&verb.low)
             || behind.first().is_some_and(|word| word.low == "then")
-    } else if among("before after once", &joint.low) {
+    } else if among("before after once while", &joint.low) {
         acts && behind.first().is_some_and(|word| word.low == "you")
             || is_done_beside(verb, after(1))
     } else if at > 0 && words.get(at - 1).is_some_and(|own| own.low == "well")
-        || among("besides having", &joint.low)
+        || among("besides having plus", &joint.low)
     {
-        is_done_beside(verb, after(1)) || joint.low == "having"
+        is_done_beside(verb, after(1)) || joint.low == "having" || joint.low == "plus" && acts
     } else {
         numbered && verb.low.len() > 2 && orders(&verb.low, after(1), after(2))
     };
@@ -128,6 +130,9 @@ mod tests {
             "Lift the chassis out as well as unhooking the loudspeaker",
             "Hold the chassis, then peel off the label",
             "Hold the chassis - unhook the loudspeaker",
+            "Lift the chassis out while unhooking the loudspeaker",
+            "Lift the chassis out, at the same time unhook the loudspeaker",
+            "Lift the chassis out plus unhook the loudspeaker",
         ] {
             assert!(second_action(text).is_some(), "{text}");
         }

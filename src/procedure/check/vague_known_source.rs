@@ -1,5 +1,6 @@
 //! A known source of which nothing is known.
 
+use super::words::{among, words};
 use super::{Check, Subject};
 use crate::diagnostic::Finding;
 
@@ -10,6 +11,9 @@ pub(super) const CHECK: Check =
 /// The most that the high end may be over the low end. Common practice, no source: a battery from new to spent.
 const SPREAD_MAX: f64 = 1.5;
 
+/// How words begin that name no source in particular.
+const ANY: &str = "any anything some something whatever whichever";
+
 fn run(subject: &Subject<'_>) -> Vec<Finding> {
     let [low, high] = subject.procedure.known_source.between.as_slice() else { return Vec::new() };
     let is_vague = subject.trials().iter().any(|trial| {
@@ -18,6 +22,14 @@ fn run(subject: &Subject<'_>) -> Vec<Finding> {
             low.to_f64() > 0.0 && high.to_f64() > SPREAD_MAX * low.to_f64()
         })
     });
+    let what = &subject.procedure.known_source.what;
+    let is_any = words(what).first().is_some_and(|word| among(ANY, &word.low));
+    let unnamed = is_any.then(|| {
+        CHECK
+            .error("a source that is just any one has no known voltage")
+            .at(what.span)
+            .help("name the one that is kept for it and whose voltage is known")
+    });
     let finding = is_vague.then(|| {
         CHECK
             .error("so wide a range would pass a meter on the wrong range or with a broken lead")
@@ -25,5 +37,5 @@ fn run(subject: &Subject<'_>) -> Vec<Finding> {
             .related(low.text.span, "the low end")
             .help("write the range that the source really has, as 8 V to 10 V for a 9 V battery")
     });
-    finding.into_iter().collect()
+    finding.into_iter().chain(unnamed).collect()
 }

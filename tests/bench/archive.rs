@@ -113,6 +113,7 @@ fn edit_an_old_record(folder: &Path) -> String {
     let mut records: Vec<_> =
         std::fs::read_dir(folder).unwrap().map(|own| own.unwrap().path()).collect();
     records.retain(|path| path.extension().is_some_and(|end| end == "jsonl"));
+    records.retain(|path| !path.ends_with("register.jsonl"));
     records.sort();
     let first = records.first().unwrap();
     let mut bytes = std::fs::read(first).unwrap();

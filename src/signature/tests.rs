@@ -211,7 +211,7 @@ fn a_line_that_ssh_keygen_would_not_take_is_named() {
         (format!("{ROBIN} trusted {public}"), "`trusted` is not an option"),
         (format!("{ROBIN} namespaces=\"a {public}"), "not closed"),
         (format!("{ROBIN} ssh-ed25519 AAAA"), "the key"),
-        (format!("{ROBIN} namespaces=\"a\" ssh-{public}"), "no kind of key"),
+        (format!("{ROBIN} namespaces=\"a\" ssh-{public}"), "not a known kind of key"),
     ] {
         let error = Signers::parse(&format!("# invented\n{line}")).unwrap_err();
         assert_eq!(error.line, 2, "{line}");

@@ -71,7 +71,7 @@ fn an_apprentice_runs_a_bundled_procedure_with_a_supervisor_at_hand_and_a_techni
         &answers,
     ];
     for (operator, supervisions) in
-        [("Juno Learner-Test (invented)", 10), ("Wren Adair-Test (invented)", 0)]
+        [("Juno Learner-Test (invented)", 11), ("Wren Adair-Test (invented)", 0)]
     {
         let bench = Bench::new();
         let run = bench.wattstep(&arguments).args(&["--operator", operator]);

@@ -237,9 +237,9 @@ fn a_slip_in_a_model_is_found_at_its_place() {
     for (sound, slip, code, at) in [
         ("format: 1", "format: 2", "YML006", "2"),
         ("again:", "agian:", "YML002", "agian"),
-        ("  outlet: 1.003 * mains", "  outlet: 1.003 * mians", "QTY002", "mians"),
-        ("  outlet: 1.003 * mains", "  outlet: 1.003 *", "QTY003", "*"),
-        ("  outlet: 1.003 * mains", "  mains: 230 V", "QTY004", "mains"),
+        ("  outlet: 1.003 * bench_mains", "  outlet: 1.003 * bench_mians", "QTY002", "bench_mians"),
+        ("  outlet: 1.003 * bench_mains", "  outlet: 1.003 *", "QTY003", "*"),
+        ("  outlet: 1.003 * bench_mains", "  mains: 230 V", "QTY004", "mains"),
         ("left_idle: left_bias * warm", "left_idle: right_idle", "QTY002", "right_idle"),
         ("capacitance: reservoir", "capacitance: bleeder", "QTY001", "bleeder"),
         ("from: 3 V, full: 9 V", "from: 9 V, full: 3 V", "WIN004", "bleeder"),

@@ -219,8 +219,8 @@ const BOARD: &[Mistake] = &[
     ("WIN020", "to: feed, over: 30 s}", "to: feed, over: 30 s, within: 60 %}"),
     (
         "HAZ023",
-        "can burst even on a small supply; the pass device gets hot.\"\n      result: \"Hot fragments or",
-        "gets warm even on a small supply; the pass device gets hot.\"\n      result: \"Hot parts or",
+        "can burst even on a small supply; the pass device gets hot.\"\n      result: \"Fragments or hot electrolyte can injure eyes and skin; a",
+        "gets warm even on a small supply; the pass device gets hot.\"\n      result: \"Hot parts can burn skin; a",
     ),
     (
         "TXT006",

@@ -45,7 +45,7 @@ fn the_amplifier_shows_each_number_with_its_formula_and_what_is_in_it() {
         "rail split_average(secondary, winding = source, reservoir = reservoir, load = other_current, frequency = \
          frequency) = 42.69 V",
         "(secondary 31 V, source 528.8 mohm, reservoir 10 mF +/- 1.9 mF, other_current 25 mA, frequency 50 Hz)",
-        "Used for low_rail, mid_rail, lamp-fits, direct-plus, direct-minus.",
+        "Used for low_rail, mid_rail, across_rails, lamp-fits, direct-plus, 1 more.",
         "1 min 48 s wait for stored charge",
         "charged_to = 1.1 * sqrt(2) * secondary = 48.22 V (secondary 31 V)",
         "30 min a proof of dead is believed",

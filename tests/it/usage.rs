@@ -167,7 +167,7 @@ fn a_folder_for_records_that_cannot_be_made_is_told_before_anything_else() {
     bench
         .run("good.yaml")
         .args(&["--records", "lantern.yaml/records"])
-        .err("lantern.yaml/records")
+        .err("lantern.yaml is not a folder; name one for the records")
         .err("give another folder with --records DIR")
         .exit(1);
 }

@@ -51,7 +51,7 @@ impl Archive {
     ///
     /// # Errors
     /// When the index can't be removed, and like [`Archive::open`].
-    pub fn open_again(folder: &Path) -> Result<Self, ArchiveError> {
+    pub fn open_rebuilt(folder: &Path) -> Result<Self, ArchiveError> {
         remove(&folder.join(INDEX_NAME))?;
         Self::open(folder)
     }

@@ -78,18 +78,19 @@ impl BenchClock {
 
     /// Lets it run so many times as fast from here on. A speed that no clock has is no change.
     pub fn run_at(&self, speed: f64) {
-        let mut state = self.state();
-        if speed.is_finite() && speed > 0.0 {
-            *state = State { speed, reach: None, ..state.showing(state.now()) };
-        }
+        self.run(speed, None);
     }
 
     /// Lets it run so many times as fast, but only this far; from there on it waits, as real time does, to be put forward.
     /// A thread that samples and gets no processor so misses little of it.
     pub fn run_ahead(&self, speed: f64, reach: Duration) {
-        self.run_at(speed);
-        if speed > 1.0 {
-            self.state().reach = Some(reach);
+        self.run(speed, Some(reach));
+    }
+
+    fn run(&self, speed: f64, reach: Option<Duration>) {
+        let mut state = self.state();
+        if speed.is_finite() && speed > 0.0 {
+            *state = State { speed, reach, ..state.showing(state.now()) };
         }
     }
 

@@ -241,8 +241,7 @@ fn a_record_that_may_still_grow_is_looked_at_each_time() {
 #[test]
 fn a_run_that_goes_on_is_read_again() {
     let bench = Bench::new();
-    bench.write_answers("short.yaml", &[("  power-seen: 31 W\n", "")]);
-    bench.run("short.yaml").any_out().exit(4);
+    bench.leave_unfinished();
     let state = |bench: &Bench| {
         json(bench, &["records", "--with-rehearsals"])["records"][0]["outcome"].clone()
     };

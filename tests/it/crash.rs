@@ -123,9 +123,7 @@ fn what_was_shown_as_taken_is_in_the_record_after_a_kill_at_any_moment() {
 fn a_tail_torn_at_any_byte_is_declared_and_gone_on_from() {
     let mut random = Random::seeded();
     let bench = Bench::new();
-    bench.write_answers("short.yaml", &[("  power-seen: 31 W\n", "")]);
-    bench.run("short.yaml").any_out().exit(4);
-    let path = bench.records().remove(0);
+    let path = bench.leave_unfinished();
     let whole = fs::read(&path).unwrap();
     let first = whole.iter().position(|byte| *byte == b'\n').unwrap() + 1;
     for _ in 0..ROUNDS {

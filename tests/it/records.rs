@@ -145,8 +145,7 @@ fn a_record_in_a_later_format_is_refused_with_what_to_do() {
 #[test]
 fn a_run_is_taken_up_where_it_was_left_and_starts_by_making_safe() {
     let bench = Bench::new();
-    bench.write_answers("short.yaml", &[("  power-seen: 31 W\n", "")]);
-    bench.run("short.yaml").any_out().exit(4);
+    bench.leave_unfinished();
     let left = bench.record().entries.len();
     let resumed = bench.wattstep(&["resume", "--answers", "good.yaml"]).any_out().exit(0);
     let first = resumed.out.find("SWITCH EVERYTHING OFF").unwrap();
@@ -164,9 +163,7 @@ fn a_run_is_taken_up_where_it_was_left_and_starts_by_making_safe() {
 #[test]
 fn a_damaged_record_among_the_unfinished_is_named() {
     let bench = Bench::new();
-    bench.write_answers("short.yaml", &[("  power-seen: 31 W\n", "")]);
-    bench.run("short.yaml").any_out().exit(4);
-    let path = &bench.records()[0];
+    let path = &bench.leave_unfinished();
     let mut bytes = fs::read(path).unwrap();
     bytes[2000] ^= 1;
     fs::write(path, bytes).unwrap();
@@ -177,8 +174,7 @@ fn a_damaged_record_among_the_unfinished_is_named() {
 #[test]
 fn which_of_two_unfinished_runs_is_not_guessed() {
     let bench = Bench::new();
-    bench.write_answers("short.yaml", &[("  power-seen: 31 W\n", "")]);
-    bench.run("short.yaml").any_out().exit(4);
+    bench.leave_unfinished();
     bench.run("short.yaml").any_out().exit(4);
     let paths = bench.records();
     // The end of the second is cut off: it was live when it was last heard of.

@@ -208,8 +208,7 @@ fn a_line_of_the_register_that_was_changed_is_named_and_nothing_is_added() {
 #[test]
 fn a_run_is_registered_before_its_first_line_and_where_each_sitting_ended() {
     let bench = Bench::new();
-    bench.write_answers("short.yaml", &[("  power-seen: 31 W\n", "")]);
-    bench.run("short.yaml").any_out().exit(4);
+    bench.leave_unfinished();
     let left = bench.record().entries.len();
     bench.wattstep(&["resume", "--answers", "good.yaml"]).any_out().exit(0);
     assert_eq!(kinds(&bench), ["opened", "ended", "taken_up", "ended"]);
@@ -277,8 +276,7 @@ fn an_end_that_was_never_registered_is_told_and_written_down() {
 #[test]
 fn records_without_a_register_are_taken_over_by_a_named_person_and_marked() {
     let bench = Bench::new();
-    bench.write_answers("short.yaml", &[("  power-seen: 31 W\n", "")]);
-    bench.run("short.yaml").any_out().exit(4);
+    bench.leave_unfinished();
     fs::remove_file(register(&bench)).unwrap();
     let resume = ["resume", "--answers", "good.yaml"];
     bench.wattstep(&resume).err("REGISTER MISSING").err("switch it off first").exit(7);
@@ -298,9 +296,7 @@ fn records_without_a_register_are_taken_over_by_a_named_person_and_marked() {
 #[test]
 fn a_cut_record_is_not_gone_on_with() {
     let bench = Bench::new();
-    bench.write_answers("short.yaml", &[("  power-seen: 31 W\n", "")]);
-    bench.run("short.yaml").any_out().exit(4);
-    let path = bench.records().remove(0);
+    let path = bench.leave_unfinished();
     arrange(&path, |all| all.truncate(all.len() - 4));
     let before = lines(&path);
     let resume = bench.wattstep(&["resume", "--answers", "good.yaml"]);
@@ -429,9 +425,7 @@ fn an_amendment_stands_beside_what_it_amends() {
 #[test]
 fn a_void_record_says_so_everywhere_and_goes_on_no_more() {
     let bench = Bench::new();
-    bench.write_answers("short.yaml", &[("  power-seen: 31 W\n", "")]);
-    bench.run("short.yaml").any_out().exit(4);
-    let path = bench.records().remove(0);
+    let path = bench.leave_unfinished();
     let run = name(&path);
     let void = ["void", run, "--by", "Lee Second-Test", "--why", "wrong serial number"];
     bench.wattstep(&void).out("added").exit(0);
@@ -791,8 +785,7 @@ fn a_record_that_goes_back_in_the_time_of_its_sitting_is_a_finding_and_shown() {
 #[test]
 fn what_is_added_to_a_record_and_a_run_taken_up_begin_a_time_of_their_own() {
     let bench = Bench::new();
-    bench.write_answers("short.yaml", &[("  power-seen: 31 W\n", "")]);
-    bench.run("short.yaml").any_out().exit(4);
+    bench.leave_unfinished();
     bench.wattstep(&["resume", "--answers", "good.yaml"]).any_out().exit(0);
     let path = bench.records().remove(0);
     let amend = [

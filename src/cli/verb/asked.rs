@@ -136,7 +136,8 @@ impl Index {
     pub(super) fn open(&self, records: &Records) -> Result<Archive, Fault> {
         records.must_be_there()?;
         let folder = &records.records;
-        let opened = if self.rebuild { Archive::open_again(folder) } else { Archive::open(folder) };
+        let opened =
+            if self.rebuild { Archive::open_rebuilt(folder) } else { Archive::open(folder) };
         let mut archive = opened.map_err(Fault::failed)?;
         let look = if self.look_again { Look::Every } else { Look::Quick };
         archive.refresh(look).map_err(Fault::failed)?;

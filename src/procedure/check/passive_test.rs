@@ -6,10 +6,10 @@ use super::words::{mentions, words};
 /// Words in the name of a function that puts a current of its own into the equipment.
 const OWN_CURRENT: &str = "resistance ohm diode capacitance continuity inductance insulation";
 /// Instruments that do.
-const INSTRUMENTS: &str = "ohmmeter megohmmeter megger lcr esr hipot hi-pot buzzer beeper";
+const INSTRUMENTS: &str = "ohmmeter megohmmeter lcr esr hipot hi-pot buzzer beeper";
 /// Verbs of such a test, and the same in a reading.
-const TESTS: &str = "beep buzz ohm megger flash-test flashtest hipot";
-const TESTED: &str = "beeped buzzed ohmed meggered rung";
+const TESTS: &str = "beep buzz ohm flash-test flashtest hipot";
+const TESTED: &str = "beeped buzzed ohmed rung";
 /// What a meter is set to.
 const RANGES: &str = "range ranges test tests check mode setting position function checker tester";
 /// Verbs that find a value out.

@@ -79,7 +79,7 @@ fn due(step: &Step, live: bool, subject: &Subject<'_>) -> Option<Due> {
     let is_own_resistor = step.proves.as_ref().is_some_and(|proves| proves.value == Proof::Tester);
     let is_resistance =
         !is_own_resistor && read.is_some_and(|read| read.unit.dimension() == Dimension::RESISTANCE);
-    if is_resistance && mentions(text, "insulation megger") {
+    if is_resistance && mentions(text, "insulation megohm") {
         return Some(TESTER);
     }
     if live

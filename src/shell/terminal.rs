@@ -120,15 +120,16 @@ impl Drop for Raw {
     }
 }
 
-/// The last key pressed since the last look; nothing is waited for.
-pub(crate) fn key_pressed() -> Option<u8> {
+/// The keys pressed since the last look, in their order; nothing is waited for.
+pub(crate) fn keys_pressed() -> Vec<u8> {
     let stdin = io::stdin();
     let mut ready = [PollFd::new(&stdin, PollFlags::IN)];
     let now = Timespec { tv_sec: 0, tv_nsec: 0 };
     let is_ready = poll(&mut ready, Some(&now)).is_ok_and(|count| count > 0);
-    let mut keys = [0; 64];
+    let mut keys = vec![0; 64];
     let count = if is_ready { rustix::io::read(&stdin, &mut keys).unwrap_or(0) } else { 0 };
-    keys.get(..count)?.last().copied()
+    keys.truncate(count);
+    keys
 }
 
 /// Restores the terminal when it goes out of scope, on a panic as well. Until then keys typed between two prompts do not

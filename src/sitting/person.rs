@@ -272,9 +272,9 @@ impl Front for Person {
     }
 
     fn stand_by(&mut self, words: &str) {
-        self.show(words);
-        // What was typed before is meant for something else.
+        // What was typed before is meant for something else. It goes before the words are there: what is typed at them counts.
         terminal::discard_typed_ahead();
+        self.show(words);
     }
 
     fn entry(&mut self, entry: &Entry, names: Names) {
@@ -288,8 +288,8 @@ impl Front for Person {
 
     fn begin(&mut self, question: &Question, view: View<'_>, span: Span) {
         self.show(&screen::question(question, view.run.opening.mode, self.style()));
-        self.show("  (s to stop)\n");
         terminal::discard_typed_ahead();
+        self.show("  (s to stop)\n");
         self.waiting = Some((progress(span, self.style()), span));
     }
 
@@ -297,8 +297,9 @@ impl Front for Person {
         if let Some(signal) = self.signals.take() {
             return Some(Reply::Interrupted(signal));
         }
-        let key = terminal::key_pressed();
-        if key.is_some_and(|key| key.eq_ignore_ascii_case(&b's')) {
+        // Whatever is pressed with it or behind it: an Enter does not take the word to stop back.
+        let keys = terminal::keys_pressed();
+        if keys.iter().any(|key| key.eq_ignore_ascii_case(&b's')) {
             return Some(Reply::Stop("a key was pressed while time passed".to_owned()));
         }
         let Some((bar, span)) = &self.waiting else { return None };
@@ -314,7 +315,7 @@ impl Front for Person {
             return None;
         }
         self.called = is_wanted;
-        (is_wanted && key.is_some_and(|key| key == b'\r' || key == b'\n')).then_some(Reply::Done)
+        (is_wanted && keys.iter().any(|key| matches!(key, b'\r' | b'\n'))).then_some(Reply::Done)
     }
 
     fn end(&mut self) {

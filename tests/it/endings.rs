@@ -270,6 +270,11 @@ fn the_key_that_stops_is_heard_while_an_agent_is_asked() {
 }
 
 #[test]
+fn an_enter_behind_the_key_that_stops_does_not_take_it_back() {
+    heard_while_asked(|desk, _| desk.terminal.keys("s\r"), "STOPPED. Stopped at the bench");
+}
+
+#[test]
 fn an_instrument_that_is_lost_is_heard_while_an_agent_is_asked() {
     heard_while_asked(|_, supply| supply.spoil(Fault::Silent), "PULL THE PLUG of supply");
 }

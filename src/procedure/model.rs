@@ -5,7 +5,7 @@ use serde::Deserialize;
 use super::step::{Gives, Hold, Part, Step};
 use super::{Acceptance, At, CeilingText, Expression, Hazard, Ordered, Verify};
 use crate::formula::FormulaError;
-use crate::quantity::{Dimension, Unit};
+use crate::quantity::{Dimension, Quantity, Unit};
 use crate::record::Source;
 use crate::window::Rule;
 
@@ -227,6 +227,12 @@ impl Procedure {
     #[must_use]
     pub fn class(&self) -> &str {
         self.class.as_ref().unwrap_or(&self.procedure)
+    }
+
+    /// The voltage above which the equipment is not dead: the lowest limit of its charge points, as far as they are known.
+    pub fn dead_limit(&self, value: impl Fn(&Expression) -> Option<Quantity>) -> Option<Quantity> {
+        let limits = self.charge_points.iter().filter_map(|(_, point)| value(&point.below));
+        limits.min_by(|one, other| one.value.cmp(&other.value))
     }
 
     /// All steps with the stage they are in.

@@ -114,6 +114,11 @@ pub enum StopReason {
         /// The source.
         source: Source,
     },
+    /// A voltage was read on equipment that was proved dead: it is live, whatever the step's window says.
+    FoundLive {
+        /// The reading's key.
+        key: Key,
+    },
 }
 
 impl StopReason {
@@ -126,6 +131,9 @@ impl StopReason {
             }
             Self::StillFitted { items, source } => {
                 format!("Not allowed with the {} on: {}", source.words(), items.join(", "))
+            }
+            Self::FoundLive { key } => {
+                format!("`{key}` found a voltage on equipment that was proved dead: it is live")
             }
             Self::Outside => "A reading is outside its window".to_owned(),
             Self::Undecided => "A reading is too close to its limit for the meter".to_owned(),

@@ -4,7 +4,6 @@ use serde::{Deserialize, Serialize};
 
 use super::{
     Ceiling, Decision, Duty, Energy, Expiry, Key, Origin, Outcome, Signal, Source, StopReason,
-    Unapproved, WitnessOutcome,
 };
 use crate::quantity::{Quantity, Reading, Unit};
 use crate::window::{Bounds, Uncertainty, Verdict};
@@ -171,6 +170,8 @@ pub enum Fact {
         /// What was asked.
         what: String,
     },
+    /// A step was left out, as the connected supply does what it is for.
+    LeftOut(Key),
     /// Something was written down for a step.
     Written {
         /// The question's key.
@@ -220,10 +221,10 @@ pub enum Fact {
         /// Who was called.
         by: String,
         /// What became of it.
-        outcome: WitnessOutcome,
+        outcome: super::WitnessOutcome,
     },
     /// The people file is not the one that was approved last, or there is none although one was approved, or none ever was.
-    NotApproved(Box<Unapproved>),
+    NotApproved(Box<super::Unapproved>),
     /// Nobody is in reach: the person at the bench said that they work alone.
     WorksAlone {
         /// The point's key.

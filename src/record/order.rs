@@ -91,8 +91,8 @@ impl TimeOrder {
 
     /// The newest date so far.
     #[must_use]
-    pub fn last(&self) -> Option<DateTime<FixedOffset>> {
-        self.last
+    pub fn newest(&self) -> Option<DateTime<FixedOffset>> {
+        self.latest.map(|(_, at)| at)
     }
 
     /// The line that is dated farthest ahead of a clock, where one is.

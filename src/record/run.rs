@@ -130,6 +130,8 @@ pub enum Standing {
     Good,
     /// Outside its window or undecided, or not acceptable.
     Bad,
+    /// Not done, as the connected supply does what it is for.
+    LeftOut,
 }
 
 impl Item {
@@ -323,6 +325,7 @@ fn standing(fact: &Fact) -> Option<(&Key, Standing)> {
         }
         Fact::Seen { key, good, .. } => Some((key, of(*good))),
         Fact::Conceded { key, .. } => Some((key, Standing::Good)),
+        Fact::LeftOut(key) => Some((key, Standing::LeftOut)),
         Fact::Done { key, .. }
         | Fact::Written { key, .. }
         | Fact::Released { key, .. }

@@ -258,6 +258,9 @@ fn bare(fact: &Fact) -> Option<(Tone, String)> {
             (Tone::Faint, format!("{} notice read and answered", signal.word()))
         }
         Fact::Done { what, .. } => (Tone::Plain, format!("done: {what}")),
+        Fact::LeftOut(key) => {
+            (Tone::Plain, format!("`{key}` left out: the connected supply does it"))
+        }
         Fact::Written { what, text, .. } => (Tone::Plain, format!("{what}: {text}")),
         Fact::Fitted { item } => (Tone::Caution, format!("fitted: {item}")),
         Fact::Removed { item } => (Tone::Plain, format!("removed: {item}")),

@@ -243,7 +243,9 @@ impl Runner {
             }
             Act::Read { .. } => self.reading(batch, text, origin, target),
             Act::Hold { role, .. } => self.released(batch, text, key, role),
-            Act::Witness { in_reach, .. } => self.witnessed(batch, text, key, in_reach),
+            Act::Witness { role, in_reach, .. } => {
+                self.witnessed(batch, text, key, (&role, in_reach));
+            }
             Act::Note { .. } => {
                 if text.trim().is_empty() {
                     return self.refuse(batch, text, "write something down, or `none`");

@@ -127,12 +127,15 @@ impl Runner {
     /// What is sampled while a task waits: with a watch, the value that it watches too.
     pub(super) fn guards_of(&self, task: &Task) -> Vec<Guard> {
         let mut guards = self.guards();
-        if let Task::Sample { watching, .. } = task
+        if let Task::Sample { watching, at, .. } = task
             && let Some(point) = watching.point.clone()
         {
+            // A voltage on equipment that is taken for dead trips, whatever the window says.
+            let dead = self.dead_window(*at);
+            let bounds = dead.map_or(watching.bounds, |dead| both(dead, watching.bounds));
             match guards.iter_mut().find(|guard| guard.point == point) {
-                Some(guard) => guard.bounds = both(guard.bounds, watching.bounds),
-                None => guards.insert(0, self.guard(point, watching.bounds)),
+                Some(guard) => guard.bounds = both(guard.bounds, bounds),
+                None => guards.insert(0, self.guard(point, bounds)),
             }
         }
         guards

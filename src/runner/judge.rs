@@ -94,8 +94,10 @@ impl Runner {
             );
             return None;
         }
+        // What may be live is not asked for again with hands in.
+        let may_slip = by_a_person && !self.is_found_live(target.at, &reading);
         if let (true, Verdict::Outside(_), Reading::Number(value)) =
-            (by_a_person, bounds.judge(&reading), &reading)
+            (may_slip, bounds.judge(&reading), &reading)
             && self.may_be_a_slip(&target.key, text, value, &bounds)
         {
             self.unit_wanted.insert(target.key.clone());
@@ -176,7 +178,11 @@ impl Runner {
     ) {
         let (verdict, decision) =
             self.decide(batch, &judging, estimate.as_ref(), meter, &target.act);
-        if !matches!(target.act, Act::Steady { .. }) {
+        let is_steady = matches!(target.act, Act::Steady { .. });
+        if !is_steady && self.is_found_live(target.at, &decision.judged(&judging.reading)) {
+            return self.found_live(batch, target.at, judging);
+        }
+        if !is_steady {
             self.keep(&target, &judging.reading, estimate);
         }
         if verdict.is_outside() {

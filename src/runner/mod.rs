@@ -17,6 +17,7 @@ mod effect;
 mod energise;
 mod fitted;
 mod former;
+mod found_live;
 mod in_circuit;
 mod instrument;
 mod judge;

@@ -31,6 +31,7 @@ impl Runner {
         let by = self.full_name(text);
         if let Err(reason) = self
             .second_person(text)
+            .and_then(|()| self.is_who(text, &role))
             .and_then(|()| self.may_release(batch, text, &role))
             .and_then(|()| self.is_apart(Part::Release, &by))
         {
@@ -41,7 +42,13 @@ impl Runner {
     }
 
     /// Takes who watches, or waives it. Where somebody has to stay in reach, that is not waived: working alone is an answer of its own.
-    pub(super) fn witnessed(&mut self, batch: &mut Batch, text: &str, key: Key, reach: bool) {
+    pub(super) fn witnessed(
+        &mut self,
+        batch: &mut Batch,
+        text: &str,
+        key: Key,
+        (role, reach): (&str, bool),
+    ) {
         let (word, name) = text.trim().split_once(char::is_whitespace).unwrap_or((text.trim(), ""));
         let outcome = match (word.to_lowercase().as_str(), reach) {
             ("alone", true) if name.is_empty() => return self.works_alone(batch, text, key),
@@ -54,11 +61,18 @@ impl Runner {
                 return self.refuse(batch, text, reason);
             }
         };
-        if let Err(reason) = self.may_witness(name, outcome) {
+        if let Err(reason) = self.may_witness(name, outcome).and_then(|()| self.is_who(name, role))
+        {
             return self.refuse(batch, text, &reason);
         }
         self.current = None;
         batch.facts.push(Fact::Witnessed { key, by: self.full_name(name), outcome });
+    }
+
+    /// Tells whether a text says who somebody is, and not only the role that is called for. On a staff names are known.
+    fn is_who(&self, text: &str, role: &str) -> Result<(), String> {
+        let is_role = self.people_file().is_none() && !self.is_former && is_alike(text, role);
+        if is_role { Err(format!("`{role}` is the role: type the person's name")) } else { Ok(()) }
     }
 
     fn may_witness(&self, name: &str, outcome: WitnessOutcome) -> Result<(), String> {

@@ -221,9 +221,11 @@ impl Runner {
         if step.is_by_hand_only() && !self.outputs().is_empty() {
             let key = Key::step(&step.step, "");
             let what = "left out: the connected supply does it".to_owned();
-            batch.facts.push(Fact::Done { key, what });
+            let is_former = self.is_former;
+            let fact = if is_former { Fact::Done { key, what } } else { Fact::LeftOut(key) };
+            batch.facts.push(fact);
             // What is left out is not done: nothing goes in or out by it.
-            return if self.is_former { self.first([Task::StepEnd(at)]) } else { self.end(at) };
+            return if is_former { self.first([Task::StepEnd(at)]) } else { self.end(at) };
         }
         let mut tasks = Vec::new();
         if step.hazard.is_some() {

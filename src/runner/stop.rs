@@ -227,6 +227,7 @@ fn is_blind(reason: &StopReason) -> bool {
             | StopReason::RecordFailed { .. }
             | StopReason::FoundOn { .. }
             | StopReason::ClockUpset { .. }
+            | StopReason::FoundLive { .. }
             | StopReason::Resumed
     )
 }
@@ -250,6 +251,7 @@ fn is_about_the_equipment(reason: &StopReason) -> bool {
             | StopReason::Declined { .. }
             | StopReason::Tripped { .. }
             | StopReason::StillFitted { .. }
+            | StopReason::FoundLive { .. }
     )
 }
 
@@ -260,6 +262,7 @@ fn ending(reason: &StopReason) -> Outcome {
         | StopReason::Disagreement
         | StopReason::Seen
         | StopReason::StillFitted { .. }
+        | StopReason::FoundLive { .. }
         | StopReason::Declined { .. } => Outcome::StoppedOnReading,
         StopReason::Halted { .. }
         | StopReason::Interrupted { .. }

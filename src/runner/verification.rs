@@ -166,6 +166,9 @@ impl Runner {
         let (verdict, decision) =
             self.decide(batch, &judging, estimate.as_ref(), meter, &target.act);
         batch.facts.push(own.verified(&judging, &agreement));
+        if self.is_found_live(at, &decision.judged(&judging.reading)) {
+            return self.found_live(batch, at, judging);
+        }
         if verdict.is_outside() {
             return self.outside(batch, judging, &decision, at);
         }

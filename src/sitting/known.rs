@@ -14,25 +14,25 @@ use crate::report::{Sheet, Tone};
 /// What is known of the time and of the people.
 pub(crate) struct Known {
     now: DateTime<FixedOffset>,
-    /// The latest of the clock, the register's last line and the record's.
+    /// The latest of the clock and of every line of the register and of the record.
     pub(crate) newest: DateTime<FixedOffset>,
     /// The people file that was approved last in the folder.
     pub(crate) approval: Approval,
 }
 
 impl Known {
-    /// From the clock, the register of a folder and the last entry of a record. A register that can't be read is told
+    /// From the clock, the register of a folder and the newest entry of a record. A register that can't be read is told
     /// where it has to be written to.
     pub(crate) fn at(
         folder: &Path,
-        last: Option<DateTime<FixedOffset>>,
+        recorded: Option<DateTime<FixedOffset>>,
         answering: &Answering,
     ) -> Self {
         let now = answering.clock.now().wall;
         let register = Index::read(folder).ok().flatten();
         let approval = register.as_ref().map_or(Approval::Never, Index::approval);
-        let registered = register.as_ref().and_then(Index::last_at);
-        let newest = [last, registered].into_iter().flatten().fold(now, DateTime::max);
+        let registered = register.as_ref().and_then(Index::newest_at);
+        let newest = [recorded, registered].into_iter().flatten().fold(now, DateTime::max);
         Self { now, newest: newest.with_timezone(now.offset()), approval }
     }
 

@@ -231,7 +231,7 @@ fn an_apprentice_declares_no_record_void_alone() {
     let void = ["void", &run, "--why", "wrong serial", "--by", "kim"];
     bench.wattstep(&void).err("Kim Example-Tech may not declare a record void alone").exit(2);
     for (with, said) in [
-        ("K\u{456}m Example-Tech", "nobody agrees with themselves"),
+        ("K\u{ed}m Example-Tech", "nobody agrees with themselves"),
         ("Eve Stranger-Test", "is not on the staff"),
         ("nobody", "that names nobody"),
     ] {

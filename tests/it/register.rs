@@ -725,6 +725,17 @@ fn a_register_that_goes_back_in_time_is_a_finding_with_its_line() {
 }
 
 #[test]
+fn a_clock_that_is_behind_is_told_at_each_start_and_not_at_the_first_alone() {
+    let (bench, _) = recorded(1);
+    redated(&register(&bench), 2, "2999");
+    for n in 1..=2 {
+        let run = bench.wattstep(&["run", "lantern.yaml", "--answers", "good.yaml"]).any_out();
+        let shown = run.any_err().exit(0).out;
+        assert!(shown.contains("THE CLOCK IS BACK by "), "start {n}: {shown}");
+    }
+}
+
+#[test]
 fn lines_from_the_future_are_a_finding_of_records_and_register() {
     let (bench, paths) = recorded(1);
     redated(&register(&bench), 2, "2999");

@@ -4,6 +4,7 @@ use serde_json::Value;
 
 use crate::support::bench::{Bench, LANTERN};
 use crate::support::desk::Desk;
+use crate::support::fed;
 use crate::support::terminal::{Look, Terminal, plain};
 use crate::support::unwrapped;
 
@@ -138,11 +139,13 @@ fn escape_sequences_in_an_answers_file_do_not_reach_the_screen() {
     let bench = Bench::new();
     let hostile = serde_json::to_string(HOSTILE).unwrap().replace('\u{9b}', "\\u009b");
     let operator = format!("operator: {hostile}");
+    bench.write_answers("named.yaml", &[("operator: Kim Example-Tech (invented)", &operator)]);
+    let refused = bench.run("named.yaml").err("can't be seen").exit(2);
+    assert_harmless(&refused.err);
     bench.write_answers(
         "hostile.yaml",
         &[
             ("smoothing capacitor replaced", &hostile),
-            ("operator: Kim Example-Tech (invented)", &operator),
             ("lead-ohms: 0.12 ohm", &format!("lead-ohms: [{hostile}, 0.12 ohm]")),
         ],
     );
@@ -232,4 +235,20 @@ fn a_window_made_narrow_in_the_middle_is_kept_to() {
         .map(|line| line.trim_end().chars().count())
         .max();
     assert!(widest.unwrap() <= 40, "{}", desk.terminal.since(mark));
+}
+
+#[test]
+fn a_step_that_was_left_out_is_shown_as_left_out_and_why() {
+    let limit = "      - step: feed-limit
+        do: Set the current limit of the supply
+        by_hand: true
+      - step: feed-up
+";
+    let bench = fed::bench(&[("      - step: feed-up\n", limit)]);
+    let mut desk = fed::rehearse(&bench);
+    desk.until("Current into the lantern");
+    desk.answers("all");
+    let shown = desk.question();
+    assert!(shown.contains("LEFT feed-limit: left out, the connected supply does it"), "{shown}");
+    assert!(shown.contains("good lead-ohms"), "{shown}");
 }

@@ -190,7 +190,7 @@ fn why_all_and_the_question_mark_explain_and_ask_again() {
         assert!(desk.question().contains(before), "{}", desk.question());
     }
     desk.answers("0.12");
-    assert!(desk.question().contains("Earth pin to the bare case"));
+    assert!(desk.question().contains("Zeroed leads held together"));
 }
 
 #[test]

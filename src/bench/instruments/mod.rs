@@ -195,10 +195,16 @@ impl Instruments {
     }
 }
 
-/// Tells whether an instrument calls itself simulated, or a simulator.
+/// Tells whether an instrument calls itself simulated, or a simulator: by a word anywhere, or by a short one that stands alone, as in
+/// "SIM-1" and not in "Simmons".
 fn says_simulated(identity: &str) -> bool {
     let identity = identity.to_lowercase();
-    ["simulat", "emulat", "virtual", "dummy"].iter().any(|word| identity.contains(word))
+    let is_said =
+        ["simulat", "emulat", "virtual", "dummy"].iter().any(|own| identity.contains(own));
+    let words = identity.split(|c: char| !c.is_alphabetic()).filter(|word| !word.is_empty());
+    let words: Vec<&str> = words.collect();
+    let is_short = |word: &&str| ["sim", "demo", "fake", "mock"].contains(word);
+    is_said || words.iter().any(is_short) || words.windows(2).any(|pair| pair == ["test", "double"])
 }
 
 fn nothing_connected(point: &str) -> Lost {

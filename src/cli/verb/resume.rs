@@ -93,8 +93,8 @@ pub(in crate::cli) fn take_up(
             .for_each(|key| hands.probe(key));
     }
     // Outputs are off by now, whatever else keeps the run from being taken up.
-    let last = contents.entries.last().map(|entry| entry.at.wall);
-    let known = Known::at(registering::folder(path), last, &answering);
+    let newest = contents.entries.iter().map(|entry| entry.at.wall).max();
+    let known = Known::at(registering::folder(path), newest, &answering);
     let ready = || {
         calibrated(on.bench, known.newest)?;
         let by = answering.admitted(&replayed.runner, people.as_ref(), &known)?;

@@ -133,10 +133,10 @@ impl Index {
         &self.order
     }
 
-    /// The date of its last line.
+    /// The newest date of its lines: the last one may have been written by a clock that was back.
     #[must_use]
-    pub fn last_at(&self) -> Option<DateTime<FixedOffset>> {
-        self.order.last()
+    pub fn newest_at(&self) -> Option<DateTime<FixedOffset>> {
+        self.order.newest()
     }
 
     /// What it says of a run.

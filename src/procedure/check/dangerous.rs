@@ -72,6 +72,31 @@ fn every_dangerous_mistake_is_found() {
     assert!(missed.is_empty(), "{}", missed.join("\n"));
 }
 
+/// The checks that a good engineer expects.
+const CASE: &str = include_str!("../../../docs/safety-case.md");
+
+/// The codes of a table's row whose last cell names a test.
+fn codes_held_by<'a>(row: &'a str, test: &str) -> Vec<&'a str> {
+    let mut cells = row.split('|').skip(2);
+    let (Some(codes), Some(tests)) = (cells.next(), cells.next()) else { return Vec::new() };
+    let is_held = tests.contains(&format!("`{test}`"));
+    codes.split('`').skip(1).step_by(2).filter(|_| is_held).collect()
+}
+
+#[test]
+fn every_check_that_is_expected_has_a_dangerous_mistake() {
+    let (_, case) = CASE.split_once("## What a procedure is held to").unwrap();
+    let (case, _) = case.split_once("\n## ").unwrap();
+    let edits: Vec<Edit> = read_yaml(EDITS).unwrap();
+    let rows = case.lines().filter(|line| line.starts_with("| "));
+    let codes: Vec<_> =
+        rows.flat_map(|row| codes_held_by(row, "every_dangerous_mistake_is_found")).collect();
+    assert!(codes.len() > 15, "{codes:?}");
+    let missing: Vec<_> =
+        codes.iter().filter(|code| !edits.iter().any(|edit| edit.finds == **code)).collect();
+    assert!(missing.is_empty(), "no mistake gives {missing:?}");
+}
+
 /// A mistake in a procedure of [`OF_OTHERS`] or in a bundled one.
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]

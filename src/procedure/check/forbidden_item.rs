@@ -1,7 +1,7 @@
 //! A temporary item that is in while a source is on which it is not allowed on.
 
 use super::flow::{energises, flows};
-use super::words::mentions;
+use super::shorts::{Item, item_of, puts_a_short_in};
 use super::{Check, Subject};
 use crate::diagnostic::Finding;
 use crate::procedure::{At, Step};
@@ -23,6 +23,7 @@ fn run(subject: &Subject<'_>) -> Vec<Finding> {
                 findings.extend(step.allowed_on.first().map(of_nothing));
             }
             findings.extend(short(step));
+            findings.extend(unsaid(step));
             if let Some(item) = &step.fits {
                 fitting.push((step, item));
                 if energy.live {
@@ -38,16 +39,17 @@ fn run(subject: &Subject<'_>) -> Vec<Finding> {
     findings
 }
 
-/// Where a short circuit is none of a meter's or a signal's.
-const POWER: &str = "bulk capacitor fuse interlock line mains rail rcd reservoir supply";
-
-/// A short across charge, a supply or a protection that is to stay in while a source is on.
+/// A short across charge, a supply or a protection that is to stay in while a source is on; on the mains any short but one of a signal
+/// or an output.
 fn short(step: &Step) -> Option<Finding> {
-    let item = step
-        .fits
-        .as_ref()
-        .filter(|item| mentions(item, "jumper shorting strap") && mentions(item, POWER))?;
-    let source = step.allowed_on.first()?;
+    let item = step.fits.as_ref()?;
+    let first = step.allowed_on.first()?;
+    let mains = step.allowed_on.iter().find(|source| source.value.is_mains());
+    let source = match item_of(item)? {
+        Item::Power => mains.unwrap_or(first),
+        Item::Anything => mains?,
+        Item::Signal => return None,
+    };
     Some(
         CHECK
             .error(format!("`{}` shorts what the source feeds or what protects it", item.value))
@@ -57,6 +59,17 @@ fn short(step: &Step) -> Option<Finding> {
     )
 }
 
+/// A short that a step puts in and does not name: nothing would keep a source off while it is in.
+fn unsaid(step: &Step) -> Option<Finding> {
+    let text = &step.r#do.as_ref()?.0;
+    let is_said = step.fits.is_some() || step.removes.is_some();
+    (!is_said && puts_a_short_in(text)).then(|| {
+        CHECK
+            .error(format!("`{}` puts a short in, and no `fits` says so", step.step.value))
+            .at(text.span)
+            .help("name it with `fits`, and take it out in a step that `removes` it")
+    })
+}
 fn of_nothing(source: &At<Source>) -> Finding {
     CHECK
         .error("`allowed_on` stands on a step that fits nothing")

@@ -17,23 +17,48 @@ fn run(subject: &Subject<'_>) -> Vec<Finding> {
     alone(subject.procedure).into_iter().chain(unwatched(subject)).collect()
 }
 
-/// The first step that brings the mains on without anyone having been called.
+/// The first step that brings the mains on without anyone having been called into reach.
 fn alone(procedure: &Procedure) -> Option<Finding> {
-    let mut steps = procedure.steps();
     let is_mains_on = |stage: &Stage, step: &Step| stage.source.value.is_mains() && energises(step);
+    let mut steps = procedure.steps();
     let (stage, first) =
-        steps.find(|(stage, step)| step.witness.is_some() || is_mains_on(stage, step))?;
+        steps.find(|(stage, step)| calls_into_reach(step) || is_mains_on(stage, step))?;
     // A hold of the stage itself counts where it calls its person into reach.
-    let is_held = stage.hold.as_ref().is_some_and(|hold| mentions(&hold.ask, "reach"));
-    if first.witness.is_some() || is_held {
+    let is_held = stage
+        .hold
+        .as_ref()
+        .is_some_and(|hold| mentions(&hold.ask, "reach") && !is_far_away(&hold.ask));
+    if calls_into_reach(first) || is_held {
         return None;
     }
     Some(
         CHECK
-            .warning("the mains comes on, and nobody was called into reach")
+            .error("the mains comes on, and nobody was called into reach")
             .at(stage.source.span)
-            .help("add a `witness` step before it: someone in reach who can cut the power"),
+            .help("add a `witness` step with `in_reach: true` before it: someone who can cut the power"),
     )
+}
+
+/// Whether the step calls a person who has to stay in reach: nobody waives that, and `alone` is an answer of its own.
+fn calls_into_reach(step: &Step) -> bool {
+    let witness = step.witness.as_ref();
+    witness.is_some_and(|own| own.in_reach && !is_far_away(&own.ask))
+}
+
+/// Whether a person is called who can't cut the power.
+fn is_far_away(ask: &str) -> bool {
+    let ask = ask.to_lowercase();
+    let far = [
+        "by phone",
+        "by telephone",
+        "on the phone",
+        "over the phone",
+        "by video",
+        "by radio",
+        "remotely",
+        "on call",
+    ];
+    far.iter().any(|words| ask.contains(words))
 }
 
 fn unwatched(subject: &Subject<'_>) -> Vec<Finding> {

@@ -18,7 +18,7 @@ fn run(subject: &Subject<'_>) -> Vec<Finding> {
     let tested = before.any(|step| passes_as(step, Test::Insulation));
     let finding = (!tested).then(|| {
         CHECK
-            .warning("no step tests the insulation before the first mains stage")
+            .error("no step tests the insulation before the first mains stage")
             .at(mains.source.span)
             .help("read it at 500 V DC in an earlier stage, and mark the step with `proves: insulation`")
     });

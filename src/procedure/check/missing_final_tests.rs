@@ -26,7 +26,7 @@ fn run(subject: &Subject<'_>) -> Vec<Finding> {
     let findings = missing.filter_map(|(_, what)| {
         Some(
             CHECK
-                .warning(format!("{what} is not tested after the last work on the equipment"))
+                .error(format!("{what} is not tested after the last work on the equipment"))
                 .at(place?)
                 .help("test it in a dead stage behind this step, with the equipment closed"),
         )

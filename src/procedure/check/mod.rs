@@ -93,6 +93,7 @@ mod proof_while_live;
 mod quoted_identity;
 mod reading_with_source_off;
 mod reading_without_basis;
+mod reading_without_source;
 mod reading_without_window;
 mod repeated_confirmation;
 mod safety;
@@ -102,6 +103,7 @@ mod several_readings;
 mod shared_address;
 mod shared_key;
 mod short_discharge;
+mod shorts;
 mod source_left_on;
 mod source_never_on;
 mod steady_without_limit;
@@ -261,6 +263,7 @@ pub const CHECKS: &[&Check] = &[
     &lonely_mains::CHECK,
     &short_discharge::CHECK,
     &unset_ceiling::CHECK,
+    &reading_without_source::CHECK,
     &unwarned_energy::CHECK,
     &wrong_signal_word::CHECK,
     &unconfirmed_danger::CHECK,

@@ -24,7 +24,7 @@ fn run(subject: &Subject<'_>) -> Vec<Finding> {
         told.extend(category(text).map(|own| (text, own)));
     });
     if told.is_empty() {
-        let found = CHECK.warning("nothing says which meter and leads are safe on the mains");
+        let found = CHECK.error("nothing says which meter and leads are safe on the mains");
         return vec![found.at(first.source.span).help(
             "name the category in the notice of the stage: \"meter and leads CAT II 300 V or better, leads fused\"",
         )];

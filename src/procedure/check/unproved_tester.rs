@@ -56,7 +56,7 @@ const ZEROED: &str =
 
 fn found(step: &Step, message: &str, help: &str) -> Finding {
     let message = message.replace("{}", &step.step.value);
-    CHECK.warning(message).at(step.step.span).help(help)
+    CHECK.error(message).at(step.step.span).help(help)
 }
 
 fn passes_when_open(step: &Step) -> bool {

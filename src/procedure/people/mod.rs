@@ -1,6 +1,7 @@
 //! The people of a shop: who they are, what their roles let them do, and for which classes of equipment until when.
 
 mod duties;
+mod likeness;
 mod name;
 mod permit;
 #[cfg(test)]
@@ -9,8 +10,10 @@ mod tests;
 use serde::{Deserialize, Deserializer};
 
 pub use duties::{Duties, KNOWN_ROLES, Permission};
-pub(in crate::procedure) use name::{Likeness, is_word, short_name};
-pub use name::{identity, is_alike, person_name, written_name};
+pub(in crate::procedure) use likeness::Likeness;
+pub use likeness::is_alike;
+pub use name::{identity, person_name, written_name};
+pub(in crate::procedure) use name::{is_word, short_name};
 pub use permit::NotAdmitted;
 
 use super::{At, Day, Ordered};

@@ -5,6 +5,7 @@ mod attach;
 mod compare;
 mod hold;
 mod look;
+mod measured;
 mod note;
 mod prove_dead;
 mod read;

@@ -27,6 +27,7 @@ fn cause(run: &Run) -> Option<String> {
     let said = match reason {
         StopReason::Outside | StopReason::Undecided | StopReason::Disagreement => read(run, key?),
         StopReason::Seen => seen(run, key?),
+        StopReason::FoundLive { key } => live(run, key),
         StopReason::Declined { .. }
         | StopReason::Halted { .. }
         | StopReason::Interrupted { .. }
@@ -50,6 +51,13 @@ fn read(run: &Run, key: &Key) -> Option<String> {
     let own = readings.iter().rev().find(|own| own.key == key)?;
     let window = own.bounds.describe(Some(own.unit));
     Some(format!("{}: {}, {}; the window is {window}", own.what, own.stated(), own.verdict.words()))
+}
+
+/// The voltage on equipment that was taken for dead.
+fn live(run: &Run, key: &Key) -> Option<String> {
+    let readings = judged(run);
+    let own = readings.iter().rev().find(|own| own.key == key)?;
+    Some(format!("{}: {}, LIVE where it was proved dead", own.what, own.stated()))
 }
 
 /// What was seen that is stated as not acceptable.

@@ -63,14 +63,17 @@ impl Control {
         holds!(!is_asked || !self.rig.is_connected(), "rule 10: hands set what a supply has");
         let is_answered = scene.asked().is_some_and(|question| question.key == LEFT_OUT);
         for fact in scene.facts {
-            if let Fact::Done { key, .. } = fact
-                && key == LEFT_OUT
-            {
-                if self.rig.is_connected() {
+            match fact {
+                Fact::LeftOut(key) if key == LEFT_OUT => {
                     coverage.reach("a step for hands left out");
+                    let due = self.rig.is_connected();
+                    holds!(due, "rule 4: `{LEFT_OUT}` is left out where hands have to do it");
                 }
-                let due = self.rig.is_connected() != is_answered;
-                holds!(due, "rule 4: `{LEFT_OUT}` is told as done by another");
+                Fact::Done { key, .. } if key == LEFT_OUT => {
+                    let due = is_answered && !self.rig.is_connected();
+                    holds!(due, "rule 4: `{LEFT_OUT}` is told as done by another");
+                }
+                _ => {}
             }
         }
         Ok(())

@@ -68,6 +68,7 @@ fn due(reason: &StopReason) -> Outcome {
         | StopReason::Disagreement
         | StopReason::Seen
         | StopReason::StillFitted { .. }
+        | StopReason::FoundLive { .. }
         | StopReason::Declined { .. } => Outcome::StoppedOnReading,
         StopReason::Halted { .. }
         | StopReason::Interrupted { .. }

@@ -255,7 +255,7 @@ fn who_had_one_part_takes_no_other_that_the_shop_keeps_apart() {
         let mut sitting = Sitting::staffed(&cold(POINTS), people);
         sitting.say("attended Sam Second-Test");
         sitting.say("waived Lee Learner-Test");
-        sitting.say("S\u{430}m Second-Test");
+        sitting.say("S\u{e1}m Second-Test");
         assert_eq!(sitting.key() == "tidy", is_released, "{people}");
         if !is_released {
             let said = "Sam Second-Test witnessed in this run, and this shop keeps that apart";

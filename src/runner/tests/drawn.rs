@@ -1,6 +1,6 @@
 //! How sure a verdict is on a value whose formula is far from straight.
 
-use super::sitting::{Sitting, cold};
+use super::sitting::{Sitting, at_60_v, cold};
 use super::undecided::BENCH;
 use crate::record::{Decision, Fact};
 
@@ -37,7 +37,7 @@ fn beyond(by: f64) -> f64 {
 fn sitting() -> Sitting {
     // 20 % of reading and a last digit of 100 mV: at 2.5 V two rectangles of half-widths 0.5 V and 0.05 V.
     let bench = BENCH.replace("10 mV, of_reading: 1 %", "100 mV, of_reading: 20 %");
-    let mut sitting = Sitting::at_bench(&cold(STEPS), &bench);
+    let mut sitting = Sitting::at_bench(&at_60_v(&cold(STEPS)), &bench);
     sitting.make_safe();
     sitting.say("2.5 V");
     sitting

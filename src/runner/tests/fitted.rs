@@ -89,6 +89,9 @@ fn a_step_that_is_left_out_takes_nothing_out() {
     assert!(is_still_fitted(&sitting), "{:?}", sitting.facts());
     let is_removed = |fact: &Fact| matches!(fact, Fact::Removed { .. });
     assert!(!sitting.facts().iter().any(is_removed), "{:?}", sitting.facts());
+    let is_done = |fact: &Fact| matches!(fact, Fact::Done { key, .. } if key == "short-out");
+    assert!(sitting.facts().contains(&Fact::LeftOut("short-out".into())));
+    assert!(!sitting.facts().iter().any(is_done), "what is left out is not done");
 
     let mut sitting = Sitting::new(&text);
     sitting.make_safe();

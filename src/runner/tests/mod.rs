@@ -9,6 +9,7 @@ mod compare;
 mod drawn;
 mod facts;
 mod fitted;
+mod found_live;
 mod instrument;
 mod notices;
 mod people;

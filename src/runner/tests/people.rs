@@ -13,6 +13,19 @@ const HOLD: &str = "
   do: Tidy the wires
 ";
 
+#[test]
+fn the_role_that_is_called_for_is_nobody_s_name() {
+    let hold = HOLD.replace("supervisor", "quality lead").replace("owner", "line keeper");
+    let mut sitting = Sitting::new(&cold(&hold));
+    sitting.say("Quality-Lead");
+    assert!(sitting.refusal().is_some());
+    sitting.say("Sam Second-Test");
+    sitting.say("attended Line Keeper");
+    assert_eq!(sitting.key(), "seen");
+    sitting.say("attended Lee Third-Test");
+    assert!(sitting.refusal().is_none() && sitting.key() != "seen");
+}
+
 fn hand_over(sitting: &mut Sitting, to: &str, remarks: &str) {
     sitting.event(Event::HandedOver {
         to: to.to_owned(),
@@ -33,6 +46,16 @@ fn nobody_who_worked_here_releases_a_hold() {
         "nobody",
         "Nobody There",
         "me",
+        "Supervisor",
+        "the supervisor",
+        "A Colleague",
+        "Unknown Person",
+        "Technician 1",
+        "N/A",
+        "Witness",
+        "super\u{200b}visor",
+        "Sam\u{200b} Second-Test",
+        "S\u{430}m Second-Test",
         "Robin Relief-Test",
         "kimbenchtest",
         "Kim\u{200b} Bench-Test",
@@ -63,7 +86,7 @@ fn a_witness_attends_or_waives_by_name() {
         sitting.say("Sam Second-Test");
         let own = "attended kim bench-test";
         let nobody =
-            ["waived Nobody There", "attended none", "attended K\u{456}m Bench-Test", "alone"];
+            ["waived Nobody There", "attended Owner", "attended K\u{456}m Bench-Test", "alone"];
         for wrong in
             ["attended", "waived ok", "Lee Third-Test", "", "done", own].into_iter().chain(nobody)
         {

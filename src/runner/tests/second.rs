@@ -1,6 +1,6 @@
 //! A second person: readings taken again without knowing the first, and acts that two agree on before they are done.
 
-use super::sitting::{ONE_POINT, Sitting, cold, rails};
+use super::sitting::{ONE_POINT, Sitting, at_60_v, cold, rails};
 use super::undecided::BENCH;
 use crate::record::{Event, Fact, Origin, StopReason};
 use crate::runner::{Effect, Expects, Turn};
@@ -137,7 +137,7 @@ stages:
       - step: tidy
         do: Tidy the wires
 ";
-    let mut sitting = Sitting::at_bench(&format!("{ONE_POINT}{steps}"), BENCH);
+    let mut sitting = Sitting::at_bench(&at_60_v(&format!("{ONE_POINT}{steps}")), BENCH);
     sitting.make_safe().say("9.96 V");
     let is_undecided =
         |fact: &Fact| matches!(fact, Fact::Judged { verdict: Verdict::Undecided, .. });

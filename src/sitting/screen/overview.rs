@@ -6,7 +6,7 @@ use crate::report::{Sheet, Tone};
 use crate::runner::Place;
 use crate::sitting::front::View;
 
-/// Shows all stages and steps: done, outside, here, or still to come.
+/// Shows all stages and steps: done, outside, left out and why, here, or still to come.
 pub(in crate::sitting) fn overview(view: View<'_>, here: &Place, style: Style) -> String {
     let mut sheet = Sheet::new(style);
     sheet.gap();
@@ -23,9 +23,12 @@ pub(in crate::sitting) fn overview(view: View<'_>, here: &Place, style: Style) -
                 (true, _) => (Tone::Strong, "  HERE   "),
                 (_, Some(Standing::Good)) => (Tone::Good, "  good   "),
                 (_, Some(Standing::Bad)) => (Tone::Bad, "  BAD    "),
+                (_, Some(Standing::LeftOut)) => (Tone::Faint, "  LEFT   "),
                 (_, None) => (Tone::Faint, "  -      "),
             };
-            sheet.indented(tone, mark, &step.step);
+            let is_left_out = standing == Some(Standing::LeftOut) && !is_here;
+            let why = if is_left_out { ": left out, the connected supply does it" } else { "" };
+            sheet.indented(tone, mark, &format!("{}{why}", *step.step));
         }
     }
     sheet.finish()

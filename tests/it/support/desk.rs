@@ -8,12 +8,15 @@ use super::terminal::{Look, Terminal};
 use super::unwrapped;
 
 /// What to type at a question, by words that only that question has. The one place that knows how questions read.
-pub(crate) const LANTERN: [(&str, &str); 25] = [
+pub(crate) const LANTERN: [(&str, &str); 28] = [
     ("Pull the plug of the lantern", ""),
     ("The 9 V test battery", "9.1"),
     ("Is it dead? Across the smoothing capacitor", "0.02"),
     ("Lead end to end", "0.12"),
+    ("Zeroed leads held together", "0.02"),
     ("Earth pin to the bare case", "0.08"),
+    ("Insulation of line and neutral", "200 Mohm"),
+    ("Stay in reach of the outlet", "attended Lee Example-Third"),
     ("Inside under a good light", "1"),
     ("Read the notice above", ""),
     ("Tools and loose leads out", "clear"),

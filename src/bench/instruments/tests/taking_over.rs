@@ -23,6 +23,15 @@ fn an_instrument_that_says_it_is_simulated_is_none_of_a_real_run() {
     for (identity, is_taken) in [
         ("Tallow & Pike (invented),simulated meter,0,1", false),
         ("Invented,Meter SIMULATOR,1,1", false),
+        ("Invented,SIM-3200,1,1", false),
+        ("Invented,Sim2 meter,1,1", false),
+        ("Invented,Osprey (demo),1,1", false),
+        ("Invented,VirtualMeter,1,1", false),
+        ("Invented,Osprey emulator,1,1", false),
+        ("Invented,dummy_meter,1,1", false),
+        ("Invented,Meter test-double,1,1", false),
+        ("Simmons (invented),Osprey,1,1", true),
+        ("Invented,Democrat double test,1,1", true),
         ("Invented,Osprey,1,1", true),
     ] {
         let fake = Fake::start(&[Habit::Says("*IDN?", identity)]);

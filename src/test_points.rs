@@ -13,7 +13,7 @@ pub mod bench {
     //! Of instruments and sources, and of the bench of rehearsals.
     pub use crate::bench::instruments::{Instruments, Order, Reach};
     pub use crate::bench::link::{Link, LinkError, Message};
-    pub use crate::bench::simulated::{ModelFile, Rehearsal, SimulatedBench, faults, read_model};
+    pub use crate::bench::simulated::{Rehearsal, SimulatedBench};
     pub use crate::bench::trip::OffSwitch;
     pub use crate::bench::watch::thin::SPANS_MAX;
     pub use crate::bench::watch::{Sampler, Sampling, run};
@@ -49,8 +49,8 @@ pub mod procedure {
     pub use crate::procedure::act::Guard;
     pub use crate::procedure::check::{Subject, all_pages, check, check_equipment, check_people};
     pub use crate::procedure::{
-        BenchFile, Connection, Equipment, Output, Point, Procedure, Step, bundled, read_bench,
-        read_equipment, read_people, read_procedure,
+        BenchFile, Connection, Equipment, ModelFile, Output, Point, Procedure, Step, bundled,
+        read_bench, read_equipment, read_model, read_people, read_procedure,
     };
 }
 

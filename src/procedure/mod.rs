@@ -1,4 +1,4 @@
-//! Procedures and equipment files: the YAML model, reading it from text, and the static checks.
+//! The files that people write: the YAML model of each kind, reading it from text, and the static checks.
 //!
 //! May use: `quantity`, `diagnostic`, `window`, `physics`, `formula`, and the shared words of `record`. Pure: it reads
 //! text, not files.
@@ -8,6 +8,7 @@
 
 mod acceptance;
 pub mod act;
+mod answers_file;
 mod at;
 mod bench_file;
 pub mod bundled;
@@ -17,10 +18,12 @@ mod discharge;
 mod equipment;
 mod expression;
 mod facts;
+mod file_kind;
 mod fill;
 mod hazard;
 mod known;
 mod model;
+mod model_file;
 mod ordered;
 mod people;
 mod point;
@@ -30,8 +33,10 @@ mod schema;
 mod stale;
 pub mod step;
 mod verify;
+mod yaml;
 
 pub use acceptance::Acceptance;
+pub use answers_file::{Answer, AnswerTree, AnswersFile};
 pub use at::At;
 pub use bench_file::{
     Address, BenchFile, Channel, Connection, ConstantCurrent, Day, Dialect, Instrument, Meter,
@@ -42,19 +47,26 @@ use ceiling::{above_zero, may_be_set};
 pub use equipment::Equipment;
 pub use expression::{Expression, Values};
 pub use facts::{Given, parts};
+pub use file_kind::FileKind;
 pub use fill::fill;
 pub use hazard::{Confirm, Harm, Hazard};
 pub use known::Known;
 pub use model::{Ask, ChargePoint, DecisionRule, Hint, Procedure, Stage};
+pub use model_file::{ModelControl, ModelFault, ModelFile, ModelLoad};
 pub use ordered::Ordered;
 pub use people::{
     KNOWN_ROLES, NotAdmitted, People, Permission, Person, identity, is_alike, person_name,
     written_name,
 };
 pub use point::{Output, Point};
-pub use read::{BYTES_MAX, read_bench, read_equipment, read_people, read_procedure, read_yaml};
+pub use read::{
+    kind_of, read_answers, read_bench, read_equipment, read_model, read_people, read_procedure,
+};
 #[cfg(test)]
 pub(crate) use schema::is_published;
 pub use stale::Position;
 pub use step::Step;
 pub use verify::Verify;
+pub use yaml::BYTES_MAX;
+#[cfg(test)]
+pub(crate) use yaml::read_yaml;

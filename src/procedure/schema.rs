@@ -7,7 +7,7 @@ use std::path::Path;
 
 use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema, schema_for};
 
-use super::{BenchFile, Equipment, People, Procedure};
+use super::{AnswersFile, BenchFile, Equipment, ModelFile, People, Procedure};
 use crate::quantity::{Quantity, Unit};
 
 impl JsonSchema for Unit {
@@ -60,4 +60,14 @@ fn the_schema_of_bench_files_is_published() {
 #[test]
 fn the_schema_of_people_files_is_published() {
     is_published("people.schema.json", &schema_for!(People));
+}
+
+#[test]
+fn the_schema_of_answers_files_is_published() {
+    is_published("answers.schema.json", &schema_for!(AnswersFile));
+}
+
+#[test]
+fn the_schema_of_model_files_is_published() {
+    is_published("simulated.schema.json", &schema_for!(ModelFile));
 }

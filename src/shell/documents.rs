@@ -1,4 +1,4 @@
-//! The files of a run: read, or taken from those that are bundled, and found sound.
+//! The files that people write: read, or taken from those that are bundled, and found sound.
 
 use std::path::Path;
 
@@ -6,50 +6,20 @@ use chrono::Local;
 
 use super::fault::Fault;
 use super::file::{self, Document};
+use super::file_findings::{FileFindings, is_error};
 use super::terminal;
-use crate::diagnostic::{Finding, Origin, Severity, clean, nearest, render, to_json};
+use crate::diagnostic::{Finding, nearest};
 use crate::journal::sha256_hex;
 use crate::procedure::check::{self, Keys, Subject};
 use crate::procedure::{
-    BenchFile, Equipment, People, Procedure, bundled, read_bench, read_equipment, read_people,
-    read_procedure,
+    AnswersFile, BenchFile, Equipment, FileKind, ModelFile, People, Procedure, bundled, kind_of,
+    read_answers, read_bench, read_equipment, read_model, read_people, read_procedure,
 };
 use crate::record::Provided;
 use crate::signature::Signers;
 
-/// The most findings of one file that are shown to a person; programs get all.
-const SHOWN_MAX: usize = 50;
-
 /// The equipment file and the bench file that go with a procedure.
 pub(crate) type Beside<'a> = (Option<&'a Document>, Option<&'a Document>);
-
-/// Findings in one file.
-pub(crate) struct Found {
-    pub(crate) document: Document,
-    pub(crate) findings: Vec<Finding>,
-}
-
-impl Found {
-    fn origin(&self) -> Origin<'_> {
-        origin(&self.document)
-    }
-
-    pub(crate) fn text(&self) -> String {
-        let shown = self.findings.get(..SHOWN_MAX).unwrap_or(&self.findings);
-        let text = render(shown, &self.origin(), terminal::out_style());
-        match self.findings.len() - shown.len() {
-            0 => text,
-            more => format!("{text}\n... and {more} more in {}\n", clean(&self.document.shown)),
-        }
-    }
-
-    pub(crate) fn json(&self) -> Vec<serde_json::Value> {
-        match to_json(&self.findings, &self.origin()) {
-            serde_json::Value::Array(findings) => findings,
-            other => vec![other],
-        }
-    }
-}
 
 /// The files of a run as they were read.
 #[derive(Debug)]
@@ -72,7 +42,7 @@ struct Looked {
     procedure: Option<Procedure>,
     equipment: Option<Equipment>,
     bench: Option<BenchFile>,
-    found: Vec<Found>,
+    found: Vec<FileFindings>,
 }
 
 impl Looked {
@@ -83,9 +53,7 @@ impl Looked {
     }
 
     fn add(&mut self, document: &Document, findings: Vec<Finding>) {
-        if !findings.is_empty() {
-            self.found.push(Found { document: document.clone(), findings });
-        }
+        self.found.extend(FileFindings::new(document, findings));
     }
 }
 
@@ -105,7 +73,8 @@ fn look(document: &Document, (equipment, bench): Beside<'_>) -> Looked {
     let Some(procedure) = &looked.procedure else { return looked };
     let subject = Subject::new(procedure, looked.equipment.as_ref(), looked.bench.as_ref());
     let findings = check::check(&subject);
-    let of_equipment = looked.equipment.as_ref().map(|own| check::check_equipment(procedure, own));
+    let of_equipment =
+        looked.equipment.as_ref().map(|own| check::check_equipment(Some(procedure), own));
     looked.add(document, with_source(document, findings));
     if let Some((document, findings)) = equipment.zip(of_equipment) {
         looked.add(document, with_source(document, findings));
@@ -113,19 +82,31 @@ fn look(document: &Document, (equipment, bench): Beside<'_>) -> Looked {
     looked
 }
 
-/// What is wrong in a procedure and in the files that go with it.
-pub(crate) fn findings(procedure: &Document, beside: Beside<'_>) -> Vec<Found> {
-    look(procedure, beside).found
+/// What is wrong in a file of any kind, and, for a procedure, in the files that go with it.
+pub(crate) fn findings(
+    document: &Document,
+    beside: Beside<'_>,
+) -> Result<Vec<FileFindings>, Fault> {
+    let alone = match kind_of(&document.file.text) {
+        Ok(FileKind::Procedure) => return Ok(look(document, beside).found),
+        Ok(FileKind::Equipment) => of_equipment(document),
+        Ok(FileKind::Bench) => of_bench(document),
+        Ok(FileKind::People) => of_people(document)?,
+        Ok(FileKind::Answers) => of_answers(document),
+        Ok(FileKind::Model) => of_model(document),
+        Err(finding) => FileFindings::new(document, vec![finding]),
+    };
+    Ok(Vec::from_iter(alone))
 }
 
 /// Gives the models of files in which nothing is wrong.
 pub(crate) fn sound(documents: Documents) -> Result<Sound, Fault> {
     let beside = (documents.equipment.as_ref(), documents.bench.as_ref());
     let looked = look(&documents.procedure, beside);
-    let refused = looked.found.iter().any(|found| found.findings.iter().any(is_error));
+    let refused = looked.found.iter().any(FileFindings::has_error);
     let Some(procedure) = looked.procedure.filter(|_| !refused) else {
         looked.found.iter().for_each(|found| terminal::err(&found.text()));
-        let with_errors = looked.found.iter().filter(|found| found.findings.iter().any(is_error));
+        let with_errors = looked.found.iter().filter(|found| found.has_error());
         let files: Vec<_> = with_errors.map(|found| found.document.shown.as_str()).collect();
         let files = files.join(", ");
         return Err(Fault::findings(format!("a file with findings is not run: {files}"))
@@ -148,33 +129,29 @@ pub(crate) fn sound_people(document: &Document) -> Result<People, Fault> {
     sound_alone(document, of_people(document)?, read_people)
 }
 
+/// Gives the model of an answers file in which nothing is wrong, with warnings shown.
+pub(crate) fn sound_answers(document: &Document) -> Result<AnswersFile, Fault> {
+    sound_alone(document, of_answers(document), read_answers)
+}
+
+/// Gives the model of equipment in which nothing is wrong by itself, with warnings shown.
+pub(crate) fn sound_model(document: &Document) -> Result<ModelFile, Fault> {
+    sound_alone(document, of_model(document), read_model)
+}
+
 fn sound_alone<T>(
     document: &Document,
-    found: Option<Found>,
+    found: Option<FileFindings>,
     read: fn(&str) -> Result<T, Finding>,
 ) -> Result<T, Fault> {
-    let (text, findings) = found.map(|own| (own.text(), own.findings)).unwrap_or_default();
-    terminal::err(&text);
+    if let Some(found) = &found {
+        terminal::err(&found.text());
+    }
     match read(&document.file.text) {
-        Ok(model) if !findings.iter().any(is_error) => Ok(model),
+        Ok(model) if !found.is_some_and(|found| found.has_error()) => Ok(model),
         _ => Err(Fault::findings(format!("{} cannot be used as it is", document.shown))
             .help("mend what is shown above, then check it")),
     }
-}
-
-fn is_error(finding: &Finding) -> bool {
-    finding.severity == Severity::Error
-}
-
-/// Shows a finding in a file and makes it the reason not to go on.
-pub(crate) fn fault(finding: &Finding, document: &Document) -> Fault {
-    let origin = origin(document);
-    terminal::err(&render(std::slice::from_ref(finding), &origin, terminal::err_style()));
-    Fault::findings(format!("{} cannot be used as it is", document.shown))
-}
-
-fn origin(document: &Document) -> Origin<'_> {
-    Origin { file: &document.shown, text: &document.file.text }
 }
 
 /// Adds what is wrong in a file outside of its texts, as in its comments.
@@ -183,22 +160,44 @@ fn with_source(document: &Document, mut findings: Vec<Finding>) -> Vec<Finding> 
     findings
 }
 
-/// What is wrong in a bench file by itself.
-pub(crate) fn of_bench(document: &Document) -> Option<Found> {
-    let findings = match read_bench(&document.file.text) {
-        Ok(bench) => with_source(document, check::check_bench(&bench)),
+/// What is wrong in a file by itself.
+fn alone<T>(
+    document: &Document,
+    read: fn(&str) -> Result<T, Finding>,
+    check: fn(&T) -> Vec<Finding>,
+) -> Option<FileFindings> {
+    let findings = match read(&document.file.text) {
+        Ok(model) => with_source(document, check(&model)),
         Err(finding) => vec![finding],
     };
-    (!findings.is_empty()).then(|| Found { document: document.clone(), findings })
+    FileFindings::new(document, findings)
+}
+
+/// What is wrong in an equipment file by itself.
+fn of_equipment(document: &Document) -> Option<FileFindings> {
+    alone(document, read_equipment, |equipment| check::check_equipment(None, equipment))
+}
+
+/// What is wrong in a bench file by itself.
+pub(crate) fn of_bench(document: &Document) -> Option<FileFindings> {
+    alone(document, read_bench, check::check_bench)
+}
+
+fn of_answers(document: &Document) -> Option<FileFindings> {
+    alone(document, read_answers, check::check_answers)
+}
+
+fn of_model(document: &Document) -> Option<FileFindings> {
+    alone(document, read_model, check::check_model)
 }
 
 /// What is wrong in a people file, and with the keys in the file of signers that it names.
-pub(crate) fn of_people(document: &Document) -> Result<Option<Found>, Fault> {
+fn of_people(document: &Document) -> Result<Option<FileFindings>, Fault> {
     let findings = match read_people(&document.file.text) {
         Ok(people) => with_source(document, findings_of_people(document, &people)?),
         Err(finding) => vec![finding],
     };
-    Ok((!findings.is_empty()).then(|| Found { document: document.clone(), findings }))
+    Ok(FileFindings::new(document, findings))
 }
 
 fn findings_of_people(document: &Document, people: &People) -> Result<Vec<Finding>, Fault> {

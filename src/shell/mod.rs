@@ -7,5 +7,6 @@
 pub(crate) mod documents;
 pub(crate) mod fault;
 pub(crate) mod file;
+pub(crate) mod file_findings;
 pub(crate) mod shop;
 pub(crate) mod terminal;

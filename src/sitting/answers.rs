@@ -1,12 +1,9 @@
-//! The answers file of a scripted run.
+//! The answers of a scripted run, as they are given.
 
-use std::collections::BTreeMap;
-use std::fmt;
+use std::collections::{BTreeMap, VecDeque};
 
-use serde::de::{Deserialize, Deserializer, MapAccess, SeqAccess, Visitor};
-
-use crate::procedure::read_yaml;
-use crate::shell::documents;
+use crate::procedure::Answer;
+use crate::shell::documents::sound_answers;
 use crate::shell::fault::Fault;
 use crate::shell::file::Document;
 
@@ -25,47 +22,33 @@ enum Given {
     /// The same answer every time, so many times.
     Always(String, u32),
     /// One after the other, then no more.
-    InTurn(std::collections::VecDeque<String>),
+    InTurn(VecDeque<String>),
 }
 
-#[derive(Debug, serde::Deserialize)]
-#[serde(deny_unknown_fields)]
-struct AnswersFile {
-    format: u32,
-    #[serde(default, rename = "scenario")]
-    _scenario: Option<String>,
-    operator: Option<String>,
-    answers: Node,
-}
-
-/// A node of the file: text, a list, or a mapping, each scalar as it was written.
-#[derive(Debug)]
-enum Node {
-    Text(String),
-    /// A scalar that is not text by YAML's rules (`12`, `true`): its place in the file says how it was written.
-    Written {
-        start: usize,
-        end: usize,
-    },
-    List(Vec<Node>),
-    Map(Vec<(String, Node)>),
+impl Given {
+    fn new(answer: &Answer, text: &str) -> Self {
+        match answer {
+            Answer::Text(answer) => Self::Always(answer.value.clone(), USES_MAX),
+            Answer::Written(span) => {
+                let written = text.get(span.start..span.end).unwrap_or_default();
+                Self::Always(written.to_owned(), USES_MAX)
+            }
+            Answer::InTurn(answers) => {
+                Self::InTurn(answers.iter().map(|answer| answer.value.clone()).collect())
+            }
+        }
+    }
 }
 
 impl Answers {
-    /// Reads an answers file.
+    /// Reads an answers file in which nothing is wrong.
     pub(crate) fn read(document: &Document) -> Result<Self, Fault> {
-        let parsed: AnswersFile = read_yaml(&document.file.text)
-            .map_err(|finding| documents::fault(&finding, document))?;
-        if parsed.format != 1 {
-            let message = format!(
-                "{} has format {}; this program reads format 1",
-                document.shown, parsed.format
-            );
-            return Err(Fault::failed(message).help("use a newer program for it"));
-        }
+        let file = sound_answers(document)?;
         let mut by_key = BTreeMap::new();
-        collect(&parsed.answers, String::new(), &document.file.text, &mut by_key);
-        Ok(Self { operator: parsed.operator, by_key })
+        file.answers.visit(&mut |key, answer| {
+            by_key.insert(key.to_owned(), Given::new(answer, &document.file.text));
+        });
+        Ok(Self { operator: file.operator.map(|operator| operator.value), by_key })
     }
 
     /// Takes the next answer to a question.
@@ -77,104 +60,6 @@ impl Answers {
             }
             Given::InTurn(texts) => texts.pop_front(),
         }
-    }
-}
-
-fn collect(node: &Node, key: String, text: &str, into: &mut BTreeMap<String, Given>) {
-    let scalar = |node: &Node| match node {
-        Node::Text(text) => text.clone(),
-        Node::Written { start, end } => text.get(*start..*end).unwrap_or_default().to_owned(),
-        Node::List(_) | Node::Map(_) => String::new(),
-    };
-    match node {
-        Node::Map(pairs) => {
-            for (name, node) in pairs {
-                let key = if key.is_empty() { name.clone() } else { format!("{key}.{name}") };
-                collect(node, key, text, into);
-            }
-        }
-        Node::List(nodes) => {
-            drop(into.insert(key, Given::InTurn(nodes.iter().map(scalar).collect())))
-        }
-        Node::Text(_) | Node::Written { .. } => {
-            drop(into.insert(key, Given::Always(scalar(node), USES_MAX)))
-        }
-    }
-}
-
-impl<'de> Deserialize<'de> for Node {
-    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
-        let spanned = serde_yaml::Spanned::<Bare>::deserialize(deserializer)?;
-        let span = spanned.referenced.span();
-        let place = |at: Option<u64>| at.and_then(|at| usize::try_from(at).ok()).unwrap_or(0);
-        Ok(match spanned.value {
-            Bare::Text(text) => Self::Text(text),
-            Bare::List(nodes) => Self::List(nodes),
-            Bare::Map(pairs) => Self::Map(pairs),
-            Bare::Other => {
-                let start = place(span.byte_offset());
-                Self::Written { start, end: start + place(span.byte_len()) }
-            }
-        })
-    }
-}
-
-enum Bare {
-    Text(String),
-    Other,
-    List(Vec<Node>),
-    Map(Vec<(String, Node)>),
-}
-
-impl<'de> Deserialize<'de> for Bare {
-    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
-        deserializer.deserialize_any(Any)
-    }
-}
-
-struct Any;
-
-impl<'de> Visitor<'de> for Any {
-    type Value = Bare;
-
-    fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str("an answer, a list of answers, or a mapping of keys to answers")
-    }
-
-    fn visit_str<E>(self, text: &str) -> Result<Bare, E> {
-        Ok(Bare::Text(text.to_owned()))
-    }
-
-    fn visit_bool<E>(self, _: bool) -> Result<Bare, E> {
-        Ok(Bare::Other)
-    }
-
-    fn visit_i64<E>(self, _: i64) -> Result<Bare, E> {
-        Ok(Bare::Other)
-    }
-
-    fn visit_u64<E>(self, _: u64) -> Result<Bare, E> {
-        Ok(Bare::Other)
-    }
-
-    fn visit_f64<E>(self, _: f64) -> Result<Bare, E> {
-        Ok(Bare::Other)
-    }
-
-    fn visit_seq<A: SeqAccess<'de>>(self, mut seq: A) -> Result<Bare, A::Error> {
-        let mut nodes = Vec::new();
-        while let Some(node) = seq.next_element()? {
-            nodes.push(node);
-        }
-        Ok(Bare::List(nodes))
-    }
-
-    fn visit_map<A: MapAccess<'de>>(self, mut map: A) -> Result<Bare, A::Error> {
-        let mut pairs = Vec::new();
-        while let Some(pair) = map.next_entry()? {
-            pairs.push(pair);
-        }
-        Ok(Bare::Map(pairs))
     }
 }
 

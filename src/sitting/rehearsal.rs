@@ -4,12 +4,16 @@ use std::path::Path;
 
 use crate::bench::BenchClock;
 use crate::bench::instruments::Reach;
-use crate::bench::simulated::{Rehearsal, SimulatedBench, faults, read_model};
-use crate::procedure::{Equipment, Procedure, bundled};
+use crate::bench::simulated::{Rehearsal, SimulatedBench, StartError};
+use crate::diagnostic::Finding;
+use crate::procedure::{
+    Equipment, ModelFile, Procedure, bundled, read_equipment, read_model, read_procedure,
+};
 use crate::record::Rehearsed;
 use crate::shell::documents;
 use crate::shell::fault::Fault;
-use crate::shell::file;
+use crate::shell::file::{self, Document};
+use crate::shell::file_findings::FileFindings;
 
 /// The word for the simulated bench in the place of a bench file.
 pub(super) const SIMULATED: &str = "simulated";
@@ -40,12 +44,12 @@ pub(super) fn rehearsed(procedure: &Procedure, wanted: Wanted<'_>) -> Result<Reh
             return Err(Fault::usage(message).help("name a model of it with --model FILE"));
         }
     };
-    let model =
-        read_model(&document.file.text).map_err(|finding| documents::fault(&finding, &document))?;
+    let model = documents::sound_model(&document)?;
     let fault = wanted.fault.map(str::to_owned);
     if let Some(unknown) = fault.as_ref().filter(|name| model.faults.get(name).is_none()) {
-        let known: Vec<_> =
-            faults(&model).into_iter().map(|(name, says)| format!("{name}: {says}")).collect();
+        let known = model.faults.iter();
+        let known = known.map(|(name, fault)| format!("{}: {}", name.value, fault.says.value));
+        let known: Vec<_> = known.collect();
         let message = format!("no fault `{unknown}` is known of this equipment");
         return Err(Fault::usage(message).help(format!("choose one of\n{}", known.join("\n"))));
     }
@@ -66,4 +70,43 @@ pub(super) fn begin(
     let bench = SimulatedBench::start(&rehearsal).map_err(Fault::failed)?;
     let reach = bench.addresses().iter().map(|(name, at)| (name.clone(), *at)).collect();
     Ok((bench, reach))
+}
+
+/// What is wrong in a model file when it is rehearsed, sound and with each of its faults: with the procedure of its name, one of
+/// these or a bundled one, and with this equipment or the one that is bundled. Nothing where one of the two is not known.
+pub(crate) fn findings(
+    document: &Document,
+    procedures: &[Document],
+    equipment: Option<&Document>,
+) -> Option<FileFindings> {
+    let model = read_model(&document.file.text).ok()?;
+    let name = model.simulates.value.as_str();
+    let given = procedures.iter().filter_map(|document| read_procedure(&document.file.text).ok());
+    let given = given.into_iter().find(|procedure| procedure.procedure.value == name);
+    let procedure = given.or_else(|| read_procedure(bundled::text(name)?).ok())?;
+    let equipment = match equipment {
+        Some(document) => read_equipment(&document.file.text).ok()?,
+        None => read_equipment(bundled::equipment(name)?).ok()?,
+    };
+    FileFindings::new(document, findings_in_each_fault(&model, &procedure, &equipment))
+}
+
+fn findings_in_each_fault(
+    model: &ModelFile,
+    procedure: &Procedure,
+    equipment: &Equipment,
+) -> Vec<Finding> {
+    let clock = &BenchClock::default();
+    let faults = model.faults.iter().map(|(name, _)| Some(name.value.as_str()));
+    let mut findings = Vec::new();
+    for fault in std::iter::once(None).chain(faults) {
+        let rehearsal = Rehearsal { procedure, equipment, model, fault, clock, log: None };
+        // What else keeps a rehearsal from beginning is not the model's.
+        if let Err(StartError::Model(finding)) = SimulatedBench::try_out(&rehearsal)
+            && !findings.contains(&*finding)
+        {
+            findings.push(*finding);
+        }
+    }
+    findings
 }

@@ -52,7 +52,7 @@ fn plan(text: &str, equipment_text: &str, bench_text: &str) -> [Duration; 4] {
     let read = begun.elapsed();
     let subject = Subject::new(&procedure, Some(&equipment), Some(&bench));
     let mut findings = check(&subject);
-    findings.extend(check_equipment(&procedure, &equipment));
+    findings.extend(check_equipment(Some(&procedure), &equipment));
     assert!(findings.is_empty(), "{findings:?}");
     let checked = begun.elapsed();
     let runner =

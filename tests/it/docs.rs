@@ -6,10 +6,11 @@ use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::Command;
 
-use wattstep::test_points::bench::{BenchClock, Rehearsal, SimulatedBench, read_model};
+use wattstep::test_points::bench::{BenchClock, Rehearsal, SimulatedBench};
 use wattstep::test_points::cli::Exit;
 use wattstep::test_points::procedure::{
-    Subject, all_pages, check, check_people, read_equipment, read_people, read_procedure,
+    Subject, all_pages, check, check_people, read_equipment, read_model, read_people,
+    read_procedure,
 };
 
 fn root() -> &'static Path {

@@ -7,12 +7,10 @@ use std::net::TcpStream;
 use std::time::Duration;
 
 use chrono::DateTime;
-use wattstep::test_points::bench::{
-    BenchClock, ModelFile, Rehearsal, SimulatedBench, faults, read_model,
-};
+use wattstep::test_points::bench::{BenchClock, Rehearsal, SimulatedBench};
 use wattstep::test_points::procedure::{
-    BenchFile, Equipment, Guard, Output, Point, Procedure, Step, Subject, bundled, check,
-    read_bench, read_equipment, read_procedure,
+    BenchFile, Equipment, Guard, ModelFile, Output, Point, Procedure, Step, Subject, bundled,
+    check, read_bench, read_equipment, read_model, read_procedure,
 };
 use wattstep::test_points::quantity::{Dimension, Unit};
 use wattstep::test_points::record::{
@@ -367,13 +365,13 @@ fn each_fault_stops_the_run_where_it_is_expected_to_and_by_a_reading_at_the_late
         let set = Set::new(name);
         let least = if *name == "amplifier-class-ab" { 6 } else { 2 };
         assert!(set.model.faults.iter().count() >= least, "{name}");
-        for (fault, says) in faults(&set.model) {
+        for (fault, own) in set.model.faults.iter() {
+            let (fault, says) = (fault.value.as_str(), &own.says.value);
             assert!(says.ends_with('.'), "{name}, {fault}: {says}");
             let stop = |eyes| {
                 let walk = Walk::new(&set, Some(fault), eyes).walk();
                 walk.stop.unwrap_or_else(|| panic!("{name}, {fault}: {}", walk.last))
             };
-            let own = set.model.faults.get(fault).unwrap();
             let seen = stop(Eyes::Open);
             let after = seen.strip_prefix(own.shows_at.value.as_str());
             let is_there = after.is_some_and(|after| after.starts_with([':', '.']));

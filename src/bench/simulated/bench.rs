@@ -9,14 +9,16 @@ use std::time::Duration;
 use super::limiter::Limiter;
 use super::log::Log;
 use super::meter::Meter;
-use super::model::{Model, ModelFile, facts, faults};
+use super::model::{Model, facts};
 use super::output::Output;
 use super::rig::{Instruments, Rig, Who, state_names};
 use super::server::listen;
 use super::supply::Supply;
 use crate::bench::BenchClock;
 use crate::diagnostic::Finding;
-use crate::procedure::{BenchFile, Equipment, Instrument, Procedure, bundled, read_bench};
+use crate::procedure::{
+    BenchFile, Equipment, Instrument, ModelFile, Procedure, bundled, read_bench,
+};
 use crate::quantity::Quantity;
 use crate::record::Key;
 
@@ -86,33 +88,20 @@ impl SimulatedBench {
     /// # Errors
     /// A model, a fault or facts that cannot be used, or no socket.
     pub fn start(rehearsal: &Rehearsal<'_>) -> Result<Self, StartError> {
-        let Rehearsal { procedure, model: file, .. } = *rehearsal;
-        if file.simulates.value != procedure.procedure.value {
-            return Err(StartError::OtherProcedure {
-                model: file.simulates.value.clone(),
-                procedure: procedure.procedure.value.clone(),
-            });
-        }
-        let fault = rehearsal.fault.map(|name| {
-            file.faults.get(name).ok_or_else(|| StartError::UnknownFault {
-                name: name.to_owned(),
-                known: faults(file).into_iter().map(|(name, _)| name.to_owned()).collect(),
-            })
-        });
-        let facts = facts(procedure, rehearsal.equipment).map_err(StartError::Fact)?;
-        let instruments = instruments()?;
-        let outputs = instruments.supply.outputs.iter().map(|output| output.name.as_str());
-        let controls = file.controls.iter().map(|(name, _)| name.value.as_str());
-        let states = state_names(outputs, controls);
-        let model = Model::new(file, fault.transpose()?, facts, &states)?;
-        let (clock, log) = (rehearsal.clock.clone(), Log::begin(rehearsal.log)?);
-        let rig = Rig::new(model, instruments, procedure, clock, log)?;
-        let rig = Arc::new(Mutex::new(rig));
+        let rig = Arc::new(Mutex::new(rig(rehearsal)?));
         let mut addresses = BTreeMap::new();
         for who in Who::ALL {
             addresses.insert(who.name().to_owned(), listen(who, &rig)?);
         }
         Ok(Self { rig, addresses })
+    }
+
+    /// Tries every formula of a model, without setting a bench up.
+    ///
+    /// # Errors
+    /// As [`SimulatedBench::start`].
+    pub fn try_out(rehearsal: &Rehearsal<'_>) -> Result<(), StartError> {
+        rig(rehearsal).map(drop)
     }
 
     /// Where each instrument answers, by its name in an address `simulated://NAME`.
@@ -147,6 +136,31 @@ impl SimulatedBench {
     fn rig(&self) -> MutexGuard<'_, Rig> {
         self.rig.lock().unwrap_or_else(PoisonError::into_inner)
     }
+}
+
+/// Puts the equipment on the bench, and tries every formula of its model.
+fn rig(rehearsal: &Rehearsal<'_>) -> Result<Rig, StartError> {
+    let Rehearsal { procedure, model: file, .. } = *rehearsal;
+    if file.simulates.value != procedure.procedure.value {
+        return Err(StartError::OtherProcedure {
+            model: file.simulates.value.clone(),
+            procedure: procedure.procedure.value.clone(),
+        });
+    }
+    let fault = rehearsal.fault.map(|name| {
+        file.faults.get(name).ok_or_else(|| StartError::UnknownFault {
+            name: name.to_owned(),
+            known: file.faults.iter().map(|(name, _)| name.value.clone()).collect(),
+        })
+    });
+    let facts = facts(procedure, rehearsal.equipment).map_err(StartError::Fact)?;
+    let instruments = instruments()?;
+    let outputs = instruments.supply.outputs.iter().map(|output| output.name.as_str());
+    let controls = file.controls.iter().map(|(name, _)| name.value.as_str());
+    let states = state_names(outputs, controls);
+    let model = Model::new(file, fault.transpose()?, facts, &states)?;
+    let (clock, log) = (rehearsal.clock.clone(), Log::begin(rehearsal.log)?);
+    Ok(Rig::new(model, instruments, procedure, clock, log)?)
 }
 
 /// The instruments as the bench file of the simulated bench describes them.

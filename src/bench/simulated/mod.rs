@@ -18,5 +18,4 @@ mod supply;
 #[cfg(test)]
 mod tests;
 
-pub use bench::{Rehearsal, SimulatedBench};
-pub use model::{ModelFile, faults, read_model};
+pub use bench::{Rehearsal, SimulatedBench, StartError};

@@ -1,4 +1,4 @@
-//! `check`: findings in procedures, before anyone relies on them.
+//! `check`: findings in the files that people write, before anyone relies on them.
 
 use std::num::NonZero;
 use std::panic::resume_unwind;
@@ -7,25 +7,28 @@ use std::thread;
 
 use super::{Format, print_json};
 use crate::cli::exit::Exit;
-use crate::procedure::check;
-use crate::shell::documents::{self, Beside, Found};
+use crate::procedure::{FileKind, check, kind_of};
+use crate::shell::documents::{self, Beside};
 use crate::shell::fault::Fault;
+use crate::shell::file::Document;
+use crate::shell::file_findings::FileFindings;
 use crate::shell::{file, terminal};
+use crate::sitting::rehearsal;
 
-/// Check procedures, bench files and people files for mistakes
+/// Check the files of a shop for mistakes: procedures, equipment, bench, people, answers, models
 #[derive(Debug, clap::Args)]
 pub(in crate::cli) struct Arguments {
-    /// Procedure files, names of bundled procedures, or people files
+    /// Files of any kind, each known by its own key, or names of bundled procedures
     #[arg(required_unless_present_any = ["explain", "bench"], value_name = "FILE")]
-    procedures: Vec<PathBuf>,
-    /// Facts about the equipment, so that limits can be worked out
+    files: Vec<PathBuf>,
+    /// Facts about the equipment, so that limits can be worked out and models tried
     #[arg(long, value_name = "FILE")]
     equipment: Option<PathBuf>,
     /// Facts about the bench: checked by itself, and so that meters can be found too coarse
     #[arg(long, value_name = "FILE")]
     bench: Option<PathBuf>,
     /// Explain a finding by its code
-    #[arg(long, value_name = "CODE", conflicts_with = "procedures")]
+    #[arg(long, value_name = "CODE", conflicts_with = "files")]
     explain: Option<String>,
     /// How to print the findings
     #[arg(long, value_enum, default_value_t)]
@@ -39,7 +42,9 @@ pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
     let equipment = arguments.equipment.as_deref().map(file::read).transpose()?;
     let bench = arguments.bench.as_deref().map(file::read).transpose()?;
     let beside = (equipment.as_ref(), bench.as_ref());
-    let mut all = findings_in_all(&arguments.procedures, beside)?;
+    let files = arguments.files.iter().map(|path| documents::procedure(path));
+    let files = files.collect::<Result<Vec<_>, Fault>>()?;
+    let mut all = findings_in_all(&files, beside)?;
     if let Some(document) = &bench {
         // It is looked at with each procedure, and shown once.
         all.retain(|found| found.document.shown != document.shown);
@@ -48,29 +53,23 @@ pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
     match arguments.format {
         Format::Text => {
             all.iter().for_each(|found| terminal::out(&found.text()));
-            let alone = usize::from(arguments.procedures.is_empty());
-            terminal::out(&summary(arguments.procedures.len() + alone, &all));
+            let alone = usize::from(files.is_empty());
+            terminal::out(&summary(files.len() + alone, &all));
         }
-        Format::Json => print_json(&all.iter().flat_map(Found::json).collect()),
+        Format::Json => print_json(&all.iter().flat_map(FileFindings::json).collect()),
     }
     Ok(if all.is_empty() { Exit::Finished } else { Exit::Findings })
 }
 
 /// Checks the files on all cores; what is found keeps the order of the files.
-fn findings_in_all(paths: &[PathBuf], beside: Beside<'_>) -> Result<Vec<Found>, Fault> {
-    let check = |paths: &[PathBuf]| -> Result<Vec<Found>, Fault> {
-        let procedures = paths.iter().map(|path| documents::procedure(path));
-        let found = procedures.map(|document| {
-            let document = document?;
-            let is_people = document.file.text.lines().any(|line| line.starts_with("people:"));
-            let of_people = || documents::of_people(&document).map(Vec::from_iter);
-            if is_people { of_people() } else { Ok(documents::findings(&document, beside)) }
-        });
+fn findings_in_all(files: &[Document], beside: Beside<'_>) -> Result<Vec<FileFindings>, Fault> {
+    let check = |share: &[Document]| -> Result<Vec<FileFindings>, Fault> {
+        let found = share.iter().map(|document| findings_in_one(document, files, beside));
         Ok(found.collect::<Result<Vec<_>, Fault>>()?.into_iter().flatten().collect())
     };
     let cores = thread::available_parallelism().map_or(1, NonZero::get);
     thread::scope(|scope| {
-        let shares = paths.chunks(paths.len().div_ceil(cores).max(1));
+        let shares = files.chunks(files.len().div_ceil(cores).max(1));
         let workers: Vec<_> = shares.map(|share| scope.spawn(move || check(share))).collect();
         let mut all = Vec::new();
         for worker in workers {
@@ -78,6 +77,19 @@ fn findings_in_all(paths: &[PathBuf], beside: Beside<'_>) -> Result<Vec<Found>, 
         }
         Ok(all)
     })
+}
+
+fn findings_in_one(
+    document: &Document,
+    files: &[Document],
+    beside: Beside<'_>,
+) -> Result<Vec<FileFindings>, Fault> {
+    let found = documents::findings(document, beside)?;
+    let is_model = kind_of(&document.file.text) == Ok(FileKind::Model);
+    if is_model && found.is_empty() {
+        return Ok(Vec::from_iter(rehearsal::findings(document, files, beside.0)));
+    }
+    Ok(found)
 }
 
 fn explain(code: &str) -> Result<Exit, Fault> {
@@ -89,7 +101,7 @@ fn explain(code: &str) -> Result<Exit, Fault> {
     Ok(Exit::Finished)
 }
 
-fn summary(files: usize, all: &[Found]) -> String {
+fn summary(files: usize, all: &[FileFindings]) -> String {
     let count: usize = all.iter().map(|found| found.findings.len()).sum();
     let files = if files == 1 { "1 file".to_owned() } else { format!("{files} files") };
     match count {

@@ -1,8 +1,8 @@
-//! The checks at work on a procedure, an equipment file, a bench file or a people file.
+//! The checks at work on a file of each kind.
 
 use super::{CHECKS, Keys, Subject, invisible_character, texts, too_many_circuits};
 use crate::diagnostic::Finding;
-use crate::procedure::{At, BenchFile, Equipment, People, Procedure, read};
+use crate::procedure::{AnswersFile, At, BenchFile, Equipment, ModelFile, People, Procedure, yaml};
 
 /// Checks a procedure; the findings are in the order of the text.
 #[must_use]
@@ -34,14 +34,18 @@ pub fn check_source(text: &str, found: &[Finding]) -> Vec<Finding> {
     invisible_character::in_source(text, found)
 }
 
-/// Checks an equipment file, and its facts against the questions of a procedure.
+/// Checks an equipment file, and its facts against the questions of a procedure where there is one.
 ///
 /// The findings point into the equipment file. A fact that is missing is none: it is asked for at the bench.
 #[must_use]
-pub fn check_equipment(procedure: &Procedure, equipment: &Equipment) -> Vec<Finding> {
-    let runs = CHECKS.iter().filter_map(|check| check.equipment);
+pub fn check_equipment(procedure: Option<&Procedure>, equipment: &Equipment) -> Vec<Finding> {
+    let alone = CHECKS.iter().filter_map(|check| check.equipment);
+    let of_facts = procedure.into_iter().flat_map(|procedure| {
+        let runs = CHECKS.iter().filter_map(|check| check.facts);
+        runs.flat_map(move |run| run(procedure, equipment))
+    });
     let texts = of_texts(|see| texts::of_equipment(equipment, see));
-    in_order(runs.flat_map(|run| run(procedure, equipment)).chain(texts))
+    in_order(alone.flat_map(|run| run(equipment)).chain(of_facts).chain(texts))
 }
 
 /// Checks a bench file by itself; the findings point into it.
@@ -64,6 +68,22 @@ pub fn check_people(people: &People, keys: Option<Keys<'_>>) -> Vec<Finding> {
     in_order(runs.flat_map(|run| run(people)).chain(of_keys).chain(texts))
 }
 
+/// Checks an answers file by itself; the findings point into it.
+#[must_use]
+pub fn check_answers(answers: &AnswersFile) -> Vec<Finding> {
+    let runs = CHECKS.iter().filter_map(|check| check.answers);
+    let texts = of_texts(|see| texts::of_answers(answers, see));
+    in_order(runs.flat_map(|run| run(answers)).chain(texts))
+}
+
+/// Checks a model file by itself; the findings point into it.
+#[must_use]
+pub fn check_model(model: &ModelFile) -> Vec<Finding> {
+    let runs = CHECKS.iter().filter_map(|check| check.model);
+    let texts = of_texts(|see| texts::of_model(model, see));
+    in_order(runs.flat_map(|run| run(model)).chain(texts))
+}
+
 fn in_order(findings: impl Iterator<Item = Finding>) -> Vec<Finding> {
     let mut findings: Vec<Finding> = findings.collect();
     findings.sort_by_key(|finding| finding.span.map(|span| (span.start, span.end)));
@@ -79,5 +99,5 @@ pub fn page(code: &str) -> Option<&'static str> {
 /// Code, name and page of everything that can be found.
 pub fn all_pages() -> impl Iterator<Item = (&'static str, &'static str, &'static str)> {
     let checks = CHECKS.iter().map(|check| (check.code, check.name, check.page));
-    read::PAGES.into_iter().chain(checks)
+    yaml::PAGES.into_iter().chain(checks)
 }

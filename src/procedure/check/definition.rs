@@ -2,7 +2,7 @@
 
 use super::{Keys, Subject};
 use crate::diagnostic::Finding;
-use crate::procedure::{At, BenchFile, Equipment, People, Procedure};
+use crate::procedure::{AnswersFile, At, BenchFile, Equipment, ModelFile, People, Procedure};
 
 /// Looks at one text.
 type OfText = fn(&At<String>) -> Option<Finding>;
@@ -18,10 +18,13 @@ pub struct Check {
     pub page: &'static str,
     pub(super) text: Option<OfText>,
     pub(super) procedure: Option<fn(&Subject<'_>) -> Vec<Finding>>,
-    pub(super) equipment: Option<fn(&Procedure, &Equipment) -> Vec<Finding>>,
+    pub(super) equipment: Option<fn(&Equipment) -> Vec<Finding>>,
+    pub(super) facts: Option<fn(&Procedure, &Equipment) -> Vec<Finding>>,
     pub(super) bench: Option<fn(&BenchFile) -> Vec<Finding>>,
     pub(super) people: Option<fn(&People) -> Vec<Finding>>,
     pub(super) keys: Option<fn(&People, Keys<'_>) -> Vec<Finding>>,
+    pub(super) answers: Option<fn(&AnswersFile) -> Vec<Finding>>,
+    pub(super) model: Option<fn(&ModelFile) -> Vec<Finding>>,
 }
 
 impl Check {
@@ -33,9 +36,12 @@ impl Check {
             text: None,
             procedure: None,
             equipment: None,
+            facts: None,
             bench: None,
             people: None,
             keys: None,
+            answers: None,
+            model: None,
         }
     }
 
@@ -49,12 +55,14 @@ impl Check {
         Self { procedure: Some(run), ..self }
     }
 
-    /// Looks at the equipment file, and points into it.
-    pub(super) const fn of_equipment(
-        self,
-        run: fn(&Procedure, &Equipment) -> Vec<Finding>,
-    ) -> Self {
+    /// Looks at the equipment file by itself, and points into it.
+    pub(super) const fn of_equipment(self, run: fn(&Equipment) -> Vec<Finding>) -> Self {
         Self { equipment: Some(run), ..self }
+    }
+
+    /// Looks at what the equipment file answers to the procedure, and points into the equipment file.
+    pub(super) const fn of_facts(self, run: fn(&Procedure, &Equipment) -> Vec<Finding>) -> Self {
+        Self { facts: Some(run), ..self }
     }
 
     /// Looks at the bench file by itself, and points into it.
@@ -70,6 +78,16 @@ impl Check {
     /// Looks at the people file and at the keys of its people, and points into the people file.
     pub(super) const fn of_keys(self, run: fn(&People, Keys<'_>) -> Vec<Finding>) -> Self {
         Self { keys: Some(run), ..self }
+    }
+
+    /// Looks at the answers file, and points into it.
+    pub(super) const fn of_answers(self, run: fn(&AnswersFile) -> Vec<Finding>) -> Self {
+        Self { answers: Some(run), ..self }
+    }
+
+    /// Looks at the model file, and points into it.
+    pub(super) const fn of_model(self, run: fn(&ModelFile) -> Vec<Finding>) -> Self {
+        Self { model: Some(run), ..self }
     }
 
     /// Starts a finding that keeps the file from being used.

@@ -168,6 +168,7 @@ mod window_without_one_form;
 mod words;
 mod work_without_proof_of_dead;
 mod wrong_dimension;
+pub(super) mod wrong_kind;
 mod wrong_signal_word;
 
 #[cfg(test)]
@@ -178,7 +179,8 @@ mod mistakes;
 mod tests;
 
 pub use checking::{
-    all_pages, check, check_bench, check_equipment, check_people, check_source, page,
+    all_pages, check, check_answers, check_bench, check_equipment, check_model, check_people,
+    check_source, page,
 };
 pub use definition::Check;
 pub use subject::{Keys, Subject};
@@ -192,6 +194,7 @@ pub const CHECKS: &[&Check] = &[
     &misplaced_dependence::CHECK,
     &misplaced_by_hand::CHECK,
     &harmless_answer::CHECK,
+    &wrong_kind::CHECK,
     &wrong_dimension::CHECK,
     &unknown_name::CHECK,
     &not_a_formula::CHECK,

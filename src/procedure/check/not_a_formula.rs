@@ -3,15 +3,21 @@
 use super::names::walk;
 use super::{Check, Subject};
 use crate::diagnostic::Finding;
-use crate::procedure::Expression;
+use crate::procedure::{Expression, ModelFile};
 
 pub(super) const CHECK: Check =
-    Check::new("QTY003", "not-a-formula", include_str!("not_a_formula.md")).of_procedure(run);
+    Check::new("QTY003", "not-a-formula", include_str!("not_a_formula.md"))
+        .of_procedure(run)
+        .of_model(run_model);
 
 fn run(subject: &Subject<'_>) -> Vec<Finding> {
     let mut findings = Vec::new();
     walk(subject, &mut |_, expression, _| findings.extend(finding(expression)));
     findings
+}
+
+fn run_model(model: &ModelFile) -> Vec<Finding> {
+    model.formulas().filter_map(finding).collect()
 }
 
 fn finding(expression: &Expression) -> Option<Finding> {

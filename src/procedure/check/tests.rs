@@ -5,9 +5,15 @@ use std::collections::BTreeSet;
 use std::fs::read_to_string;
 use std::path::Path;
 
-use super::{CHECKS, Keys, Subject, all_pages, check_bench, check_equipment, check_people, page};
+use super::{
+    CHECKS, Keys, Subject, all_pages, check_answers, check_bench, check_equipment, check_model,
+    check_people, page,
+};
 use crate::diagnostic::Finding;
-use crate::procedure::{bundled, read_bench, read_equipment, read_people, read_procedure};
+use crate::procedure::{
+    FileKind, bundled, kind_of, read_answers, read_bench, read_equipment, read_model, read_people,
+    read_procedure,
+};
 
 /// A sound procedure into which examples are put.
 const BASE: &str = include_str!("base.yaml");
@@ -57,27 +63,35 @@ fn check(subject: &Subject<'_>) -> Vec<Finding> {
     findings.filter(|finding| finding.code != "QTY013").collect()
 }
 
-/// The codes that an example gives, each once. An example with a key `equipment` is a whole equipment file, one with a key
-/// `bench` a whole bench file, one with a key `people` a whole people file.
+/// How an example begins that is a whole file of a kind that it tells itself, or of none.
+const WHOLE_FILE: &str = "# a whole file\n";
+
+/// The codes that an example gives, each once. An example that tells another kind than a procedure is a whole file of it.
 fn codes(example: &str) -> Vec<&'static str> {
     let bench = read_bench(BENCH).unwrap();
-    let is = |key: &str| example.lines().any(|line| top_key(line) == Some(key));
-    let findings = if is("bench") {
-        read_bench(example).map(|bench| check_bench(&bench))
-    } else if is("people") {
-        let of = |id: &str| keys(example, id);
-        let is_there = |path: &str| example.contains(&format!("\n# files: {path}\n"));
-        let keys = Keys { of: &of, is_there: &is_there };
-        let is_signed = example.starts_with(SIGNERS);
-        read_people(example).map(|people| check_people(&people, is_signed.then_some(keys)))
-    } else if is("equipment") {
-        let procedure = read_procedure(BASE).unwrap();
-        read_equipment(example).map(|equipment| check_equipment(&procedure, &equipment))
-    } else {
-        let procedure = read_procedure(&spliced(example));
-        let counts_facts = example.starts_with("# every fact counts");
-        let found = if counts_facts { super::check } else { check };
-        procedure.map(|procedure| found(&Subject::new(&procedure, None, Some(&bench))))
+    let kind = kind_of(example);
+    let findings = match kind {
+        Err(finding) if example.starts_with(WHOLE_FILE) => Err(finding),
+        Ok(FileKind::Bench) => read_bench(example).map(|bench| check_bench(&bench)),
+        Ok(FileKind::People) => {
+            let of = |id: &str| keys(example, id);
+            let is_there = |path: &str| example.contains(&format!("\n# files: {path}\n"));
+            let keys = Keys { of: &of, is_there: &is_there };
+            let is_signed = example.starts_with(SIGNERS);
+            read_people(example).map(|people| check_people(&people, is_signed.then_some(keys)))
+        }
+        Ok(FileKind::Equipment) => {
+            let procedure = read_procedure(BASE).unwrap();
+            read_equipment(example).map(|equipment| check_equipment(Some(&procedure), &equipment))
+        }
+        Ok(FileKind::Answers) => read_answers(example).map(|answers| check_answers(&answers)),
+        Ok(FileKind::Model) => read_model(example).map(|model| check_model(&model)),
+        Ok(FileKind::Procedure) | Err(_) => {
+            let procedure = read_procedure(&spliced(example));
+            let counts_facts = example.starts_with("# every fact counts");
+            let found = if counts_facts { super::check } else { check };
+            procedure.map(|procedure| found(&Subject::new(&procedure, None, Some(&bench))))
+        }
     };
     let findings = findings.unwrap_or_else(|finding| vec![finding]);
     let codes: BTreeSet<_> = findings.iter().map(|finding| finding.code).collect();
@@ -309,7 +323,7 @@ fn help_offers_the_word_that_was_meant() {
     let procedure = read_procedure(&spliced("work_out: {half: 0.5 * rial}\n")).unwrap();
     let findings = check(&Subject::new(&procedure, None, None));
     let equipment = read_equipment(&format!("{EQUIPMENT}facts: {{rial: 30 V}}\n")).unwrap();
-    let facts = check_equipment(&procedure, &equipment);
+    let facts = check_equipment(Some(&procedure), &equipment);
     for finding in findings.iter().chain(&facts) {
         assert_eq!(finding.help.as_deref(), Some("did you mean `rail`?"), "{}", finding.code);
     }
@@ -371,7 +385,7 @@ fn bundled_procedures_are_sound_with_and_without_their_equipment() {
             let findings = super::check(&Subject::new(&procedure, known, None));
             assert_eq!(findings, [], "{name}");
         }
-        assert_eq!(check_equipment(&procedure, &equipment), [], "{name}");
+        assert_eq!(check_equipment(Some(&procedure), &equipment), [], "{name}");
     }
 }
 
@@ -392,7 +406,7 @@ fn the_amplifier_with_high_rails_is_warned_of_a_shock_between_them() {
     let incredible = read_equipment(&high("95 V")).unwrap();
     let procedure = read_procedure(text).unwrap();
     assert_eq!(check(&Subject::new(&procedure, Some(&incredible), None)), []);
-    let [own] = &check_equipment(&procedure, &incredible)[..] else { panic!("one finding") };
+    let [own] = &check_equipment(Some(&procedure), &incredible)[..] else { panic!("one finding") };
     assert_eq!(own.code, "QTY006");
     let surprised = found(&text.replace("shock", "surprise"));
     assert_eq!(surprised.iter().filter(|code| **code == "HAZ004").count(), 2, "{surprised:?}");

@@ -1,7 +1,10 @@
-//! Every text of a procedure, an equipment file, a bench file or a people file that a person reads or that stands in a key.
+//! Every text of a file of each kind that a person reads or that stands in a key.
 
 use crate::procedure::step::{Kind, Part};
-use crate::procedure::{At, BenchFile, Equipment, Expression, People, Procedure};
+use crate::procedure::{
+    Answer, AnswerTree, AnswersFile, At, BenchFile, Equipment, Expression, ModelFile, People,
+    Procedure,
+};
 
 /// Calls `see` with every text of a people file.
 pub(super) fn of_people<'a>(people: &'a People, see: &mut dyn FnMut(&'a At<String>)) {
@@ -91,4 +94,42 @@ pub(super) fn of_bench<'a>(bench: &'a BenchFile, see: &mut dyn FnMut(&'a At<Stri
         instrument.channels.iter().for_each(|(name, _)| see(name));
         instrument.connection.iter().filter_map(|own| own.identity.as_ref()).for_each(&mut *see);
     }
+}
+
+/// Calls `see` with every text of an answers file.
+pub(super) fn of_answers<'a>(file: &'a AnswersFile, see: &mut dyn FnMut(&'a At<String>)) {
+    file.scenario.iter().chain(&file.operator).for_each(&mut *see);
+    of_tree(&file.answers, see);
+}
+
+fn of_tree<'a>(tree: &'a AnswerTree, see: &mut dyn FnMut(&'a At<String>)) {
+    match tree {
+        AnswerTree::Leaf(Answer::Text(text)) => see(text),
+        AnswerTree::Leaf(Answer::InTurn(texts)) => texts.iter().for_each(&mut *see),
+        // Numbers and truth values have no hidden characters.
+        AnswerTree::Leaf(Answer::Written(_)) => {}
+        AnswerTree::Branch(pairs) => {
+            for (key, below) in pairs {
+                see(key);
+                of_tree(below, see);
+            }
+        }
+    }
+}
+
+/// Calls `see` with every text of a model file.
+pub(super) fn of_model<'a>(model: &'a ModelFile, see: &mut dyn FnMut(&'a At<String>)) {
+    see(&model.simulates);
+    model.quantities.iter().for_each(|(name, _)| see(name));
+    model.controls.iter().for_each(|(name, _)| see(name));
+    model.loads.iter().for_each(|(name, _)| see(name));
+    for (key, words) in model.looks.iter() {
+        see(key);
+        see(words);
+    }
+    for (name, fault) in model.faults.iter() {
+        [name, &fault.says, &fault.shows_at].into_iter().for_each(&mut *see);
+        fault.looks.iter().for_each(|(_, words)| see(words));
+    }
+    model.formulas().for_each(|expression| see(&expression.text));
 }

@@ -5,7 +5,7 @@ use crate::diagnostic::{Finding, nearest};
 use crate::procedure::{At, Equipment, Procedure};
 
 pub(super) const CHECK: Check =
-    Check::new("QTY007", "unasked-fact", include_str!("unasked_fact.md")).of_equipment(run);
+    Check::new("QTY007", "unasked-fact", include_str!("unasked_fact.md")).of_facts(run);
 
 fn run(procedure: &Procedure, equipment: &Equipment) -> Vec<Finding> {
     let facts = equipment.facts.iter().map(|(name, _)| name);

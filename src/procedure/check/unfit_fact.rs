@@ -6,7 +6,7 @@ use crate::diagnostic::Finding;
 use crate::procedure::{Ask, At, Equipment, Procedure, parts};
 
 pub(super) const CHECK: Check =
-    Check::new("QTY006", "unfit-fact", include_str!("unfit_fact.md")).of_equipment(run);
+    Check::new("QTY006", "unfit-fact", include_str!("unfit_fact.md")).of_facts(run);
 
 fn run(procedure: &Procedure, equipment: &Equipment) -> Vec<Finding> {
     let answers = answers(&Subject::new(procedure, Some(equipment), None));

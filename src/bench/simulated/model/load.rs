@@ -1,9 +1,9 @@
 //! What an output of the supply feeds, as numbers in one state of the bench.
 
-use super::{Load, Snapshot};
+use super::Snapshot;
 use crate::diagnostic::Finding;
 use crate::physics::charging::{Charging, Draw};
-use crate::procedure::Expression;
+use crate::procedure::{Expression, ModelLoad};
 use crate::quantity::Dimension;
 
 /// The capacitance inside a supply, across its own output, in farads (common practice, no source).
@@ -40,7 +40,7 @@ impl Snapshot<'_> {
     ///
     /// # Errors
     /// A formula without a value, or one of a kind that does not belong there.
-    pub(in crate::bench::simulated) fn load(&self, load: &Load) -> Result<LoadNow, Finding> {
+    pub(in crate::bench::simulated) fn load(&self, load: &ModelLoad) -> Result<LoadNow, Finding> {
         let volts = |own: &Expression| self.number(own, Dimension::VOLTAGE);
         let capacitance = self.number(&load.capacitance, Dimension::CAPACITANCE)?;
         let draw = Draw {

@@ -1,20 +1,18 @@
 //! A model of equipment, ready to be asked: its facts known, its fault chosen, every formula tried once.
 
 mod facts;
-mod file;
 mod load;
 mod snapshot;
 
 use std::collections::BTreeMap;
 
 pub(super) use facts::{Values, facts};
-pub use file::{Control, Fault, Load, ModelFile, faults, read_model};
 pub(super) use load::LoadNow;
 pub(super) use snapshot::Snapshot;
 
 use crate::diagnostic::{Finding, nearest};
 use crate::formula::FormulaError;
-use crate::procedure::{At, Expression, Ordered};
+use crate::procedure::{At, Expression, ModelControl, ModelFault, ModelFile, ModelLoad, Ordered};
 use crate::record::Key;
 
 /// A model with its facts and at most one fault.
@@ -24,8 +22,8 @@ pub(super) struct Model {
     constants: Values,
     /// The quantities that follow the bench's state, in order.
     moving: Vec<(String, Expression)>,
-    controls: Vec<(String, Control)>,
-    loads: Vec<(String, Load)>,
+    controls: Vec<(String, ModelControl)>,
+    loads: Vec<(String, ModelLoad)>,
     points: BTreeMap<String, Expression>,
     again: BTreeMap<String, Expression>,
     looks: BTreeMap<String, String>,
@@ -38,7 +36,7 @@ impl Model {
     /// A formula that uses a name it cannot see, or a name that stands twice.
     pub(super) fn new(
         file: &ModelFile,
-        fault: Option<&Fault>,
+        fault: Option<&ModelFault>,
         facts: Values,
         states: &[String],
     ) -> Result<Self, Finding> {
@@ -60,7 +58,7 @@ impl Model {
     }
 
     /// Puts the readings and sights of a fault in the place of the sound ones.
-    fn spoil(&mut self, fault: &Fault) {
+    fn spoil(&mut self, fault: &ModelFault) {
         for (key, point) in pairs(&fault.points) {
             self.again.remove(&key);
             self.points.insert(key, point);
@@ -69,7 +67,7 @@ impl Model {
         self.looks.extend(words(&fault.looks));
     }
 
-    fn check_names(&self, file: &ModelFile, fault: Option<&Fault>) -> Result<(), Finding> {
+    fn check_names(&self, file: &ModelFile, fault: Option<&ModelFault>) -> Result<(), Finding> {
         let quantities: Vec<_> = file.quantities.iter().map(|(name, _)| name).collect();
         let controls = file.controls.iter().map(|(name, _)| name);
         for name in quantities.iter().copied().chain(controls) {
@@ -92,7 +90,7 @@ impl Model {
     fn sort_quantities(
         &mut self,
         file: &ModelFile,
-        fault: Option<&Fault>,
+        fault: Option<&ModelFault>,
         states: &[String],
     ) -> Result<(), Finding> {
         for (name, sound) in file.quantities.iter() {
@@ -140,11 +138,11 @@ impl Model {
         Ok(())
     }
 
-    pub(super) fn controls(&self) -> impl Iterator<Item = (&str, &Control)> {
+    pub(super) fn controls(&self) -> impl Iterator<Item = (&str, &ModelControl)> {
         self.controls.iter().map(|(name, control)| (name.as_str(), control))
     }
 
-    pub(super) fn load(&self, output: &str) -> Option<&Load> {
+    pub(super) fn load(&self, output: &str) -> Option<&ModelLoad> {
         self.loads.iter().find(|(name, _)| name == output).map(|(_, load)| load)
     }
 

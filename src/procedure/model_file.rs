@@ -2,11 +2,7 @@
 
 use serde::Deserialize;
 
-use crate::diagnostic::Finding;
-use crate::procedure::{At, Expression, Ordered, read_yaml};
-
-/// The format that is read.
-const FORMAT: u32 = 1;
+use super::{At, Expression, Ordered};
 
 /// What the simulated bench knows of a procedure's equipment.
 #[derive(Clone, Debug, Deserialize)]
@@ -22,10 +18,10 @@ pub struct ModelFile {
     pub quantities: Ordered<Expression>,
     /// What a person's hands set.
     #[serde(default)]
-    pub controls: Ordered<Control>,
+    pub controls: Ordered<ModelControl>,
     /// What each output of the supply feeds, by the names of the outputs.
     #[serde(default)]
-    pub loads: Ordered<Load>,
+    pub loads: Ordered<ModelLoad>,
     /// What is read at each question, by its key or the beginning of its key.
     pub points: Ordered<Expression>,
     /// What is read there from the second time on, where that differs.
@@ -36,14 +32,14 @@ pub struct ModelFile {
     pub looks: Ordered<At<String>>,
     /// Faults to choose from, by their names.
     #[serde(default)]
-    pub faults: Ordered<Fault>,
+    pub faults: Ordered<ModelFault>,
 }
 
 /// What a person's hands set, such as a bias control or a plug.
 #[derive(Clone, Debug, Deserialize)]
 #[cfg_attr(test, derive(schemars::JsonSchema))]
 #[serde(deny_unknown_fields)]
-pub struct Control {
+pub struct ModelControl {
     /// Where it stands at first; formulas see it by the control's name, and the time since it was moved as `NAME.since`.
     pub at: Expression,
     /// Where it stands from a question on, by the question's key or the beginning of its key.
@@ -54,7 +50,7 @@ pub struct Control {
 #[derive(Clone, Debug, Deserialize)]
 #[cfg_attr(test, derive(schemars::JsonSchema))]
 #[serde(deny_unknown_fields)]
-pub struct Load {
+pub struct ModelLoad {
     /// The reservoir.
     pub capacitance: Expression,
     /// The resistance across it.
@@ -75,7 +71,7 @@ pub struct Load {
 #[derive(Clone, Debug, Deserialize)]
 #[cfg_attr(test, derive(schemars::JsonSchema))]
 #[serde(deny_unknown_fields)]
-pub struct Fault {
+pub struct ModelFault {
     /// What is wrong, in one sentence.
     pub says: At<String>,
     /// The question whose reading an experienced technician expects to give it away.
@@ -94,27 +90,36 @@ pub struct Fault {
     pub looks: Ordered<At<String>>,
 }
 
-/// Reads a model file.
-///
-/// # Errors
-/// One finding: the first place where the text is not a model file.
-pub fn read_model(text: &str) -> Result<ModelFile, Finding> {
-    let file: ModelFile = read_yaml(text)?;
-    if file.format.value == FORMAT {
-        return Ok(file);
+impl ModelFile {
+    /// Every formula.
+    pub fn formulas(&self) -> impl Iterator<Item = &Expression> {
+        let controls = self.controls.iter().flat_map(|(_, control)| control.formulas());
+        let loads = self.loads.iter().flat_map(|(_, load)| load.formulas());
+        let faults = self.faults.iter().flat_map(|(_, fault)| fault.formulas());
+        let named = [&self.quantities, &self.points, &self.again];
+        named.into_iter().flat_map(values).chain(controls).chain(loads).chain(faults)
     }
-    let message =
-        format!("this program reads format {FORMAT}, and the file says {}", file.format.value);
-    Err(Finding::error("YML006", "unknown-format", message)
-        .at(file.format.span)
-        .help("use the program that the file was written for"))
 }
 
-/// The faults of a model, each with what is wrong in one sentence.
-#[must_use]
-pub fn faults(file: &ModelFile) -> Vec<(&str, &str)> {
-    file.faults
-        .iter()
-        .map(|(name, fault)| (name.value.as_str(), fault.says.value.as_str()))
-        .collect()
+fn values<V>(named: &Ordered<V>) -> impl Iterator<Item = &V> {
+    named.iter().map(|(_, value)| value)
+}
+
+impl ModelControl {
+    fn formulas(&self) -> impl Iterator<Item = &Expression> {
+        std::iter::once(&self.at).chain(values(&self.set))
+    }
+}
+
+impl ModelLoad {
+    fn formulas(&self) -> impl Iterator<Item = &Expression> {
+        let Self { capacitance, resistance, current, from, full, mains, connected } = self;
+        [capacitance, resistance, current, from, full, connected].into_iter().chain(mains)
+    }
+}
+
+impl ModelFault {
+    fn formulas(&self) -> impl Iterator<Item = &Expression> {
+        [&self.quantities, &self.points, &self.again].into_iter().flat_map(values)
+    }
 }

@@ -24,7 +24,45 @@ impl Fact {
             | Self::Verified { what, .. }
             | Self::Agreed { what, .. }
             | Self::Refused { reason: what, .. } => what.clear(),
-            _ => {}
+            // Nothing but codes, values, and what people typed.
+            Self::Watched { bounds: None, .. }
+            | Self::Given { .. }
+            | Self::WorkedOut { .. }
+            | Self::StageOpened { .. }
+            | Self::StageHeld { .. }
+            | Self::NoticeAnswered { .. }
+            | Self::Present { .. }
+            | Self::ClockSet { .. }
+            | Self::NotConfirmedOff { .. }
+            | Self::ConfirmedOff { .. }
+            | Self::CalibrationOverdue { .. }
+            | Self::Conceded { .. }
+            | Self::Fitted { .. }
+            | Self::Removed { .. }
+            | Self::Cleared { .. }
+            | Self::Released { .. }
+            | Self::Supervised { .. }
+            | Self::Witnessed { .. }
+            | Self::NotApproved(_)
+            | Self::WorksAlone { .. }
+            | Self::Waited { .. }
+            | Self::Energy { .. }
+            | Self::MeterRejected { .. }
+            | Self::StillCharged { .. }
+            | Self::ProvedDead { .. }
+            | Self::Stopped { .. }
+            | Self::Again { .. }
+            | Self::Repaired { .. }
+            | Self::Stale { .. }
+            | Self::Expired { .. }
+            | Self::WentBack { .. }
+            | Self::Reentered { .. }
+            | Self::TookOver { .. }
+            | Self::Closed { .. }
+            | Self::Amended { .. }
+            | Self::Voided { .. }
+            | Self::VerificationDue { .. }
+            | Self::VerifierNamed { .. } => {}
         }
         bare
     }

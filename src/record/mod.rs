@@ -7,6 +7,7 @@
 //! facts, so the facts can be checked years later.
 
 mod approval;
+mod bond;
 mod clock;
 mod conclusion;
 mod decision;
@@ -28,11 +29,12 @@ mod witness;
 mod word;
 
 pub use approval::{Approval, Approved, StaffFiles, Unapproved};
+pub use bond::Bond;
 pub use clock::{clock_words, span_words};
 pub use decision::Decision;
 pub use ending::{Outcome, StopReason};
 pub use entry::{Entry, FORMAT, Moment};
-pub use event::{Event, Mode, Origin, TornTail};
+pub use event::{Event, Mode, Origin, Signable, TornTail};
 pub use expiry::Expiry;
 pub use fact::Fact;
 pub use key::{Key, Matter, Proved};

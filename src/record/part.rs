@@ -2,7 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::{Fact, WitnessOutcome};
+use super::{Bond, Fact, WitnessOutcome};
 
 /// What somebody other than the person at the bench does in a run.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
@@ -40,17 +40,16 @@ impl Part {
     /// The part that somebody took by a fact, and who.
     #[must_use]
     pub fn of(fact: &Fact) -> Option<(Self, &str)> {
-        match fact {
-            Fact::Supervised { by, .. } => Some((Self::Supervise, by)),
-            Fact::VerifierNamed { by, .. }
-            | Fact::Verified { by, .. }
-            | Fact::Agreed { by, .. } => Some((Self::Verify, by)),
-            Fact::Witnessed { by, outcome: WitnessOutcome::Attended, .. } => {
-                Some((Self::Witness, by))
-            }
-            Fact::Released { by, .. } => Some((Self::Release, by)),
-            Fact::Conceded { by, .. } => Some((Self::Concede, by)),
-            _ => None,
-        }
+        let (bond, by) = fact.bond()?;
+        let part = match bond {
+            Bond::Supervises => Self::Supervise,
+            Bond::Called { .. } | Bond::ReadAgain(_) | Bond::Agreed(_) => Self::Verify,
+            Bond::Witnessed(WitnessOutcome::Attended) => Self::Witness,
+            Bond::Released(_) => Self::Release,
+            Bond::Conceded(_) => Self::Concede,
+            // Who takes over the bench has no part beside it.
+            Bond::Witnessed(WitnessOutcome::Waived) | Bond::TookOver { .. } => return None,
+        };
+        Some((part, by))
     }
 }

@@ -203,7 +203,28 @@ impl Run {
                 self.closing = None;
                 Some(Happening::Resumed)
             }
-            _ => None,
+            // These are told by the facts that were drawn from them.
+            Event::Started(_)
+            | Event::Entered { .. }
+            | Event::Measured { .. }
+            | Event::Present { .. }
+            | Event::Unattended { .. }
+            | Event::FoundOn(_)
+            | Event::OffUnconfirmed { .. }
+            | Event::OffConfirmed { .. }
+            | Event::Acknowledged { .. }
+            | Event::Declined { .. }
+            | Event::Ticked
+            | Event::HandedOver { .. }
+            | Event::Halted { .. }
+            | Event::InstrumentLost { .. }
+            | Event::Tripped { .. }
+            | Event::RecordFailed { .. }
+            | Event::ClockUpset { .. }
+            | Event::Interrupted { .. }
+            | Event::Abandoned { .. }
+            | Event::Amended { .. }
+            | Event::Voided { .. } => None,
         };
         let facts = entry.facts.iter().cloned().map(|fact| Happening::Fact(Box::new(fact)));
         self.push(entry, happening.into_iter().chain(facts));
@@ -277,15 +298,64 @@ impl Run {
             Fact::Stale { steps, .. } | Fact::Expired { steps, .. } => {
                 self.standing.retain(|key, _| !steps.iter().any(|step| key.behind(step).is_some()));
             }
-            _ => {}
+            Fact::Judged { key, verdict, .. } => {
+                self.stands(key.clone(), verdict.is_inside() || *verdict == Verdict::NotJudged);
+            }
+            Fact::Seen { key, good, .. } => self.stands(key.clone(), *good),
+            Fact::LeftOut(key) => {
+                self.standing.insert(key.clone(), Standing::LeftOut);
+            }
+            Fact::Conceded { key, .. }
+            | Fact::Done { key, .. }
+            | Fact::Written { key, .. }
+            | Fact::Released { key, .. }
+            | Fact::Witnessed { key, .. }
+            | Fact::WorksAlone { key, .. }
+            | Fact::Waited { key, .. } => self.stands(key.clone(), true),
+            // A reading stands beside its verification, which is bad as long as it is due: neither makes the other good.
+            Fact::VerificationDue { key } => self.stands(key.about(Matter::Verified), false),
+            Fact::Verified { key, agreed, .. } => {
+                self.stands(key.about(Matter::Verified), *agreed);
+            }
+            Fact::Given { .. }
+            | Fact::WorkedOut { .. }
+            | Fact::StageOpened { .. }
+            | Fact::StageHeld { .. }
+            | Fact::NoticeAnswered { .. }
+            | Fact::Watched { .. }
+            | Fact::Present { .. }
+            | Fact::ClockSet { .. }
+            | Fact::NotConfirmedOff { .. }
+            | Fact::ConfirmedOff { .. }
+            | Fact::CalibrationOverdue { .. }
+            | Fact::Fitted { .. }
+            | Fact::Removed { .. }
+            | Fact::Cleared { .. }
+            | Fact::Supervised { .. }
+            | Fact::NotApproved(_)
+            | Fact::Refused { .. }
+            | Fact::MeterRejected { .. }
+            | Fact::StillCharged { .. }
+            | Fact::ProvedDead { .. }
+            | Fact::Stopped { .. }
+            | Fact::Again { .. }
+            | Fact::WentBack { .. }
+            | Fact::Reentered { .. }
+            | Fact::TookOver { .. }
+            | Fact::Amended { .. }
+            | Fact::Voided { .. }
+            | Fact::VerifierNamed { .. }
+            | Fact::Agreed { .. } => {}
         }
-        if let Some((key, standing)) = standing(fact) {
-            self.standing.insert(key.clone(), standing);
-        }
-        // A reading stands beside its verification: neither makes the other good.
-        if let Some((key, standing)) = verified(fact) {
-            self.standing.insert(key.about(Matter::Verified), standing);
-        }
+    }
+
+    fn stands(&mut self, key: Key, good: bool) {
+        self.standing.insert(key, if good { Standing::Good } else { Standing::Bad });
+    }
+
+    /// Everything that was concluded, in order.
+    pub fn facts(&self) -> impl DoubleEndedIterator<Item = &Fact> {
+        self.items.iter().filter_map(Item::fact)
     }
 
     /// What happened at the bench, without what was added to the record afterwards.
@@ -307,35 +377,6 @@ impl Run {
     }
 }
 
-/// Where the verification of a reading stands: bad as long as it is due.
-fn verified(fact: &Fact) -> Option<(&Key, Standing)> {
-    match fact {
-        Fact::VerificationDue { key } => Some((key, Standing::Bad)),
-        Fact::Verified { key, agreed: true, .. } => Some((key, Standing::Good)),
-        Fact::Verified { key, agreed: false, .. } => Some((key, Standing::Bad)),
-        _ => None,
-    }
-}
-
-fn standing(fact: &Fact) -> Option<(&Key, Standing)> {
-    let of = |good: bool| if good { Standing::Good } else { Standing::Bad };
-    match fact {
-        Fact::Judged { key, verdict, .. } => {
-            Some((key, of(verdict.is_inside() || *verdict == Verdict::NotJudged)))
-        }
-        Fact::Seen { key, good, .. } => Some((key, of(*good))),
-        Fact::Conceded { key, .. } => Some((key, Standing::Good)),
-        Fact::LeftOut(key) => Some((key, Standing::LeftOut)),
-        Fact::Done { key, .. }
-        | Fact::Written { key, .. }
-        | Fact::Released { key, .. }
-        | Fact::Witnessed { key, .. }
-        | Fact::WorksAlone { key, .. }
-        | Fact::Waited { key, .. } => Some((key, Standing::Good)),
-        _ => None,
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -346,19 +387,7 @@ mod tests {
     #[test]
     fn what_is_stale_stands_no_longer_until_it_is_taken_again() {
         let waited = |key: &Key| Fact::Waited { key: key.to_owned(), ms: 1 };
-        let mut run = Run {
-            opening: opening(),
-            opened_at: DateTime::UNIX_EPOCH.fixed_offset(),
-            items: Vec::new(),
-            energy: Energy::Unknown,
-            closing: None,
-            standing: BTreeMap::new(),
-            lines: 0,
-            dated_back: Vec::new(),
-            order: TimeOrder::of_record(),
-            amendments: Vec::new(),
-            voided: None,
-        };
+        let mut run = begun();
         for key in ["warm.1", "warm.wait-2", "warmer"] {
             run.conclude(&waited(&key.into()));
         }
@@ -368,19 +397,20 @@ mod tests {
         assert_eq!(run.step("warm"), Some(Standing::Good));
     }
 
-    fn opening() -> Opening {
-        Opening::of_a_test(Mode::Scripted, "Kim Bench-Test")
+    fn begun() -> Run {
+        let opening = Opening::of_a_test(Mode::Scripted, "Kim Bench-Test");
+        Run::begin(&Entry {
+            at: crate::record::Moment { wall: DateTime::UNIX_EPOCH.fixed_offset(), elapsed_ms: 0 },
+            by: "Kim Bench-Test".to_owned(),
+            event: Event::Started(Box::new(opening)),
+            facts: Vec::new(),
+        })
+        .expect("the start of a run")
     }
 
     #[test]
     fn a_reading_stands_bad_until_a_second_person_has_confirmed_it() {
-        let mut run = Run::begin(&Entry {
-            at: crate::record::Moment { wall: DateTime::UNIX_EPOCH.fixed_offset(), elapsed_ms: 0 },
-            by: "Kim Bench-Test".to_owned(),
-            event: Event::Started(Box::new(opening())),
-            facts: Vec::new(),
-        })
-        .expect("the start of a run");
+        let mut run = begun();
         let key = || Key::step("idle", "");
         run.conclude(&Fact::Done { key: key(), what: String::new() });
         run.conclude(&Fact::VerificationDue { key: key() });
@@ -423,7 +453,9 @@ mod tests {
                 verdict,
                 decision: Box::default(),
             };
-            assert_eq!(standing(&judged), Some((&"idle".into(), expected)), "{verdict:?}");
+            let mut run = begun();
+            run.conclude(&judged);
+            assert_eq!(run.step("idle"), Some(expected), "{verdict:?}");
         }
     }
 }

@@ -358,7 +358,31 @@ fn course(fact: &Fact) -> Option<(Tone, String)> {
         Fact::VerifierNamed { by, .. } => (Tone::Plain, format!("{by} reads it again")),
         Fact::Verified { .. } => return verification::read_twice(fact),
         Fact::Agreed { .. } => return verification::agreed(fact),
-        _ => return None,
+        // These have more than a sentence, or a place of their own.
+        Fact::StageOpened { .. }
+        | Fact::Judged { .. }
+        | Fact::Seen { .. }
+        | Fact::Closed { .. }
+        | Fact::Amended { .. }
+        | Fact::Voided { .. } => return None,
+        // These are told by `bare`.
+        Fact::Given { .. }
+        | Fact::WorkedOut { .. }
+        | Fact::StageHeld { .. }
+        | Fact::NoticeAnswered { .. }
+        | Fact::CalibrationOverdue { .. }
+        | Fact::Conceded { .. }
+        | Fact::Done { .. }
+        | Fact::Written { .. }
+        | Fact::Fitted { .. }
+        | Fact::Removed { .. }
+        | Fact::Cleared { .. }
+        | Fact::Released { .. }
+        | Fact::Witnessed { .. }
+        | Fact::WorksAlone { .. }
+        | Fact::Refused { .. }
+        | Fact::Energy { .. }
+        | Fact::MeterRejected { .. } => return None,
     };
     Some(line)
 }

@@ -33,7 +33,19 @@ impl Runner {
             }
             Event::Present { key, .. } => self.is_waited_for(key),
             Event::Unattended { key, .. } => self.is_waited_for(key) || self.is_attended(key),
-            _ => true,
+            Event::FoundOn(_)
+            | Event::OffUnconfirmed { .. }
+            | Event::OffConfirmed { .. }
+            | Event::Noted { .. }
+            | Event::Attached { key: None, .. }
+            | Event::HandedOver { .. }
+            | Event::Halted { .. }
+            | Event::InstrumentLost { .. }
+            | Event::Tripped { .. }
+            | Event::RecordFailed { .. }
+            | Event::ClockUpset { .. }
+            | Event::Interrupted { .. }
+            | Event::Abandoned { .. } => true,
         }
     }
 

@@ -6,7 +6,7 @@ use super::signers::Signers;
 use super::statement::{HAND_OVER, Statement, hand_over};
 use super::verify::{holds, signing_key};
 use crate::procedure::{People, Person, read_people};
-use crate::record::{Entry, Event, Fact, Meaning, Opening, Outcome, Signature};
+use crate::record::{Bond, Entry, Event, Fact, Meaning, Opening, Outcome, Signable, Signature};
 
 /// The staff of a run and the keys they sign with.
 #[derive(Clone, Debug)]
@@ -127,28 +127,29 @@ impl Authority {
 
 /// The question and the answer that a signature of this event is under.
 fn answered(event: &Event) -> Option<(String, String)> {
-    match event {
-        Event::Entered { key, text, .. } => Some((key.to_string(), text.clone())),
-        Event::HandedOver { to, remarks, .. } => {
-            Some((HAND_OVER.to_owned(), hand_over(to, remarks)))
-        }
-        _ => None,
-    }
+    Some(match event.signable()? {
+        Signable::Answer { key, text, .. } => (key.to_string(), text.to_owned()),
+        Signable::HandOver { to, remarks, .. } => (HAND_OVER.to_owned(), hand_over(to, remarks)),
+    })
 }
 
 /// Whose signature a fact takes, and as what.
 fn due<'a>(fact: &'a Fact, entry: &'a Entry) -> Vec<(Meaning, &'a str)> {
-    match fact {
-        Fact::Released { by, .. } => vec![(Meaning::Released, by)],
-        Fact::Conceded { by, .. } => vec![(Meaning::Accepted, by)],
-        Fact::Supervised { by, .. } => vec![(Meaning::Supervised, by)],
-        Fact::Agreed { by, .. } => vec![(Meaning::Verified, by)],
-        Fact::VerifierNamed { by, sent: true, .. } => vec![(Meaning::Called, by)],
-        Fact::Verified { by, .. } if is_typed_and_good(entry) => vec![(Meaning::Verified, by)],
-        Fact::TookOver { from, to } => vec![(Meaning::HandedOver, from), (Meaning::TookOver, to)],
-        // Any other end may come when nobody can be asked any more.
-        Fact::Closed { outcome: Outcome::Finished, .. } => vec![(Meaning::Performed, &entry.by)],
-        _ => Vec::new(),
+    // Any other end may come when nobody can be asked any more.
+    if let Fact::Closed { outcome: Outcome::Finished, .. } = fact {
+        return vec![(Meaning::Performed, &entry.by)];
+    }
+    let Some((bond, by)) = fact.bond() else { return Vec::new() };
+    match bond {
+        Bond::Released(_) => vec![(Meaning::Released, by)],
+        Bond::Conceded(_) => vec![(Meaning::Accepted, by)],
+        Bond::Supervises => vec![(Meaning::Supervised, by)],
+        Bond::Agreed(_) => vec![(Meaning::Verified, by)],
+        Bond::Called { sent: true, .. } => vec![(Meaning::Called, by)],
+        Bond::ReadAgain(_) if is_typed_and_good(entry) => vec![(Meaning::Verified, by)],
+        Bond::TookOver { from } => vec![(Meaning::HandedOver, from), (Meaning::TookOver, by)],
+        // Who is called signs under the reading that they type, and nobody signs as a witness.
+        Bond::Called { sent: false, .. } | Bond::ReadAgain(_) | Bond::Witnessed(_) => Vec::new(),
     }
 }
 

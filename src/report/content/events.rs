@@ -1,6 +1,6 @@
 //! What was repaired, what went off the procedure, and the files of the run.
 
-use crate::record::{Fact, Happening, Item, Names};
+use crate::record::{Bond, Fact, Happening, Item, Names};
 use crate::report::afterwards::words;
 use crate::report::document::{Block, Cell, Row, Table};
 use crate::report::signed::{flawed_words, signed_words};
@@ -9,34 +9,76 @@ use crate::report::{Subject, Tone};
 
 /// The work: what was written down about parts and repairs; and all that went another way than the procedure has it.
 pub(super) fn work(subject: &Subject<'_>) -> Vec<Block> {
-    let repaired =
-        rows(subject, |fact| matches!(fact, Fact::Repaired { .. } | Fact::Written { .. }));
-    let off = rows(subject, |fact| match fact {
-        // Where nothing was ever approved, nothing is off.
-        Fact::NotApproved(how) => how.approved.is_some(),
-        _ => matches!(
-            fact,
-            Fact::Stopped { .. }
-                | Fact::Verified { agreed: false, .. }
-                | Fact::Conceded { .. }
-                | Fact::WorksAlone { .. }
-                | Fact::Again { .. }
-                | Fact::Stale { .. }
-                | Fact::MeterRejected { .. }
-                | Fact::StillCharged { .. }
-                | Fact::ClockSet { .. }
-                | Fact::Expired { .. }
-                | Fact::NotConfirmedOff { .. }
-                | Fact::ConfirmedOff { .. }
-                | Fact::Reentered { .. }
-                | Fact::TookOver { .. }
-        ),
-    });
+    let repaired = rows(subject, |fact| section(fact) == Section::Work);
+    let off = rows(subject, |fact| section(fact) == Section::Deviation);
     let mut blocks = vec![Block::Heading("Found, repaired and replaced".to_owned())];
     blocks.push(listed(repaired, "Nothing was written down about repairs or parts."));
     blocks.push(Block::Heading("Stops, concessions and deviations from the procedure".to_owned()));
     blocks.push(listed(off, "None recorded."));
     blocks
+}
+
+/// Where a fact is told besides the course of the run.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Section {
+    /// What was found, repaired and replaced.
+    Work,
+    /// What went another way than the procedure has it.
+    Deviation,
+    /// Nowhere else.
+    Course,
+}
+
+fn section(fact: &Fact) -> Section {
+    match fact {
+        Fact::Repaired { .. } | Fact::Written { .. } => Section::Work,
+        // Where nothing was ever approved, nothing deviates from it.
+        Fact::NotApproved(how) if how.approved.is_none() => Section::Course,
+        Fact::NotApproved(_)
+        | Fact::Verified { agreed: false, .. }
+        | Fact::Stopped { .. }
+        | Fact::Conceded { .. }
+        | Fact::WorksAlone { .. }
+        | Fact::Again { .. }
+        | Fact::Stale { .. }
+        | Fact::MeterRejected { .. }
+        | Fact::StillCharged { .. }
+        | Fact::ClockSet { .. }
+        | Fact::Expired { .. }
+        | Fact::NotConfirmedOff { .. }
+        | Fact::ConfirmedOff { .. }
+        | Fact::Reentered { .. }
+        | Fact::TookOver { .. } => Section::Deviation,
+        Fact::Verified { agreed: true, .. }
+        | Fact::Given { .. }
+        | Fact::WorkedOut { .. }
+        | Fact::StageOpened { .. }
+        | Fact::StageHeld { .. }
+        | Fact::NoticeAnswered { .. }
+        | Fact::Judged { .. }
+        | Fact::Watched { .. }
+        | Fact::Present { .. }
+        | Fact::CalibrationOverdue { .. }
+        | Fact::Seen { .. }
+        | Fact::Done { .. }
+        | Fact::Fitted { .. }
+        | Fact::Removed { .. }
+        | Fact::Cleared { .. }
+        | Fact::Released { .. }
+        | Fact::Supervised { .. }
+        | Fact::Witnessed { .. }
+        | Fact::Waited { .. }
+        | Fact::Refused { .. }
+        | Fact::Energy { .. }
+        | Fact::ProvedDead { .. }
+        | Fact::WentBack { .. }
+        | Fact::Closed { .. }
+        | Fact::Amended { .. }
+        | Fact::Voided { .. }
+        | Fact::VerificationDue { .. }
+        | Fact::VerifierNamed { .. }
+        | Fact::Agreed { .. } => Section::Course,
+    }
 }
 
 fn listed(rows: Vec<Row>, none: &str) -> Block {
@@ -95,14 +137,15 @@ fn signed_for(subject: &Subject<'_>, line: usize) -> String {
     let on_line = subject.run.items.iter().filter(|item| item.line == line);
     let said = on_line.filter_map(|item| {
         let Happening::Fact(fact) = &item.what else { return None };
-        let key = match fact.as_ref() {
-            Fact::Released { key, .. }
-            | Fact::Conceded { key, .. }
-            | Fact::VerifierNamed { key, .. }
-            | Fact::Verified { key, .. }
-            | Fact::Agreed { key, .. } => format!(" {key}: "),
-            Fact::Supervised { .. } | Fact::TookOver { .. } => " ".to_owned(),
-            _ => return None,
+        let key = match fact.bond()?.0 {
+            Bond::Released(key)
+            | Bond::Conceded(key)
+            | Bond::Called { key, .. }
+            | Bond::ReadAgain(key)
+            | Bond::Agreed(key) => format!(" {key}: "),
+            Bond::Supervises | Bond::TookOver { .. } => " ".to_owned(),
+            // Nobody signs as a witness.
+            Bond::Witnessed(_) => return None,
         };
         sentence(fact, Names::Signed).map(|(_, words)| format!("{key}{words}"))
     });

@@ -152,7 +152,7 @@ fn figures(subject: &Subject<'_>, key: &Key, traces: &[Trace]) -> Vec<Block> {
 
 /// What the samples of a point were judged against.
 fn watched<'a>(subject: &Subject<'a>, key: &Key, point: &str) -> Option<&'a Bounds> {
-    subject.run.items.iter().filter_map(Item::fact).find_map(|fact| match fact {
+    subject.run.facts().find_map(|fact| match fact {
         Fact::Watched { key: own, point: at, bounds, .. } if own == key && at == point => {
             bounds.as_deref()
         }

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use super::{CAUTIONS, lacks, parts, unsigned, verdict};
 use crate::procedure::step::Step;
-use crate::record::{Fact, Item, Key, Run};
+use crate::record::{Fact, Key, Run};
 use crate::report::document::Block;
 use crate::report::{Judged, Subject, Tone, judged};
 use crate::window::Verdict;
@@ -92,7 +92,7 @@ fn about<'a>(subject: &Subject<'a>, key: &'a Key) -> &'a str {
 }
 
 fn facts(run: &Run) -> impl Iterator<Item = &Fact> {
-    run.items.iter().filter_map(Item::fact)
+    run.facts()
 }
 
 /// That something was corrected later, where nobody who reads the first page alone can miss it.

@@ -1,6 +1,6 @@
 //! The first line of a report: how the run ended, and where it was stopped, on what.
 
-use crate::record::{Fact, Item, Key, Outcome, Run, StopReason};
+use crate::record::{Fact, Key, Outcome, Run, StopReason};
 use crate::report::document::Block;
 use crate::report::{Tone, judged};
 
@@ -19,7 +19,7 @@ pub(super) fn block(run: &Run) -> Block {
 
 /// What the last stop was about.
 fn cause(run: &Run) -> Option<String> {
-    let mut stops = run.items.iter().filter_map(Item::fact).filter_map(|fact| match fact {
+    let mut stops = run.facts().filter_map(|fact| match fact {
         Fact::Stopped { key, reason } => Some((key.as_ref(), reason)),
         _ => None,
     });
@@ -62,7 +62,7 @@ fn live(run: &Run, key: &Key) -> Option<String> {
 
 /// What was seen that is stated as not acceptable.
 fn seen(run: &Run, key: &Key) -> Option<String> {
-    run.items.iter().rev().filter_map(Item::fact).find_map(|fact| match fact {
+    run.facts().rev().find_map(|fact| match fact {
         Fact::Seen { key: own, what, text, good: false, .. } if own == key => {
             Some(format!("{what}: {text}, NOT ACCEPTABLE"))
         }

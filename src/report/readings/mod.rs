@@ -15,7 +15,7 @@ pub use xlsx::xlsx;
 
 use super::{Judged, Subject, judged, marks};
 use crate::quantity::{Decimal, Quantity, Reading, Unit};
-use crate::record::{Fact, Item, Key, Run};
+use crate::record::{Fact, Key, Run};
 
 /// The names of the columns, in order. Public: programs and spreadsheets lean on them.
 const COLUMNS: [&str; 34] = [
@@ -115,7 +115,7 @@ fn rows(subject: &Subject<'_>) -> Vec<Row> {
 
 /// Who conceded the reading of a key, and why.
 fn concessions(run: &Run) -> BTreeMap<&Key, (&str, &str)> {
-    let conceded = run.items.iter().filter_map(Item::fact).filter_map(|fact| match fact {
+    let conceded = run.facts().filter_map(|fact| match fact {
         Fact::Conceded { key, by, why } => Some((key, (by.as_str(), why.as_str()))),
         _ => None,
     });

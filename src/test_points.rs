@@ -69,7 +69,7 @@ pub mod record {
 
 pub mod report {
     //! Of the reports.
-    pub use crate::report::document::Photo;
+    pub use crate::report::photo::Photo;
     pub use crate::report::{
         Document, Issuer, Seal, Subject, csv, html, json_lines, judged, pdf, plain, report, whole,
     };

@@ -7,7 +7,7 @@ use std::time::{Duration, SystemTime};
 
 use rusqlite::{Connection, OptionalExtension, params};
 
-use super::refresh::Stamp;
+use super::stamp::Stamp;
 use crate::journal::register::REGISTER;
 
 /// How thoroughly the folder is looked at.

@@ -25,6 +25,7 @@ mod look;
 mod proposal;
 mod records;
 mod refresh;
+mod stamp;
 mod trend;
 mod vouched;
 mod words;

@@ -1,8 +1,6 @@
 //! Bringing the index to what the journals are now: only what is new or changed is read, what is gone is taken out.
 
 use std::collections::HashMap;
-use std::fs::Metadata;
-use std::os::unix::fs::MetadataExt;
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::sync::mpsc::sync_channel;
@@ -17,6 +15,7 @@ use super::error::ArchiveError;
 use super::index::Archive;
 use super::instruments::BenchFiles;
 use super::look::{self, Look, Seen};
+use super::stamp::Stamp;
 use super::vouched::judge;
 use super::words::Numbering;
 use crate::journal;
@@ -35,26 +34,6 @@ pub struct Refreshed {
     pub entries: usize,
     /// Records that are gone.
     pub gone: usize,
-}
-
-/// What a file looks like from outside. A change of any of its bytes moves at least the time of change.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) struct Stamp {
-    pub(super) bytes: i64,
-    pub(super) modified: i64,
-    pub(super) changed: i64,
-}
-
-impl Stamp {
-    pub(super) fn of(found: &Metadata) -> Self {
-        let nanoseconds =
-            |seconds: i64, rest: i64| seconds.wrapping_mul(1_000_000_000).wrapping_add(rest);
-        Self {
-            bytes: found.size().cast_signed(),
-            modified: nanoseconds(found.mtime(), found.mtime_nsec()),
-            changed: nanoseconds(found.ctime(), found.ctime_nsec()),
-        }
-    }
 }
 
 /// How the folder differs from the index.

@@ -6,13 +6,14 @@
 //! as it was written or read; of an `if` only the value that was chosen is worked out; and no text
 //! makes the parser panic.
 //!
-//! Functions are one table, `function::FUNCTIONS`: a new one is one line there.
+//! Functions are one table, `functions::FUNCTIONS`: a new one is one line there.
 
 mod arguments;
 mod dimension;
 mod error;
 mod evaluate;
 mod function;
+mod functions;
 mod level;
 mod list;
 mod number;
@@ -53,7 +54,7 @@ impl Formula {
     /// Counts the circuits that working it out solves; each takes a thousand times as long as arithmetic.
     pub fn circuits(&self) -> usize {
         let words = self.text.split(|c: char| !c.is_ascii_alphanumeric() && c != '_');
-        words.filter(|word| supplies::is_solver(word)).count()
+        words.filter(|word| functions::is_solver(word)).count()
     }
 
     /// Tells whether working it out solves a circuit.

@@ -3,10 +3,11 @@
 use std::ops::Range;
 
 use super::arguments::{Given, arrange};
-use super::function::{FUNCTIONS, Function};
+use super::function::{Function, Words};
+use super::functions::{FUNCTIONS, named};
 use super::token::{AT_LEAST, AT_MOST, Kind as TokenKind, Token, tokens};
 use super::tree::{Comparison, Condition, Kind, Node, Operator};
-use super::word::{Words, tried};
+use super::word::tried;
 use super::{Formula, FormulaError};
 use crate::diagnostic::nearest;
 use crate::quantity::{Quantity, QuantityError};
@@ -183,7 +184,7 @@ impl<'t> Parser<'t> {
 
     fn call(&mut self, name_at: Range<usize>) -> Result<Node, FormulaError> {
         let name = self.text_at(&name_at);
-        let Some(function) = Function::named(name) else {
+        let Some(function) = named(name) else {
             let error = FormulaError::new(&name_at, format!("there is no function `{name}`"));
             return Err(error.meant(nearest(name, FUNCTIONS.iter().map(|known| known.name))));
         };

@@ -1,9 +1,9 @@
 //! Functions of physics: taken from quantities to a quantity, their slopes found by trying.
 
 use super::error::described;
-use super::function::Refusal;
+use super::function::{Refusal, Work};
 use super::number::Number;
-use crate::quantity::{Dimension, Quantity};
+use crate::quantity::{Dimension, Quantity, Terms};
 
 /// Writes a function of physics as one line of the table.
 macro_rules! physics {
@@ -104,4 +104,23 @@ pub(super) fn applied(
     };
     let slopes = given.iter().enumerate().map(slope).collect::<Result<_, Refusal>>()?;
     Ok((value.to_f64(), slopes))
+}
+
+impl Work {
+    /// Works out the value in base units and what makes it uncertain.
+    pub(super) fn apply(&self, given: &[Number]) -> Result<(f64, Terms), Refusal> {
+        let values: Vec<f64> = given.iter().map(|number| number.value).collect();
+        let (value, slopes) = match *self {
+            Work::Single { value, slope } => {
+                let of = values.first().copied().unwrap_or(f64::NAN);
+                (value(of).map_err(Refusal::of_first)?, vec![slope(of)])
+            }
+            Work::List { value, slopes } => {
+                (value(&values).map_err(Refusal::of_first)?, slopes(&values))
+            }
+            Work::Physics(function) => applied(function, given)?,
+        };
+        let parts = slopes.into_iter().zip(given.iter().map(|number| &number.terms));
+        Ok((value, Terms::linear(parts)))
+    }
 }

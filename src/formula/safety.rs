@@ -2,9 +2,9 @@
 //!
 //! A figure that is only remembered is refused: a formula could not say so, and nobody would look it up.
 
-use super::function::{Function, Takes, Work};
+use super::function::{Function, Takes, Words, Work};
 use super::physical::{number_of, physics};
-use super::word::{Words, chosen};
+use super::word::chosen;
 use crate::physics::earth_conductor::Lead;
 use crate::physics::safety_limits::{Class, Figure, RULE_SETS, RuleSet};
 use crate::physics::source::Standing;

@@ -6,12 +6,6 @@ use crate::physics::lamp::{Lamp, OnTransformer, OperatingPoint, Transformer};
 use crate::physics::rectifier::{Fitted, Load, Rail, Supply, Topology};
 use crate::quantity::{Dimension, Quantity};
 
-/// Tells whether a word is the name of one of these functions.
-pub(super) fn is_solver(word: &str) -> bool {
-    let is_of_here = ["bridge_", "lamp_", "split_"].iter().any(|begin| word.starts_with(begin));
-    is_of_here && Function::named(word).is_some()
-}
-
 /// A supply by what a formula gives: secondary, winding, reservoir, load and frequency.
 fn supply(
     topology: Topology,

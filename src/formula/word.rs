@@ -4,20 +4,11 @@ use std::ops::Range;
 
 use super::FormulaError;
 use super::dimension::refused;
-use super::function::{Function, Takes};
+use super::function::{Function, Takes, Words};
 use super::number::Number;
 use super::tree::{Kind, Node};
 use crate::diagnostic::nearest;
 use crate::quantity::{Decimal, Dimension, Estimate, Quantity};
-
-/// A list of words.
-#[derive(Debug, Clone, Copy)]
-pub(super) struct Words {
-    /// What each of them names, such as "rule set".
-    pub(super) what: &'static str,
-    /// All of them, each with whether the function has something for it.
-    pub(super) list: fn() -> Vec<(&'static str, bool)>,
-}
 
 impl Words {
     /// Reads a word. It goes on as its place in the list, so that a call has nothing but quantities.

@@ -10,9 +10,7 @@ use super::chain::{Running, is_hash};
 use super::disk::open_regular;
 use super::error::JournalError;
 use super::folder;
-
-/// The most bytes a file may have to be attached.
-pub const ATTACHMENT_MAX: u64 = 256 * 1024 * 1024;
+use super::limits::ATTACHMENT_MAX;
 
 /// A file that was copied to the run, as an entry should name it.
 #[derive(Debug, Clone, PartialEq, Eq)]

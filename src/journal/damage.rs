@@ -2,7 +2,7 @@
 
 use thiserror::Error;
 
-use super::frame::{FORMAT, LINE_MAX};
+use super::limits::{FORMAT, LINE_MAX};
 
 /// The first thing wrong in a journal, and where.
 #[derive(Debug, Clone, PartialEq, Eq, Error)]

@@ -6,15 +6,12 @@ use std::path::{Path, PathBuf};
 
 use super::damage::{Damage, DamageKind};
 use super::error::JournalError;
-use super::frame::LINE_MAX;
+use super::limits::{FILE_MAX, LINE_MAX};
 use super::place::{Displaced, Place};
 use super::rescue::rescue;
 
 /// How much is read at a time (bytes).
 const PIECE: u64 = 1024 * 1024;
-
-/// The most bytes a journal may have; a longer one is neither written nor read.
-pub const FILE_MAX: u64 = 256 * 1024 * 1024;
 
 /// Where a journal's bytes go. A trait so that a disk can be made to fail.
 pub trait Disk {

@@ -5,10 +5,8 @@ use std::path::{Path, PathBuf};
 
 use thiserror::Error;
 
-use super::attachment::ATTACHMENT_MAX;
 use super::damage::Damage;
-use super::disk::FILE_MAX;
-use super::frame::LINE_MAX;
+use super::limits::{ATTACHMENT_MAX, FILE_MAX, LINE_MAX};
 use super::place::Displaced;
 
 /// Why a journal or an attachment could not be written, opened or checked.

@@ -10,12 +10,7 @@ use serde::{Deserialize, Serialize};
 
 use super::chain::{GENESIS, Running};
 use super::damage::DamageKind;
-
-/// The format that this program writes, and the latest it reads.
-pub const FORMAT: u64 = 1;
-
-/// The most bytes a line may have; a longer one is neither written nor read.
-pub const LINE_MAX: usize = 16 * 1024 * 1024;
+use super::limits::{FORMAT, LINE_MAX};
 
 const SEAL_LEN: usize = r#","sha256":""}"#.len() + GENESIS.len();
 

@@ -5,9 +5,10 @@ use std::io::{BufRead, BufReader, Read};
 use std::path::Path;
 
 use super::damage::Damage;
-use super::disk::{FILE_MAX, open_regular};
+use super::disk::open_regular;
 use super::error::JournalError;
-use super::frame::{LINE_MAX, Torn};
+use super::frame::Torn;
+use super::limits::{FILE_MAX, LINE_MAX};
 use super::walk::Walk;
 
 /// How much is read from the disk at a time (bytes).

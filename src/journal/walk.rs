@@ -7,7 +7,8 @@
 
 use super::chain::{GENESIS, Running};
 use super::damage::DamageKind;
-use super::frame::{LINE_MAX, Place, Taken, Torn, is_sound};
+use super::frame::{Place, Taken, Torn, is_sound};
+use super::limits::LINE_MAX;
 
 const LEAD: &str = r#"{"prev":""#;
 

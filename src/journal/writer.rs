@@ -6,10 +6,11 @@ use serde::Serialize;
 use serde::de::DeserializeOwned;
 
 use super::chain::{GENESIS, sha256_hex};
-use super::disk::{Disk, FILE_MAX, FileDisk};
+use super::disk::{Disk, FileDisk};
 use super::error::JournalError;
 use super::folder;
-use super::frame::{self, LINE_MAX, Torn};
+use super::frame::{self, Torn};
+use super::limits::{FILE_MAX, LINE_MAX};
 use super::place::{Displaced, Place};
 use super::reader::{Contents, read};
 use super::register::{Announcement, Register, announce};

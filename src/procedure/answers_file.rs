@@ -27,14 +27,14 @@ pub struct AnswersFile {
 #[derive(Clone, Debug)]
 pub enum AnswerTree {
     /// What is answered to one question.
-    Leaf(Answer),
+    Leaf(GivenAnswer),
     /// Answers under a key, or under its beginning.
     Branch(Vec<(At<String>, AnswerTree)>),
 }
 
 /// What is answered to one question.
 #[derive(Clone, Debug)]
-pub enum Answer {
+pub enum GivenAnswer {
     /// The same text every time.
     Text(At<String>),
     /// The same every time, and not text by YAML's rules (`12`, `true`): its place says how it was written.
@@ -45,11 +45,11 @@ pub enum Answer {
 
 impl AnswerTree {
     /// Calls `see` with the key of each question and with what is answered.
-    pub fn visit<'a>(&'a self, see: &mut dyn FnMut(&str, &'a Answer)) {
+    pub fn visit<'a>(&'a self, see: &mut dyn FnMut(&str, &'a GivenAnswer)) {
         self.visit_below("", see);
     }
 
-    fn visit_below<'a>(&'a self, key: &str, see: &mut dyn FnMut(&str, &'a Answer)) {
+    fn visit_below<'a>(&'a self, key: &str, see: &mut dyn FnMut(&str, &'a GivenAnswer)) {
         match self {
             Self::Leaf(answer) => see(key, answer),
             Self::Branch(pairs) => {
@@ -67,9 +67,9 @@ impl<'de> Deserialize<'de> for AnswerTree {
         let spanned = serde_yaml::Spanned::<Bare>::deserialize(deserializer)?;
         let span = span_of(&spanned.referenced);
         Ok(match spanned.value {
-            Bare::Text(value) => Self::Leaf(Answer::Text(At { value, span })),
-            Bare::Other => Self::Leaf(Answer::Written(span)),
-            Bare::List(answers) => Self::Leaf(Answer::InTurn(answers)),
+            Bare::Text(value) => Self::Leaf(GivenAnswer::Text(At { value, span })),
+            Bare::Other => Self::Leaf(GivenAnswer::Written(span)),
+            Bare::List(answers) => Self::Leaf(GivenAnswer::InTurn(answers)),
             Bare::Map(pairs) => Self::Branch(pairs),
         })
     }

@@ -36,7 +36,7 @@ mod verify;
 mod yaml;
 
 pub use acceptance::Acceptance;
-pub use answers_file::{Answer, AnswerTree, AnswersFile};
+pub use answers_file::{AnswerTree, AnswersFile, GivenAnswer};
 pub use at::At;
 pub use bench_file::{
     Address, BenchFile, Channel, Connection, ConstantCurrent, Day, Dialect, Instrument, Meter,

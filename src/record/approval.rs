@@ -3,7 +3,7 @@
 use chrono::{DateTime, FixedOffset};
 use serde::{Deserialize, Serialize};
 
-use super::{Opening, Provided};
+use super::Provided;
 
 /// A people file that somebody approved.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -110,13 +110,5 @@ impl StaffFiles {
         let is_right = approved.map_or(self.people.is_none(), |own| self.are(own));
         let (people, signers) = (self.people.clone(), self.signers.clone());
         (!is_right).then(|| Unapproved { people, signers, approved: approved.cloned() })
-    }
-}
-
-impl Opening {
-    /// The files that say who may do what in the run.
-    #[must_use]
-    pub fn staff_files(&self) -> StaffFiles {
-        StaffFiles::of(self.people.as_ref(), self.signers.as_ref())
     }
 }

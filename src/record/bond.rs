@@ -58,6 +58,7 @@ impl Fact {
             | Self::CalibrationOverdue { .. }
             | Self::Seen { .. }
             | Self::Done { .. }
+            | Self::LeftOut(_)
             | Self::Written { .. }
             | Self::Fitted { .. }
             | Self::Removed { .. }

@@ -37,6 +37,7 @@ impl Fact {
             | Self::ConfirmedOff { .. }
             | Self::CalibrationOverdue { .. }
             | Self::Conceded { .. }
+            | Self::LeftOut(_)
             | Self::Fitted { .. }
             | Self::Removed { .. }
             | Self::Cleared { .. }

@@ -5,9 +5,6 @@ use serde::{Deserialize, Serialize};
 
 use super::{Event, Fact};
 
-/// The record format this program writes. A program refuses to write to a record of a higher number.
-pub const FORMAT: u32 = 1;
-
 /// When something happened: on the wall clock for people, and on a clock that is never set back for durations.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Moment {

@@ -3,22 +3,13 @@
 use chrono::{DateTime, FixedOffset};
 use serde::{Deserialize, Serialize};
 
-use super::{Approval, Mode};
+use super::{Approval, Mode, Provided, StaffFiles};
+
+/// The record format this program writes. A program refuses to write to a record of a higher number.
+pub const FORMAT: u32 = 1;
 
 /// The version of this program, as records hold it.
 pub const PROGRAM: &str = env!("CARGO_PKG_VERSION");
-
-/// A file frozen into the record: its own text, so that the record needs nothing beside it.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
-#[cfg_attr(test, derive(schemars::JsonSchema))]
-pub struct Provided {
-    /// The file's name, without its folder.
-    pub name: String,
-    /// SHA-256 of the file's bytes, in lower-case hexadecimal.
-    pub sha256: String,
-    /// The file's whole text.
-    pub text: String,
-}
 
 /// What a rehearsal rests on.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -73,6 +64,14 @@ pub struct Opening {
     pub rehearsal: Option<Rehearsed>,
 }
 
+impl Opening {
+    /// The files that say who may do what in the run.
+    #[must_use]
+    pub fn staff_files(&self) -> StaffFiles {
+        StaffFiles::of(self.people.as_ref(), self.signers.as_ref())
+    }
+}
+
 #[cfg(test)]
 impl Opening {
     /// The opening of a run in a test; its files are empty.
@@ -80,7 +79,7 @@ impl Opening {
         let procedure =
             Provided { name: String::new(), sha256: String::new(), text: String::new() };
         Self {
-            format: super::FORMAT,
+            format: FORMAT,
             run: "R-1".to_owned(),
             program: "0".to_owned(),
             mode,

@@ -1,8 +1,6 @@
 //! What was said of a record afterwards: amendments beside what they amend, and VOID where nobody can miss it.
 
-use super::text::happening;
 use super::{Sheet, Tone};
-use crate::diagnostic::Style;
 use crate::record::{Fact, Item, Names, Run};
 
 /// The mark at the top and at the end of a run that is void or not real; empty for any other.
@@ -29,17 +27,6 @@ pub(super) fn amendments(sheet: &mut Sheet, run: &Run, line: usize) {
         let lead = format!("  {line:>4} AMENDED   ");
         sheet.indented(Tone::Caution, &lead, &format!("{} ({by}, name {typed}, {at})", own.text));
     }
-}
-
-/// Gives what one line of a run says, and what it was amended to; nothing for a line that says nothing by itself.
-#[must_use]
-pub fn line(run: &Run, line: usize, style: Style) -> String {
-    let mut sheet = Sheet::new(style);
-    let names = run.opening.names();
-    let items = run.items.iter().filter(|item| item.line == line);
-    items.for_each(|item| happening(&mut sheet, item, names));
-    amendments(&mut sheet, run, line);
-    sheet.finish()
 }
 
 /// The words for what was added afterwards, at its own place in the record.

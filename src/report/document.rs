@@ -1,5 +1,6 @@
 //! What a report or a form says, before it is laid out for a screen, for paper or for a terminal.
 
+use super::photo::Photo;
 use super::{Drawing, Tone};
 
 /// A report or a form: what stands on every page, and the blocks in order.
@@ -56,15 +57,6 @@ pub enum Block {
         /// What it says.
         lines: Vec<String>,
     },
-}
-
-/// The bytes of a photo and what they are.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Photo {
-    /// What the bytes are.
-    pub kind: super::photo::Kind,
-    /// The file's bytes.
-    pub bytes: Vec<u8>,
 }
 
 /// A table.

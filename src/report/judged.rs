@@ -2,7 +2,7 @@
 
 use chrono::{DateTime, FixedOffset};
 
-use super::text::with_unit;
+use super::entry_line::with_unit;
 use crate::quantity::{Quantity, Reading, Unit};
 use crate::record::{Decision, Fact, Happening, Item, Key, Origin, Run};
 use crate::window::{Bounds, Rule, Uncertainty, Verdict};

@@ -1,7 +1,5 @@
 //! What kinds of photo a report shows. The bytes decide, not the name.
 
-use super::document::Photo;
-
 /// The most bytes of one photo that is shown; a larger one is listed with its hash.
 pub const PHOTO_MAX: usize = 8 * 1024 * 1024;
 
@@ -16,6 +14,15 @@ pub enum Kind {
     Webp,
     /// GIF.
     Gif,
+}
+
+/// The bytes of a photo and what they are.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Photo {
+    /// What the bytes are.
+    pub kind: Kind,
+    /// The file's bytes.
+    pub bytes: Vec<u8>,
 }
 
 impl Kind {

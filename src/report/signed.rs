@@ -1,6 +1,6 @@
 //! A signature in words, and that it does not hold where it doesn't.
 
-use super::text::{entry, time};
+use super::entry_line::{entry, time};
 use super::{Sheet, Tone};
 use crate::record::{Item, Signature};
 use crate::signature::fingerprint;

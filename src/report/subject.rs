@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use super::document::Photo;
+use super::photo::Photo;
 use crate::procedure::{BenchFile, Equipment, Procedure};
 use crate::record::{Run, Signature};
 

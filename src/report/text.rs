@@ -1,14 +1,12 @@
 //! A run for people, on a terminal.
 
-use super::bound::remark;
 use super::decided::decided;
+use super::entry_line::{entry, remarks, time, under, with_unit};
+use super::sentence::sentence;
 use super::signed::signed;
-use super::{Seal, Sheet, Tone, afterwards, verification};
+use super::{Seal, Sheet, Tone, afterwards};
 use crate::diagnostic::Style;
-use crate::quantity::Quantity;
-use crate::record::{
-    Fact, Happening, Item, Names, Origin, Outcome, Run, WitnessOutcome, clock_words,
-};
+use crate::record::{Fact, Happening, Item, Names, Outcome, Run};
 use crate::window::{Verdict, bar};
 
 /// Columns of a bar in the listing.
@@ -91,12 +89,7 @@ fn closing(sheet: &mut Sheet, run: &Run) {
     sheet.line(Tone::Faint, advice);
 }
 
-/// What stands before an entry: the number of its line, and when.
-pub(super) fn time(item: &Item) -> String {
-    format!("{:>4} {}", item.line, item.at.format("%H:%M:%S"))
-}
-
-pub(super) fn happening(sheet: &mut Sheet, item: &Item, names: Names) {
+fn happening(sheet: &mut Sheet, item: &Item, names: Names) {
     let time = time(item);
     match &item.what {
         Happening::Fact(fact) => match afterwards::words(item, fact, names) {
@@ -130,13 +123,15 @@ pub(super) fn happening(sheet: &mut Sheet, item: &Item, names: Names) {
     }
 }
 
-pub(super) fn entry(sheet: &mut Sheet, time: &str, tone: Tone, text: &str) {
-    sheet.indented(tone, &format!("  {time}  "), text);
-}
-
-/// What stands before the lines below an entry.
-fn under(time: &str) -> String {
-    " ".repeat(time.len() + 4)
+/// Gives what one line of a run says, and what it was amended to; nothing for a line that says nothing by itself.
+#[must_use]
+pub fn line(run: &Run, line: usize, style: Style) -> String {
+    let mut sheet = Sheet::new(style);
+    let names = run.opening.names();
+    let items = run.items.iter().filter(|item| item.line == line);
+    items.for_each(|item| happening(&mut sheet, item, names));
+    afterwards::amendments(&mut sheet, run, line);
+    sheet.finish()
 }
 
 /// Writes one fact, behind the number of its line and the time at which it was concluded.
@@ -206,214 +201,11 @@ fn judged(sheet: &mut Sheet, time: &str, fact: &Fact) {
     }
 }
 
-/// The answer as given, with the step's unit in brackets where it was given without one.
-pub(super) fn with_unit(text: &str, unit: &str) -> String {
-    let bare = text.trim().chars().all(|c| c.is_ascii_digit() || matches!(c, '.' | '-' | '+'));
-    if bare && !unit.is_empty() {
-        format!("{} [{unit}]", text.trim())
-    } else {
-        text.trim().to_owned()
-    }
-}
-
-pub(super) fn remarks(attempt: u32, origin: Origin) -> String {
-    let again = if attempt > 1 { format!(", attempt {attempt}") } else { String::new() };
-    match origin {
-        Origin::Typed => again,
-        other => format!("{again}, {}", other.word()),
-    }
-}
-
-/// A fact as one sentence, if it is one. What binds a second person says so where it is not signed.
-pub(super) fn sentence(fact: &Fact, names: Names) -> Option<(Tone, String)> {
-    let (tone, words) = bare(fact)?;
-    Some((tone, format!("{words}{}", remark(fact, names))))
-}
-
-fn bare(fact: &Fact) -> Option<(Tone, String)> {
-    let line = match fact {
-        Fact::Given { name, text, .. } => (Tone::Faint, format!("{name} = {text}")),
-        Fact::WorkedOut { name, value, uncertainty } => {
-            let value = value.engineering(4, None);
-            // It has no meter in it yet.
-            let doubt = uncertainty.map(|own| {
-                let expanded = own.expanded.engineering(2, None);
-                format!(" +/- {expanded} from the tolerances of the facts alone")
-            });
-            (Tone::Faint, format!("{name} = {value}{} (worked out)", doubt.unwrap_or_default()))
-        }
-        Fact::CalibrationOverdue { instrument, due } => (
-            Tone::Caution,
-            format!("CALIBRATION OVERDUE: that of {instrument} ran out after {due}"),
-        ),
-        Fact::Conceded { key, by, why } => {
-            let what = match key.instrument() {
-                Some(instrument) => format!("OVERDUE calibration of {instrument}"),
-                None => "UNDECIDED reading".to_owned(),
-            };
-            (Tone::Caution, format!("{what} accepted by {by}: {why}"))
-        }
-        Fact::StageHeld { stage } => (Tone::Good, format!("stage {stage} held")),
-        Fact::NoticeAnswered { signal, .. } => {
-            (Tone::Faint, format!("{} notice read and answered", signal.word()))
-        }
-        Fact::Done { what, .. } => (Tone::Plain, format!("done: {what}")),
-        Fact::LeftOut(key) => {
-            (Tone::Plain, format!("`{key}` left out: the connected supply does it"))
-        }
-        Fact::Written { what, text, .. } => (Tone::Plain, format!("{what}: {text}")),
-        Fact::Fitted { item } => (Tone::Caution, format!("fitted: {item}")),
-        Fact::Removed { item } => (Tone::Plain, format!("removed: {item}")),
-        Fact::Cleared { fitted } if fitted.is_empty() => {
-            (Tone::Plain, "clear to energise".to_owned())
-        }
-        Fact::Cleared { fitted } => {
-            (Tone::Plain, format!("clear to energise, still fitted: {}", fitted.join(", ")))
-        }
-        Fact::Released { by, role, .. } => (Tone::Plain, format!("hold released by {by}, {role}")),
-        Fact::Witnessed { by, outcome: WitnessOutcome::Attended, .. } => {
-            (Tone::Plain, format!("witnessed by {by}"))
-        }
-        Fact::Witnessed { by, outcome: WitnessOutcome::Waived, .. } => {
-            (Tone::Plain, format!("witness waived by {by}"))
-        }
-        Fact::WorksAlone { by, .. } => {
-            (Tone::Caution, format!("{by} WORKS ALONE: nobody in reach"))
-        }
-        Fact::Refused { text, reason, .. } => {
-            (Tone::Caution, format!("not taken: \"{text}\" ({reason})"))
-        }
-        Fact::Energy { state } => (
-            if state.is_energised() { Tone::Bad } else { Tone::Plain },
-            format!("energy: {}", state.words()),
-        ),
-        Fact::MeterRejected { .. } => {
-            (Tone::Bad, "meter rejected: the known source read wrong".to_owned())
-        }
-        other => return course(other),
-    };
-    Some(line)
-}
-
-/// Facts about the course of the run that are one sentence.
-fn course(fact: &Fact) -> Option<(Tone, String)> {
-    let line = match fact {
-        Fact::StillCharged { point } => (Tone::Bad, format!("still charged: {point}")),
-        Fact::ProvedDead { points, .. } => {
-            (Tone::Good, format!("proved dead: {}", points.join(", ")))
-        }
-        Fact::Stopped { reason, .. } => (Tone::Bad, format!("STOPPED. {}", reason.words())),
-        Fact::Again { why, .. } => (Tone::Caution, format!("taken again: {why}")),
-        Fact::Repaired { what } => {
-            (Tone::Caution, format!("repaired, all stages begin again: {what}"))
-        }
-        Fact::Stale { steps, because } => {
-            let steps = steps.join(", ");
-            let again = "taken again before the source changes or the stage ends";
-            (Tone::Caution, format!("counts no longer, as {because} was moved: {steps} ({again})"))
-        }
-        Fact::Expired { steps, why } => {
-            let (steps, why) = (steps.join(", "), why.words());
-            (Tone::Caution, format!("counts no longer, as {why}: {steps}"))
-        }
-        Fact::WentBack { steps } => {
-            (Tone::Caution, format!("going back to take again: {}", steps.join(", ")))
-        }
-        Fact::Reentered { stage, step } => {
-            let step = step.as_ref().map(|step| format!(", step {step}")).unwrap_or_default();
-            (Tone::Plain, format!("taken up at stage {stage}{step}"))
-        }
-        Fact::NotApproved(how) => (Tone::Caution, how.words()),
-        Fact::TookOver { from, to } => {
-            (Tone::Plain, format!("bench handed over from {from} to {to}"))
-        }
-        Fact::Supervised { by, duty, .. } => {
-            (Tone::Plain, format!("{by} is present and supervises: {}", duty.words()))
-        }
-        Fact::Watched { .. } => (Tone::Plain, watched(fact)),
-        Fact::Present { origin, .. } => {
-            (Tone::Faint, format!("confirmed to be there{}", remarks(1, *origin)))
-        }
-        Fact::ClockSet { set_ms } => (
-            Tone::Caution,
-            format!("{}: what was proved dead is proved again", clock_words(0, *set_ms)),
-        ),
-        Fact::NotConfirmedOff { instrument, error } => {
-            (Tone::Bad, format!("SWITCHING OFF NOT CONFIRMED by {instrument}: {error}"))
-        }
-        Fact::ConfirmedOff { instrument, by_word: false } => {
-            (Tone::Good, format!("off is now confirmed by {instrument}"))
-        }
-        Fact::ConfirmedOff { instrument, by_word: true } => {
-            let words =
-                format!("{instrument} now says that it is off: its word, not measured to be so");
-            (Tone::Caution, words)
-        }
-        Fact::Waited { ms, .. } => (Tone::Faint, format!("waited {} s", ms / 1000)),
-        Fact::VerificationDue { .. } => {
-            let words =
-                "taken; its value is kept out of sight until a second person has read it again";
-            (Tone::Faint, words.to_owned())
-        }
-        Fact::VerifierNamed { by, .. } => (Tone::Plain, format!("{by} reads it again")),
-        Fact::Verified { .. } => return verification::read_twice(fact),
-        Fact::Agreed { .. } => return verification::agreed(fact),
-        // These have more than a sentence, or a place of their own.
-        Fact::StageOpened { .. }
-        | Fact::Judged { .. }
-        | Fact::Seen { .. }
-        | Fact::Closed { .. }
-        | Fact::Amended { .. }
-        | Fact::Voided { .. } => return None,
-        // These are told by `bare`.
-        Fact::Given { .. }
-        | Fact::WorkedOut { .. }
-        | Fact::StageHeld { .. }
-        | Fact::NoticeAnswered { .. }
-        | Fact::CalibrationOverdue { .. }
-        | Fact::Conceded { .. }
-        | Fact::Done { .. }
-        | Fact::Written { .. }
-        | Fact::Fitted { .. }
-        | Fact::Removed { .. }
-        | Fact::Cleared { .. }
-        | Fact::Released { .. }
-        | Fact::Witnessed { .. }
-        | Fact::WorksAlone { .. }
-        | Fact::Refused { .. }
-        | Fact::Energy { .. }
-        | Fact::MeterRejected { .. } => return None,
-    };
-    Some(line)
-}
-
-/// What was sampled at a point: its ends, and how often.
-fn watched(fact: &Fact) -> String {
-    let Fact::Watched { point, unit, count, low, high, mean, last, origin, bounds, .. } = fact
-    else {
-        return String::new();
-    };
-    let value = |number: &f64| {
-        let quantity = Quantity::from_f64(*number, unit.dimension());
-        quantity.map_or_else(|| number.to_string(), |own| own.engineering(4, Some(unit)))
-    };
-    let window = bounds.as_ref().map(|own| format!(", window {}", own.describe(Some(unit))));
-    format!(
-        "{point}: {} to {}, mean {}, last {}, {count} samples{}{}",
-        value(low),
-        value(high),
-        value(mean),
-        value(last),
-        window.unwrap_or_default(),
-        remarks(1, *origin)
-    )
-}
-
 #[cfg(test)]
 mod tests {
     #![expect(clippy::unwrap_used, reason = "a test fails loudly")]
     use super::*;
-    use crate::quantity::{Estimate, Shape, Unit};
+    use crate::quantity::{Estimate, Quantity, Shape, Unit};
     use crate::report::plus_minus;
     use crate::window::Uncertainty;
 
@@ -437,21 +229,6 @@ mod tests {
             told(&Fact::WorkedOut { name: "rail".to_owned(), value, uncertainty: doubt(value) });
         let due = "rail = 40.00 V +/- 380 mV from the tolerances of the facts alone (worked out)";
         assert!(line.contains(due), "{line}");
-    }
-
-    #[test]
-    fn a_witness_signs_nowhere_and_every_report_says_so() {
-        let (key, by) = ("seen".to_owned(), "Lee Third-Test".to_owned());
-        let outcome = WitnessOutcome::Attended;
-        let fact = Fact::Witnessed { key: key.into(), by, outcome };
-        for (names, remark) in [
-            (Names::Unchecked, "name typed, not checked"),
-            (Names::OfStaff, "name typed, not signed"),
-            (Names::Signed, "name typed, not signed"),
-        ] {
-            let (_, words) = sentence(&fact, names).unwrap();
-            assert_eq!(words, format!("witnessed by Lee Third-Test ({remark})"));
-        }
     }
 
     #[test]

@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, VecDeque};
 
-use crate::procedure::Answer;
+use crate::procedure::GivenAnswer;
 use crate::shell::documents::sound_answers;
 use crate::shell::fault::Fault;
 use crate::shell::file::Document;
@@ -26,14 +26,14 @@ enum Given {
 }
 
 impl Given {
-    fn new(answer: &Answer, text: &str) -> Self {
+    fn new(answer: &GivenAnswer, text: &str) -> Self {
         match answer {
-            Answer::Text(answer) => Self::Always(answer.value.clone(), USES_MAX),
-            Answer::Written(span) => {
+            GivenAnswer::Text(answer) => Self::Always(answer.value.clone(), USES_MAX),
+            GivenAnswer::Written(span) => {
                 let written = text.get(span.start..span.end).unwrap_or_default();
                 Self::Always(written.to_owned(), USES_MAX)
             }
-            Answer::InTurn(answers) => {
+            GivenAnswer::InTurn(answers) => {
                 Self::InTurn(answers.iter().map(|answer| answer.value.clone()).collect())
             }
         }

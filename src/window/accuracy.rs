@@ -2,8 +2,11 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::loading::LOADING_LEFT;
 use crate::quantity::{Decimal, Dimension, Estimate, Quantity, Shape};
+
+/// How well what a meter changes is known, as a part of it: both resistances are taken to be within 5 % (common practice, no
+/// source).
+pub const LOADING_LEFT: f64 = 0.1;
 
 /// How a reading's uncertainty follows from an accuracy, and how far that can be relied on.
 pub const EXPLANATION: &str = include_str!("accuracy.md");

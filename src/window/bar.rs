@@ -3,7 +3,8 @@
 use std::cmp::Ordering;
 
 use super::bounds::Bounds;
-use super::verdict::{Side, Verdict};
+use super::side::Side;
+use super::verdict::Verdict;
 use crate::quantity::{Decimal, Quantity, Reading};
 
 /// Where a value lies in its window.

@@ -5,7 +5,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::verdict::Side;
+use super::side::Side;
 use crate::quantity::{Decimal, Dimension, Quantity};
 
 /// What a minus before a value means.

@@ -4,10 +4,6 @@
 use super::accuracy::{Accuracy, AccuracyError, size};
 use crate::quantity::{Dimension, Quantity};
 
-/// How well the change is known, as a part of it: both resistances are taken to be within 5 % (common practice, no
-/// source).
-pub const LOADING_LEFT: f64 = 0.1;
-
 /// The most a voltmeter draws from its source at the end of its range, and the most an ammeter takes away there: well above
 /// any meter's (common practice, no source).
 const DRAWN_MAX_A: f64 = 20e-3;

@@ -15,19 +15,21 @@ mod credible;
 mod decision;
 mod describe;
 mod loading;
+mod side;
 mod spread;
 mod uncertainty;
 mod verdict;
 
-pub use accuracy::{Accuracy, Conditions, EXPLANATION as ACCURACY_EXPLANATION};
+pub use accuracy::{Accuracy, Conditions, EXPLANATION as ACCURACY_EXPLANATION, LOADING_LEFT};
 pub use agreement::Agreement;
 pub use bar::{bar, position};
 pub use bounds::{Bounds, WindowError, Within};
 pub use credible::{Sign, is_absurd};
 pub use decision::Rule;
-pub use loading::{LOADING_LEFT, is_loaded};
+pub use loading::is_loaded;
+pub use side::Side;
 pub use uncertainty::Uncertainty;
-pub use verdict::{Side, Verdict};
+pub use verdict::Verdict;
 
 #[cfg(test)]
 mod tests;

@@ -6,6 +6,7 @@ use serde::{Deserialize, Serialize};
 
 use super::bounds::Bounds;
 use super::credible;
+use super::side::Side;
 use crate::quantity::{Dimension, Quantity, Reading, Unit};
 
 /// How a reading stands to its window.
@@ -21,25 +22,6 @@ pub enum Verdict {
     Undecided,
     /// Recorded against no limit.
     NotJudged,
-}
-
-/// On which side a reading is outside.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
-#[cfg_attr(test, derive(schemars::JsonSchema))]
-#[serde(rename_all = "snake_case")]
-pub enum Side {
-    /// Below the low limit.
-    Below,
-    /// Above the high limit.
-    Above,
-    /// More than the meter can show, where open is not good.
-    OverRange,
-    /// Not a number, or a value of another dimension than the limits.
-    NoNumber,
-    /// Below zero, where nothing of its kind can be.
-    BelowZero,
-    /// Larger than anything of its kind at a bench.
-    Absurd,
 }
 
 impl Verdict {

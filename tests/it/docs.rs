@@ -182,6 +182,51 @@ fn the_exit_codes_on_the_page_are_those_of_the_program() {
     assert_eq!(listed, expected);
 }
 
+/// The names of the variants of an enum, in order.
+fn variants<'a>(source: &'a str, name: &str) -> Vec<&'a str> {
+    let body = source.split(&format!("pub enum {name} {{\n")).nth(1).unwrap();
+    let body = body.split("\n}\n").next().unwrap();
+    let names = body.lines().filter_map(|line| line.strip_prefix("    "));
+    let names = names.filter(|line| line.starts_with(|c: char| c.is_ascii_uppercase()));
+    names.map(|line| line.split(|c: char| !c.is_ascii_alphanumeric()).next().unwrap()).collect()
+}
+
+#[test]
+fn the_events_and_effects_on_the_page_are_those_of_the_runner() {
+    let page = page("docs/architecture.md");
+    for (list, source, name) in [
+        ("- Events: ", "src/record/event.rs", "Event"),
+        ("- Effects: ", "src/runner/effect.rs", "Effect"),
+    ] {
+        let sentence = page.split(list).nth(1).unwrap().split('.').next().unwrap();
+        let listed: Vec<_> = quoted(sentence).collect();
+        assert_eq!(listed, variants(&self::page(source), name));
+    }
+}
+
+#[test]
+fn the_verdicts_of_the_glossary_are_those_of_the_program() {
+    let page = page("docs/glossary.md");
+    let row = page.split("| verdict | a reading against its window: ").nth(1).unwrap();
+    let listed: Vec<_> = row.split(" |").next().unwrap().split(", ").collect();
+    let source = self::page("src/window/verdict.rs");
+    let known = variants(&source, "Verdict").into_iter().map(|name| match name {
+        "NotJudged" => "recorded only".to_owned(),
+        name => name.to_lowercase(),
+    });
+    assert_eq!(listed, known.collect::<Vec<_>>());
+}
+
+#[test]
+fn the_places_that_every_order_is_walked_from_are_all_in_the_safety_case() {
+    let page = page("docs/safety-case.md");
+    let list = page.split("from several places in a run (").nth(1).unwrap();
+    let listed: Vec<_> = quoted(list.split(')').next().unwrap()).collect();
+    let source = self::page("src/runner/laws/every_order.rs");
+    let walked = source.split("#[test]\nfn ").skip(1).map(|rest| rest.split('(').next().unwrap());
+    assert_eq!(listed, walked.collect::<Vec<_>>());
+}
+
 /// The names of all tests of the project.
 fn all_tests() -> BTreeSet<String> {
     let mut sources = files(&root().join("src"), "rs");

@@ -10,7 +10,7 @@ use sha2::{Digest, Sha256};
 use super::support::bench::Bench;
 use super::support::call::Call;
 use super::support::desk::Desk;
-use super::support::keys::{Agent, Keys, NAMESPACE, are_to_be_had};
+use super::support::keys::{Agent, Keys, NAMESPACE};
 use super::support::record::Record;
 use super::support::terminal::Look;
 use super::support::unwrapped;
@@ -79,10 +79,8 @@ fn release(bench: &Bench) -> usize {
 }
 
 #[test]
+#[ignore = "needs ssh-keygen: run by .ci/run"]
 fn a_release_and_the_record_itself_are_signed_and_everything_verifies() {
-    if !are_to_be_had() {
-        return;
-    }
     let keys = signed();
     let expected = [pair("released", "Moss Example-Super"), pair("performed", "Kim Example-Tech")];
     assert_eq!(meanings(&listed(&keys.bench)), expected);
@@ -104,10 +102,8 @@ fn a_release_and_the_record_itself_are_signed_and_everything_verifies() {
 }
 
 #[test]
+#[ignore = "needs ssh-keygen: run by .ci/run"]
 fn ssh_keygen_accepts_every_signature_by_the_lines_that_are_printed() {
-    if !are_to_be_had() {
-        return;
-    }
     let keys = signed();
     let name = Bench::record_name(keys.bench.folder());
     let call = keys.bench.wattstep(&["signatures", &name, "--out", "signed"]);
@@ -137,10 +133,8 @@ fn ssh_keygen_accepts_every_signature_by_the_lines_that_are_printed() {
 }
 
 #[test]
+#[ignore = "needs ssh-keygen: run by .ci/run"]
 fn what_ssh_keygen_signs_is_accepted_in_a_record() {
-    if !are_to_be_had() {
-        return;
-    }
     let keys = signed();
     let all = listed(&keys.bench);
     let last = all.last().unwrap();
@@ -161,10 +155,8 @@ fn what_ssh_keygen_signs_is_accepted_in_a_record() {
 }
 
 #[test]
+#[ignore = "needs ssh-keygen: run by .ci/run"]
 fn an_agent_signs_without_any_key_file() {
-    if !are_to_be_had() {
-        return;
-    }
     let keys = Keys::new("", "");
     let agent = Agent::holding(keys.bench.folder(), &["kim", "moss"]);
     for key in ["kim", "moss"] {
@@ -177,10 +169,8 @@ fn an_agent_signs_without_any_key_file() {
 }
 
 #[test]
+#[ignore = "needs ssh-keygen: run by .ci/run"]
 fn without_a_key_nothing_is_signed_and_the_run_is_made_safe() {
-    if !are_to_be_had() {
-        return;
-    }
     for (options, passphrase, why) in [
         (
             "valid-before=\"20200101\" ",
@@ -211,10 +201,8 @@ fn without_a_key_nothing_is_signed_and_the_run_is_made_safe() {
 }
 
 #[test]
+#[ignore = "needs ssh-keygen: run by .ci/run"]
 fn a_stranger_s_key_is_refused() {
-    if !are_to_be_had() {
-        return;
-    }
     let keys = Keys::new("", "");
     fs::copy(keys.bench.path("ivo"), keys.bench.path("moss")).unwrap();
     let printed = keys.bench.wattstep(&Keys::RUN).any_out().any_err().exit(4);
@@ -257,10 +245,8 @@ fn forgeries(keys: &Keys, line: usize) -> [Forgery; 5] {
 }
 
 #[test]
+#[ignore = "needs ssh-keygen: run by .ci/run"]
 fn an_edited_answer_a_moved_signature_and_a_missing_one_do_not_verify() {
-    if !are_to_be_had() {
-        return;
-    }
     let keys = signed();
     let line = release(&keys.bench);
     for Forgery { name, line: at, from, to, words } in forgeries(&keys, line) {
@@ -285,10 +271,8 @@ fn desk(keys: &Keys) -> Desk {
 }
 
 #[test]
+#[ignore = "needs ssh-keygen: run by .ci/run"]
 fn a_passphrase_is_asked_for_three_times_and_never_shown() {
-    if !are_to_be_had() {
-        return;
-    }
     let keys = Keys::new(PASSPHRASE, "");
     let mut desk = desk(&keys);
     desk.until("Supervisor has seen the readings");
@@ -316,10 +300,8 @@ fn a_passphrase_is_asked_for_three_times_and_never_shown() {
 }
 
 #[test]
+#[ignore = "needs ssh-keygen: run by .ci/run"]
 fn both_sides_sign_a_hand_over_and_whoever_cannot_sign_leaves_the_record_unsigned() {
-    if !are_to_be_had() {
-        return;
-    }
     let keys = Keys::new("", "");
     let mut desk = desk(&keys);
     desk.until("Lead end to end");
@@ -354,10 +336,8 @@ fn both_sides_sign_a_hand_over_and_whoever_cannot_sign_leaves_the_record_unsigne
 }
 
 #[test]
+#[ignore = "needs ssh-keygen: run by .ci/run"]
 fn a_file_of_signers_that_cannot_be_read_begins_nothing() {
-    if !are_to_be_had() {
-        return;
-    }
     let keys = Keys::new("", "");
     keys.bench.write("allowed_signers", "moss@shop.example valid-before=2027 ssh-ed25519 AAAA\n");
     let call = keys.bench.wattstep(&Keys::RUN);
@@ -385,10 +365,8 @@ fn blocks(info: &str) -> Vec<String> {
 }
 
 #[test]
+#[ignore = "needs ssh-keygen: run by .ci/run"]
 fn the_page_sets_up_keys_and_checks_a_record_with_openssh_alone() {
-    if !are_to_be_had() {
-        return;
-    }
     let bench = Keys::new("", "").bench;
     let agent = Agent::holding(bench.folder(), &[]);
     let script_of = |script: &str| {
@@ -435,10 +413,8 @@ fn the_page_sets_up_keys_and_checks_a_record_with_openssh_alone() {
 }
 
 #[test]
+#[ignore = "needs ssh-keygen: run by .ci/run"]
 fn a_record_with_keys_of_its_own_does_not_hold_by_the_file_of_the_shop() {
-    if !are_to_be_had() {
-        return;
-    }
     let keys = signed();
     let name = Bench::record_name(keys.bench.folder());
     fs::copy(keys.bench.path("allowed_signers"), keys.bench.path("shop")).unwrap();
@@ -468,10 +444,8 @@ fn a_record_with_keys_of_its_own_does_not_hold_by_the_file_of_the_shop() {
 }
 
 #[test]
+#[ignore = "needs ssh-keygen: run by .ci/run"]
 fn typed_names_show_nothing_by_the_keys_of_a_shop() {
-    if !are_to_be_had() {
-        return;
-    }
     let keys = Keys::new("", "");
     keys.bench.run("good.yaml").any_out().exit(0);
     let name = Bench::record_name(keys.bench.folder());
@@ -485,10 +459,8 @@ fn typed_names_show_nothing_by_the_keys_of_a_shop() {
 }
 
 #[test]
+#[ignore = "needs ssh-keygen: run by .ci/run"]
 fn a_signature_that_does_not_hold_is_never_shown_as_signed() {
-    if !are_to_be_had() {
-        return;
-    }
     let keys = signed();
     let path = keys.bench.record().path;
     let name = Bench::record_name(keys.bench.folder());
@@ -504,10 +476,8 @@ fn a_signature_that_does_not_hold_is_never_shown_as_signed() {
 }
 
 #[test]
+#[ignore = "needs ssh-keygen: run by .ci/run"]
 fn the_second_value_is_bound_to_who_verified_and_another_one_does_not_verify() {
-    if !are_to_be_had() {
-        return;
-    }
     let keys = Keys::new("", "");
     let lantern = fs::read_to_string(keys.bench.path("lantern.yaml")).unwrap();
     let twice = "step: lead-ohms\n        verify: independent\n        agree_within: 0.05 ohm";
@@ -529,10 +499,8 @@ fn the_second_value_is_bound_to_who_verified_and_another_one_does_not_verify() {
 }
 
 #[test]
+#[ignore = "needs ssh-keygen: run by .ci/run"]
 fn whoever_takes_a_run_up_does_not_sign_for_whoever_left_it() {
-    if !are_to_be_had() {
-        return;
-    }
     let keys = Keys::new("", "");
     let people = ("Moss Example-Super (invented)", "Moss Example-Super");
     let end = ("what-next: end", "what-next: end\n  sign-off: sign");
@@ -551,10 +519,8 @@ fn whoever_takes_a_run_up_does_not_sign_for_whoever_left_it() {
 }
 
 #[test]
+#[ignore = "needs ssh-keygen: run by .ci/run"]
 fn one_key_for_two_people_is_found_and_no_run_begins_with_it() {
-    if !are_to_be_had() {
-        return;
-    }
     let keys = Keys::new("", "");
     keys.bench.wattstep(&["check", "people.yaml"]).out("nothing found").exit(0);
     fs::remove_file(keys.bench.path("ivo")).unwrap();
@@ -567,10 +533,8 @@ fn one_key_for_two_people_is_found_and_no_run_begins_with_it() {
 }
 
 #[test]
+#[ignore = "needs ssh-keygen: run by .ci/run"]
 fn a_file_of_signers_that_nobody_could_sign_by_is_found() {
-    if !are_to_be_had() {
-        return;
-    }
     let keys = Keys::new("", "valid-before=\"20200101\" ");
     keys.bench.wattstep(&["check", "people.yaml"]).out("PEO009").exit(6);
     keys.bench.write("allowed_signers", "rubbish");

@@ -3,7 +3,8 @@
 use super::error::DriverError;
 use super::feed::Feed;
 use super::order::Order;
-use super::station::{Shared, Station};
+use super::shared::Shared;
+use super::station::Station;
 use crate::bench::{Lost, Sent};
 use crate::procedure::Point;
 

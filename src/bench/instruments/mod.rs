@@ -10,6 +10,7 @@ mod error;
 pub(crate) mod fake;
 mod fall;
 mod feed;
+mod found;
 mod identity;
 mod mains_switch;
 mod meter;
@@ -18,6 +19,7 @@ mod outputs;
 mod proof;
 mod reach;
 mod sampler;
+mod shared;
 mod station;
 mod supply;
 mod switch;
@@ -28,16 +30,18 @@ mod trust;
 mod watchdog;
 
 pub use error::DriverError;
+pub use found::Found;
 pub use order::Order;
 pub use proof::{Fall, LimitingProof, RoundTrip, SettingProof};
 pub use reach::Reach;
-pub use taking_over::{Failure, Found, Refused, TakenOver};
+pub use taking_over::{Failure, Refused, TakenOver};
 
 use feed::Feed;
 use meter::Probe;
 use outputs::Pursuit;
 use sampler::StationSampler;
-use station::{Shared, Station};
+use shared::Shared;
+use station::Station;
 
 use super::watch::{self, Sampler, Sampling};
 use super::{

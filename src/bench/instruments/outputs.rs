@@ -7,7 +7,7 @@ use std::time::Duration;
 use super::error::DriverError;
 use super::feed::Feed;
 use super::order::Order;
-use super::station::Shared;
+use super::shared::Shared;
 use crate::bench::{NotOff, Off, OffNews};
 
 /// The time between two tries to have an output off that is not confirmed to be.

@@ -1,7 +1,6 @@
 //! One connected instrument with its ways to the equipment.
 
 use std::collections::BTreeMap;
-use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
 use super::Found;
 use super::device::Device;
@@ -11,22 +10,12 @@ use super::identity::{forget_errors, identify};
 use super::order::Order;
 use super::outputs::Outputs;
 use super::reach::Reach;
+use super::shared::Shared;
 use super::watchdog::Watchdog;
 use crate::bench::Off;
 use crate::bench::link::Cutter;
 use crate::bench::trip::OffSwitch;
 use crate::procedure::Instrument;
-
-/// An instrument that several threads speak with, one whole exchange at a time.
-#[derive(Clone)]
-pub(super) struct Shared(Arc<Mutex<Device>>);
-
-impl Shared {
-    pub(super) fn lock(&self) -> MutexGuard<'_, Device> {
-        // A thread that panicked in an exchange leaves the line out of step, which the line itself mends.
-        self.0.lock().unwrap_or_else(PoisonError::into_inner)
-    }
-}
 
 /// One connected instrument.
 pub(super) struct Station {
@@ -65,7 +54,7 @@ impl Station {
             let off = |feed: &Feed| device.commands().switch(false, feed.switch().number);
             let off = feeds.iter().map(off).collect();
             let (name, cutter) = (name.to_owned(), device.cutter());
-            let device = Shared(Arc::new(Mutex::new(device)));
+            let device = Shared::new(device);
             let what = instrument.what.value.clone();
             let left = BTreeMap::new();
             let watchdog = None;

@@ -7,7 +7,7 @@ use std::time::Duration;
 use super::commands::with_value;
 use super::error::DriverError;
 use super::order::Order;
-use super::station::Shared;
+use super::shared::Shared;
 use crate::bench::link::LinkError;
 use crate::procedure;
 

@@ -203,3 +203,14 @@ impl Drop for Alarm<'_> {
         }
     }
 }
+
+/// Why a thread stops: it was told to, or the trip has been fired, and everybody knows.
+pub(super) struct Over;
+
+/// What an instrument answered; one that is lost fires the trip.
+pub(super) fn known<T>(answer: Result<T, Lost>, board: &Board<'_>) -> Result<T, Over> {
+    answer.map_err(|lost| {
+        board.lose(lost);
+        Over
+    })
+}

@@ -2,8 +2,7 @@
 
 use std::time::{Duration, Instant};
 
-use super::board::Board;
-use super::watcher::{Over, known};
+use super::board::{Board, Over, known};
 use super::{Astray, Sampler};
 
 /// How often outputs are asked for their state. It takes real time from the sampling, whatever the bench's clock says.

@@ -4,7 +4,7 @@ use std::thread;
 use std::time::Duration;
 
 use super::Sampler;
-use super::board::Board;
+use super::board::{Board, Over, known};
 use super::judge::{Judge, Judged};
 use super::ramp::Ramp;
 use super::states::States;
@@ -47,9 +47,6 @@ impl Sampled {
         Self { place, thinner: Thinner::default(), point: guard.point.clone(), judge }
     }
 }
-
-/// Why a thread stops: it was told to, or the trip has been fired, and everybody knows.
-pub(super) struct Over;
 
 impl<'a> Watcher<'a> {
     pub(super) fn new(sampler: &'a mut dyn Sampler) -> Self {
@@ -207,12 +204,4 @@ impl Sampled {
 
 fn goes_on(board: &Board<'_>) -> Result<(), Over> {
     if board.goes_on() { Ok(()) } else { Err(Over) }
-}
-
-/// What an instrument answered; one that is lost fires the trip.
-pub(super) fn known<T>(answer: Result<T, Lost>, board: &Board<'_>) -> Result<T, Over> {
-    answer.map_err(|lost| {
-        board.lose(lost);
-        Over
-    })
 }

@@ -9,6 +9,7 @@
 mod book;
 mod compare;
 mod digest;
+mod first_seen;
 mod index;
 mod people;
 mod registration;
@@ -21,10 +22,11 @@ pub(super) use book::announce;
 pub use book::{Hold, Register, may_be_opened};
 pub use compare::{Checked, Wrong, compare};
 pub use digest::{Digest, DigestError};
+pub use first_seen::FirstSeen;
 pub use index::{Index, Registered};
 pub use people::PeopleApproval;
 pub use registration::{Announcement, Change, End, Registration};
-pub use standing::{FirstSeen, NO_REGISTER, Standing};
+pub use standing::{NO_REGISTER, Standing};
 
 /// The name of the register's file in the folder of the records.
 pub const REGISTER: &str = "register.jsonl";

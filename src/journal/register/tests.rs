@@ -7,7 +7,7 @@ use std::path::Path;
 use chrono::DateTime;
 
 use super::*;
-use crate::journal::frame::LINE_MAX;
+use crate::journal::limits::LINE_MAX;
 use crate::journal::{Journal, JournalError, check_file};
 use crate::record::Mode;
 

@@ -15,8 +15,7 @@ use std::rc::Rc;
 
 use serde::{Deserialize, Serialize};
 
-use super::disk::FILE_MAX;
-use super::frame::LINE_MAX;
+use super::limits::{FILE_MAX, LINE_MAX};
 use super::reader::Contents;
 use super::*;
 

@@ -2,7 +2,7 @@
 
 use crate::procedure::step::{Kind, Part};
 use crate::procedure::{
-    Answer, AnswerTree, AnswersFile, At, BenchFile, Equipment, Expression, ModelFile, People,
+    AnswerTree, AnswersFile, At, BenchFile, Equipment, Expression, GivenAnswer, ModelFile, People,
     Procedure,
 };
 
@@ -104,10 +104,10 @@ pub(super) fn of_answers<'a>(file: &'a AnswersFile, see: &mut dyn FnMut(&'a At<S
 
 fn of_tree<'a>(tree: &'a AnswerTree, see: &mut dyn FnMut(&'a At<String>)) {
     match tree {
-        AnswerTree::Leaf(Answer::Text(text)) => see(text),
-        AnswerTree::Leaf(Answer::InTurn(texts)) => texts.iter().for_each(&mut *see),
+        AnswerTree::Leaf(GivenAnswer::Text(text)) => see(text),
+        AnswerTree::Leaf(GivenAnswer::InTurn(texts)) => texts.iter().for_each(&mut *see),
         // Numbers and truth values have no hidden characters.
-        AnswerTree::Leaf(Answer::Written(_)) => {}
+        AnswerTree::Leaf(GivenAnswer::Written(_)) => {}
         AnswerTree::Branch(pairs) => {
             for (key, below) in pairs {
                 see(key);

@@ -3,14 +3,14 @@
 use crate::record::{Bond, Fact, Happening, Item, Names};
 use crate::report::afterwards::words;
 use crate::report::document::{Block, Cell, Row, Table};
+use crate::report::sentence::sentence;
 use crate::report::signed::{flawed_words, signed_words};
-use crate::report::text::sentence;
 use crate::report::{Subject, Tone};
 
 /// The work: what was written down about parts and repairs; and all that went another way than the procedure has it.
 pub(super) fn work(subject: &Subject<'_>) -> Vec<Block> {
-    let repaired = rows(subject, |fact| section(fact) == Section::Work);
-    let off = rows(subject, |fact| section(fact) == Section::Deviation);
+    let repaired = rows(subject, |fact| told(fact) == Told::Work);
+    let off = rows(subject, |fact| told(fact) == Told::Deviation);
     let mut blocks = vec![Block::Heading("Found, repaired and replaced".to_owned())];
     blocks.push(listed(repaired, "Nothing was written down about repairs or parts."));
     blocks.push(Block::Heading("Stops, concessions and deviations from the procedure".to_owned()));
@@ -20,7 +20,7 @@ pub(super) fn work(subject: &Subject<'_>) -> Vec<Block> {
 
 /// Where a fact is told besides the course of the run.
 #[derive(Clone, Copy, PartialEq, Eq)]
-enum Section {
+enum Told {
     /// What was found, repaired and replaced.
     Work,
     /// What went another way than the procedure has it.
@@ -29,11 +29,11 @@ enum Section {
     Course,
 }
 
-fn section(fact: &Fact) -> Section {
+fn told(fact: &Fact) -> Told {
     match fact {
-        Fact::Repaired { .. } | Fact::Written { .. } => Section::Work,
+        Fact::Repaired { .. } | Fact::Written { .. } => Told::Work,
         // Where nothing was ever approved, nothing deviates from it.
-        Fact::NotApproved(how) if how.approved.is_none() => Section::Course,
+        Fact::NotApproved(how) if how.approved.is_none() => Told::Course,
         Fact::NotApproved(_)
         | Fact::Verified { agreed: false, .. }
         | Fact::Stopped { .. }
@@ -48,7 +48,7 @@ fn section(fact: &Fact) -> Section {
         | Fact::NotConfirmedOff { .. }
         | Fact::ConfirmedOff { .. }
         | Fact::Reentered { .. }
-        | Fact::TookOver { .. } => Section::Deviation,
+        | Fact::TookOver { .. } => Told::Deviation,
         Fact::Verified { agreed: true, .. }
         | Fact::Given { .. }
         | Fact::WorkedOut { .. }
@@ -61,6 +61,7 @@ fn section(fact: &Fact) -> Section {
         | Fact::CalibrationOverdue { .. }
         | Fact::Seen { .. }
         | Fact::Done { .. }
+        | Fact::LeftOut(_)
         | Fact::Fitted { .. }
         | Fact::Removed { .. }
         | Fact::Cleared { .. }
@@ -77,7 +78,7 @@ fn section(fact: &Fact) -> Section {
         | Fact::Voided { .. }
         | Fact::VerificationDue { .. }
         | Fact::VerifierNamed { .. }
-        | Fact::Agreed { .. } => Section::Course,
+        | Fact::Agreed { .. } => Told::Course,
     }
 }
 

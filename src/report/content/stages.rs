@@ -3,9 +3,10 @@
 use crate::record::{Fact, Happening, Item, Key, Run, Trace};
 use crate::report::decided::sure;
 use crate::report::document::{Block, Cell, Row, Table};
+use crate::report::entry_line::remarks;
 use crate::report::gauge::gauge;
 use crate::report::plot::plot;
-use crate::report::text::{remarks, sentence};
+use crate::report::sentence::sentence;
 use crate::report::{Judged, Subject, Tone};
 use crate::window::{Bounds, Verdict};
 

@@ -4,7 +4,8 @@ use sha2::{Digest as _, Sha256};
 
 use super::markup::{Markup, css_string};
 use super::svg;
-use crate::report::document::{Block, Cell, Photo, Row, Table};
+use crate::report::document::{Block, Cell, Row, Table};
+use crate::report::photo::Photo;
 use crate::report::{Document, Tone};
 use base64ct::{Base64, Encoding as _};
 

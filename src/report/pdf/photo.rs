@@ -1,7 +1,7 @@
 //! Photos as a PDF can hold them: the bytes of the file as they are, with what is needed to read them.
 
-use crate::report::document::Photo;
 use crate::report::photo::Kind;
+use crate::report::photo::Photo;
 
 /// A photo that a PDF can hold.
 #[derive(Clone, Debug, PartialEq, Eq)]

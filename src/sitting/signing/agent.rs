@@ -4,11 +4,13 @@ use std::io::{self, Read as _, Write as _};
 use std::os::unix::net::UnixStream;
 use std::time::Instant;
 
-use ssh_key::{PublicKey, Signature, SshSig};
+use ssh_key::{HashAlg, PublicKey, Signature, SshSig};
 
-use super::HASH;
 use super::outside::PATIENCE;
 use crate::signature::NAMESPACE;
+
+/// The hash over a statement; `ssh-keygen -Y sign` takes the same.
+pub(super) const HASH: HashAlg = HashAlg::Sha512;
 
 const REQUEST_IDENTITIES: u8 = 11;
 const IDENTITIES_ANSWER: u8 = 12;

@@ -1,6 +1,7 @@
 //! The session's part in signing: who signs what, and what comes of it.
 
-use super::{NoSignature, Signing};
+use super::Signing;
+use super::outside::NoSignature;
 use crate::diagnostic::clean_lines;
 use crate::journal::Disk;
 use crate::record::{Event, Key, Meaning, Moment, Signature};

@@ -5,12 +5,14 @@ use std::path::Path;
 
 use ssh_key::PrivateKey;
 
-use super::outside::asked;
-use super::{NoSignature, TRIES};
+use super::outside::{NoSignature, asked};
 use crate::diagnostic::clean_lines;
 use crate::shell::file;
 use crate::sitting::beside::Beside;
 use crate::sitting::front::Front;
+
+/// How often a passphrase is asked for.
+const TRIES: usize = 3;
 
 /// More than any key is long (bytes).
 const BYTES_MAX: u64 = 64 * 1024;

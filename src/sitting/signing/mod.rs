@@ -7,22 +7,16 @@ mod outside;
 
 use std::path::{Path, PathBuf};
 
-use ssh_key::{HashAlg, LineEnding, SshSig};
+use ssh_key::{LineEnding, SshSig};
 
-use self::agent::Agent;
+use self::agent::{Agent, HASH};
 use self::key_file::KeyFile;
-use self::outside::asked;
+use self::outside::{NoSignature, asked};
 use super::beside::Beside;
-use super::front::{Front, Reply};
+use super::front::Front;
 use crate::procedure::Person;
 use crate::record::Opening;
 use crate::signature::{Authority, NAMESPACE};
-
-/// The hash over a statement; `ssh-keygen -Y sign` takes the same.
-const HASH: HashAlg = HashAlg::Sha512;
-
-/// How often a passphrase is asked for.
-const TRIES: usize = 3;
 
 /// How signatures are got in a run.
 #[derive(Debug)]
@@ -30,15 +24,6 @@ pub(crate) struct Signing {
     authority: Authority,
     /// The folder that key files are looked for in.
     keys: PathBuf,
-}
-
-/// Why there is no signature.
-#[derive(Debug)]
-enum NoSignature {
-    /// It could not be had, in words for the person.
-    Told(String),
-    /// Something came in between.
-    Reply(Reply),
 }
 
 /// What signs.

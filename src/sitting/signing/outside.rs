@@ -4,10 +4,18 @@ use std::sync::mpsc::{RecvTimeoutError, channel};
 use std::thread;
 use std::time::{Duration, Instant};
 
-use super::NoSignature;
 use crate::shell::terminal;
 use crate::sitting::beside::Beside;
 use crate::sitting::front::{Front, Reply, Standing};
+
+/// Why there is no signature.
+#[derive(Debug)]
+pub(super) enum NoSignature {
+    /// It could not be had, in words for the person.
+    Told(String),
+    /// Something came in between.
+    Reply(Reply),
+}
 
 /// How long an answer is waited for: an agent may ask its person to confirm.
 pub(super) const PATIENCE: Duration = Duration::from_secs(60);

@@ -21,16 +21,6 @@ pub(crate) struct Keys {
     pub(crate) bench: Bench,
 }
 
-/// Tells whether OpenSSH's tools are here; says so if they are not.
-#[expect(clippy::print_stderr, reason = "the person who runs the tests has to know")]
-pub(crate) fn are_to_be_had() -> bool {
-    let found = Command::new("ssh-keygen").arg("-?").stderr(Stdio::null()).status().is_ok();
-    if !found {
-        eprintln!("NOT TESTED: ssh-keygen is not on this machine (package openssh-client)");
-    }
-    found
-}
-
 impl Keys {
     /// Gives everybody a key with this passphrase, and writes `people.yaml` and `allowed_signers` with these options.
     pub(crate) fn new(passphrase: &str, options: &str) -> Self {

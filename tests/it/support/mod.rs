@@ -10,6 +10,7 @@ pub(crate) mod record;
 pub(crate) mod reported;
 pub(crate) mod scpi_server;
 pub(crate) mod shop;
+pub(crate) mod source;
 pub(crate) mod supply;
 pub(crate) mod terminal;
 

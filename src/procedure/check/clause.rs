@@ -1,5 +1,6 @@
 //! The clauses of a text: what each tells to do, and what a "not" turns round.
 
+use super::families::{ASIDES, LEADS};
 use super::words::{Word, among, is_action, is_order, words};
 
 /// Words behind which nothing is told to be done.
@@ -7,12 +8,19 @@ const REFUSALS: &str =
     "not never don't don’t cannot can't can’t mustn't mustn’t nor neither nobody no-one";
 /// What turns a refusal into an order again: "do not forget to".
 const AFTER_ALL: &str = "forget fail omit hesitate only";
-/// Words before a verb that tells to do something.
-const LEADS: &str = "to you must should may can will now then please again also just simply first second third next finally \
-    lastly afterwards and or but step";
-/// Words that begin a clause before the one that is told: "without touching the lamp plug it in".
-const ASIDES: &str =
-    "without with having after before while once when as if until for by instead no both";
+/// What ties a verb to what stands before it, besides [`LEADS`].
+const TIES: &str = "to and or but step";
+/// Words that begin a clause of what was done before, besides [`ASIDES`].
+const EARLIER: &str = "having after before once";
+/// Words before a participle of what is done all the same: "having plugged it in", "while holding the probe".
+const DOES: &str = "having after while when by once";
+/// How a clause begins in which something was done: "once you have plugged it in".
+const HAS_DONE: &str = "once after when if as";
+/// Verbs with which somebody else is made to do it: "have a colleague plug it in".
+const CAUSES: &str = "have let get make ask tell want";
+/// How it is told of a second person what they do: "has a hand on the outlet and switches it on".
+const OF_A_SECOND: &str =
+    "has stays stands keeps holds watches looks waits says sits goes listens hears";
 /// Who does it, where it is told of a second person.
 const PERSONS: &str =
     "colleague somebody someone person operator technician supervisor assistant helper he she who";
@@ -32,6 +40,8 @@ pub(super) struct Clause {
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Act<'a> {
     pub(super) verb: &'a str,
+    /// It stands as a participle: "plugging", "plugged".
+    is_participle: bool,
     pub(super) rest: &'a [String],
 }
 
@@ -62,13 +72,37 @@ impl Clause {
             if self.words.get(n + 1).is_some_and(|next| next == "of") {
                 return None;
             }
-            let verb = if self.begins(n) {
-                base(word, n == 0)
+            let is_participle = self.is_done(n, word);
+            let verb = if is_participle {
+                word
+            } else if self.begins(n) {
+                base(word, n == 0 || self.is_of_a_second_person(n))
             } else {
                 third_person(word).filter(|_| self.has_a_person_before(n))?
             };
-            Some(Act { verb, rest: self.words.get(n + 1..)? })
+            Some(Act { verb, is_participle, rest: self.words.get(n + 1..)? })
         })
+    }
+
+    /// "Having plugged", "once you have plugged", "plugging the set in".
+    fn is_done(&self, n: usize, word: &str) -> bool {
+        let first = self.words.first().map_or("", String::as_str);
+        let leads = match n.checked_sub(1).and_then(|n| self.words.get(n)) {
+            Some(before) => among(DOES, before) || before == "have" && among(HAS_DONE, first),
+            None => self.words.get(1).is_some_and(|next| among(DETERMINERS, next)),
+        };
+        // "Bring" is none.
+        let is_doing = word
+            .strip_suffix("ing")
+            .is_some_and(|stem| stem.contains(['a', 'e', 'i', 'o', 'u', 'y']));
+        leads && (is_doing || n > 0 && word.ends_with("ed"))
+    }
+
+    /// "Has a hand on the outlet and switches it on".
+    fn is_of_a_second_person(&self, n: usize) -> bool {
+        let before = n.checked_sub(1).and_then(|n| self.words.get(n));
+        before.is_some_and(|before| before == "and")
+            && self.words.first().is_some_and(|first| among(OF_A_SECOND, first))
     }
 
     /// "A colleague switches", and not "the oscilloscope probes".
@@ -79,15 +113,28 @@ impl Clause {
     fn begins(&self, n: usize) -> bool {
         let Some(before) = n.checked_sub(1).and_then(|n| self.words.get(n)) else { return true };
         let is_numbered = before.chars().all(|c| c.is_ascii_digit());
-        let is_aside = n > 1 && self.words.first().is_some_and(|first| among(ASIDES, first));
+        let first = self.words.first().map_or("", String::as_str);
+        let is_aside = n > 1 && (among(ASIDES, first) || among(EARLIER, first));
         let does_it = self.words.get(n + 1).is_some_and(|next| among(DETERMINERS, next));
-        among(LEADS, before) || before.ends_with("ly") || does_it && (is_numbered || is_aside)
+        let is_made_to = n > 1 && among(CAUSES, first) && among(PERSONS, before);
+        among(LEADS, before)
+            || among(TIES, before)
+            || is_made_to
+            || before.ends_with("ly")
+            || does_it && (is_numbered || is_aside)
     }
 }
 
 impl Act<'_> {
+    /// Whether its verb is one of these.
     pub(super) fn is(&self, verbs: &str) -> bool {
-        among(verbs, self.verb)
+        let is_form = |own: &str| self.is_participle && is_participle_of(self.verb, own);
+        among(verbs, self.verb) || verbs.split_whitespace().any(is_form)
+    }
+
+    /// Whether it is told as something that is done beside another act, or was done before it.
+    pub(super) fn is_beside(&self) -> bool {
+        self.is_participle
     }
 
     pub(super) fn names(&self, words: &str) -> bool {
@@ -134,6 +181,7 @@ pub(super) fn clauses(text: &str) -> Vec<Clause> {
 fn begin_an_act(words: &[Word<'_>]) -> bool {
     let mut own = words.iter().skip_while(|word| {
         among(LEADS, &word.low)
+            || among(TIES, &word.low)
             || word.low.ends_with("ly")
             || among("do not never don't", &word.low)
     });
@@ -157,6 +205,15 @@ fn base(word: &str, is_first: bool) -> &str {
 fn third_person(word: &str) -> Option<&str> {
     let sibilant = word.strip_suffix("es").filter(|own| own.ends_with(['h', 's', 'x', 'z']));
     sibilant.or_else(|| word.strip_suffix('s').filter(|own| own.len() > 2 && !own.ends_with('s')))
+}
+
+/// Whether the word is the participle of a regular verb: "plugging" and "plugged" of "plug".
+fn is_participle_of(word: &str, verb: &str) -> bool {
+    let Some(stem) = word.strip_suffix("ing").or_else(|| word.strip_suffix("ed")) else {
+        return false;
+    };
+    let doubled = || stem.strip_prefix(verb).is_some_and(|end| verb.ends_with(end));
+    stem == verb || verb.strip_suffix('e') == Some(stem) || doubled()
 }
 
 #[cfg(test)]
@@ -201,6 +258,23 @@ mod tests {
             ("Plugs the set in while you watch", "plug"),
         ] {
             assert!(verbs(text).contains(&verb.to_owned()), "{text}: {:?}", verbs(text));
+        }
+        for (text, verb) in [
+            ("Having plugged it in, stand back", "plug"),
+            ("Once you have bridged the fuse, look", "bridge"),
+            ("Plugging the set in, listen", "plug"),
+            ("Read it while holding the probe", "hold"),
+            ("Have a colleague plug it in", "plug"),
+            ("Has a hand on the outlet and switches it on", "switch"),
+        ] {
+            let told = |own: &Clause| own.acts().any(|act| act.is(verb));
+            assert!(clauses(text).iter().any(told), "{text}");
+        }
+        for text in
+            ["Shorting plugs in every input", "Before plugging it in, look", "The plugged socket"]
+        {
+            let told = |own: &Clause| own.acts().any(|act| act.is("plug short"));
+            assert!(!clauses(text).iter().any(told), "{text}");
         }
         assert!(!verbs("Line pin of the plug to the terminal").contains(&"plug".to_owned()));
         assert!(!verbs("See that nobody plugs it in").contains(&"plug".to_owned()));

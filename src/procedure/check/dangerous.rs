@@ -97,6 +97,16 @@ fn every_check_that_is_expected_has_a_dangerous_mistake() {
     assert!(missing.is_empty(), "no mistake gives {missing:?}");
 }
 
+#[test]
+fn every_finding_of_order_hazard_and_safety_has_a_row_in_the_safety_case() {
+    let (_, case) = CASE.split_once("## What a procedure is held to").unwrap();
+    let (case, _) = case.split_once("\n## ").unwrap();
+    let codes = CHECKS.iter().map(|check| check.code);
+    let held = codes.filter(|code| ["HAZ", "ORD", "SAF"].iter().any(|own| code.starts_with(own)));
+    let missing: Vec<_> = held.filter(|code| !case.contains(&format!("`{code}`"))).collect();
+    assert!(missing.is_empty(), "{missing:?}");
+}
+
 /// A mistake in a procedure of [`OF_OTHERS`] or in a bundled one.
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]

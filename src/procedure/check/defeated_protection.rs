@@ -1,5 +1,6 @@
 //! A step that takes a protection away, or trusts what proves nothing.
 
+use super::clause::{Act, any, tells};
 use super::families::{BIGGER, METAL_TOOLS, PROTECTIONS, SHORTS};
 use super::words::{among, mentions, words};
 use super::{Check, Subject};
@@ -81,10 +82,22 @@ const FORBIDDEN: &[(&[&str], &str)] = &[
 const NOT_FOR_THE_CLIP: &str = "collector drain emitter hot live primary rail";
 
 fn run(subject: &Subject<'_>) -> Vec<Finding> {
-    advice(subject.procedure)
-        .into_iter()
-        .filter_map(|text| Some(finding(text, wrong(text)?)))
-        .collect()
+    let told = advice(subject.procedure).into_iter();
+    let told = told.filter_map(|text| Some(finding(text, wrong(text)?)));
+    let looked_at = subject.procedure.steps().filter_map(|(_, step)| of_look(step));
+    told.chain(looked_at).collect()
+}
+
+/// What comes next after a bad look at a protection, which the advice calls "it" or "one": "fit a bigger one", "bridge it".
+fn of_look(step: &Step) -> Option<Finding> {
+    let look = step.look.as_ref().filter(|look| says(&look.at, PROTECTIONS))?;
+    let away = |act: &Act<'_>| {
+        act.is("bridge bypass jumper link short strap")
+            && act.rest.first().is_some_and(|it| it == "it")
+            || act.is("fit use put try take find") && any(act.rest, BIGGER) && any(act.rest, "one")
+    };
+    let next = look.bad.iter().map(|bad| &bad.next).find(|next| tells(next, away))?;
+    Some(finding(next, "a protection is taken away"))
 }
 
 /// Every text that a person does something by: not what a fault is said to come from, nor what a risk is.

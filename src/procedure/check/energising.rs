@@ -1,7 +1,9 @@
-//! The words with which a person brings a source on, whatever verbs they choose.
+//! The words with which a person brings a source on, or leaves it on, whatever verbs they choose.
 
-use super::clause::{Act, Clause, any, clauses, is};
-use super::families::{CORDS, MAINS, PARTS_OF_MAINS, SETS, SUPPLIES, SWITCHGEAR, TOOLS};
+use super::clause::{Act, Clause, any, clauses};
+use super::families::{
+    CORDS, INNER_PLUGS, MAINS, PARTS_OF_MAINS, SETS, SHELLS, SUPPLIES, SWITCHGEAR, TOOLS,
+};
 use super::words::among;
 
 /// Where words stand.
@@ -27,48 +29,13 @@ pub(super) fn brings_on(text: &str, place: Place) -> Option<String> {
                     || presses(&act)
                     || turns_on(&act, place)
                     || turns_up(&act)
-                    || place == Place::DeadStage && starts(&act)
+                    || is_left_on(&act)
+                    || place == Place::DeadStage && (starts(&act) || is_tried(&act))
             };
             joins && !stays_off(&clauses, *n) || place != Place::Live && comes_on()
         })
     });
     told.map(|(_, clause)| clause.words().join(" "))
-}
-
-/// The words of a state in which a source is on.
-pub(super) fn is_on(text: &str, with_switches: bool) -> Option<String> {
-    let clauses = clauses(text);
-    // "Set switched on, its plug out": a switch of the equipment alone.
-    let apart = clauses.iter().any(|own| {
-        own.words().iter().any(|word| among("unplugged switched-off", word)) || is_off(own)
-    });
-    let on = clauses.iter().find(|own| states_on(own.told(), with_switches));
-    on.filter(|_| !apart).map(|own| own.words().join(" "))
-}
-
-fn states_on(words: &[String], with_switches: bool) -> bool {
-    let word = |n: usize| words.get(n).map_or("", String::as_str);
-    // "With the mains on", and not "power on the rating plate".
-    let state = match words {
-        [.., source, on] => {
-            on == "on" && among("mains power supply outlet receptacle limiter", source)
-        }
-        _ => false,
-    };
-    let closed = |n: usize| {
-        is(word(n), SWITCHGEAR) && among("closed in on", word(n + 1)) && n + 2 == words.len()
-    };
-    let spared = |n: usize| {
-        words.iter().take(n).rev().take(3).any(|own| among("before without until un", own))
-    };
-    let act = |n: usize| match word(n) {
-        "plugging" | "plugged" | "replugged" => among("in into", word(n + 1)),
-        "switching" | "powering" | "turning" | "powered" => among("on up", word(n + 1)),
-        "switched" | "turned" => with_switches && among("on up", word(n + 1)),
-        "energised" | "energized" | "energising" | "energizing" => true,
-        _ => false,
-    };
-    state || (0..words.len()).any(|n| (act(n) || closed(n)) && !spared(n))
 }
 
 /// Whether what is joined in that clause stays off: as it says itself, or the one before or behind it.
@@ -91,7 +58,7 @@ fn stays_off(clauses: &[Clause], n: usize) -> bool {
 
 /// Whether the clause says that a source is off, and is not the act of switching it off: "with the limiter off", "its output off",
 /// "which is switched off".
-fn is_off(clause: &Clause) -> bool {
+pub(super) fn is_off(clause: &Clause) -> bool {
     let words = clause.words();
     let acts = "switch turn flip throw put set shut take bring";
     let told = clause.acts().any(|act| act.is(acts));
@@ -103,18 +70,19 @@ fn is_off(clause: &Clause) -> bool {
     !told && (pair || words.iter().any(|word| word == "isolated" || word == "switched-off"))
 }
 
-/// What is plugged in inside the equipment, and brings nothing on.
-const INNER_PLUGS: &str = "valve valves tube tubes board boards card module ribbon secondary loudspeaker speaker probe probes headphones \
-    relay crystal chip shorting blanking dummy tapping signal aerial";
 /// Words behind an "in" that name no place.
-const NO_PLACE: &str = "again now back there here at first briefly once more for a an moment the second short while time me us you";
+const NO_PLACE: &str = "again now back there here at first briefly once more for a an moment the second short while time me us you look \
+    listen try test quick bit see then";
+/// Words that begin what is done meanwhile or afterwards.
+const MEANWHILE: &str = "and while when as so but until till or before after";
 
 /// "Plug the set into the mains outlet", "plug it in".
 fn plugs_in(act: &Act<'_>) -> bool {
     let Some(at) = act.rest.iter().position(|word| among("in into", word)) else { return false };
     let (what, place) = act.rest.split_at_checked(at).unwrap_or_default();
     let place = place.get(1..).unwrap_or_default();
-    let unplaced = place.iter().take_while(|word| *word != "and").all(|word| among(NO_PLACE, word));
+    let unplaced =
+        place.iter().take_while(|word| !among(MEANWHILE, word)).all(|word| among(NO_PLACE, word));
     let inner = any(what, INNER_PLUGS) || any(place, INNER_PLUGS);
     act.is("plug replug")
         && !inner
@@ -151,7 +119,9 @@ fn joins_mains(act: &Act<'_>) -> bool {
     let on = act.rest.iter().rposition(|word| word == "on").and_then(|at| act.rest.get(at + 1..));
     let onto =
         act.is("put hang place set") && any(act.rest, SETS) && on.is_some_and(is_mains_or_supply);
+    let makes = act.is("make") && any(act.rest, "connection contact");
     connects && (target.is_some_and(names_mains) || target.is_none() && by_cord || itself)
+        || makes && target.is_some_and(names_mains)
         || onto
         || act.is("move change transfer")
             && target.is_some_and(names_mains)
@@ -170,6 +140,36 @@ fn gives_mains(act: &Act<'_>) -> bool {
         && !any(act.rest, "off out")
 }
 
+/// Whether what is done is done to the whole set: "the set", "it".
+fn is_of_the_set(act: &Act<'_>) -> bool {
+    let first = act.rest.first().is_some_and(|word| word == "it");
+    first || act.rest.iter().take(3).any(|word| among(SETS, word)) && !any(act.rest, TOOLS)
+}
+
+/// "Leave the plug in the wall", "keep the set powered", "leave the outlet on": what is on stays so.
+fn is_left_on(act: &Act<'_>) -> bool {
+    let at = act.rest.iter().position(|word| word == "in");
+    let (what, place) = act.rest.split_at_checked(at.unwrap_or(act.rest.len())).unwrap_or_default();
+    let is_in = any(what, CORDS) && any(place, "wall outlet mains receptacle");
+    let is_powered = is_of_the_set(act)
+        && any(act.rest, "powered live energised energized running plugged")
+        && !any(act.rest, "off");
+    let is_on = (is_of_the_set(act) || names_a_supply(act.rest)) && is_short(act.rest);
+    act.is("leave keep") && (is_in || is_powered || is_on)
+}
+
+/// "Test the set on the mains", "see it run".
+fn is_tried(act: &Act<'_>) -> bool {
+    let on = act.rest.iter().rposition(|word| word == "on").and_then(|at| act.rest.get(at + 1..));
+    let is_used = act.is("try test run check see look operate use leave keep watch")
+        && is_of_the_set(act)
+        && on.is_some_and(names_mains);
+    let runs = act.is("see watch hear let") && any(act.rest, "run running start play");
+    let goes =
+        act.is("get set bring make keep have") && any(act.rest, "going running alive life live");
+    is_used || is_of_the_set(act) && (runs || goes)
+}
+
 /// "Apply 230 V", "restore power", "energise", "make the outlet live".
 fn feeds(act: &Act<'_>) -> bool {
     let tests = any(act.rest, "insulation tester test meter");
@@ -180,11 +180,24 @@ fn feeds(act: &Act<'_>) -> bool {
     let energy = any(act.rest, "mains power voltage volts supply");
     act.is("energise energize re-energise re-energize reenergise reenergize repower re-power electrify")
         || act.is("make") && any(act.rest, "live")
+        || act.is("give") && is_of_the_set(act) && any(act.rest, "power juice current")
+        || act.is("cycle") && (energy || is_of_the_set(act))
+        || act.is("power-cycle powercycle")
+        || touches_a_supply(act)
         || act.is("apply feed put give send inject") && volts && !tests
         || act.is("apply restore reinstate return") && energy && !tests
         || act.is("charge precharge pre-charge form reform re-form") && volts
         || act.is("connect hook clip attach put") && volts && any(act.rest, "battery batteries accumulator cells")
         || act.is("reconnect") && matches!(act.rest, [.., supply] if among("supply power", supply)) && act.rest.len() <= 2
+}
+
+/// "Touch the bench supply's lead to the rail".
+fn touches_a_supply(act: &Act<'_>) -> bool {
+    let to = act.rest.iter().position(|word| among("to on against", word));
+    let what = to.and_then(|at| act.rest.get(..at)).unwrap_or_default();
+    act.is("touch dab tap brush")
+        && any(what, "supply battery")
+        && any(what, "lead leads wire wires clip clips")
 }
 
 /// "Close the breaker", "set the RCD", "lift the breaker's lever", "take the padlock off the isolator".
@@ -213,7 +226,8 @@ fn presses(act: &Act<'_>) -> bool {
 /// "Switch the outlet on", "power up", "turn its switch to I"; in a dead stage "switch it on" too.
 fn turns_on(act: &Act<'_>, place: Place) -> bool {
     if act.is("power") {
-        return any(act.rest, "on up");
+        let cycles = act.rest.first().is_some_and(|word| word == "cycle");
+        return any(act.rest, "on up") || cycles || is_of_the_set(act);
     }
     let by_itself = any(act.rest, "own")
         || any(act.rest, "switch")
@@ -231,8 +245,11 @@ fn turns_on(act: &Act<'_>, place: Place) -> bool {
     });
     let weak = place == Place::DeadStage && !any(act.rest, TOOLS) && !any(act.rest, "its");
     let supplied = names_a_supply(act.rest) || any(act.rest, "outlet receptacle limiter wall");
-    // "Put a cover on the supply" puts a thing there.
-    let is_put = act.is("put bring set move") && (!is_short(act.rest) || any(act.rest, CORDS));
+    // "Put a cover on the supply", "put the cover back on" puts a thing there.
+    let whole =
+        supplied || any(act.rest, SETS) || act.rest.first().is_some_and(|word| word == "on");
+    let is_put = act.is("put bring set move")
+        && (!is_short(act.rest) || !whole || any(act.rest, CORDS) || any(act.rest, SHELLS));
     on && !is_put && (supplied || weak && is_short(act.rest))
         || to_on && (supplied || weak && any(act.rest, "switch"))
 }
@@ -254,13 +271,19 @@ fn starts(act: &Act<'_>) -> bool {
     let it = act.rest.first().is_some_and(|word| word == "it")
         && act.rest.get(1).is_none_or(|word| among("up for briefly", word));
     act.is("start run boot fire wake try operate") && (set || it) && !any(act.rest, TOOLS)
+        || act.is("light") && it && any(act.rest, "up")
         || act.is("blip jog bump pulse flick flash")
             && any(act.rest, "mains power supply switch outlet it")
 }
 
-/// "Switch the set on": `on` is the last word, or the first.
+/// Words behind an "on" that is a switch's: "on again and see".
+const BEHIND_ON: &str = "again once briefly for and while when as at so now then until till but";
+
+/// "Switch the set on", "on again and see": what stands behind `on` is no place, as in "on its side".
 fn is_short(rest: &[String]) -> bool {
-    rest.first().is_some_and(|word| word == "on") || rest.last().is_some_and(|word| word == "on")
+    let Some(at) = rest.iter().position(|word| word == "on") else { return false };
+    let next = rest.get(at + 1);
+    next.is_none_or(|next| at == 0 && next != "its" || among(BEHIND_ON, next))
 }
 
 fn names_a_supply(words: &[String]) -> bool {
@@ -311,16 +334,14 @@ mod tests {
         ] {
             assert!(brings_on(text, Place::SourceOff).is_some(), "{text}");
         }
-        for text in ["Switch the amplifier on", "Switch it on", "Turn on the amplifier"] {
+        for text in [
+            "Switch the amplifier on",
+            "Switch it on",
+            "Turn on the amplifier",
+            "Switch it on again and see",
+        ] {
             assert!(brings_on(text, Place::DeadStage).is_some(), "{text}");
             assert_eq!(brings_on(text, Place::SourceOff), None, "{text}");
-        }
-        for text in [
-            "The lamp after plugging in",
-            "Pilot lamp with the mains on",
-            "Insert the fuse with the mains on",
-        ] {
-            assert!(is_on(text, false).is_some(), "{text}");
         }
     }
 
@@ -346,16 +367,11 @@ mod tests {
             "Plug the supply into the limiter with the limiter off",
             "Plug the power cord into the limiter, its switch off",
             "Turn the voltage control up to the stop",
+            "Turn it on its side",
+            "Put the cover back on",
+            "Leave the set switched off",
         ] {
             assert_eq!(brings_on(text, Place::DeadStage), None, "{text}");
-        }
-        for text in [
-            "Line pin to neutral pin of the plug, mains switch on, fuse fitted",
-            "Plug, lead along its whole length, terminals inside the plug where it opens",
-            "Switch and thermostat before the plug goes in",
-            "Power on the rating plate",
-        ] {
-            assert_eq!(is_on(text, false), None, "{text}");
         }
     }
 }

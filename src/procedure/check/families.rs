@@ -39,7 +39,7 @@ pub(super) const SETS: &str =
 pub(super) const CORDS: &str = "lead cord cable flex plug iec";
 /// Words of what is switched on at a bench and feeds nothing.
 pub(super) const TOOLS: &str = "meter tester light scope oscilloscope generator iron fan extractor thermometer voltmeter ammeter \
-    millivoltmeter multimeter ohmmeter computer camera";
+    millivoltmeter multimeter ohmmeter computer camera torch flashlight";
 
 /// Words of what covers the equipment.
 pub(super) const SHELLS: &str = "cover lid case cabinet housing enclosure hood shell panel";
@@ -57,4 +57,13 @@ pub(super) const INNER: &str = "cover lid case housing shield guard fuse board b
     crocodile inside chassis heatsink heatsinks capacitor capacitors reservoir joint joints wire wires wiring ribbon cable lead leads \
     connector connectors valve valves tube tubes transistor transistors resistor resistors diode diodes regulator choke winding \
     windings transformer relay tag tags terminal terminals track trace module bracket cathode anode grid collector emitter rectifier \
-    bridge finger fingers hand hands jumper link";
+    bridge finger fingers hand hands jumper link screen cage";
+
+/// Words before a verb that tells to do something.
+pub(super) const LEADS: &str = "now then next first second third finally lastly afterwards also again please you just simply must should may \
+    can will";
+/// Words that begin a clause in which nothing is told yet: "with the limiter off, plug it in".
+pub(super) const ASIDES: &str = "with without by for in at from on using when while as if until instead no both keeping standing";
+/// What is plugged in inside the equipment, and brings nothing on.
+pub(super) const INNER_PLUGS: &str = "valve valves tube tubes board boards card module ribbon secondary loudspeaker speaker probe probes headphones \
+    relay crystal chip shorting blanking dummy tapping signal aerial";

@@ -1,11 +1,13 @@
-//! Hands that go inside while the mains feeds the equipment.
+//! Hands that go inside while the mains, or a bench supply of more than a safe voltage, feeds the equipment.
 
 use super::flow::{energises, flows};
 use super::inside::{is_by_hand, is_worked_on_meanwhile, tips, works_inside};
+use super::understated_hazard::{ES1_DC_V, highest_volts};
 use super::words::told;
 use super::{Check, Subject};
 use crate::diagnostic::Finding;
-use crate::procedure::{At, Step};
+use crate::procedure::{At, Stage, Step};
+use crate::record::Source;
 
 pub(super) const CHECK: Check =
     Check::new("ORD029", "hands-in-while-live", include_str!("hands_in_while_live.md"))
@@ -13,22 +15,31 @@ pub(super) const CHECK: Check =
 
 fn run(subject: &Subject<'_>) -> Vec<Finding> {
     let flows = flows(subject.procedure);
-    let mains = flows.iter().filter(|flow| flow.stage.source.is_mains());
-    let steps = mains.flat_map(|flow| &flow.steps);
-    let live = steps.filter(|(step, energy)| energy.live || energises(step));
-    live.filter_map(|(step, _)| finding(step)).collect()
+    let findings = flows.iter().filter(|flow| can_shock(subject, flow.stage)).flat_map(|flow| {
+        let live = flow.steps.iter().filter(|(step, energy)| energy.live || energises(step));
+        live.filter_map(|(step, _)| finding(step, flow.stage.source.value))
+    });
+    findings.collect()
 }
 
-fn finding(step: &Step) -> Option<Finding> {
+/// Whether what is touched in the stage can give a shock. Below it, work on the live board is the trade's way to trim and to look for
+/// a fault, and the notices speak of burns and of shorts.
+fn can_shock(subject: &Subject<'_>, stage: &Stage) -> bool {
+    let above_es1 = || highest_volts(subject, stage).is_some_and(|volts| volts > ES1_DC_V);
+    stage.source.is_mains() || stage.source.value != Source::None && above_es1()
+}
+
+fn finding(step: &Step, source: Source) -> Option<Finding> {
     let text: &At<String> = told(step).filter(|text| {
         let reads = step.read.is_some() || step.watch.is_some() || step.look.is_some();
         let worked =
             if reads { is_worked_on_meanwhile(text) } else { works_inside(text) || tips(text) };
         worked || is_by_hand(text)
     })?;
+    let (name, source) = (&step.step.value, source.words());
     Some(
         CHECK
-            .error(format!("`{}` puts hands inside while the mains is on", step.step.value))
+            .error(format!("`{name}` puts hands inside while the {source} is on"))
             .at(text.span)
             .help("switch off and prove dead first; clip meters on while the equipment is dead"),
     )

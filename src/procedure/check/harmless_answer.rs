@@ -11,7 +11,37 @@ pub(super) const CHECK: Check =
 
 /// What is a fault wherever it is seen.
 const FAULTS: &str = "arcing bridged broken bulg burnt burned cracked damag failed faulty frayed leaking loose melted missing scorched \
-    shorted smoke smoking sparks swollen";
+    shorted smoke smoking sparks stink swollen";
+/// Words of what is so at times only, or of what nobody knows.
+const AT_TIMES: &str = "sometimes mostly usually often eventually probably perhaps maybe anything whatever unknown untested \
+    unchecked intermittently occasionally";
+const AT_TIMES_SAID: [&str; 25] = [
+    "after a few",
+    "after some",
+    "after several",
+    "after two",
+    "after three",
+    "few tries",
+    "second try",
+    "third try",
+    "second push",
+    "third push",
+    "second attempt",
+    "most of the time",
+    "now and then",
+    "now and again",
+    "or does not",
+    "or not",
+    "do not know",
+    "don't know",
+    "not looked",
+    "not checked",
+    "not tested",
+    "last year",
+    "last month",
+    "when it is knocked",
+    "hardly ever",
+];
 /// Words that tell of nothing by themselves.
 const SMALL: &str =
     "all and are does did for has have its not off one the them then was were will with";
@@ -21,6 +51,8 @@ const NONE: &str = "free never no none not nothing un without";
 const SOUND: &str = "fine good normal ok okay sound";
 /// How advice begins that lets a fault go on.
 const GOES_ON: &str = "accept carry continue go ignore none nothing proceed";
+/// Words behind "leave it" that let it be.
+const LEFT: &str = "as at be alone";
 
 fn run(subject: &Subject<'_>) -> Vec<Finding> {
     subject
@@ -33,9 +65,9 @@ fn run(subject: &Subject<'_>) -> Vec<Finding> {
 fn of_look(step: &Step) -> Option<Finding> {
     let Look { good, bad, .. } = step.look.as_deref()?;
     let like_a_bad = |say: &At<String>| bad.iter().any(|bad| is_like(say, &bad.say));
-    let fault = good.iter().find(|say| shows_a_fault(say) || like_a_bad(say));
+    let fault = good.iter().find(|say| shows_a_fault(say) || is_at_times(say) || like_a_bad(say));
     let sound = || bad.iter().map(|bad| &bad.say).find(|say| is_sound(say));
-    fault.map(|say| finding(say, "this answer tells of a fault, and the run goes on")).or_else(
+    fault.map(|say| finding(say, "this answer lets a fault pass, and the run goes on")).or_else(
         || sound().map(|say| finding(say, "this answer tells of nothing wrong, and the run stops")),
     )
 }
@@ -45,6 +77,13 @@ fn of_look(step: &Step) -> Option<Finding> {
 fn shows_a_fault(say: &str) -> bool {
     let pieces = say.split([',', ';', '.']);
     pieces.take_while(|own| !is_turned(own)).any(|own| mentions(own, FAULTS))
+}
+
+/// Whether an answer is good only at times, or is given by somebody who did not look: "trips after a few tries".
+fn is_at_times(say: &str) -> bool {
+    let low = say.to_lowercase();
+    words(say).iter().any(|word| among(AT_TIMES, &word.low))
+        || AT_TIMES_SAID.iter().any(|said| low.contains(said))
 }
 
 /// Whether an answer holds the words that the other begins with: "an anode glows a little" and "an anode glows red".
@@ -72,21 +111,28 @@ fn is_sound(say: &str) -> bool {
 fn of_advice(step: &Step) -> Option<Finding> {
     let looks = step.look.iter().flat_map(|look| look.bad.iter().map(|bad| &bad.next));
     let mut advice = looks.chain(step.outside.iter().map(|hint| &hint.next));
-    let goes_on = advice.find(|next| {
-        let ends = next.to_lowercase();
-        if [" and go on", " and carry on", " and continue", " and proceed"]
-            .iter()
-            .any(|own| ends.ends_with(own))
-        {
-            return true;
-        }
-        let words = words(next);
-        let first = words.first().map_or("", |word| word.low.as_str());
-        let second = words.get(1).map_or("on", |word| word.low.as_str());
-        among(GOES_ON, first)
-            && (!among("go carry accept", first) || second == "on" || words.len() == 1)
-    })?;
+    let goes_on = advice.find(|next| lets_go_on(next))?;
     Some(finding(goes_on, "the advice after a fault is to go on"))
+}
+
+/// "Note it and go on", "carry on regardless", "leave it", "never mind".
+fn lets_go_on(next: &str) -> bool {
+    let low = next.to_lowercase();
+    let heals = low.contains("by itself") && mentions(next, "will");
+    let is_said =
+        heals || ["never mind", "and continue", "and proceed"].iter().any(|own| low.contains(own));
+    let words = words(next);
+    let word = |n: usize| words.get(n).map_or("", |word| word.low.as_str());
+    let goes = (0..words.len()).any(|n| {
+        let on = among("go carry", word(n)) && word(n + 1) == "on"
+            || among("keep", word(n)) && among("going on", word(n + 1));
+        on && !(n > 0 && among("not never don't", word(n - 1)))
+    });
+    let ends = words.get(1).is_some_and(|it| it.ends.is_some() || words.len() == 2);
+    let left = word(0) == "leave" && word(1) == "it" && (ends || among(LEFT, word(2)));
+    let begins = among(GOES_ON, word(0))
+        && (!among("go carry accept", word(0)) || words.len() == 1 || word(1) == "on");
+    is_said || goes || left || begins
 }
 
 fn finding(at: &At<String>, message: &str) -> Finding {

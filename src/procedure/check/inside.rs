@@ -18,7 +18,11 @@ fn is_inside(act: &Act<'_>) -> bool {
         && any(act.rest, "arm elbow finger fingers hand hands palm thumb");
     let strolls =
         act.is("go walk trace") && any(act.rest, "probe probes prod prods voltmeter meter");
+    let probes = act.is("get use dip run bring apply stick work land")
+        && any(act.rest, "probe probes prod prods")
+        && !at_the_outside(act.rest);
     strolls
+        || probes
         || (works && !(at_the_outside(act.rest) && act.is(AT_THE_OUTSIDE_TOO)))
         || (handles || shows) && !at_the_outside(act.rest)
 }
@@ -92,22 +96,37 @@ pub(super) fn is_by_hand(text: &str) -> bool {
         "back of your hand",
         "back of the hand",
         "back of a hand",
+        "by touch",
+        "head in",
+        "nose in",
+        "face in",
     ];
     let probe = mentions(text, "probe prod");
     let held = probe && (mentions(text, "held hold press touch") || low.contains("in turn"));
     let felt = mentions(text, "feel felt touch") && mentions(text, "finger hand palm thumb");
     let tool = mentions(text, METAL_TOOLS) && !mentions(text, INSULATED);
+    let warm = mentions(text, "warm hot heat cool temperat");
+    let skin = clauses(text).iter().any(|own| any(own.words(), SKIN));
+    let felt = felt || warm && skin;
     hands.iter().any(|words| low.contains(words)) || held || felt || tool
 }
+
+/// Words of what is felt with a bare hand; "touchable" is none.
+const SKIN: &str = "feel felt finger fingers fingertip fingertips palm thumb touch touched";
 
 /// Work that a reading or a look tells of: "joint of the heater, wiggled", "while pressing the joint".
 pub(super) fn is_worked_on_meanwhile(text: &str) -> bool {
     let worked = "wiggled waggled jiggled prodded poked nudged tapped pressed rocked bent tightened loosened wiggling jiggling prodding poking \
         nudging tapping pressing touching touched rocking bending tightening loosening moving pulling reseating";
     clauses(text).iter().any(|own| {
-        any(own.told(), worked)
+        let is_held = own.told().windows(2).any(|pair| {
+            let [what, place] = pair else { return false };
+            among("held holding reaching leaning hung", what) && among("inside into", place)
+        });
+        let is_worked = any(own.told(), worked)
             && !any(own.told(), CONTROLS)
-            && !mentions(&own.told().join(" "), INSULATED)
+            && !mentions(&own.told().join(" "), INSULATED);
+        is_held || is_worked || own.acts().any(|act| act.is_beside() && is_inside(&act))
     })
 }
 

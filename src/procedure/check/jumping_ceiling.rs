@@ -1,6 +1,7 @@
 //! A ceiling far above everything the equipment has stood so far.
 
 use super::trial::{Trial, power};
+use super::words::says_something;
 use super::{Check, Subject};
 use crate::diagnostic::Finding;
 use crate::procedure::{CeilingText, Stage};
@@ -16,11 +17,16 @@ fn run(subject: &Subject<'_>) -> Vec<Finding> {
     let trials = subject.trials();
     let stages = &subject.procedure.stages;
     let climbs = stages.iter().enumerate().filter_map(|(n, stage)| {
-        let ceiling = stage.ceiling.as_ref().filter(|ceiling| ceiling.reason.is_none())?;
+        let ceiling = stage.ceiling.as_ref().filter(|ceiling| !is_reasoned(ceiling))?;
         let earlier = stages.get(..n)?;
         trials.iter().find_map(|trial| jump(earlier, ceiling, trial))
     });
     climbs.collect()
+}
+
+/// Whether a reason is given that says anything: "ok" is none.
+fn is_reasoned(ceiling: &CeilingText) -> bool {
+    ceiling.reason.as_ref().is_some_and(|reason| says_something(reason))
 }
 
 fn jump(earlier: &[Stage], ceiling: &CeilingText, trial: &Trial) -> Option<Finding> {

@@ -1,7 +1,7 @@
 //! Mains without a second person called, or a long wait on a live set that nobody watches.
 
 use super::flow::{energises, flows};
-use super::words::mentions;
+use super::words::{among, words};
 use super::{Check, Subject};
 use crate::diagnostic::Finding;
 use crate::procedure::{Procedure, Stage, Step};
@@ -27,13 +27,13 @@ fn alone(procedure: &Procedure) -> Option<Finding> {
     let is_held = stage
         .hold
         .as_ref()
-        .is_some_and(|hold| mentions(&hold.ask, "reach") && !is_far_away(&hold.ask));
+        .is_some_and(|hold| any_word(&hold.ask, "reach") && !is_far_away(&hold.ask));
     if calls_into_reach(first) || is_held {
         return None;
     }
     Some(
         CHECK
-            .error("the mains comes on, and nobody was called into reach")
+            .error("the mains comes on, and nobody was told to stay where the power can be cut")
             .at(stage.source.span)
             .help("add a `witness` step with `in_reach: true` before it: someone who can cut the power"),
     )
@@ -42,7 +42,14 @@ fn alone(procedure: &Procedure) -> Option<Finding> {
 /// Whether the step calls a person who has to stay in reach: nobody waives that, and `alone` is an answer of its own.
 fn calls_into_reach(step: &Step) -> bool {
     let witness = step.witness.as_ref();
-    witness.is_some_and(|own| own.in_reach && !is_far_away(&own.ask))
+    witness.is_some_and(|own| own.in_reach && any_word(&own.ask, AT_HAND) && !is_far_away(&own.ask))
+}
+
+/// Words of which one says that the person stays where the power can be cut: "reachable" is none.
+const AT_HAND: &str = "reach emergency cut beside bench room switch side";
+
+fn any_word(text: &str, list: &str) -> bool {
+    words(text).iter().any(|word| among(list, &word.low))
 }
 
 /// Whether a person is called who can't cut the power.
@@ -57,6 +64,18 @@ fn is_far_away(ask: &str) -> bool {
         "by radio",
         "remotely",
         "on call",
+        "rung up",
+        "the mobile",
+        "his mobile",
+        "her mobile",
+        "next room",
+        "other room",
+        "another room",
+        "next door",
+        "upstairs",
+        "downstairs",
+        "floor below",
+        "floor above",
     ];
     far.iter().any(|words| ask.contains(words))
 }

@@ -1,9 +1,10 @@
 //! The first mains without a second person who lets it come on.
 
 use super::flow::energises;
+use super::words::says_something;
 use super::{Check, Subject};
 use crate::diagnostic::Finding;
-use crate::procedure::Stage;
+use crate::procedure::{Stage, Step};
 
 pub(super) const CHECK: Check =
     Check::new("ORD031", "mains-without-hold", include_str!("mains_without_hold.md"))
@@ -26,9 +27,14 @@ fn run(subject: &Subject<'_>) -> Vec<Finding> {
 
 fn begins_held(stage: &Stage) -> bool {
     let mut dead = stage.steps.iter().take_while(|step| !energises(step));
-    stage.hold.is_some() || dead.any(|step| step.hold.is_some())
+    stage.hold.as_ref().is_some_and(|hold| says_something(&hold.ask)) || dead.any(holds)
+}
+
+/// Whether a second person is asked anything: to "ok" alone is nothing to look at.
+fn holds(step: &Step) -> bool {
+    step.hold.as_ref().is_some_and(|hold| says_something(&hold.ask))
 }
 
 fn ends_held(stage: &Stage) -> bool {
-    stage.steps.last().is_some_and(|step| step.hold.is_some())
+    stage.steps.last().is_some_and(holds)
 }

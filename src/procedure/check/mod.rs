@@ -6,6 +6,7 @@
 //! value out stays silent.
 
 mod act_in_a_reading;
+mod blind_safety_test;
 mod by_hand_with_item;
 mod careless_accuracy;
 mod careless_presence;
@@ -30,6 +31,7 @@ mod doubled_number;
 mod doubled_output;
 mod doubled_person;
 mod empty_notice;
+mod energised;
 mod energising;
 mod energy_in_a_dead_stage;
 mod falling_ceiling;
@@ -160,6 +162,7 @@ mod unworkable_time;
 mod unworkable_value;
 mod unwritable_name;
 mod used;
+mod vague_charge_point;
 mod vague_known_source;
 mod verification_without_limit;
 mod wide_window;
@@ -283,6 +286,7 @@ pub const CHECKS: &[&Check] = &[
     &vague_known_source::CHECK,
     &uncategorised_meter::CHECK,
     &charge_without_point::CHECK,
+    &vague_charge_point::CHECK,
     &mains_without_insulation::CHECK,
     &unjudged_proof::CHECK,
     &unfit_safety_limit::CHECK,
@@ -290,6 +294,7 @@ pub const CHECKS: &[&Check] = &[
     &missing_final_tests::CHECK,
     &missing_release::CHECK,
     &missing_as_left::CHECK,
+    &blind_safety_test::CHECK,
     &invisible_character::CHECK,
     &two_actions::CHECK,
     &unknown_value_in_text::CHECK,

@@ -1,7 +1,9 @@
 //! Words that bring a source on where the procedure takes the equipment for dead.
 
-use super::energising::{Place, brings_on, is_on};
+use super::energised::is_on;
+use super::energising::{Place, brings_on};
 use super::flow::flows;
+use super::words::mentions;
 use super::{Check, Subject};
 use crate::diagnostic::Finding;
 use crate::procedure::At;
@@ -17,7 +19,8 @@ fn run(subject: &Subject<'_>) -> Vec<Finding> {
     for flow in flows(subject.procedure) {
         let source = flow.stage.source.value;
         findings.extend(flow.stage.hold.as_ref().and_then(|hold| {
-            Some(found(&hold.ask, &brings_on(&hold.ask, Place::SourceOff)?, IN_A_DEAD_PLACE))
+            let words = brings_on(&hold.ask, Place::SourceOff).or_else(|| is_on(&hold.ask, true));
+            Some(found(&hold.ask, &words?, IN_A_DEAD_PLACE))
         }));
         findings.extend(flow.steps.iter().filter_map(|(step, energy)| {
             let place = match (energy.live, source) {
@@ -42,8 +45,11 @@ fn finding(step: &Step, place: Place) -> Option<Finding> {
     if let Some((text, words)) = advised.next() {
         return Some(found(text, &words, IN_A_DEAD_PLACE));
     }
+    // "Stay in reach while the mains is on" and "what the owner saw when they switched it on" are of another time.
+    let is_of_now = !step.witness.as_ref().is_some_and(|witness| witness.in_reach)
+        && !step.note.as_ref().is_some_and(|note| mentions(&note.0, "owner customer client"));
     let of_act = |text: &str| {
-        let state = (place != Place::Live).then(|| is_on(text, true)).flatten();
+        let state = (place != Place::Live && is_of_now).then(|| is_on(text, true)).flatten();
         brings_on(text, place).or(state)
     };
     let acted = acts(step).find_map(|text| Some((text, of_act(text)?)));

@@ -222,6 +222,7 @@ fn every_page_in_the_folder_is_in_the_table_and_every_check_has_one() {
         "commands",
         "dangerous",
         "definition",
+        "energised",
         "energising",
         "families",
         "flow",

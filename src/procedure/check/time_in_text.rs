@@ -1,7 +1,7 @@
 //! A time that stands in a step's words and that nothing counts.
 
 use super::clause::clauses;
-use super::words::{Word, among, times, told, words};
+use super::words::{Word, among, is_number, times, told, words};
 use super::{Check, Subject};
 use crate::diagnostic::Finding;
 use crate::procedure::{At, Step};
@@ -20,8 +20,12 @@ const BEHIND: &str = "after later long in";
 const BETWEEN: &str = "about at least some the next a another full further good solid";
 
 /// Times without a number.
-const VAGUE: &str = "wait awhile overnight";
-const VAGUE_PAIRS: [(&str, &str); 9] = [
+const VAGUE: &str = "wait awhile overnight tomorrow";
+const VAGUE_PAIRS: [(&str, &str); 13] = [
+    ("good", "while"),
+    ("after", "lunch"),
+    ("hang", "on"),
+    ("stood", "a"),
     ("a", "while"),
     ("count", "to"),
     ("next", "morning"),
@@ -87,6 +91,7 @@ fn waiting(text: &str, is_act: bool) -> Option<String> {
         })
     };
     named()
+        .or_else(|| bare(&words))
         .or_else(pair)
         .or_else(single)
         .map(said)
@@ -97,8 +102,22 @@ fn waiting(text: &str, is_act: bool) -> Option<String> {
 fn left_alone(text: &str) -> Option<String> {
     let clauses = clauses(text);
     let mut acts = clauses.iter().flat_map(|own| own.acts().collect::<Vec<_>>());
-    let act = acts.find(|act| act.is("let leave allow") && act.names(PASSES))?;
+    let act = acts.find(|act| {
+        // "Give it five" counts nothing, and "five drops" are none.
+        let counted = act.rest.last().is_some_and(|last| is_number(last));
+        act.is("let leave allow") && act.names(PASSES)
+            || act.is("give leave let allow") && (counted || act.names("time"))
+    })?;
     Some(format!("{} {}", act.verb, act.rest.join(" ")))
+}
+
+/// "After five" and nothing behind it.
+fn bare<'a, 'b>(words: &'b [Word<'a>]) -> Option<&'b [Word<'a>]> {
+    words.windows(2).enumerate().find_map(|(n, pair)| {
+        let [after, number] = pair else { return None };
+        let ends = number.ends.is_some() || n + 2 == words.len();
+        (after.low == "after" && ends && is_number(&number.low)).then_some(pair)
+    })
 }
 
 fn is_before(words: &[Word<'_>], from: usize) -> bool {

@@ -1,5 +1,6 @@
 //! A `do` step that hides a second action.
 
+use super::families::{ASIDES, LEADS};
 use super::words::{Word, among, is_action, is_order, is_verb, words};
 use super::{Check, Subject};
 use crate::diagnostic::Finding;
@@ -29,10 +30,8 @@ fn finding(text: &At<String>) -> Option<Finding> {
     )
 }
 
-/// Words that begin a clause in which nothing is told yet: "with the limiter off, plug it in".
-const ASIDES: &str = "with without by for in at from on using when while as if keeping standing";
-/// Words that may stand before a verb that is told.
-const LEADS: &str = "now then next first second third finally lastly afterwards also again please you just after that this which";
+/// What may stand before a verb that is told, besides [`LEADS`]: "after that", "which you".
+const BEHIND_A_JOINT: &str = "after that this which";
 /// What goes on beside an act and is none: "raise it slowly, watching the lamp".
 const BESIDE: &str = "watching looking listening keeping holding noting noticing using being leaving standing wearing waiting";
 
@@ -61,7 +60,9 @@ fn begun<'a, 'b>(
     let together = behind.iter().map(|word| word.low.as_str()).take(4).eq(together);
     let joined = if together { 4 } else { 0 };
     let leads = behind.iter().skip(joined);
-    let leads = leads.take_while(|word| among(LEADS, &word.low) || word.low.ends_with("ly"));
+    let leads = leads.take_while(|word| {
+        among(LEADS, &word.low) || among(BEHIND_A_JOINT, &word.low) || word.low.ends_with("ly")
+    });
     let skipped = joined + leads.count();
     let own = behind.get(skipped..)?;
     let verb = own.first()?;

@@ -16,17 +16,19 @@ pub(super) const CHECK: Check =
 pub(super) const ES1_DC_V: f64 = 60.0;
 
 fn run(subject: &Subject<'_>) -> Vec<Finding> {
-    let trials = subject.trials();
-    let volts = |stage: &Stage| {
-        let voltage = &stage.ceiling.as_ref()?.voltage;
-        let tried = trials.iter().filter_map(|trial| trial.value(voltage));
-        let highest = tried.map(|voltage| voltage.to_f64()).max_by(f64::total_cmp)?;
-        // From the one to the other, two outputs that feed opposite rails have twice what each has.
-        let between = if feeds_two(subject.procedure, stage) { 2.0 } else { 1.0 };
-        Some(between * highest)
-    };
+    let volts = |stage: &Stage| highest_volts(subject, stage);
     let stages = subject.procedure.stages.iter();
     stages.filter_map(|stage| finding(stage, stage.hazard.as_ref()?, volts(stage))).collect()
+}
+
+/// The highest voltage between any two points that a stage's ceiling lets in (V).
+pub(super) fn highest_volts(subject: &Subject<'_>, stage: &Stage) -> Option<f64> {
+    let voltage = &stage.ceiling.as_ref()?.voltage;
+    let tried = subject.trials().iter().filter_map(|trial| trial.value(voltage));
+    let highest = tried.map(|voltage| voltage.to_f64()).max_by(f64::total_cmp)?;
+    // From the one to the other, two outputs that feed opposite rails have twice what each has.
+    let between = if feeds_two(subject.procedure, stage) { 2.0 } else { 1.0 };
+    Some(between * highest)
 }
 
 /// Whether more than one output of a supply feeds the stage. Which are opposite is not written: all are taken to be.

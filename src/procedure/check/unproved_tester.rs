@@ -3,21 +3,24 @@
 use super::safety::{
     Test, fails_when_open, function, measured, passes_as, proves_the_tester, test_of, window,
 };
+use super::trial::Trial;
 use super::{Check, Subject};
 use crate::diagnostic::Finding;
 use crate::procedure::step::Step;
 use crate::procedure::{Expression, Stage};
-use crate::quantity::Decimal;
+use crate::quantity::{Decimal, Dimension};
+use crate::window::Bounds;
 
 pub(super) const CHECK: Check =
     Check::new("SAF004", "unproved-tester", include_str!("unproved_tester.md")).of_procedure(run);
 
 fn run(subject: &Subject<'_>) -> Vec<Finding> {
-    subject.procedure.stages.iter().flat_map(findings).collect()
+    let stages = subject.procedure.stages.iter();
+    stages.flat_map(|stage| findings(stage, subject.trials())).collect()
 }
 
 /// One finding of a kind in a stage: what proves the tester for one reading does so for its neighbours.
-fn findings(stage: &Stage) -> impl Iterator<Item = Finding> {
+fn findings(stage: &Stage, trials: &[Trial]) -> impl Iterator<Item = Finding> {
     let steps = || stage.steps.iter().enumerate();
     let around = |n: usize| {
         let (before, rest) = stage.steps.split_at(n.min(stage.steps.len()));
@@ -35,13 +38,14 @@ fn findings(stage: &Stage) -> impl Iterator<Item = Finding> {
         let (before, _) = around(n);
         let tested = test_of(step) != Some(Test::Insulation) && passes_when_open(step);
         let message = "a meter with a broken lead would find no short at `{}`";
-        (tested && !before.iter().any(|own| proves_for(own, step)))
-            .then(|| found(step, message, TOGETHER))
+        let proves = |own: &Step| proves_for(own, step) && !reaches(own, step, trials);
+        (tested && !before.iter().any(proves)).then(|| found(step, message, TOGETHER))
     });
     let earth = steps().find_map(|(n, step)| {
         let (before, _) = around(n);
         let message = "nothing shows what the leads themselves read before `{}`";
-        (passes_as(step, Test::Earth) && !before.iter().any(shows_the_leads))
+        let shows = |own: &Step| shows_the_leads(own) && !is_wider(own, step, trials);
+        (passes_as(step, Test::Earth) && !before.iter().any(shows))
             .then(|| found(step, message, ZEROED))
     });
     insulation.into_iter().chain(short).chain(earth)
@@ -51,8 +55,7 @@ const RESISTOR: &str =
     "read a resistor of known value with the same function before and after, with `proves: tester`";
 const TOGETHER: &str =
     "read the leads held together first, or a part of known value, with the same function";
-const ZEROED: &str =
-    "read the zeroed leads held together first, with `proves: tester` and a lower limit too";
+const ZEROED: &str = "read the zeroed leads held together first, with `proves: tester` and no more than the earth itself may have";
 
 fn found(step: &Step, message: &str, help: &str) -> Finding {
     let message = message.replace("{}", &step.step.value);
@@ -87,6 +90,34 @@ fn has_a_bottom(step: &Step) -> bool {
 /// Whether this reading shows the resistance of the leads alone.
 fn shows_the_leads(step: &Step) -> bool {
     let what = measured(step).map(|what| what.to_lowercase()).unwrap_or_default();
-    let held = ["together", "joined", "touching", "shorted"].iter().any(|word| what.contains(word));
+    let held = is_held_together(&what);
     fails_when_open(step) && (proves_the_tester(step) || held && what.contains("lead"))
+}
+
+fn is_held_together(what: &str) -> bool {
+    let low = what.to_lowercase();
+    ["together", "joined", "touching", "shorted"].iter().any(|word| low.contains(word))
+}
+
+/// Whether the leads held together may read as much as what is no short: then they tell nothing from it.
+fn reaches(leads: &Step, other: &Step, trials: &[Trial]) -> bool {
+    let held = measured(leads).is_some_and(|what| is_held_together(what));
+    held && trials.iter().any(|trial| {
+        let both = bounds(leads, trial).zip(bounds(other, trial));
+        both.and_then(|(leads, other)| Some(leads.high?.to_f64() >= other.low?.to_f64()))
+            .is_some_and(|reaches| reaches)
+    })
+}
+
+fn bounds(step: &Step, trial: &Trial) -> Option<Bounds> {
+    trial.bounds(window(step)?, Dimension::RESISTANCE)
+}
+
+/// Whether the leads alone may read more than the earth itself: then they show nothing.
+fn is_wider(leads: &Step, earth: &Step, trials: &[Trial]) -> bool {
+    let top = |step: &Step, trial: &Trial| Some(bounds(step, trial)?.high?.to_f64());
+    trials.iter().any(|trial| {
+        let both = top(leads, trial).zip(top(earth, trial));
+        both.is_some_and(|(leads, earth)| leads > earth)
+    })
 }

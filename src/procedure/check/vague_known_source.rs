@@ -30,6 +30,14 @@ fn run(subject: &Subject<'_>) -> Vec<Finding> {
             .at(what.span)
             .help("name the one that is kept for it and whose voltage is known")
     });
+    // A meter that is proved on AC shows nothing of a charged capacitor.
+    let function = subject.procedure.known_source.function.as_ref();
+    let on_ac = function.filter(|own| own.value.starts_with("ac")).map(|own| {
+        CHECK
+            .error("a meter that is proved on AC shows nothing of a charged capacitor")
+            .at(own.span)
+            .help("prove it on DC, on the range that the charge points are measured on")
+    });
     let finding = is_vague.then(|| {
         CHECK
             .error("so wide a range would pass a meter on the wrong range or with a broken lead")
@@ -37,5 +45,5 @@ fn run(subject: &Subject<'_>) -> Vec<Finding> {
             .related(low.text.span, "the low end")
             .help("write the range that the source really has, as 8 V to 10 V for a 9 V battery")
     });
-    finding.into_iter().chain(unnamed).collect()
+    finding.into_iter().chain(unnamed).chain(on_ac).collect()
 }

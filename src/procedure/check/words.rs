@@ -119,6 +119,11 @@ pub(super) fn mentions(text: &str, roots: &str) -> bool {
     })
 }
 
+/// Whether a text says anything that could be answered or looked up: "ok" and "as usual" don't.
+pub(super) fn says_something(text: &str) -> bool {
+    words(text).len() > 2
+}
+
 /// Whether the word, followed by that other one, begins an action.
 pub(super) fn is_action(word: &str, after: &str) -> bool {
     // "The load, set to zero" is a state.
@@ -159,6 +164,11 @@ fn time_at(words: &[Word<'_>], at: usize) -> Option<(usize, usize, f64)> {
         words.iter().skip(at + 1).take_while(|own| among("a an more of full whole", &own.low));
     let unit = at + 1 + skipped.count().min(2);
     Some((at, unit, number * of(TIMES, &words.get(unit)?.low)?))
+}
+
+/// Whether the word is a number, as figures or as it is said: "five".
+pub(super) fn is_number(word: &str) -> bool {
+    word.parse::<f64>().is_ok() || of(NUMBERS, word).is_some() && !among("a an this half", word)
 }
 
 /// A number with its unit in one word, as `30s`.

@@ -52,22 +52,21 @@ pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
     };
     drop(asking);
     match arguments.format {
-        Format::Text => terminal::out(&text(&bench, &proved)),
+        Format::Text => terminal::out(&text(&bench, &proved, interrupted.is_none())),
         Format::Json => print_json(&proved.iter().map(Proved::json).collect()),
     }
-    if let Some(signal) = interrupted {
+    if let Some(signal) = &interrupted {
         terminal::err(&format!("left unfinished: {signal}; all outputs were told to go off\n"));
-        return Ok(Exit::Unfinished);
     }
-    Ok(proved::exit(&proved))
+    Ok(proved::exit(&proved, interrupted.is_none()))
 }
 
-fn text(bench: &BenchFile, proved: &[Proved]) -> String {
-    if proved.is_empty() {
+fn text(bench: &BenchFile, proved: &[Proved], is_whole: bool) -> String {
+    if proved.is_empty() && is_whole {
         let name = &bench.bench.value;
         return clean_lines(&format!("No instrument is connected on {name}: nothing to prove.\n"));
     }
-    proved::sheet(proved, terminal::out_style())
+    proved::sheet(proved, is_whole, terminal::out_style())
 }
 
 fn today() -> Day {

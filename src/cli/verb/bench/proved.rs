@@ -82,8 +82,8 @@ impl Proved {
     }
 }
 
-/// The proofs by instrument, in words, with what it all comes to.
-pub(super) fn sheet(proved: &[Proved], style: Style) -> String {
+/// The proofs by instrument, in words, with what it all comes to; `is_whole` tells whether nothing came in between.
+pub(super) fn sheet(proved: &[Proved], is_whole: bool, style: Style) -> String {
     let mut sheet = Sheet::new(style);
     let alarm = |sheet: &mut Sheet| {
         for own in proved.iter().filter(|own| own.verdict == Verdict::On) {
@@ -104,13 +104,16 @@ pub(super) fn sheet(proved: &[Proved], style: Style) -> String {
         }
     }
     sheet.gap();
-    let (tone, end) = match exit(proved) {
+    let (tone, end) = match exit(proved, is_whole) {
         _ if proved.iter().any(|own| own.verdict == Verdict::On) => {
             (Tone::Bad, "An output is on, or not confirmed to be off.")
         }
         Exit::Instrument => (Tone::Bad, "An instrument was lost: do not rely on this bench."),
         Exit::Findings => {
             (Tone::Bad, "Not as the bench file says: mend the instrument or the file.")
+        }
+        _ if !is_whole => {
+            (Tone::Caution, "Left unfinished: nothing is said of what was not tried.")
         }
         _ if proved.iter().any(|own| own.verdict == Verdict::LeftOut) => {
             (Tone::Caution, "What was proved is as the bench file says; some of it was left out.")
@@ -122,11 +125,13 @@ pub(super) fn sheet(proved: &[Proved], style: Style) -> String {
     sheet.finish()
 }
 
-/// How the program ends: a lost instrument is graver than one that is otherwise.
-pub(super) fn exit(proved: &[Proved]) -> Exit {
+/// How the program ends: a lost instrument is graver than a signal, and a signal than one that is otherwise.
+pub(super) fn exit(proved: &[Proved], is_whole: bool) -> Exit {
     let is_there = |verdict| proved.iter().any(|own| own.verdict == verdict);
     if is_there(Verdict::Lost) || is_there(Verdict::On) {
         Exit::Instrument
+    } else if !is_whole {
+        Exit::Unfinished
     } else if is_there(Verdict::Bad) {
         Exit::Findings
     } else {

@@ -68,8 +68,8 @@ fn nothing_comes_on_that_nobody_confirmed() {
             ]
         );
         assert!(!fake.heard().iter().any(|message| message.contains("OUTP ON")));
-        assert_eq!(exit(&proved), Exit::Finished);
-        let text = sheet(&proved, Style { width: 200, colour: false, ascii: true });
+        assert_eq!(exit(&proved, true), Exit::Finished);
+        let text = sheet(&proved, true, Style { width: 200, colour: false, ascii: true });
         assert!(text.contains("What was proved is as the bench file says; some"), "{text}");
     }
 }
@@ -105,7 +105,7 @@ fn what_is_not_as_the_file_says_is_said_and_ends_with_its_own_code() {
         let (proved, _) = proved(BENCH, habits, "2027-04-30", answers);
         let own = proved.iter().find(|own| own.proof == proof).unwrap();
         assert!(own.detail.contains(said), "{habits:?}: {}", own.detail);
-        assert_eq!(exit(&proved), code, "{habits:?}");
+        assert_eq!(exit(&proved, true), code, "{habits:?}");
         assert_eq!(own.json().get("proof").unwrap(), proof);
     }
 }
@@ -114,11 +114,11 @@ fn what_is_not_as_the_file_says_is_said_and_ends_with_its_own_code() {
 fn a_calibration_that_ran_out_is_judged_as_the_shop_says() {
     let (proved_on, _) = proved(BENCH, &[], "2027-05-01", "a: b");
     assert_eq!(verdicts(&proved_on).first(), Some(&("calibration", Verdict::Bad)));
-    assert_eq!(exit(&proved_on), Exit::Findings);
+    assert_eq!(exit(&proved_on, true), Exit::Findings);
     let warned = BENCH.replace("format: 1\n", "format: 1\noverdue: warn\n");
     let (proved, _) = proved(&warned, &[], "2027-05-01", "a: b");
     assert_eq!(verdicts(&proved).first(), Some(&("calibration", Verdict::Note)));
-    assert_eq!(exit(&proved), Exit::Finished);
+    assert_eq!(exit(&proved, true), Exit::Finished);
 }
 
 #[test]
@@ -134,14 +134,30 @@ fn an_output_that_does_not_go_off_is_an_alarm_with_whose_plug_to_pull() {
     let stays = [Habit::BeginsOn, Habit::Ignores("OUTP OFF")];
     let (proved, fake) = proved(BENCH, &stays, "2027-04-30", "plus.disconnected: disconnected");
     assert_eq!(verdicts(&proved), [("taking over", Verdict::On)]);
-    assert_eq!(exit(&proved), Exit::Instrument);
-    let text = sheet(&proved, Style { width: 200, colour: false, ascii: true });
+    assert_eq!(exit(&proved, true), Exit::Instrument);
+    let text = sheet(&proved, true, Style { width: 200, colour: false, ascii: true });
     let end = text.split("An output is on, or not confirmed to be off.").nth(1).unwrap();
     assert!(
         end.contains("PULL THE PLUG of osprey (supply): output plus IS ON; output `plus`"),
         "{text}"
     );
     assert!(!fake.heard().iter().any(|message| message == "OUTP ON"));
+}
+
+#[test]
+fn what_was_left_unfinished_is_not_called_as_the_file_says() {
+    let told =
+        |proved: &[Proved]| sheet(proved, false, Style { width: 200, colour: false, ascii: true });
+    let (sound, _) = proved(BENCH, &[], "2027-04-30", "a: b");
+    let text = told(&sound);
+    assert!(text.contains("Left unfinished: nothing is said of what was not tried."), "{text}");
+    assert!(!text.contains("as the bench file says"), "{text}");
+    assert_eq!(exit(&sound, false), Exit::Unfinished);
+    // An output that is on is graver than the signal.
+    let stays = [Habit::BeginsOn, Habit::Ignores("OUTP OFF")];
+    let (live, _) = proved(BENCH, &stays, "2027-04-30", "plus.disconnected: disconnected");
+    assert_eq!(exit(&live, false), Exit::Instrument);
+    assert!(told(&live).contains("An output is on"), "{}", told(&live));
 }
 
 #[test]

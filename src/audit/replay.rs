@@ -27,8 +27,6 @@ pub(crate) struct Difference {
     pub(crate) line: usize,
     /// What the record says and what this program says.
     pub(crate) words: String,
-    /// Whether a record of this same version says otherwise how sure a verdict is: one build works that out alike each time.
-    pub(crate) is_odd: bool,
 }
 
 /// Feeds the events of a record to a fresh runner and compares what it concludes.
@@ -72,9 +70,7 @@ pub(crate) fn replay(entries: &[Entry]) -> Result<Replayed, String> {
                 n + 1
             ));
         }
-        let mut pairs = entry.facts.iter().zip(&concluded.facts);
-        let is_odd = program == PROGRAM && !pairs.all(|(theirs, ours)| theirs.is_as_sure_as(ours));
-        differences.push(Difference { line: n + 1, words, is_odd });
+        differences.push(Difference { line: n + 1, words });
     }
     Ok(Replayed { runner, procedure, equipment, bench, differences })
 }

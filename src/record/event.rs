@@ -234,6 +234,16 @@ impl Event {
         )
     }
 
+    /// The newest time that was known when a sitting began with it, as far as it was kept.
+    #[must_use]
+    pub fn judged_at(&self) -> Option<DateTime<FixedOffset>> {
+        match self {
+            Self::Started(opening) => opening.judged_at,
+            Self::Resumed { judged_at, .. } => *judged_at,
+            _ => None,
+        }
+    }
+
     /// What follows from an event that was added after a run, away from the bench. The runner has no part in it:
     /// it changes nothing of what was concluded before.
     #[must_use]

@@ -42,7 +42,7 @@ pub use fact::Fact;
 pub use key::{Key, Matter, Proved};
 pub use names::Names;
 pub use opening::{FORMAT, Opening, PROGRAM, Rehearsed};
-pub use order::{CLOCKS_DIFFER_MS, DatedBack, TimeOrder};
+pub use order::{CLOCKS_DIFFER_MS, ClockBehind, DatedBack, TimeOrder};
 pub use origin::{Mode, Origin};
 pub use output_on::OutputOn;
 pub use part::{AT_BENCH, Part};

@@ -4,7 +4,7 @@
 use chrono::{DateTime, FixedOffset};
 use serde::Serialize;
 
-use super::{Moment, span_words};
+use super::{Entry, Moment, span_words};
 
 /// What the clocks of two machines may differ by without a word (ms; common practice, no source).
 pub const CLOCKS_DIFFER_MS: i64 = 60_000;
@@ -36,6 +36,36 @@ impl DatedBack {
         }
         let first = if *before_first { ", and before line 1: it ends before it began" } else { "" };
         format!("line {line} is dated {by} before line {}{first}", line.saturating_sub(1))
+    }
+}
+
+/// A line with which a sitting began while the clock was behind what was known of the time.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+pub struct ClockBehind {
+    /// The number of the line.
+    pub line: usize,
+    /// How far the clock was behind (ms).
+    pub by_ms: u64,
+}
+
+impl ClockBehind {
+    /// From the entry of this line: what a sitting was judged at is no earlier than what was written down before it.
+    #[must_use]
+    pub fn at(line: usize, entry: &Entry) -> Option<Self> {
+        let behind_ms = (entry.event.judged_at()? - entry.at.wall).num_milliseconds();
+        let by_ms = behind_ms.unsigned_abs();
+        (behind_ms > CLOCKS_DIFFER_MS).then_some(Self { line, by_ms })
+    }
+
+    /// It in words, without a point at its end.
+    #[must_use]
+    pub fn words(&self) -> String {
+        let (line, by) = (self.line, span_words(self.by_ms));
+        format!(
+            "at line {line} it was {by} behind what had been written down before; competence, calibration and the age of results \
+             were judged at that later time"
+        )
     }
 }
 

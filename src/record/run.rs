@@ -6,8 +6,8 @@ use chrono::{DateTime, FixedOffset};
 use serde::Serialize;
 
 use super::{
-    DatedBack, Energy, Entry, Event, Fact, Key, Matter, Meaning, Opening, Outcome, Signature,
-    TimeOrder, Trace,
+    ClockBehind, DatedBack, Energy, Entry, Event, Fact, Key, Matter, Meaning, Opening, Outcome,
+    Signature, TimeOrder, Trace,
 };
 use crate::window::Verdict;
 
@@ -32,6 +32,8 @@ pub struct Run {
     pub lines: usize,
     /// The lines that are dated before the one above them.
     pub dated_back: Vec<DatedBack>,
+    /// The lines at which it was begun or taken up with a clock behind what was known of the time.
+    pub clock_behind: Vec<ClockBehind>,
     #[serde(skip)]
     order: TimeOrder,
     /// What was corrected or completed afterwards, in order.
@@ -165,6 +167,7 @@ impl Run {
             standing: BTreeMap::new(),
             lines: 0,
             dated_back: Vec::new(),
+            clock_behind: Vec::new(),
             order: TimeOrder::of_record(),
             amendments: Vec::new(),
             voided: None,
@@ -189,6 +192,7 @@ impl Run {
         self.lines += 1;
         let begins = entry.event.begins_its_time();
         self.dated_back.extend(self.order.pass_moment(entry.at, begins));
+        self.clock_behind.extend(ClockBehind::at(self.lines, entry));
         let happening = match &entry.event {
             Event::Noted { text } => Some(Happening::Noted(text.clone())),
             Event::Attached { name, sha256, bytes, .. } => Some(Happening::Attached {
@@ -243,6 +247,12 @@ impl Run {
         let (line, at) = (self.lines, entry.at.wall);
         let items = what.into_iter().map(|what| Item { line, at, by: entry.by.clone(), what });
         self.items.extend(items);
+    }
+
+    /// What is wrong with its times, in sentences without their points.
+    pub fn time_remarks(&self) -> impl Iterator<Item = String> {
+        let back = self.dated_back.iter().map(|own| format!("The order of time: {}", own.words()));
+        back.chain(self.clock_behind.iter().map(|own| format!("The clock: {}", own.words())))
     }
 
     /// Tells whether a run whose people sign was closed without the signature under its record.

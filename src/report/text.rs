@@ -22,8 +22,8 @@ pub fn text(run: &Run, seal: &Seal, style: Style) -> String {
     for words in &seal.caveats {
         sheet.line(Tone::Caution, &format!("The register: {words}"));
     }
-    for own in &run.dated_back {
-        sheet.line(Tone::Caution, &format!("The order of time: {}", own.words()));
+    for words in run.time_remarks() {
+        sheet.line(Tone::Caution, &words);
     }
     heading(&mut sheet, run);
     for line in run.items.chunk_by(|one, next| one.line == next.line) {

@@ -65,9 +65,7 @@ fn proof(subject: &Subject<'_>) -> Vec<Block> {
         ("program".to_owned(), format!("wattstep {}", opening.program)),
     ];
     fields.extend(seal.caveats.iter().map(|words| ("register".to_owned(), words.clone())));
-    for own in &subject.run.dated_back {
-        fields.push(("order of time".to_owned(), format!("{}: look at the clock", own.words())));
-    }
+    fields.extend(subject.run.time_remarks().map(|words| ("time".to_owned(), words)));
     if seal.torn && seal.wrong.is_none() {
         fields.push(("end".to_owned(), "the last write was cut off".to_owned()));
     }

@@ -25,9 +25,8 @@ pub(super) fn blocks(subject: &Subject<'_>) -> Vec<Block> {
     blocks.push(Block::Text(Tone::Plain, counted(&judged(run))));
     blocks.extend(disagreed(run));
     blocks.extend(amended(run.amendments.len()));
-    blocks.extend(run.dated_back.iter().map(|own| {
-        let words = format!("The order of time: {}. Its times can't all be right.", own.words());
-        Block::Text(Tone::Caution, words)
+    blocks.extend(run.time_remarks().map(|words| {
+        Block::Text(Tone::Caution, format!("{words}. Its times can't all be right."))
     }));
     if run.closing.is_some_and(|closing| !closing.safe) {
         blocks.push(Block::Text(Tone::Bad, "NOT CONFIRMED SAFE when it ended.".to_owned()));

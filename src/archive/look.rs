@@ -117,8 +117,7 @@ pub(super) fn still_stands(
     while let Some(row) = rows.next()? {
         let file: String = row.get(0)?;
         let known = Stamp { bytes: row.get(1)?, modified: row.get(2)?, changed: row.get(3)? };
-        let now = folder.join(file).metadata().ok().map(|found| Stamp::of(&found));
-        if now != Some(known) {
+        if Stamp::at(&folder.join(file)) != Some(known) {
             return Ok(None);
         }
     }

@@ -89,8 +89,8 @@ impl Archive {
         let journals = if self.folder.exists() { journal::list(&self.folder)? } else { Vec::new() };
         for path in journals {
             // One that vanished since it was listed is gone.
-            let Ok(found) = path.metadata() else { continue };
-            let (file, stamp) = (file_name(&path), Stamp::of(&found));
+            let Some(stamp) = Stamp::at(&path) else { continue };
+            let file = file_name(&path);
             match known.remove(&file) {
                 Some((_, same)) if same == stamp => difference.unchanged += 1,
                 other => {

@@ -2,6 +2,7 @@
 
 use std::fs::Metadata;
 use std::os::unix::fs::MetadataExt as _;
+use std::path::Path;
 
 /// What a file looks like from outside. A change of any of its bytes moves at least the time of change.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -12,6 +13,12 @@ pub(super) struct Stamp {
 }
 
 impl Stamp {
+    /// That of whatever stands at a path, a link to nothing itself; nothing where there is nothing.
+    pub(super) fn at(path: &Path) -> Option<Self> {
+        let found = path.metadata().or_else(|_| path.symlink_metadata());
+        found.ok().map(|found| Self::of(&found))
+    }
+
     pub(super) fn of(found: &Metadata) -> Self {
         let nanoseconds =
             |seconds: i64, rest: i64| seconds.wrapping_mul(1_000_000_000).wrapping_add(rest);

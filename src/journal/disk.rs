@@ -106,7 +106,10 @@ impl FileDisk {
 
 /// Tells whether a regular file is there. A link to nothing is not taken for nothing: a file was meant.
 pub(super) fn is_there(path: &Path) -> Result<bool, JournalError> {
-    let absent = |cause: &io::Error| cause.kind() == io::ErrorKind::NotFound;
+    // In what is no folder nothing is there either.
+    let absent = |cause: &io::Error| {
+        matches!(cause.kind(), io::ErrorKind::NotFound | io::ErrorKind::NotADirectory)
+    };
     match fs::symlink_metadata(path) {
         Err(cause) if absent(&cause) => return Ok(false),
         Err(cause) => return Err(JournalError::io("look at", path)(cause)),

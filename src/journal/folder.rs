@@ -9,7 +9,8 @@ use super::register::REGISTER;
 
 const RUN_NAME_MAX: usize = 100;
 
-/// Lists the journals of runs in a folder, in the order of their names.
+/// Lists the journals of runs in a folder, in the order of their names, and whatever else is called like one: a pipe or a folder in the
+/// place of a record is to be told, not passed over.
 ///
 /// # Errors
 /// When the folder cannot be read.
@@ -20,9 +21,7 @@ pub fn list(folder: &Path) -> Result<Vec<PathBuf>, JournalError> {
         let found = found.map_err(cannot())?;
         let path = found.path();
         let is_journal = path.extension().is_some_and(|extension| extension == "jsonl");
-        // The listing itself tells of most files what they are; only a link has to be followed.
-        let is_file = || found.file_type().is_ok_and(|kind| kind.is_file()) || path.is_file();
-        if is_journal && !path.ends_with(REGISTER) && is_file() {
+        if is_journal && !path.ends_with(REGISTER) {
             journals.push(path);
         }
     }
@@ -110,7 +109,7 @@ mod tests {
     }
 
     #[test]
-    fn lists_journals_alone_in_name_order() {
+    fn lists_journals_and_what_is_called_like_one_in_name_order() {
         let folder = tempfile::tempdir().unwrap();
         for name in ["b.jsonl", "a.jsonl", "c.txt", "jsonl", "register.jsonl"] {
             fs::write(folder.path().join(name), "").unwrap();
@@ -121,7 +120,7 @@ mod tests {
             .into_iter()
             .map(|path| path.file_name().unwrap().to_owned())
             .collect();
-        assert_eq!(names, ["a.jsonl", "b.jsonl"]);
+        assert_eq!(names, ["a.jsonl", "b.jsonl", "d.jsonl"]);
     }
 
     #[test]

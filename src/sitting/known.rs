@@ -7,6 +7,7 @@ use chrono::{DateTime, FixedOffset};
 
 use super::front::Front;
 use super::opening::Answering;
+use crate::journal::JournalError;
 use crate::journal::register::Index;
 use crate::record::{Approval, CLOCKS_DIFFER_MS, span_words};
 use crate::report::{Sheet, Tone};
@@ -21,19 +22,21 @@ pub(crate) struct Known {
 }
 
 impl Known {
-    /// From the clock, the register of a folder and the newest entry of a record. A register that can't be read is told
-    /// where it has to be written to.
+    /// From the clock, the register of a folder and the newest entry of a record.
+    ///
+    /// # Errors
+    /// A register that can't be read: what it knows of the time and of the people is not taken for nothing.
     pub(crate) fn at(
         folder: &Path,
         recorded: Option<DateTime<FixedOffset>>,
         answering: &Answering,
-    ) -> Self {
+    ) -> Result<Self, JournalError> {
         let now = answering.clock.now().wall;
-        let register = Index::read(folder).ok().flatten();
+        let register = Index::read(folder)?;
         let approval = register.as_ref().map_or(Approval::Never, Index::approval);
         let registered = register.as_ref().and_then(Index::newest_at);
         let newest = [recorded, registered].into_iter().flatten().fold(now, DateTime::max);
-        Self { now, newest: newest.with_timezone(now.offset()), approval }
+        Ok(Self { now, newest: newest.with_timezone(now.offset()), approval })
     }
 
     /// Says so where the clock is behind what is written down.

@@ -192,7 +192,8 @@ fn ready(
     answering: &mut Answering,
     runner: &Runner,
 ) -> Result<(Opening, Option<Signing>, Journal<FileDisk>), Fault> {
-    let known = Known::at(records, None, answering);
+    let elsewhere = |error| Fault::failed(error).help("give another folder with --records DIR");
+    let known = Known::at(records, None, answering).map_err(elsewhere)?;
     calibrated(files.bench.as_ref().map(|(_, own)| own), known.newest)?;
     let people = files.staff.as_ref().map(|own| &own.people);
     let operator = answering.admitted(runner, people, &known)?;
@@ -202,9 +203,7 @@ fn ready(
     // Before the record is made, which would be left empty.
     let journal = register::may_be_opened(records)
         .and_then(|()| Journal::<FileDisk>::create(records, &opening.run));
-    let journal = journal
-        .map_err(|error| Fault::failed(error).help("give another folder with --records DIR"))?;
-    let journal = registering::announced(journal, &opening);
+    let journal = registering::announced(journal.map_err(elsewhere)?, &opening);
     Ok((opening, signing, journal))
 }
 

@@ -11,9 +11,9 @@ use wattstep::test_points::journal::{
 };
 use wattstep::test_points::record::Mode;
 
-use crate::support::WATTSTEP;
 use crate::support::bench::Bench;
 use crate::support::call::{Call, environment};
+use crate::support::{WATTSTEP, unwrapped};
 
 const ALL: [&str; 2] = ["verify", "--all"];
 
@@ -197,8 +197,7 @@ fn a_line_of_the_register_that_was_changed_is_named_and_nothing_is_added() {
     fs::write(register(&bench), &changed).unwrap();
     let line = "line 2: the line was changed";
     bench.wattstep(&ALL).out(line).out("register.jsonl").exit(7);
-    let printed = bench.run("good.yaml").out("error: nothing was begun").out(line).exit(1);
-    assert!(!printed.out.contains("> "), "nothing is asked: {}", printed.out);
+    bench.run("good.yaml").err(line).err("give another folder").exit(1);
     assert_eq!(fs::read_to_string(register(&bench)).unwrap(), changed);
     let elsewhere = ["--records", "elsewhere"];
     bench.run("good.yaml").args(&elsewhere).any_out().exit(0);
@@ -733,6 +732,60 @@ fn a_clock_that_is_behind_is_told_at_each_start_and_not_at_the_first_alone() {
         let shown = run.any_err().exit(0).out;
         assert!(shown.contains("THE CLOCK IS BACK by "), "start {n}: {shown}");
     }
+    let last = bench.records().pop().unwrap();
+    for verb in ["report", "show"] {
+        let shown = bench.wattstep(&[verb, name(&last)]).any_out().any_err().exit(0).out;
+        let words = unwrapped(&shown);
+        assert!(words.contains("The clock: at line 1 it was 3"), "{shown}");
+        assert!(words.contains("were judged at that later time"), "{shown}");
+    }
+}
+
+#[test]
+fn what_cannot_be_read_as_a_record_is_not_taken_over() {
+    let (bench, paths) = recorded(2);
+    let changed = lines(&paths[0]).concat().replacen("\"operator\":", "\"operatour\":", 1);
+    fs::write(&paths[0], forged(changed.lines().map(entry))).unwrap();
+    let empty = bench.path("records/empty.jsonl");
+    fs::write(&empty, "").unwrap();
+    fs::remove_file(register(&bench)).unwrap();
+    let adopt = ["register", "--adopt", "--by", "Kim Bench-Test"];
+    let said = bench.wattstep(&adopt).out("NOT READABLE AS A RECORD").exit(7).out;
+    assert_eq!(said.matches("left alone").count(), 2, "{said}");
+    assert!(said.contains(&format!("adopted     records/{}", name(&paths[1]))), "{said}");
+    assert_eq!(kinds(&bench), ["adopted"]);
+    bench.wattstep(&["verify", name(&paths[0])]).out("NOT REGISTERED").exit(7);
+}
+
+#[test]
+fn what_is_called_like_a_record_and_is_no_file_is_told() {
+    let (bench, _) = recorded(1);
+    fs::create_dir(bench.path("records/folder.jsonl")).unwrap();
+    std::os::unix::fs::symlink("nowhere", bench.path("records/link.jsonl")).unwrap();
+    let pipe = bench.path("records/pipe.jsonl");
+    assert!(Command::new("mkfifo").arg(&pipe).status().unwrap().success());
+    let adopt = ["register", "--adopt", "--by", "Kim Bench-Test"];
+    for verb in [&ALL[..], &["verify", "--all", "--conclusions"], &["register"], &adopt] {
+        let said = bench.wattstep(verb).any_out().exit(7).out;
+        for what in ["folder", "link", "pipe"] {
+            assert!(said.contains(&format!("records/{what}.jsonl")), "{what}: {said}");
+        }
+    }
+    assert_eq!(kinds(&bench), ["opened", "ended"]);
+    let listed = bench.wattstep(&["records", "--with-rehearsals"]).any_out().any_err().exit(0).out;
+    for what in ["folder", "link", "pipe"] {
+        assert!(listed.contains(&format!("{what}.jsonl")), "{what}: {listed}");
+    }
+}
+
+#[test]
+fn a_register_that_cannot_be_read_is_not_taken_for_none() {
+    let (bench, _) = recorded(1);
+    arrange(&register(&bench), |all| all[0] = all[0].replacen("at", "aT", 1));
+    let run = ["run", "lantern.yaml", "--answers", "good.yaml"];
+    let said = bench.wattstep(&run).any_out().err("line 1: the line was changed").exit(1);
+    assert!(said.out.is_empty(), "{}", said.out);
+    assert_eq!(bench.records().len(), 1);
 }
 
 #[test]

@@ -30,6 +30,10 @@ pub(in crate::cli) struct Arguments {
     records: Records,
 }
 
+/// What is said of a file whose hashes hold and whose entries are those of no record.
+const UNREADABLE: &str = "NOT READABLE AS A RECORD, so nobody can vouch for it: take it out of the folder, or have the version of the \
+                          program that wrote it look at it";
+
 /// What became of a record.
 enum Done {
     /// The register knows it already, and has this to say of it.
@@ -37,7 +41,8 @@ enum Done {
     Settled,
     Adopted,
     Running,
-    Wrong(Wrong),
+    /// Nothing is written down of it: why.
+    LeftAlone(String),
 }
 
 pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
@@ -57,7 +62,7 @@ pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
     let mut exit = Exit::Finished;
     for path in &paths {
         let done = look(path, index.as_ref(), by)?;
-        if let Done::Wrong(_) = done {
+        if let Done::LeftAlone(_) = done {
             exit = Exit::Damaged;
         }
         terminal::out(&clean_lines(&words(path, &done)));
@@ -73,31 +78,45 @@ pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
 /// What is to be done about a record.
 enum Due {
     Nothing,
-    Settle(End),
-    Adopt(End),
-    Leave(Wrong),
+    /// It is written down where it ends.
+    Add(There),
+    Leave(String),
+}
+
+/// What is there of a record.
+struct There {
+    end: End,
+    /// How it was carried out; nothing where it has no line.
+    mode: Option<Mode>,
+    /// How it ended, if it did.
+    outcome: Option<Outcome>,
 }
 
 /// Looks at one record and registers what is there, if that may be.
 fn look(path: &Path, index: Option<&Index>, by: Option<&str>) -> Result<Done, Fault> {
     let run = registering::run(path);
     let registered = index.and_then(|index| index.run(&run));
-    match due(path, registered, by.is_some())? {
+    match due(path, registered, by.is_some()) {
         Due::Nothing => return Ok(known(registered)),
-        Due::Leave(wrong) => return Ok(Done::Wrong(wrong)),
-        Due::Settle(_) | Due::Adopt(_) => {}
+        Due::Leave(why) => return Ok(Done::LeftAlone(why)),
+        Due::Add(_) => {}
     }
     let Some(_hold) = Hold::on(path).map_err(Fault::failed)? else { return Ok(Done::Running) };
     let folder = registering::folder(path);
     let mut register = Register::open(folder).map_err(registering::refused)?;
     // Now that nobody else can add to either: is it still so?
-    let (what, done) = match self::due(path, register.index().run(&run), by.is_some())? {
-        Due::Nothing => return Ok(known(register.index().run(&run))),
-        Due::Leave(wrong) => return Ok(Done::Wrong(wrong)),
-        Due::Settle(end) => (Change::Settled { end, outcome: outcome(path) }, Done::Settled),
-        Due::Adopt(end) => {
-            let (mode, outcome) = (mode(path), outcome(path));
-            let by = by.unwrap_or_default().trim().to_owned();
+    let registered = register.index().run(&run);
+    let there = match due(path, registered, by.is_some()) {
+        Due::Nothing => return Ok(known(registered)),
+        Due::Leave(why) => return Ok(Done::LeftAlone(why)),
+        Due::Add(there) => there,
+    };
+    let is_open = registered.is_some_and(|own| own.is_open);
+    let There { end, mode, outcome } = there;
+    let (what, done) = match by.filter(|_| !is_open) {
+        None => (Change::Settled { end, outcome }, Done::Settled),
+        Some(by) => {
+            let by = by.trim().to_owned();
             (Change::Adopted { end, mode, outcome, by }, Done::Adopted)
         }
     };
@@ -109,34 +128,40 @@ fn known(registered: Option<&Registered>) -> Done {
     Done::Known(registered.map(Registered::caveats).unwrap_or_default())
 }
 
-fn due(path: &Path, registered: Option<&Registered>, adopts: bool) -> Result<Due, Fault> {
-    let checked = compare(path, registered, |_| {}).map_err(Fault::failed)?;
-    let Some(chain) = checked.chain else {
-        return Ok(checked.wrong.map_or(Due::Nothing, Due::Leave));
+fn due(path: &Path, registered: Option<&Registered>, adopts: bool) -> Due {
+    let checked = match compare(path, registered, |_| {}) {
+        Ok(checked) => checked,
+        Err(error) => return Due::Leave(error.to_string()),
     };
-    let end = End::found(chain);
-    Ok(match (checked.wrong, registered) {
-        (_, None) if adopts => Due::Adopt(end),
-        (_, None) => Due::Leave(Wrong::Unregistered),
-        (Some(Wrong::Added { .. } | Wrong::BytesAfter { .. }), _) if adopts => Due::Adopt(end),
-        (Some(Wrong::NeverBegun), _) => Due::Settle(end),
-        (Some(wrong), _) => Due::Leave(wrong),
-        (None, Some(own)) if own.is_open => Due::Settle(end),
-        (None, Some(_)) => Due::Nothing,
-    })
+    let Some(chain) = checked.chain else {
+        return checked.wrong.map_or(Due::Nothing, |wrong| Due::Leave(wrong.to_string()));
+    };
+    let wrong = match (checked.wrong, registered) {
+        // It has no line: there is nothing to take over.
+        (Some(wrong @ Wrong::Damaged(_)), None) => Some(wrong),
+        (_, None) => Some(Wrong::Unregistered).filter(|_| !adopts),
+        (Some(Wrong::Added { .. } | Wrong::BytesAfter { .. }), _) if adopts => None,
+        (Some(Wrong::NeverBegun), _) => None,
+        (None, Some(own)) if !own.is_open => return Due::Nothing,
+        (wrong, Some(_)) => wrong,
+    };
+    let there = wrong.map_or_else(|| there(path, End::found(chain)), |own| Err(own.to_string()));
+    there.map_or_else(Due::Leave, Due::Add)
 }
 
-/// The run of a record, as far as it can be read: a record that was just adopted need not be one of this version.
-fn read(path: &Path) -> Option<Run> {
-    Run::fold(&read_file::<Entry>(path).ok()?.entries)
-}
-
-fn mode(path: &Path) -> Option<Mode> {
-    read(path).map(|run| run.opening.mode)
-}
-
-fn outcome(path: &Path) -> Option<Outcome> {
-    read(path).and_then(|run| run.closing).map(|closing| closing.outcome)
+/// What is there of a record whose hashes hold.
+///
+/// # Errors
+/// Where this version can't read what stands in its lines: hashes alone make no record of them.
+fn there(path: &Path, end: End) -> Result<There, String> {
+    if end.lines == 0 {
+        return Ok(There { end, mode: None, outcome: None });
+    }
+    let contents = read_file::<Entry>(path).map_err(|error| format!("{UNREADABLE}: {error}"))?;
+    let run = Run::fold(&contents.entries);
+    let run = run.ok_or_else(|| format!("{UNREADABLE}: line 1 is not the start of a run"))?;
+    let outcome = run.closing.map(|closing| closing.outcome);
+    Ok(There { end, mode: Some(run.opening.mode), outcome })
 }
 
 fn words(path: &Path, done: &Done) -> String {
@@ -149,6 +174,6 @@ fn words(path: &Path, done: &Done) -> String {
         Done::Settled => format!("settled     {path}\n"),
         Done::Adopted => format!("adopted     {path}\n"),
         Done::Running => format!("running     {path}\n"),
-        Done::Wrong(wrong) => format!("left alone  {path}\n  {wrong}\n"),
+        Done::LeftAlone(why) => format!("left alone  {path}\n  {why}\n"),
     }
 }

@@ -95,6 +95,7 @@ pub(in crate::cli) fn take_up(
     // Outputs are off by now, whatever else keeps the run from being taken up.
     let newest = contents.entries.iter().map(|entry| entry.at.wall).max();
     let known = Known::at(registering::folder(path), newest, &answering);
+    let known = known.map_err(|error| sources.with_found(registering::refused(error)))?;
     let ready = || {
         calibrated(on.bench, known.newest)?;
         let by = answering.admitted(&replayed.runner, people.as_ref(), &known)?;

@@ -5,6 +5,7 @@ use std::path::Path;
 use thiserror::Error;
 
 use super::Registered;
+use crate::journal::disk::is_there;
 use crate::journal::{Chain, Damage, DamageKind, GENESIS, JournalError, Line, Torn, check_file};
 
 /// What is wrong with a record.
@@ -120,7 +121,7 @@ pub fn compare(
     registered: Option<&Registered>,
     mut see: impl FnMut(Line<'_>),
 ) -> Result<Checked, JournalError> {
-    if !record.exists() {
+    if !is_there(record)? {
         return Ok(Checked::wrong(Wrong::Missing));
     }
     let mut marks = Marks::of(registered);

@@ -112,7 +112,7 @@ pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
 }
 
 fn is_empty(path: &Path) -> bool {
-    path.metadata().is_ok_and(|found| found.len() == 0)
+    path.metadata().is_ok_and(|found| found.is_file() && found.len() == 0)
 }
 
 /// One record in every respect, and against the register beside it, which has to be there and to hold.
@@ -150,7 +150,7 @@ fn verify(
     how: impl Fn(&Path, Option<&Registered>, Option<&Shop>) -> Result<Found, Fault>,
 ) -> Result<Found, Fault> {
     let registered = registered(given.index, path);
-    if given.index.is_some() && registered.is_none() {
+    if given.index.is_some() && registered.is_none() && path.is_file() {
         return Ok(Found::wrong(path, Wrong::Unregistered));
     }
     let mut found = how(path, registered, given.shop)?;

@@ -125,6 +125,10 @@ fn small(letter: char) -> char {
 }
 
 fn look_alike(letter: char) -> char {
+    // Most letters are plain ones, and names are compared often.
+    if letter.is_ascii_alphabetic() {
+        return letter;
+    }
     let own = LOOK_ALIKES.iter().find(|(_, others)| others.contains(letter));
     own.map(|(plain, _)| *plain).or_else(|| in_a_badge(letter)).unwrap_or(letter)
 }

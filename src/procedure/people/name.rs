@@ -1,16 +1,15 @@
 //! People's names: what can be one.
 
+use std::sync::LazyLock;
+
 use unicode_normalization::UnicodeNormalization;
 
-use super::likeness::is_alike;
+use super::likeness::{Likeness, is_alike};
 use crate::diagnostic::clean;
 
 /// Words that are typed in passing, or that the bench takes for something else, and that are nobody's name.
-const NO_NAMES: [&str; 25] = [
-    "yes", "no", "ok", "okay", "done", "read", "none", "attended", "waived", "alone", "help",
-    "why", "all", "note", "attach", "handover", "cannot", "stop", "leave", "clear", "agree",
-    "sign", "off", "again", "accept",
-];
+const NO_NAMES: &str = "yes no ok okay done read none attended waived alone help why all note attach handover cannot stop leave clear \
+    agree sign off again accept";
 
 /// Words that say that it is nobody, or what somebody is and not who.
 const NOBODY: &str = "nobody noone none na nil null nothing anybody anyone somebody someone everybody everyone unknown anonymous \
@@ -24,6 +23,24 @@ const NOBODY: &str = "nobody noone none na nil null nothing anybody anyone someb
 const BESIDE: &str = "a an the my our your his their this that some any other another else first second third next new old one two on \
     off duty of in at to be is it not from with and or here there today shop night day shift senior junior head lead chief deputy \
     acting number nr known named present";
+
+/// What the words of a list look like: made once, as names are looked at in every step of a run.
+struct Seen(LazyLock<Vec<Likeness>>);
+
+impl Seen {
+    fn has(&self, word: &str) -> bool {
+        let word = Likeness::of(word);
+        self.0.iter().any(|own| own.is_that_of(&word))
+    }
+}
+
+static LIKE_NO_NAMES: Seen = Seen(LazyLock::new(|| seen(NO_NAMES)));
+static LIKE_NOBODY: Seen = Seen(LazyLock::new(|| seen(NOBODY)));
+static LIKE_BESIDE: Seen = Seen(LazyLock::new(|| seen(BESIDE)));
+
+fn seen(list: &str) -> Vec<Likeness> {
+    list.split_whitespace().map(Likeness::of).collect()
+}
 
 /// The most characters of a name: more than anybody is called by, and few enough to be shown and compared at once (common practice, no
 /// source).
@@ -56,14 +73,13 @@ pub fn person_name(text: &str) -> Result<(), String> {
 
 /// Tells whether a text says that it is nobody, or what somebody is: "the supervisor", "Technician 2", "a colleague".
 fn names_nobody(text: &str) -> bool {
-    let is_among = |list: &str, word: &str| list.split_whitespace().any(|own| is_alike(own, word));
     let is_nobody = |word: &str| {
-        is_among(NOBODY, word.trim_end_matches(|c: char| c.is_ascii_digit()))
-            || is_among(NOBODY, word)
+        LIKE_NOBODY.has(word.trim_end_matches(|c: char| c.is_ascii_digit()))
+            || LIKE_NOBODY.has(word)
     };
     let is_empty = |at: usize, word: &str| {
         let is_letter = at > 0 && word.chars().count() == 1;
-        is_letter || word.chars().all(char::is_numeric) || is_among(BESIDE, word)
+        is_letter || word.chars().all(char::is_numeric) || LIKE_BESIDE.has(word)
     };
     let words: Vec<&str> = words_of(text).collect();
     let is_of_them = |(at, word): (usize, &&str)| is_nobody(word) || is_empty(at, word);
@@ -106,7 +122,8 @@ pub(in crate::procedure) fn short_name(text: &str) -> Result<(), String> {
 /// What to type instead.
 pub fn written_name(text: &str) -> Result<(), String> {
     let count = text.chars().filter(|c| c.is_alphabetic()).count();
-    if count < 2 || NO_NAMES.contains(&identity(text).as_str()) {
+    let typed = identity(text);
+    if count < 2 || NO_NAMES.split_whitespace().any(|own| own == typed) {
         return Err(NO_NAME.to_owned());
     }
     Ok(())
@@ -116,7 +133,7 @@ const NO_NAME: &str = "type the person's name";
 
 /// Tells whether a text is, or looks like, a word that the bench takes for something else than a name.
 pub(in crate::procedure) fn is_word(text: &str) -> bool {
-    NO_NAMES.iter().any(|own| is_alike(own, text))
+    LIKE_NO_NAMES.has(text)
 }
 
 /// A role or a class as it is compared, and a name as it was up to 0.2: letter case, spacing and signs do not make another one.

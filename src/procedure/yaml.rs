@@ -49,7 +49,7 @@ const NOTHING: &str = "the file has nothing in it";
 
 /// The finding where a file has nothing in it but comments.
 pub(super) fn nothing() -> Finding {
-    finding(SYNTAX, NOTHING)
+    finding(SYNTAX, NOTHING).at(0..0)
 }
 
 /// The codes of this file with their pages, for the table of all findings.

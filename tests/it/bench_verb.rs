@@ -67,7 +67,7 @@ fn a_bench_file_with_mistakes_is_not_used() {
     let connection = "    connection: {address: \"tcp://127.0.0.1:1\", timeout: 5 min}\n";
     bench.write("bench.yaml", file(connection));
     bench.wattstep(&["bench", "bench.yaml"]).err("BEN008").err("cannot be used as it is").exit(6);
-    bench.wattstep(&["bench", "lantern.yaml"]).err("YML002").exit(6);
+    bench.wattstep(&["bench", "lantern.yaml"]).err("YML013").exit(6);
     bench.wattstep(&["bench", "nowhere.yaml"]).err("cannot open nowhere.yaml").exit(1);
 }
 
@@ -81,7 +81,7 @@ fn a_bench_file_is_checked_by_itself_or_beside_a_procedure() {
     check(&["bad.yaml"]).out("[BEN013]").out("1 file checked, 1 finding").exit(6);
     let printed = check(&["bad.yaml", "lantern.yaml", "lantern.yaml"]).any_out().exit(6);
     assert_eq!(printed.out.matches("[BEN013]").count(), 1, "{}", printed.out);
-    check(&["lantern.yaml"]).out("YML002").exit(6);
+    check(&["lantern.yaml"]).out("YML013").exit(6);
     bench.run("good.yaml").args(&["--bench", "bad.yaml"]).err("[BEN013]").exit(6);
     assert!(bench.records().is_empty());
 }

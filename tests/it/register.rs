@@ -111,11 +111,11 @@ fn an_edited_a_swapped_and_a_dropped_line_are_named() {
 #[test]
 fn a_cut_and_an_emptied_record_are_named_with_what_is_missing() {
     let cut = tampered(|path| arrange(path, |all| all.truncate(all.len() - 3)));
-    assert_named(&cut, "CUT: 32 lines are registered and the file has 29");
+    assert_named(&cut, "CUT: 42 lines are registered and the file has 39");
     let torn = tampered(|path| arrange(path, |all| all.last_mut().unwrap().truncate(50)));
-    assert_named(&torn, "CUT: 32 lines are registered and the file has 31");
+    assert_named(&torn, "CUT: 42 lines are registered and the file has 41");
     let emptied = tampered(|path| fs::write(path, "").unwrap());
-    assert_named(&emptied, "EMPTIED: 32 lines are registered and the file has none");
+    assert_named(&emptied, "EMPTIED: 42 lines are registered and the file has none");
 }
 
 #[test]
@@ -124,7 +124,7 @@ fn a_record_with_all_its_hashes_made_again_is_named_with_the_line_it_differs_at(
         let all = lines(path).concat().replace("31 W", "29 W");
         fs::write(path, forged(all.lines().map(entry))).unwrap();
     });
-    assert_named(&whole, "REWRITTEN: line 32 is sound, but it is not the line that was registered");
+    assert_named(&whole, "REWRITTEN: line 42 is sound, but it is not the line that was registered");
     assert_named(&whole, "(line 1 still is)");
     let other = tampered(|path| {
         let all = lines(path).concat().replacen("lantern.yaml", "another.yaml", 1);
@@ -136,7 +136,7 @@ fn a_record_with_all_its_hashes_made_again_is_named_with_the_line_it_differs_at(
         let more = all.iter().map(|line| entry(line)).chain([entry(&all[10])]);
         fs::write(path, forged(more)).unwrap();
     });
-    assert_named(&longer, "ADDED TO: 32 lines are registered and the file has 33");
+    assert_named(&longer, "ADDED TO: 42 lines are registered and the file has 43");
 }
 
 #[test]
@@ -395,20 +395,20 @@ fn an_amendment_stands_beside_what_it_amends() {
     let text = "the meter was on its 2 V range";
     let by = ["--by", "Lee Second-Test"];
     let amend = ["amend", run, "--line", "12", "--text", text];
-    bench.wattstep(&amend).args(&by).out("Line 33 added").exit(0);
-    assert_eq!(lines(&paths[0])[..32], before, "what was written is still there");
+    bench.wattstep(&amend).args(&by).out("Line 43 added").exit(0);
+    assert_eq!(lines(&paths[0])[..42], before, "what was written is still there");
     let shown = bench.wattstep(&["show", run]).any_out().exit(0).out;
     let old = shown.find("\n    12 ").unwrap();
     let new = shown.find("12 AMENDED").unwrap();
     assert!(old < new && shown[new..].contains("Lee Second-Test"), "{shown}");
-    assert!(shown.contains("33 ") && shown.contains("line 12 amended by Lee"), "{shown}");
-    bench.wattstep(&ALL).args(&["--conclusions"]).out("33 entries").out("closed: finished").exit(0);
+    assert!(shown.contains("43 ") && shown.contains("line 12 amended by Lee"), "{shown}");
+    bench.wattstep(&ALL).args(&["--conclusions"]).out("43 entries").out("closed: finished").exit(0);
     assert_eq!(kinds(&bench), ["opened", "ended", "amended"]);
 
     bench
-        .wattstep(&["amend", run, "--line", "34", "--text", "x"])
+        .wattstep(&["amend", run, "--line", "44", "--text", "x"])
         .args(&by)
-        .err("no line 34")
+        .err("no line 44")
         .exit(2);
     bench.wattstep(&["amend", run, "--line", "0", "--text", "x"]).args(&by).err("from 1").exit(2);
     bench.wattstep(&["amend", run, "--line", "1", "--text", " "]).args(&by).err("nothing").exit(2);
@@ -418,7 +418,7 @@ fn an_amendment_stands_beside_what_it_amends() {
         .args(&["--by", "x"])
         .err("`x` is not a name (two letters or more")
         .exit(2);
-    assert_eq!(lines(&paths[0]).len(), 33);
+    assert_eq!(lines(&paths[0]).len(), 43);
 }
 
 #[test]
@@ -464,11 +464,11 @@ fn what_is_added_afterwards_concludes_itself_and_nothing_else() {
     let noted = format!(r#"{{{at},"event":{{"noted":{{"text":"t"}}}},"facts":[]}}"#);
     for (more, wrong) in [
         (vec![void.as_str()], None),
-        (vec![&other], Some("line 33: what it concludes differs from what it says")),
-        (vec![&held], Some("line 33: what it concludes differs from what it says")),
-        (vec![&nobody], Some("line 33: it does not say who added it")),
-        (vec![&void, &void], Some("line 34: the record is void already")),
-        (vec![&void, &noted], Some("line 34: the record was declared void, so no run goes on")),
+        (vec![&other], Some("line 43: what it concludes differs from what it says")),
+        (vec![&held], Some("line 43: what it concludes differs from what it says")),
+        (vec![&nobody], Some("line 43: it does not say who added it")),
+        (vec![&void, &void], Some("line 44: the record is void already")),
+        (vec![&void, &noted], Some("line 44: the record was declared void, so no run goes on")),
     ] {
         let (bench, paths) = recorded(1);
         with_another(&bench, &paths[0], &more);
@@ -535,7 +535,7 @@ fn lines_that_nobody_vouches_for_keep_their_caveat_once_their_end_is_settled() {
         *all = vec![forged(text.lines().map(entry))];
     });
     bench.wattstep(&["register"]).out("settled").exit(0);
-    let words = "lines 2 to 32 were first seen at 20";
+    let words = "lines 2 to 42 were first seen at 20";
     for verb in [&["verify", run][..], &ALL, &["show", run], &["report", run], &["register"]] {
         bench.wattstep(verb).out(words).exit(0);
     }
@@ -570,7 +570,7 @@ fn bytes_after_a_registered_end_are_no_write_that_was_cut_off() {
     let run = name(&paths[0]);
     let whole = lines(&paths[0]).concat();
     fs::write(&paths[0], format!("{whole}rubbish")).unwrap();
-    let words = "BYTES AFTER ITS END: 7 bytes follow line 32";
+    let words = "BYTES AFTER ITS END: 7 bytes follow line 42";
     for verb in [&["verify", run][..], &ALL, &["verify", "--all", "--conclusions"]] {
         bench.wattstep(verb).out(words).exit(7);
     }
@@ -580,7 +580,7 @@ fn bytes_after_a_registered_end_are_no_write_that_was_cut_off() {
     assert!(!report.contains("cut off"), "{report}");
     bench.wattstep(&["register"]).out("left alone").out(words).exit(7);
     bench.wattstep(&["register", "--adopt", "--by", "Kim Bench-Test"]).out("adopted").exit(0);
-    let adopted = "what follows line 32 was taken over by Kim Bench-Test";
+    let adopted = "what follows line 42 was taken over by Kim Bench-Test";
     bench.wattstep(&["verify", run]).out(adopted).exit(0);
     fs::write(&paths[0], format!("{whole}RUBBISH")).unwrap();
     bench.wattstep(&["verify", run]).out("BYTES AFTER ITS END").exit(7);
@@ -640,7 +640,7 @@ fn the_script_for_the_register_agrees_with_the_program() {
             &|| arrange(&paths[0], |all| all[4] = all[4].replacen("at", "aT", 1)),
             "line 5 is damaged",
         ),
-        (&|| arrange(&paths[0], |all| all.truncate(30)), "CUT: 32 lines registered, 30 there"),
+        (&|| arrange(&paths[0], |all| all.truncate(30)), "CUT: 42 lines registered, 30 there"),
         (&|| fs::write(&paths[0], "").unwrap(), "EMPTIED"),
         (
             &|| {
@@ -649,7 +649,7 @@ fn the_script_for_the_register_agrees_with_the_program() {
                     *all = vec![forged(text.lines().map(entry))];
                 })
             },
-            "REWRITTEN: line 32",
+            "REWRITTEN: line 42",
         ),
         (
             &|| {
@@ -658,7 +658,7 @@ fn the_script_for_the_register_agrees_with_the_program() {
                     *all = vec![forged(twice)];
                 })
             },
-            "ADDED TO: 32 lines registered, 33 there",
+            "ADDED TO: 42 lines registered, 43 there",
         ),
         (&|| fs::remove_file(&paths[0]).unwrap(), "MISSING"),
     ];
@@ -669,7 +669,7 @@ fn the_script_for_the_register_agrees_with_the_program() {
         fs::write(&paths[0], &whole).unwrap();
     }
     fs::write(&paths[0], format!("{whole}rubbish")).unwrap();
-    check(&bench, None, 1, "BYTES AFTER ITS END: 7 after line 32, 0 registered");
+    check(&bench, None, 1, "BYTES AFTER ITS END: 7 after line 42, 0 registered");
     fs::write(&paths[0], &whole).unwrap();
     fs::write(bench.path("records/foreign.jsonl"), &whole).unwrap();
     check(&bench, None, 1, "NOT REGISTERED");

@@ -140,7 +140,7 @@ fn escape_sequences_in_an_answers_file_do_not_reach_the_screen() {
     let hostile = serde_json::to_string(HOSTILE).unwrap().replace('\u{9b}', "\\u009b");
     let operator = format!("operator: {hostile}");
     bench.write_answers("named.yaml", &[("operator: Kim Example-Tech (invented)", &operator)]);
-    let refused = bench.run("named.yaml").err("can't be seen").exit(2);
+    let refused = bench.run("named.yaml").err("can't be seen").exit(6);
     assert_harmless(&refused.err);
     bench.write_answers(
         "hostile.yaml",

@@ -76,7 +76,7 @@ impl Runner {
             }
             Event::Resumed { by, judged_at, .. } => {
                 self.ages.is_on |= judged_at.is_some();
-                let is_other = identity(&self.full_name(by)) != identity(&self.person);
+                let is_other = identity(&self.full_name(by)) != identity(self.crew.person());
                 self.ages.take_up(at, *judged_at, is_other);
                 self.judged_at(*judged_at, at);
             }
@@ -116,7 +116,7 @@ impl Runner {
         let stands = self.ages.opened.keys().any(|stage| *stage < first);
         let asks = self.ages.is_on && self.ages.left == Some(Left::Ask) && stands;
         if asks {
-            self.first([Task::Sight, Task::Reenter]);
+            self.progress.first([Task::Sight, Task::Reenter]);
         }
         asks
     }
@@ -145,7 +145,7 @@ impl Runner {
             "in sight" => Left::InSight,
             _ => return self.refuse(batch, text, "pick one of the stated answers"),
         };
-        self.current = None;
+        self.progress.answered();
         self.ages.left = Some(left);
     }
 
@@ -157,24 +157,24 @@ impl Runner {
     /// Lets results go that stand no longer, with all that was built on them, and goes back to the first of their stages.
     /// Tells whether there were any.
     pub(super) fn expires(&mut self, batch: &mut Batch) -> bool {
-        let Some(at) = self.at.filter(|_| self.ages.is_on) else { return false };
+        let Some(at) = self.progress.at().filter(|_| self.ages.is_on) else { return false };
         let Some((stage, why)) = self.expired(batch).filter(|(stage, _)| *stage <= at.stage) else {
             return false;
         };
         self.ages.left = None;
         self.ages.opened.retain(|own, _| *own < stage);
-        self.stale.retain(|own| own.stage < stage);
+        self.results.begin_again_at(stage);
         let later = self.procedure.stages.iter().skip(stage).flat_map(|own| &own.steps);
         let names: Vec<String> = later.map(|step| step.step.value.clone()).collect();
-        let steps: Vec<_> = names.into_iter().filter(|name| self.taken.remove(name)).collect();
+        let steps: Vec<_> = names.into_iter().filter(|name| self.results.forget(name)).collect();
         if steps.is_empty() {
             // Nothing is there to grow old yet, and the stage is not opened again: its age counts from here.
             self.stage_opens(batch, stage);
             return false;
         }
         batch.facts.push(Fact::Expired { steps, why });
-        self.at = Some(StepAt { stage, step: 0 });
-        self.agreed = false;
+        self.progress.go_to(StepAt { stage, step: 0 });
+        self.progress.forget_agreement();
         true
     }
 

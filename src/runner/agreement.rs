@@ -35,7 +35,7 @@ impl Agreement {
 impl Runner {
     /// Asks who watches, then whether both agree.
     pub(super) fn ask_agreement(&mut self, own: Agreement) {
-        self.agreed = false;
+        self.progress.forget_agreement();
         let Agreement { key, what, by, .. } = &own;
         let question = match by {
             None => {
@@ -46,7 +46,7 @@ impl Runner {
                 let what = format!(
                     "NOT DONE YET. Say to each other what is to be done, where, and how it has to end up: {what}. \
                      Do {} and {by} agree?",
-                    self.person
+                    self.crew.person()
                 );
                 let question =
                     self.question(key.about(Matter::Agree), what, Expects::Word("agree"));
@@ -61,24 +61,24 @@ impl Runner {
             if let Err(reason) = self.may_verify(batch, text, None) {
                 return self.refuse(batch, text, &reason);
             }
-            self.current = None;
+            self.progress.answered();
             let by = Some(self.full_name(text));
-            return self.first([Task::Agree(Agreement { by, ..own })]);
+            return self.progress.first([Task::Agree(Agreement { by, ..own })]);
         };
         if self.word(batch, text, "agree") {
-            self.agreed = true;
+            self.progress.agree();
             let (key, what) = (own.key, self.scope.fill(&own.what));
-            batch.facts.push(Fact::Agreed { key, what, person: self.person.clone(), by });
+            batch.facts.push(Fact::Agreed { key, what, person: self.crew.person().to_owned(), by });
         }
     }
 
     /// Tells whether a second person is named for what is going on: the one at the bench may not change before it is done.
     pub(super) fn is_two_person(&self) -> bool {
-        let is_manned = self.current.as_ref().is_some_and(|current| match &current.task {
+        let is_manned = self.progress.task().is_some_and(|task| match task {
             Task::Agree(own) => own.by.is_some(),
             Task::Verify(own) => own.is_manned(),
             _ => false,
         });
-        self.agreed || is_manned
+        self.progress.is_agreed() || is_manned
     }
 }

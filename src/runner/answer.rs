@@ -9,16 +9,13 @@ use crate::quantity::{Decimal, Estimate, Quantity, Reading, Shape};
 use crate::record::{Fact, Key, Origin, Signal, Signature, StopReason};
 use crate::window::{Bounds, Verdict, Within};
 
-/// How often one question may stop the run before something has to be repaired.
-const FAILURES_MAX: u32 = 3;
-
 impl Runner {
     /// Takes a typed, scripted or measured answer to the question at hand.
     pub(super) fn entered(&mut self, batch: &mut Batch, text: &str, origin: Origin) {
-        let Some(current) = self.current.clone() else { return };
+        let Some(current) = self.progress.current().cloned() else { return };
         match current.task {
             Task::Fact(name) => match self.give(batch, &name, text) {
-                Ok(()) => self.current = None,
+                Ok(()) => self.progress.answered(),
                 Err(reason) => self.refuse(batch, text, &reason),
             },
             Task::Notice { stage, step } => self.notice_answered(batch, text, stage, step),
@@ -48,7 +45,7 @@ impl Runner {
     /// Takes an instrument's answer: a value that it can read, and nothing that a person has to say or to see. So a proof
     /// of dead on real equipment is never an instrument's word.
     pub(super) fn measured(&mut self, batch: &mut Batch, text: &str) {
-        let expects = self.current.as_ref().map(|current| &current.question.expects);
+        let expects = self.progress.question().map(|question| &question.expects);
         if matches!(expects, Some(Expects::Value { by: Some(_), .. })) {
             // No person is there to sign it.
             self.entered(batch, text, self.instrument_origin());
@@ -59,7 +56,7 @@ impl Runner {
 
     /// Takes "done" or "read". A notice with a question, and any DANGER notice, wants more.
     pub(super) fn acknowledged(&mut self, batch: &mut Batch, origin: Origin) {
-        let done = match self.current.as_ref().map(|current| &current.task) {
+        let done = match self.progress.task() {
             Some(Task::Notice { stage, step }) if self.is_passed_by_reading(*stage, *step) => {
                 "read"
             }
@@ -77,7 +74,7 @@ impl Runner {
 
     /// Takes the word that something cannot or will not be done.
     pub(super) fn declined(&mut self, batch: &mut Batch, reason: &str) {
-        let Some(current) = &self.current else { return };
+        let Some(current) = self.progress.current() else { return };
         let is_safety = matches!(
             current.task,
             Task::Off { .. } | Task::Prove(_) | Task::Sight | Task::WhatNext | Task::WhatNextWhy(_)
@@ -98,12 +95,12 @@ impl Runner {
 
     /// Takes the word that a file was put beside the record for the step that asked for one.
     pub(super) fn attached(&mut self, batch: &mut Batch, name: &str) {
-        let Some(current) = &self.current else { return };
+        let Some(current) = self.progress.current() else { return };
         if !matches!(current.task, Task::Act { act: Act::Attach { .. }, .. }) {
             return self.refuse(batch, name, "a file is not the answer here");
         }
         let key = current.question.key.clone();
-        self.current = None;
+        self.progress.answered();
         batch.facts.push(Fact::Done { key, what: format!("attached {name}") });
     }
 
@@ -121,7 +118,7 @@ impl Runner {
             let reason = "a second person is in on this: finish it with them, or `stop`, first";
             return self.refuse(batch, to, reason);
         }
-        if self.energy.is_energised() && remarks.trim().is_empty() {
+        if self.power.is_live() && remarks.trim().is_empty() {
             return self.refuse(batch, to, "the equipment is live: say what state the job is in");
         }
         if let Err(reason) = self.may_come(to, self.today(batch.at)) {
@@ -131,11 +128,10 @@ impl Runner {
             return self.refuse(batch, to, &reason);
         }
         let to = self.full_name(to);
-        let from = std::mem::replace(&mut self.person, to);
-        self.people.insert(self.person.clone());
+        let from = self.crew.come(to.clone());
         self.authority.forget_present();
         self.ask_sign_off_again();
-        batch.facts.push(Fact::TookOver { from, to: self.person.clone() });
+        batch.facts.push(Fact::TookOver { from, to });
     }
 
     /// Takes a fact about the equipment.
@@ -168,7 +164,7 @@ impl Runner {
     pub(super) fn word(&mut self, batch: &mut Batch, text: &str, word: &str) -> bool {
         let taken = text.trim().eq_ignore_ascii_case(word);
         if taken {
-            self.current = None;
+            self.progress.answered();
         } else {
             let reason = match word {
                 "done" => "press Enter alone, or type `done`, when it is so".to_owned(),
@@ -190,7 +186,7 @@ impl Runner {
             // The word is for what no instrument controls; what one does control is off with it.
             batch.outputs_off = true;
             batch.facts.push(Fact::Done { key: question.key, what: question.what });
-            self.unplugged();
+            self.power.unplugged();
             self.source_is_off(batch);
         }
     }
@@ -211,7 +207,7 @@ impl Runner {
         if !right {
             return self.refuse(batch, text, "that is not the answer: read the notice again");
         }
-        let Some(current) = self.current.take() else { return };
+        let Some(current) = self.progress.take() else { return };
         batch.facts.push(Fact::NoticeAnswered { key: current.question.key, signal });
     }
 
@@ -250,7 +246,7 @@ impl Runner {
                 if text.trim().is_empty() {
                     return self.refuse(batch, text, "write something down, or `none`");
                 }
-                self.current = None;
+                self.progress.answered();
                 batch.facts.push(Fact::Written { key, what, text: text.to_owned() });
             }
             _ => self.refuse(batch, text, "this answer is not taken here"),
@@ -269,11 +265,11 @@ impl Runner {
         let Some(chosen) = chosen else {
             return self.refuse(batch, text, "pick one of the stated answers");
         };
-        self.current = None;
+        self.progress.answered();
         batch.facts.push(Fact::Seen {
             key: key.clone(),
             what: what.clone(),
-            attempt: self.attempt(&key),
+            attempt: self.results.attempt(&key),
             text: chosen.say.clone(),
             origin,
             good: chosen.good,
@@ -293,15 +289,16 @@ impl Runner {
         if !choices.iter().any(|choice| choice.say == word) {
             return self.refuse(batch, text, "pick one of the stated answers");
         }
-        self.current = None;
+        self.progress.answered();
         match word.as_str() {
-            "again" => self.first([Task::WhatNextWhy(Next::Again)]),
-            "repaired" => self.first([Task::WhatNextWhy(Next::Repaired)]),
+            "again" => self.progress.first([Task::WhatNextWhy(Next::Again)]),
+            "repaired" => self.progress.first([Task::WhatNextWhy(Next::Repaired)]),
             word => {
-                let close = Task::SignOff { outcome: self.ending, resumable: word == "later" };
+                let close =
+                    Task::SignOff { outcome: self.stopping.ending(), resumable: word == "later" };
                 // The proof may have run out while the question stood.
-                let safe = if self.is_proved_dead() { Vec::new() } else { self.make_safe() };
-                self.first(safe.into_iter().chain([close]));
+                let safe = if self.power.is_proved_dead() { Vec::new() } else { self.make_safe() };
+                self.progress.first(safe.into_iter().chain([close]));
             }
         }
     }
@@ -310,31 +307,23 @@ impl Runner {
         if text.trim().is_empty() {
             return self.refuse(batch, text, "say it in a few words: it stays in the record");
         }
-        self.current = None;
+        self.progress.answered();
         self.decided(batch, next, text);
     }
 
-    /// Tells whether the reading that stopped the run may be taken again.
-    pub(super) fn may_try_again(&self, key: Option<&Key>) -> bool {
-        key.and_then(|key| self.failures.get(key)).is_none_or(|failures| *failures < FAILURES_MAX)
-    }
-
     pub(super) fn refuse(&mut self, batch: &mut Batch, text: &str, reason: &str) {
-        let key =
-            self.current.as_ref().map(|current| current.question.key.clone()).unwrap_or_default();
+        let key = self.progress.question().map(|question| question.key.clone()).unwrap_or_default();
         batch.facts.push(Fact::Refused { key, text: text.to_owned(), reason: reason.to_owned() });
-        if let Some(Task::Notice { stage, step }) =
-            self.current.as_ref().map(|current| current.task.clone())
-        {
+        if let Some(Task::Notice { stage, step }) = self.progress.task().cloned() {
             // The notice is shown again with its question.
-            self.current = None;
-            self.first([Task::Notice { stage, step }]);
+            self.progress.answered();
+            self.progress.first([Task::Notice { stage, step }]);
         }
     }
 
     /// Ends a wait whose time has come.
     pub(super) fn waited(&mut self, batch: &mut Batch) {
-        let Some(current) = self.current.take() else { return };
+        let Some(current) = self.progress.take() else { return };
         let ms =
             current.wait.map(|wait| wait.until_ms.saturating_sub(wait.from_ms)).unwrap_or_default();
         batch.facts.push(Fact::Waited { key: current.question.key, ms });
@@ -343,9 +332,9 @@ impl Runner {
         }
         // Nothing moves on by itself while the equipment is live.
         if let (true, Task::Act { key, act: Act::Wait { what, .. }, .. }) =
-            (self.energy.is_energised(), current.task)
+            (self.power.is_live(), current.task)
         {
-            self.first([Task::WaitOver { key, what }]);
+            self.progress.first([Task::WaitOver { key, what }]);
         }
     }
 }

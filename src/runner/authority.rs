@@ -10,7 +10,7 @@ use super::machine::{Batch, Runner};
 use super::task::Task;
 use crate::procedure::act::Act;
 use crate::procedure::{Day, NotAdmitted, People, Permission, Person, Stage};
-use crate::record::{Duty, Energy, Event, Fact, Key, Matter, Meaning, Moment, Part};
+use crate::record::{Duty, Event, Fact, Key, Matter, Meaning, Moment, Part};
 
 /// The people of the shop, and who of them is named as present.
 #[derive(Clone, Debug, Default)]
@@ -100,7 +100,7 @@ impl Runner {
     /// The first thing that this task takes a role for and that the person at the bench may not do as things are.
     /// Making safe after a stop is nothing that anybody has to be allowed to do.
     pub(super) fn lacks(&self, batch: &Batch, task: &Task) -> Option<Duty> {
-        if self.authority.people.is_none() || self.stop.is_some() {
+        if self.authority.people.is_none() || self.stopping.is_on() {
             return None;
         }
         let due = self.duties_of(task);
@@ -115,12 +115,12 @@ impl Runner {
             Task::Act { act: Act::Energise | Act::SourceOff { .. } | Act::ProveDead, .. }
             | Task::Act { act: Act::Hold { .. } | Act::Witness { .. }, .. } => [None, None],
             Task::Act { at, .. } => {
-                let is_live = self.energy.is_energised();
+                let is_live = self.power.is_live();
                 Self::duties_in(self.procedure.stages.get(at.stage), is_live)
             }
             // What the act takes is looked at before two agree on it: afterwards nobody takes over the bench.
             Task::Agree(own) => {
-                let is_live = self.energy.is_energised() || own.energises();
+                let is_live = self.power.is_live() || own.energises();
                 Self::duties_in(self.stage(), is_live)
             }
             _ => [None, None],
@@ -134,7 +134,7 @@ impl Runner {
 
     fn is_allowed(&self, batch: &Batch, duty: Duty) -> bool {
         let is_alone = |name: &String| self.permission(batch, name, duty) == Permission::Alone;
-        match self.permission(batch, &self.person, duty) {
+        match self.permission(batch, self.crew.person(), duty) {
             Permission::Alone => true,
             Permission::Supervised => self.authority.present.iter().any(is_alone),
             Permission::No => false,
@@ -149,16 +149,16 @@ impl Runner {
 
     /// Takes a question back that the person at the bench may not be asked any more: someone else took over.
     pub(super) fn withdraw_unallowed(&mut self, batch: &Batch) {
-        let Some(current) = self.current.as_ref().filter(|current| current.wait.is_none()) else {
+        let Some(current) = self.progress.current().filter(|current| current.wait.is_none()) else {
             return;
         };
         let task = current.task.clone();
         if let Some(duty) = self.lacks(batch, &task) {
-            self.current = None;
-            self.first(allowed_first(duty, task));
+            self.progress.answered();
+            self.progress.first(allowed_first(duty, task));
         } else if matches!(task, Task::Allow(_)) {
-            self.current = None;
-            self.first([task]);
+            self.progress.answered();
+            self.progress.first([task]);
         }
     }
 
@@ -167,7 +167,7 @@ impl Runner {
         if self.is_allowed(batch, duty) {
             return;
         }
-        let (person, words) = (self.person.clone(), duty.words());
+        let (person, words) = (self.crew.person().to_owned(), duty.words());
         let may = self.permission(batch, &person, duty);
         let (matter, what, expects) = if may == Permission::Supervised {
             let what = format!(
@@ -191,7 +191,7 @@ impl Runner {
     }
 
     pub(super) fn allowance_answered(&mut self, batch: &mut Batch, text: &str, duty: Duty) {
-        let Some(current) = self.current.take_if(|own| own.question.expects != Expects::TakesOver)
+        let Some(current) = self.progress.take_if(|own| own.question.expects != Expects::TakesOver)
         else {
             return self.refuse(batch, text, "the bench has to be handed over, or the run stopped");
         };
@@ -202,7 +202,7 @@ impl Runner {
                 batch.facts.push(Fact::Supervised { key, by, duty });
             }
             Err(reason) => {
-                self.current = Some(current);
+                self.progress.ask(current);
                 self.refuse(batch, text, &reason);
             }
         }
@@ -216,7 +216,7 @@ impl Runner {
         });
         let name = person?
             .ok_or_else(|| format!("{} may not {} alone", self.full_name(text), duty.words()))?;
-        if self.is_same(&name, &self.person) {
+        if self.is_same(&name, self.crew.person()) {
             return Err("the person at the bench does not supervise themselves".to_owned());
         }
         self.is_apart(Part::Supervise, &name)?;
@@ -264,8 +264,8 @@ impl Runner {
     /// Lets a proof go when work is taken up again, if it was made after a stop by somebody who may not make one alone: it
     /// made the equipment safe, and does not let hands in.
     pub(super) fn drop_lone_proof(&mut self, batch: &mut Batch) {
-        if std::mem::take(&mut self.authority.lone_proof) && self.is_proved_dead() {
-            self.set_energy(batch, Energy::Isolated);
+        if std::mem::take(&mut self.authority.lone_proof) && self.power.is_proved_dead() {
+            self.power.isolate(batch);
         }
     }
 }

@@ -70,14 +70,14 @@ impl Runner {
             {
                 return self.refuse(batch, text, &reason);
             }
-            self.current = None;
+            self.progress.answered();
             let by = Some(self.full_name(text));
-            return self.first([Task::Concede(Concession { by, ..own })]);
+            return self.progress.first([Task::Concede(Concession { by, ..own })]);
         };
         if text.trim().is_empty() {
             return self.refuse(batch, text, "say it in a few words: it stays in the record");
         }
-        self.current = None;
+        self.progress.answered();
         self.unaccepted.retain(|open| open.key != own.key);
         batch.facts.push(Fact::Conceded { key: own.key, by, why: text.trim().to_owned() });
     }

@@ -6,14 +6,14 @@ use super::task::Task;
 use crate::formula::FormulaError;
 use crate::procedure::act::Act;
 use crate::procedure::{Hazard, Stage, Step};
-use crate::record::{Ceiling, Energy, Key, Matter, Source};
+use crate::record::{Ceiling, Key, Matter, Source};
 
 impl Runner {
     /// What the stage's source will deliver, while it is not on yet. After a stop, making safe comes next and nothing else.
     pub(super) fn coming(&self, stage: &Stage) -> Option<String> {
-        let is_stopped = self.stop.is_some();
+        let is_stopped = self.stopping.is_on();
         let is_dead = stage.source.value == Source::None;
-        if is_stopped || is_dead || self.energy.is_energised() || !self.comes_on_again() {
+        if is_stopped || is_dead || self.power.is_live() || !self.comes_on_again() {
             return None;
         }
         let ceiling = self.scope.ceiling.as_ref();
@@ -23,8 +23,8 @@ impl Runner {
 
     /// Tells whether the source of the stage at hand still comes on, by what is left to be carried out in it.
     fn comes_on_again(&self) -> bool {
-        let here = self.at.map(|at| at.stage);
-        self.tasks.iter().any(|task| match task {
+        let here = self.progress.at().map(|at| at.stage);
+        self.progress.tasks().any(|task| match task {
             Task::Clear | Task::Live | Task::Act { act: Act::Energise, .. } => true,
             Task::Step(at) => {
                 Some(at.stage) == here && self.step_at(*at).is_some_and(Step::energises)
@@ -69,8 +69,7 @@ impl Runner {
         if self.stops_on_fitted(batch, source) {
             return;
         }
-        if source.is_mains() && !self.advised {
-            self.advised = true;
+        if source.is_mains() && self.crew.is_due_advice() {
             batch.effects.push(Effect::Advise(Advice::FirstMains));
         }
         let fitted = match self.fitted.len() {
@@ -114,9 +113,9 @@ impl Runner {
     /// Lets the source come up, if the equipment is proved dead or already fed by it.
     pub(super) fn go_live(&mut self, batch: &mut Batch) {
         // What stood when the stage opened may have grown too old since.
-        if !self.energy.is_energised() && self.expires(batch) {
-            self.tasks.clear();
-            return self.first([Task::Reenter]);
+        if !self.power.is_live() && self.expires(batch) {
+            self.progress.drop_tasks();
+            return self.progress.first([Task::Reenter]);
         }
         let Some(stage) = self.stage() else { return };
         let source = stage.source.value;
@@ -131,15 +130,15 @@ impl Runner {
         if self.stops_on_fitted(batch, source) {
             return;
         }
-        if !self.energy.is_energised() && !self.is_proved_dead() {
+        if !self.power.is_live() && !self.power.is_proved_dead() {
             let safe = self.make_safe();
-            return self.first(safe.into_iter().chain([Task::Clear, Task::Live]));
+            return self.progress.first(safe.into_iter().chain([Task::Clear, Task::Live]));
         }
         let unwatched = self.unwatched();
         if !unwatched.is_empty() {
             batch.effects.push(Effect::Advise(Advice::Unwatched(unwatched)));
         }
-        self.set_energy(batch, Energy::Energised { source, ceiling: ceiling.clone() });
+        self.power.energise(batch, source, ceiling.clone());
         batch.effects.push(Effect::Energise(Setting { source, ceiling, outputs }));
     }
 }

@@ -3,7 +3,7 @@
 use super::machine::{Batch, Runner};
 use super::task::StepAt;
 use crate::procedure::Step;
-use crate::record::{Energy, Fact, Source, StopReason};
+use crate::record::{Fact, Source, StopReason};
 
 impl Runner {
     /// Keeps what a step fitted or took out.
@@ -38,7 +38,7 @@ impl Runner {
 
     /// Stops before a step that would fit something on live equipment which may not be there, and tells whether it did.
     pub(super) fn stops_on_fitting(&mut self, batch: &mut Batch, at: StepAt) -> bool {
-        let Energy::Energised { source, .. } = self.energy else { return false };
+        let Some(source) = self.power.source() else { return false };
         if self.is_former {
             return false;
         }

@@ -8,13 +8,13 @@ use super::machine::{Batch, Runner};
 use super::task::StepAt;
 use crate::procedure::Step;
 use crate::quantity::{Quantity, Reading};
-use crate::record::{Energy, StopReason};
+use crate::record::StopReason;
 use crate::window::Bounds;
 
 impl Runner {
     /// What a voltage of the equipment stays inside of while that is taken for dead, either way round; none for any other value.
     pub(super) fn dead_window(&self, at: StepAt) -> Option<Bounds> {
-        let is_trusted = self.energy == Energy::ProvedDead && !self.is_former;
+        let is_trusted = self.power.is_proved_dead() && !self.is_former;
         if !is_trusted || !self.step_at(at).is_some_and(Step::measures_voltage) {
             return None;
         }

@@ -6,7 +6,7 @@ use super::task::Task;
 use crate::procedure::act::{Guard, Way};
 use crate::procedure::{Acceptance, Output, Point, Role, Stage};
 use crate::quantity::Quantity;
-use crate::record::{Energy, Origin, Source};
+use crate::record::{Origin, Source};
 use crate::window::Bounds;
 
 /// How often presence is confirmed on the mains where the procedure does not say (ms).
@@ -83,7 +83,7 @@ impl Runner {
     /// What has to stay inside its window while the source of the stage at hand is on, where an instrument can tell.
     pub(super) fn guards(&self) -> Vec<Guard> {
         // After a stop the outputs are off, and what is asked is for hands.
-        let is_on = self.energy.is_energised() && self.stop.is_none();
+        let is_on = self.power.is_live() && !self.stopping.is_on();
         let Some(stage) = self.stage().filter(|_| is_on) else {
             return Vec::new();
         };
@@ -144,12 +144,9 @@ impl Runner {
     /// How presence is confirmed now: on the mains, which no supply limits. After a stop nobody is called any more: what is
     /// asked then is the alarm.
     pub(super) fn presence(&self) -> Option<Presence> {
-        let is_stopped = self.stop.is_some();
-        let Energy::Energised { source, .. } = &self.energy else { return None };
-        if is_stopped {
-            return None;
-        }
-        self.presence_on(*source)
+        let is_stopped = self.stopping.is_on();
+        let source = self.power.source().filter(|_| !is_stopped)?;
+        self.presence_on(source)
     }
 
     /// How presence is confirmed while this source is on.
@@ -169,7 +166,7 @@ impl Runner {
     /// Tells whether a value is typed for what a connected supply sets by itself.
     pub(super) fn is_set_by_hand_in_vain(&self, origin: Origin) -> bool {
         use super::effect::Expects;
-        let Some(current) = &self.current else { return false };
+        let Some(current) = self.progress.current() else { return false };
         let Expects::Value { by: Some(by), .. } = &current.question.expects else { return false };
         matches!(**by, Way::Ramp { .. }) && !origin.is_sent()
     }

@@ -62,7 +62,7 @@ impl Runner {
         target: Target,
     ) {
         let Some(judging) = self.judging(batch, text, origin, &target) else { return };
-        self.current = None;
+        self.progress.answered();
         self.take(batch, judging, target);
     }
 
@@ -100,7 +100,7 @@ impl Runner {
             (may_slip, bounds.judge(&reading), &reading)
             && self.may_be_a_slip(&target.key, text, value, &bounds)
         {
-            self.unit_wanted.insert(target.key.clone());
+            self.results.want_unit(&target.key);
             let example = value.engineering_exact(Some(&unit));
             let reason = format!(
                 "is that a slip of a thousand? type it again with its unit, such as `{example}`"
@@ -118,7 +118,7 @@ impl Runner {
         if self.step_at(target.at).is_some_and(|step| step.watch.is_some())
             && let (Act::Read { .. }, Reading::Number(value)) = (&target.act, &judging.reading)
         {
-            self.readings_by_hand.push(Span::of(batch.now(), value.to_f64()));
+            self.results.read_by_hand(Span::of(batch.now(), value.to_f64()));
         }
         self.conclude(batch, judging, estimate, instrument, target);
     }
@@ -141,7 +141,7 @@ impl Runner {
 
     /// A value that its kind can't have is asked for once more, as a slip of the keys is likelier; both stay in the record.
     fn is_doubted_first(&mut self, key: &Key, bounds: &Bounds, reading: &Reading) -> bool {
-        bounds.judge(reading).is_impossible() && self.doubted.insert(key.clone())
+        bounds.judge(reading).is_impossible() && self.results.doubt(key)
     }
 
     /// An outside value that a slipped prefix would explain is asked for once more with its unit spelled out.
@@ -152,7 +152,7 @@ impl Runner {
             return false;
         }
         let inside = |q: &Quantity| bounds.judge(&Reading::Number(*q)) == Verdict::Inside;
-        self.unit_wanted.contains(key) || prefix_slip(value, inside).is_some()
+        self.results.wants_unit(key) || prefix_slip(value, inside).is_some()
     }
 
     fn keep(&mut self, target: &Target, reading: &Reading, estimate: Option<Estimate>) {
@@ -193,7 +193,7 @@ impl Runner {
         if self.turn(&target).is_some() {
             return self.verify(batch, &judging, target, undecided);
         }
-        self.first(undecided.map(Task::Undecided));
+        self.progress.first(undecided.map(Task::Undecided));
     }
 
     /// Judges a value by the procedure's rule, and puts the verdict among the facts.
@@ -272,7 +272,7 @@ impl Runner {
         decision: Decision,
         basis: Option<String>,
     ) {
-        let attempt = self.attempt(&judging.key);
+        let attempt = self.results.attempt(&judging.key);
         batch.facts.push(Fact::Judged {
             key: judging.key.clone(),
             what: judging.what.clone(),
@@ -308,13 +308,6 @@ impl Runner {
     pub(super) fn result(&self, step: &Step) -> Option<Estimate> {
         let Gives::Result(formula) = step.kind()?.gives()? else { return None };
         formula.estimate(&|name: &str| self.scope.estimates(name)).ok()
-    }
-
-    pub(super) fn attempt(&mut self, key: &Key) -> u32 {
-        self.taken.insert(key.owner().to_owned());
-        let count = self.attempts.entry(key.clone()).or_default();
-        *count += 1;
-        *count
     }
 
     /// The step's hints that fit the reading, and what follows from having measured in circuit.

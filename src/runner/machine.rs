@@ -1,21 +1,23 @@
 //! The state machine: its state, its one door, and the order of things in a batch.
 
-use std::collections::{BTreeMap, BTreeSet, VecDeque};
+use std::collections::BTreeSet;
 use std::sync::Arc;
 
 use super::age::Ages;
 use super::authority::{Authority, allowed_first};
 use super::concession::Concession;
-use super::confirmation::NotOff;
-use super::effect::{Effect, Expects, Place, Question, Sitting, StopView};
+use super::crew::Crew;
+use super::effect::{Effect, Expects, Place, Question, Sitting};
 use super::former;
+use super::power::Power;
+use super::progress::{Current, Progress, WaitSpan};
+use super::results::Results;
 use super::scope::Scope;
+use super::stopping::Stopping;
 use super::task::{StepAt, Task};
 use crate::procedure::act::Act;
 use crate::procedure::{BenchFile, Equipment, Procedure, Stage, Step};
-use crate::record::{
-    Energy, Entry, Event, Fact, Key, Mode, Moment, Opening, Outcome, Part, Span, StaffFiles, Trace,
-};
+use crate::record::{Energy, Entry, Event, Fact, Key, Mode, Moment, Opening, StaffFiles};
 use crate::window::Rule;
 
 /// A run of a procedure on one piece of equipment.
@@ -29,11 +31,7 @@ pub struct Runner {
     pub(super) unaccepted: Vec<Concession>,
     pub(super) rule: Rule,
     pub(super) scope: Scope,
-    pub(super) person: String,
-    /// Everyone who has worked at the bench in this run.
-    pub(super) people: BTreeSet<String>,
-    /// Who took which part beside the bench.
-    pub(super) parts: BTreeSet<(Part, String)>,
+    pub(super) crew: Crew,
     /// Whether there is a file of allowed signers: what binds a person is then signed.
     pub(super) signs: bool,
     pub(super) authority: Authority,
@@ -43,63 +41,12 @@ pub struct Runner {
     pub(super) rehearses: bool,
     /// Whether the run goes by the rules of a version before 0.3: see [`super::former`].
     pub(super) is_former: bool,
-    pub(super) energy: Energy,
-    /// The instruments whose outputs were ordered off and are not confirmed to be.
-    pub(super) not_off: BTreeMap<String, NotOff>,
-    /// Until when (elapsed ms) the last proof of dead is believed.
-    pub(super) proof: Option<u64>,
-    pub(super) at: Option<StepAt>,
-    pub(super) tasks: VecDeque<Task>,
-    pub(super) current: Option<Current>,
-    pub(super) attempts: BTreeMap<Key, u32>,
-    /// How often each question has stopped the run since the last repair.
-    pub(super) failures: BTreeMap<Key, u32>,
-    /// Readings that looked like a slip of the prefix and must be given with their unit.
-    pub(super) unit_wanted: BTreeSet<Key>,
-    /// Readings that gave a value which their kind can't have, and were asked for once more.
-    pub(super) doubted: BTreeSet<Key>,
-    /// What the watch at hand has read by hand so far.
-    pub(super) readings_by_hand: Vec<Span>,
-    /// Two people have agreed on the act at hand, and it is not done yet.
-    pub(super) agreed: bool,
+    pub(super) power: Power,
+    pub(super) progress: Progress,
+    pub(super) stopping: Stopping,
+    pub(super) results: Results,
     pub(super) fitted: BTreeSet<String>,
-    /// The steps with a verdict that counts.
-    pub(super) taken: BTreeSet<String>,
-    /// The steps whose verdicts count no longer, until they are done again.
-    pub(super) stale: BTreeSet<StepAt>,
-    pub(super) advised: bool,
-    pub(super) stop: Option<StopView>,
-    /// A stop on a reading waits for the person's decision.
-    pub(super) undecided: bool,
-    /// The question at which that stop came.
-    pub(super) stopped_key: Option<Key>,
-    /// How the run would end now. It only gets worse until the person decides after a stop.
-    pub(super) ending: Outcome,
-    pub(super) over: Option<Over>,
     pub(super) recording: bool,
-}
-
-/// A run that has ended.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) struct Over {
-    pub(super) resumable: bool,
-}
-
-/// The question that waits for an answer, or the wait that waits for its end.
-#[derive(Clone, Debug)]
-pub(super) struct Current {
-    pub(super) task: Task,
-    pub(super) question: Question,
-    pub(super) wait: Option<WaitSpan>,
-    /// What instruments have sampled.
-    pub(super) traces: Vec<Trace>,
-}
-
-/// A wait on the clock of [`Moment::elapsed_ms`].
-#[derive(Clone, Copy, Debug)]
-pub(super) struct WaitSpan {
-    pub(super) from_ms: u64,
-    pub(super) until_ms: u64,
 }
 
 /// What one event leads to, before it is put in order.
@@ -137,36 +84,18 @@ impl Runner {
             bench: None,
             unaccepted: Vec::new(),
             scope: Scope::default(),
-            person: String::new(),
-            people: BTreeSet::new(),
-            parts: BTreeSet::new(),
+            crew: Crew::default(),
             signs: false,
             authority: Authority::default(),
             staff_files: StaffFiles::default(),
             ages: Ages::default(),
             rehearses: false,
             is_former: false,
-            energy: Energy::Unknown,
-            not_off: BTreeMap::new(),
-            proof: None,
-            at: None,
-            tasks: VecDeque::new(),
-            current: None,
-            attempts: BTreeMap::new(),
-            failures: BTreeMap::new(),
-            unit_wanted: BTreeSet::new(),
-            doubted: BTreeSet::new(),
-            readings_by_hand: Vec::new(),
-            agreed: false,
+            power: Power::unknown(),
+            progress: Progress::default(),
+            stopping: Stopping::none(),
+            results: Results::default(),
             fitted: BTreeSet::new(),
-            taken: BTreeSet::new(),
-            stale: BTreeSet::new(),
-            advised: false,
-            stop: None,
-            undecided: false,
-            stopped_key: None,
-            ending: Outcome::Finished,
-            over: None,
             recording: true,
         }
     }
@@ -180,19 +109,19 @@ impl Runner {
     /// What is known of the energy in the equipment.
     #[must_use]
     pub fn energy(&self) -> &Energy {
-        &self.energy
+        self.power.state()
     }
 
     /// Tells whether the run has started and not ended.
     #[must_use]
     pub fn is_running(&self) -> bool {
-        !self.person.is_empty() && self.over.is_none()
+        !self.crew.is_empty() && !self.progress.is_over()
     }
 
     /// Tells whether a run that has ended may be taken up again.
     #[must_use]
     pub fn is_resumable(&self) -> bool {
-        self.over.is_none_or(|over| over.resumable)
+        self.progress.is_resumable()
     }
 
     /// Takes an event and says what to do. An event that does not fit the moment leads to nothing.
@@ -202,7 +131,8 @@ impl Runner {
         }
         let mut batch = Batch::new(at);
         self.keep_time(at, &event);
-        self.expire_proof(&mut batch);
+        // A proof whose time is up ends first: everything said and done from here on knows it.
+        self.power.expire(&mut batch);
         self.react(&mut batch, &event);
         self.pump(&mut batch);
         self.note_parts(&batch);
@@ -210,15 +140,14 @@ impl Runner {
     }
 
     pub(super) fn start(&mut self, batch: &mut Batch, opening: &Opening) {
-        self.person = self.full_name(&opening.operator);
+        self.crew.come(self.full_name(&opening.operator));
         self.signs = opening.signers.is_some();
         self.rehearses = opening.mode == Mode::Rehearsal;
         self.is_former = former::is_former(&opening.program);
-        self.people.insert(self.person.clone());
         self.staff_files = opening.staff_files();
         self.note_approval(batch, opening.approval.as_ref(), Sitting::First);
         self.note_overdue(batch);
-        self.tasks.extend(self.opening_tasks());
+        self.progress.last(self.opening_tasks());
     }
 
     /// The tasks before the first step: what has to be accepted, missing facts, worked-out values, the first stage.
@@ -233,21 +162,20 @@ impl Runner {
     fn pump(&mut self, batch: &mut Batch) {
         self.withdraw_unallowed(batch);
         self.withdraw_unproved();
-        while self.current.is_none() && self.over.is_none() {
-            let Some(task) = self.tasks.pop_front() else { break };
+        while let Some(task) = self.progress.next() {
             match self.lacks(batch, &task) {
-                Some(duty) => self.first(allowed_first(duty, task)),
+                Some(duty) => self.progress.first(allowed_first(duty, task)),
                 None => self.begin(batch, task),
             }
             self.withdraw_unproved();
         }
         let presence = self.presence();
         let alarm = self.alarm();
-        let guards = self.current.as_ref().map(|current| self.guards_of(&current.task));
-        if let Some(current) = &mut self.current {
+        let guards = self.progress.task().map(|task| self.guards_of(task));
+        if let Some(current) = self.progress.current_mut() {
             // A question that is put again tells of the moment it is put.
-            current.question.energy.clone_from(&self.energy);
-            current.question.person.clone_from(&self.person);
+            current.question.energy.clone_from(self.power.state());
+            self.crew.person().clone_into(&mut current.question.person);
             current.question.alarm.clone_from(&alarm);
             current.question.guards = guards.unwrap_or_default();
             current.question.presence = presence;
@@ -264,7 +192,7 @@ impl Runner {
     /// Takes a question back that would have hands in without a proof of dead: one of many parts, or one that is put
     /// again after the proof has run out.
     fn withdraw_unproved(&mut self) {
-        let Some(Current { task, .. }) = &self.current else { return };
+        let Some(task) = self.progress.task() else { return };
         let at = match task {
             Task::Act { at, act: Act::Do { .. } | Act::Read { .. } | Act::Watch(_), .. } => *at,
             Task::Verify(own) if own.is_manned() => own.target().at,
@@ -272,8 +200,8 @@ impl Runner {
         };
         if self.needs_proof(at) {
             let tasks: Vec<_> = self.make_safe().into_iter().chain([task.clone()]).collect();
-            self.current = None;
-            self.first(tasks);
+            self.progress.answered();
+            self.progress.first(tasks);
         }
     }
 
@@ -284,7 +212,7 @@ impl Runner {
             effects.push(Effect::OutputsOff);
         }
         if self.recording {
-            let by = self.person.clone();
+            let by = self.crew.person().to_owned();
             effects.push(Effect::Record(Box::new(Entry {
                 at: batch.at,
                 by,
@@ -297,13 +225,13 @@ impl Runner {
     }
 
     pub(super) fn ask(&mut self, task: Task, question: Question) {
-        self.current = Some(Current { task, question, wait: None, traces: Vec::new() });
+        self.progress.ask(Current { task, question, wait: None, traces: Vec::new() });
     }
 
     pub(super) fn wait(&mut self, batch: &Batch, task: Task, question: Question, ms: u64) {
         let from_ms = batch.now();
         let wait = Some(WaitSpan { from_ms, until_ms: from_ms.saturating_add(ms) });
-        self.current = Some(Current { task, question, wait, traces: Vec::new() });
+        self.progress.ask(Current { task, question, wait, traces: Vec::new() });
     }
 
     /// A question about the step at hand, or about nothing in particular.
@@ -312,13 +240,13 @@ impl Runner {
         Question {
             key,
             place: self.place(),
-            energy: self.energy.clone(),
-            person: self.person.clone(),
+            energy: self.power.state().clone(),
+            person: self.crew.person().to_owned(),
             what: self.scope.fill(&what.into()),
             expects,
             why: step.and_then(|step| step.why.as_ref()).map(|why| why.value.clone()),
             basis: step.and_then(|step| step.basis.as_ref()).map(|basis| basis.value.clone()),
-            stop: self.stop.clone(),
+            stop: self.stopping.view().cloned(),
             guards: Vec::new(),
             presence: None,
             sign: None,
@@ -331,7 +259,7 @@ impl Runner {
     pub(super) fn place(&self) -> Place {
         let stages = self.procedure.stages.len();
         let Some((at, stage)) =
-            self.at.and_then(|at| Some((at, self.procedure.stages.get(at.stage)?)))
+            self.progress.at().and_then(|at| Some((at, self.procedure.stages.get(at.stage)?)))
         else {
             return Place { stages, ..Place::default() };
         };
@@ -346,45 +274,14 @@ impl Runner {
     }
 
     pub(super) fn stage(&self) -> Option<&Stage> {
-        self.procedure.stages.get(self.at?.stage)
+        self.procedure.stages.get(self.progress.at()?.stage)
     }
 
     pub(super) fn step(&self) -> Option<&Step> {
-        self.stage()?.steps.get(self.at?.step)
+        self.stage()?.steps.get(self.progress.at()?.step)
     }
 
     pub(super) fn step_at(&self, at: StepAt) -> Option<&Step> {
         self.procedure.stages.get(at.stage)?.steps.get(at.step)
-    }
-
-    pub(super) fn set_energy(&mut self, batch: &mut Batch, state: Energy) {
-        if state != Energy::ProvedDead {
-            self.proof = None;
-        }
-        if self.energy != state {
-            self.energy = state.clone();
-            batch.facts.push(Fact::Energy { state });
-        }
-    }
-
-    /// Ends a proof whose time is up, so that everything said and done from here on knows it.
-    fn expire_proof(&mut self, batch: &mut Batch) {
-        if self.proof.is_some_and(|until| batch.now() >= until) {
-            self.set_energy(batch, Energy::Isolated);
-        }
-    }
-
-    pub(super) fn is_proved_dead(&self) -> bool {
-        self.energy == Energy::ProvedDead
-    }
-
-    /// Puts tasks in front of all others, in their order.
-    pub(super) fn first(
-        &mut self,
-        tasks: impl IntoIterator<Item = Task, IntoIter: DoubleEndedIterator>,
-    ) {
-        for task in tasks.into_iter().rev() {
-            self.tasks.push_front(task);
-        }
     }
 }

@@ -20,7 +20,7 @@ impl Runner {
     /// The tasks that make the equipment safe from what is known of it now.
     pub(super) fn make_safe(&self) -> Vec<Task> {
         let mut tasks = Vec::new();
-        if !matches!(self.energy, Energy::Isolated | Energy::ProvedDead) {
+        if !self.power.is_isolated() {
             tasks.push(Task::Off { key: Key::switch_off(), what: None });
         }
         tasks.push(Task::Prove(ProofPart::Before));
@@ -35,8 +35,8 @@ impl Runner {
             );
         }
         let outputs = self.supply_outputs().join(" and ");
-        let was_stopped = self.stop.is_some();
-        match &self.energy {
+        let was_stopped = self.stopping.is_on();
+        match self.power.state() {
             Energy::Energised { source: Source::BenchSupply, .. } if outputs.is_empty() => {
                 "OUTPUTS OFF at the bench supply, then take its leads off the equipment.".to_owned()
             }
@@ -65,7 +65,7 @@ impl Runner {
 
     /// Takes the word that the source is off and disconnected.
     pub(super) fn source_is_off(&mut self, batch: &mut Batch) {
-        self.set_energy(batch, Energy::Isolated);
+        self.power.isolate(batch);
         let (ms, unknown) = self.safe_wait();
         let what = if unknown.is_empty() {
             "Wait for the stored charge: worked out from the capacitors and their bleeders. Do not touch.".to_owned()
@@ -75,7 +75,7 @@ impl Runner {
                 "Wait for the stored charge. How fast it leaves is not known for: {unknown}. Do not touch."
             )
         };
-        self.first([Task::SafeWait { ms, what }]);
+        self.progress.first([Task::SafeWait { ms, what }]);
     }
 
     /// The wait after switch-off (ms), and the charge points it can't be worked out for.
@@ -95,7 +95,7 @@ impl Runner {
     /// Begins a proof; equipment that is or may still be fed is switched off first.
     pub(super) fn begin_proof(&mut self) {
         let tasks = self.make_safe();
-        self.first(tasks);
+        self.progress.first(tasks);
     }
 
     /// Puts the question of one reading of a proof.
@@ -116,7 +116,7 @@ impl Runner {
 
     /// The step that a proof belongs to; one that makes safe, or comes before hands go in, does not belong to the step at hand.
     fn proving_step(&self) -> Option<&Step> {
-        self.step().filter(|step| step.prove_dead.is_some() && self.stop.is_none())
+        self.step().filter(|step| step.prove_dead.is_some() && !self.stopping.is_on())
     }
 
     /// A rehearsal has no other meter than the simulated one. On real equipment a proof is what a person saw on the
@@ -192,20 +192,20 @@ impl Runner {
         };
         let basis = self.proving_step().and_then(basis_of);
         self.judged_on(batch, &judging, verdict, Decision::default(), basis);
-        self.current = None;
+        self.progress.answered();
         match (part, verdict == Verdict::Inside) {
-            (ProofPart::Before, true) => self.first([Task::Prove(ProofPart::Point(0))]),
+            (ProofPart::Before, true) => self.progress.first([Task::Prove(ProofPart::Point(0))]),
             (ProofPart::Point(point), true) => {
                 let last = point + 1 == self.procedure.charge_points.iter().count();
                 let next = if last { ProofPart::After } else { ProofPart::Point(point + 1) };
-                self.first([Task::Prove(next)]);
+                self.progress.first([Task::Prove(next)]);
             }
-            (ProofPart::After, true) => self.first([Task::Proved]),
+            (ProofPart::After, true) => self.progress.first([Task::Proved]),
             (ProofPart::Point(point), false) => self.still_charged(batch, point, &reading),
             (ProofPart::Before | ProofPart::After, false) => {
                 // What the meter said in between counts for nothing.
                 batch.facts.push(Fact::MeterRejected { key });
-                self.first([Task::Prove(ProofPart::Before)]);
+                self.progress.first([Task::Prove(ProofPart::Before)]);
             }
         }
     }
@@ -222,10 +222,10 @@ impl Runner {
              screwdriver; then it is measured again."
         );
         batch.facts.push(Fact::StillCharged { point: name.to_owned() });
-        if self.energy == Energy::ProvedDead {
-            self.set_energy(batch, Energy::Isolated);
+        if self.power.is_proved_dead() {
+            self.power.isolate(batch);
         }
-        self.first([Task::SafeWait { ms, what }, Task::Prove(ProofPart::Before)]);
+        self.progress.first([Task::SafeWait { ms, what }, Task::Prove(ProofPart::Before)]);
     }
 
     /// Ends a proof whose readings are all good.
@@ -234,9 +234,8 @@ impl Runner {
         let points =
             self.procedure.charge_points.iter().map(|(name, _)| name.value.clone()).collect();
         batch.facts.push(Fact::ProvedDead { points, lasts_ms });
-        self.set_energy(batch, Energy::ProvedDead);
+        self.power.prove_dead(batch, lasts_ms);
         self.note_prover(batch);
-        self.proof = Some(batch.now().saturating_add(lasts_ms));
     }
 
     /// How long a proof of dead is believed (ms).

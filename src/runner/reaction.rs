@@ -11,9 +11,9 @@ impl Runner {
         match event {
             _ if !self.admits_newcomer(at, event) => false,
             Event::Started(opening) => {
-                self.person.is_empty() && !identity(&opening.operator).is_empty()
+                self.crew.is_empty() && !identity(&opening.operator).is_empty()
             }
-            _ if self.person.is_empty() => false,
+            _ if self.crew.is_empty() => false,
             // What this runner did after the record failed is nowhere written: only a fresh one, fed from the record,
             // may go on.
             Event::Resumed { by, .. } => {
@@ -21,7 +21,7 @@ impl Runner {
             }
             // Added to a record after a sitting: no part of the run.
             Event::Amended { .. } | Event::Voided { .. } => false,
-            _ if self.over.is_some() => false,
+            _ if self.progress.is_over() => false,
             Event::Ticked => self.wait_is_over(at),
             Event::Entered { key, .. }
             | Event::Measured { key, .. }
@@ -29,7 +29,7 @@ impl Runner {
             | Event::Declined { key, .. }
             | Event::Attached { key: Some(key), .. } => self.is_asked(key),
             Event::Sampled { key, .. } => {
-                self.current.as_ref().is_some_and(|c| c.question.key == *key)
+                self.progress.current().is_some_and(|c| c.question.key == *key)
             }
             Event::Present { key, .. } => self.is_waited_for(key),
             Event::Unattended { key, .. } => self.is_waited_for(key) || self.is_attended(key),
@@ -50,21 +50,21 @@ impl Runner {
     }
 
     fn is_asked(&self, key: &Key) -> bool {
-        self.current.as_ref().is_some_and(|c| c.question.key == *key && c.wait.is_none())
+        self.progress.current().is_some_and(|c| c.question.key == *key && c.wait.is_none())
     }
 
     fn is_waited_for(&self, key: &Key) -> bool {
-        self.current.as_ref().is_some_and(|c| c.question.key == *key && c.wait.is_some())
+        self.progress.current().is_some_and(|c| c.question.key == *key && c.wait.is_some())
     }
 
     /// Tells whether somebody has to be there while the question of this key stands.
     fn is_attended(&self, key: &Key) -> bool {
-        let current = self.current.as_ref();
+        let current = self.progress.current();
         current.is_some_and(|c| c.question.key == *key && c.question.presence.is_some())
     }
 
     fn wait_is_over(&self, at: Moment) -> bool {
-        let wait = self.current.as_ref().and_then(|current| current.wait);
+        let wait = self.progress.current().and_then(|current| current.wait);
         wait.is_some_and(|wait| at.elapsed_ms >= wait.until_ms)
     }
 

@@ -20,7 +20,7 @@ impl Runner {
     pub(super) fn second_person(&self, text: &str) -> Result<(), String> {
         self.is_name(text)?;
         let name = self.full_name(text);
-        if self.people.iter().any(|own| self.is_same(own, &name)) {
+        if self.crew.worked().any(|own| self.is_same(own, &name)) {
             return Err("nobody who has worked at this bench in this run releases or accepts here"
                 .to_owned());
         }
@@ -37,7 +37,7 @@ impl Runner {
         {
             return self.refuse(batch, text, &reason);
         }
-        self.current = None;
+        self.progress.answered();
         batch.facts.push(Fact::Released { key, by, role });
     }
 
@@ -65,7 +65,7 @@ impl Runner {
         {
             return self.refuse(batch, text, &reason);
         }
-        self.current = None;
+        self.progress.answered();
         batch.facts.push(Fact::Witnessed { key, by: self.full_name(name), outcome });
     }
 
@@ -78,7 +78,7 @@ impl Runner {
     fn may_witness(&self, name: &str, outcome: WitnessOutcome) -> Result<(), String> {
         self.is_name(name)?;
         let full = self.full_name(name);
-        if self.is_same(&full, &self.person) {
+        if self.is_same(&full, self.crew.person()) {
             return Err("the person at the bench is not their own witness".to_owned());
         }
         if !self.is_former && !self.is_on_staff(name) {
@@ -96,8 +96,8 @@ impl Runner {
             let reason = "this shop lets nobody work alone here: call somebody, or `stop`";
             return self.refuse(batch, text, reason);
         }
-        self.current = None;
-        batch.facts.push(Fact::WorksAlone { key, by: self.person.clone() });
+        self.progress.answered();
+        batch.facts.push(Fact::WorksAlone { key, by: self.crew.person().to_owned() });
         batch.effects.push(Effect::Advise(Advice::Alone));
     }
 }

@@ -8,14 +8,14 @@ impl Runner {
     /// Notes who took which part by what was just concluded.
     pub(super) fn note_parts(&mut self, batch: &Batch) {
         let parts = batch.facts.iter().filter_map(Part::of);
-        self.parts.extend(parts.map(|(part, by)| (part, by.to_owned())));
+        parts.for_each(|(part, by)| self.crew.took(part, by));
     }
 
     /// Tells whether somebody may take a part, as far as what they did in this run before goes.
     pub(super) fn is_apart(&self, part: Part, name: &str) -> Result<(), String> {
         let Some(people) = self.people_file() else { return Ok(()) };
         let had = self.had(name, |had| people.separates(part, had));
-        let was_here = || self.people.iter().any(|own| self.is_same(own, name));
+        let was_here = || self.crew.worked().any(|own| self.is_same(own, name));
         let worked = || (people.keeps_apart(part) && was_here()).then_some(AT_BENCH);
         had.map(Part::words).or_else(worked).map_or(Ok(()), |words| Err(kept_apart(name, words)))
     }
@@ -35,7 +35,7 @@ impl Runner {
     /// A part that somebody had in this run, of those that are meant.
     fn had(&self, name: &str, is_meant: impl Fn(Part) -> bool) -> Option<Part> {
         let is_theirs = |(had, by): &&(Part, String)| is_meant(*had) && self.is_same(by, name);
-        self.parts.iter().find(is_theirs).map(|(had, _)| *had)
+        self.crew.parts().find(is_theirs).map(|(had, _)| *had)
     }
 }
 

@@ -4,7 +4,8 @@
 //! it says what it should.
 
 use super::effect::{Expects, Question};
-use super::machine::{Batch, Current, Runner};
+use super::machine::{Batch, Runner};
+use super::progress::Current;
 use super::task::Task;
 use crate::procedure::identity;
 use crate::record::{Event, Fact, Key, Meaning, Moment, Origin, Outcome, Signature};
@@ -61,7 +62,7 @@ impl Runner {
 
     /// Tells what is wrong with the signature of an answer to the question at hand; nothing where none is wanted.
     fn unsigned(&self, text: &str, signature: Option<&Signature>) -> Option<String> {
-        let question = &self.current.as_ref()?.question;
+        let question = &self.progress.current()?.question;
         let meaning = question.sign?;
         // A person who gives an alias signs as who they are.
         let name = self.full_name(question.signer.as_deref().unwrap_or(text));
@@ -71,8 +72,7 @@ impl Runner {
     /// Tells what is wrong with the signatures of a hand-over; nothing where none are wanted.
     pub(super) fn unsigned_hand_over(&self, to: &str, signatures: &[Signature]) -> Option<String> {
         let to = self.full_name(to);
-        let wanted =
-            [(Meaning::HandedOver, self.person.as_str()), (Meaning::TookOver, to.as_str())];
+        let wanted = [(Meaning::HandedOver, self.crew.person()), (Meaning::TookOver, to.as_str())];
         self.signs.then(|| is_missing(&wanted, signatures)).flatten()
     }
 
@@ -80,14 +80,14 @@ impl Runner {
     /// dead at that moment, however long the signing takes.
     pub(super) fn sign_off(&mut self, outcome: Outcome, resumable: bool) {
         if !self.signs {
-            return self.first([Task::Close { outcome, resumable }]);
+            return self.progress.first([Task::Close { outcome, resumable }]);
         }
         let task = Task::SignOff { outcome, resumable };
-        if !self.is_proved_dead() {
+        if !self.power.is_proved_dead() {
             let safe = self.make_safe();
-            return self.first(safe.into_iter().chain([task]));
+            return self.progress.first(safe.into_iter().chain([task]));
         }
-        let by = self.person.clone();
+        let by = self.crew.person().to_owned();
         let what =
             format!("{by}, sign the record: what stands in it was done and seen as it says.");
         let question = self.question(Key::sign_off(), what, Expects::Word("sign"));
@@ -97,9 +97,9 @@ impl Runner {
 
     /// Puts the question for the signature under the record to the person who has just taken over.
     pub(super) fn ask_sign_off_again(&mut self) {
-        let is_it = |own: &mut Current| matches!(own.task, Task::SignOff { .. });
-        if let Some(Current { task, .. }) = self.current.take_if(is_it) {
-            self.first([task]);
+        let is_it = |own: &Current| matches!(own.task, Task::SignOff { .. });
+        if let Some(Current { task, .. }) = self.progress.take_if(is_it) {
+            self.progress.first([task]);
         }
     }
 
@@ -111,9 +111,13 @@ impl Runner {
         (outcome, resumable): (Outcome, bool),
     ) {
         if self.word(batch, text, "sign") {
-            let is_safe = self.is_proved_dead();
+            let is_safe = self.power.is_proved_dead();
             let close = Task::Close { outcome, resumable };
-            self.first([if is_safe { close } else { Task::SignOff { outcome, resumable } }]);
+            self.progress.first([if is_safe {
+                close
+            } else {
+                Task::SignOff { outcome, resumable }
+            }]);
         }
     }
 }

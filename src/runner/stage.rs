@@ -3,14 +3,14 @@
 use super::agreement::Agreement;
 use super::answer::Target;
 use super::effect::{Effect, Expects, Question};
-use super::machine::{Batch, Over, Runner};
+use super::machine::{Batch, Runner};
 use super::task::{Next, StepAt, Task};
 use crate::formula::FormulaError;
 use crate::procedure::act::{Act, Keyed};
 use crate::procedure::step::Kind;
 use crate::procedure::{Stage, Step};
 use crate::quantity::Estimate;
-use crate::record::{Ceiling, Energy, Fact, Key, Matter, Meaning, Outcome, Source, StopReason};
+use crate::record::{Ceiling, Fact, Key, Matter, Meaning, Outcome, Source, StopReason};
 use crate::window::Uncertainty;
 
 impl Runner {
@@ -144,11 +144,13 @@ impl Runner {
             return;
         }
         let Some(stage) = self.procedure.stages.get(number) else {
-            return self.first([Task::SignOff { outcome: Outcome::Finished, resumable: false }]);
+            return self
+                .progress
+                .first([Task::SignOff { outcome: Outcome::Finished, resumable: false }]);
         };
         if self.is_fed_by_another(stage.source.value) {
             let safe = self.make_safe();
-            return self.first(safe.into_iter().chain([Task::Stage(number)]));
+            return self.progress.first(safe.into_iter().chain([Task::Stage(number)]));
         }
         let ceiling = match self.opening_ceiling(stage) {
             Ok(ceiling) => ceiling,
@@ -176,16 +178,16 @@ impl Runner {
         self.scope.ceiling.clone_from(&ceiling);
         let tasks: Vec<_> =
             self.preamble(number).into_iter().chain(hold).chain(self.rest(number, 0)).collect();
-        self.at = Some(StepAt { stage: number, step: 0 });
+        self.progress.go_to(StepAt { stage: number, step: 0 });
         // Since 0.3 the source rises with the `set` of the stage, behind its notice, and not before.
-        if self.energy.is_energised() && self.is_former {
-            self.set_energy(batch, Energy::Energised { source, ceiling });
+        if self.power.is_live() && self.is_former {
+            self.power.energise(batch, source, ceiling);
         }
-        self.first(tasks);
+        self.progress.first(tasks);
     }
 
     fn is_fed_by_another(&self, wanted: Source) -> bool {
-        matches!(&self.energy, Energy::Energised { source, .. } if *source != wanted)
+        self.power.source().is_some_and(|source| source != wanted)
     }
 
     /// The stage's notice, if it has one.
@@ -206,13 +208,13 @@ impl Runner {
     }
 
     fn lay_out(&mut self, batch: &mut Batch, at: StepAt) {
-        self.at = Some(at);
+        self.progress.go_to(at);
         if self.goes_back(batch, Task::Step(at)) {
             return;
         }
         if self.needs_proof(at) {
             let safe = self.make_safe();
-            return self.first(safe.into_iter().chain([Task::Step(at)]));
+            return self.progress.first(safe.into_iter().chain([Task::Step(at)]));
         }
         if self.stops_on_fitting(batch, at) {
             return;
@@ -225,7 +227,7 @@ impl Runner {
             let fact = if is_former { Fact::Done { key, what } } else { Fact::LeftOut(key) };
             batch.facts.push(fact);
             // What is left out is not done: nothing goes in or out by it.
-            return if is_former { self.first([Task::StepEnd(at)]) } else { self.end(at) };
+            return if is_former { self.progress.first([Task::StepEnd(at)]) } else { self.end(at) };
         }
         let mut tasks = Vec::new();
         if step.hazard.is_some() {
@@ -239,7 +241,7 @@ impl Runner {
             }
         }
         tasks.push(Task::StepEnd(at));
-        self.first(tasks);
+        self.progress.first(tasks);
     }
 
     /// Tells whether a proof of dead is due before this step: at every step that puts hands or a probe on equipment that
@@ -251,7 +253,7 @@ impl Runner {
         let mut earlier = stage.steps.iter().take(at.step);
         let mut later = stage.steps.iter().skip(at.step);
         let isolates = step.r#do.is_some() && !earlier.any(is_proof) && later.any(is_proof);
-        let is_due = !self.energy.is_energised() && !self.is_proved_dead();
+        let is_due = !self.power.is_live() && !self.power.is_proved_dead();
         is_due && step.kind().is_some_and(Kind::is_hands_on) && !isolates
     }
 
@@ -288,8 +290,8 @@ impl Runner {
     }
 
     fn end(&mut self, at: StepAt) {
-        self.stale.remove(&at);
-        self.agreed = false;
+        self.results.done(at);
+        self.progress.forget_agreement();
     }
 
     fn end_stage(&mut self, batch: &mut Batch, number: usize) {
@@ -299,7 +301,7 @@ impl Runner {
         if let Some(stage) = self.procedure.stages.get(number) {
             batch.facts.push(Fact::StageHeld { stage: stage.stage.value.clone() });
         }
-        self.first([Task::Stage(number + 1)]);
+        self.progress.first([Task::Stage(number + 1)]);
     }
 
     /// Tells whether a reading of an energised stage is due while its source is off: it would say nothing of the equipment
@@ -308,7 +310,7 @@ impl Runner {
         let reads = matches!(act, Act::Read { .. } | Act::Watch(_));
         let stage = self.procedure.stages.get(at.stage);
         let is_fed = stage.is_some_and(|stage| stage.source.value != Source::None);
-        reads && is_fed && !self.energy.is_energised() && !self.is_former
+        reads && is_fed && !self.power.is_live() && !self.is_former
     }
 
     fn act(&mut self, batch: &mut Batch, key: Key, part: String, at: StepAt, act: Act) {
@@ -320,11 +322,11 @@ impl Runner {
             part => format!("{part}: {what}"),
         };
         let (what, expects) = match &act {
-            Act::Energise if self.energy.is_energised() => return self.first([Task::Live]),
-            Act::Energise => return self.first([Task::Clear, Task::Live]),
+            Act::Energise if self.power.is_live() => return self.progress.first([Task::Live]),
+            Act::Energise => return self.progress.first([Task::Clear, Task::Live]),
             Act::SourceOff { what } => {
                 let what = Some(what.clone());
-                return self.first([Task::Off { key, what }]);
+                return self.progress.first([Task::Off { key, what }]);
             }
             Act::ProveDead => return self.begin_proof(),
             Act::WorkOut { what, .. } => {
@@ -367,15 +369,16 @@ impl Runner {
     }
 
     fn close(&mut self, batch: &mut Batch, outcome: Outcome, resumable: bool) {
-        if outcome == Outcome::Finished && !self.is_proved_dead() {
+        if outcome == Outcome::Finished && !self.power.is_proved_dead() {
             let safe = self.make_safe();
-            return self.first(safe.into_iter().chain([Task::SignOff { outcome, resumable }]));
+            return self
+                .progress
+                .first(safe.into_iter().chain([Task::SignOff { outcome, resumable }]));
         }
-        let outcome = outcome.max(self.ending);
-        self.tasks.clear();
-        self.over = Some(Over { resumable });
-        let safe = self.is_proved_dead();
-        let energy = self.energy.clone();
+        let outcome = outcome.max(self.stopping.ending());
+        self.progress.end(resumable);
+        let safe = self.power.is_proved_dead();
+        let energy = self.power.state().clone();
         batch.facts.push(Fact::Closed { outcome, energy, safe, resumable });
         batch.effects.push(Effect::Finish(outcome));
     }

@@ -12,8 +12,7 @@ impl Runner {
         for (stage, step) in self.procedure.stale_after(&control) {
             let at = StepAt { stage, step };
             let name = self.name_at(at);
-            if self.taken.remove(&name) {
-                self.stale.insert(at);
+            if self.results.make_stale(&name, at) {
                 steps.push(name);
             }
         }
@@ -33,7 +32,7 @@ impl Runner {
             Task::StageEnd(stage) => StepAt { stage, step: usize::MAX },
             _ => return false,
         };
-        let stale: Vec<StepAt> = self.stale.range(..to).copied().collect();
+        let stale: Vec<StepAt> = self.results.stale_before(to).collect();
         if stale.is_empty() {
             return false;
         }
@@ -44,29 +43,31 @@ impl Runner {
         let tasks: Vec<Task> = match stale.iter().find(lost) {
             None => stale.into_iter().map(Task::Step).chain([then]).collect(),
             Some(at) => {
-                self.at = Some(*at);
-                self.tasks.clear();
-                let live = self.energy.is_energised();
+                self.progress.go_to(*at);
+                self.progress.drop_tasks();
+                let live = self.power.is_live();
                 let safe = if live { self.make_safe() } else { Vec::new() };
                 safe.into_iter().chain([Task::Reenter]).collect()
             }
         };
-        self.first(tasks);
+        self.progress.first(tasks);
         true
     }
 
     /// Tells whether a step has to wait until stale results before it are taken again: it changes what feeds the
     /// equipment, takes out what is fitted, has a person sign for what stands, or uses one of them.
     fn builds_on_stale(&self, at: StepAt) -> bool {
-        let Some(step) = self.step_at(at).filter(|_| !self.stale.is_empty()) else { return false };
+        let Some(step) = self.step_at(at).filter(|_| self.results.has_stale()) else {
+            return false;
+        };
         let uses = step.uses();
         let is_used =
-            |at: &StepAt| self.step_at(*at).is_some_and(|step| uses.contains(&step.formula_name()));
+            |at: StepAt| self.step_at(at).is_some_and(|step| uses.contains(&step.formula_name()));
         step.set.is_some()
             || step.prove_dead.is_some()
             || step.hold.is_some()
             || step.removes.is_some()
-            || self.stale.range(..at).any(is_used)
+            || self.results.stale_before(at).any(is_used)
     }
 
     fn name_at(&self, at: StepAt) -> String {

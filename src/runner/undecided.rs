@@ -35,7 +35,7 @@ impl Runner {
             likely: None,
             next: Some(about.to_owned()),
         };
-        let may = undecided.retake.is_some() && self.may_try_again(Some(&undecided.key));
+        let may = undecided.retake.is_some() && self.stopping.may_try_again(&undecided.key);
         let again =
             may.then(|| choice("again", "take it on a better range or with a better meter"));
         let others = [
@@ -55,17 +55,17 @@ impl Runner {
         if !self.undecided_choices(&undecided).iter().any(|choice| choice.say == word) {
             return self.refuse(batch, text, "pick one of the stated answers");
         }
-        self.current = None;
+        self.progress.answered();
         match word.as_str() {
             "again" => {
-                *self.failures.entry(undecided.key).or_default() += 1;
+                self.stopping.failed(&undecided.key);
                 // Where two people read it, both do so again: the other reading is no longer in question.
                 let retake = undecided.retake;
-                self.tasks
+                self.progress
                     .retain(|task| !matches!(task, Task::Undecided(own) if own.retake == retake));
-                self.first(retake);
+                self.progress.first(retake);
             }
-            "accept" => self.first([Task::Concede(Concession::of_reading(undecided.key))]),
+            "accept" => self.progress.first([Task::Concede(Concession::of_reading(undecided.key))]),
             _ => self.stop_at(batch, undecided.key, StopReason::Undecided, undecided.view),
         }
     }

@@ -2,7 +2,7 @@
 
 use super::machine::{Batch, Runner};
 use super::task::{ProofPart, Task};
-use crate::record::{Energy, Fact, StopReason};
+use crate::record::{Fact, StopReason};
 
 impl Runner {
     /// Takes up that the machine slept or that its clock was set. What was believed for a time is believed no longer.
@@ -10,20 +10,19 @@ impl Runner {
     /// Nobody looked on while it slept, and on live equipment every limit of time is in doubt: both stop the run, with the
     /// energy state unknown. A clock that is set while nothing is live takes only the proof of dead.
     pub(super) fn clock_upset(&mut self, batch: &mut Batch, slept_ms: u64, set_ms: i64) {
-        let is_known_off = matches!(self.energy, Energy::Isolated | Energy::ProvedDead);
-        if slept_ms > 0 || !is_known_off {
+        if slept_ms > 0 || !self.power.is_isolated() {
             return self.stop(batch, StopReason::ClockUpset { slept_ms, set_ms });
         }
         batch.facts.push(Fact::ClockSet { set_ms });
-        self.set_energy(batch, Energy::Isolated);
+        self.power.isolate(batch);
         // A proof that is being made begins with the meter again.
         let first = Task::Prove(ProofPart::Before);
         let is_proof = |task: &Task| matches!(task, Task::Prove(_) | Task::Proved);
-        for task in self.tasks.iter_mut().filter(|task| is_proof(task)) {
+        for task in self.progress.tasks_mut().filter(|task| is_proof(task)) {
             task.clone_from(&first);
         }
-        if self.current.take_if(|own| is_proof(&own.task)).is_some() {
-            self.first([first]);
+        if self.progress.take_if(|own| is_proof(&own.task)).is_some() {
+            self.progress.first([first]);
         }
     }
 }

@@ -67,9 +67,9 @@ impl Runner {
         };
         batch.facts.push(Fact::VerificationDue { key: target.key.clone() });
         let (first, shown) = (judging.reading, judging.shown(None));
-        let taken_by = self.person.clone();
+        let taken_by = self.crew.person().to_owned();
         let own = Verification { target, first, shown, taken_by, within, undecided, by: None };
-        self.first([Task::Verify(Box::new(own))]);
+        self.progress.first([Task::Verify(Box::new(own))]);
     }
 
     fn no_agreement(&mut self, batch: &mut Batch, key: &Key, why: &str) {
@@ -123,12 +123,12 @@ impl Runner {
         if let Err(reason) = self.may_verify(batch, text, Some(&own.taken_by)) {
             return self.refuse(batch, text, &reason);
         }
-        self.current = None;
+        self.progress.answered();
         let by = self.full_name(text);
         let (key, sent) = (own.target.key.clone(), self.is_sent(&own.target));
         batch.facts.push(Fact::VerifierNamed { key, by: by.clone(), sent });
         let by = Some(by);
-        self.first([Task::Verify(Box::new(Verification { by, ..own }))]);
+        self.progress.first([Task::Verify(Box::new(Verification { by, ..own }))]);
     }
 
     /// Tells whether a text names someone other than the person at the bench, and than who took the first reading.
@@ -140,7 +140,7 @@ impl Runner {
     ) -> Result<(), String> {
         self.is_name(text)?;
         let name = self.full_name(text);
-        if self.is_same(&name, &self.person) {
+        if self.is_same(&name, self.crew.person()) {
             return Err("the person at the bench is not their own second person".to_owned());
         }
         if taken_by.is_some_and(|taken_by| self.is_same(&name, taken_by)) {
@@ -161,7 +161,7 @@ impl Runner {
             Ok(agreement) => agreement,
             Err(error) => return self.no_agreement(batch, &key, &error.to_string()),
         };
-        self.current = None;
+        self.progress.answered();
         let (estimate, meter) = self.measured_with(&judging, &target.act);
         let (verdict, decision) =
             self.decide(batch, &judging, estimate.as_ref(), meter, &target.act);
@@ -180,7 +180,7 @@ impl Runner {
         let retake = own.target.task();
         let second = self.undecided(verdict, (&judging, &decision), at, Some(retake));
         let questions = own.undecided.into_iter().chain(second).map(Task::Undecided);
-        self.first(questions.collect::<Vec<_>>());
+        self.progress.first(questions.collect::<Vec<_>>());
     }
 }
 

@@ -17,7 +17,7 @@ impl Runner {
     /// Keeps what instruments sampled while the question at hand stood.
     pub(super) fn sampled(&mut self, batch: &mut Batch, traces: &[Trace]) {
         let origin = self.instrument_origin();
-        let Some(current) = &mut self.current else { return };
+        let Some(current) = self.progress.current_mut() else { return };
         let key = current.question.key.clone();
         for trace in traces {
             let guard =
@@ -36,7 +36,7 @@ impl Runner {
         at: StepAt,
         watching: Box<Watching>,
     ) {
-        self.readings_by_hand.clear();
+        self.results.begin_watch();
         let Some(point) = watching.point.clone().filter(|point| self.is_connected(point)) else {
             return self.watch_by_hand(&key, &part, at, &watching);
         };
@@ -48,7 +48,7 @@ impl Runner {
                 what: format!("Clip the meter on, it then reads by itself: {}", watching.what),
             },
         });
-        self.first(
+        self.progress.first(
             clips.into_iter().chain([Task::Sample { key, part, at, watching }]).collect::<Vec<_>>(),
         );
     }
@@ -71,7 +71,7 @@ impl Runner {
             let act = Act::Steady { what, unit, steady: watching.steady.clone() };
             tasks.push(Task::Act { key: key.clone(), part: part.to_owned(), at, act });
         }
-        self.first(tasks);
+        self.progress.first(tasks);
     }
 
     /// Judges a value whose watch is over: its last sample, and how steady it was.
@@ -98,13 +98,13 @@ impl Runner {
             let (what, unit) = (watching.what.clone(), watching.unit.clone());
             self.steady(batch, (&key, at), what, unit, &watching.steady, trace);
         }
-        if self.stop.is_some() {
+        if self.stopping.is_on() {
             return;
         }
         // Nothing moves on by itself while the equipment is live.
-        if self.energy.is_energised() {
+        if self.power.is_live() {
             let (key, what) = (key.about(Matter::Over), watching.what.clone());
-            self.first([Task::WaitOver { key, what }]);
+            self.progress.first([Task::WaitOver { key, what }]);
         }
         let target = Target {
             key: key.clone(),
@@ -116,7 +116,7 @@ impl Runner {
         let (bounds, unit) = (watching.bounds, watching.unit.clone());
         let origin = self.instrument_origin();
         let what = target.what.clone();
-        self.current = None;
+        self.progress.answered();
         self.take(batch, Judging { key, what, text, reading, origin, unit, bounds }, target);
     }
 
@@ -128,7 +128,7 @@ impl Runner {
         at: StepAt,
         (what, unit, steady): (String, Unit, &Steady),
     ) {
-        let spans = std::mem::take(&mut self.readings_by_hand);
+        let spans = self.results.end_watch();
         let trace = Trace { point: String::new(), unit: unit.clone(), spans };
         self.steady(batch, (key, at), what, unit, steady, &trace);
     }
@@ -147,7 +147,7 @@ impl Runner {
             let drift = trace.drift_per_minute().map(f64::abs);
             self.judge_steady(batch, (key.about(Matter::Drift), at), what, &unit, drift, most);
         }
-        if let (Some((within, over_ms)), None) = (steady.settled, &self.stop) {
+        if let (Some((within, over_ms)), false) = (steady.settled, self.stopping.is_on()) {
             let what = format!("{what}: farthest from its mean in the last {} s", over_ms / 1000);
             let farthest = trace.unsettled(over_ms);
             self.judge_steady(

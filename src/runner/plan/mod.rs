@@ -99,6 +99,6 @@ impl Planner {
 
     /// Goes to a step, so that what the runner tells is told of its stage.
     fn go_to(&mut self, stage: usize, step: usize) {
-        self.runner.at = Some(StepAt { stage, step });
+        self.runner.progress.go_to(StepAt { stage, step });
     }
 }

@@ -6,7 +6,7 @@ use crate::procedure::{
     BenchFile, Equipment, People, Procedure, read_bench, read_equipment, read_people,
     read_procedure,
 };
-use crate::record::{Entry, Event, PROGRAM};
+use crate::record::{Entry, Event, Fact, PROGRAM, Refusal};
 use crate::runner::{Effect, Runner};
 
 /// A runner brought to where a record ends.
@@ -60,7 +60,7 @@ pub(crate) fn replay(entries: &[Entry]) -> Result<Replayed, String> {
         let Some(concluded) = concluded else {
             return Err(format!("line {}: nothing like it can happen at this point", n + 1));
         };
-        if entry == concluded {
+        if *entry == in_the_words_of(entry, concluded) {
             continue;
         }
         let words = difference(entry, concluded, &program);
@@ -73,6 +73,19 @@ pub(crate) fn replay(entries: &[Entry]) -> Result<Replayed, String> {
         differences.push(Difference { line: n + 1, words });
     }
     Ok(Replayed { runner, procedure, equipment, bench, differences })
+}
+
+/// What this program concludes, with its reasons as sentences where an earlier record has them so.
+fn in_the_words_of(entry: &Entry, concluded: &Entry) -> Entry {
+    let mut concluded = concluded.clone();
+    for (theirs, ours) in entry.facts.iter().zip(&mut concluded.facts) {
+        if let (Fact::Refused { reason: Refusal::Said(_), .. }, Fact::Refused { reason, .. }) =
+            (theirs, ours)
+        {
+            *reason = Refusal::Said(reason.to_string());
+        }
+    }
+    concluded
 }
 
 /// Tells whether an entry concludes what this program concludes. Words may differ. Values that were worked out on the
@@ -144,7 +157,7 @@ mod tests {
     use super::replay;
     use crate::journal::sha256_hex;
     use crate::procedure::read_procedure;
-    use crate::record::{Entry, Event, Fact, Mode, Moment, Opening, Origin, Provided};
+    use crate::record::{Entry, Event, Fact, Mode, Moment, Opening, Origin, Provided, Refusal};
     use crate::runner::{Effect, Runner};
 
     const PROCEDURE: &str = r#"
@@ -214,7 +227,9 @@ stages:
             })
             .collect();
         assert_eq!(reasons.len(), 1);
-        reasons.into_iter().for_each(|reason| reason.push_str(", please"));
+        for reason in reasons {
+            *reason = Refusal::Said(format!("{reason}, please"));
+        }
         entries
     }
 

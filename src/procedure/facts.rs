@@ -2,7 +2,7 @@
 
 use super::{Ask, Values};
 use crate::quantity::{Quantity, Reading};
-use crate::record::Matter;
+use crate::record::{Matter, Refusal};
 
 /// An answer taken: a value or a list of part names.
 #[derive(Clone, Debug, PartialEq)]
@@ -20,24 +20,24 @@ impl Ask {
     /// Takes an answer to this question.
     ///
     /// # Errors
-    /// Why the answer is not taken, as a sentence that says what to write instead.
-    pub fn take(&self, text: &str, values: &Values<'_>) -> Result<Given, String> {
+    /// Why the answer is not taken.
+    pub fn take(&self, text: &str, values: &Values<'_>) -> Result<Given, Refusal> {
         if self.parts {
-            return parts(text.split(',')).map(Given::Parts);
+            return parts(text.split(',')).map(Given::Parts).map_err(Refusal::fact);
         }
         let unit = self.unit();
-        let reading = Reading::parse(text, &unit).map_err(|error| error.to_string())?;
+        let reading = Reading::parse(text, &unit)?;
         let Reading::Number(quantity) = reading else {
-            return Err("a number is needed here, not an over-range reading".to_owned());
+            return Err(Refusal::fact("a number is needed here, not an over-range reading"));
         };
-        let bounds = self.acceptance().bounds(values).map_err(|error| error.message)?;
+        let bounds = self.acceptance().bounds(values).map_err(Refusal::fact)?;
         let verdict = bounds.judge(&reading);
         if verdict.is_outside() {
-            return Err(if verdict.is_impossible() {
+            return Err(Refusal::fact(if verdict.is_impossible() {
                 format!("{text} {}", bounds.why_outside(&reading, Some(&unit)))
             } else {
                 format!("{text} is not credible here: {}", bounds.describe(Some(&unit)))
-            });
+            }));
         }
         Ok(Given::Value(quantity))
     }

@@ -55,8 +55,7 @@ pub use model::{Ask, ChargePoint, DecisionRule, Hint, Procedure, Stage};
 pub use model_file::{ModelControl, ModelFault, ModelFile, ModelLoad};
 pub use ordered::Ordered;
 pub use people::{
-    KNOWN_ROLES, NotAdmitted, People, Permission, Person, identity, is_alike, person_name,
-    written_name,
+    KNOWN_ROLES, People, Permission, Person, identity, is_alike, person_name, written_name,
 };
 pub use point::{Output, Point};
 pub use read::{

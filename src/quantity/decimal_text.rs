@@ -1,5 +1,7 @@
 //! Decimal numbers in text: what is taken, and what is wrong with the rest.
 
+use serde::{Deserialize, Serialize};
+
 use super::decimal::{DIGITS_KEPT, Decimal};
 
 /// How much of a number is taken from text.
@@ -16,7 +18,9 @@ pub(super) const WRITTEN: Limits = Limits { digits: 30, exponent: 60 };
 pub(super) const STORED: Limits = Limits { digits: DIGITS_KEPT as usize, exponent: 1000 };
 
 /// Why a text is not a decimal number.
-#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, thiserror::Error)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+#[serde(rename_all = "snake_case")]
 pub enum DecimalError {
     /// Nothing was written.
     #[error("a number is missing: write one like `12.3`")]

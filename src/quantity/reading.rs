@@ -26,7 +26,9 @@ pub enum Reading {
 }
 
 /// Why a text is not a reading, and what to type instead.
-#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, thiserror::Error)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+#[serde(rename_all = "snake_case")]
 pub enum ReadingError {
     /// Nothing was typed.
     #[error("nothing was typed: type the value you see{}, or OL", in_words(.unit))]

@@ -1,6 +1,6 @@
 //! When two versions of the program conclude the same.
 
-use super::{Energy, Fact, Origin};
+use super::{Energy, Fact, Origin, Refusal, StopReason};
 use crate::window::Sign;
 
 impl Fact {
@@ -11,8 +11,12 @@ impl Fact {
         match &mut bare {
             // The basis stands in the procedure. What a minus means was not written down by every version, and later ones
             // work chances out better.
-            Self::Judged { what, origin, bounds, basis, decision, .. } => {
+            Self::Judged { what, text, origin, bounds, basis, decision, .. } => {
                 what.clear();
+                // What nobody typed is a value that the program put in words.
+                if !matches!(origin, Origin::Typed | Origin::Scripted) {
+                    text.clear();
+                }
                 *basis = None;
                 bounds.sign = Sign::default();
                 decision.forget_chances(*origin == Origin::WorkedOut);
@@ -22,8 +26,9 @@ impl Fact {
             | Self::Done { what, .. }
             | Self::Written { what, .. }
             | Self::Verified { what, .. }
-            | Self::Agreed { what, .. }
-            | Self::Refused { reason: what, .. } => what.clear(),
+            | Self::Agreed { what, .. } => what.clear(),
+            Self::Refused { reason, .. } => *reason = Refusal::Said(String::new()),
+            Self::Stopped { reason: StopReason::CouldNotWorkOut { error }, .. } => error.clear(),
             // Nothing but codes, values, and what people typed.
             Self::Watched { bounds: None, .. }
             | Self::Given { .. }

@@ -246,7 +246,7 @@ pub enum Fact {
         /// The answer exactly as given.
         text: String,
         /// Why not.
-        reason: String,
+        reason: super::Refusal,
     },
     /// The energy state changed.
     Energy {

@@ -9,7 +9,7 @@ use super::machine::{Batch, Runner};
 use super::task::{StepAt, Task};
 use crate::procedure::act::Choice;
 use crate::procedure::identity;
-use crate::record::{CLOCKS_DIFFER_MS, Event, Expiry, Fact, Key, Mode, Moment, Source};
+use crate::record::{CLOCKS_DIFFER_MS, Event, Expiry, Fact, Key, Mode, Moment, Refusal, Source};
 
 /// How long results stand where neither the procedure nor the shop says: a working day (common practice, no source).
 const RESULTS_STAND_MS: u64 = 10 * 3_600_000;
@@ -143,7 +143,7 @@ impl Runner {
             "out of sight" => Left::OutOfSight,
             "hands in" => Left::HandsIn,
             "in sight" => Left::InSight,
-            _ => return self.refuse(batch, text, "pick one of the stated answers"),
+            _ => return self.refuse(batch, text, Refusal::NotAChoice),
         };
         self.progress.answered();
         self.ages.left = Some(left);

@@ -59,7 +59,7 @@ impl Runner {
     pub(super) fn agreement_answered(&mut self, batch: &mut Batch, text: &str, own: Agreement) {
         let Some(by) = own.by else {
             if let Err(reason) = self.may_verify(batch, text, None) {
-                return self.refuse(batch, text, &reason);
+                return self.refuse(batch, text, reason);
             }
             self.progress.answered();
             let by = Some(self.full_name(text));

@@ -6,7 +6,7 @@ use super::task::{Next, StepAt, Task};
 use crate::procedure::act::{Act, Choice};
 use crate::procedure::{Confirm, Given};
 use crate::quantity::{Decimal, Estimate, Quantity, Reading, Shape};
-use crate::record::{Fact, Key, Origin, Signal, Signature, StopReason};
+use crate::record::{Fact, Key, Origin, Refusal, Signal, Signature, StopReason};
 use crate::window::{Bounds, Verdict, Within};
 
 impl Runner {
@@ -16,7 +16,7 @@ impl Runner {
         match current.task {
             Task::Fact(name) => match self.give(batch, &name, text) {
                 Ok(()) => self.progress.answered(),
-                Err(reason) => self.refuse(batch, text, &reason),
+                Err(reason) => self.refuse(batch, text, reason),
             },
             Task::Notice { stage, step } => self.notice_answered(batch, text, stage, step),
             Task::Clear => self.cleared(batch, text),
@@ -50,7 +50,7 @@ impl Runner {
             // No person is there to sign it.
             self.entered(batch, text, self.instrument_origin());
         } else {
-            self.refuse(batch, text, "a person answers this, not an instrument");
+            self.refuse(batch, text, Refusal::ForAPerson);
         }
     }
 
@@ -83,11 +83,7 @@ impl Runner {
             // Left unsigned, with the reason.
             self.stop(batch, StopReason::Halted { reason: reason.to_owned() });
         } else if is_safety {
-            self.refuse(
-                batch,
-                reason,
-                "making safe cannot be skipped; `leave` ends the run as not confirmed safe",
-            );
+            self.refuse(batch, reason, Refusal::MakingSafe);
         } else {
             self.stop(batch, StopReason::Declined { reason: reason.to_owned() });
         }
@@ -97,7 +93,7 @@ impl Runner {
     pub(super) fn attached(&mut self, batch: &mut Batch, name: &str) {
         let Some(current) = self.progress.current() else { return };
         if !matches!(current.task, Task::Act { act: Act::Attach { .. }, .. }) {
-            return self.refuse(batch, name, "a file is not the answer here");
+            return self.refuse(batch, name, Refusal::NotAFile);
         }
         let key = current.question.key.clone();
         self.progress.answered();
@@ -112,20 +108,19 @@ impl Runner {
         signatures: &[Signature],
     ) {
         if let Err(reason) = self.is_name(to) {
-            return self.refuse(batch, to, &reason);
-        }
-        if self.is_two_person() {
-            let reason = "a second person is in on this: finish it with them, or `stop`, first";
             return self.refuse(batch, to, reason);
         }
+        if self.is_two_person() {
+            return self.refuse(batch, to, Refusal::TwoPeopleAtIt);
+        }
         if self.power.is_live() && remarks.trim().is_empty() {
-            return self.refuse(batch, to, "the equipment is live: say what state the job is in");
+            return self.refuse(batch, to, Refusal::LiveWithoutRemarks);
         }
         if let Err(reason) = self.may_come(to, self.today(batch.at)) {
-            return self.refuse(batch, to, &reason);
+            return self.refuse(batch, to, reason);
         }
         if let Some(reason) = self.unsigned_hand_over(to, signatures) {
-            return self.refuse(batch, to, &reason);
+            return self.refuse(batch, to, reason);
         }
         let to = self.full_name(to);
         let from = self.crew.come(to.clone());
@@ -135,7 +130,12 @@ impl Runner {
     }
 
     /// Takes a fact about the equipment.
-    pub(super) fn give(&mut self, batch: &mut Batch, name: &str, text: &str) -> Result<(), String> {
+    pub(super) fn give(
+        &mut self,
+        batch: &mut Batch,
+        name: &str,
+        text: &str,
+    ) -> Result<(), Refusal> {
         let Some(given) = self.take_fact(name, text)? else { return Ok(()) };
         let (value, parts) = match given {
             Given::Value(quantity) => (Some(quantity), Vec::new()),
@@ -147,12 +147,12 @@ impl Runner {
     }
 
     /// Lets formulas see an answer to a question; nothing where nobody asked.
-    pub(super) fn take_fact(&mut self, name: &str, text: &str) -> Result<Option<Given>, String> {
+    pub(super) fn take_fact(&mut self, name: &str, text: &str) -> Result<Option<Given>, Refusal> {
         let Some(ask) = self.procedure.asks.get(name) else { return Ok(None) };
         let given = ask.take(text, &|name: &str| self.scope.values(name))?;
         let tolerance = ask.tolerance.as_ref();
         let tolerance = tolerance.map(|own| own.evaluate(&|name: &str| self.scope.values(name)));
-        let tolerance = tolerance.transpose().map_err(|error| error.message)?;
+        let tolerance = tolerance.transpose().map_err(Refusal::fact)?;
         match &given {
             Given::Value(value) => self.scope.give(name, toleranced(name, *value, tolerance)),
             Given::Parts(parts) => self.scope.give_parts(name, parts.clone()),
@@ -166,11 +166,7 @@ impl Runner {
         if taken {
             self.progress.answered();
         } else {
-            let reason = match word {
-                "done" => "press Enter alone, or type `done`, when it is so".to_owned(),
-                word => format!("type `{word}` when it is so"),
-            };
-            self.refuse(batch, text, &reason);
+            self.refuse(batch, text, Refusal::NotTheWord { word: word.to_owned() });
         }
         taken
     }
@@ -205,7 +201,7 @@ impl Runner {
             None => text.trim().eq_ignore_ascii_case("read"),
         };
         if !right {
-            return self.refuse(batch, text, "that is not the answer: read the notice again");
+            return self.refuse(batch, text, Refusal::NotTheAnswer);
         }
         let Some(current) = self.progress.take() else { return };
         batch.facts.push(Fact::NoticeAnswered { key: current.question.key, signal });
@@ -235,7 +231,7 @@ impl Runner {
             }
             Act::Look { choices, .. } => self.looked(batch, text, origin, target, &choices),
             Act::Read { .. } if self.is_set_by_hand_in_vain(origin) => {
-                self.refuse(batch, text, "the connected supply does this: press Enter to start it");
+                self.refuse(batch, text, Refusal::ForTheSupply);
             }
             Act::Read { .. } => self.reading(batch, text, origin, target),
             Act::Hold { role, .. } => self.released(batch, text, key, role),
@@ -244,12 +240,12 @@ impl Runner {
             }
             Act::Note { .. } => {
                 if text.trim().is_empty() {
-                    return self.refuse(batch, text, "write something down, or `none`");
+                    return self.refuse(batch, text, Refusal::Blank);
                 }
                 self.progress.answered();
                 batch.facts.push(Fact::Written { key, what, text: text.to_owned() });
             }
-            _ => self.refuse(batch, text, "this answer is not taken here"),
+            _ => self.refuse(batch, text, Refusal::NotHere),
         }
     }
 
@@ -263,7 +259,7 @@ impl Runner {
     ) {
         let chosen = choices.iter().find(|choice| choice.say.eq_ignore_ascii_case(text.trim()));
         let Some(chosen) = chosen else {
-            return self.refuse(batch, text, "pick one of the stated answers");
+            return self.refuse(batch, text, Refusal::NotAChoice);
         };
         self.progress.answered();
         batch.facts.push(Fact::Seen {
@@ -287,7 +283,7 @@ impl Runner {
         let choices = self.next_choices();
         let word = text.trim().to_lowercase();
         if !choices.iter().any(|choice| choice.say == word) {
-            return self.refuse(batch, text, "pick one of the stated answers");
+            return self.refuse(batch, text, Refusal::NotAChoice);
         }
         self.progress.answered();
         match word.as_str() {
@@ -305,15 +301,15 @@ impl Runner {
 
     fn next_explained(&mut self, batch: &mut Batch, text: &str, next: Next) {
         if text.trim().is_empty() {
-            return self.refuse(batch, text, "say it in a few words: it stays in the record");
+            return self.refuse(batch, text, Refusal::NoReason);
         }
         self.progress.answered();
         self.decided(batch, next, text);
     }
 
-    pub(super) fn refuse(&mut self, batch: &mut Batch, text: &str, reason: &str) {
+    pub(super) fn refuse(&mut self, batch: &mut Batch, text: &str, reason: impl Into<Refusal>) {
         let key = self.progress.question().map(|question| question.key.clone()).unwrap_or_default();
-        batch.facts.push(Fact::Refused { key, text: text.to_owned(), reason: reason.to_owned() });
+        batch.facts.push(Fact::Refused { key, text: text.to_owned(), reason: reason.into() });
         if let Some(Task::Notice { stage, step }) = self.progress.task().cloned() {
             // The notice is shown again with its question.
             self.progress.answered();

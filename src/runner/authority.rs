@@ -9,8 +9,10 @@ use super::effect::Expects;
 use super::machine::{Batch, Runner};
 use super::task::Task;
 use crate::procedure::act::Act;
-use crate::procedure::{Day, NotAdmitted, People, Permission, Person, Stage};
-use crate::record::{Duty, Event, Fact, Key, Matter, Meaning, Moment, Part};
+use crate::procedure::{Day, People, Permission, Person, Stage};
+use crate::record::{
+    Duty, Event, Fact, Key, Matter, Meaning, Moment, Part, PersonRefusal, Refusal,
+};
 
 /// The people of the shop, and who of them is named as present.
 #[derive(Clone, Debug, Default)]
@@ -43,7 +45,7 @@ impl Runner {
     ///
     /// # Errors
     /// Why not.
-    pub(super) fn admits(&self, name: &str, day: Day) -> Result<(), NotAdmitted> {
+    pub(super) fn admits(&self, name: &str, day: Day) -> Result<(), PersonRefusal> {
         let Some(people) = &self.authority.people else { return Ok(()) };
         people.admitted(name, self.procedure.class(), day).map(drop)
     }
@@ -193,7 +195,7 @@ impl Runner {
     pub(super) fn allowance_answered(&mut self, batch: &mut Batch, text: &str, duty: Duty) {
         let Some(current) = self.progress.take_if(|own| own.question.expects != Expects::TakesOver)
         else {
-            return self.refuse(batch, text, "the bench has to be handed over, or the run stopped");
+            return self.refuse(batch, text, Refusal::HandOverOrStop);
         };
         let key = current.question.key.clone();
         match self.supervisor(batch, text, duty) {
@@ -203,43 +205,42 @@ impl Runner {
             }
             Err(reason) => {
                 self.progress.ask(current);
-                self.refuse(batch, text, &reason);
+                self.refuse(batch, text, reason);
             }
         }
     }
 
     /// The person who may supervise: another one than is at the bench, who may do it alone.
-    fn supervisor(&self, batch: &Batch, text: &str, duty: Duty) -> Result<String, String> {
+    fn supervisor(&self, batch: &Batch, text: &str, duty: Duty) -> Result<String, Refusal> {
         self.is_name(text)?;
         let person = self.allowed(batch, text, |people, person, class, day| {
             people.may(person, duty, class, day) == Permission::Alone
         });
-        let name = person?
-            .ok_or_else(|| format!("{} may not {} alone", self.full_name(text), duty.words()))?;
+        let name =
+            person?.ok_or_else(|| PersonRefusal::NotAlone { name: self.full_name(text), duty })?;
         if self.is_same(&name, self.crew.person()) {
-            return Err("the person at the bench does not supervise themselves".to_owned());
+            return Err(PersonRefusal::OwnSupervisor.into());
         }
         self.is_apart(Part::Supervise, &name)?;
         Ok(name)
     }
 
     /// Tells whether somebody may release a hold point that names this role.
-    pub(super) fn may_release(&self, batch: &Batch, text: &str, role: &str) -> Result<(), String> {
+    pub(super) fn may_release(&self, batch: &Batch, text: &str, role: &str) -> Result<(), Refusal> {
         let allowed = self.allowed(batch, text, |people, person, class, day| {
             people.releases(person, role, class, day)
         });
-        let name = self.full_name(text);
-        let refused = || format!("{name} may not release this: it takes the role {role}");
-        allowed?.ok_or_else(refused).map(drop)
+        let (name, role) = (self.full_name(text), role.to_owned());
+        allowed?.map(drop).ok_or_else(|| PersonRefusal::WithoutRole { name, role }.into())
     }
 
     /// Tells whether somebody may accept something as it is.
-    pub(super) fn may_concede(&self, batch: &Batch, text: &str) -> Result<(), String> {
+    pub(super) fn may_concede(&self, batch: &Batch, text: &str) -> Result<(), Refusal> {
         let allowed = self.allowed(batch, text, |people, person, class, day| {
             people.may(person, Duty::Concede, class, day) == Permission::Alone
         });
-        let refused = || format!("{} may not accept this alone", self.full_name(text));
-        allowed?.ok_or_else(refused).map(drop)
+        let name = self.full_name(text);
+        allowed?.map(drop).ok_or_else(|| PersonRefusal::NotToAccept { name }.into())
     }
 
     /// The full name of somebody who is admitted, if the test lets them through. Without people everybody is.
@@ -248,10 +249,10 @@ impl Runner {
         batch: &Batch,
         text: &str,
         is_allowed: impl Fn(&People, &Person, &str, Day) -> bool,
-    ) -> Result<Option<String>, String> {
+    ) -> Result<Option<String>, Refusal> {
         let Some(people) = &self.authority.people else { return Ok(Some(text.trim().to_owned())) };
         let (class, day) = (self.procedure.class(), self.today(batch.at));
-        let person = people.admitted(text, class, day).map_err(|error| error.to_string())?;
+        let person = people.admitted(text, class, day)?;
         let name = person.name.value.clone();
         Ok(is_allowed(people, person, class, day).then_some(name))
     }

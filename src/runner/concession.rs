@@ -4,7 +4,7 @@ use super::effect::Expects;
 use super::machine::{Batch, Runner};
 use super::task::Task;
 use crate::procedure::{Overdue, OverduePolicy};
-use crate::record::{Fact, Key, Matter, Meaning, Part};
+use crate::record::{Fact, Key, Matter, Meaning, Part, Refusal};
 
 /// Something that a second person may accept, and who did.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -68,14 +68,14 @@ impl Runner {
                 .and_then(|()| self.may_concede(batch, text))
                 .and_then(|()| self.is_apart(Part::Concede, &self.full_name(text)))
             {
-                return self.refuse(batch, text, &reason);
+                return self.refuse(batch, text, reason);
             }
             self.progress.answered();
             let by = Some(self.full_name(text));
             return self.progress.first([Task::Concede(Concession { by, ..own })]);
         };
         if text.trim().is_empty() {
-            return self.refuse(batch, text, "say it in a few words: it stays in the record");
+            return self.refuse(batch, text, Refusal::NoReason);
         }
         self.progress.answered();
         self.unaccepted.retain(|open| open.key != own.key);

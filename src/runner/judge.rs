@@ -11,7 +11,7 @@ use crate::procedure::act::Act;
 use crate::procedure::step::{Gives, formula_name};
 use crate::procedure::{Hint, Step};
 use crate::quantity::{Dimension, Estimate, Quantity, Reading, Unit, prefix_slip};
-use crate::record::{Decision, Fact, Key, Origin, Span, StopReason};
+use crate::record::{Decision, Fact, Key, Origin, Refusal, Span, StopReason};
 use crate::window::{Bounds, Rule, Uncertainty, Verdict};
 
 /// A value about to be judged.
@@ -80,18 +80,14 @@ impl Runner {
         let reading = match Reading::parse(text, &sent_in) {
             Ok(reading) => reading,
             Err(error) => {
-                self.refuse(batch, text, &error.to_string());
+                self.refuse(batch, text, error);
                 return None;
             }
         };
         let by_a_person = matches!(origin, Origin::Typed | Origin::Scripted);
         if by_a_person && self.is_doubted_first(&target.key, &bounds, &reading) {
-            let why = bounds.why_outside(&reading, Some(&unit));
-            self.refuse(
-                batch,
-                text,
-                &format!("that {why}. Look again and type what the meter shows"),
-            );
+            let window = Box::new(bounds);
+            self.refuse(batch, text, Refusal::Impossible { reading, unit, window });
             return None;
         }
         // What may be live is not asked for again with hands in.
@@ -102,10 +98,7 @@ impl Runner {
         {
             self.results.want_unit(&target.key);
             let example = value.engineering_exact(Some(&unit));
-            let reason = format!(
-                "is that a slip of a thousand? type it again with its unit, such as `{example}`"
-            );
-            self.refuse(batch, text, &reason);
+            self.refuse(batch, text, Refusal::Slip { example });
             return None;
         }
         let (key, what, text) = (target.key.clone(), target.what.clone(), text.to_owned());

@@ -171,7 +171,7 @@ impl Runner {
         let Some((key, what, bounds)) = self.proof_reading(part) else { return };
         let reading = match Reading::parse(text, &Self::volt()) {
             Ok(reading) => reading,
-            Err(error) => return self.refuse(batch, text, &error.to_string()),
+            Err(error) => return self.refuse(batch, text, error),
         };
         // Leads swapped on the known source prove the meter as well: its size counts, not its sign.
         let sized = match (part, &reading) {

@@ -3,12 +3,13 @@
 use super::effect::{Advice, Effect};
 use super::machine::{Batch, Runner};
 use crate::procedure::{identity, is_alike, person_name, written_name};
-use crate::record::{Fact, Key, Part, WitnessOutcome};
+use crate::record::{Fact, Key, Part, PersonRefusal, Refusal, WitnessOutcome};
 
 impl Runner {
     /// Tells whether a text can be a person's name.
-    pub(super) fn is_name(&self, text: &str) -> Result<(), String> {
-        if self.is_former { written_name(text) } else { person_name(text) }
+    pub(super) fn is_name(&self, text: &str) -> Result<(), Refusal> {
+        let taken = if self.is_former { written_name(text) } else { person_name(text) };
+        taken.map_err(Refusal::from)
     }
 
     /// Tells whether two names are one person's: whether they look alike.
@@ -17,12 +18,11 @@ impl Runner {
     }
 
     /// Tells whether a text names a person who has not worked at this bench in this run.
-    pub(super) fn second_person(&self, text: &str) -> Result<(), String> {
+    pub(super) fn second_person(&self, text: &str) -> Result<(), Refusal> {
         self.is_name(text)?;
         let name = self.full_name(text);
         if self.crew.worked().any(|own| self.is_same(own, &name)) {
-            return Err("nobody who has worked at this bench in this run releases or accepts here"
-                .to_owned());
+            return Err(PersonRefusal::WorkedHere.into());
         }
         Ok(())
     }
@@ -35,7 +35,7 @@ impl Runner {
             .and_then(|()| self.may_release(batch, text, &role))
             .and_then(|()| self.is_apart(Part::Release, &by))
         {
-            return self.refuse(batch, text, &reason);
+            return self.refuse(batch, text, reason);
         }
         self.progress.answered();
         batch.facts.push(Fact::Released { key, by, role });
@@ -54,36 +54,32 @@ impl Runner {
             ("alone", true) if name.is_empty() => return self.works_alone(batch, text, key),
             ("attended", _) => WitnessOutcome::Attended,
             ("waived", false) => WitnessOutcome::Waived,
-            (_, false) => return self.refuse(batch, text, "type `attended NAME` or `waived NAME`"),
-            (_, true) => {
-                let reason =
-                    "nobody waives this: type `attended NAME`, or `alone` if nobody is in reach";
-                return self.refuse(batch, text, reason);
-            }
+            (_, false) => return self.refuse(batch, text, Refusal::AttendedOrWaived),
+            (_, true) => return self.refuse(batch, text, Refusal::NotWaived),
         };
         if let Err(reason) = self.may_witness(name, outcome).and_then(|()| self.is_who(name, role))
         {
-            return self.refuse(batch, text, &reason);
+            return self.refuse(batch, text, reason);
         }
         self.progress.answered();
         batch.facts.push(Fact::Witnessed { key, by: self.full_name(name), outcome });
     }
 
     /// Tells whether a text says who somebody is, and not only the role that is called for. On a staff names are known.
-    fn is_who(&self, text: &str, role: &str) -> Result<(), String> {
+    fn is_who(&self, text: &str, role: &str) -> Result<(), Refusal> {
         let is_role = self.people_file().is_none() && !self.is_former && is_alike(text, role);
-        if is_role { Err(format!("`{role}` is the role: type the person's name")) } else { Ok(()) }
+        if is_role { Err(Refusal::RoleForName { role: role.to_owned() }) } else { Ok(()) }
     }
 
-    fn may_witness(&self, name: &str, outcome: WitnessOutcome) -> Result<(), String> {
+    fn may_witness(&self, name: &str, outcome: WitnessOutcome) -> Result<(), Refusal> {
         self.is_name(name)?;
         let full = self.full_name(name);
         if self.is_same(&full, self.crew.person()) {
-            return Err("the person at the bench is not their own witness".to_owned());
+            return Err(PersonRefusal::OwnWitness.into());
         }
         if !self.is_former && !self.is_on_staff(name) {
-            let name = name.trim();
-            return Err(format!("{name} is not on the staff of the people file"));
+            let name = name.trim().to_owned();
+            return Err(PersonRefusal::NotOnStaff { name }.into());
         }
         match outcome {
             WitnessOutcome::Attended => self.is_apart(Part::Witness, &full),
@@ -93,8 +89,7 @@ impl Runner {
 
     fn works_alone(&mut self, batch: &mut Batch, text: &str, key: Key) {
         if !self.may_work_alone() {
-            let reason = "this shop lets nobody work alone here: call somebody, or `stop`";
-            return self.refuse(batch, text, reason);
+            return self.refuse(batch, text, Refusal::NotAlone);
         }
         self.progress.answered();
         batch.facts.push(Fact::WorksAlone { key, by: self.crew.person().to_owned() });

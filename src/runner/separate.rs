@@ -2,7 +2,7 @@
 
 use super::machine::{Batch, Runner};
 use crate::procedure::Day;
-use crate::record::{AT_BENCH, Part};
+use crate::record::{Part, PersonRefusal, Refusal};
 
 impl Runner {
     /// Notes who took which part by what was just concluded.
@@ -12,24 +12,24 @@ impl Runner {
     }
 
     /// Tells whether somebody may take a part, as far as what they did in this run before goes.
-    pub(super) fn is_apart(&self, part: Part, name: &str) -> Result<(), String> {
+    pub(super) fn is_apart(&self, part: Part, name: &str) -> Result<(), Refusal> {
         let Some(people) = self.people_file() else { return Ok(()) };
         let had = self.had(name, |had| people.separates(part, had));
         let was_here = || self.crew.worked().any(|own| self.is_same(own, name));
-        let worked = || (people.keeps_apart(part) && was_here()).then_some(AT_BENCH);
-        had.map(Part::words).or_else(worked).map_or(Ok(()), |words| Err(kept_apart(name, words)))
+        let worked = || (people.keeps_apart(part) && was_here()).then_some(None);
+        had.map(Some).or_else(worked).map_or(Ok(()), |had| Err(kept_apart(name, had)))
     }
 
     /// Tells whether somebody may come to this bench on a day.
     ///
     /// # Errors
     /// Why not: they may not work here then, or had a part in this run that the shop keeps apart from that.
-    pub fn may_come(&self, name: &str, day: Day) -> Result<(), String> {
-        self.admits(name, day).map_err(|reason| reason.to_string())?;
+    pub fn may_come(&self, name: &str, day: Day) -> Result<(), Refusal> {
+        self.admits(name, day)?;
         let Some(people) = self.people_file() else { return Ok(()) };
         let name = self.full_name(name);
         let had = self.had(&name, |had| people.keeps_apart(had));
-        had.map_or(Ok(()), |part| Err(kept_apart(&name, part.words())))
+        had.map_or(Ok(()), |part| Err(kept_apart(&name, Some(part))))
     }
 
     /// A part that somebody had in this run, of those that are meant.
@@ -39,6 +39,6 @@ impl Runner {
     }
 }
 
-fn kept_apart(name: &str, words: &str) -> String {
-    format!("{name} {words} in this run, and this shop keeps that apart: name another person")
+fn kept_apart(name: &str, had: Option<Part>) -> Refusal {
+    PersonRefusal::KeptApart { name: name.to_owned(), had }.into()
 }

@@ -8,7 +8,7 @@ use super::machine::{Batch, Runner};
 use super::progress::Current;
 use super::task::Task;
 use crate::procedure::identity;
-use crate::record::{Event, Fact, Key, Meaning, Moment, Origin, Outcome, Signature};
+use crate::record::{Event, Fact, Key, Meaning, Moment, Origin, Outcome, Refusal, Signature};
 
 impl Runner {
     /// Has an answer to this question signed with this meaning, where the run has signers: by the person that the answer
@@ -54,14 +54,14 @@ impl Runner {
             let mut trial = Batch::new(batch.at);
             self.clone().entered(&mut trial, text, origin);
             if !trial.is_refusal() && !is_stop(&trial) {
-                return self.refuse(batch, text, &reason);
+                return self.refuse(batch, text, reason);
             }
         }
         self.entered(batch, text, origin);
     }
 
     /// Tells what is wrong with the signature of an answer to the question at hand; nothing where none is wanted.
-    fn unsigned(&self, text: &str, signature: Option<&Signature>) -> Option<String> {
+    fn unsigned(&self, text: &str, signature: Option<&Signature>) -> Option<Refusal> {
         let question = &self.progress.current()?.question;
         let meaning = question.sign?;
         // A person who gives an alias signs as who they are.
@@ -70,7 +70,7 @@ impl Runner {
     }
 
     /// Tells what is wrong with the signatures of a hand-over; nothing where none are wanted.
-    pub(super) fn unsigned_hand_over(&self, to: &str, signatures: &[Signature]) -> Option<String> {
+    pub(super) fn unsigned_hand_over(&self, to: &str, signatures: &[Signature]) -> Option<Refusal> {
         let to = self.full_name(to);
         let wanted = [(Meaning::HandedOver, self.crew.person()), (Meaning::TookOver, to.as_str())];
         self.signs.then(|| is_missing(&wanted, signatures)).flatten()
@@ -130,13 +130,12 @@ fn is_stop(batch: &Batch) -> bool {
 fn is_missing<'a>(
     wanted: &[(Meaning, &str)],
     signatures: impl IntoIterator<Item = &'a Signature>,
-) -> Option<String> {
+) -> Option<Refusal> {
     let mut signatures = signatures.into_iter();
     wanted.iter().find_map(|(meaning, name)| {
         let is_right = |own: &Signature| own.meaning == *meaning && is_of(own, name);
         let is_there = signatures.next().is_some_and(is_right);
-        (!is_there)
-            .then(|| format!("it wants the signature of {} ({})", name.trim(), meaning.words()))
+        (!is_there).then(|| Refusal::Unsigned { name: name.trim().to_owned(), meaning: *meaning })
     })
 }
 

@@ -5,7 +5,7 @@ use super::effect::{Expects, StopView};
 use super::machine::{Batch, Runner};
 use super::task::Task;
 use crate::procedure::act::Choice;
-use crate::record::{Key, Matter, StopReason};
+use crate::record::{Key, Matter, Refusal, StopReason};
 
 /// A reading that is neither inside nor outside, and what can be done about it.
 #[derive(Clone, Debug, PartialEq)]
@@ -53,7 +53,7 @@ impl Runner {
     ) {
         let word = text.trim().to_lowercase();
         if !self.undecided_choices(&undecided).iter().any(|choice| choice.say == word) {
-            return self.refuse(batch, text, "pick one of the stated answers");
+            return self.refuse(batch, text, Refusal::NotAChoice);
         }
         self.progress.answered();
         match word.as_str() {

@@ -11,7 +11,7 @@ use super::task::Task;
 use super::undecided::Undecided;
 use crate::procedure::act::Act;
 use crate::quantity::Reading;
-use crate::record::{Fact, Key, Matter, Meaning, Origin, Part, StopReason};
+use crate::record::{Fact, Key, Matter, Meaning, Origin, Part, PersonRefusal, Refusal, StopReason};
 use crate::window::{Agreement, Within};
 
 /// A first reading that waits for the second.
@@ -121,7 +121,7 @@ impl Runner {
             return self.second_reading(batch, text, origin, own);
         }
         if let Err(reason) = self.may_verify(batch, text, Some(&own.taken_by)) {
-            return self.refuse(batch, text, &reason);
+            return self.refuse(batch, text, reason);
         }
         self.progress.answered();
         let by = self.full_name(text);
@@ -137,18 +137,16 @@ impl Runner {
         batch: &Batch,
         text: &str,
         taken_by: Option<&str>,
-    ) -> Result<(), String> {
+    ) -> Result<(), Refusal> {
         self.is_name(text)?;
         let name = self.full_name(text);
         if self.is_same(&name, self.crew.person()) {
-            return Err("the person at the bench is not their own second person".to_owned());
+            return Err(PersonRefusal::OwnSecond.into());
         }
         if taken_by.is_some_and(|taken_by| self.is_same(&name, taken_by)) {
-            return Err(
-                "the person who took the first reading knows it: name someone else".to_owned()
-            );
+            return Err(PersonRefusal::KnowsTheReading.into());
         }
-        self.admits(text, self.today(batch.at)).map_err(|reason| reason.to_string())?;
+        self.admits(text, self.today(batch.at))?;
         self.is_apart(Part::Verify, &name)
     }
 

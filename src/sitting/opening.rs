@@ -25,7 +25,9 @@ use crate::journal::register;
 use crate::journal::{FORMAT, FileDisk, Journal};
 use crate::procedure::{BenchFile, Equipment, People, Procedure, bundled, person_name};
 use crate::quantity::{Dimension, Quantity};
-use crate::record::{Event, Mode, Opening, Outcome, OutputOn, PROGRAM, Provided, Rehearsed, Run};
+use crate::record::{
+    Event, Mode, NameRefusal, Opening, Outcome, OutputOn, PROGRAM, Provided, Rehearsed, Run,
+};
 use crate::runner::Runner;
 use crate::shell::documents::{self, Documents, Sound};
 use crate::shell::fault::Fault;
@@ -150,7 +152,7 @@ fn ask_operator(person: &Person, people: Option<&People>) -> Result<String, Faul
 }
 
 fn checked_name(operator: &str) -> Result<&str, Fault> {
-    let no_name = |reason| {
+    let no_name = |reason: NameRefusal| {
         let shown = cut(operator, 60);
         Fault::usage(format!("\"{shown}\" is not a name for the operator: {reason}"))
             .help("name the person at the bench: it goes into the record")

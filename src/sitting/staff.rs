@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use chrono::{DateTime, FixedOffset};
 
 use crate::procedure::{Day, People, Permission, Person, is_alike, person_name, read_people};
-use crate::record::{Duty, Entry, Event, Provided, StaffFiles};
+use crate::record::{Duty, Entry, Event, Provided, Refusal, StaffFiles};
 use crate::runner::Runner;
 use crate::shell::documents::sound_people;
 use crate::shell::fault::Fault;
@@ -46,7 +46,7 @@ pub(crate) fn may_add(record: &[Entry], by: &str, event: &Event) -> Result<(), F
         _ => None,
     };
     if let Some(with) = with {
-        person_name(with).map_err(Fault::usage)?;
+        person_name(with).map_err(|reason| Fault::usage(reason.to_string()))?;
     }
     let Some(Event::Started(opening)) = record.first().map(|entry| &entry.event) else {
         return Ok(());
@@ -110,8 +110,9 @@ pub(super) fn admitted(
     newest: DateTime<FixedOffset>,
 ) -> Result<String, Fault> {
     let today = Day::from(newest.date_naive());
-    let refused = |reason: String| {
-        Fault::usage(reason).help("`wattstep people FILE` shows who may do what, and until when")
+    let refused = |reason: Refusal| {
+        Fault::usage(reason.to_string())
+            .help("`wattstep people FILE` shows who may do what, and until when")
     };
     runner.may_come(operator, today).map_err(refused)?;
     Ok(runner.full_name(operator))

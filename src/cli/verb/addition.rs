@@ -31,7 +31,7 @@ pub(super) fn add(
     }
     let line = contents.entries.len() + 1;
     afterwards.may_follow(line, &event, by).map_err(Fault::usage)?;
-    person_name(by).map_err(Fault::usage)?;
+    person_name(by).map_err(|reason| Fault::usage(reason.to_string()))?;
     staff::may_add(&contents.entries, by, &event)?;
     // Opened before, so that no line stays behind that the register would not take.
     let register = registering::open(&journal)?;

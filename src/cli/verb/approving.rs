@@ -20,7 +20,7 @@ pub(super) enum Done {
 /// Writes into the register that somebody approves a people file: somebody who may by the one that was approved before, or, where none
 /// was, by this one itself. The name is typed.
 pub(super) fn approve(staff: &Staff, by: &str, records: &Records) -> Result<Done, Fault> {
-    person_name(by).map_err(Fault::usage)?;
+    person_name(by).map_err(|reason| Fault::usage(reason.to_string()))?;
     if !staff.people.staff.iter().any(|own| may_approve(&staff.people, own)) {
         let fault = Fault::usage("by this file nobody may approve the next one");
         return Err(fault.help("make somebody a supervisor, or give a role `approve: alone`"));

@@ -18,7 +18,7 @@ fn run(procedure: &Procedure, equipment: &Equipment) -> Vec<Finding> {
         let fact = equipment.facts.get(name);
         let refused = fact.and_then(|fact| {
             let refused = ask.take(fact, &|name: &str| answers.named(name)).err()?;
-            Some(finding(name, ask, &refused).at(fact.span))
+            Some(finding(name, ask, &refused.to_string()).at(fact.span))
         });
         refused.or_else(|| listed_value(name, ask, equipment))
     })

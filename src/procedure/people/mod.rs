@@ -14,7 +14,6 @@ pub(in crate::procedure) use likeness::Likeness;
 pub use likeness::is_alike;
 pub use name::{identity, person_name, written_name};
 pub(in crate::procedure) use name::{is_word, short_name};
-pub use permit::NotAdmitted;
 
 use super::{At, Day, Ordered};
 use crate::record::Part;

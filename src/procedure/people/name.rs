@@ -6,6 +6,7 @@ use unicode_normalization::UnicodeNormalization;
 
 use super::likeness::{Likeness, is_alike};
 use crate::diagnostic::clean;
+use crate::record::NameRefusal;
 
 /// Words that are typed in passing, or that the bench takes for something else, and that are nobody's name.
 const NO_NAMES: &str = "yes no ok okay done read none attended waived alone help why all note attach handover cannot stop leave clear \
@@ -49,24 +50,21 @@ const NAME_MAX: usize = 100;
 /// Tells whether a text can be a person's name.
 ///
 /// # Errors
-/// What to type instead.
-pub fn person_name(text: &str) -> Result<(), String> {
+/// Why not.
+pub fn person_name(text: &str) -> Result<(), NameRefusal> {
     short_name(text)?;
     written_name(text)?;
     if is_word(text) {
-        return Err(NO_NAME.to_owned());
+        return Err(NameRefusal::None);
     }
     if clean(text.trim()) != text.trim() {
-        return Err("the name holds a character that can't be seen: type it again".to_owned());
+        return Err(NameRefusal::Unseen);
     }
     if names_nobody(text) {
-        return Err(
-            "that names nobody, or says what somebody is and not who: type the person's name"
-                .to_owned(),
-        );
+        return Err(NameRefusal::Nobody);
     }
     if words_of(text).any(mixes_alphabets) {
-        return Err("type each word of the name in the letters of one alphabet".to_owned());
+        return Err(NameRefusal::Alphabets);
     }
     Ok(())
 }
@@ -108,10 +106,10 @@ fn is_latin(letter: char) -> bool {
 /// Tells whether a text is short enough for a name, or for an identity.
 ///
 /// # Errors
-/// What to type instead.
-pub(in crate::procedure) fn short_name(text: &str) -> Result<(), String> {
+/// Why not.
+pub(in crate::procedure) fn short_name(text: &str) -> Result<(), NameRefusal> {
     match text.trim().chars().nth(NAME_MAX) {
-        Some(_) => Err(format!("type a name of at most {NAME_MAX} characters")),
+        Some(_) => Err(NameRefusal::TooLong { most: NAME_MAX }),
         None => Ok(()),
     }
 }
@@ -119,17 +117,15 @@ pub(in crate::procedure) fn short_name(text: &str) -> Result<(), String> {
 /// Tells whether a text could be a name in records of versions before 0.3, which took a word for nobody as one.
 ///
 /// # Errors
-/// What to type instead.
-pub fn written_name(text: &str) -> Result<(), String> {
+/// Why not.
+pub fn written_name(text: &str) -> Result<(), NameRefusal> {
     let count = text.chars().filter(|c| c.is_alphabetic()).count();
     let typed = identity(text);
     if count < 2 || NO_NAMES.split_whitespace().any(|own| own == typed) {
-        return Err(NO_NAME.to_owned());
+        return Err(NameRefusal::None);
     }
     Ok(())
 }
-
-const NO_NAME: &str = "type the person's name";
 
 /// Tells whether a text is, or looks like, a word that the bench takes for something else than a name.
 pub(in crate::procedure) fn is_word(text: &str) -> bool {
@@ -177,7 +173,7 @@ mod tests {
         for letter in ["a", "\u{e5}", "\u{43b}"] {
             assert!(person_name(&format!(" {} ", letter.repeat(100))).is_ok(), "{letter}");
             let reason = person_name(&letter.repeat(101)).expect_err("it is too long");
-            assert_eq!(reason, "type a name of at most 100 characters");
+            assert_eq!(reason.to_string(), "type a name of at most 100 characters");
         }
         assert!(person_name(&"Kim ".repeat(20_000)).is_err());
         assert!(

@@ -1,50 +1,21 @@
 //! Who may do what on a day: the one place that decides it.
 
 use super::{Day, People, Permission, Person, identity};
-use crate::record::Duty;
-
-/// Why somebody may not work on a class of equipment.
-#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
-pub enum NotAdmitted {
-    /// No such person in the file.
-    #[error("{name} is not on the staff of the people file")]
-    Unknown {
-        /// The name as it was given.
-        name: String,
-    },
-    /// No competence for the class.
-    #[error("{name} has no competence for {class} in the people file")]
-    NotCompetent {
-        /// Who.
-        name: String,
-        /// The class.
-        class: String,
-    },
-    /// The competence has run out.
-    #[error("the competence of {name} for {class} ran out after {last}")]
-    Expired {
-        /// Who.
-        name: String,
-        /// The class.
-        class: String,
-        /// The last day on which it held.
-        last: Day,
-    },
-}
+use crate::record::{Duty, PersonRefusal};
 
 impl People {
     /// Tells whether a person is competent for a class on a day.
     ///
     /// # Errors
     /// That there is no competence, or the day after which it ran out.
-    pub fn admits(&self, person: &Person, class: &str, day: Day) -> Result<(), NotAdmitted> {
+    pub fn admits(&self, person: &Person, class: &str, day: Day) -> Result<(), PersonRefusal> {
         let (name, class) = (person.name.value.clone(), class.to_owned());
         let wanted = identity(&class);
         let competence = person.competent.iter().find(|(own, _)| identity(own) == wanted);
         match competence {
-            None => Err(NotAdmitted::NotCompetent { name, class }),
+            None => Err(PersonRefusal::NotCompetent { name, class }),
             Some((_, last)) if last.value < day => {
-                Err(NotAdmitted::Expired { name, class, last: last.value })
+                Err(PersonRefusal::Expired { name, class, last: last.value.to_string() })
             }
             Some(_) => Ok(()),
         }
@@ -54,8 +25,8 @@ impl People {
     ///
     /// # Errors
     /// Why not: nobody of that name, or not competent.
-    pub fn admitted(&self, name: &str, class: &str, day: Day) -> Result<&Person, NotAdmitted> {
-        let unknown = || NotAdmitted::Unknown { name: name.trim().to_owned() };
+    pub fn admitted(&self, name: &str, class: &str, day: Day) -> Result<&Person, PersonRefusal> {
+        let unknown = || PersonRefusal::NotOnStaff { name: name.trim().to_owned() };
         let person = self.find(name).ok_or_else(unknown)?;
         self.admits(person, class, day).map(|()| person)
     }

@@ -1,8 +1,9 @@
 #![expect(clippy::unwrap_used, clippy::indexing_slicing, reason = "a test fails loudly")]
 
-use super::{NotAdmitted, People, Permission, identity};
+use super::{People, Permission, identity};
 use crate::procedure::{Day, read_people};
 use crate::record::Duty;
+use crate::record::PersonRefusal;
 
 /// The shop of these tests. Invented.
 const SHOP: &str = "format: 1
@@ -77,7 +78,10 @@ fn a_competence_holds_to_the_end_of_its_last_day_and_nobody_may_do_anything_afte
     let (name, class) = ("Cas Trial".to_owned(), "lamp".to_owned());
     let last = day("2026-12-31");
     let late = day("2027-01-01");
-    assert_eq!(shop.admits(cas, "lamp", late), Err(NotAdmitted::Expired { name, class, last }));
+    assert_eq!(
+        shop.admits(cas, "lamp", late),
+        Err(PersonRefusal::Expired { name, class, last: last.to_string() })
+    );
     for (class, on) in [("lamp", late), ("press", last)] {
         assert!(shop.admits(cas, class, on).is_err(), "{class}");
         for duty in Duty::ALL {

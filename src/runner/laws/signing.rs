@@ -3,7 +3,7 @@
 
 use super::monitor::{Coverage, Scene, holds};
 use super::rig::Rig;
-use crate::record::{Event, Fact, Meaning, Outcome};
+use crate::record::{Event, Fact, Meaning, Outcome, Refusal};
 
 #[derive(Clone, Copy, Debug, Default)]
 pub(super) struct Signing {
@@ -37,7 +37,7 @@ impl Signing {
                 coverage.reach(format!("signed: {meaning:?}"));
             }
             if let Fact::Refused { reason, .. } = fact
-                && reason.contains("signature of")
+                && matches!(reason, Refusal::Unsigned { .. })
             {
                 coverage.reach("unsigned refused");
             }

@@ -71,7 +71,7 @@ impl Planner {
             let reason = match self.runner.written(name) {
                 Some(text) => match self.runner.take_fact(name, &text) {
                     Ok(_) => continue,
-                    Err(reason) => Some(reason),
+                    Err(reason) => Some(reason.to_string()),
                 },
                 None => None,
             };

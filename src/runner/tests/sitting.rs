@@ -286,9 +286,9 @@ impl Sitting {
     }
 
     /// Why the last answer was not taken.
-    pub(super) fn refusal(&self) -> Option<&str> {
+    pub(super) fn refusal(&self) -> Option<String> {
         self.facts().iter().find_map(|fact| match fact {
-            Fact::Refused { reason, .. } => Some(reason.as_str()),
+            Fact::Refused { reason, .. } => Some(reason.to_string()),
             _ => None,
         })
     }

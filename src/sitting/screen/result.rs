@@ -22,7 +22,7 @@ pub(in crate::sitting) fn result(entry: &Entry, names: Names, style: Style) -> S
                 sheet.indented(tone, "  ", words);
             }
             Fact::Refused { reason, .. } => {
-                sheet.indented(Tone::Caution, "  not taken: ", &cut(reason, 400));
+                sheet.indented(Tone::Caution, "  not taken: ", &cut(&reason.to_string(), 400));
                 if matches!(entry.event, Event::HandedOver { .. }) {
                     sheet.indented(Tone::Caution, "  ", &still_there(&entry.by));
                 }

@@ -7,7 +7,7 @@ use std::sync::Arc;
 use chrono::{DateTime, Datelike, FixedOffset};
 
 use super::glance::{
-    Closed, EventGlance, FactGlance, Glance, Judged, OpeningGlance, ReadingGlance,
+    Closed, EventGlance, FactGlance, Glance, JudgedGlance, OpeningGlance, ReadingGlance,
 };
 use super::instruments::{BenchFiles, Instruments};
 use crate::journal::{self, JournalError};
@@ -32,11 +32,11 @@ pub(super) struct Sound {
     pub(super) amendments: i64,
     pub(super) people: BTreeSet<String>,
     pub(super) instruments: BTreeSet<String>,
-    pub(super) readings: Vec<Row>,
+    pub(super) readings: Vec<DigestRow>,
 }
 
 /// A judged reading; values in base units.
-pub(super) struct Row {
+pub(super) struct DigestRow {
     pub(super) key: String,
     pub(super) what: String,
     pub(super) at: i64,
@@ -75,7 +75,7 @@ impl Digest {
 impl Sound {
     /// How many readings were taken without a meter being named.
     pub(super) fn unnamed(&self) -> usize {
-        let is_taken = |row: &&Row| row.origin != Origin::WorkedOut;
+        let is_taken = |row: &&DigestRow| row.origin != Origin::WorkedOut;
         self.readings.iter().filter(is_taken).filter(|row| row.meter.is_none()).count()
     }
 
@@ -159,7 +159,7 @@ impl Sound {
     ) -> Result<(), String> {
         for fact in facts {
             match fact {
-                FactGlance::Judged(judged) => {
+                FactGlance::JudgedGlance(judged) => {
                     let row = row(*judged, moment(wall, number)?, by, meter, number)?;
                     if let Some(meter) =
                         row.meter.as_ref().filter(|own| !self.instruments.contains(*own))
@@ -185,14 +185,14 @@ fn moment(wall: &str, number: usize) -> Result<DateTime<FixedOffset>, String> {
 }
 
 fn row(
-    judged: Judged,
+    judged: JudgedGlance,
     at: DateTime<FixedOffset>,
     by: &str,
     meter: Option<&str>,
     number: usize,
-) -> Result<Row, String> {
+) -> Result<DigestRow, String> {
     let limit = |text: Option<String>| text.map(|text| base(&text, number)).transpose();
-    Ok(Row {
+    Ok(DigestRow {
         value: match judged.reading {
             ReadingGlance::Number(text) => Some(base(&text, number)?),
             ReadingGlance::OverRange => Some(f64::INFINITY),

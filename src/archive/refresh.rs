@@ -10,7 +10,7 @@ use chrono::Datelike;
 use rusqlite::{Connection, Statement, params};
 
 use super::code::Coded;
-use super::digest::{Digest, Row, Sound};
+use super::digest::{Digest, DigestRow, Sound};
 use super::error::ArchiveError;
 use super::index::Archive;
 use super::instruments::BenchFiles;
@@ -264,7 +264,7 @@ impl<'a> Writer<'a> {
         Ok(id)
     }
 
-    fn add_reading(&mut self, record: i64, n: i64, row: &Row) -> rusqlite::Result<()> {
+    fn add_reading(&mut self, record: i64, n: i64, row: &DigestRow) -> rusqlite::Result<()> {
         let meter = row.meter.as_deref().map(|meter| self.words.number(meter)).transpose()?;
         self.reading.execute(params![
             self.keys.number(&row.key)?,

@@ -77,24 +77,24 @@ fn vouched(connection: &Connection) -> rusqlite::Result<Vouched> {
 }
 
 /// A record of the index, as far as the register is concerned.
-struct Row {
+struct RecordRow {
     id: i64,
     file: String,
     entries: usize,
     head: String,
     is_torn: bool,
-    was: Judged,
+    was: RegisterVerdict,
 }
 
 #[derive(PartialEq, Eq)]
-struct Judged {
+struct RegisterVerdict {
     fault: Option<String>,
     /// Whether no line may follow its registered end.
     is_settled: bool,
     is_adopted: bool,
 }
 
-impl Judged {
+impl RegisterVerdict {
     fn wrong(fault: impl ToString) -> Self {
         Self { fault: Some(fault.to_string()), is_settled: false, is_adopted: false }
     }
@@ -120,8 +120,8 @@ pub(super) fn judge(connection: &Connection, folder: &Path) -> rusqlite::Result<
     for row in rows {
         let run = row.file.strip_suffix(".jsonl").unwrap_or(&row.file).to_owned();
         let now = match index.as_ref().map(|index| index.run(&run)) {
-            None => Judged::wrong("the register vouches for no record"),
-            Some(None) => Judged::wrong(Wrong::Unregistered),
+            None => RegisterVerdict::wrong("the register vouches for no record"),
+            Some(None) => RegisterVerdict::wrong(Wrong::Unregistered),
             Some(Some(registered)) => judged(&row, registered, folder),
         };
         if now != row.was {
@@ -137,25 +137,29 @@ pub(super) fn judge(connection: &Connection, folder: &Path) -> rusqlite::Result<
     Ok(())
 }
 
-fn rows(connection: &Connection) -> rusqlite::Result<Vec<Row>> {
+fn rows(connection: &Connection) -> rusqlite::Result<Vec<RecordRow>> {
     let mut statement = connection
         .prepare("SELECT id, file, entries, head, torn, fault, settled, adopted FROM record")?;
     let rows = statement.query_map([], |row| {
         let (entries, head): (i64, Option<String>) = (row.get(2)?, row.get(3)?);
-        Ok(Row {
+        Ok(RecordRow {
             id: row.get(0)?,
             file: row.get(1)?,
             entries: usize::try_from(entries).unwrap_or(0),
             head: head.unwrap_or_default(),
             is_torn: row.get(4)?,
-            was: Judged { fault: row.get(5)?, is_settled: row.get(6)?, is_adopted: row.get(7)? },
+            was: RegisterVerdict {
+                fault: row.get(5)?,
+                is_settled: row.get(6)?,
+                is_adopted: row.get(7)?,
+            },
         })
     })?;
     rows.collect()
 }
 
 /// One record against what is registered of it.
-fn judged(row: &Row, registered: &Registered, folder: &Path) -> Judged {
+fn judged(row: &RecordRow, registered: &Registered, folder: &Path) -> RegisterVerdict {
     let is_at_end = |lines: usize, head: &str| lines == row.entries && head == row.head;
     let end = registered.ends.last().filter(|end| is_at_end(end.lines, &end.head));
     // Its last hash vouches for every line above, so nothing has to be read again.
@@ -163,9 +167,9 @@ fn judged(row: &Row, registered: &Registered, folder: &Path) -> Judged {
     let wrong = if is_known { Ok(None) } else { looked_at(&folder.join(&row.file), registered) };
     let is_adopted = registered.is_adopted();
     match wrong {
-        Ok(None) => Judged { fault: None, is_settled: !registered.is_open, is_adopted },
-        Ok(Some(wrong)) => Judged { is_adopted, ..Judged::wrong(wrong) },
-        Err(error) => Judged { is_adopted, ..Judged::wrong(error) },
+        Ok(None) => RegisterVerdict { fault: None, is_settled: !registered.is_open, is_adopted },
+        Ok(Some(wrong)) => RegisterVerdict { is_adopted, ..RegisterVerdict::wrong(wrong) },
+        Err(error) => RegisterVerdict { is_adopted, ..RegisterVerdict::wrong(error) },
     }
 }
 

@@ -7,7 +7,7 @@ const SHOWN: usize = 80;
 
 /// A place at which two values differ.
 #[derive(Debug, PartialEq, Eq)]
-pub(super) struct Place {
+pub(super) struct Unlike {
     /// The members and positions that lead there, with dots between.
     pub(super) path: String,
     /// What stands there on the left, `nothing` where there is no such member.
@@ -17,11 +17,11 @@ pub(super) struct Place {
 }
 
 /// The first place at which two values differ, in the order of the left one's members.
-pub(super) fn first(left: &Value, right: &Value) -> Option<Place> {
+pub(super) fn first(left: &Value, right: &Value) -> Option<Unlike> {
     find(&mut Vec::new(), Some(left), Some(right))
 }
 
-fn find(path: &mut Vec<String>, left: Option<&Value>, right: Option<&Value>) -> Option<Place> {
+fn find(path: &mut Vec<String>, left: Option<&Value>, right: Option<&Value>) -> Option<Unlike> {
     if left == right {
         return None;
     }
@@ -37,7 +37,7 @@ fn find(path: &mut Vec<String>, left: Option<&Value>, right: Option<&Value>) -> 
         }
         _ => {
             let (left, right) = (shown(left), shown(right));
-            return Some(Place { path: path.join("."), left, right });
+            return Some(Unlike { path: path.join("."), left, right });
         }
     };
     for (name, left, right) in members {

@@ -80,7 +80,7 @@ impl Walk {
             self.open(n, opening);
         }
         let Some(authority) = &self.authority else { return };
-        let place = signature::Line { run: &self.run, n, after: &self.after };
+        let place = signature::SignerLine { run: &self.run, n, after: &self.after };
         let checked = authority.check(place, entry);
         let lacks = authority.lacks(entry);
         for Checked { signature, flaw, .. } in &checked {

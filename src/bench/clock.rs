@@ -25,10 +25,10 @@ fn shown_by(clock: ClockId) -> Duration {
 
 /// Tells the bench's time since it was set up. All copies of it are one clock.
 #[derive(Clone, Debug)]
-pub struct BenchClock(Arc<Mutex<State>>);
+pub struct BenchClock(Arc<Mutex<ClockState>>);
 
 #[derive(Clone, Copy, Debug)]
-struct State {
+struct ClockState {
     /// When its speed was last changed, since the machine was started.
     since: Duration,
     /// What it showed then.
@@ -39,7 +39,7 @@ struct State {
     reach: Option<Duration>,
 }
 
-impl State {
+impl ClockState {
     fn now(&self) -> Duration {
         let real = since_boot().saturating_sub(self.since);
         let fast = real.mul_f64(self.speed);
@@ -58,7 +58,8 @@ impl State {
 
 impl Default for BenchClock {
     fn default() -> Self {
-        let state = State { since: since_boot(), shown: Duration::ZERO, speed: 1.0, reach: None };
+        let state =
+            ClockState { since: since_boot(), shown: Duration::ZERO, speed: 1.0, reach: None };
         Self(Arc::new(Mutex::new(state)))
     }
 }
@@ -90,7 +91,7 @@ impl BenchClock {
     fn run(&self, speed: f64, reach: Option<Duration>) {
         let mut state = self.state();
         if speed.is_finite() && speed > 0.0 {
-            *state = State { speed, reach, ..state.showing(state.now()) };
+            *state = ClockState { speed, reach, ..state.showing(state.now()) };
         }
     }
 
@@ -100,7 +101,7 @@ impl BenchClock {
         *state = state.showing(state.now() + time);
     }
 
-    fn state(&self) -> MutexGuard<'_, State> {
+    fn state(&self) -> MutexGuard<'_, ClockState> {
         self.0.lock().unwrap_or_else(PoisonError::into_inner)
     }
 }

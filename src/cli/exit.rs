@@ -3,7 +3,7 @@
 use std::process::ExitCode;
 
 use crate::record::Outcome;
-use crate::shell::fault::Kind;
+use crate::shell::fault::FaultKind;
 
 /// How the program ends. The numbers are public and do not change.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -45,14 +45,14 @@ impl From<Outcome> for Exit {
     }
 }
 
-impl From<Kind> for Exit {
-    fn from(kind: Kind) -> Self {
+impl From<FaultKind> for Exit {
+    fn from(kind: FaultKind) -> Self {
         match kind {
-            Kind::Failed => Self::Failed,
-            Kind::Usage => Self::Usage,
-            Kind::Damaged => Self::Damaged,
-            Kind::Instrument => Self::Instrument,
-            Kind::Findings => Self::Findings,
+            FaultKind::Failed => Self::Failed,
+            FaultKind::Usage => Self::Usage,
+            FaultKind::Damaged => Self::Damaged,
+            FaultKind::Instrument => Self::Instrument,
+            FaultKind::Findings => Self::Findings,
         }
     }
 }

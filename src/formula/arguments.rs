@@ -9,7 +9,7 @@ use crate::diagnostic::nearest;
 
 /// One value in a call, with its name if it was given by name.
 #[derive(Debug)]
-pub(super) struct Given<'t> {
+pub(super) struct Passed<'t> {
     pub(super) name: Option<(&'t str, Range<usize>)>,
     pub(super) value: Node,
 }
@@ -18,7 +18,7 @@ pub(super) struct Given<'t> {
 pub(super) fn arrange(
     function: &Function,
     call: &Range<usize>,
-    given: Vec<Given<'_>>,
+    given: Vec<Passed<'_>>,
 ) -> Result<Vec<Node>, FormulaError> {
     match function.takes {
         Takes::OneOrMore => in_line(function, call, given),
@@ -31,7 +31,7 @@ pub(super) fn arrange(
 fn in_line(
     function: &Function,
     call: &Range<usize>,
-    given: Vec<Given<'_>>,
+    given: Vec<Passed<'_>>,
 ) -> Result<Vec<Node>, FormulaError> {
     if given.is_empty() {
         let message = format!("`{}` needs at least one value", function.name);
@@ -53,11 +53,11 @@ fn by_name(
     function: &Function,
     call: &Range<usize>,
     names: &[&str],
-    given: Vec<Given<'_>>,
+    given: Vec<Passed<'_>>,
 ) -> Result<Vec<Node>, FormulaError> {
     let mut places: Vec<Option<Node>> = names.iter().map(|_| None).collect();
     let mut named = false;
-    for (position, Given { name, value }) in given.into_iter().enumerate() {
+    for (position, Passed { name, value }) in given.into_iter().enumerate() {
         let place = match name {
             Some((name, at)) => {
                 named = true;
@@ -99,7 +99,7 @@ mod tests {
     #![expect(clippy::unwrap_used, reason = "a test fails loudly")]
     use super::*;
     use crate::formula::function::Work;
-    use crate::formula::tree::Kind;
+    use crate::formula::tree::NodeKind;
     use crate::quantity::Dimension;
 
     static RIPPLE: Function = Function {
@@ -114,12 +114,12 @@ mod tests {
         let given = given.iter().enumerate().map(|(place, text)| {
             let (name, value) =
                 text.split_once(" = ").map_or((None, *text), |(name, value)| (Some(name), value));
-            let value = Node { at: place..place, kind: Kind::Name(value.to_owned()) };
-            Given { name: name.map(|name| (name, 90 + place..99)), value }
+            let value = Node { at: place..place, kind: NodeKind::Name(value.to_owned()) };
+            Passed { name: name.map(|name| (name, 90 + place..99)), value }
         });
         let arranged = arrange(&RIPPLE, &(50..60), given.collect())?;
         let names = arranged.into_iter().map(|node| match node.kind {
-            Kind::Name(name) => name,
+            NodeKind::Name(name) => name,
             other => panic!("{other:?}"),
         });
         Ok(names.collect())

@@ -4,7 +4,7 @@ use std::ops::Range;
 
 use super::error::described;
 use super::function::{Function, Refusal};
-use super::tree::{Kind, Node, Operator};
+use super::tree::{Node, NodeKind, Operator};
 use super::{Formula, FormulaError};
 use crate::diagnostic::nearest;
 use crate::quantity::{Dimension, Unit};
@@ -38,19 +38,21 @@ struct Check<'a, Of> {
 impl<Of: Fn(&str) -> Option<Dimension>> Check<'_, Of> {
     fn node(&self, node: &Node) -> Result<Dimension, FormulaError> {
         match &node.kind {
-            Kind::Literal(quantity) => Ok(quantity.dimension),
-            Kind::Name(name) => (self.of)(name).ok_or_else(|| unknown(&node.at, name, self.known)),
-            Kind::Negation(operand) => of_negation(self.node(operand)?, &node.at),
-            Kind::Power { base, exponent } => of_power(self.node(base)?, *exponent, &base.at),
-            Kind::Operation { operator, sign, left, right } => {
+            NodeKind::Literal(quantity) => Ok(quantity.dimension),
+            NodeKind::Name(name) => {
+                (self.of)(name).ok_or_else(|| unknown(&node.at, name, self.known))
+            }
+            NodeKind::Negation(operand) => of_negation(self.node(operand)?, &node.at),
+            NodeKind::Power { base, exponent } => of_power(self.node(base)?, *exponent, &base.at),
+            NodeKind::Operation { operator, sign, left, right } => {
                 of_operation(*operator, sign, self.node(left)?, self.node(right)?)
             }
-            Kind::Call { function, arguments } => {
+            NodeKind::Call { function, arguments } => {
                 let given = arguments.iter().map(|argument| self.node(argument));
                 let given = given.collect::<Result<Vec<_>, _>>()?;
                 of_call(function, &given, arguments, &node.at)
             }
-            Kind::Choice { condition, then, otherwise } => {
+            NodeKind::Choice { condition, then, otherwise } => {
                 let (left, right) = (self.node(&condition.left)?, self.node(&condition.right)?);
                 of_condition(left, right, &condition.sign)?;
                 let (then, other) = (self.node(then)?, self.node(otherwise)?);

@@ -6,7 +6,7 @@ use super::dimension::{
 use super::function::{Function, Takes};
 use super::number::Number;
 use super::sampled::Curve;
-use super::tree::{Condition, Kind, Node, Operator};
+use super::tree::{Condition, Node, NodeKind, Operator};
 use super::{Formula, FormulaError};
 use crate::quantity::{Dimension, Estimate, Quantity, Spread, Terms};
 
@@ -63,7 +63,7 @@ impl<Of: Fn(&str) -> Option<Vec<Estimate>>> Evaluation<'_, Of> {
     fn node(&self, node: &Node) -> Result<Number, FormulaError> {
         let mut waiting = Vec::new();
         let mut lowest = node;
-        while let Kind::Operation { operator, sign, left, right } = &lowest.kind {
+        while let NodeKind::Operation { operator, sign, left, right } = &lowest.kind {
             waiting.push((lowest, *operator, sign, right));
             lowest = left;
         }
@@ -82,15 +82,15 @@ impl<Of: Fn(&str) -> Option<Vec<Estimate>>> Evaluation<'_, Of> {
     /// Works out what is no operation.
     fn operand(&self, node: &Node) -> Result<Number, FormulaError> {
         match &node.kind {
-            Kind::Literal(quantity) => Ok(Estimate::exact(*quantity).into()),
-            Kind::Name(name) => self.single(name, node),
-            Kind::Negation(operand) => {
+            NodeKind::Literal(quantity) => Ok(Estimate::exact(*quantity).into()),
+            NodeKind::Name(name) => self.single(name, node),
+            NodeKind::Negation(operand) => {
                 let own = self.node(operand)?;
                 let dimension = of_negation(own.dimension, &node.at)?;
                 let terms = Terms::linear([(-1.0, &own.terms)]);
                 Ok(Number::computed(-own.value, dimension, terms))
             }
-            Kind::Power { base, exponent } => {
+            NodeKind::Power { base, exponent } => {
                 let own = self.node(base)?;
                 let dimension = of_power(own.dimension, *exponent, &base.at)?;
                 if own.value == 0.0 && *exponent < 0 {
@@ -98,9 +98,9 @@ impl<Of: Fn(&str) -> Option<Vec<Estimate>>> Evaluation<'_, Of> {
                 }
                 Ok(power(&own, *exponent, dimension))
             }
-            Kind::Operation { .. } => self.node(node),
-            Kind::Call { function, arguments } => self.call(function, arguments, node),
-            Kind::Choice { condition, then, otherwise } => {
+            NodeKind::Operation { .. } => self.node(node),
+            NodeKind::Call { function, arguments } => self.call(function, arguments, node),
+            NodeKind::Choice { condition, then, otherwise } => {
                 self.node(if self.holds(condition)? { then } else { otherwise })
             }
         }
@@ -131,7 +131,7 @@ impl<Of: Fn(&str) -> Option<Vec<Estimate>>> Evaluation<'_, Of> {
     /// function takes any number of them.
     fn given(&self, function: &Function, arguments: &[Node]) -> Result<Vec<Number>, FormulaError> {
         match (function.takes, arguments) {
-            (Takes::OneOrMore, [argument @ Node { kind: Kind::Name(name), .. }]) => {
+            (Takes::OneOrMore, [argument @ Node { kind: NodeKind::Name(name), .. }]) => {
                 self.readings(name, argument)
             }
             _ => arguments.iter().map(|argument| self.node(argument)).collect(),

@@ -2,11 +2,11 @@
 
 use std::ops::Range;
 
-use super::arguments::{Given, arrange};
+use super::arguments::{Passed, arrange};
 use super::function::{Function, Words};
 use super::functions::{FUNCTIONS, named};
-use super::token::{AT_LEAST, AT_MOST, Kind as TokenKind, Token, tokens};
-use super::tree::{Comparison, Condition, Kind, Node, Operator};
+use super::token::{AT_LEAST, AT_MOST, Token, TokenKind, tokens};
+use super::tree::{Comparison, Condition, Node, NodeKind, Operator};
 use super::word::tried;
 use super::{Formula, FormulaError};
 use crate::diagnostic::nearest;
@@ -91,7 +91,7 @@ impl<'t> Parser<'t> {
             TokenKind::Name => {
                 let name = self.text_at(&token.at).to_owned();
                 self.names.push(token.at.clone());
-                Ok(Node { at: token.at, kind: Kind::Name(name) })
+                Ok(Node { at: token.at, kind: NodeKind::Name(name) })
             }
             TokenKind::Word if self.text_at(&token.at) == "if" => self.choice(token.at, outside),
             TokenKind::Sign('-') => {
@@ -120,7 +120,7 @@ impl<'t> Parser<'t> {
         self.word("else", &at)?;
         let otherwise = Box::new(self.expression(Binding::Loose)?);
         let at = at.start..otherwise.at.end;
-        Ok(Node { at, kind: Kind::Choice { condition, then, otherwise } })
+        Ok(Node { at, kind: NodeKind::Choice { condition, then, otherwise } })
     }
 
     fn condition(&mut self) -> Result<Condition, FormulaError> {
@@ -152,7 +152,7 @@ impl<'t> Parser<'t> {
     fn literal(&self, at: Range<usize>) -> Result<Node, FormulaError> {
         let text = self.text_at(&at);
         match Quantity::parse(text) {
-            Ok(quantity) => Ok(Node { at, kind: Kind::Literal(quantity) }),
+            Ok(quantity) => Ok(Node { at, kind: NodeKind::Literal(quantity) }),
             Err(error @ QuantityError::Unit(_)) => Err(FormulaError::new(&at, error.to_string())
                 .help("to multiply by what is called that, write `*` before it")),
             Err(error) => Err(FormulaError::new(&at, error.to_string())),
@@ -179,7 +179,7 @@ impl<'t> Parser<'t> {
         }
         let exponent = if sign.is_some() { -exponent } else { exponent };
         let at = base.at.start..token.at.end;
-        Ok(Node { at, kind: Kind::Power { base: Box::new(base), exponent } })
+        Ok(Node { at, kind: NodeKind::Power { base: Box::new(base), exponent } })
     }
 
     fn call(&mut self, name_at: Range<usize>) -> Result<Node, FormulaError> {
@@ -199,11 +199,11 @@ impl<'t> Parser<'t> {
         let at = name_at.start..self.take().at.end;
         let arguments = arrange(function, &at, given)?;
         tried(function, &arguments, &at)?;
-        Ok(Node { at, kind: Kind::Call { function, arguments } })
+        Ok(Node { at, kind: NodeKind::Call { function, arguments } })
     }
 
     /// Reads one value of a call, `load = 0.1 A` or only `0.1 A`.
-    fn given(&mut self, function: &Function, position: usize) -> Result<Given<'t>, FormulaError> {
+    fn given(&mut self, function: &Function, position: usize) -> Result<Passed<'t>, FormulaError> {
         let named = self.peek().kind == TokenKind::Name
             && self
                 .tokens
@@ -219,7 +219,7 @@ impl<'t> Parser<'t> {
             Some(words) => self.listed(words)?,
             None => self.expression(Binding::Loose)?,
         };
-        Ok(Given { name, value })
+        Ok(Passed { name, value })
     }
 
     /// Reads a word that stands in the place of a value.
@@ -321,7 +321,7 @@ fn comparison_of(sign: char) -> Option<Comparison> {
 fn operation(operator: Operator, sign: Range<usize>, left: Node, right: Node) -> Node {
     let at = left.at.start..right.at.end;
     let (left, right) = (Box::new(left), Box::new(right));
-    Node { at, kind: Kind::Operation { operator, sign, left, right } }
+    Node { at, kind: NodeKind::Operation { operator, sign, left, right } }
 }
 
 /// Puts a minus before an operand. A literal takes it in, so that `-5 degC` is a place on its scale
@@ -329,8 +329,10 @@ fn operation(operator: Operator, sign: Range<usize>, left: Node, right: Node) ->
 fn negation(start: usize, operand: Node) -> Node {
     let at = start..operand.at.end;
     let kind = match operand.kind {
-        Kind::Literal(literal) => Kind::Literal(Quantity { value: literal.value.neg(), ..literal }),
-        _ => Kind::Negation(Box::new(operand)),
+        NodeKind::Literal(literal) => {
+            NodeKind::Literal(Quantity { value: literal.value.neg(), ..literal })
+        }
+        _ => NodeKind::Negation(Box::new(operand)),
     };
     Node { at, kind }
 }

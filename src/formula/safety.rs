@@ -7,7 +7,7 @@ use super::physical::{number_of, physics};
 use super::word::chosen;
 use crate::physics::earth_conductor::Lead;
 use crate::physics::safety_limits::{Class, Figure, RULE_SETS, RuleSet};
-use crate::physics::source::Standing;
+use crate::physics::source::SourceStanding;
 use crate::quantity::{Dimension, Quantity};
 
 /// In square metres.
@@ -26,7 +26,9 @@ const CLASS: Words =
 
 const WITH_EARTH: Words = Words {
     what: "rule set",
-    list: || rule_sets(|rules| rules.earth.is_some_and(|(_, own)| own != Standing::FromMemory)),
+    list: || {
+        rule_sets(|rules| rules.earth.is_some_and(|(_, own)| own != SourceStanding::FromMemory))
+    },
 };
 
 const WITH_INSULATION: Words = Words {
@@ -52,7 +54,7 @@ fn rule_sets(has: impl Fn(&RuleSet) -> bool) -> Vec<(&'static str, bool)> {
 }
 
 fn is_published(figure: Option<Figure>) -> bool {
-    figure.is_some_and(|figure| figure.standing != Standing::FromMemory)
+    figure.is_some_and(|figure| figure.standing != SourceStanding::FromMemory)
 }
 
 /// The figure that a rule set has for what is asked.

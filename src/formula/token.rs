@@ -8,12 +8,12 @@ use super::FormulaError;
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(super) struct Token {
     pub(super) at: Range<usize>,
-    pub(super) kind: Kind,
+    pub(super) kind: TokenKind,
 }
 
 /// What a piece of the text is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Kind {
+pub(super) enum TokenKind {
     /// A number and the unit word after it, if there is one.
     Number,
     Name,
@@ -38,32 +38,32 @@ pub(super) fn tokens(text: &str) -> Result<Vec<Token>, FormulaError> {
     while let Some(first) = rest.chars().next() {
         let start = text.len() - rest.len();
         let (kind, length) = match first {
-            '0'..='9' | '.' => (Kind::Number, number_length(rest)),
+            '0'..='9' | '.' => (TokenKind::Number, number_length(rest)),
             'a'..='z' | 'A'..='Z' | '_' => named(rest),
-            '<' if rest.starts_with("<=") => (Kind::Sign(AT_MOST), 2),
-            '>' if rest.starts_with(">=") => (Kind::Sign(AT_LEAST), 2),
-            '<' | '>' => (Kind::Sign(first), 1),
-            '+' | '-' | '*' | '/' | '^' | '(' | ')' | ',' | '=' => (Kind::Sign(first), 1),
+            '<' if rest.starts_with("<=") => (TokenKind::Sign(AT_MOST), 2),
+            '>' if rest.starts_with(">=") => (TokenKind::Sign(AT_LEAST), 2),
+            '<' | '>' => (TokenKind::Sign(first), 1),
+            '+' | '-' | '*' | '/' | '^' | '(' | ')' | ',' | '=' => (TokenKind::Sign(first), 1),
             _ => return Err(stray(first, start)),
         };
         let (piece, after) = rest.split_at(length);
         let token = Token { at: start..start + length, kind };
         match kind {
-            Kind::Name => check_name(piece, &token.at)?,
-            Kind::Sign(',') => check_comma(text, &token.at)?,
+            TokenKind::Name => check_name(piece, &token.at)?,
+            TokenKind::Sign(',') => check_comma(text, &token.at)?,
             _ => {}
         }
         tokens.push(token);
         rest = after.trim_start();
     }
-    tokens.push(Token { at: text.trim_end().len()..text.len(), kind: Kind::End });
+    tokens.push(Token { at: text.trim_end().len()..text.len(), kind: TokenKind::End });
     Ok(tokens)
 }
 
-fn named(text: &str) -> (Kind, usize) {
+fn named(text: &str) -> (TokenKind, usize) {
     let length = run(text, is_in_name);
     let word = text.get(..length).is_some_and(|name| WORDS.contains(&name));
-    (if word { Kind::Word } else { Kind::Name }, length)
+    (if word { TokenKind::Word } else { TokenKind::Name }, length)
 }
 
 /// Measures a number at the start of a text: digits with what is written right after them (`4k7`,

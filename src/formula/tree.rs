@@ -10,12 +10,12 @@ use crate::quantity::Quantity;
 #[derive(Debug, Clone)]
 pub(super) struct Node {
     pub(super) at: Range<usize>,
-    pub(super) kind: Kind,
+    pub(super) kind: NodeKind,
 }
 
 /// What a part of a formula is.
 #[derive(Debug, Clone)]
-pub(super) enum Kind {
+pub(super) enum NodeKind {
     Literal(Quantity),
     Name(String),
     Negation(Box<Node>),

@@ -6,7 +6,7 @@ use super::FormulaError;
 use super::dimension::refused;
 use super::function::{Function, Takes, Words};
 use super::number::Number;
-use super::tree::{Kind, Node};
+use super::tree::{Node, NodeKind};
 use crate::diagnostic::nearest;
 use crate::quantity::{Decimal, Dimension, Estimate, Quantity};
 
@@ -15,7 +15,7 @@ impl Words {
     pub(super) fn read(&self, word: &str, at: Range<usize>) -> Result<Node, FormulaError> {
         let list = (self.list)();
         match list.iter().enumerate().find(|(_, (own, _))| *own == word) {
-            Some((place, (_, true))) => Ok(Node { at, kind: Kind::Literal(in_list(place)) }),
+            Some((place, (_, true))) => Ok(Node { at, kind: NodeKind::Literal(in_list(place)) }),
             Some((_, (_, false))) => {
                 let message = format!("`{word}` has no published figure for this");
                 Err(FormulaError::new(&at, message).help(self.offered(&list)))
@@ -61,7 +61,7 @@ pub(super) fn tried(
     call: &Range<usize>,
 ) -> Result<(), FormulaError> {
     let literal = |node: &Node| match node.kind {
-        Kind::Literal(quantity) => Some(Number::from(Estimate::exact(quantity))),
+        NodeKind::Literal(quantity) => Some(Number::from(Estimate::exact(quantity))),
         _ => None,
     };
     let given = arguments.iter().map(literal).collect::<Option<Vec<_>>>();

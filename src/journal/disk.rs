@@ -7,7 +7,7 @@ use std::path::{Path, PathBuf};
 use super::damage::{Damage, DamageKind};
 use super::error::JournalError;
 use super::limits::{FILE_MAX, LINE_MAX};
-use super::place::{Displaced, Place};
+use super::place::{Displaced, FilePlace};
 use super::rescue::rescue;
 
 /// How much is read at a time (bytes).
@@ -49,7 +49,7 @@ pub trait Disk {
 #[derive(Debug)]
 pub struct FileDisk {
     file: File,
-    place: Place,
+    place: FilePlace,
 }
 
 impl Disk for FileDisk {
@@ -73,7 +73,7 @@ impl Disk for FileDisk {
 impl FileDisk {
     /// Takes a file that is open for reading and appending and locked.
     pub(super) fn locked(file: File, path: &Path) -> Result<Self, JournalError> {
-        let place = Place::of(&file, path).map_err(JournalError::io("look at", path))?;
+        let place = FilePlace::of(&file, path).map_err(JournalError::io("look at", path))?;
         Ok(Self { file, place })
     }
 

@@ -32,7 +32,7 @@ impl From<&Running> for Torn {
 
 /// What a line must say about its place to be the next one.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Place<'a> {
+pub(super) struct LinePlace<'a> {
     /// The hash of the last whole line.
     pub(super) prev: &'a str,
     /// The line's number, from 1; torn bytes have none.
@@ -61,7 +61,7 @@ impl<'a> Taken<'a> {
     }
 }
 
-impl Place<'_> {
+impl LinePlace<'_> {
     /// The text before the entry. There is one way to write it, so checking it is comparing bytes.
     pub(super) fn opening(&self) -> String {
         let Self { prev, n, torn } = self;
@@ -189,9 +189,9 @@ mod tests {
     use super::*;
     use crate::journal::sha256_hex;
 
-    const FIRST: Place<'_> = Place { prev: GENESIS, n: 1, torn: None };
+    const FIRST: LinePlace<'_> = LinePlace { prev: GENESIS, n: 1, torn: None };
 
-    fn entry(place: Place<'_>, line: &[u8]) -> Result<u32, DamageKind> {
+    fn entry(place: LinePlace<'_>, line: &[u8]) -> Result<u32, DamageKind> {
         place.take(line)?.entry()
     }
 
@@ -202,7 +202,7 @@ mod tests {
     #[test]
     fn a_line_is_json_with_its_members_in_order() {
         let torn = Torn { bytes: 3, sha256: sha256_hex(b"abc") };
-        let line = Place { prev: GENESIS, n: 1, torn: Some(&torn) }.line(b"42");
+        let line = LinePlace { prev: GENESIS, n: 1, torn: Some(&torn) }.line(b"42");
         let text = String::from_utf8(line.clone()).unwrap();
         let abc = sha256_hex(b"abc");
         let bare = format!(
@@ -219,12 +219,12 @@ mod tests {
         let line = FIRST.line(b"42");
         assert_eq!(entry(FIRST, &line), Ok(42));
         let head = sha256_hex(&line);
-        let second = Place { prev: &head, n: 2, torn: None };
+        let second = LinePlace { prev: &head, n: 2, torn: None };
         assert_eq!(entry(second, &line), Err(DamageKind::Number { expected: 2, found: 1 }));
-        let other = Place { prev: &head, ..FIRST };
+        let other = LinePlace { prev: &head, ..FIRST };
         assert_eq!(entry(other, &line), Err(DamageKind::Chain));
         let torn = Torn { bytes: 0, sha256: sha256_hex(b"") };
-        let after_torn = Place { torn: Some(&torn), ..FIRST };
+        let after_torn = LinePlace { torn: Some(&torn), ..FIRST };
         assert_eq!(entry(after_torn, &line), Err(DamageKind::Torn));
     }
 
@@ -236,7 +236,7 @@ mod tests {
         assert_eq!(kind(br#"{"a":1}"#), DamageKind::OwnHash);
         assert_eq!(kind(br#"{"format":2,"other":"members"}"#), DamageKind::Newer(2));
         assert_eq!(kind(&vec![b' '; LINE_MAX + 1]), DamageKind::TooLong);
-        let second = Place { n: 2, ..FIRST };
+        let second = LinePlace { n: 2, ..FIRST };
         assert_eq!(entry(second, br#"{"format":2}"#), Err(DamageKind::OwnHash));
         assert!(matches!(kind(&FIRST.line(b"\"words\"")), DamageKind::Entry(_)));
     }

@@ -21,7 +21,7 @@ impl Identity {
 
 /// A file that has to stay where it was opened.
 #[derive(Clone, Debug)]
-pub(super) struct Place {
+pub(super) struct FilePlace {
     path: PathBuf,
     identity: Identity,
 }
@@ -57,7 +57,7 @@ impl fmt::Display for Displaced {
     }
 }
 
-impl Place {
+impl FilePlace {
     /// The place of an open file.
     pub(super) fn of(file: &File, path: &Path) -> io::Result<Self> {
         Ok(Self { path: path.to_owned(), identity: Identity::of(&file.metadata()?) })

@@ -7,7 +7,7 @@
 
 use super::chain::{GENESIS, Running};
 use super::damage::DamageKind;
-use super::frame::{Place, Taken, Torn, is_sound};
+use super::frame::{LinePlace, Taken, Torn, is_sound};
 use super::limits::LINE_MAX;
 
 const LEAD: &str = r#"{"prev":""#;
@@ -44,7 +44,7 @@ impl Walk {
             return Ok(None);
         }
         let before = self.broken.as_ref().map(Torn::from);
-        let place = Place { prev: &self.head, n: self.lines + 1, torn: before.as_ref() };
+        let place = LinePlace { prev: &self.head, n: self.lines + 1, torn: before.as_ref() };
         let taken = place.take(line)?;
         self.head.clone_from(&taken.hash);
         self.lines += 1;
@@ -80,7 +80,7 @@ impl Walk {
         }
         let broken = self.broken_with(line);
         let torn = Torn::from(&broken);
-        let place = Place { prev: &self.head, n: self.lines + 1, torn: Some(&torn) };
+        let place = LinePlace { prev: &self.head, n: self.lines + 1, torn: Some(&torn) };
         let declaration = place.opening().into_bytes();
         let declared_in_part = declaration.starts_with(following);
         let is_torn = following.starts_with(&declaration) || (declared_in_part && !is_sound(line));

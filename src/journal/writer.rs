@@ -11,7 +11,7 @@ use super::error::JournalError;
 use super::folder;
 use super::frame::{self, Torn};
 use super::limits::{FILE_MAX, LINE_MAX};
-use super::place::{Displaced, Place};
+use super::place::{Displaced, FilePlace};
 use super::reader::{Contents, read};
 use super::register::{Announcement, Register, announce};
 use super::stream::Chain;
@@ -28,7 +28,7 @@ pub struct Journal<D> {
     /// What the register is still to be told before the first line.
     announcement: Option<Announcement>,
     /// The register that knows of it, where it has to stay.
-    register: Option<Place>,
+    register: Option<FilePlace>,
     poisoned: bool,
 }
 
@@ -168,7 +168,8 @@ impl<D: Disk> Journal<D> {
 
     fn frame<T: Serialize + ?Sized>(&self, entry: &T) -> Result<Vec<u8>, JournalError> {
         let entry = serde_json::to_vec(entry).map_err(|cause| JournalError::Entry { cause })?;
-        let place = frame::Place { prev: &self.head, n: self.lines + 1, torn: self.torn.as_ref() };
+        let place =
+            frame::LinePlace { prev: &self.head, n: self.lines + 1, torn: self.torn.as_ref() };
         let line = place.line(&entry);
         if line.len() > LINE_MAX {
             return Err(JournalError::TooLong { bytes: line.len() });

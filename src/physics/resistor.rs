@@ -5,17 +5,17 @@ pub const EXPLANATION: &str = include_str!("resistor.md");
 
 /// The lowest and highest resistance a part may have, in ohms.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Limits {
+pub struct ResistanceLimits {
     /// The lowest.
     pub low: f64,
     /// The highest.
     pub high: f64,
 }
 
-/// Limits from a nominal value and its tolerance, in ohms; a tolerance of 5 % is 0.05.
+/// ResistanceLimits from a nominal value and its tolerance, in ohms; a tolerance of 5 % is 0.05.
 #[must_use]
-pub fn limits(nominal: f64, tolerance: f64) -> Limits {
-    Limits { low: nominal * (1.0 - tolerance), high: nominal * (1.0 + tolerance) }
+pub fn limits(nominal: f64, tolerance: f64) -> ResistanceLimits {
+    ResistanceLimits { low: nominal * (1.0 - tolerance), high: nominal * (1.0 + tolerance) }
 }
 
 /// Resistance of several paths side by side, in ohms: the conductances add. Infinite for no path.

@@ -3,7 +3,7 @@
 //! Rule sets are national: the name of the one in use belongs in the result, and they are never mixed.
 
 use super::earth_conductor::{EarthRule, Lead, Steps};
-use super::source::{Source, Standing};
+use super::source::{Source, SourceStanding};
 
 /// How it is worked out, and how far that can be relied on.
 pub const EXPLANATION: &str = include_str!("safety_limits.md");
@@ -28,7 +28,7 @@ pub struct Figure {
     /// In SI base units.
     pub value: f64,
     /// How well it was checked.
-    pub standing: Standing,
+    pub standing: SourceStanding,
 }
 
 /// The insulation test: its voltages and its limits.
@@ -88,7 +88,7 @@ pub struct RuleSet {
     /// Where its figures come from.
     pub source: Source,
     /// Protective conductor of class I.
-    pub earth: Option<(EarthRule, Standing)>,
+    pub earth: Option<(EarthRule, SourceStanding)>,
     /// Insulation test.
     pub insulation: Option<Insulation>,
     /// Current in the protective conductor of class I.
@@ -106,8 +106,10 @@ impl RuleSet {
         let (rule, standing) = self.earth?;
         let value = rule.at_most(lead)?;
         let standing = match rule {
-            EarthRule::ByCopper { thin_to, .. } if lead.section > thin_to => Standing::OwnRule,
-            EarthRule::AboveLead(_) if lead.is_remembered() => Standing::FromMemory,
+            EarthRule::ByCopper { thin_to, .. } if lead.section > thin_to => {
+                SourceStanding::OwnRule
+            }
+            EarthRule::AboveLead(_) if lead.is_remembered() => SourceStanding::FromMemory,
             _ => standing,
         };
         Some(Figure { value, standing })
@@ -145,15 +147,15 @@ impl ConductorCurrent {
 }
 
 const fn seen(value: f64) -> Figure {
-    Figure { value, standing: Standing::Seen }
+    Figure { value, standing: SourceStanding::Seen }
 }
 
 const fn quoted(value: f64) -> Figure {
-    Figure { value, standing: Standing::Quoted }
+    Figure { value, standing: SourceStanding::Quoted }
 }
 
 const fn recalled(value: f64) -> Figure {
-    Figure { value, standing: Standing::FromMemory }
+    Figure { value, standing: SourceStanding::FromMemory }
 }
 
 /// 3.5 mA, and for heaters above 3.5 kW 1 mA/kW up to 10 mA.
@@ -181,7 +183,7 @@ const VDE_0701_0702: RuleSet = RuleSet {
             step_length: 7.5,
             highest: 1.0,
         }),
-        Standing::Quoted,
+        SourceStanding::Quoted,
     )),
     insulation: Some(Insulation {
         volts: Some(quoted(500.0)),
@@ -209,7 +211,7 @@ const EN_50678: RuleSet = RuleSet {
     source: Source::quoted("a tester maker's support page for EN 50678:2020"),
     earth: Some((
         EarthRule::ByCopper { thin: 0.3, thin_to: 1.5, short_to: 5.0, lowest: 0.1, highest: 1.0 },
-        Standing::Quoted,
+        SourceStanding::Quoted,
     )),
     insulation: Some(Insulation {
         volts: Some(recalled(500.0)),
@@ -237,7 +239,7 @@ const IET_5TH: RuleSet = RuleSet {
     source: Source::quoted(
         "tester sellers' and a trainer's pages for the IET Code of Practice (2020)",
     ),
-    earth: Some((EarthRule::AboveLead(0.1), Standing::Quoted)),
+    earth: Some((EarthRule::AboveLead(0.1), SourceStanding::Quoted)),
     insulation: Some(Insulation {
         volts: Some(quoted(500.0)),
         reduced_volts: Some(quoted(250.0)),
@@ -255,7 +257,7 @@ const AS_NZS: RuleSet = RuleSet {
     country: "Australia, New Zealand",
     note: "only the earth limit was seen",
     source: Source::quoted("a tester's page for AS/NZS 3760 and 5762"),
-    earth: Some((EarthRule::Fixed(1.0), Standing::Quoted)),
+    earth: Some((EarthRule::Fixed(1.0), SourceStanding::Quoted)),
     insulation: None,
     conductor_current: None,
     touch_current: None,
@@ -284,7 +286,7 @@ const IEC_62353: RuleSet = RuleSet {
     source: Source::seen("IEC 62353:2014, excerpt of 5.3.2.2; insulation quoted by a tester maker"),
     earth: Some((
         EarthRule::ByParts { with_lead: 0.3, without_lead: 0.2, lead_alone: 0.1 },
-        Standing::Seen,
+        SourceStanding::Seen,
     )),
     insulation: Some(Insulation {
         volts: Some(quoted(500.0)),
@@ -349,15 +351,15 @@ mod tests {
         assert_near(value(earth(3.0, 1.5)), 0.3, 1e-12);
         assert_near(value(earth(3.0, 2.5)), 0.1, 1e-12);
         let standing = |section| earth(3.0, section).map(|own| own.standing);
-        assert_eq!(standing(1.5), Some(Standing::Quoted));
-        assert_eq!(standing(2.5), Some(Standing::OwnRule), "the page has no rule for it");
+        assert_eq!(standing(1.5), Some(SourceStanding::Quoted));
+        assert_eq!(standing(2.5), Some(SourceStanding::OwnRule), "the page has no rule for it");
         let british = self::rules("IET Code of Practice, 5th edition");
         let of_memory = british.earth_at_most(&Lead { length: 2.0, section: 1.25 });
-        assert_eq!(of_memory.map(|own| own.standing), Some(Standing::FromMemory));
+        assert_eq!(of_memory.map(|own| own.standing), Some(SourceStanding::FromMemory));
         assert_near(value(earth(1000.0, 2.5)), 1.0, 1e-12);
         assert_eq!(earth(10.0, 1.5), None, "no figure seen");
         let insulation = rules.insulation_at_least(Class::II).unwrap();
-        assert_eq!(insulation, Figure { value: 2e6, standing: Standing::FromMemory });
+        assert_eq!(insulation, Figure { value: 2e6, standing: SourceStanding::FromMemory });
     }
 
     /// IET Code of Practice, 5th edition (quoted, class II insulation from memory).
@@ -395,9 +397,9 @@ mod tests {
     fn medical_equipment() {
         let rules = rules("IEC 62353:2014");
         let earth = rules.earth_at_most(&LEAD).unwrap();
-        assert_eq!(earth, Figure { value: 0.3, standing: Standing::Seen });
+        assert_eq!(earth, Figure { value: 0.3, standing: SourceStanding::Seen });
         let parts = EarthRule::ByParts { with_lead: 0.3, without_lead: 0.2, lead_alone: 0.1 };
-        assert_eq!(rules.earth, Some((parts, Standing::Seen)));
+        assert_eq!(rules.earth, Some((parts, SourceStanding::Seen)));
         assert_near(value(rules.insulation_at_least(Class::I)), 2e6, 1e-12);
         assert_near(value(rules.insulation_at_least(Class::II)), 7e6, 1e-12);
         assert!(rules.insulation.unwrap().advisory);

@@ -2,7 +2,7 @@
 
 /// How well a figure was checked against its source.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Standing {
+pub enum SourceStanding {
     /// Read in the document itself, or in the maker's own sheet.
     Seen,
     /// Read where someone else quotes the document.
@@ -19,22 +19,22 @@ pub struct Source {
     /// The document, with its clause where that is known.
     pub text: &'static str,
     /// How well it was checked.
-    pub standing: Standing,
+    pub standing: SourceStanding,
 }
 
 impl Source {
     /// Names a document that was read itself.
     pub const fn seen(text: &'static str) -> Source {
-        Source { text, standing: Standing::Seen }
+        Source { text, standing: SourceStanding::Seen }
     }
 
     /// Names a document that was read where somebody quotes it.
     pub const fn quoted(text: &'static str) -> Source {
-        Source { text, standing: Standing::Quoted }
+        Source { text, standing: SourceStanding::Quoted }
     }
 
     /// Names a document that was not read.
     pub const fn from_memory(text: &'static str) -> Source {
-        Source { text, standing: Standing::FromMemory }
+        Source { text, standing: SourceStanding::FromMemory }
     }
 }

@@ -278,7 +278,7 @@ mod tests {
     use proptest::prelude::*;
 
     use super::super::near::assert_near;
-    use super::super::source::Standing;
+    use super::super::source::SourceStanding;
     use super::*;
 
     fn named(name: &str) -> &'static Profile {
@@ -317,8 +317,8 @@ mod tests {
         assert_eq!(reached("IEC 62368-1", 1e-3, 120.1), ["above ES1", "above ES2"]);
         let standings = named("IEC 62368-1").thresholds;
         let standings: Vec<_> = standings.iter().map(|line| line.source.standing).collect();
-        let recalled = Standing::FromMemory;
-        assert_eq!(standings, [Standing::Quoted, recalled, recalled, recalled]);
+        let recalled = SourceStanding::FromMemory;
+        assert_eq!(standings, [SourceStanding::Quoted, recalled, recalled, recalled]);
         assert_eq!(reached("IEC 62368-1", 10e-9, 200.0), [""; 0], "10 nF may hold 350 V");
         assert_eq!(reached("IEC 62368-1", 10e-9, 351.0), ["above ES1"]);
         assert_eq!(reached("IEC 62368-1", 10e-9, 701.0), ["above ES1", "above ES2"]);

@@ -6,16 +6,16 @@ use super::decimal::{DIGITS_KEPT, Decimal};
 
 /// How much of a number is taken from text.
 #[derive(Clone, Copy)]
-pub(super) struct Limits {
+pub(super) struct TakenDigits {
     digits: usize,
     exponent: i64,
 }
 
 /// What people and files may write.
-pub(super) const WRITTEN: Limits = Limits { digits: 30, exponent: 60 };
+pub(super) const WRITTEN: TakenDigits = TakenDigits { digits: 30, exponent: 60 };
 
 /// What a decimal itself may have printed: wider, so that every computed value can be read back.
-pub(super) const STORED: Limits = Limits { digits: DIGITS_KEPT as usize, exponent: 1000 };
+pub(super) const STORED: TakenDigits = TakenDigits { digits: DIGITS_KEPT as usize, exponent: 1000 };
 
 /// Why a text is not a decimal number.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, thiserror::Error)]
@@ -70,7 +70,7 @@ pub(super) fn split_number(text: &str) -> (&str, &str) {
 }
 
 /// Reads a number within limits.
-pub(super) fn read(text: &str, limits: Limits) -> Result<Decimal, DecimalError> {
+pub(super) fn read(text: &str, limits: TakenDigits) -> Result<Decimal, DecimalError> {
     let (negative, unsigned) = split_sign(text);
     let (mantissa, exponent) = unsigned.split_once(['e', 'E']).unwrap_or((unsigned, "0"));
     let (whole, fraction) = match mantissa.split_once('.') {

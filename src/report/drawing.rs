@@ -14,7 +14,7 @@ pub struct Drawing {
 }
 
 /// A place in a drawing.
-pub(super) type Place = (f64, f64);
+pub(super) type Coordinates = (f64, f64);
 
 /// What is drawn with. Nothing depends on telling two of them apart.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -60,7 +60,7 @@ pub enum Mark {
     /// A line from place to place.
     Line {
         /// The places.
-        places: Vec<Place>,
+        places: Vec<Coordinates>,
         /// Its ink.
         ink: Ink,
         /// Its thickness.
@@ -69,14 +69,14 @@ pub enum Mark {
     /// A filled area with these corners.
     Area {
         /// The corners.
-        corners: Vec<Place>,
+        corners: Vec<Coordinates>,
         /// Its ink.
         ink: Ink,
     },
     /// A line of words.
     Words {
         /// Where their base line is.
-        at: Place,
+        at: Coordinates,
         /// Where they stand to it.
         anchor: Anchor,
         /// Their size.
@@ -89,13 +89,13 @@ pub enum Mark {
 impl Mark {
     /// A straight line.
     #[must_use]
-    pub fn line(from: Place, to: Place, ink: Ink, thick: f64) -> Self {
+    pub fn line(from: Coordinates, to: Coordinates, ink: Ink, thick: f64) -> Self {
         Self::Line { places: vec![from, to], ink, thick }
     }
 
     /// A filled rectangle from its upper left corner.
     #[must_use]
-    pub fn filled((x, y): Place, width: f64, height: f64, ink: Ink) -> Self {
+    pub fn filled((x, y): Coordinates, width: f64, height: f64, ink: Ink) -> Self {
         let corners = vec![(x, y), (x + width, y), (x + width, y + height), (x, y + height)];
         Self::Area { corners, ink }
     }

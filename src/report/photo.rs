@@ -5,7 +5,7 @@ pub const PHOTO_MAX: usize = 8 * 1024 * 1024;
 
 /// What the bytes of a photo are.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Kind {
+pub enum PhotoFormat {
     /// JPEG (ITU-T T.81).
     Jpeg,
     /// PNG (ISO/IEC 15948).
@@ -20,12 +20,12 @@ pub enum Kind {
 #[derive(Clone, Debug, PartialEq)]
 pub struct Photo {
     /// What the bytes are.
-    pub kind: Kind,
+    pub kind: PhotoFormat,
     /// The file's bytes.
     pub bytes: Vec<u8>,
 }
 
-impl Kind {
+impl PhotoFormat {
     /// Its media type.
     #[must_use]
     pub fn media_type(self) -> &'static str {
@@ -53,7 +53,7 @@ impl Photo {
     /// Takes bytes as a photo; `None` for what is none of the kinds shown, or too large.
     #[must_use]
     pub fn of(bytes: Vec<u8>) -> Option<Self> {
-        let kind = Kind::of(&bytes).filter(|_| bytes.len() <= PHOTO_MAX)?;
+        let kind = PhotoFormat::of(&bytes).filter(|_| bytes.len() <= PHOTO_MAX)?;
         Some(Self { kind, bytes })
     }
 }
@@ -65,10 +65,10 @@ mod tests {
     #[test]
     fn the_bytes_decide_what_is_shown() {
         let kind = |bytes: &[u8]| Photo::of(bytes.to_vec()).map(|photo| photo.kind);
-        assert_eq!(kind(b"\x89PNG\r\n\x1a\n..."), Some(Kind::Png));
-        assert_eq!(kind(b"\xff\xd8\xff\xe0"), Some(Kind::Jpeg));
-        assert_eq!(kind(b"RIFF....WEBPVP8 "), Some(Kind::Webp));
-        assert_eq!(kind(b"GIF89a"), Some(Kind::Gif));
+        assert_eq!(kind(b"\x89PNG\r\n\x1a\n..."), Some(PhotoFormat::Png));
+        assert_eq!(kind(b"\xff\xd8\xff\xe0"), Some(PhotoFormat::Jpeg));
+        assert_eq!(kind(b"RIFF....WEBPVP8 "), Some(PhotoFormat::Webp));
+        assert_eq!(kind(b"GIF89a"), Some(PhotoFormat::Gif));
         // SVG can hold a script, so it is never shown.
         for other in [b"<svg xmlns=".as_slice(), b"", b"RIFF....WAVE", b"%PDF-1.7"] {
             assert_eq!(kind(other), None);

@@ -10,7 +10,7 @@ const SHOWN_MAX: usize = 4_000;
 
 /// What sort of failure it is: the exit code tells it on.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(crate) enum Kind {
+pub(crate) enum FaultKind {
     /// It could not be done: file, disk, internal.
     Failed,
     /// The program was called in a way that cannot work.
@@ -26,7 +26,7 @@ pub(crate) enum Kind {
 /// A failure to tell the person about.
 #[derive(Clone, Debug)]
 pub(crate) struct Fault {
-    kind: Kind,
+    kind: FaultKind,
     message: String,
     help: Option<String>,
 }
@@ -34,27 +34,27 @@ pub(crate) struct Fault {
 impl Fault {
     /// Something could not be done.
     pub(crate) fn failed(message: impl Display) -> Self {
-        Self { kind: Kind::Failed, message: message.to_string(), help: None }
+        Self { kind: FaultKind::Failed, message: message.to_string(), help: None }
     }
 
     /// The program was called in a way that cannot work.
     pub(crate) fn usage(message: impl Display) -> Self {
-        Self { kind: Kind::Usage, ..Self::failed(message) }
+        Self { kind: FaultKind::Usage, ..Self::failed(message) }
     }
 
     /// A record does not verify.
     pub(crate) fn damaged(message: impl Display) -> Self {
-        Self { kind: Kind::Damaged, ..Self::failed(message) }
+        Self { kind: FaultKind::Damaged, ..Self::failed(message) }
     }
 
     /// An instrument is lost.
     pub(crate) fn instrument(message: impl Display) -> Self {
-        Self { kind: Kind::Instrument, ..Self::failed(message) }
+        Self { kind: FaultKind::Instrument, ..Self::failed(message) }
     }
 
     /// A file has findings, and they are already on the screen.
     pub(crate) fn findings(message: impl Display) -> Self {
-        Self { kind: Kind::Findings, ..Self::failed(message) }
+        Self { kind: FaultKind::Findings, ..Self::failed(message) }
     }
 
     /// Adds what has to be said besides.
@@ -75,7 +75,7 @@ impl Fault {
     }
 
     /// Tells the person, and gives what sort of failure it is.
-    pub(crate) fn tell(self) -> Kind {
+    pub(crate) fn tell(self) -> FaultKind {
         let help = self.help.map(|help| format!("help: {}\n", cut(&help, SHOWN_MAX)));
         let message = cut(&self.message, SHOWN_MAX);
         terminal::err(&clean_lines(&format!("error: {message}\n{}", help.unwrap_or_default())));

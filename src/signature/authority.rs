@@ -19,7 +19,7 @@ pub struct Authority {
 
 /// Where a line stands: what its signatures are bound to.
 #[derive(Clone, Copy, Debug)]
-pub struct Line<'a> {
+pub struct SignerLine<'a> {
     /// The run's identity.
     pub run: &'a str,
     /// The number of the line, from 1.
@@ -93,13 +93,13 @@ impl Authority {
 
     /// Checks every signature of a line.
     #[must_use]
-    pub fn check(&self, line: Line<'_>, entry: &Entry) -> Vec<Checked> {
+    pub fn check(&self, line: SignerLine<'_>, entry: &Entry) -> Vec<Checked> {
         let Some((question, answer)) = answered(&entry.event) else { return Vec::new() };
         // The last to sign gives the line its time.
         let latest = entry.event.signatures().map(|signature| signature.at).max();
         let is_timely = latest == Some(entry.at.wall);
         let checked = entry.event.signatures().map(|signature| {
-            let Line { run, n, after } = line;
+            let SignerLine { run, n, after } = line;
             let question = &question;
             let statement = Statement { run, line: n, after, question, answer: &answer, signature };
             let flaw = self.holds(&statement).err();

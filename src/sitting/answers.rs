@@ -14,18 +14,18 @@ const USES_MAX: u32 = 20;
 #[derive(Debug)]
 pub(crate) struct Answers {
     pub(super) operator: Option<String>,
-    by_key: BTreeMap<String, Given>,
+    by_key: BTreeMap<String, ScriptedAnswer>,
 }
 
 #[derive(Debug)]
-enum Given {
+enum ScriptedAnswer {
     /// The same answer every time, so many times.
     Always(String, u32),
     /// One after the other, then no more.
     InTurn(VecDeque<String>),
 }
 
-impl Given {
+impl ScriptedAnswer {
     fn new(answer: &GivenAnswer, text: &str) -> Self {
         match answer {
             GivenAnswer::Text(answer) => Self::Always(answer.value.clone(), USES_MAX),
@@ -46,7 +46,7 @@ impl Answers {
         let file = sound_answers(document)?;
         let mut by_key = BTreeMap::new();
         file.answers.visit(&mut |key, answer| {
-            by_key.insert(key.to_owned(), Given::new(answer, &document.file.text));
+            by_key.insert(key.to_owned(), ScriptedAnswer::new(answer, &document.file.text));
         });
         Ok(Self { operator: file.operator.map(|operator| operator.value), by_key })
     }
@@ -54,11 +54,11 @@ impl Answers {
     /// Takes the next answer to a question.
     pub(crate) fn take(&mut self, key: &str) -> Option<String> {
         match self.by_key.get_mut(key)? {
-            Given::Always(text, uses) => {
+            ScriptedAnswer::Always(text, uses) => {
                 *uses = uses.checked_sub(1)?;
                 Some(text.clone())
             }
-            Given::InTurn(texts) => texts.pop_front(),
+            ScriptedAnswer::InTurn(texts) => texts.pop_front(),
         }
     }
 }

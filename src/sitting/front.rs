@@ -17,14 +17,14 @@ pub(super) struct View<'a> {
 
 /// A wait on the clock of [`super::clock::Clock::now`].
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Span {
+pub(super) struct WaitSpan {
     pub(super) from_ms: u64,
     pub(super) until_ms: u64,
 }
 
 /// How a wait stands.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub(super) struct Standing {
+pub(super) struct WaitStanding {
     /// The time now, on the clock of the wait.
     pub(super) now_ms: u64,
     /// What instruments show, in a few words.
@@ -100,10 +100,10 @@ pub(super) trait Front {
     }
 
     /// Shows what is waited for, or what an instrument does.
-    fn begin(&mut self, question: &Question, view: View<'_>, span: Span);
+    fn begin(&mut self, question: &Question, view: View<'_>, span: WaitSpan);
 
     /// Shows how it stands, about ten times a second; a reply cuts in.
-    fn live(&mut self, standing: &Standing) -> Option<Reply>;
+    fn live(&mut self, standing: &WaitStanding) -> Option<Reply>;
 
     /// Ends what was begun.
     fn end(&mut self);
@@ -160,9 +160,9 @@ pub(super) mod tests {
             Reply::Cut
         }
 
-        fn begin(&mut self, _: &Question, _: View<'_>, _: Span) {}
+        fn begin(&mut self, _: &Question, _: View<'_>, _: WaitSpan) {}
 
-        fn live(&mut self, _: &Standing) -> Option<Reply> {
+        fn live(&mut self, _: &WaitStanding) -> Option<Reply> {
             self.0.pop().flatten()
         }
 

@@ -24,7 +24,7 @@ pub(super) fn read(prompt: &str, beside: Option<&Beside>) -> io::Result<Typed> {
         return Err(io::Error::new(io::ErrorKind::NotConnected, "not a terminal"));
     }
     let _raw = Raw::begin();
-    let mut line = Line::new(&term, format!("{prompt}: "));
+    let mut line = EditedLine::new(&term, format!("{prompt}: "));
     term.write_str(&line.prompt)?;
     term.flush()?;
     loop {
@@ -51,7 +51,7 @@ pub(super) fn read(prompt: &str, beside: Option<&Beside>) -> io::Result<Typed> {
 }
 
 /// A line with its cursor.
-struct Line<'a> {
+struct EditedLine<'a> {
     term: &'a Term,
     prompt: String,
     chars: Vec<char>,
@@ -61,7 +61,7 @@ struct Line<'a> {
     row: usize,
 }
 
-impl<'a> Line<'a> {
+impl<'a> EditedLine<'a> {
     fn new(term: &'a Term, prompt: String) -> Self {
         Self { term, prompt, chars: Vec::new(), at: 0, row: 0 }
     }

@@ -8,7 +8,7 @@ use std::path::{Path, PathBuf};
 use super::answers::Answers;
 use super::beside::Beside;
 use super::clock::Clock;
-use super::front::{Front, Reply, Span, Standing, View};
+use super::front::{Front, Reply, View, WaitSpan, WaitStanding};
 use super::opening::{self, Answering};
 use super::rehearsal::{SIMULATED, Wanted};
 use crate::bench::trip;
@@ -59,12 +59,12 @@ impl Front for Acting {
         }
     }
 
-    fn begin(&mut self, question: &Question, _: View<'_>, _: Span) {
+    fn begin(&mut self, question: &Question, _: View<'_>, _: WaitSpan) {
         question.key.as_str().clone_into(&mut self.waits_at);
     }
 
     /// Somebody is there, whenever that is asked.
-    fn live(&mut self, standing: &Standing) -> Option<Reply> {
+    fn live(&mut self, standing: &WaitStanding) -> Option<Reply> {
         (self.act)(Moment::Look(&self.waits_at));
         standing.presence_within_ms.map(|_| Reply::Done)
     }

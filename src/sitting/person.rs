@@ -9,7 +9,7 @@ use dialoguer::theme::SimpleTheme;
 use indicatif::{ProgressBar, ProgressStyle};
 
 use super::beside::{Beside, Word};
-use super::front::{Front, Reply, Span, Standing, View};
+use super::front::{Front, Reply, View, WaitSpan, WaitStanding};
 use super::line::{self, Typed};
 use super::screen;
 use super::signal::Signals;
@@ -27,7 +27,7 @@ pub(crate) struct Person {
     /// The question was left out the last time: it is not left out twice, or it would scroll away.
     left_out: bool,
     /// The bar of the wait at hand.
-    waiting: Option<(ProgressBar, Span)>,
+    waiting: Option<(ProgressBar, WaitSpan)>,
     /// The person was asked to confirm being there.
     called: bool,
     /// Who stands beside the question at hand.
@@ -286,14 +286,14 @@ impl Front for Person {
         self.show(&text);
     }
 
-    fn begin(&mut self, question: &Question, view: View<'_>, span: Span) {
+    fn begin(&mut self, question: &Question, view: View<'_>, span: WaitSpan) {
         self.show(&screen::question(question, view.run.opening.mode, self.style()));
         terminal::discard_typed_ahead();
         self.show("  (s to stop)\n");
         self.waiting = Some((progress(span, self.style()), span));
     }
 
-    fn live(&mut self, standing: &Standing) -> Option<Reply> {
+    fn live(&mut self, standing: &WaitStanding) -> Option<Reply> {
         if let Some(signal) = self.signals.take() {
             return Some(Reply::Interrupted(signal));
         }
@@ -330,7 +330,7 @@ impl Front for Person {
 const BAR_SHORT: usize = 12;
 
 /// What stands behind the bar: what matters first.
-fn message(standing: &Standing, span: Span) -> String {
+fn message(standing: &WaitStanding, span: WaitSpan) -> String {
     let left = span.until_ms.saturating_sub(standing.now_ms).div_ceil(1000);
     let left = match standing.left_ms {
         Some(ms) => format!("about {} s left, slower than asked", ms.div_ceil(1000)),
@@ -343,7 +343,7 @@ fn message(standing: &Standing, span: Span) -> String {
     }
 }
 
-fn progress(span: Span, style: Style) -> ProgressBar {
+fn progress(span: WaitSpan, style: Style) -> ProgressBar {
     let bar = ProgressBar::new(span.until_ms.saturating_sub(span.from_ms));
     let width = style.width.saturating_sub(20).clamp(6, BAR_SHORT);
     let look = ProgressStyle::with_template(&format!("  {{bar:{width}}} {{msg}}"));
@@ -360,13 +360,13 @@ mod tests {
 
     #[test]
     fn what_instruments_show_stands_behind_the_time_that_is_left() {
-        let span = Span { from_ms: 0, until_ms: 123_000 };
+        let span = WaitSpan { from_ms: 0, until_ms: 123_000 };
         let shown = "plus 41.2 mA, rising  minus 40.1 mA, falling".to_owned();
-        let standing = Standing { shown, ..Standing::default() };
+        let standing = WaitStanding { shown, ..WaitStanding::default() };
         let usual = message(&standing, span);
         assert_eq!(usual, "123 s left  plus 41.2 mA, rising  minus 40.1 mA, falling");
         assert!(usual.len() + BAR_SHORT + 6 <= 80, "two outputs fit on 80 columns");
-        let slow = Standing { left_ms: Some(495_000), ..Standing::default() };
+        let slow = WaitStanding { left_ms: Some(495_000), ..WaitStanding::default() };
         assert_eq!(message(&slow, span), "about 495 s left, slower than asked");
     }
 }

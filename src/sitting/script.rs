@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use super::answers::Answers;
 use super::beside::Beside;
-use super::front::{Front, Reply, Span, Standing, View};
+use super::front::{Front, Reply, View, WaitSpan, WaitStanding};
 use super::screen;
 use super::signal::Signals;
 use crate::diagnostic::{Style, cut};
@@ -133,13 +133,13 @@ impl Front for Script {
         self.reply(question)
     }
 
-    fn begin(&mut self, question: &Question, view: View<'_>, span: Span) {
+    fn begin(&mut self, question: &Question, view: View<'_>, span: WaitSpan) {
         self.show(&screen::question(question, view.run.opening.mode, self.style));
         let ms = span.until_ms.saturating_sub(span.from_ms);
         self.show(&format!("> (waits {} s, not really)\n", ms.div_ceil(1000)));
     }
 
-    fn live(&mut self, standing: &Standing) -> Option<Reply> {
+    fn live(&mut self, standing: &WaitStanding) -> Option<Reply> {
         if let Some(signal) = self.signals.take() {
             return Some(Reply::Interrupted(signal));
         }
@@ -180,14 +180,14 @@ mod tests {
         let mut script = Script::new(answers, Signals::watch().unwrap());
         let trip = TripHandle::default();
         trip::on_panic(&trip);
-        assert_eq!(script.live(&Standing::default()), None);
+        assert_eq!(script.live(&WaitStanding::default()), None);
         kill_process(getpid(), Signal::USR1).unwrap();
         let begun = Instant::now();
         let mut heard = None;
         // The trip of the process fires as well: not in the middle of another test.
         while heard.is_none() || !trip.has_fired() {
             assert!(begun.elapsed() < Duration::from_secs(10), "{heard:?}");
-            heard = heard.or_else(|| script.live(&Standing::default()));
+            heard = heard.or_else(|| script.live(&WaitStanding::default()));
         }
         assert_eq!(heard, Some(Reply::Interrupted("SIGUSR1".to_owned())));
     }

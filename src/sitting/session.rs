@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, VecDeque};
 use std::path::Path;
 
 use super::clock::Clock;
-use super::front::{Front, Reply, Span};
+use super::front::{Front, Reply, WaitSpan};
 use super::signing::Signing;
 use super::sources::AnyBench;
 use super::supervision::Refusals;
@@ -87,7 +87,7 @@ impl<D: Disk> Session<'_, D> {
                     Some(self.pending.pop_front().unwrap_or_else(|| self.ask(&question)))
                 }
                 Effect::Wait { question, from_ms, until_ms } => {
-                    let span = Span { from_ms, until_ms };
+                    let span = WaitSpan { from_ms, until_ms };
                     self.hear_of_off();
                     let pending = self.pending.pop_front();
                     Some(pending.unwrap_or_else(|| self.wait(&question, span)))

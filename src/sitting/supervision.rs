@@ -3,7 +3,7 @@
 use std::time::Duration;
 
 use super::clock::Clock;
-use super::front::{Reply, Span, Standing, View};
+use super::front::{Reply, View, WaitSpan, WaitStanding};
 use super::live::{Attendance, Due, Values};
 use super::session::{Session, nobody_to_ask, record_failed};
 use super::sources::AnyBench;
@@ -18,7 +18,7 @@ use crate::runner::{Expects, Question};
 
 impl<D: Disk> Session<'_, D> {
     /// Lets time pass, with what is sampled in the meantime.
-    pub(super) fn wait(&mut self, question: &Question, span: Span) -> Event {
+    pub(super) fn wait(&mut self, question: &Question, span: WaitSpan) -> Event {
         let Some(run) = &self.run else { return nobody_to_ask() };
         if let Some(hands) = &self.hands {
             hands.probe(&question.key);
@@ -52,7 +52,7 @@ impl<D: Disk> Session<'_, D> {
     }
 
     /// Lets time pass with nothing sampled.
-    fn pass(&mut self, span: Span, attendance: Attendance) -> Option<Cut> {
+    fn pass(&mut self, span: WaitSpan, attendance: Attendance) -> Option<Cut> {
         loop {
             let now_ms = self.clock.now().elapsed_ms;
             if now_ms >= span.until_ms {
@@ -62,7 +62,7 @@ impl<D: Disk> Session<'_, D> {
             if let Some(event) = self.pending.pop_front() {
                 return Some(Cut::Event(event));
             }
-            let standing = Standing { now_ms, ..Standing::default() };
+            let standing = WaitStanding { now_ms, ..WaitStanding::default() };
             if let Some(cut) = look(self.front, &self.clock, attendance, standing) {
                 return Some(cut);
             }
@@ -74,7 +74,12 @@ impl<D: Disk> Session<'_, D> {
     }
 
     /// Lets time pass while points are sampled; the samples go to the runner first.
-    fn sample(&mut self, question: &Question, span: Span, attendance: Attendance) -> Option<Cut> {
+    fn sample(
+        &mut self,
+        question: &Question,
+        span: WaitSpan,
+        attendance: Attendance,
+    ) -> Option<Cut> {
         let from_ms = self.clock.now().elapsed_ms;
         let (mut cut, mut values, mut samples) = (None, Values::default(), 0);
         let guards = &question.guards;
@@ -87,7 +92,7 @@ impl<D: Disk> Session<'_, D> {
             }
             let now_ms = clock.now().elapsed_ms;
             let shown = values.words(guards, live);
-            let standing = Standing { now_ms, shown, ..Standing::default() };
+            let standing = WaitStanding { now_ms, shown, ..WaitStanding::default() };
             cut = look(front, clock, attendance, standing);
             if cut.is_some() || now_ms >= span.until_ms { Go::Enough } else { Go::On }
         });
@@ -131,7 +136,7 @@ impl<D: Disk> Session<'_, D> {
 
     /// The signal that has come, if one has: its flag is set before it fires the trip.
     fn signal(&mut self) -> Option<String> {
-        match self.front.live(&Standing::default()) {
+        match self.front.live(&WaitStanding::default()) {
             Some(Reply::Interrupted(signal)) => Some(signal),
             _ => None,
         }
@@ -184,7 +189,7 @@ impl<D: Disk> Session<'_, D> {
             return record_failed(&error);
         }
         let from_ms = self.clock.now().elapsed_ms;
-        let span = Span { from_ms, until_ms: from_ms.saturating_add(over_ms) };
+        let span = WaitSpan { from_ms, until_ms: from_ms.saturating_add(over_ms) };
         self.front.begin(question, View { procedure: &self.procedure, run }, span);
         let over = Duration::from_millis(over_ms);
         let work = Work::Ramp { channels: channels.to_vec(), to: to.to_f64(), over };
@@ -196,7 +201,7 @@ impl<D: Disk> Session<'_, D> {
             let now_ms = clock.now().elapsed_ms;
             let shown = values.words(&guards, live);
             let left_ms = slow(now_ms.saturating_sub(from_ms), over_ms, live.taken);
-            let standing = Standing { now_ms, shown, left_ms, presence_within_ms: None };
+            let standing = WaitStanding { now_ms, shown, left_ms, presence_within_ms: None };
             let attendance = Attendance::new(None, now_ms);
             cut = gone(journal).or_else(|| look(front, clock, attendance, standing));
             if cut.is_some() || live.arrived { Go::Enough } else { Go::On }
@@ -287,7 +292,7 @@ fn look(
     front: &mut dyn super::front::Front,
     clock: &Clock,
     attendance: Attendance,
-    mut standing: Standing,
+    mut standing: WaitStanding,
 ) -> Option<Cut> {
     if let Some(upset) = clock.upset() {
         return Some(Cut::Event(upset));
@@ -388,7 +393,7 @@ mod tests {
         let presence = Presence { every_ms: 600_000, grace_ms: 60_000 };
         let attendance = Attendance::new(Some(presence), 0);
         let mut front = Looking::default();
-        let standing = |now_ms| Standing { now_ms, ..Standing::default() };
+        let standing = |now_ms| WaitStanding { now_ms, ..WaitStanding::default() };
         assert!(look(&mut front, &clock, attendance, standing(599_999)).is_none());
         assert!(clock.bench().speed() > 1.0);
         assert!(look(&mut front, &clock, attendance, standing(600_001)).is_none());

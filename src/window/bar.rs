@@ -97,44 +97,44 @@ pub fn bar(bounds: &Bounds, reading: &Reading, width: usize, ascii: bool) -> Str
     let cell = |fraction: f64| (fraction.clamp(0.0, 1.0) * (room - 1) as f64).round() as usize;
     let expected = bounds.expected.and_then(|expected| scale.fraction(&expected));
     let expected = expected.filter(|fraction| (0.0..=1.0).contains(fraction)).map(cell);
-    let place = Place::of(bounds, &scale, reading);
-    let value = if let Place::At(fraction) = place { Some(cell(fraction)) } else { None };
+    let place = MarkPlace::of(bounds, &scale, reading);
+    let value = if let MarkPlace::At(fraction) = place { Some(cell(fraction)) } else { None };
     let inner = (0..room).map(|index| match Some(index) {
         own if own == value => marks.value,
         own if own == expected => marks.expected,
         _ => marks.blank,
     });
-    let before = if place == Place::Below { '<' } else { ' ' };
-    let after = if place == Place::Above { '>' } else { ' ' };
+    let before = if place == MarkPlace::Below { '<' } else { ' ' };
+    let after = if place == MarkPlace::Above { '>' } else { ' ' };
     let ends = ([before, end(bounds.low)], [end(bounds.high), after]);
     ends.0.into_iter().chain(inner).chain(ends.1).collect()
 }
 
 /// Where the mark of a reading goes.
 #[derive(PartialEq)]
-enum Place {
+enum MarkPlace {
     Below,
     At(f64),
     Above,
     Nowhere,
 }
 
-impl Place {
+impl MarkPlace {
     /// Takes the verdict's word first: a character is too coarse to tell a value from its limit.
-    fn of(bounds: &Bounds, scale: &Scale, reading: &Reading) -> Place {
+    fn of(bounds: &Bounds, scale: &Scale, reading: &Reading) -> MarkPlace {
         match (reading, bounds.judge(reading)) {
-            (Reading::OverRange, _) | (_, Verdict::Outside(Side::Above)) => Place::Above,
-            (_, Verdict::Outside(Side::Below | Side::BelowZero)) => Place::Below,
+            (Reading::OverRange, _) | (_, Verdict::Outside(Side::Above)) => MarkPlace::Above,
+            (_, Verdict::Outside(Side::Below | Side::BelowZero)) => MarkPlace::Below,
             (Reading::Number(value), Verdict::Outside(Side::Absurd)) => {
-                if value.value.is_negative() { Place::Below } else { Place::Above }
+                if value.value.is_negative() { MarkPlace::Below } else { MarkPlace::Above }
             }
             (Reading::Number(value), Verdict::Inside) => match scale.fraction(value) {
-                Some(fraction) if fraction < 0.0 && bounds.low.is_none() => Place::Below,
-                Some(fraction) if fraction > 1.0 && bounds.high.is_none() => Place::Above,
-                Some(fraction) => Place::At(fraction),
-                None => Place::Nowhere,
+                Some(fraction) if fraction < 0.0 && bounds.low.is_none() => MarkPlace::Below,
+                Some(fraction) if fraction > 1.0 && bounds.high.is_none() => MarkPlace::Above,
+                Some(fraction) => MarkPlace::At(fraction),
+                None => MarkPlace::Nowhere,
             },
-            _ => Place::Nowhere,
+            _ => MarkPlace::Nowhere,
         }
     }
 }

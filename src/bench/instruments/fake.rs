@@ -48,7 +48,7 @@ struct Channel {
     off_at: Option<Instant>,
 }
 
-struct State {
+struct FakeState {
     habits: Vec<Habit>,
     channels: [Channel; 2],
     selected: usize,
@@ -76,7 +76,7 @@ impl Fake {
         let is_on = habits.contains(&Habit::BeginsOn);
         let channel =
             Channel { is_on, was_on: is_on, voltage: 12.0, current: 1.0, ..Channel::default() };
-        let mut state = State {
+        let mut state = FakeState {
             habits: habits.to_vec(),
             channels: [channel; 2],
             selected: 0,
@@ -120,7 +120,7 @@ impl Fake {
     }
 }
 
-impl State {
+impl FakeState {
     fn serve(&mut self, stream: TcpStream, heard: &Mutex<Vec<String>>) {
         let mut writer = stream.try_clone().unwrap();
         for line in BufReader::new(stream).lines() {

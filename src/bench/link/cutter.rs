@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use super::line::Line;
+use super::line::Wire;
 use super::{LinkError, Message};
 
 /// The sending end of a line: sends whole messages from any thread, without waiting for a reply or for one who waits for one.
@@ -10,11 +10,11 @@ use super::{LinkError, Message};
 /// It lives as long as its line and longer, and always writes to the connection that the line has at that moment.
 #[derive(Clone)]
 pub struct Cutter {
-    line: Arc<Line>,
+    line: Arc<Wire>,
 }
 
 impl Cutter {
-    pub(super) fn new(line: Arc<Line>) -> Self {
+    pub(super) fn new(line: Arc<Wire>) -> Self {
         Self { line }
     }
 

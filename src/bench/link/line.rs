@@ -10,7 +10,7 @@ use super::transport::Transport;
 use super::{LinkError, Message};
 
 /// Sends whole messages, one at a time and not too soon after each other.
-pub(super) struct Line {
+pub(super) struct Wire {
     pub(super) transport: Box<dyn Transport>,
     terminator: &'static [u8],
     /// The least time between two messages.
@@ -35,7 +35,7 @@ impl Turn {
     }
 }
 
-impl Line {
+impl Wire {
     pub(super) fn new(
         transport: Box<dyn Transport>,
         terminator: &'static [u8],

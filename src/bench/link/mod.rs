@@ -30,7 +30,7 @@ pub use message::Message;
 
 use crate::procedure::{Connection, Terminator};
 use incoming::{Incoming, REPLY_MAX};
-use line::Line;
+use line::Wire;
 
 /// The question that asks an instrument who it is, unless its dialect has another (IEEE 488.2).
 const IDENTIFY: &str = "*IDN?";
@@ -44,7 +44,7 @@ const MOMENT: Duration = Duration::from_millis(100);
 
 /// A line to one instrument.
 pub struct Link {
-    line: Arc<Line>,
+    line: Arc<Wire>,
     incoming: Incoming,
     timeout: Duration,
     /// What it answers to each command that is no question, if it does.

@@ -3,7 +3,7 @@
 use std::time::Duration;
 
 use super::LinkError;
-use super::line::Line;
+use super::line::Wire;
 use super::serial::Serial;
 use super::tcp::Tcp;
 use super::transport::Transport;
@@ -20,7 +20,7 @@ pub(super) fn timeout(connection: &Connection) -> Duration {
 }
 
 /// Opens the line to an instrument.
-pub(super) fn open(connection: &Connection) -> Result<Line, LinkError> {
+pub(super) fn open(connection: &Connection) -> Result<Wire, LinkError> {
     let terminator = connection.terminator.bytes();
     let timeout = timeout(connection);
     let transport: std::io::Result<Box<dyn Transport>> = match &connection.address.value {
@@ -31,7 +31,7 @@ pub(super) fn open(connection: &Connection) -> Result<Line, LinkError> {
     };
     let pause = connection.pause.as_ref().and_then(seconds).unwrap_or_default();
     match transport {
-        Ok(transport) => Ok(Line::new(transport, terminator, pause)),
+        Ok(transport) => Ok(Wire::new(transport, terminator, pause)),
         Err(error) => Err(not_opened(connection, error.to_string())),
     }
 }

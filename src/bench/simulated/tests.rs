@@ -34,9 +34,9 @@ fn start() -> SimulatedBench {
     try_start(&read_model(bundled::model(NAME).unwrap()).unwrap(), None).unwrap()
 }
 
-struct Line(BufReader<TcpStream>);
+struct Client(BufReader<TcpStream>);
 
-impl Line {
+impl Client {
     fn to(bench: &SimulatedBench, instrument: &str) -> Self {
         let stream = TcpStream::connect(bench.addresses()[instrument]).unwrap();
         Self(BufReader::new(stream))
@@ -69,7 +69,7 @@ fn each_instrument_says_who_it_is() {
     let names: Vec<_> = bench.addresses().keys().map(String::as_str).collect();
     assert_eq!(names, ["limiter", "meter", "supply", "tester"]);
     for name in names {
-        let mut line = Line::to(&bench, name);
+        let mut line = Client::to(&bench, name);
         assert!(line.ask("*IDN?").contains(&format!("simulated {name}")));
         assert_eq!(line.tell("VOLT:NONSENSE 3"), "-113,\"Undefined header\"");
         assert_eq!(line.tell("*CLS"), QUIET);
@@ -80,7 +80,7 @@ fn each_instrument_says_who_it_is() {
 fn a_rail_charges_at_the_limit_and_holds_at_the_voltage_set() {
     let bench = start();
     bench.probe(&"supply-leads".into());
-    let mut supply = Line::to(&bench, "supply");
+    let mut supply = Client::to(&bench, "supply");
     let message = "INST:NSEL 2;:VOLT:PROT 16.5;:CURR 0.1;:VOLT 15;:OUTP ON";
     assert_eq!(supply.tell(message), QUIET);
     for (question, wanted) in [("VOLT:PROT?", 16.5), ("CURR?", 0.1), ("VOLT?", 15.0)] {
@@ -107,7 +107,7 @@ fn a_rail_charges_at_the_limit_and_holds_at_the_voltage_set() {
 fn a_protection_latches_and_what_is_out_of_range_is_refused() {
     let bench = start();
     bench.probe(&"supply-leads".into());
-    let mut supply = Line::to(&bench, "supply");
+    let mut supply = Client::to(&bench, "supply");
     assert_eq!(supply.tell("VOLT 200"), "-222,\"Data out of range\"");
     assert_eq!(supply.tell("VOLT high"), "-104,\"Data type error\"");
     assert_eq!(supply.tell("VOLT"), "-109,\"Missing parameter\"");
@@ -124,7 +124,7 @@ fn a_protection_latches_and_what_is_out_of_range_is_refused() {
 #[test]
 fn a_meter_shows_the_point_its_probes_are_on() {
     let bench = start();
-    let mut meter = Line::to(&bench, "meter");
+    let mut meter = Client::to(&bench, "meter");
     assert_eq!(meter.ask("MEAS:VOLT:DC?"), "+9.910000E+37", "probes in the air");
     bench.probe(&"dead.before".into());
     near(meter.number("MEAS:VOLT:DC?"), 9.12, 0.01);
@@ -152,8 +152,8 @@ fn the_second_time_a_point_may_show_something_else() {
 #[test]
 fn the_outlet_is_switched_by_hand_or_by_the_program_and_the_rails_follow() {
     let bench = start();
-    let mut limiter = Line::to(&bench, "limiter");
-    let mut meter = Line::to(&bench, "meter");
+    let mut limiter = Client::to(&bench, "limiter");
+    let mut meter = Client::to(&bench, "meter");
     assert_eq!(limiter.ask("OUTP?"), "0");
     bench.probe(&"lamp-on".into());
     assert_eq!(limiter.ask("OUTP?"), "1");
@@ -181,7 +181,7 @@ fn the_outlet_is_switched_by_hand_or_by_the_program_and_the_rails_follow() {
 fn a_control_moves_the_current_and_the_supply_sees_it() {
     let bench = start();
     bench.probe(&"supply-leads".into());
-    let mut supply = Line::to(&bench, "supply");
+    let mut supply = Client::to(&bench, "supply");
     assert_eq!(supply.tell("CURR 0.125;:VOLT 26;:OUTP ON"), QUIET);
     bench.pass(Duration::from_secs(60));
     let rest = supply.number("MEAS:CURR?");
@@ -204,8 +204,8 @@ fn several_lines_reach_one_instrument_and_the_log_holds_what_it_got() {
     clock.run_at(60.0);
     let rehearsal = Rehearsal { procedure, equipment, model, fault, clock: &clock, log };
     let bench = SimulatedBench::start(&rehearsal).unwrap();
-    let mut one = Line::to(&bench, "supply");
-    let mut other = Line::to(&bench, "supply");
+    let mut one = Client::to(&bench, "supply");
+    let mut other = Client::to(&bench, "supply");
     assert_eq!(one.tell("VOLT 5"), QUIET);
     near(other.number("VOLT?"), 5.0, 1e-9);
     let log = std::fs::read_to_string(&path).unwrap();

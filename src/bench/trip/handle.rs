@@ -53,11 +53,11 @@ pub struct TripHandle(Arc<Wires>);
 #[derive(Default)]
 pub(super) struct Wires {
     switches: Vec<OffSwitch>,
-    state: Mutex<State>,
+    state: Mutex<Fires>,
 }
 
 #[derive(Default)]
-struct State {
+struct Fires {
     fires: u64,
     fired: Option<Fired>,
 }
@@ -150,7 +150,7 @@ impl TripHandle {
     }
 
     /// Held for a few instructions at a time, never while anything is sent.
-    fn state(&self) -> MutexGuard<'_, State> {
+    fn state(&self) -> MutexGuard<'_, Fires> {
         self.0.state.lock().unwrap_or_else(PoisonError::into_inner)
     }
 }

@@ -15,7 +15,7 @@ pub(super) struct Judge {
 
 /// What a sample is.
 #[derive(Debug, PartialEq)]
-pub(super) enum Judged {
+pub(super) enum JudgedSample {
     /// A value inside (in the base unit).
     Inside(f64),
     /// Over range, where that is good.
@@ -50,34 +50,34 @@ impl Judge {
     }
 
     /// Judges a reply. What is no number is never inside.
-    pub(super) fn judge(&self, reply: &str) -> Judged {
+    pub(super) fn judge(&self, reply: &str) -> JudgedSample {
         match plain_number(reply).filter(|value| self.is_within(*value)) {
-            Some(value) => Judged::Inside(value),
+            Some(value) => JudgedSample::Inside(value),
             None => self.judge_exactly(reply),
         }
     }
 
     /// Judges by the one rule for all readings.
-    fn judge_exactly(&self, reply: &str) -> Judged {
+    fn judge_exactly(&self, reply: &str) -> JudgedSample {
         let Ok(reading) = Reading::parse(reply, &self.unit) else {
             return match Quantity::parse(reply.trim()) {
                 // Where nothing is judged and nothing says what is read, a unit that comes with the value is as good as none.
-                Ok(value) if self.takes_any_unit() => Judged::Inside(value.to_f64()),
-                _ => Judged::Outside(format!("`{}` is no number", clean(reply.trim())), None),
+                Ok(value) if self.takes_any_unit() => JudgedSample::Inside(value.to_f64()),
+                _ => JudgedSample::Outside(format!("`{}` is no number", clean(reply.trim())), None),
             };
         };
         match (self.bounds.judge(&reading), &reading) {
             (Verdict::Inside | Verdict::NotJudged, Reading::Number(quantity)) => {
-                Judged::Inside(quantity.to_f64())
+                JudgedSample::Inside(quantity.to_f64())
             }
-            (Verdict::Inside, Reading::OverRange) => Judged::Open,
+            (Verdict::Inside, Reading::OverRange) => JudgedSample::Open,
             (_, Reading::Number(quantity)) => {
                 let shown = quantity.engineering_exact(Some(&self.unit));
                 let why = self.bounds.why_outside(&reading, Some(&self.unit));
-                Judged::Outside(format!("{shown} {why}"), Some(quantity.to_f64()))
+                JudgedSample::Outside(format!("{shown} {why}"), Some(quantity.to_f64()))
             }
-            (_, Reading::OverRange) => Judged::Outside("over range".to_owned(), None),
-            (_, Reading::NotANumber) => Judged::Outside("no number".to_owned(), None),
+            (_, Reading::OverRange) => JudgedSample::Outside("over range".to_owned(), None),
+            (_, Reading::NotANumber) => JudgedSample::Outside("no number".to_owned(), None),
         }
     }
 
@@ -127,21 +127,21 @@ mod tests {
         let between = Bounds::between(quantity("36 mA"), quantity("84 mA")).unwrap();
         let judge = judge("plus.current", between);
         for inside in ["0.036", "0.084", "8.4E-2", "+3.600000E-02", "0.06"] {
-            assert!(matches!(judge.judge(inside), Judged::Inside(_)), "{inside}");
+            assert!(matches!(judge.judge(inside), JudgedSample::Inside(_)), "{inside}");
         }
         for outside in ["0.0359999", "0.0840001", "-0.06", "0", "1e30"] {
-            assert!(matches!(judge.judge(outside), Judged::Outside(..)), "{outside}");
+            assert!(matches!(judge.judge(outside), JudgedSample::Outside(..)), "{outside}");
         }
         let words = "84.1 mA is outside its window (36 mA to 84 mA)";
-        assert_eq!(judge.judge("0.0841"), Judged::Outside(words.to_owned(), Some(0.0841)));
+        assert_eq!(judge.judge("0.0841"), JudgedSample::Outside(words.to_owned(), Some(0.0841)));
     }
 
     #[test]
     fn a_current_the_other_way_round_is_held_to_its_size() {
         let judge = judge("plus.current", Bounds::at_most(quantity("50 mA")));
-        assert_eq!(judge.judge("-0.05"), Judged::Inside(-0.05));
+        assert_eq!(judge.judge("-0.05"), JudgedSample::Inside(-0.05));
         let words = "-2 A is outside its window (at most 50 mA, whichever way round)";
-        assert_eq!(judge.judge("-2"), Judged::Outside(words.to_owned(), Some(-2.0)));
+        assert_eq!(judge.judge("-2"), JudgedSample::Outside(words.to_owned(), Some(-2.0)));
     }
 
     #[test]
@@ -149,7 +149,7 @@ mod tests {
         let judge = judge("plus.voltage", Bounds::record_only());
         for reply in ["1e6", "-1E+06", "9.9e36"] {
             let judged = judge.judge(reply);
-            assert!(matches!(judged, Judged::Outside(..)), "{reply}: {judged:?}");
+            assert!(matches!(judged, JudgedSample::Outside(..)), "{reply}: {judged:?}");
         }
     }
 
@@ -176,35 +176,37 @@ mod tests {
         for judge in [judge("plus.current", window), judge("plus.current", Bounds::record_only())] {
             for reply in replies {
                 let judged = judge.judge(reply);
-                assert!(matches!(judged, Judged::Outside(..)), "{reply:?}: {judged:?}");
+                assert!(matches!(judged, JudgedSample::Outside(..)), "{reply:?}: {judged:?}");
             }
-            assert_eq!(judge.judge("0.06"), Judged::Inside(0.06));
+            assert_eq!(judge.judge("0.06"), JudgedSample::Inside(0.06));
         }
     }
 
     #[test]
     fn a_unit_is_taken_where_nothing_is_judged_and_nothing_says_what_is_read() {
         let judge = judge("temperature", Bounds::record_only());
-        assert_eq!(judge.judge("5 V"), Judged::Inside(5.0));
-        assert_eq!(judge.judge("0.25"), Judged::Inside(0.25));
+        assert_eq!(judge.judge("5 V"), JudgedSample::Inside(5.0));
+        assert_eq!(judge.judge("0.25"), JudgedSample::Inside(0.25));
         for no_number in ["", "V", "OK", "12,5 V", "nan V"] {
-            assert!(matches!(judge.judge(no_number), Judged::Outside(..)), "{no_number}");
+            assert!(matches!(judge.judge(no_number), JudgedSample::Outside(..)), "{no_number}");
         }
     }
 
     #[test]
     fn over_range_is_good_where_an_open_circuit_is() {
         let open = judge("resistance", Bounds::at_least(quantity("10 kohm")).with_open_ok(true));
-        assert_eq!(open.judge("9.9E37"), Judged::Open);
-        assert_eq!(open.judge("12000"), Judged::Inside(12_000.0));
-        assert_eq!(open.judge("9.91E37"), Judged::Outside("no number".to_owned(), None));
-        assert!(matches!(open.judge("12"), Judged::Outside(..)));
+        assert_eq!(open.judge("9.9E37"), JudgedSample::Open);
+        assert_eq!(open.judge("12000"), JudgedSample::Inside(12_000.0));
+        assert_eq!(open.judge("9.91E37"), JudgedSample::Outside("no number".to_owned(), None));
+        assert!(matches!(open.judge("12"), JudgedSample::Outside(..)));
     }
 
     #[test]
     fn a_reply_is_cleaned_before_it_is_told() {
         let judge = judge("plus.current", Bounds::record_only());
-        let Judged::Outside(words, None) = judge.judge("\u{1b}[2Jgone\n") else { unreachable!() };
+        let JudgedSample::Outside(words, None) = judge.judge("\u{1b}[2Jgone\n") else {
+            unreachable!()
+        };
         assert!(words.contains("gone") && !words.contains(char::is_control), "{words:?}");
     }
 

@@ -5,7 +5,7 @@ use std::time::Duration;
 
 use super::Sampler;
 use super::board::{Board, Over, known};
-use super::judge::{Judge, Judged};
+use super::judge::{Judge, JudgedSample};
 use super::ramp::Ramp;
 use super::states::States;
 use super::thin::Thinner;
@@ -157,7 +157,7 @@ impl Sampled {
     fn sample(&mut self, sampler: &mut dyn Sampler, board: &Board<'_>) -> Result<(), Over> {
         let reply = known(sampler.sample(&self.point), board)?;
         match self.judge.judge(&reply) {
-            Judged::Outside(words, value) => {
+            JudgedSample::Outside(words, value) => {
                 let reason = format!("{}: {words}", self.point);
                 // Outputs that were switched off before explain what is seen now.
                 if board.fire(&reason) {
@@ -166,11 +166,11 @@ impl Sampled {
                 }
                 return Err(Over);
             }
-            Judged::Inside(value) => {
+            JudgedSample::Inside(value) => {
                 self.keep(value, board);
                 board.show(self.place, value);
             }
-            Judged::Open => board.show(self.place, f64::NAN),
+            JudgedSample::Open => board.show(self.place, f64::NAN),
         }
         Ok(())
     }

@@ -22,7 +22,7 @@ pub(in crate::cli) struct Arguments {
     reading: String,
     /// On which sides the window is to have limits
     #[arg(long, value_enum, default_value_t)]
-    limits: Limits,
+    limits: LimitSides,
     #[command(flatten)]
     meant: Meant,
     #[command(flatten)]
@@ -33,7 +33,7 @@ pub(in crate::cli) struct Arguments {
 }
 
 #[derive(Clone, Copy, Debug, Default, ValueEnum)]
-enum Limits {
+enum LimitSides {
     /// On both sides
     #[default]
     Both,
@@ -43,12 +43,12 @@ enum Limits {
     High,
 }
 
-impl From<Limits> for Sides {
-    fn from(limits: Limits) -> Self {
+impl From<LimitSides> for Sides {
+    fn from(limits: LimitSides) -> Self {
         match limits {
-            Limits::Both => Self::Both,
-            Limits::Low => Self::Low,
-            Limits::High => Self::High,
+            LimitSides::Both => Self::Both,
+            LimitSides::Low => Self::Low,
+            LimitSides::High => Self::High,
         }
     }
 }

@@ -7,7 +7,7 @@ use std::time::{Duration, Instant};
 
 use super::{Announcement, Index, PeopleApproval, REGISTER, Registration};
 use crate::journal::disk::{FileDisk, is_there, open_regular};
-use crate::journal::place::Place;
+use crate::journal::place::FilePlace;
 use crate::journal::{Journal, JournalError, folder};
 
 /// How long to wait for another bench to finish its line. It takes one sync.
@@ -20,7 +20,7 @@ const NAP: Duration = Duration::from_millis(10);
 pub struct Register {
     journal: Journal<FileDisk>,
     index: Index,
-    place: Place,
+    place: FilePlace,
 }
 
 impl Register {
@@ -49,7 +49,7 @@ impl Register {
         file.sync_data().map_err(JournalError::io("sync", &path))?;
         let reading = file.try_clone().map_err(JournalError::io("read", &path))?;
         let index = Index::of(reading, &path)?;
-        let place = Place::of(&file, &path).map_err(JournalError::io("look at", &path))?;
+        let place = FilePlace::of(&file, &path).map_err(JournalError::io("look at", &path))?;
         let disk = FileDisk::locked(file, &path)?;
         let journal = Journal::going_on(disk, path, &index.chain);
         Ok(Self { journal, index, place })
@@ -77,7 +77,7 @@ impl Register {
     }
 
     /// Where its file has to stay.
-    pub(in crate::journal) fn place(&self) -> Place {
+    pub(in crate::journal) fn place(&self) -> FilePlace {
         self.place.clone()
     }
 
@@ -102,7 +102,7 @@ pub(in crate::journal) fn announce(
     record: &Path,
     announcement: Announcement,
     first: String,
-) -> Result<Place, JournalError> {
+) -> Result<FilePlace, JournalError> {
     let folder = record.parent().unwrap_or(Path::new(""));
     let mut register = Register::open(folder)?;
     register.add(announcement.with(first))?;

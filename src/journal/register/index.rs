@@ -25,12 +25,12 @@ pub struct Index {
 }
 
 /// One line, whatever it is about.
-enum Line {
+enum IndexLine {
     Run(Registration),
     People(PeopleApproval),
 }
 
-impl Line {
+impl IndexLine {
     fn read(entry: &[u8]) -> Result<Self, serde_json::Error> {
         match serde_json::from_slice(entry) {
             Ok(registration) => Ok(Self::Run(registration)),
@@ -106,12 +106,12 @@ impl Index {
         let (mut runs, mut people) = (BTreeMap::new(), None);
         let (mut order, mut dated_back) = (TimeOrder::of_register(), Vec::new());
         let mut wrong = None;
-        let chain = stream::check(file, path, |line| match Line::read(line.entry) {
-            Ok(Line::Run(registration)) => {
+        let chain = stream::check(file, path, |line| match IndexLine::read(line.entry) {
+            Ok(IndexLine::Run(registration)) => {
                 dated_back.extend(order.pass(registration.at));
                 note(&mut runs, registration);
             }
-            Ok(Line::People(approval)) => {
+            Ok(IndexLine::People(approval)) => {
                 dated_back.extend(order.pass(approval.at));
                 people = Some(approval);
             }

@@ -112,7 +112,7 @@ fn a_line_resealed_after_a_change_breaks_the_chain_after_it() {
     let mut forged = note(2);
     forged.value = 0.0;
     let entry = serde_json::to_vec(&forged).unwrap();
-    let mut line = frame::Place { prev: &head, n: 2, torn: None }.line(&entry);
+    let mut line = frame::LinePlace { prev: &head, n: 2, torn: None }.line(&entry);
     line.push(b'\n');
     let forgery = [&[lines[0], &line], &lines[2..]].concat().concat();
     assert_eq!(read_notes(&forgery).unwrap_err(), Damage { line: 3, kind: DamageKind::Chain });

@@ -11,12 +11,12 @@ use crate::physics::rectifier::{Diode, Junction, Load, Supply, Topology};
 const SIMULATED: &str = include_str!("../../../tests/data/lamp.csv");
 
 /// A row of the table: its text and its columns by name.
-struct Row {
+struct LampRow {
     line: &'static str,
     names: Vec<&'static str>,
 }
 
-impl Row {
+impl LampRow {
     fn text(&self, name: &str) -> &'static str {
         let at = self.names.iter().position(|other| *other == name).unwrap();
         self.line.split(',').nth(at).unwrap()
@@ -34,10 +34,10 @@ impl Row {
     }
 }
 
-fn rows(kind: &str) -> Vec<Row> {
+fn rows(kind: &str) -> Vec<LampRow> {
     let mut lines = SIMULATED.lines();
     let names: Vec<&str> = lines.next().unwrap().split(',').collect();
-    let rows = lines.map(|line| Row { line, names: names.clone() });
+    let rows = lines.map(|line| LampRow { line, names: names.clone() });
     rows.filter(|row| row.text("kind") == kind).collect()
 }
 
@@ -55,7 +55,7 @@ fn assert_worst(name: &str, tolerance: f64, deviations: impl Iterator<Item = (f6
 fn every_simulated_resistive_load_is_met() {
     let rows = rows("resistor");
     assert_eq!(rows.len(), 34, "resistive rows");
-    let settled = |row: &Row| {
+    let settled = |row: &LampRow| {
         row.lamp().with_resistance(row.number("mains_v"), row.number("load_ohm")).unwrap()
     };
     let points: Vec<_> = rows.iter().map(settled).collect();
@@ -71,7 +71,7 @@ fn every_simulated_resistive_load_is_met() {
 }
 
 /// The transformer of the simulated rows: 200 VA, 2 x 35 V, 8 % regulation, 26 mA magnetising current at 230 V.
-fn on_transformer(row: &Row) -> (Transformer, Supply) {
+fn on_transformer(row: &LampRow) -> (Transformer, Supply) {
     let mains_v = row.number("mains_v");
     let transformer = Transformer {
         primary_v: mains_v,
@@ -92,7 +92,7 @@ fn on_transformer(row: &Row) -> (Transformer, Supply) {
 
 #[test]
 fn simulated_transformers_without_fault_are_met() {
-    let rows: Vec<Row> =
+    let rows: Vec<LampRow> =
         rows("transformer").into_iter().filter(|row| row.text("fault") == "none").collect();
     let points: Vec<_> = rows
         .iter()

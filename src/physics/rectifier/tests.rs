@@ -27,12 +27,12 @@ fn bridge() -> Supply {
 }
 
 /// A row of the table: its text and its columns by name.
-struct Row {
+struct RailRow {
     line: &'static str,
     names: Vec<&'static str>,
 }
 
-impl Row {
+impl RailRow {
     fn text(&self, name: &str) -> &'static str {
         let at = self.names.iter().position(|other| *other == name).unwrap();
         self.line.split(',').nth(at).unwrap()
@@ -63,10 +63,10 @@ impl Row {
     }
 }
 
-fn simulated() -> Vec<Row> {
+fn simulated() -> Vec<RailRow> {
     let mut lines = SIMULATED.lines();
     let names: Vec<&str> = lines.next().unwrap().split(',').collect();
-    lines.map(|line| Row { line, names: names.clone() }).collect()
+    lines.map(|line| RailRow { line, names: names.clone() }).collect()
 }
 
 type Column = (&'static str, f64, fn(&Rail) -> f64);

@@ -37,7 +37,7 @@ pub struct BenchFile {
     pub overdue: OverduePolicy,
     /// How long results stand in this shop before their stages are taken again; the shorter time of this and the
     /// procedure's counts.
-    pub results_stand_for: Option<Span>,
+    pub results_stand_for: Option<WrittenSpan>,
     /// The instruments by their names.
     pub instruments: Ordered<Instrument>,
 }
@@ -90,9 +90,9 @@ pub struct Instrument {
 #[derive(Clone, Debug, Deserialize)]
 #[cfg_attr(test, derive(schemars::JsonSchema))]
 #[serde(transparent)]
-pub struct Span(pub(in crate::procedure) At<String>);
+pub struct WrittenSpan(pub(in crate::procedure) At<String>);
 
-impl Span {
+impl WrittenSpan {
     /// The span (ms), if it is written as one that is longer than nothing.
     #[must_use]
     pub fn ms(&self) -> Option<u64> {

@@ -8,7 +8,7 @@ use super::words::among;
 
 /// Where words stand.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Place {
+pub(super) enum Feeding {
     /// In a stage without a source.
     DeadStage,
     /// In a stage with a source, which is off.
@@ -18,7 +18,7 @@ pub(super) enum Place {
 }
 
 /// The words that bring a source on in what a person is told to do.
-pub(super) fn brings_on(text: &str, place: Place) -> Option<String> {
+pub(super) fn brings_on(text: &str, place: Feeding) -> Option<String> {
     let clauses = clauses(text);
     let told = clauses.iter().enumerate().find(|(n, clause)| {
         clause.acts().any(|act| {
@@ -30,9 +30,9 @@ pub(super) fn brings_on(text: &str, place: Place) -> Option<String> {
                     || turns_on(&act, place)
                     || turns_up(&act)
                     || is_left_on(&act)
-                    || place == Place::DeadStage && (starts(&act) || is_tried(&act))
+                    || place == Feeding::DeadStage && (starts(&act) || is_tried(&act))
             };
-            joins && !stays_off(&clauses, *n) || place != Place::Live && comes_on()
+            joins && !stays_off(&clauses, *n) || place != Feeding::Live && comes_on()
         })
     });
     told.map(|(_, clause)| clause.words().join(" "))
@@ -224,7 +224,7 @@ fn presses(act: &Act<'_>) -> bool {
 }
 
 /// "Switch the outlet on", "power up", "turn its switch to I"; in a dead stage "switch it on" too.
-fn turns_on(act: &Act<'_>, place: Place) -> bool {
+fn turns_on(act: &Act<'_>, place: Feeding) -> bool {
     if act.is("power") {
         let cycles = act.rest.first().is_some_and(|word| word == "cycle");
         return any(act.rest, "on up") || cycles || is_of_the_set(act);
@@ -243,7 +243,7 @@ fn turns_on(act: &Act<'_>, place: Place) -> bool {
         let mut behind = act.rest.iter().skip(at + 1).skip_while(|word| among("its the", word));
         behind.next().is_some_and(|word| among("i on 1 run start", word))
     });
-    let weak = place == Place::DeadStage && !any(act.rest, TOOLS) && !any(act.rest, "its");
+    let weak = place == Feeding::DeadStage && !any(act.rest, TOOLS) && !any(act.rest, "its");
     let supplied = names_a_supply(act.rest) || any(act.rest, "outlet receptacle limiter wall");
     // "Put a cover on the supply", "put the cover back on" puts a thing there.
     let whole =
@@ -332,7 +332,7 @@ mod tests {
             "Switch the supply off, plug the set into the wall",
             "Take the lid off, plug the set into the wall",
         ] {
-            assert!(brings_on(text, Place::SourceOff).is_some(), "{text}");
+            assert!(brings_on(text, Feeding::SourceOff).is_some(), "{text}");
         }
         for text in [
             "Switch the amplifier on",
@@ -340,8 +340,8 @@ mod tests {
             "Turn on the amplifier",
             "Switch it on again and see",
         ] {
-            assert!(brings_on(text, Place::DeadStage).is_some(), "{text}");
-            assert_eq!(brings_on(text, Place::SourceOff), None, "{text}");
+            assert!(brings_on(text, Feeding::DeadStage).is_some(), "{text}");
+            assert_eq!(brings_on(text, Feeding::SourceOff), None, "{text}");
         }
     }
 
@@ -371,7 +371,7 @@ mod tests {
             "Put the cover back on",
             "Leave the set switched off",
         ] {
-            assert_eq!(brings_on(text, Place::DeadStage), None, "{text}");
+            assert_eq!(brings_on(text, Feeding::DeadStage), None, "{text}");
         }
     }
 }

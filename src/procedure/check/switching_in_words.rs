@@ -1,7 +1,7 @@
 //! Words that bring a source on where the procedure takes the equipment for dead.
 
 use super::energised::is_on;
-use super::energising::{Place, brings_on};
+use super::energising::{Feeding, brings_on};
 use super::flow::flows;
 use super::words::mentions;
 use super::{Check, Subject};
@@ -19,14 +19,14 @@ fn run(subject: &Subject<'_>) -> Vec<Finding> {
     for flow in flows(subject.procedure) {
         let source = flow.stage.source.value;
         findings.extend(flow.stage.hold.as_ref().and_then(|hold| {
-            let words = brings_on(&hold.ask, Place::SourceOff).or_else(|| is_on(&hold.ask, true));
+            let words = brings_on(&hold.ask, Feeding::SourceOff).or_else(|| is_on(&hold.ask, true));
             Some(found(&hold.ask, &words?, IN_A_DEAD_PLACE))
         }));
         findings.extend(flow.steps.iter().filter_map(|(step, energy)| {
             let place = match (energy.live, source) {
-                (true, _) => Place::Live,
-                (false, Source::None) => Place::DeadStage,
-                (false, _) => Place::SourceOff,
+                (true, _) => Feeding::Live,
+                (false, Source::None) => Feeding::DeadStage,
+                (false, _) => Feeding::SourceOff,
             };
             finding(step, place)
         }));
@@ -38,10 +38,10 @@ const IN_A_DEAD_PLACE: &str = "brings a source on, and the equipment counts as d
 const IN_A_LIVE_PLACE: &str =
     "joins the equipment to the mains while another source is on, or once more";
 
-fn finding(step: &Step, place: Place) -> Option<Finding> {
+fn finding(step: &Step, place: Feeding) -> Option<Finding> {
     // After a bad answer or a reading outside the equipment is made safe, wherever the step stands.
     let mut advised =
-        advice(step).filter_map(|text| Some((text, brings_on(text, Place::DeadStage)?)));
+        advice(step).filter_map(|text| Some((text, brings_on(text, Feeding::DeadStage)?)));
     if let Some((text, words)) = advised.next() {
         return Some(found(text, &words, IN_A_DEAD_PLACE));
     }
@@ -49,17 +49,17 @@ fn finding(step: &Step, place: Place) -> Option<Finding> {
     let is_of_now = !step.witness.as_ref().is_some_and(|witness| witness.in_reach)
         && !step.note.as_ref().is_some_and(|note| mentions(&note.0, "owner customer client"));
     let of_act = |text: &str| {
-        let state = (place != Place::Live && is_of_now).then(|| is_on(text, true)).flatten();
+        let state = (place != Feeding::Live && is_of_now).then(|| is_on(text, true)).flatten();
         brings_on(text, place).or(state)
     };
     let acted = acts(step).find_map(|text| Some((text, of_act(text)?)));
     let seen = || {
-        let text = state(step).filter(|_| place != Place::Live)?;
+        let text = state(step).filter(|_| place != Feeding::Live)?;
         // With an ohmmeter on, "switched on" is a switch of the equipment.
         Some((text, is_on(text, step.look.is_some())?))
     };
     let (text, words) = acted.or_else(seen)?;
-    let why = if place == Place::Live { IN_A_LIVE_PLACE } else { IN_A_DEAD_PLACE };
+    let why = if place == Feeding::Live { IN_A_LIVE_PLACE } else { IN_A_DEAD_PLACE };
     Some(found(text, &words, why))
 }
 

@@ -1,7 +1,7 @@
 //! Drawings as inline SVG.
 
 use super::markup::Markup;
-use crate::report::drawing::{Anchor, Place};
+use crate::report::drawing::{Anchor, Coordinates};
 use crate::report::{Drawing, Ink, Mark};
 
 /// Writes a drawing; its size is in points and shrinks with a narrow page.
@@ -56,7 +56,7 @@ fn draw_mark(markup: &mut Markup, mark: &Mark) {
     }
 }
 
-fn places(places: &[Place]) -> String {
+fn places(places: &[Coordinates]) -> String {
     let places: Vec<_> =
         places.iter().map(|(x, y)| format!("{},{}", number(*x), number(*y))).collect();
     places.join(" ")

@@ -22,7 +22,7 @@ pub(super) struct Laid {
 }
 
 /// A line of text, ready to be put down.
-struct Line {
+struct PrintedLine {
     text: String,
     size: f64,
     weight: Weight,
@@ -79,10 +79,17 @@ struct Layout<'a> {
 }
 
 impl Layout<'_> {
-    fn lines(&self, text: &str, size: f64, weight: Weight, rgb: [u8; 3], width: f64) -> Vec<Line> {
+    fn lines(
+        &self,
+        text: &str,
+        size: f64,
+        weight: Weight,
+        rgb: [u8; 3],
+        width: f64,
+    ) -> Vec<PrintedLine> {
         let font = self.fonts.of(weight);
         let lines = broken(font, &fit(font, text), size, width);
-        lines.into_iter().map(|text| Line { text, size, weight, rgb }).collect()
+        lines.into_iter().map(|text| PrintedLine { text, size, weight, rgb }).collect()
     }
 
     fn paragraph(&mut self, text: &str, size: f64, weight: Weight, rgb: [u8; 3], left: f64) {
@@ -92,7 +99,7 @@ impl Layout<'_> {
         }
     }
 
-    fn put_line(&mut self, line: &Line, left: f64) {
+    fn put_line(&mut self, line: &PrintedLine, left: f64) {
         let base = self.pages.y + line.size;
         self.pages.text((left, base), line.size, line.weight, line.rgb, &line.text);
         self.pages.y += line.size * LEADING;

@@ -1,7 +1,7 @@
 //! Pages being filled from top to bottom.
 
 use super::font::{Fonts, Weight};
-use crate::report::drawing::{Anchor, Place};
+use crate::report::drawing::{Anchor, Coordinates};
 use crate::report::{Drawing, Ink, Mark};
 
 /// A4 (ISO 216: 210 mm by 297 mm), in points.
@@ -16,10 +16,10 @@ pub(super) const BOTTOM: f64 = HEIGHT - 54.0;
 /// Something on a page; places are from its upper left corner.
 #[derive(Clone, Debug, PartialEq)]
 pub(super) enum Put {
-    Text { at: Place, size: f64, weight: Weight, rgb: [u8; 3], text: String },
-    Line { places: Vec<Place>, rgb: [u8; 3], thick: f64 },
-    Area { corners: Vec<Place>, rgb: [u8; 3] },
-    Photo { number: usize, at: Place, width: f64, height: f64 },
+    Text { at: Coordinates, size: f64, weight: Weight, rgb: [u8; 3], text: String },
+    Line { places: Vec<Coordinates>, rgb: [u8; 3], thick: f64 },
+    Area { corners: Vec<Coordinates>, rgb: [u8; 3] },
+    Photo { number: usize, at: Coordinates, width: f64, height: f64 },
 }
 
 /// The pages and where the next thing goes.
@@ -56,7 +56,14 @@ impl Pages {
         }
     }
 
-    pub(super) fn text(&mut self, at: Place, size: f64, weight: Weight, rgb: [u8; 3], text: &str) {
+    pub(super) fn text(
+        &mut self,
+        at: Coordinates,
+        size: f64,
+        weight: Weight,
+        rgb: [u8; 3],
+        text: &str,
+    ) {
         let text = text.to_owned();
         self.put(Put::Text { at, size, weight, rgb, text });
     }
@@ -66,8 +73,8 @@ impl Pages {
     }
 
     /// Puts a drawing with its upper left corner at a place, at this part of its size.
-    pub(super) fn draw(&mut self, fonts: &Fonts, drawing: &Drawing, at: Place, scale: f64) {
-        let moved = |(x, y): &Place| (at.0 + x * scale, at.1 + y * scale);
+    pub(super) fn draw(&mut self, fonts: &Fonts, drawing: &Drawing, at: Coordinates, scale: f64) {
+        let moved = |(x, y): &Coordinates| (at.0 + x * scale, at.1 + y * scale);
         for mark in &drawing.marks {
             self.put(match mark {
                 Mark::Line { places, ink, thick } => Put::Line {

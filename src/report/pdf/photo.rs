@@ -1,7 +1,7 @@
 //! Photos as a PDF can hold them: the bytes of the file as they are, with what is needed to read them.
 
-use crate::report::photo::Kind;
 use crate::report::photo::Photo;
+use crate::report::photo::PhotoFormat;
 
 /// A photo that a PDF can hold.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -28,9 +28,9 @@ impl Picture {
     /// what is broken.
     pub(super) fn of(photo: &Photo) -> Option<Self> {
         let picture = match photo.kind {
-            Kind::Jpeg => jpeg(&photo.bytes),
-            Kind::Png => png(&photo.bytes),
-            Kind::Webp | Kind::Gif => None,
+            PhotoFormat::Jpeg => jpeg(&photo.bytes),
+            PhotoFormat::Png => png(&photo.bytes),
+            PhotoFormat::Webp | PhotoFormat::Gif => None,
         };
         picture.filter(|own| own.width > 0 && own.height > 0)
     }

@@ -1,6 +1,6 @@
 //! Readings as comma-separated values (RFC 4180).
 
-use super::{COLUMNS, Value, rows};
+use super::{COLUMNS, CellValue, rows};
 use crate::diagnostic::clean;
 use crate::report::Subject;
 
@@ -21,12 +21,12 @@ fn line(fields: impl Iterator<Item = String>) -> String {
     fields.collect::<Vec<_>>().join(",") + "\r\n"
 }
 
-fn field(value: &Value) -> String {
+fn field(value: &CellValue) -> String {
     match value {
-        Value::Number(number) => number.clone(),
-        Value::Time(at) => at.to_rfc3339(),
-        Value::Nothing => String::new(),
-        Value::Text(text) => quoted(&guarded(text)),
+        CellValue::Number(number) => number.clone(),
+        CellValue::Time(at) => at.to_rfc3339(),
+        CellValue::Nothing => String::new(),
+        CellValue::Text(text) => quoted(&guarded(text)),
     }
 }
 
@@ -54,17 +54,17 @@ mod tests {
     fn no_text_is_a_formula_and_a_number_stays_one() {
         for text in ["=1+1", "+1", "-1 V", "@SUM(A1)", "\t=1", "\r=1", "＝1"] {
             assert!(
-                field(&Value::text(text)).trim_start_matches('"').starts_with('\''),
+                field(&CellValue::text(text)).trim_start_matches('"').starts_with('\''),
                 "{text:?}"
             );
         }
-        assert_eq!(field(&Value::Number("-0.5".to_owned())), "-0.5");
-        assert_eq!(field(&Value::text("1 - 2")), "1 - 2");
+        assert_eq!(field(&CellValue::Number("-0.5".to_owned())), "-0.5");
+        assert_eq!(field(&CellValue::text("1 - 2")), "1 - 2");
     }
 
     #[test]
     fn quotes_and_commas_are_enclosed() {
-        assert_eq!(field(&Value::text("a \"b\", c")), "\"a \"\"b\"\", c\"");
-        assert_eq!(field(&Value::text("two\r\nlines")), "two\\r\\nlines");
+        assert_eq!(field(&CellValue::text("a \"b\", c")), "\"a \"\"b\"\", c\"");
+        assert_eq!(field(&CellValue::text("two\r\nlines")), "two\\r\\nlines");
     }
 }

@@ -2,7 +2,7 @@
 
 use serde_json::{Map, Number};
 
-use super::{COLUMNS, Value, rows};
+use super::{COLUMNS, CellValue, rows};
 use crate::diagnostic::clean_json;
 use crate::report::Subject;
 
@@ -22,14 +22,14 @@ pub fn json_lines(subject: &Subject<'_>) -> Result<String, serde_json::Error> {
     Ok(lines)
 }
 
-fn json(value: &Value) -> serde_json::Value {
+fn json(value: &CellValue) -> serde_json::Value {
     match value {
-        Value::Text(text) => text.clone().into(),
-        Value::Number(number) => {
+        CellValue::Text(text) => text.clone().into(),
+        CellValue::Number(number) => {
             let number = number.parse().ok().and_then(Number::from_f64);
             number.map_or(serde_json::Value::Null, serde_json::Value::Number)
         }
-        Value::Time(at) => at.to_rfc3339().into(),
-        Value::Nothing => serde_json::Value::Null,
+        CellValue::Time(at) => at.to_rfc3339().into(),
+        CellValue::Nothing => serde_json::Value::Null,
     }
 }

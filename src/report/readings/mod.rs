@@ -60,7 +60,7 @@ const AMENDED: &str = "AMENDED afterwards: see the record";
 
 /// A value in the table.
 #[derive(Clone, Debug, PartialEq)]
-enum Value {
+enum CellValue {
     Text(String),
     /// A number as it is written: exact where the record is.
     Number(String),
@@ -70,9 +70,9 @@ enum Value {
 }
 
 /// A value for each of the columns.
-type Row = [Value; COLUMNS.len()];
+type ReadingRow = [CellValue; COLUMNS.len()];
 
-impl Value {
+impl CellValue {
     fn text(text: impl Into<String>) -> Self {
         Self::Text(text.into())
     }
@@ -95,7 +95,7 @@ impl Value {
 }
 
 /// The rows, each with all columns in the same order.
-fn rows(subject: &Subject<'_>) -> Vec<Row> {
+fn rows(subject: &Subject<'_>) -> Vec<ReadingRow> {
     let concessions = concessions(subject.run);
     let marks = marks(subject);
     let readings = judged(subject.run);
@@ -127,48 +127,48 @@ fn row(
     own: &Judged<'_>,
     marks: &str,
     conceded: Option<(&str, &str)>,
-) -> Row {
+) -> ReadingRow {
     let (bounds, decision) = (own.bounds, own.decision);
     let value = match own.judged() {
-        Reading::Number(value) => Value::base(Some(value)),
-        Reading::OverRange => Value::text("over range"),
-        Reading::NotANumber => Value::text("no number"),
+        Reading::Number(value) => CellValue::base(Some(value)),
+        Reading::OverRange => CellValue::text("over range"),
+        Reading::NotANumber => CellValue::text("no number"),
     };
     let (uncertainty, verified) = (decision.uncertainty, own.verified);
     [
-        Value::text(&subject.run.opening.run),
-        Value::text(marks),
-        Value::Time(own.at),
-        Value::text(own.by),
-        Value::text(own.stage),
-        Value::text(own.key.as_str()),
-        Value::text(own.what),
-        Value::Number(own.attempt.to_string()),
-        Value::text(own.origin.word()),
-        Value::text(own.text),
-        Value::text(own.stated()),
+        CellValue::text(&subject.run.opening.run),
+        CellValue::text(marks),
+        CellValue::Time(own.at),
+        CellValue::text(own.by),
+        CellValue::text(own.stage),
+        CellValue::text(own.key.as_str()),
+        CellValue::text(own.what),
+        CellValue::Number(own.attempt.to_string()),
+        CellValue::text(own.origin.word()),
+        CellValue::text(own.text),
+        CellValue::text(own.stated()),
         value,
-        Value::text(Unit::base(own.unit.dimension()).symbol()),
-        Value::base(bounds.low),
-        Value::base(bounds.high),
-        Value::base(bounds.expected),
-        Value::text(bounds.describe(Some(own.unit))),
-        Value::text(own.verdict.words()),
-        Value::text(own.rule()),
-        Value::base(uncertainty.map(|own| own.expanded)),
-        Value::float(uncertainty.map(|own| own.coverage)),
-        Value::float(uncertainty.map(|own| own.level)),
-        Value::float(decision.conformity),
-        Value::float(decision.false_accept),
-        Value::maybe(decision.meter.as_deref()),
-        Value::maybe(own.basis),
-        Value::maybe(conceded.map(|own| own.0)),
-        Value::maybe(conceded.map(|own| own.1)),
-        Value::maybe(verified.map(|own| own.taken_by)),
-        Value::maybe(verified.map(|own| own.by)),
-        Value::base(verified.and_then(|own| own.difference)),
-        Value::base(verified.and_then(|own| own.within)),
-        Value::maybe(verified.map(|own| if own.agreed { "yes" } else { "no" })),
-        Value::text(own.at.format("%:z").to_string()),
+        CellValue::text(Unit::base(own.unit.dimension()).symbol()),
+        CellValue::base(bounds.low),
+        CellValue::base(bounds.high),
+        CellValue::base(bounds.expected),
+        CellValue::text(bounds.describe(Some(own.unit))),
+        CellValue::text(own.verdict.words()),
+        CellValue::text(own.rule()),
+        CellValue::base(uncertainty.map(|own| own.expanded)),
+        CellValue::float(uncertainty.map(|own| own.coverage)),
+        CellValue::float(uncertainty.map(|own| own.level)),
+        CellValue::float(decision.conformity),
+        CellValue::float(decision.false_accept),
+        CellValue::maybe(decision.meter.as_deref()),
+        CellValue::maybe(own.basis),
+        CellValue::maybe(conceded.map(|own| own.0)),
+        CellValue::maybe(conceded.map(|own| own.1)),
+        CellValue::maybe(verified.map(|own| own.taken_by)),
+        CellValue::maybe(verified.map(|own| own.by)),
+        CellValue::base(verified.and_then(|own| own.difference)),
+        CellValue::base(verified.and_then(|own| own.within)),
+        CellValue::maybe(verified.map(|own| if own.agreed { "yes" } else { "no" })),
+        CellValue::text(own.at.format("%:z").to_string()),
     ]
 }

@@ -6,7 +6,7 @@ use chrono::{DateTime, FixedOffset, NaiveDate, NaiveTime};
 
 pub use super::zip::XlsxError;
 use super::zip::Zip;
-use super::{COLUMNS, Value, rows};
+use super::{COLUMNS, CellValue, rows};
 use crate::diagnostic::clean;
 use crate::report::Subject;
 
@@ -48,7 +48,7 @@ pub fn xlsx(subject: &Subject<'_>) -> Result<Vec<u8>, XlsxError> {
 }
 
 fn sheet(subject: &Subject<'_>) -> String {
-    let names = COLUMNS.map(Value::text);
+    let names = COLUMNS.map(CellValue::text);
     let mut sheet = String::new();
     sheet.push_str(r#"<worksheet xmlns="http://schemas.openxmlformats.org/spreadsheetml/2006/main"><sheetViews><sheetView workbookViewId="0"><pane ySplit="1" topLeftCell="A2" activePane="bottomLeft" state="frozen"/></sheetView></sheetViews><sheetData>"#);
     for row in std::iter::once(names).chain(rows(subject)) {
@@ -67,12 +67,12 @@ fn days(at: DateTime<FixedOffset>) -> f64 {
     since.num_milliseconds() as f64 / MS_PER_DAY
 }
 
-fn cell(sheet: &mut String, value: &Value) {
+fn cell(sheet: &mut String, value: &CellValue) {
     match value {
-        Value::Nothing => sheet.push_str("<c/>"),
-        Value::Number(number) => sheet.extend(["<c><v>", number, "</v></c>"]),
-        Value::Time(at) => sheet.push_str(&format!(r#"<c s="1"><v>{}</v></c>"#, days(*at))),
-        Value::Text(text) => {
+        CellValue::Nothing => sheet.push_str("<c/>"),
+        CellValue::Number(number) => sheet.extend(["<c><v>", number, "</v></c>"]),
+        CellValue::Time(at) => sheet.push_str(&format!(r#"<c s="1"><v>{}</v></c>"#, days(*at))),
+        CellValue::Text(text) => {
             sheet.push_str(r#"<c t="inlineStr"><is><t xml:space="preserve">"#);
             for c in clean(text).chars().take(CELL_MAX) {
                 match c {
@@ -100,7 +100,7 @@ mod tests {
         // The first day of 2026 is day 46,023 of a workbook: 126 years of 365 days, 31 leap days, and day 2 for 1900-01-01.
         let at = "2026-01-01T18:00:00+01:00".parse().unwrap();
         let mut sheet = String::new();
-        cell(&mut sheet, &Value::Time(at));
+        cell(&mut sheet, &CellValue::Time(at));
         assert_eq!(sheet, r#"<c s="1"><v>46023.75</v></c>"#);
     }
 }

@@ -6,7 +6,7 @@ use std::time::{Duration, Instant};
 
 use crate::shell::terminal;
 use crate::sitting::beside::Beside;
-use crate::sitting::front::{Front, Reply, Standing};
+use crate::sitting::front::{Front, Reply, WaitStanding};
 
 /// Why there is no signature.
 #[derive(Debug)]
@@ -54,7 +54,7 @@ pub(super) fn asked<T: Send + 'static>(
             let seconds = PATIENCE.as_secs();
             front.stand_by(&format!("  Waiting up to {seconds} s for {whom} (s to stop) ...\n"));
         }
-        if let Some(reply) = front.live(&Standing::default()) {
+        if let Some(reply) = front.live(&WaitStanding::default()) {
             return Err(NoSignature::Reply(reply));
         }
     }

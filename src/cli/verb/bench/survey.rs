@@ -37,7 +37,7 @@ enum Cut {
 type About<'a> = (&'a str, Option<&'a str>);
 
 /// What a proof gave: its verdict, its words, its numbers.
-type Given = (Verdict, String, Value);
+type Proof = (Verdict, String, Value);
 
 impl<'a> Survey<'a> {
     pub(super) fn new(
@@ -229,7 +229,7 @@ impl<'a> Survey<'a> {
         &mut self,
         about: About<'_>,
         proof: &'static str,
-        given: Result<Given, DriverError>,
+        given: Result<Proof, DriverError>,
     ) -> Result<(), Cut> {
         match given {
             Ok(given) => self.add(about, proof, given),
@@ -258,14 +258,14 @@ impl<'a> Survey<'a> {
         own.map_or_else(|| name.to_owned(), |own| format!("{name} ({})", *own.what))
     }
 
-    fn add(&mut self, (instrument, output): About<'_>, proof: &'static str, given: Given) {
+    fn add(&mut self, (instrument, output): About<'_>, proof: &'static str, given: Proof) {
         let (verdict, detail, values) = given;
         let (instrument, output) = (instrument.to_owned(), output.map(str::to_owned));
         self.proved.push(Proved { instrument, output, proof, verdict, detail, values });
     }
 }
 
-fn round_trip(trip: RoundTrip) -> Given {
+fn round_trip(trip: RoundTrip) -> Proof {
     let (median, slow) = (trip.median.as_secs_f64(), trip.percentile_99.as_secs_f64());
     let words = format!(
         "{} half the time, {} in 99 of 100 ({} asked)",
@@ -277,7 +277,7 @@ fn round_trip(trip: RoundTrip) -> Given {
     (Verdict::Good, words, values)
 }
 
-fn settings(proofs: &[SettingProof]) -> Given {
+fn settings(proofs: &[SettingProof]) -> Proof {
     let misread: Vec<_> = proofs.iter().filter(|proof| !proof.fits).collect();
     let one =
         |own: &&SettingProof| format!("{0} {2} reads back {1} {2}", own.asked, own.read, own.unit);
@@ -290,7 +290,7 @@ fn settings(proofs: &[SettingProof]) -> Given {
     (Verdict::of(misread.is_empty()), words, values)
 }
 
-fn fall(proof: &Fall, plug: &str) -> Given {
+fn fall(proof: &Fall, plug: &str) -> Proof {
     let last = shown(proof.last, Dimension::VOLTAGE);
     let words = match proof.after {
         Some(after) => {
@@ -309,7 +309,7 @@ fn fall(proof: &Fall, plug: &str) -> Given {
     (if proof.after.is_some() { Verdict::Good } else { Verdict::On }, words, values)
 }
 
-fn limiting(proof: &LimitingProof) -> Given {
+fn limiting(proof: &LimitingProof) -> Proof {
     let told = |limits| if limits { "limiting" } else { "not limiting" };
     let words = format!(
         "told as {} below the limit and {} at it; {} flowed with the limit at {}",

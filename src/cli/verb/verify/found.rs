@@ -139,14 +139,14 @@ pub(super) fn findings(findings: &[String]) -> String {
 
 /// How a record stands, as far as it is known.
 #[derive(Default)]
-pub(super) struct State {
+pub(super) struct RecordState {
     pub(super) is_void: bool,
     pub(super) outcome: Option<Outcome>,
     pub(super) is_torn: bool,
     pub(super) mode: Option<Mode>,
 }
 
-impl State {
+impl RecordState {
     /// The state in one line, with what the register has to say of it.
     pub(super) fn words(&self, registered: Option<&Registered>) -> String {
         let void = self.is_void.then(|| "VOID".to_owned());

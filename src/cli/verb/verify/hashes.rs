@@ -3,7 +3,7 @@
 use std::path::Path;
 
 use super::compared;
-use super::found::{Found, State, dates};
+use super::found::{Found, RecordState, dates};
 use crate::audit::signatures::Walk;
 use crate::journal::register::Registered;
 use crate::journal::{JournalError, check_attachment};
@@ -38,7 +38,7 @@ pub(super) fn verify(
     let mut found = Found::at(path);
     found.wrong = checked.wrong.map(|wrong| wrong.to_string());
     let Some(chain) = checked.chain else { return Ok(found) };
-    let state = State {
+    let state = RecordState {
         is_void,
         outcome: registered.and_then(|own| own.outcome),
         is_torn: chain.torn.is_some(),

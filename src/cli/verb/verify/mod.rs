@@ -63,7 +63,7 @@ struct Findings<'a> {
 }
 
 /// What records are checked against beside themselves.
-struct Given<'a> {
+struct CheckedAgainst<'a> {
     index: Option<&'a Index>,
     shop: Option<&'a Shop>,
 }
@@ -80,7 +80,7 @@ pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
         }
         let mut register = Register::read(registering::folder(&path), digest)?;
         register.must_be_there();
-        let records = &[one(&path, &Given { index: register.index.as_ref(), shop })?];
+        let records = &[one(&path, &CheckedAgainst { index: register.index.as_ref(), shop })?];
         let is_odd = register.wrong.is_some() || !register.findings().is_empty();
         let is_asked = register.digest.is_some() || is_odd;
         let register = is_asked.then_some(&register);
@@ -100,7 +100,7 @@ pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
     if !paths.is_empty() {
         register.must_be_there();
     }
-    let given = Given { index: register.index.as_ref(), shop };
+    let given = CheckedAgainst { index: register.index.as_ref(), shop };
     let found = if arguments.all { all(&paths, &given, arguments)? } else { Vec::new() };
     if found.is_empty() && arguments.all && arguments.format == Format::Text {
         let folder = arguments.records.records.display();
@@ -119,13 +119,13 @@ fn is_empty(path: &Path) -> bool {
 pub(super) fn with_register(path: &Path) -> Result<Found, Fault> {
     let mut register = Register::read(registering::folder(path), None)?;
     register.must_be_there();
-    let mut found = one(path, &Given { index: register.index.as_ref(), shop: None })?;
+    let mut found = one(path, &CheckedAgainst { index: register.index.as_ref(), shop: None })?;
     found.wrong = found.wrong.or(register.wrong);
     Ok(found)
 }
 
 /// One record in every respect.
-fn one(path: &Path, given: &Given<'_>) -> Result<Found, Fault> {
+fn one(path: &Path, given: &CheckedAgainst<'_>) -> Result<Found, Fault> {
     must_be_there(path, given.index)?;
     verify(path, given, whole::verify)
 }
@@ -133,7 +133,7 @@ fn one(path: &Path, given: &Given<'_>) -> Result<Found, Fault> {
 /// One record by itself, whatever a register says.
 fn alone(path: &Path) -> Result<Found, Fault> {
     must_be_there(path, None)?;
-    verify(path, &Given { index: None, shop: None }, whole::verify)
+    verify(path, &CheckedAgainst { index: None, shop: None }, whole::verify)
 }
 
 fn must_be_there(path: &Path, index: Option<&Index>) -> Result<(), Fault> {
@@ -146,7 +146,7 @@ fn must_be_there(path: &Path, index: Option<&Index>) -> Result<(), Fault> {
 /// Verifies a record in some way, if the register knows it. Where there is no register, that is said once for all.
 fn verify(
     path: &Path,
-    given: &Given<'_>,
+    given: &CheckedAgainst<'_>,
     how: impl Fn(&Path, Option<&Registered>, Option<&Shop>) -> Result<Found, Fault>,
 ) -> Result<Found, Fault> {
     let registered = registered(given.index, path);
@@ -181,9 +181,13 @@ fn registered<'a>(index: Option<&'a Index>, path: &Path) -> Option<&'a Registere
 }
 
 /// Every record in the folder, and those that should be there. One that can't be read is told as such among the others.
-fn all(paths: &[PathBuf], given: &Given<'_>, arguments: &Arguments) -> Result<Vec<Found>, Fault> {
+fn all(
+    paths: &[PathBuf],
+    given: &CheckedAgainst<'_>,
+    arguments: &Arguments,
+) -> Result<Vec<Found>, Fault> {
     let how = if arguments.conclusions { whole::verify } else { hashes::verify };
-    let look = |path: &PathBuf, given: &Given<'_>| {
+    let look = |path: &PathBuf, given: &CheckedAgainst<'_>| {
         verify(path, given, how).unwrap_or_else(|fault| Found::wrong(path, fault.message()))
     };
     let index = given.index;
@@ -191,7 +195,7 @@ fn all(paths: &[PathBuf], given: &Given<'_>, arguments: &Arguments) -> Result<Ve
     if index.is_some() && found.iter().any(|found| found.wrong.is_some()) {
         // Another bench may have begun or ended a run since the register was read.
         let later = Index::read(&arguments.records.records).map_err(registering::refused)?;
-        let later = Given { index: later.as_ref(), shop: given.shop };
+        let later = CheckedAgainst { index: later.as_ref(), shop: given.shop };
         for (path, found) in paths.iter().zip(&mut found) {
             if found.wrong.is_some() {
                 *found = look(path, &later);

@@ -3,7 +3,7 @@
 use std::path::Path;
 
 use super::compared;
-use super::found::{Found, State, dates};
+use super::found::{Found, RecordState, dates};
 use super::hashes::altered;
 use crate::audit::replay::replay;
 use crate::audit::signatures::Walk;
@@ -25,7 +25,7 @@ pub(super) fn verify(
     found.wrong = checked.wrong.map(|wrong| wrong.to_string());
     let lines = checked.chain.map_or(0, |chain| chain.lines);
     if lines == 0 {
-        found.state = State::default().words(registered);
+        found.state = RecordState::default().words(registered);
         return Ok(found);
     }
     let contents = match read_file::<Entry>(path) {
@@ -47,7 +47,7 @@ pub(super) fn verify(
         Err(wrong) => found.wrong = found.wrong.or(Some(wrong)),
     }
     if let Some(run) = Run::fold(&contents.entries) {
-        let state = State {
+        let state = RecordState {
             is_void: run.voided.is_some(),
             outcome: run.closing.map(|closing| closing.outcome),
             is_torn: found.is_torn,

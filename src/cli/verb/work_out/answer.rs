@@ -4,7 +4,7 @@ use std::time::Duration;
 
 use serde_json::{Value as Json, json};
 
-use crate::physics::source::{Source, Standing};
+use crate::physics::source::{Source, SourceStanding};
 use crate::quantity::{Dimension, Quantity, Unit};
 use crate::report::{Sheet, Tone};
 use crate::sitting::screen::duration;
@@ -23,12 +23,12 @@ const BEYOND: &str = "beyond reckoning";
 /// An answer under construction.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Answer {
-    values: Vec<Value>,
+    values: Vec<AnswerValue>,
     remarks: Vec<(Remark, String)>,
 }
 
 #[derive(Clone, Debug)]
-struct Value {
+struct AnswerValue {
     name: String,
     /// As shown; the number behind it where it is one.
     text: String,
@@ -88,12 +88,12 @@ impl Answer {
             return self.estimate(name, seconds, "s");
         }
         let quantity = Quantity::from_f64(seconds, Dimension::TIME);
-        self.push(Value { name: name.into(), text: shown_time(seconds), quantity });
+        self.push(AnswerValue { name: name.into(), text: shown_time(seconds), quantity });
     }
 
     /// Adds a value that is words.
     pub(super) fn words(&mut self, name: impl Into<String>, text: impl Into<String>) {
-        self.values.push(Value { name: name.into(), text: text.into(), quantity: None });
+        self.values.push(AnswerValue { name: name.into(), text: text.into(), quantity: None });
     }
 
     /// Adds words behind the value that was added last.
@@ -117,13 +117,13 @@ impl Answer {
     ) {
         let quantity = Quantity::from_f64(value, unit.dimension());
         let text = quantity.as_ref().map_or_else(|| BEYOND.to_owned(), show);
-        self.push(Value { name, text, quantity });
+        self.push(AnswerValue { name, text, quantity });
     }
 
     /// Adds a value, with a word where nothing at a bench has it: each input may be one, and what comes of them none.
-    fn push(&mut self, value: Value) {
+    fn push(&mut self, value: AnswerValue) {
         if value.quantity.as_ref().is_none_or(is_beyond_a_bench) {
-            let Value { name, text, .. } = &value;
+            let AnswerValue { name, text, .. } = &value;
             let words = format!(
                 "{name}, {text}: nothing at a bench has that; check the prefixes of what you typed"
             );
@@ -152,7 +152,7 @@ impl Answer {
 
     /// The values as JSON: a name, the text that people see, and the quantity where there is one.
     pub(super) fn values_json(&self) -> Json {
-        let json = |value: &Value| match value.quantity {
+        let json = |value: &AnswerValue| match value.quantity {
             Some(quantity) => {
                 json!({ "name": value.name, "text": value.text, "value": quantity })
             }
@@ -214,10 +214,10 @@ pub(super) fn shown_time(seconds: f64) -> String {
 /// Names a source, and says where it was not read.
 pub(super) fn source(source: &Source) -> String {
     match source.standing {
-        Standing::Seen => source.text.to_owned(),
-        Standing::Quoted => format!("{}, as quoted", source.text),
-        Standing::FromMemory => format!("{}, from memory", source.text),
-        Standing::OwnRule => format!("{}, by a rule of our own", source.text),
+        SourceStanding::Seen => source.text.to_owned(),
+        SourceStanding::Quoted => format!("{}, as quoted", source.text),
+        SourceStanding::FromMemory => format!("{}, from memory", source.text),
+        SourceStanding::OwnRule => format!("{}, by a rule of our own", source.text),
     }
 }
 

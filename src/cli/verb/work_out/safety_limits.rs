@@ -6,7 +6,7 @@ use super::option::above_zero;
 use super::topic::Topic;
 use crate::physics::earth_conductor::Lead;
 use crate::physics::safety_limits::{Class, Figure, RULE_SETS, RuleSet};
-use crate::physics::source::Standing;
+use crate::physics::source::SourceStanding;
 use crate::shell::fault::Fault;
 
 /// In square metres.
@@ -112,10 +112,10 @@ fn figure(answer: &mut Answer, name: &str, figure: Option<Figure>, symbol: &str)
     };
     answer.exact(name, figure.value, symbol);
     match figure.standing {
-        Standing::Seen => {}
-        Standing::Quoted => answer.qualify("as quoted"),
-        Standing::FromMemory => answer.qualify("from memory: look it up"),
-        Standing::OwnRule => answer.qualify("our own rule, strict: look it up"),
+        SourceStanding::Seen => {}
+        SourceStanding::Quoted => answer.qualify("as quoted"),
+        SourceStanding::FromMemory => answer.qualify("from memory: look it up"),
+        SourceStanding::OwnRule => answer.qualify("our own rule, strict: look it up"),
     }
 }
 

@@ -1,6 +1,6 @@
 //! Which facts bind somebody by name, and to what.
 
-use super::{Fact, Key, WitnessOutcome};
+use super::{Fact, Key, Part, WitnessOutcome};
 
 /// What somebody other than the person at the bench stands for by name, and at which question.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -84,5 +84,21 @@ impl Fact {
             | Self::VerificationDue { .. } => return None,
         };
         Some((bond, by))
+    }
+
+    /// The part beside the bench that somebody took by it, and who.
+    #[must_use]
+    pub fn part(&self) -> Option<(Part, &str)> {
+        let (bond, by) = self.bond()?;
+        let part = match bond {
+            Bond::Supervises => Part::Supervise,
+            Bond::Called { .. } | Bond::ReadAgain(_) | Bond::Agreed(_) => Part::Verify,
+            Bond::Witnessed(WitnessOutcome::Attended) => Part::Witness,
+            Bond::Released(_) => Part::Release,
+            Bond::Conceded(_) => Part::Concede,
+            // Who takes over the bench has no part beside it.
+            Bond::Witnessed(WitnessOutcome::Waived) | Bond::TookOver { .. } => return None,
+        };
+        Some((part, by))
     }
 }

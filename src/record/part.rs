@@ -2,8 +2,6 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::{Bond, Fact, WitnessOutcome};
-
 /// What somebody other than the person at the bench does in a run.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 #[cfg_attr(test, derive(schemars::JsonSchema))]
@@ -35,21 +33,5 @@ impl Part {
             Self::Release => "released a hold",
             Self::Concede => "accepted something as it is",
         }
-    }
-
-    /// The part that somebody took by a fact, and who.
-    #[must_use]
-    pub fn of(fact: &Fact) -> Option<(Self, &str)> {
-        let (bond, by) = fact.bond()?;
-        let part = match bond {
-            Bond::Supervises => Self::Supervise,
-            Bond::Called { .. } | Bond::ReadAgain(_) | Bond::Agreed(_) => Self::Verify,
-            Bond::Witnessed(WitnessOutcome::Attended) => Self::Witness,
-            Bond::Released(_) => Self::Release,
-            Bond::Conceded(_) => Self::Concede,
-            // Who takes over the bench has no part beside it.
-            Bond::Witnessed(WitnessOutcome::Waived) | Bond::TookOver { .. } => return None,
-        };
-        Some((part, by))
     }
 }

@@ -4,9 +4,11 @@ use std::collections::BTreeMap;
 
 use chrono::{DateTime, FixedOffset};
 
+use super::batch::Batch;
 use super::effect::Expects;
-use super::machine::{Batch, Runner};
-use super::task::{StepAt, Task};
+use super::machine::Runner;
+use super::step_at::StepAt;
+use super::task::Task;
 use crate::procedure::act::Choice;
 use crate::procedure::identity;
 use crate::record::{CLOCKS_DIFFER_MS, Event, Expiry, Fact, Key, Mode, Moment, Refusal, Source};

@@ -3,8 +3,9 @@
 //! Concurrent dual verification: both say what is to be done and agree, then one acts while the other watches
 //! (DOE-STD-1036-93, p. 18 and p. 35).
 
+use super::batch::Batch;
 use super::effect::Expects;
-use super::machine::{Batch, Runner};
+use super::machine::Runner;
 use super::task::Task;
 use crate::record::{Fact, Key, Matter, Meaning};
 

@@ -1,11 +1,13 @@
 //! Answers: taken, judged, or refused with the reason.
 
+use super::batch::Batch;
 use super::effect::{Cause, Expects, Question, StopView};
-use super::machine::{Batch, Runner};
-use super::task::{Next, StepAt, Task};
+use super::machine::Runner;
+use super::step_at::StepAt;
+use super::task::{Next, Task};
+use crate::procedure::Confirm;
 use crate::procedure::act::{Act, Choice};
-use crate::procedure::{Confirm, Given};
-use crate::quantity::{Decimal, Estimate, Quantity, Reading, Shape};
+use crate::quantity::{Decimal, Reading};
 use crate::record::{Fact, Key, Origin, Refusal, Signal, Signature, StopReason};
 use crate::window::{Bounds, Verdict, Within};
 
@@ -127,37 +129,6 @@ impl Runner {
         self.authority.forget_present();
         self.ask_sign_off_again();
         batch.facts.push(Fact::TookOver { from, to });
-    }
-
-    /// Takes a fact about the equipment.
-    pub(super) fn give(
-        &mut self,
-        batch: &mut Batch,
-        name: &str,
-        text: &str,
-    ) -> Result<(), Refusal> {
-        let Some(given) = self.take_fact(name, text)? else { return Ok(()) };
-        let (value, parts) = match given {
-            Given::Value(quantity) => (Some(quantity), Vec::new()),
-            Given::Parts(parts) => (None, parts),
-        };
-        let (name, text) = (name.to_owned(), text.to_owned());
-        batch.facts.push(Fact::Given { name, text, value, parts });
-        Ok(())
-    }
-
-    /// Lets formulas see an answer to a question; nothing where nobody asked.
-    pub(super) fn take_fact(&mut self, name: &str, text: &str) -> Result<Option<Given>, Refusal> {
-        let Some(ask) = self.procedure.asks.get(name) else { return Ok(None) };
-        let given = ask.take(text, &|name: &str| self.scope.values(name))?;
-        let tolerance = ask.tolerance.as_ref();
-        let tolerance = tolerance.map(|own| own.evaluate(&|name: &str| self.scope.values(name)));
-        let tolerance = tolerance.transpose().map_err(Refusal::fact)?;
-        match &given {
-            Given::Value(value) => self.scope.give(name, toleranced(name, *value, tolerance)),
-            Given::Parts(parts) => self.scope.give_parts(name, parts.clone()),
-        }
-        Ok(Some(given))
     }
 
     /// Takes this one word and nothing else.
@@ -332,18 +303,6 @@ impl Runner {
         {
             self.progress.first([Task::WaitOver { key, what }]);
         }
-    }
-}
-
-/// A marked value with its tolerance: anywhere between the bounds alike.
-fn toleranced(name: &str, value: Quantity, tolerance: Option<Quantity>) -> Estimate {
-    let exact = Estimate::exact(value);
-    match tolerance {
-        Some(part) => {
-            let half_width = (value.to_f64() * part.to_f64()).abs();
-            exact.with_bounds(format!("{name}, tolerance"), Shape::Rectangular, half_width)
-        }
-        None => exact,
     }
 }
 

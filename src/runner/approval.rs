@@ -1,7 +1,8 @@
 //! Whether the people file of a run is the one that the shop approved.
 
+use super::batch::Batch;
 use super::effect::{Advice, Effect, Sitting};
-use super::machine::{Batch, Runner};
+use super::machine::Runner;
 use crate::record::{Approval, Fact};
 
 impl Runner {

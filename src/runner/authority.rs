@@ -5,8 +5,9 @@ use std::sync::Arc;
 
 use chrono::{DateTime, Duration, FixedOffset};
 
+use super::batch::Batch;
 use super::effect::Expects;
-use super::machine::{Batch, Runner};
+use super::machine::Runner;
 use super::task::Task;
 use crate::procedure::act::Act;
 use crate::procedure::{Day, People, Permission, Person, Stage};

@@ -1,7 +1,8 @@
 //! What a second person accepts as it is: an undecided reading, an instrument whose calibration has run out.
 
+use super::batch::Batch;
 use super::effect::Expects;
-use super::machine::{Batch, Runner};
+use super::machine::Runner;
 use super::task::Task;
 use crate::procedure::{Overdue, OverduePolicy};
 use crate::record::{Fact, Key, Matter, Meaning, Part, Refusal};

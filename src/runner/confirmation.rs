@@ -1,6 +1,7 @@
 //! Outputs that were ordered off and are not confirmed to be: nothing goes on as if they were.
 
-use super::machine::{Batch, Runner};
+use super::batch::Batch;
+use super::machine::Runner;
 use super::power::NotOff;
 use super::progress::Current;
 use super::task::{ProofPart, Task};

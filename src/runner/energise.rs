@@ -1,7 +1,8 @@
 //! What comes before a source comes on: the notice, the word that all is clear, the proof of dead.
 
+use super::batch::Batch;
 use super::effect::{Advice, Effect, Expects, Notice, Setting};
-use super::machine::{Batch, Runner};
+use super::machine::Runner;
 use super::task::Task;
 use crate::formula::FormulaError;
 use crate::procedure::act::Act;

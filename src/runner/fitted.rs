@@ -1,7 +1,8 @@
 //! Temporary items that are fitted, and the sources that may come on with them in.
 
-use super::machine::{Batch, Runner};
-use super::task::StepAt;
+use super::batch::Batch;
+use super::machine::Runner;
+use super::step_at::StepAt;
 use crate::procedure::Step;
 use crate::record::{Fact, Source, StopReason};
 

@@ -2,10 +2,11 @@
 //!
 //! The readings of a proof itself have their own answer: the point still holds charge, and is measured again.
 
+use super::batch::Batch;
 use super::effect::StopView;
 use super::judge::Judging;
-use super::machine::{Batch, Runner};
-use super::task::StepAt;
+use super::machine::Runner;
+use super::step_at::StepAt;
 use crate::procedure::Step;
 use crate::quantity::{Quantity, Reading};
 use crate::record::StopReason;

@@ -1,10 +1,12 @@
 //! Judging: a value against its window, and what follows from it.
 
 use super::answer::Target;
+use super::batch::Batch;
 use super::effect::{Cause, StopView};
 use super::in_circuit;
-use super::machine::{Batch, Runner};
-use super::task::{StepAt, Task};
+use super::machine::Runner;
+use super::step_at::StepAt;
+use super::task::Task;
 use super::undecided::Undecided;
 use crate::formula::FormulaError;
 use crate::procedure::act::Act;

@@ -5,6 +5,7 @@ use std::sync::Arc;
 
 use super::age::Ages;
 use super::authority::{Authority, allowed_first};
+use super::batch::Batch;
 use super::concession::Concession;
 use super::crew::Crew;
 use super::effect::{Effect, Expects, Place, Question, Sitting};
@@ -13,11 +14,12 @@ use super::power::Power;
 use super::progress::{Current, Progress, WaitSpan};
 use super::results::Results;
 use super::scope::Scope;
+use super::step_at::StepAt;
 use super::stopping::Stopping;
-use super::task::{StepAt, Task};
+use super::task::Task;
 use crate::procedure::act::Act;
 use crate::procedure::{BenchFile, Equipment, Procedure, Stage, Step};
-use crate::record::{Energy, Entry, Event, Fact, Key, Mode, Moment, Opening, StaffFiles};
+use crate::record::{Energy, Entry, Event, Key, Mode, Moment, Opening, StaffFiles};
 use crate::window::Rule;
 
 /// A run of a procedure on one piece of equipment.
@@ -47,29 +49,6 @@ pub struct Runner {
     pub(super) results: Results,
     pub(super) fitted: BTreeSet<String>,
     pub(super) recording: bool,
-}
-
-/// What one event leads to, before it is put in order.
-#[derive(Debug)]
-pub(super) struct Batch {
-    pub(super) at: Moment,
-    pub(super) facts: Vec<Fact>,
-    pub(super) effects: Vec<Effect>,
-    pub(super) outputs_off: bool,
-}
-
-impl Batch {
-    pub(super) fn new(at: Moment) -> Self {
-        Self { at, facts: Vec::new(), effects: Vec::new(), outputs_off: false }
-    }
-
-    pub(super) fn is_refusal(&self) -> bool {
-        self.facts.iter().any(|fact| matches!(fact, Fact::Refused { .. }))
-    }
-
-    pub(super) fn now(&self) -> u64 {
-        self.at.elapsed_ms
-    }
 }
 
 impl Runner {

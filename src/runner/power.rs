@@ -4,7 +4,7 @@
 
 use std::collections::BTreeMap;
 
-use super::machine::Batch;
+use super::batch::Batch;
 use crate::record::{Ceiling, Energy, Fact, Source};
 
 /// The energy state, the proof it rests on, and the outputs that may feed the equipment against orders.

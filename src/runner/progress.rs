@@ -5,7 +5,8 @@
 use std::collections::VecDeque;
 
 use super::effect::Question;
-use super::task::{StepAt, Task};
+use super::step_at::StepAt;
+use super::task::Task;
 use crate::record::Trace;
 
 /// The way through the procedure.

@@ -1,8 +1,9 @@
 //! Make safe and prove dead: source off, wait for the stored charge, meter proved, every point measured, meter proved.
 
+use super::batch::Batch;
 use super::effect::{Expects, Question};
 use super::judge::{Judging, basis_of};
-use super::machine::{Batch, Runner};
+use super::machine::Runner;
 use super::task::{ProofPart, Task};
 use crate::procedure::act::{Way, milliseconds};
 use crate::procedure::{ChargePoint, Expression, Point, Step};

@@ -1,8 +1,9 @@
 //! Which events fit the moment, and what each of them leads to.
 
+use super::batch::Batch;
 use super::effect::Sitting;
 use super::former;
-use super::machine::{Batch, Runner};
+use super::machine::Runner;
 use crate::procedure::identity;
 use crate::record::{Event, Fact, Key, Moment, StopReason};
 

@@ -1,7 +1,8 @@
 //! Hold points and witness points: what a second person lets pass or watches.
 
+use super::batch::Batch;
 use super::effect::{Advice, Effect};
-use super::machine::{Batch, Runner};
+use super::machine::Runner;
 use crate::procedure::{identity, is_alike, person_name, written_name};
 use crate::record::{Fact, Key, Part, PersonRefusal, Refusal, WitnessOutcome};
 

@@ -4,7 +4,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::task::StepAt;
+use super::step_at::StepAt;
 use crate::record::{Key, Span};
 
 /// The results of the steps. Their values stand in the scope.

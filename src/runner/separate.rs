@@ -1,13 +1,14 @@
 //! Who had which part in a run, and which of them the shop keeps apart.
 
-use super::machine::{Batch, Runner};
+use super::batch::Batch;
+use super::machine::Runner;
 use crate::procedure::Day;
-use crate::record::{Part, PersonRefusal, Refusal};
+use crate::record::{Fact, Part, PersonRefusal, Refusal};
 
 impl Runner {
     /// Notes who took which part by what was just concluded.
     pub(super) fn note_parts(&mut self, batch: &Batch) {
-        let parts = batch.facts.iter().filter_map(Part::of);
+        let parts = batch.facts.iter().filter_map(Fact::part);
         parts.for_each(|(part, by)| self.crew.took(part, by));
     }
 

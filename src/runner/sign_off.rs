@@ -3,8 +3,9 @@
 //! Whether a signature holds is looked at before an answer gets here; the runner sees to it that none is left out, and that
 //! it says what it should.
 
+use super::batch::Batch;
 use super::effect::{Expects, Question};
-use super::machine::{Batch, Runner};
+use super::machine::Runner;
 use super::progress::Current;
 use super::task::Task;
 use crate::procedure::identity;

@@ -2,16 +2,16 @@
 
 use super::agreement::Agreement;
 use super::answer::Target;
+use super::batch::Batch;
 use super::effect::{Effect, Expects, Question};
-use super::machine::{Batch, Runner};
-use super::task::{Next, StepAt, Task};
+use super::machine::Runner;
+use super::step_at::StepAt;
+use super::task::{Next, Task};
 use crate::formula::FormulaError;
 use crate::procedure::act::{Act, Keyed};
 use crate::procedure::step::Kind;
 use crate::procedure::{Stage, Step};
-use crate::quantity::Estimate;
 use crate::record::{Ceiling, Fact, Key, Matter, Meaning, Outcome, Source, StopReason};
-use crate::window::Uncertainty;
 
 impl Runner {
     /// Begins a task: carries it out at once, or puts its question.
@@ -74,58 +74,6 @@ impl Runner {
             Task::Reenter => self.reenter(batch),
             Task::SignOff { outcome, resumable } => self.sign_off(*outcome, *resumable),
             Task::Close { outcome, resumable } => self.close(batch, *outcome, *resumable),
-        }
-    }
-
-    fn fact(&mut self, batch: &mut Batch, name: &str) {
-        let Some(ask) = self.procedure.asks.get(name) else { return };
-        match self.written(name) {
-            Some(text) => {
-                if let Err(error) = self.give(batch, name, &text) {
-                    self.stop(
-                        batch,
-                        StopReason::CouldNotWorkOut { error: format!("`{name}`: {error}") },
-                    );
-                }
-            }
-            None => {
-                let mut what = ask.ask.value.clone();
-                if let Some(unit) = &ask.unit {
-                    what = format!("{what} ({})", unit.symbol());
-                }
-                let question = self.question(Key::fact(name), what, Expects::Fact);
-                self.ask(Task::Fact(name.to_owned()), question);
-            }
-        }
-    }
-
-    /// What the equipment file says to a question.
-    pub(super) fn written(&self, name: &str) -> Option<String> {
-        let equipment = self.equipment.as_ref()?;
-        if let Some(text) = equipment.facts.get(name) {
-            return Some(text.value.clone());
-        }
-        let parts = equipment.parts.get(name)?.iter().map(|part| part.value.clone());
-        Some(parts.collect::<Vec<_>>().join(", "))
-    }
-
-    fn work_out(&mut self, batch: &mut Batch) {
-        let worked: Vec<_> = self
-            .procedure
-            .work_out
-            .iter()
-            .map(|(name, e)| (name.value.clone(), e.clone()))
-            .collect();
-        for (name, expression) in worked {
-            match expression.estimate(&|name: &str| self.scope.estimates(name)) {
-                Ok(estimate) => {
-                    let value = estimate.value;
-                    let uncertainty = expanded(&estimate);
-                    batch.facts.push(Fact::WorkedOut { name: name.clone(), value, uncertainty });
-                    self.scope.give(&name, estimate);
-                }
-                Err(error) => return self.could_not_work_out(batch, &name, &error),
-            }
         }
     }
 
@@ -394,10 +342,4 @@ fn agreement(step: &str, part: &str, acts: &[Keyed]) -> Option<Task> {
     let what = if part.is_empty() { what.to_owned() } else { format!("{part}: {what}") };
     let energises = acts.iter().any(|keyed| matches!(keyed.act, Act::Energise));
     Some(Task::Agree(Agreement::on(key, what, energises)))
-}
-
-/// The uncertainty that is stated with a value; none for an exact one.
-pub(super) fn expanded(estimate: &Estimate) -> Option<Uncertainty> {
-    let uncertainty = Uncertainty::of(estimate, Uncertainty::LEVEL);
-    uncertainty.filter(|own| !own.expanded.value.is_zero())
 }

@@ -1,7 +1,9 @@
 //! Results that a moved control makes worthless: dropped at once, taken again before anything builds on them.
 
-use super::machine::{Batch, Runner};
-use super::task::{StepAt, Task};
+use super::batch::Batch;
+use super::machine::Runner;
+use super::step_at::StepAt;
+use super::task::Task;
 use crate::record::Fact;
 
 impl Runner {

@@ -1,7 +1,8 @@
 //! Stopping: outputs off, make safe, then the person decides.
 
+use super::batch::Batch;
 use super::effect::{Expects, StopView};
-use super::machine::{Batch, Runner};
+use super::machine::Runner;
 use super::progress::Current;
 use super::task::{Next, Task};
 use crate::procedure::act::Choice;

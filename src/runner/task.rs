@@ -2,17 +2,11 @@
 
 use super::agreement::Agreement;
 use super::concession::Concession;
+use super::step_at::StepAt;
 use super::undecided::Undecided;
 use super::verification::Verification;
 use crate::procedure::act::{Act, Watching};
 use crate::record::{Duty, Key, Outcome};
-
-/// A step's place in the procedure.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub(super) struct StepAt {
-    pub(super) stage: usize,
-    pub(super) step: usize,
-}
 
 /// Which reading of a proof: the known source, each point in turn, the known source again.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -1,8 +1,9 @@
 //! A reading too close to its limit for the meter: taken again with a better one, accepted by a second person, or a stop.
 
+use super::batch::Batch;
 use super::concession::Concession;
 use super::effect::{Expects, StopView};
-use super::machine::{Batch, Runner};
+use super::machine::Runner;
 use super::task::Task;
 use crate::procedure::act::Choice;
 use crate::record::{Key, Matter, Refusal, StopReason};

@@ -1,6 +1,7 @@
 //! What a sleep of the machine, and a wall clock that was set, make of what is known.
 
-use super::machine::{Batch, Runner};
+use super::batch::Batch;
+use super::machine::Runner;
 use super::task::{ProofPart, Task};
 use crate::record::{Fact, StopReason};
 

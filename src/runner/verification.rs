@@ -4,9 +4,10 @@
 //! p. 18; DOE-EM-STD-5505-96, 6.10). So the first value is in no question until the second is in.
 
 use super::answer::Target;
+use super::batch::Batch;
 use super::effect::{Cause, Expects, StopView, Turn};
 use super::judge::Judging;
-use super::machine::{Batch, Runner};
+use super::machine::Runner;
 use super::task::Task;
 use super::undecided::Undecided;
 use crate::procedure::act::Act;

@@ -1,9 +1,11 @@
 //! A value that is watched for a time: what was sampled or read, and how steady it was.
 
 use super::answer::Target;
+use super::batch::Batch;
 use super::judge::Judging;
-use super::machine::{Batch, Runner};
-use super::task::{StepAt, Task};
+use super::machine::Runner;
+use super::step_at::StepAt;
+use super::task::Task;
 use crate::procedure::Point;
 use crate::procedure::act::{Act, Steady, Watching, Way};
 use crate::quantity::{Dimension, Quantity, Reading, Unit};

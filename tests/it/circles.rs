@@ -49,6 +49,7 @@ const ALLOWED: [(&[&str], &str); 9] = [
             "runner/confirmation.rs",
             "runner/judge.rs",
             "runner/machine.rs",
+            "runner/progress.rs",
             "runner/task.rs",
             "runner/undecided.rs",
             "runner/verification.rs",

@@ -32,8 +32,11 @@ const LEFT_OUT: [(&str, &str); 8] = [
 ];
 
 /// Commands that end with another code than 0, and why.
-const ENDS: [(&str, i32, &str); 1] =
-    [("wattstep run amplifier-class-ab --bench simulated --fault", 3, "the fault is found")];
+const ENDS: [(&str, i32, &str); 1] = [(
+    "wattstep run amplifier-class-ab --bench simulated --fault",
+    5,
+    "the fault trips the supply",
+)];
 
 /// The commands of this program and of cargo in the blocks of a page, each on one line.
 fn commands(page: &str) -> Vec<String> {

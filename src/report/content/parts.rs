@@ -1,7 +1,7 @@
 //! Who had more than one part in the run, who worked alone, and that nobody checked who they are, or by which file.
 
 use crate::procedure::is_alike;
-use crate::record::{AT_BENCH, Fact, Names, Part, Run};
+use crate::record::{AT_BENCH, Fact, Names, Run};
 use crate::report::Tone;
 use crate::report::document::Block;
 
@@ -53,7 +53,7 @@ fn several(run: &Run) -> Vec<String> {
     for item in run.at_bench() {
         note(&mut parts, &item.by, AT_BENCH);
     }
-    for (part, by) in facts(run).filter_map(|(_, fact)| Part::of(fact)) {
+    for (part, by) in facts(run).filter_map(|(_, fact)| fact.part()) {
         note(&mut parts, by, part.words());
     }
     let several = parts.into_iter().filter(|(_, words)| words.len() > 1);

@@ -5,7 +5,7 @@ use crate::formula::FormulaError;
 use crate::procedure::Expression;
 use crate::procedure::step::Part;
 use crate::quantity::{Estimate, Quantity};
-use crate::runner::stage::expanded;
+use crate::runner::facts::expanded;
 
 impl Planner {
     /// Works out an expression that is written under a key; `place` is what uses it.

@@ -15,7 +15,7 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use super::machine::Runner;
-use super::task::StepAt;
+use super::step_at::StepAt;
 pub use model::{
     Figure, Found, GuardPlan, Input, JudgedBy, MakingSafe, Missing, Needs, Plan, PointPlan,
     StagePlan, StepPlan, Verified, Window,

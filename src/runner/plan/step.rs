@@ -7,7 +7,7 @@ use crate::procedure::Step;
 use crate::procedure::act::{Act, MeterUse, Watching, Way};
 use crate::procedure::step::{Kind, Part};
 use crate::quantity::Estimate;
-use crate::runner::stage::expanded;
+use crate::runner::facts::expanded;
 use crate::window::Bounds;
 
 impl Planner {

@@ -4,7 +4,7 @@ use chrono::DateTime;
 
 use super::sitting::{ONE_POINT, Sitting, cold, rails};
 use crate::record::{Energy, Event, Fact, Moment, Outcome, Source, StopReason};
-use crate::runner::machine::Batch;
+use crate::runner::batch::Batch;
 use crate::runner::{Effect, Expects, Setting};
 
 const TWO: &str = "

@@ -1,0 +1,115 @@
+//! Facts about the equipment: asked for or read from its file, and the values that are worked out from them.
+
+use super::batch::Batch;
+use super::effect::Expects;
+use super::machine::Runner;
+use super::task::Task;
+use crate::procedure::Given;
+use crate::quantity::{Estimate, Quantity, Shape};
+use crate::record::{Fact, Key, Refusal, StopReason};
+use crate::window::Uncertainty;
+
+impl Runner {
+    /// Asks for a fact, or takes what the equipment file says of it.
+    pub(super) fn fact(&mut self, batch: &mut Batch, name: &str) {
+        let Some(ask) = self.procedure.asks.get(name) else { return };
+        match self.written(name) {
+            Some(text) => {
+                if let Err(error) = self.give(batch, name, &text) {
+                    self.stop(
+                        batch,
+                        StopReason::CouldNotWorkOut { error: format!("`{name}`: {error}") },
+                    );
+                }
+            }
+            None => {
+                let mut what = ask.ask.value.clone();
+                if let Some(unit) = &ask.unit {
+                    what = format!("{what} ({})", unit.symbol());
+                }
+                let question = self.question(Key::fact(name), what, Expects::Fact);
+                self.ask(Task::Fact(name.to_owned()), question);
+            }
+        }
+    }
+
+    /// What the equipment file says to a question.
+    pub(super) fn written(&self, name: &str) -> Option<String> {
+        let equipment = self.equipment.as_ref()?;
+        if let Some(text) = equipment.facts.get(name) {
+            return Some(text.value.clone());
+        }
+        let parts = equipment.parts.get(name)?.iter().map(|part| part.value.clone());
+        Some(parts.collect::<Vec<_>>().join(", "))
+    }
+
+    /// Works out the procedure's values from the facts.
+    pub(super) fn work_out(&mut self, batch: &mut Batch) {
+        let worked: Vec<_> = self
+            .procedure
+            .work_out
+            .iter()
+            .map(|(name, e)| (name.value.clone(), e.clone()))
+            .collect();
+        for (name, expression) in worked {
+            match expression.estimate(&|name: &str| self.scope.estimates(name)) {
+                Ok(estimate) => {
+                    let value = estimate.value;
+                    let uncertainty = expanded(&estimate);
+                    batch.facts.push(Fact::WorkedOut { name: name.clone(), value, uncertainty });
+                    self.scope.give(&name, estimate);
+                }
+                Err(error) => return self.could_not_work_out(batch, &name, &error),
+            }
+        }
+    }
+
+    /// Takes a fact about the equipment.
+    pub(super) fn give(
+        &mut self,
+        batch: &mut Batch,
+        name: &str,
+        text: &str,
+    ) -> Result<(), Refusal> {
+        let Some(given) = self.take_fact(name, text)? else { return Ok(()) };
+        let (value, parts) = match given {
+            Given::Value(quantity) => (Some(quantity), Vec::new()),
+            Given::Parts(parts) => (None, parts),
+        };
+        let (name, text) = (name.to_owned(), text.to_owned());
+        batch.facts.push(Fact::Given { name, text, value, parts });
+        Ok(())
+    }
+
+    /// Lets formulas see an answer to a question; nothing where nobody asked.
+    pub(super) fn take_fact(&mut self, name: &str, text: &str) -> Result<Option<Given>, Refusal> {
+        let Some(ask) = self.procedure.asks.get(name) else { return Ok(None) };
+        let given = ask.take(text, &|name: &str| self.scope.values(name))?;
+        let tolerance = ask.tolerance.as_ref();
+        let tolerance = tolerance.map(|own| own.evaluate(&|name: &str| self.scope.values(name)));
+        let tolerance = tolerance.transpose().map_err(Refusal::fact)?;
+        match &given {
+            Given::Value(value) => self.scope.give(name, toleranced(name, *value, tolerance)),
+            Given::Parts(parts) => self.scope.give_parts(name, parts.clone()),
+        }
+        Ok(Some(given))
+    }
+}
+
+/// A marked value with its tolerance: anywhere between the bounds alike.
+fn toleranced(name: &str, value: Quantity, tolerance: Option<Quantity>) -> Estimate {
+    let exact = Estimate::exact(value);
+    match tolerance {
+        Some(part) => {
+            let half_width = (value.to_f64() * part.to_f64()).abs();
+            exact.with_bounds(format!("{name}, tolerance"), Shape::Rectangular, half_width)
+        }
+        None => exact,
+    }
+}
+
+/// The uncertainty that is stated with a value; none for an exact one.
+pub(super) fn expanded(estimate: &Estimate) -> Option<Uncertainty> {
+    let uncertainty = Uncertainty::of(estimate, Uncertainty::LEVEL);
+    uncertainty.filter(|own| !own.expanded.value.is_zero())
+}

@@ -46,7 +46,6 @@ const ALLOWED: [(&[&str], &str); 9] = [
             "runner/answer.rs",
             "runner/authority.rs",
             "runner/concession.rs",
-            "runner/confirmation.rs",
             "runner/judge.rs",
             "runner/machine.rs",
             "runner/progress.rs",

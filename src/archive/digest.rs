@@ -159,7 +159,7 @@ impl Sound {
     ) -> Result<(), String> {
         for fact in facts {
             match fact {
-                FactGlance::JudgedGlance(judged) => {
+                FactGlance::Judged(judged) => {
                     let row = row(*judged, moment(wall, number)?, by, meter, number)?;
                     if let Some(meter) =
                         row.meter.as_ref().filter(|own| !self.instruments.contains(*own))

@@ -113,7 +113,7 @@ pub(super) struct Second {
 
 #[derive(Default)]
 pub(super) enum FactGlance {
-    JudgedGlance(Box<JudgedGlance>),
+    Judged(Box<JudgedGlance>),
     Closed(Closed),
     Second(String),
     #[default]
@@ -153,7 +153,7 @@ impl Tagged for EventGlance {
 impl Tagged for FactGlance {
     fn member<'de, A: MapAccess<'de>>(name: &str, map: &mut A) -> Result<Option<Self>, A::Error> {
         Ok(Some(match name {
-            "judged" => Self::JudgedGlance(map.next_value()?),
+            "judged" => Self::Judged(map.next_value()?),
             "closed" => Self::Closed(map.next_value()?),
             "conceded" | "released" | "witnessed" | "verified" | "agreed" => {
                 Self::Second(map.next_value::<Second>()?.by)

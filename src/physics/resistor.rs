@@ -12,7 +12,7 @@ pub struct ResistanceLimits {
     pub high: f64,
 }
 
-/// ResistanceLimits from a nominal value and its tolerance, in ohms; a tolerance of 5 % is 0.05.
+/// The limits from a nominal value and its tolerance, in ohms; a tolerance of 5 % is 0.05.
 #[must_use]
 pub fn limits(nominal: f64, tolerance: f64) -> ResistanceLimits {
     ResistanceLimits { low: nominal * (1.0 - tolerance), high: nominal * (1.0 + tolerance) }

@@ -237,11 +237,13 @@ impl Event {
     /// The newest time that was known when a sitting began with it, as far as it was kept.
     #[must_use]
     pub fn judged_at(&self) -> Option<DateTime<FixedOffset>> {
-        match self {
-            Self::Started(opening) => opening.judged_at,
-            Self::Resumed { judged_at, .. } => *judged_at,
-            _ => None,
+        if let Self::Started(opening) = self {
+            return opening.judged_at;
         }
+        if let Self::Resumed { judged_at, .. } = self {
+            return *judged_at;
+        }
+        None
     }
 
     /// What follows from an event that was added after a run, away from the bench. The runner has no part in it:

@@ -27,6 +27,8 @@ pub(crate) struct Difference {
     pub(crate) line: usize,
     /// What the record says and what this program says.
     pub(crate) words: String,
+    /// Whether a record of this same version says otherwise how sure a verdict is: one build works that out alike each time.
+    pub(crate) is_odd: bool,
 }
 
 /// Feeds the events of a record to a fresh runner and compares what it concludes.
@@ -70,7 +72,9 @@ pub(crate) fn replay(entries: &[Entry]) -> Result<Replayed, String> {
                 n + 1
             ));
         }
-        differences.push(Difference { line: n + 1, words });
+        let mut pairs = entry.facts.iter().zip(&concluded.facts);
+        let is_odd = program == PROGRAM && !pairs.all(|(theirs, ours)| theirs.is_as_sure_as(ours));
+        differences.push(Difference { line: n + 1, words, is_odd });
     }
     Ok(Replayed { runner, procedure, equipment, bench, differences })
 }

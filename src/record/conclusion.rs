@@ -73,6 +73,17 @@ impl Fact {
         bare
     }
 
+    /// Tells whether both are as sure of what they judge. One build of the program works that out alike each time.
+    #[must_use]
+    pub fn is_as_sure_as(&self, other: &Self) -> bool {
+        match (self, other) {
+            (Self::Judged { decision, .. }, Self::Judged { decision: theirs, .. }) => {
+                decision.is_as_sure_as(theirs)
+            }
+            _ => true,
+        }
+    }
+
     /// Tells whether both conclude the same of the run, with other words or with other limits and values worked out on the
     /// way: the same verdict on the same reading, the same energy, the same release.
     #[must_use]

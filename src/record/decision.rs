@@ -5,6 +5,9 @@ use serde::{Deserialize, Serialize};
 use crate::quantity::{Quantity, Reading};
 use crate::window::{Rule, Uncertainty};
 
+/// What two machines may differ by in what they work out (a part of it; common practice, no source).
+const LAST_DIGITS: f64 = 1e-6;
+
 /// How a verdict came about: by what rule, with what meter, and how sure it is.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(test, derive(schemars::JsonSchema))]
@@ -37,6 +40,21 @@ impl Decision {
         if is_worked_out {
             self.uncertainty = None;
         }
+    }
+
+    /// Whether it is as sure as another one, the last digits left out, as machines differ in them.
+    pub(super) fn is_as_sure_as(&self, other: &Self) -> bool {
+        let sure = |own: &Self| {
+            let part = |own: &Uncertainty| [own.standard.to_f64(), own.expanded.to_f64()];
+            let width = own.uncertainty.as_ref().map(part);
+            [own.conformity, own.false_accept, width.map(|own| own[0]), width.map(|own| own[1])]
+        };
+        sure(self).into_iter().zip(sure(other)).all(|pair| match pair {
+            (Some(one), Some(other)) => {
+                (one - other).abs() <= LAST_DIGITS * one.abs().max(other.abs())
+            }
+            (one, other) => one.is_none() && other.is_none(),
+        })
     }
 
     /// What was judged of a reading: itself, unless it was corrected.

@@ -85,7 +85,7 @@ impl Found {
 
     /// What is said where this version puts it otherwise: the first place, and how many lines there are.
     fn differing(&self) -> String {
-        let Some(Difference { line, words }) = self.differences.first() else {
+        let Some(Difference { line, words, .. }) = self.differences.first() else {
             return String::new();
         };
         let lines = match self.differences.len() {

@@ -5,7 +5,7 @@ use std::path::Path;
 use super::compared;
 use super::found::{Found, RecordState, dates};
 use super::hashes::altered;
-use crate::audit::replay::replay;
+use crate::audit::replay::{Difference, replay};
 use crate::audit::signatures::Walk;
 use crate::journal::register::Registered;
 use crate::journal::{JournalError, read_file};
@@ -55,9 +55,16 @@ pub(super) fn verify(
         };
         found.state = state.words(registered);
         found.findings = dates(&run.dated_back, run.order());
+        found.findings.extend(found.differences.iter().filter(|own| own.is_odd).map(unsure));
         found.wrong = found.wrong.or_else(|| altered_file(path, &run));
     }
     Ok(found)
+}
+
+/// What is said where a record of this version is otherwise sure than this version.
+fn unsure(odd: &Difference) -> String {
+    let Difference { line, words, .. } = odd;
+    format!("line {line}: {words}: it was altered, or another build wrote it")
 }
 
 fn altered_file(path: &Path, run: &Run) -> Option<String> {

@@ -11,12 +11,8 @@ impl Fact {
         match &mut bare {
             // The basis stands in the procedure. What a minus means was not written down by every version, and later ones
             // work chances out better.
-            Self::Judged { what, text, origin, bounds, basis, decision, .. } => {
+            Self::Judged { what, origin, bounds, basis, decision, .. } => {
                 what.clear();
-                // What nobody typed is a value that the program put in words.
-                if !matches!(origin, Origin::Typed | Origin::Scripted) {
-                    text.clear();
-                }
                 *basis = None;
                 bounds.sign = Sign::default();
                 decision.forget_chances(*origin == Origin::WorkedOut);

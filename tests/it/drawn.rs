@@ -61,13 +61,13 @@ answers:
   what-next: end
 ";
 
-/// What a record says of how the worked-out value was decided.
-fn decision(entries: &[Value]) -> Value {
+/// What a record says of the worked-out value.
+fn judged(entries: &[Value]) -> Value {
     let facts = entries.iter().flat_map(|entry| entry["facts"].as_array().unwrap());
     let judged: Vec<_> =
         facts.filter(|fact| fact["judged"]["key"] == "conducts").cloned().collect();
     assert_eq!(judged.len(), 1, "{judged:?}");
-    judged[0]["judged"]["decision"].clone()
+    judged[0]["judged"].clone()
 }
 
 #[test]
@@ -84,7 +84,8 @@ fn a_drawn_uncertainty_is_drawn_alike_again_and_an_altered_one_is_found() {
         let entry = |line: &str| serde_json::from_str::<Value>(line).unwrap()["entry"].clone();
         text.lines().map(entry).collect()
     };
-    let (first, second) = (decision(&entries(0)), decision(&entries(1)));
+    let worked_out = judged(&entries(0));
+    let (first, second) = (&worked_out["decision"], &judged(&entries(1))["decision"]);
     // A whole number of two thousand draws: no straight line gives that.
     let misses = (1.0 - first["conformity"].as_f64().unwrap()) * 2001.0;
     assert!((misses - misses.round()).abs() < 1e-6 && misses > 0.5, "{first}");
@@ -105,13 +106,17 @@ fn a_drawn_uncertainty_is_drawn_alike_again_and_an_altered_one_is_found() {
         let printed = bench.wattstep(&alone).out("LOOK AT IT: line 8: ").exit(6).out;
         assert!(printed.contains(&format!("{member}: version ")), "{printed}");
     }
-    // A verdict that does not follow is no matter of a build.
-    let verdict =
-        |line: &str| entry(line).replace(r#""verdict":"inside""#, r#""verdict":"undecided""#);
-    let lines: Vec<_> = sound.lines().map(verdict).collect();
-    fs::write(&records[0], forged(lines.iter().map(String::as_str))).unwrap();
-    bench
-        .wattstep(&["verify", "--alone", records[0].to_str().unwrap()])
-        .out("does not follow")
-        .exit(7);
+    // A verdict that does not follow is no matter of a build, nor is the value that a person sees.
+    let shown = format!("\"text\":{}", worked_out["text"]);
+    for (was, now) in
+        [(r#""verdict":"inside""#, r#""verdict":"undecided""#), (&shown, r#""text":"9 S""#)]
+    {
+        let lines: Vec<_> = sound.lines().map(|line| entry(line).replace(was, now)).collect();
+        assert!(lines.iter().any(|line| line.contains(now)), "{was} is nowhere");
+        fs::write(&records[0], forged(lines.iter().map(String::as_str))).unwrap();
+        bench
+            .wattstep(&["verify", "--alone", records[0].to_str().unwrap()])
+            .out("does not follow")
+            .exit(7);
+    }
 }

@@ -48,7 +48,7 @@ pub enum Refusal {
     NotHere,
     /// A reading that can't be read.
     #[error(transparent)]
-    Unread(ReadingError),
+    Unread(#[from] ReadingError),
     /// A value that its kind can't have; it is asked for once more.
     #[error("that {}. Look again and type what the meter shows", .window.why_outside(.reading, Some(.unit)))]
     Impossible {
@@ -73,7 +73,7 @@ pub enum Refusal {
     },
     /// No person's name.
     #[error(transparent)]
-    Name(NameRefusal),
+    Name(#[from] NameRefusal),
     /// The role in the place of the name.
     #[error("`{role}` is the role: type the person's name")]
     RoleForName {
@@ -82,7 +82,7 @@ pub enum Refusal {
     },
     /// Somebody who may not do this.
     #[error(transparent)]
-    Person(PersonRefusal),
+    Person(#[from] PersonRefusal),
     /// A signature that is not there, or says something else.
     #[error("it wants the signature of {name} ({})", .meaning.words())]
     Unsigned {
@@ -122,7 +122,7 @@ pub enum Refusal {
 pub enum NameRefusal {
     /// A word, a sign, or too few letters.
     #[error("type the person's name")]
-    None,
+    NotAName,
     /// More characters than any name has.
     #[error("type a name of at most {most} characters")]
     TooLong {
@@ -230,24 +230,6 @@ impl Refusal {
     /// What a fact is not, in words.
     pub(crate) fn fact(why: impl fmt::Display) -> Self {
         Self::Fact { why: why.to_string() }
-    }
-}
-
-impl From<ReadingError> for Refusal {
-    fn from(error: ReadingError) -> Self {
-        Self::Unread(error)
-    }
-}
-
-impl From<NameRefusal> for Refusal {
-    fn from(why: NameRefusal) -> Self {
-        Self::Name(why)
-    }
-}
-
-impl From<PersonRefusal> for Refusal {
-    fn from(why: PersonRefusal) -> Self {
-        Self::Person(why)
     }
 }
 

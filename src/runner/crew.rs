@@ -49,8 +49,8 @@ impl Crew {
         self.parts.iter()
     }
 
-    /// Tells whether the advice before the first mains is due; it is given once.
-    pub(super) fn is_due_advice(&mut self) -> bool {
+    /// Advises the person before the first mains, and tells whether that is for the first time.
+    pub(super) fn advise(&mut self) -> bool {
         !std::mem::replace(&mut self.is_advised, true)
     }
 

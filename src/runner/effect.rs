@@ -25,13 +25,20 @@ pub enum Effect {
     Wait {
         /// The question that the wait stands for; its `what` says what for.
         question: Box<Question>,
-        /// When it began, on the clock of [`crate::record::Moment::elapsed_ms`].
-        from_ms: u64,
-        /// When it ends, on the same clock.
-        until_ms: u64,
+        /// From when until when.
+        span: WaitSpan,
     },
     /// The run is over.
     Finish(Outcome),
+}
+
+/// A wait on the clock of [`crate::record::Moment::elapsed_ms`].
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct WaitSpan {
+    /// When it began (ms).
+    pub from_ms: u64,
+    /// When it ends (ms).
+    pub until_ms: u64,
 }
 
 /// What a source is allowed to deliver.

@@ -70,7 +70,7 @@ impl Runner {
         if self.stops_on_fitted(batch, source) {
             return;
         }
-        if source.is_mains() && self.crew.is_due_advice() {
+        if source.is_mains() && self.crew.advise() {
             batch.effects.push(Effect::Advise(Advice::FirstMains));
         }
         let fitted = match self.fitted.len() {

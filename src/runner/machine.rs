@@ -8,10 +8,10 @@ use super::authority::{Authority, allowed_first};
 use super::batch::Batch;
 use super::concession::Concession;
 use super::crew::Crew;
-use super::effect::{Effect, Expects, Place, Question, Sitting};
+use super::effect::{Effect, Expects, Place, Question, Sitting, WaitSpan};
 use super::former;
 use super::power::Power;
-use super::progress::{Current, Progress, WaitSpan};
+use super::progress::{Current, Progress};
 use super::results::Results;
 use super::scope::Scope;
 use super::step_at::StepAt;
@@ -160,9 +160,7 @@ impl Runner {
             current.question.presence = presence;
             let question = Box::new(current.question.clone());
             batch.effects.push(match current.wait {
-                Some(WaitSpan { from_ms, until_ms }) => {
-                    Effect::Wait { question, from_ms, until_ms }
-                }
+                Some(span) => Effect::Wait { question, span },
                 None => Effect::Ask(question),
             });
         }

@@ -51,6 +51,6 @@ mod verification;
 mod watching;
 
 pub use effect::{
-    Advice, Effect, Expects, Notice, Place, Presence, Question, Setting, StopView, Turn,
+    Advice, Effect, Expects, Notice, Place, Presence, Question, Setting, StopView, Turn, WaitSpan,
 };
 pub use machine::Runner;

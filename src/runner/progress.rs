@@ -4,7 +4,7 @@
 
 use std::collections::VecDeque;
 
-use super::effect::Question;
+use super::effect::{Question, WaitSpan};
 use super::step_at::StepAt;
 use super::task::Task;
 use crate::record::Trace;
@@ -28,13 +28,6 @@ pub(super) struct Current {
     pub(super) wait: Option<WaitSpan>,
     /// What instruments have sampled.
     pub(super) traces: Vec<Trace>,
-}
-
-/// A wait on the clock of [`Moment::elapsed_ms`](crate::record::Moment::elapsed_ms).
-#[derive(Clone, Copy, Debug)]
-pub(super) struct WaitSpan {
-    pub(super) from_ms: u64,
-    pub(super) until_ms: u64,
 }
 
 /// A run that has ended.

@@ -6,20 +6,13 @@ use super::beside::Beside;
 use crate::diagnostic::Style;
 use crate::procedure::Procedure;
 use crate::record::{Energy, Entry, Mode, Names, Origin, Outcome, Run};
-use crate::runner::{Advice, Notice, Question};
+use crate::runner::{Advice, Notice, Question, WaitSpan};
 
 /// What the screens may show besides the question: the procedure and the run so far.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct View<'a> {
     pub(super) procedure: &'a Procedure,
     pub(super) run: &'a Run,
-}
-
-/// A wait on the clock of [`super::clock::Clock::now`].
-#[derive(Clone, Copy, Debug)]
-pub(super) struct WaitSpan {
-    pub(super) from_ms: u64,
-    pub(super) until_ms: u64,
 }
 
 /// How a wait stands.

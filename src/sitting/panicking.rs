@@ -8,14 +8,14 @@ use std::path::{Path, PathBuf};
 use super::answers::Answers;
 use super::beside::Beside;
 use super::clock::Clock;
-use super::front::{Front, Reply, View, WaitSpan, WaitStanding};
+use super::front::{Front, Reply, View, WaitStanding};
 use super::opening::{self, Answering};
 use super::rehearsal::{SIMULATED, Wanted};
 use crate::bench::trip;
 use crate::diagnostic::Style;
 use crate::record::Outcome;
 use crate::record::{Mode, Origin};
-use crate::runner::{Expects, Question};
+use crate::runner::{Expects, Question, WaitSpan};
 use crate::shell::fault::Fault;
 use crate::shell::file;
 

@@ -9,13 +9,13 @@ use dialoguer::theme::SimpleTheme;
 use indicatif::{ProgressBar, ProgressStyle};
 
 use super::beside::{Beside, Word};
-use super::front::{Front, Reply, View, WaitSpan, WaitStanding};
+use super::front::{Front, Reply, View, WaitStanding};
 use super::line::{self, Typed};
 use super::screen;
 use super::signal::Signals;
 use crate::diagnostic::{Style, clean};
 use crate::record::{Entry, Fact, Names, Origin};
-use crate::runner::{Expects, Question, Turn};
+use crate::runner::{Expects, Question, Turn, WaitSpan};
 use crate::shell::terminal;
 
 /// Asks the person at the terminal.

@@ -4,13 +4,13 @@ use std::collections::BTreeMap;
 
 use super::answers::Answers;
 use super::beside::Beside;
-use super::front::{Front, Reply, View, WaitSpan, WaitStanding};
+use super::front::{Front, Reply, View, WaitStanding};
 use super::screen;
 use super::signal::Signals;
 use crate::diagnostic::{Style, cut};
 use crate::record::{Entry, Fact, Key, Names, Origin};
 use crate::report::{Sheet, Tone};
-use crate::runner::{Expects, Question, Turn};
+use crate::runner::{Expects, Question, Turn, WaitSpan};
 use crate::shell::terminal;
 
 /// Answers questions from an answers file and shows the same screens as a person would see.

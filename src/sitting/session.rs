@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, VecDeque};
 use std::path::Path;
 
 use super::clock::Clock;
-use super::front::{Front, Reply, WaitSpan};
+use super::front::{Front, Reply};
 use super::signing::Signing;
 use super::sources::AnyBench;
 use super::supervision::Refusals;
@@ -86,8 +86,7 @@ impl<D: Disk> Session<'_, D> {
                     self.hear_of_off();
                     Some(self.pending.pop_front().unwrap_or_else(|| self.ask(&question)))
                 }
-                Effect::Wait { question, from_ms, until_ms } => {
-                    let span = WaitSpan { from_ms, until_ms };
+                Effect::Wait { question, span } => {
                     self.hear_of_off();
                     let pending = self.pending.pop_front();
                     Some(pending.unwrap_or_else(|| self.wait(&question, span)))

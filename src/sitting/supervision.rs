@@ -3,7 +3,7 @@
 use std::time::Duration;
 
 use super::clock::Clock;
-use super::front::{Reply, View, WaitSpan, WaitStanding};
+use super::front::{Reply, View, WaitStanding};
 use super::live::{Attendance, Due, Values};
 use super::session::{Session, nobody_to_ask, record_failed};
 use super::sources::AnyBench;
@@ -14,7 +14,7 @@ use crate::procedure::act::{Guard, Way};
 use crate::procedure::{Output, Point};
 use crate::quantity::{Quantity, Reading, Unit};
 use crate::record::{Event, Key, OutputOn, Span as Sampled, Trace};
-use crate::runner::{Expects, Question};
+use crate::runner::{Expects, Question, WaitSpan};
 
 impl<D: Disk> Session<'_, D> {
     /// Lets time pass, with what is sampled in the meantime.

@@ -4,7 +4,6 @@
 use std::collections::BTreeSet;
 use std::fs;
 use std::path::{Path, PathBuf};
-use std::process::Command;
 
 use wattstep::test_points::bench::{BenchClock, Rehearsal, SimulatedBench};
 use wattstep::test_points::cli::Exit;
@@ -145,23 +144,6 @@ fn the_page_of_the_format_lists_every_finding_and_no_other() {
     for (code, name, _) in all_pages() {
         assert!(section.contains(&format!("`{code}` {name}")), "{code} is not called {name}");
     }
-}
-
-#[test]
-fn the_first_command_of_the_readme_runs() {
-    let commands = block(&page("README.md"), "sh");
-    let command = commands.trim().strip_prefix("cargo run --release -- ").unwrap();
-    let records = tempfile::tempdir().unwrap();
-    let run = Command::new(env!("CARGO_BIN_EXE_wattstep"))
-        .args(command.split_whitespace())
-        .current_dir(root())
-        .env("WATTSTEP_RECORDS", records.path())
-        .output()
-        .unwrap();
-    let (out, err) = (String::from_utf8_lossy(&run.stdout), String::from_utf8_lossy(&run.stderr));
-    let end = out.lines().rev().take(20).collect::<Vec<_>>();
-    assert_eq!(run.status.code(), Some(0), "{err}\nthe last lines, last first: {end:#?}");
-    assert!(out.contains("REHEARSAL"), "a rehearsal says so");
 }
 
 #[test]

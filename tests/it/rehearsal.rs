@@ -173,9 +173,9 @@ impl<'a> Walk<'a> {
                 self.last = format!("{event:?} to {:?}", question.expects);
                 Some(event)
             }
-            Effect::Wait { from_ms, until_ms, question, .. } => {
+            Effect::Wait { question, span } => {
                 self.bench.probe(&question.key);
-                let left = until_ms.saturating_sub(self.elapsed_ms.max(from_ms));
+                let left = span.until_ms.saturating_sub(self.elapsed_ms.max(span.from_ms));
                 self.sampled = !self.sampled && !question.guards.is_empty();
                 if self.sampled {
                     return Some(self.sample(&question, left));

@@ -55,7 +55,7 @@ pub fn person_name(text: &str) -> Result<(), NameRefusal> {
     short_name(text)?;
     written_name(text)?;
     if is_word(text) {
-        return Err(NameRefusal::None);
+        return Err(NameRefusal::NotAName);
     }
     if clean(text.trim()) != text.trim() {
         return Err(NameRefusal::Unseen);
@@ -122,7 +122,7 @@ pub fn written_name(text: &str) -> Result<(), NameRefusal> {
     let count = text.chars().filter(|c| c.is_alphabetic()).count();
     let typed = identity(text);
     if count < 2 || NO_NAMES.split_whitespace().any(|own| own == typed) {
-        return Err(NameRefusal::None);
+        return Err(NameRefusal::NotAName);
     }
     Ok(())
 }

@@ -96,8 +96,8 @@ fn pending(effects: &[Effect], event: &Event) -> Option<Pending> {
         Effect::Ask(question) => {
             Some(Pending { question: question.as_ref().clone(), until_ms: None, is_sampled })
         }
-        Effect::Wait { question, until_ms, .. } => {
-            let until_ms = Some(*until_ms);
+        Effect::Wait { question, span } => {
+            let until_ms = Some(span.until_ms);
             Some(Pending { question: question.as_ref().clone(), until_ms, is_sampled })
         }
         _ => None,

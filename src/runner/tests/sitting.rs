@@ -154,9 +154,9 @@ impl Sitting {
         for effect in &effects {
             match effect {
                 Effect::Ask(question) => self.question = Some(question.as_ref().clone()),
-                Effect::Wait { question, from_ms, until_ms, .. } => {
+                Effect::Wait { question, span } => {
                     self.question = Some(question.as_ref().clone());
-                    self.wait = Some((*from_ms, *until_ms));
+                    self.wait = Some((span.from_ms, span.until_ms));
                 }
                 _ => {}
             }

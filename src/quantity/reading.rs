@@ -153,6 +153,9 @@ impl Reading {
         if step.is_current() && FuseMark::begins(text) {
             return Err(step.fuse_mark());
         }
+        if step.is_current() && has_decimals_behind_its_unit(text) {
+            return Err(step.fuse_rating());
+        }
         if text.contains(',') {
             return Err(DecimalError::Comma(text.to_owned()).into());
         }
@@ -166,6 +169,13 @@ impl Reading {
     fn of(quantity: Quantity) -> Reading {
         overload(quantity.value).unwrap_or(Reading::Number(quantity))
     }
+}
+
+/// Whether a text has digits behind an `A`, as the rating on a fuse may: `3A15`.
+fn has_decimals_behind_its_unit(text: &str) -> bool {
+    let behind = text.split_once('A').map(|(_, behind)| behind);
+    text.starts_with(|c: char| c.is_ascii_digit())
+        && behind.is_some_and(|behind| behind.starts_with(|c: char| c.is_ascii_digit()))
 }
 
 /// Recognises the words for a reading that is no number.
@@ -288,6 +298,15 @@ impl Step<'_> {
         }
     }
 
+    /// Says what to type instead of a fuse's rating that stands without its letter.
+    fn fuse_rating(&self) -> ReadingError {
+        let text = self.text.to_owned();
+        match FuseMark::parse(&format!("T{text}")) {
+            Ok(mark) => ReadingError::FuseMark { text, amps: mark.amps },
+            Err(_) => ReadingError::UnreadFuseMark { text },
+        }
+    }
+
     fn is_current(&self) -> bool {
         self.unit.dimension() == Dimension::CURRENT
     }
@@ -341,6 +360,36 @@ mod tests {
     fn assert_reads(text: &str, unit: &str, expected: &str) {
         let expected = Reading::Number(Quantity::parse(expected).unwrap());
         assert_eq!(read(text, unit), Ok(expected), "`{text}` in a step in {unit}");
+    }
+
+    #[test]
+    fn odd_texts_are_refused_with_what_to_type() {
+        for (text, unit, words) in [
+            ("3A15", "mA", "`3A15` is the mark of a fuse: type the amps alone, `3.15 A`"),
+            ("3A15X", "A", "not all of it can be read"),
+            ("1e400", "V", "beyond 1e60"),
+            ("12.", "V", "is not a number"),
+            ("12,5", "V", "has a comma"),
+            ("12 5", "V", "has a gap"),
+            ("\u{2013}12", "V", "is not a value"),
+            ("<12", "V", "is not a value"),
+            ("12\u{b1}1", "V", "unknown unit"),
+            ("\u{ff11}2", "V", "digit other than 0 to 9"),
+            ("\u{bd}", "V", "digit other than 0 to 9"),
+            ("1/2", "V", "unknown unit `/2`"),
+            ("12 VAC", "V", "did you mean `V`?"),
+            ("54 celsius", "degC", "did you mean `degC`?"),
+            ("54C", "degC", "did you mean `degC`?"),
+            ("54\u{b0}", "degC", "did you mean `degC`?"),
+            ("54\u{2103}", "degC", "did you mean `degC`?"),
+            ("104K", "uF", "is temperature difference"),
+            ("47MMF", "uF", "did you mean `pF`?"),
+            ("30mAh", "mA", "unknown unit"),
+            ("1:30", "s", "unknown unit"),
+        ] {
+            let told = message(text, unit);
+            assert!(told.contains(words), "{text}: {told}");
+        }
     }
 
     #[test]
@@ -532,7 +581,7 @@ mod tests {
             (
                 "54C",
                 "degC",
-                "`54C` is charge, but this step reads temperature: type the value in degC",
+                "`54C` is charge, but this step reads temperature: type the value in degC; did you mean `degC`?",
             ),
             (
                 "5 S",

@@ -62,10 +62,10 @@ impl Unit {
             return Ok(unit);
         }
         if let Some((left, right)) = text.split_once('/') {
-            return Unit::quotient(text, &Unit::part(left)?, &Unit::part(right)?);
+            return Unit::quotient(text, &Unit::part(left, text)?, &Unit::part(right, text)?);
         }
         if let Some((left, right)) = text.split_once('*') {
-            return Unit::product(text, &Unit::part(left)?, &Unit::part(right)?);
+            return Unit::product(text, &Unit::part(left, text)?, &Unit::part(right, text)?);
         }
         match Dimension::from_base_form(text) {
             Some(dimension) => Ok(Unit::plain(text, dimension)),
@@ -151,8 +151,9 @@ impl Unit {
         })
     }
 
-    fn part(text: &str) -> Result<Unit, UnitError> {
-        Unit::single(text).ok_or_else(|| unknown(text))
+    /// A part of a product or quotient; of one that is missing the whole is told.
+    fn part(text: &str, whole: &str) -> Result<Unit, UnitError> {
+        Unit::single(text).ok_or_else(|| unknown(if text.is_empty() { whole } else { text }))
     }
 
     fn quotient(text: &str, left: &Unit, right: &Unit) -> Result<Unit, UnitError> {
@@ -256,6 +257,9 @@ mod tests {
         let message = |text: &str| Unit::parse(text).unwrap_err().to_string();
         assert_eq!(message("khz"), "unknown unit `khz`; did you mean `kHz`?");
         assert_eq!(message("v/s"), "unknown unit `v`; did you mean `V`?");
+        let of_no_unit = "; write one like V, mA, kohm, uF, Hz, s, degC, % or dB";
+        assert_eq!(message("/2A"), format!("unknown unit `/2A`{of_no_unit}"));
+        assert_eq!(message("V/"), format!("unknown unit `V/`{of_no_unit}"));
         assert_eq!(
             message("V/s/s"),
             "unknown unit `s/s`; write one like V, mA, kohm, uF, Hz, s, degC, % or dB"

@@ -52,7 +52,7 @@ pub(super) const UNITS: [Named; 23] = [
 ];
 
 /// Units written out, which are hinted at but not read.
-const WORDS: [(&str, &str); 13] = [
+const WORDS: [(&str, &str); 16] = [
     ("volt", "V"),
     ("amp", "A"),
     ("ampere", "A"),
@@ -66,6 +66,9 @@ const WORDS: [(&str, &str); 13] = [
     ("hour", "h"),
     ("celsius", "degC"),
     ("deg", "degC"),
+    ("c", "degC"),
+    ("\u{b0}", "degC"),
+    ("\u{2103}", "degC"),
 ];
 
 /// Finds the unit a text names, with the power of ten of its prefix.
@@ -94,7 +97,15 @@ pub(super) fn guess(text: &str, wanted: Option<Dimension>) -> Option<String> {
     let fits = |unit: &&Named| is_wanted(unit.dimension);
     let lower = text.to_lowercase();
     let singular = lower.strip_suffix('s').filter(|rest| rest.len() > 1).unwrap_or(&lower);
-    let word = WORDS.iter().find(|(word, _)| *word == singular).map(|(_, symbol)| *symbol);
+    let word =
+        WORDS.iter().find(|(word, _)| [singular, &lower].contains(word)).map(|(_, symbol)| *symbol);
+    // `230 VAC`: how it was measured stands behind the unit.
+    let told = ["dc", "ac", "rms"].into_iter().find_map(|how| lower.strip_suffix(how));
+    if let Some(alone) = told.and_then(|rest| text.get(..rest.len())).map(str::trim_end)
+        && find(alone).is_some_and(|(unit, _)| fits(&unit))
+    {
+        return Some(alone.to_owned());
+    }
     let written = UNITS.iter().filter(fits).find(|unit| word == Some(unit.symbol));
     written.map(|unit| unit.symbol.to_owned()).or_else(|| {
         let spellings = UNITS.iter().filter(fits).flat_map(spellings);
@@ -178,6 +189,10 @@ mod tests {
             ("ohms", Some("ohm")),
             ("Volts", Some("V")),
             ("DB", Some("dB")),
+            ("VDC", Some("V")),
+            ("Vrms", Some("V")),
+            ("kVac", Some("kV")),
+            ("mA DC", Some("mA")),
             ("bananas", None),
             ("", None),
         ] {

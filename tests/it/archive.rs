@@ -176,6 +176,22 @@ fn deleted_and_slipped_in_records_are_told_above_every_answer_and_count_nowhere(
 }
 
 #[test]
+fn what_is_gone_or_left_out_is_told_above_an_error_too() {
+    let bench = with((0..10).map(Run::nth));
+    (0..2).for_each(|number| fs::remove_file(path(&bench, number)).unwrap());
+    (100..103).for_each(|number| slip_in(&bench, &Run::nth(number)));
+    for ask in [["propose", "idle-plus"], ["trend", "nothing-like-it"]] {
+        let told = bench.wattstep(&ask).any_err().exit(1).err;
+        assert!(told.starts_with("MISSING: 2 records in the register"), "{told}");
+        assert!(told.contains("NOT AS REGISTERED: 3 records, left out"), "{told}");
+        assert!(told.find("error: ") > told.find("NOT AS REGISTERED"), "{told}");
+    }
+    let whole = with((0..10).map(Run::nth));
+    let told = whole.wattstep(&["propose", "idle-plus"]).any_err().exit(1).err;
+    assert!(told.starts_with("error: 10 good real runs"), "{told}");
+}
+
+#[test]
 fn where_the_register_is_gone_no_record_counts_unless_that_is_asked_for() {
     let bench = with((0..20).map(Run::nth));
     json(&bench, &["records"]);

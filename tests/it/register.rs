@@ -279,7 +279,8 @@ fn records_without_a_register_are_taken_over_by_a_named_person_and_marked() {
     fs::remove_file(register(&bench)).unwrap();
     let resume = ["resume", "--answers", "good.yaml"];
     bench.wattstep(&resume).err("REGISTER MISSING").err("switch it off first").exit(7);
-    bench.wattstep(&["register"]).out("left alone").exit(7);
+    let told = bench.wattstep(&["register"]).out("left alone").exit(7).out;
+    assert!(told.starts_with("REGISTER MISSING"), "{told}");
     bench.wattstep(&["register", "--adopt"]).err("--by").exit(2);
     bench.wattstep(&["register", "--adopt", "--by", "ok"]).err("no name is given").exit(2);
     let adopt = ["register", "--adopt", "--by", "Kim Bench-Test"];

@@ -61,8 +61,9 @@ pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
     let filter =
         arguments.meant.filter(Rehearsals { with_rehearsals: false }, arguments.unregistered);
     let points = archive.history(&arguments.reading, &filter).map_err(Fault::failed)?;
-    one_procedure(&archive, &arguments.reading, &points)?;
-    let proposal = Proposal::learn(&points, arguments.limits.into()).map_err(Fault::failed)?;
+    let learned = one_procedure(&archive, &arguments.reading, &points)
+        .and_then(|()| Proposal::learn(&points, arguments.limits.into()).map_err(Fault::failed));
+    let proposal = vouched::told_above(learned, &archive, arguments.unregistered.into())?;
     let damaged = archive.damaged().map_err(Fault::failed)?;
     let vouched = archive.vouched().map_err(Fault::failed)?;
     match arguments.format {

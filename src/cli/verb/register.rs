@@ -6,7 +6,9 @@ use super::Records;
 use crate::cli::exit::Exit;
 use crate::diagnostic::clean_lines;
 use crate::journal::read_file;
-use crate::journal::register::{Change, End, Hold, Index, Register, Registered, Wrong, compare};
+use crate::journal::register::{
+    Change, End, Hold, Index, NO_REGISTER, Register, Registered, Wrong, compare,
+};
 use crate::procedure::person_name;
 use crate::record::{Entry, Mode, Outcome, Run};
 use crate::shell::fault::Fault;
@@ -58,6 +60,9 @@ pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
     if paths.is_empty() && index.is_none() {
         let folder = folder.display();
         terminal::out(&clean_lines(&format!("no record in {folder}, and no register\n")));
+    }
+    if !paths.is_empty() && index.is_none() && by.is_none() {
+        terminal::out(&clean_lines(&format!("{NO_REGISTER}\n")));
     }
     let mut exit = Exit::Finished;
     for path in &paths {

@@ -39,7 +39,8 @@ pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
     let archive = arguments.meant.open()?;
     let filter = arguments.meant.filter(arguments.rehearsals, arguments.unregistered);
     let points = archive.history(&arguments.reading, &filter).map_err(Fault::failed)?;
-    one_procedure(&archive, &arguments.reading, &points)?;
+    let is_one = one_procedure(&archive, &arguments.reading, &points);
+    vouched::told_above(is_one, &archive, arguments.unregistered.into())?;
     let unit = common_unit(&points).ok_or_else(|| {
         Fault::usage(format!("the readings named {} measure different things", arguments.reading))
             .help("narrow them down with --from or --equipment")
@@ -79,19 +80,11 @@ pub(super) fn one_procedure(archive: &Archive, key: &str, points: &[Point]) -> R
     match procedures.len() {
         0 => {
             let fault = Fault::failed(format!("none of these runs holds a reading named {key}"));
-            let damaged = archive.damaged().map_err(Fault::failed)?.len();
-            if damaged > 0 {
-                let records = asked::counted(damaged, "record");
-                let help = "`wattstep records` says which and why";
-                return Err(fault.and(&format!("; DAMAGED: {records}, in no answer")).help(help));
+            if !archive.damaged().map_err(Fault::failed)?.is_empty() {
+                return Err(fault.help("`wattstep records` says which are damaged and why"));
             }
-            let vouched = archive.vouched().map_err(Fault::failed)?;
-            if vouched.leaves_out() || !vouched.missing.is_empty() {
-                let why =
-                    vouched.fault.as_deref().unwrap_or("records are missing, or not as registered");
-                return Err(
-                    fault.help(format!("{why}; --with-unregistered takes in what is there"))
-                );
+            if archive.vouched().map_err(Fault::failed)?.leaves_out() {
+                return Err(fault.help("--with-unregistered takes in what is there"));
             }
             let like = archive.keys_like(key).map_err(Fault::failed)?;
             let known = like.iter().any(|own| own == key);

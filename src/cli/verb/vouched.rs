@@ -1,8 +1,10 @@
 //! What the register says of the records behind an answer: above it, where nobody can miss it.
 
 use super::asked::{Unregistered, counted, run_of};
-use crate::archive::{Damaged, Vouched};
+use crate::archive::{Archive, Damaged, Vouched};
 use crate::report::{Sheet, Tone};
+use crate::shell::fault::Fault;
+use crate::shell::terminal;
 
 /// The most names in a line; the JSON has all of them.
 const NAMES: usize = 20;
@@ -47,6 +49,26 @@ pub(super) fn words(sheet: &mut Sheet, vouched: &Vouched, damaged: &[Damaged], c
         );
         sheet.line(Tone::Caution, &words);
     }
+}
+
+/// Says the same above the error where there is no answer: what is left out or gone may be why.
+pub(super) fn told_above<T>(
+    answer: Result<T, Fault>,
+    archive: &Archive,
+    counts: Counts,
+) -> Result<T, Fault> {
+    if answer.is_err() {
+        let (vouched, damaged) = (archive.vouched(), archive.damaged());
+        let mut sheet = Sheet::new(terminal::err_style());
+        words(
+            &mut sheet,
+            &vouched.map_err(Fault::failed)?,
+            &damaged.map_err(Fault::failed)?,
+            counts,
+        );
+        terminal::err(&sheet.finish());
+    }
+    answer
 }
 
 /// What becomes of the records that the register does not vouch for.

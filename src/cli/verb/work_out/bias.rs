@@ -1,10 +1,14 @@
 //! `work-out bias`: an output stage at idle.
 
 use super::answer::{Answer, Remark, shown};
-use super::option::{above_zero, from_zero, read};
+use super::option::{above_zero, from_zero, read, whole};
 use super::topic::Topic;
 use crate::physics::output_stage::{self, HeatPath, JUNCTION_MAX_C};
 use crate::shell::fault::Fault;
+
+/// The most heat that an output device in one package gets rid of with its case at room temperature (W; common practice, no
+/// source).
+const DEVICE_MAX_W: f64 = 300.0;
 
 #[derive(Debug, clap::Args)]
 #[command(group = clap::ArgGroup::new("way").required(true).args(["drop", "between", "idle"]))]
@@ -13,10 +17,10 @@ pub(super) struct Arguments {
     #[arg(long, value_name = "OHM", value_parser = above_zero("ohm"))]
     resistor: f64,
     /// Drop across one resistor
-    #[arg(long, value_name = "V", value_parser = above_zero("V"))]
+    #[arg(long, value_name = "V", value_parser = from_zero("V"))]
     drop: Option<f64>,
     /// Voltage between the two emitters or sources of a pair
-    #[arg(long, value_name = "V", value_parser = above_zero("V"))]
+    #[arg(long, value_name = "V", value_parser = from_zero("V"))]
     between: Option<f64>,
     /// Idle current of each device, to be set
     #[arg(long, value_name = "A", value_parser = above_zero("A"))]
@@ -25,8 +29,8 @@ pub(super) struct Arguments {
     #[arg(long, value_name = "V", value_parser = above_zero("V"))]
     rail: f64,
     /// Output pairs in parallel
-    #[arg(long, value_name = "COUNT", value_parser = clap::value_parser!(u8).range(1..), default_value = "1")]
-    pairs: u8,
+    #[arg(long, value_name = "COUNT", value_parser = whole(1..=255), default_value = "1")]
+    pairs: u32,
     /// Load, for the heat while it plays
     #[arg(long, value_name = "OHM", value_parser = above_zero("ohm"))]
     load: Option<f64>,
@@ -62,6 +66,14 @@ impl Topic for Arguments {
         answer.estimate("heat of each device", device_w, "W");
         let resistor_w = output_stage::resistor_w(drop, self.resistor);
         answer.estimate("heat of each resistor", resistor_w, "W");
+        if device_w > DEVICE_MAX_W {
+            let most = shown(DEVICE_MAX_W, "W");
+            let text = format!(
+                "not practical: no output device takes more than {most} (common practice, no source); a number alone is in V or \
+                 A: check the prefixes"
+            );
+            answer.remark(Remark::Warning, text);
+        }
         if let Some(load) = self.load {
             let worst = output_stage::class_b_worst_w(self.rail, load);
             answer.estimate("most heat of the stage while it plays", worst, "W");
@@ -127,6 +139,24 @@ mod tests {
         );
         near(answer.number_of("heatsink when settled"), 1030.0, 1e-6);
         assert!(answer.remarks_on(Remark::Warning, "no silicon stands this"));
+    }
+
+    /// 45 A for 45 mA, and 10 V across a resistor for 10 mV.
+    #[test]
+    fn an_idle_current_that_no_device_stands_is_not_practical() {
+        for line in ["--idle 45 --rail 50V", "--drop 10 --rail 50V", "--between 20 --rail 50V"] {
+            let answer = work_out(&format!("bias --resistor 0.22ohm {line}"));
+            assert!(answer.remarks_on(Remark::Warning, "no output device takes more"), "{line}");
+        }
+        let class_a = work_out("bias --resistor 0.22ohm --idle 2A --rail 60V");
+        assert!(!class_a.remarks_on(Remark::Warning, "not practical"));
+        let cold = work_out("bias --resistor 0.22ohm --drop 0mV --rail 50V");
+        near(cold.number_of("idle current of each device"), 0.0, 0.0);
+        for pairs in ["0", "2.5", "1e3", "256", "-1"] {
+            let error =
+                refusal(&format!("bias --resistor 1 --idle 0.1 --rail 50V --pairs {pairs}"));
+            assert!(error.contains("a whole number from 1 to 255"), "{error}");
+        }
     }
 
     /// A way of the heat is a ladder of resistances, with watts for amps and kelvins for volts (any thermal text). Worked by hand

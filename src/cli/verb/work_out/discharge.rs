@@ -9,6 +9,9 @@ use crate::physics::residual_voltage::RESIDUALS;
 use crate::physics::stored_energy::Charged;
 use crate::shell::fault::Fault;
 
+/// The longest wait for stored charge (s): a day (common practice, no source).
+const WAITED_MOST_S: f64 = 86_400.0;
+
 #[derive(Debug, clap::Args)]
 #[command(group = clap::ArgGroup::new("way").required(true).args(["resistor", "current", "within"]))]
 pub(super) struct Arguments {
@@ -72,6 +75,7 @@ impl Arguments {
         let resistance_most = resistance * discharge::RESISTANCE_MARGIN;
         let wait = discharge::time_s(largest, resistance_most, self.from, self.to);
         answer.time("wait", wait);
+        is_too_long(wait, answer);
         let marked = discharge::time_s(self.capacitance, resistance, self.from, self.to);
         answer.time("time as marked", marked);
         let watts = discharge::first_instant_w(resistance, self.from);
@@ -87,7 +91,9 @@ impl Arguments {
 
     fn by_current(&self, current: f64, answer: &mut Answer) {
         let time = |farads| discharge::constant_current_time_s(farads, current, self.from, self.to);
-        answer.time("wait", time(self.largest()));
+        let wait = time(self.largest());
+        answer.time("wait", wait);
+        is_too_long(wait, answer);
         answer.time("time as marked", time(self.capacitance));
         answer.remark(
             Remark::Note,
@@ -156,6 +162,15 @@ impl Arguments {
     }
 }
 
+/// Warns of a wait that nobody sits out.
+fn is_too_long(seconds: f64, answer: &mut Answer) {
+    if seconds > WAITED_MOST_S {
+        let text =
+            "not practical: that is more than a day; take a smaller resistance or more current";
+        answer.remark(Remark::Warning, text);
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::Remark;
@@ -193,6 +208,16 @@ mod tests {
         assert!(answer.remarks_on(Remark::Warning, "not practical: it asks for more than 25 W"));
         let larger = work_out("discharge --capacitance 220uF --from 400V --resistor 2200ohm");
         assert!(!larger.remarks_on(Remark::Warning, "not practical"));
+    }
+
+    #[test]
+    fn a_wait_of_more_than_a_day_is_not_practical() {
+        for by in ["--resistor 1T", "--resistor 1Gohm", "--current 1nA"] {
+            let answer = work_out(&format!("discharge --capacitance 220uF --from 450V {by}"));
+            assert!(answer.remarks_on(Remark::Warning, "more than a day"), "{by}");
+        }
+        let answer = work_out("discharge --capacitance 220uF --from 450V --resistor 1Mohm");
+        assert!(!answer.remarks_on(Remark::Warning, "more than a day"));
     }
 
     /// 4700 uF from 56 V to 10 V at 28 mA (recomputed).

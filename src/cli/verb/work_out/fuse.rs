@@ -43,6 +43,12 @@ struct Types(Vec<&'static FuseType>);
 
 impl Topic for Arguments {
     fn work_out(&self) -> Result<Answer, Fault> {
+        if !FUSE_TYPES.iter().any(|fuse| self.is_wanted(fuse.name)) {
+            return Err(Fault::usage(
+                "no fuse is of the type that --type names and bears this mark",
+            )
+            .help("leave --type out, as the mark says the type, or look at the fuse again"));
+        }
         let mut answer = Answer::default();
         let rating = self.rating.amps;
         for fuse in FUSE_TYPES.iter().filter(|fuse| self.is_wanted(fuse.name)) {
@@ -163,6 +169,10 @@ fn rating(text: &str) -> Result<Rating, String> {
 fn fuse_types(name: &str) -> Result<Types, String> {
     let marked = marked(name, None);
     if marked.0.is_empty() {
+        // `M` is a part of a type's name too, and no letter of it.
+        if FuseMark::parse(&format!("{name}1A")).is_ok() {
+            return Err(format!("no figure is known for a fuse marked `{name}`"));
+        }
         return by_name(name, &FUSE_TYPES, |fuse| fuse.name).map(|fuse| Types(vec![fuse]));
     }
     Ok(marked)
@@ -260,6 +270,15 @@ mod tests {
         let error = refusal("fuse --rating T500 --current 1A");
         assert!(error.contains("no miniature fuse has 500 A"), "{error}");
         assert!(error.contains("type `500 mA` if that is meant"), "{error}");
+    }
+
+    #[test]
+    fn a_type_that_the_mark_contradicts_is_refused() {
+        for line in ["--rating F2A --type T", "--rating T2AL --type 248", "--rating 2A --type M"] {
+            let error = refusal(&format!("fuse --current 3A {line}"));
+            let is_told = error.contains("bears this mark") || error.contains("no figure is known");
+            assert!(is_told, "{line}: {error}");
+        }
     }
 
     #[test]

@@ -1,7 +1,7 @@
 //! `work-out lamp`: a filament lamp in series with the equipment.
 
 use super::answer::{Answer, Remark, rounded, shown};
-use super::option::{above_zero, either};
+use super::option::{Several, above_zero, either, several_above_zero};
 use super::topic::Topic;
 use super::transformer::Transformer;
 use crate::physics::lamp::{Lamp, OnTransformer, OperatingPoint, TradeLamp, smallest_fitting};
@@ -11,9 +11,9 @@ use crate::shell::fault::Fault;
 #[derive(Debug, clap::Args)]
 #[command(group = clap::ArgGroup::new("way").required(true).args(["load", "switching", "short", "secondary"]))]
 pub(super) struct Arguments {
-    /// Rated power of the lamp; of several, the smallest that fits is chosen
-    #[arg(long, value_name = "W", value_delimiter = ',', required = true, value_parser = above_zero("W"))]
-    lamp: Vec<f64>,
+    /// Rated power of the lamp; of several (`40W,60W`), the smallest that fits is chosen
+    #[arg(long, value_name = "W", required = true, value_parser = several_above_zero("W"))]
+    lamp: Vec<Several>,
     /// Mains, which is also what the lamp is rated for
     #[arg(long, value_name = "V", value_parser = above_zero("V"), default_value = "230V")]
     mains: f64,
@@ -96,8 +96,8 @@ impl Topic for Arguments {
 
 impl Arguments {
     fn settle(&self, answer: &mut Answer) -> Result<Settled, Fault> {
-        let lamps: Vec<_> =
-            self.lamp.iter().map(|watt| Lamp::general_service(*watt, self.mains)).collect();
+        let rated = self.lamp.iter().flat_map(|several| &several.0);
+        let lamps: Vec<_> = rated.map(|watt| Lamp::general_service(*watt, self.mains)).collect();
         if let [lamp] = lamps.as_slice() {
             return self.settle_one(*lamp);
         }

@@ -1,7 +1,7 @@
 //! `work-out leakage`: the hot and the cold check of touchable metal, as service manuals have them.
 
 use super::answer::{Answer, Remark, shown, source};
-use super::option::{from_zero, mains_hertz, open_or_above_zero};
+use super::option::{from_zero, mains_hertz, open_or_from_zero};
 use super::topic::Topic;
 use crate::physics::leakage_network::{COLD_SOURCE, COLD_WITH_RETURN, HOT_CHECK, HOT_LIMITS};
 use crate::shell::fault::Fault;
@@ -13,7 +13,7 @@ pub(super) struct Arguments {
     #[arg(long, value_name = "V", value_parser = from_zero("V"))]
     hot: Option<f64>,
     /// Cold check, unplugged: resistance from the joined plug pins to the metal, or `open`
-    #[arg(long, value_name = "OHM", value_parser = open_or_above_zero("ohm"))]
+    #[arg(long, value_name = "OHM", value_parser = open_or_from_zero("ohm"))]
     cold: Option<f64>,
     /// The metal has no return to the chassis, so the cold check has to read open
     #[arg(long, requires = "cold")]

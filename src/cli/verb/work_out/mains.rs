@@ -2,7 +2,7 @@
 
 use super::answer::{Answer, Remark, shown, source};
 use super::choice::by_name;
-use super::option::above_zero;
+use super::option::{above_zero, from_zero};
 use super::topic::Topic;
 use crate::physics::mains::{self, Mains, SUPPLIES};
 use crate::shell::fault::Fault;
@@ -16,7 +16,7 @@ pub(super) struct Arguments {
     #[arg(long, value_name = "NAME", value_parser = supply)]
     supply: &'static Mains,
     /// What was read at the outlet
-    #[arg(long, value_name = "V", value_parser = above_zero("V"))]
+    #[arg(long, value_name = "V", value_parser = from_zero("V"))]
     reading: Option<f64>,
     /// What the equipment's nameplate says
     #[arg(long, value_name = "V", value_parser = above_zero("V"))]

@@ -1,7 +1,7 @@
 //! `work-out meter`: what a meter's accuracy makes of a reading.
 
 use super::answer::{Answer, Remark, shown};
-use super::option::{above_zero, from_zero, value, value_above_zero};
+use super::option::{above_zero, from_zero, value, value_above_zero, whole};
 use super::topic::Topic;
 use crate::quantity::{Decimal, Dimension, Estimate, Quantity, Unit};
 use crate::shell::fault::Fault;
@@ -25,7 +25,7 @@ pub(super) struct Arguments {
     #[arg(long, value_name = "%", value_parser = from_zero("%"), default_value = "0%")]
     of_reading: f64,
     /// Accuracy: counts of the last digit
-    #[arg(long, value_name = "COUNTS", default_value = "0")]
+    #[arg(long, value_name = "COUNTS", value_parser = whole(0..=u32::MAX), default_value = "0")]
     counts: u32,
     /// Accuracy: per cent of the range
     #[arg(long, value_name = "%", value_parser = from_zero("%"), default_value = "0%")]
@@ -93,9 +93,19 @@ impl Topic for Arguments {
             symbol,
         );
         self.changed(loading / reading.to_f64(), &mut answer);
+        if self.of_reading.max(self.of_range) > TESTER_MAX {
+            let most = shown(TESTER_MAX, "%");
+            let text = format!(
+                "even a tester of insulation deviates by {most} at most (IEC 61557, from memory): check the per cent"
+            );
+            answer.remark(Remark::Warning, text);
+        }
         Ok(answer)
     }
 }
+
+/// The most that a tester of insulation or of an earth may deviate in use (IEC 61557-2 and -3, from memory); meters are better.
+const TESTER_MAX: f64 = 0.3;
 
 /// A meter that changes its circuit by more than this measures another circuit (common practice, no source).
 const CHANGED_MAX: f64 = 0.2;

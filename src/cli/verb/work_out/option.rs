@@ -3,8 +3,13 @@
 //! One rule for all: a number alone is in the unit that the help shows behind its option, and where two units are
 //! possible a number alone is refused.
 
-use crate::quantity::{Dimension, Quantity, Reading, ReadingError, Unit};
+use std::ops::RangeInclusive;
+
+use crate::quantity::{Decimal, Dimension, Quantity, Reading, ReadingError, Unit};
 use crate::window;
+
+/// What is said where a meter showed no value.
+const OVER_RANGE: &str = "over range is not a number: read it on a higher range";
 
 /// What is said of a value that nothing at a bench has.
 const NO_SUCH_VALUE: &str = "no bench has such a value: check its prefix";
@@ -25,7 +30,7 @@ fn is_a_slip(quantity: &Quantity) -> bool {
 }
 
 /// The frequencies of mains: from that of railways to that of aircraft and ships, with room (common practice, no source).
-const MAINS_HZ: std::ops::RangeInclusive<f64> = 5.0..=1000.0;
+const MAINS_HZ: RangeInclusive<f64> = 5.0..=1000.0;
 
 /// The lowest temperature there is, in degrees Celsius (SI Brochure, 9th edition, 2.3.1).
 const ABSOLUTE_ZERO: f64 = -273.15;
@@ -63,15 +68,50 @@ pub(super) fn from_zero(
     }
 }
 
-/// Reads a size above zero in a unit, or `open` as a meter shows it, which is infinite.
-pub(super) fn open_or_above_zero(
+/// Sizes that stand with a comma between them.
+#[derive(Clone, Debug)]
+pub(super) struct Several(pub(super) Vec<f64>);
+
+/// Reads sizes above zero with a comma between them, in base units.
+///
+/// Of several each takes its unit: `4,7k` would be 4 ohm and 7 kohm where 4.7 kohm is meant.
+pub(super) fn several_above_zero(
+    symbol: &'static str,
+) -> impl Fn(&str) -> Result<Several, String> + Clone + Send + Sync + 'static {
+    move |text| {
+        let parts: Vec<&str> = text.split(',').collect();
+        let is_bare = |part: &&str| part.trim().ends_with(|c: char| c.is_ascii_digit() || c == '.');
+        let is_letter_mark = |part: &&str| part.contains(|c: char| c.is_ascii_alphabetic());
+        if parts.len() > 1 && parts.iter().any(|part| is_bare(part) && !is_letter_mark(part)) {
+            return Err(format!(
+                "`{text}` may be one value or several: write a point before decimals, and each of several with its unit, \
+                 as `10{symbol},22{symbol}`"
+            ));
+        }
+        parts.into_iter().map(above_zero(symbol)).collect::<Result<_, _>>().map(Several)
+    }
+}
+
+/// Reads a whole number.
+pub(super) fn whole(
+    numbers: RangeInclusive<u32>,
+) -> impl Fn(&str) -> Result<u32, String> + Clone + Send + Sync + 'static {
+    move |text| {
+        let number = text.trim().parse().ok().filter(|number| numbers.contains(number));
+        let (least, most) = (numbers.start(), numbers.end());
+        number.ok_or_else(|| format!("it is a whole number from {least} to {most}"))
+    }
+}
+
+/// Reads a size in a unit, or `open` as a meter shows it, which is infinite.
+pub(super) fn open_or_from_zero(
     symbol: &'static str,
 ) -> impl Fn(&str) -> Result<f64, String> + Clone + Send + Sync + 'static {
     move |text| {
         let unit = Unit::parse(symbol).map_err(|error| error.to_string())?;
         match Reading::parse(text, &unit) {
             Ok(Reading::OverRange) => Ok(f64::INFINITY),
-            _ => above_zero(symbol)(text),
+            _ => from_zero(symbol)(text),
         }
     }
 }
@@ -99,7 +139,10 @@ pub(super) fn read(text: &str, symbol: &str) -> Result<f64, String> {
 
 /// Reads a value of any unit, which is written behind it.
 pub(super) fn value(text: &str) -> Result<Quantity, String> {
-    let value = Quantity::parse(text).map_err(|error| error.to_string())?;
+    let value = Quantity::parse(text).map_err(|error| {
+        let shown = Reading::parse(text, &Unit::base(Dimension::NONE));
+        if shown == Ok(Reading::OverRange) { OVER_RANGE.to_owned() } else { error.to_string() }
+    })?;
     if is_a_slip(&value) { Err(NO_SUCH_VALUE.to_owned()) } else { Ok(value) }
 }
 
@@ -121,6 +164,11 @@ pub(super) fn mains_hertz(text: &str) -> Result<f64, String> {
 
 fn quantity(text: &str, symbol: &str) -> Result<Quantity, String> {
     let unit = Unit::parse(symbol).map_err(|error| error.to_string())?;
+    if has_an_exponent_of_its_own(text, &unit) {
+        let base = Unit::base(unit.dimension());
+        let (base, symbol) = (base.symbol(), unit.symbol());
+        return Err(format!("`{text}` may be in {base} or in {symbol}: write its unit"));
+    }
     let quantity =
         Quantity::parse_as(text, &unit).or_else(|error| match Reading::parse(text, &unit) {
             Ok(Reading::Number(quantity)) => Ok(quantity),
@@ -129,13 +177,19 @@ fn quantity(text: &str, symbol: &str) -> Result<Quantity, String> {
                 | ReadingError::UnreadFuseMark { .. }
                 | ReadingError::FuseMarkWithoutUnit { .. }),
             ) => Err(mark.to_string()),
-            Ok(Reading::OverRange) => {
-                Err("over range is not a number: read it on a higher range".to_owned())
-            }
+            Ok(Reading::OverRange) => Err(OVER_RANGE.to_owned()),
             _ => Err(error.to_string()),
         })?;
     if quantity.dimension == Dimension::CELSIUS && quantity.to_f64() <= ABSOLUTE_ZERO {
         return Err("nothing is as cold: absolute zero is -273.15 degC".to_owned());
     }
     Ok(quantity)
+}
+
+/// Whether a number alone brings a power of ten to a unit that has one too: `47e-6` is hardly meant as picofarads.
+fn has_an_exponent_of_its_own(text: &str, unit: &Unit) -> bool {
+    let is_alone = text.trim().ends_with(|c: char| c.is_ascii_digit());
+    let is_small = text.contains(['e', 'E']) && text.contains(['-', '\u{2212}']);
+    let has_prefix = unit.takes_prefix() && unit.factor() != Decimal::ONE;
+    is_alone && is_small && has_prefix
 }

@@ -6,6 +6,12 @@ use super::topic::Topic;
 use crate::physics::{discharge, ramp};
 use crate::shell::fault::Fault;
 
+/// The shortest ramp that a person can watch and stop (s; common practice, no source).
+const WATCHED_LEAST_S: f64 = 1.0;
+
+/// The lowest current limit that bench supplies hold (A; common practice, no source).
+const LIMIT_LEAST_A: f64 = 1e-4;
+
 #[derive(Debug, clap::Args)]
 #[command(group = clap::ArgGroup::new("way").required(true).args(["over", "limit"]))]
 pub(super) struct Arguments {
@@ -44,6 +50,7 @@ impl Topic for Arguments {
         } else if let Some(limit) = self.limit {
             self.time_at(limit, &mut answer)?;
         }
+        self.not_practical(&mut answer);
         let more = shown(discharge::CAPACITANCE_MARGIN - 1.0, "%");
         answer.remark(Remark::Note, format!("allows for {more} more capacitance than marked"));
         Ok(answer)
@@ -54,6 +61,29 @@ impl Arguments {
     /// The capacitance to allow for.
     fn largest(&self) -> f64 {
         self.capacitance * discharge::CAPACITANCE_MARGIN
+    }
+
+    /// Warns of a ramp that nobody can watch, and of a limit that no supply holds.
+    fn not_practical(&self, answer: &mut Answer) {
+        let takes = self.limit.and_then(|limit| {
+            ramp::charge_time_s(self.largest(), self.from, self.to, limit, self.idle)
+        });
+        if takes.or(self.over).is_some_and(|seconds| seconds < WATCHED_LEAST_S) {
+            let text = "not practical: in less than a second nobody sees a fault on the way up; take more time or a lower limit (a \
+                        number alone is in A)";
+            answer.remark(Remark::Warning, text);
+        }
+        let limit = self.over.map(|over| {
+            let room = 1.0 + self.headroom;
+            ramp::current_limit_a(self.idle, self.largest(), (self.to - self.from) / over, room)
+        });
+        if limit.or(self.limit).is_some_and(|amps| amps < LIMIT_LEAST_A) {
+            let least = shown(LIMIT_LEAST_A, "A");
+            let text = format!(
+                "not practical: no bench supply holds a limit below {least} (common practice, no source)"
+            );
+            answer.remark(Remark::Warning, text);
+        }
     }
 
     fn limit_for(&self, volts_per_second: f64, answer: &mut Answer) {
@@ -123,6 +153,21 @@ mod tests {
         let answer = work_out("ramp --capacitance 10mF --to 30V --limit 50mA --idle 30mA");
         near(answer.number_of("time as marked"), 15.0, 1e-9);
         near(answer.number_of("time to charge"), 18.0, 1e-9);
+    }
+
+    /// 100 A and 30 A for 100 mA and 30 mA.
+    #[test]
+    fn a_ramp_that_nobody_watches_or_no_supply_holds_is_not_practical() {
+        let of = |given: &str| work_out(&format!("ramp --capacitance 10mF --to 36V {given}"));
+        for given in ["--limit 100 --idle 30", "--over 0.9s"] {
+            assert!(of(given).remarks_on(Remark::Warning, "nobody sees a fault"), "{given}");
+        }
+        for given in ["--over 9e5s", "--limit 90uA"] {
+            assert!(of(given).remarks_on(Remark::Warning, "no bench supply holds"), "{given}");
+        }
+        for given in ["--limit 100mA --idle 30mA", "--over 18s"] {
+            assert!(!of(given).remarks_on(Remark::Warning, "not practical"), "{given}");
+        }
     }
 
     #[test]

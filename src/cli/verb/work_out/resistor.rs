@@ -1,7 +1,7 @@
 //! `work-out resistor`: what its marking says, and what a reading in circuit says about it.
 
 use super::answer::{Answer, Remark, shown};
-use super::option::{above_zero, from_zero};
+use super::option::{Several, above_zero, from_zero, several_above_zero};
 use super::topic::Topic;
 use crate::diagnostic::nearest;
 use crate::physics::colour_code::{self, Colour, Marked};
@@ -31,14 +31,14 @@ pub(super) struct Arguments {
     #[arg(long, value_name = "%", value_parser = above_zero("%"))]
     tolerance: Option<f64>,
     /// What the meter reads across it in the dead circuit, with its test leads zeroed or given as --leads
-    #[arg(long, value_name = "OHM", value_parser = above_zero("ohm"))]
+    #[arg(long, value_name = "OHM", value_parser = from_zero("ohm"))]
     reading: Option<f64>,
     /// Resistance of the test leads that is in the reading
     #[arg(long, value_name = "OHM", value_parser = from_zero("ohm"), requires = "reading")]
     leads: Option<f64>,
-    /// Resistors known to lie beside it
-    #[arg(long, value_name = "OHM", value_delimiter = ',', value_parser = above_zero("ohm"))]
-    beside: Vec<f64>,
+    /// Resistors known to lie beside it, as `10kohm,22kohm`
+    #[arg(long, value_name = "OHM", value_parser = several_above_zero("ohm"))]
+    beside: Vec<Several>,
 }
 
 /// A resistor as it is worked with.
@@ -66,7 +66,8 @@ impl Topic for Arguments {
         answer.exact("lowest", limits.low, "ohm");
         answer.exact("highest", limits.high, "ohm");
         preferred(part.nominal, &mut answer);
-        let paths: Vec<f64> = self.beside.iter().copied().chain([part.nominal]).collect();
+        let beside = self.beside.iter().flat_map(|several| &several.0).copied();
+        let paths: Vec<f64> = beside.chain([part.nominal]).collect();
         let expected = resistor::parallel(&paths);
         if !self.beside.is_empty() {
             answer.estimate("expected in circuit", expected, "ohm");
@@ -76,7 +77,7 @@ impl Topic for Arguments {
             if self.leads.is_some() {
                 answer.exact("reading without the leads", reading, "ohm");
             }
-            if reading <= 0.0 {
+            if reading <= 0.0 && self.leads.is_some() {
                 return Err(Fault::usage("the leads are all of the reading")
                     .help("short the probes for --leads, and read again on the lowest range"));
             }
@@ -136,6 +137,9 @@ fn preferred(nominal: f64, answer: &mut Answer) {
 fn judge((expected, tolerance): (f64, f64), reading: f64, is_zeroed: bool, answer: &mut Answer) {
     let highest = resistor::limits(expected, tolerance).high;
     let (kind, text) = match resistor::judge_in_circuit(expected, tolerance, reading) {
+        resistor::InCircuit::Lower { .. } if reading <= 0.0 => {
+            (Remark::Warning, "that is a short, of the part or of something beside it: lift one leg to tell which".to_owned())
+        }
         resistor::InCircuit::Suspect if !is_zeroed && reading - highest <= LEADS_MAX => {
             (Remark::Warning, "the reading is too high by no more than test leads add: short the probes, and give what they read as --leads".to_owned())
         }

@@ -5,6 +5,7 @@ use clap::{FromArgMatches, Subcommand};
 
 use super::answer::{Answer, Remark};
 use super::explanation;
+use super::option::Several;
 use super::topic::Chosen;
 use super::{TOPICS, option};
 use crate::quantity::Unit;
@@ -72,7 +73,10 @@ fn parsed(topic: &'static str, option: &clap::Arg, text: &str) -> Option<f64> {
     let matches = command.ignore_errors(true).try_get_matches_from(words).unwrap();
     let own = matches.subcommand_matches(topic)?;
     let id = option.get_id().as_str();
-    own.try_get_many::<f64>(id).ok()?.and_then(|mut values| values.next().copied())
+    match own.try_get_many::<f64>(id) {
+        Ok(values) => values?.next().copied(),
+        Err(_) => own.try_get_many::<Several>(id).ok()??.next()?.0.first().copied(),
+    }
 }
 
 /// The unit that the help of an option shows; none for what is no value with one unit.
@@ -134,6 +138,39 @@ fn a_value_with_a_minus_is_no_option() {
     assert!(error.contains("above zero"), "{error}");
 }
 
+/// A comma stands before decimals in half of the world: nothing with one is taken apart in silence.
+#[test]
+fn a_decimal_comma_is_not_taken_for_two_values() {
+    for line in [
+        "resistor --value 1k --beside 4,7k",
+        "resistor --value 1k --beside 4,7",
+        "resistor --value 1k --beside 0,22ohm",
+        "resistor --value 1k --beside 10k,22",
+        "lamp --short --lamp 7,5W",
+        "lamp --load 30W --lamp 40,60",
+    ] {
+        let error = refusal(line);
+        assert!(error.contains("may be one value or several"), "{line}: {error}");
+    }
+    let error = refusal("meter --reading 5V --range 6V --count 1mV --counts 2 --again 5,01V");
+    assert!(error.contains("not of one kind"), "{error}");
+    for line in ["--beside 4k7,10kohm", "--beside 4.7k,10k", "--beside 4k7 --beside 10000"] {
+        let answer = work_out(&format!("resistor --value 1k {line}"));
+        near(answer.number_of("expected in circuit"), 761.75, 1e-4);
+    }
+}
+
+/// A dead short, a dead outlet and a cold output stage read 0: what is most alarming is no wrong usage.
+#[test]
+fn a_reading_of_zero_is_a_reading() {
+    let cold = work_out("leakage --cold 0");
+    assert!(cold.remarks_on(Remark::Hazard, "don't plug it in"));
+    let short = work_out("resistor --value 4k7 --reading 0");
+    assert!(short.remarks_on(Remark::Warning, "that is a short"));
+    let dead = work_out("mains --supply 230V --reading 0V");
+    assert!(dead.remarks_on(Remark::Warning, "0 V is NOT what this supply may be"));
+}
+
 #[test]
 fn values_are_read_as_at_a_bench() {
     for (text, symbol, base) in [
@@ -143,12 +180,19 @@ fn values_are_read_as_at_a_bench() {
         ("470", "uF", 470e-6),
         ("8 %", "%", 0.08),
         ("10", "%", 0.1),
+        ("1e3", "uF", 1e-3),
+        ("47e-6 F", "uF", 47e-6),
+        ("5e-2", "%", 5e-4),
     ] {
         near(option::read(text, symbol).unwrap(), base, 1e-12);
     }
     for (text, symbol, message) in [
         ("36A", "V", "`36A` is current, but this is voltage: write it in V"),
         ("OL", "ohm", "over range is not a number"),
+        ("47e-6", "uF", "`47e-6` may be in F or in uF: write its unit"),
+        ("4.7E\u{2212}5", "uF", "may be in F or in uF"),
+        ("1/2A", "A", "unknown unit `/2A`"),
+        ("230VAC", "V", "did you mean `V`?"),
         ("1,5", "V", "comma"),
         ("1e40", "V", "check its prefix"),
         ("-300", "degC", "absolute zero is -273.15 degC"),
@@ -208,6 +252,15 @@ fn a_result_that_nothing_at_a_bench_has_gets_a_word() {
 }
 
 #[test]
+fn a_meter_as_coarse_as_none_gets_a_word() {
+    let of = |per_cent: &str| {
+        work_out(&format!("meter --reading 5V --range 6V --count 1mV --of-reading {per_cent}"))
+    };
+    assert!(of("50%").remarks_on(Remark::Warning, "check the per cent"));
+    assert!(!of("30%").remarks_on(Remark::Warning, ""));
+}
+
+#[test]
 fn a_meter_or_a_mains_that_there_is_not_is_refused() {
     let meter = "meter --reading 5V --range 6V --count 1mV --counts 2";
     for (line, words) in [
@@ -222,6 +275,8 @@ fn a_meter_or_a_mains_that_there_is_not_is_refused() {
         ("meter --reading 5V --range 6V --count 1kV --counts 2", "one count is more than"),
         ("meter --reading 1e30V --range 6V --count 1mV --counts 2", "check its prefix"),
         (&format!("{meter} --again 1e-30V"), "check its prefix"),
+        ("meter --reading OL --range 6V --count 1mV --counts 2", "over range is not a number"),
+        ("meter --reading 5V --range 6V --count 1mV --counts 2.5", "a whole number"),
     ] {
         let error = refusal(line);
         assert!(error.contains(words), "{line}: {error}");

@@ -180,6 +180,9 @@ pub(crate) fn start(
         &answering.clock,
         log,
     )?;
+    if answering.operator.is_none() {
+        sources.tell_found();
+    }
     let ready = ready(&files, records, &mut answering, &runner);
     let (opening, signing, journal) = ready.map_err(|fault| sources.with_found(fault))?;
     let procedure = procedure.clone();

@@ -9,9 +9,11 @@ use super::rehearsal;
 use crate::bench::instruments::{Found, Instruments, Reach, Refused};
 use crate::bench::simulated::SimulatedBench;
 use crate::bench::{Bench, Manual, NotOff, Trip};
+use crate::diagnostic::clean_lines;
 use crate::procedure::{BenchFile, Day, Equipment, OverduePolicy, Procedure, Role};
 use crate::record::Rehearsed;
 use crate::shell::fault::Fault;
+use crate::shell::terminal;
 
 /// Any bench: which one is known only when a run begins.
 pub(super) type AnyBench = Box<dyn Bench + Send>;
@@ -55,6 +57,14 @@ impl Sources {
         };
         let bench = Trip::arm(bench).map_err(|own| not_off(&own.0))?;
         Ok(Self { bench, found, hands })
+    }
+
+    /// Says at once what was found on: whoever is asked for a name next has to know it before they think of one.
+    pub(crate) fn tell_found(&self) {
+        for own in &self.found {
+            let words = format!("{own}. Touch nothing it feeds: ENERGY STATE UNKNOWN.\n");
+            terminal::err(&clean_lines(&words));
+        }
     }
 
     /// A refusal after they were reached: what was found on is said whatever else is wrong.

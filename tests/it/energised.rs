@@ -358,6 +358,9 @@ fn off_goes_before_anybody_is_asked_for_a_name() {
         let terminal = Terminal::start(bench.folder(), &Look::usual(), verb);
         terminal.wait_for("Your name");
         assert!(!supply.is_on(), "{verb:?}");
+        let screen = terminal.screen();
+        let told = screen.find("supply: output plus was on, and was switched off. Touch nothing");
+        assert!(told.is_some() && told < screen.find("Your name"), "{verb:?}: {screen}");
         // A person who goes away then is told what was found all the same.
         terminal.signal("TERM");
         terminal.wait_for("output plus was on, and was switched off");

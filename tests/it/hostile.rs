@@ -220,6 +220,7 @@ fn a_pipe_given_for_a_file_is_refused_at_once() {
         &["show", "pipe"],
         &["report", "pipe"],
         &["verify", "pipe"],
+        &["digest", "--records", "pipe"],
     ] {
         let begun = Instant::now();
         let mut command = Command::new("timeout");
@@ -230,6 +231,8 @@ fn a_pipe_given_for_a_file_is_refused_at_once() {
         assert!(begun.elapsed() < Duration::from_secs(15), "{arguments:?}");
         assert_ne!(output.status.code(), Some(0), "{arguments:?}");
         assert!(printed.contains("pipe"), "{arguments:?}: {printed}");
+        assert!(!printed.contains("os error"), "{arguments:?}: {printed}");
+        assert!(!printed.contains("there is no register"), "{arguments:?}: {printed}");
     }
 }
 

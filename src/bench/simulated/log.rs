@@ -38,10 +38,10 @@ impl Log {
 fn begin(path: &Path) -> io::Result<File> {
     let named =
         |error: io::Error| io::Error::new(error.kind(), format!("{}: {error}", path.display()));
-    // A pipe would wait for its other end, and a signal could not end that.
+    // A pipe would wait for its other end, and a signal could not end that; opened both ways it has one, and is seen to be a pipe.
     let unwaiting = OFlags::NONBLOCK.bits().cast_signed();
     let mut options = OpenOptions::new();
-    let options = options.append(true).create(true).custom_flags(unwaiting);
+    let options = options.read(true).append(true).create(true).custom_flags(unwaiting);
     let file = options.open(path).map_err(named)?;
     let found = file.metadata().map_err(named)?;
     match found.len() {

@@ -7,6 +7,7 @@ use super::asked::{self, Index, Rehearsals, Unregistered};
 use super::{Format, Records, print_json, vouched};
 use crate::archive::{Affected, Touched};
 use crate::cli::exit::Exit;
+use crate::diagnostic::cut;
 use crate::quantity::Unit;
 use crate::report::{Sheet, Tone};
 use crate::shell::fault::Fault;
@@ -85,7 +86,7 @@ fn text(sheet: &mut Sheet, affected: &Affected, arguments: &Arguments) {
     }
     let readings = asked::counted(affected.readings.len(), "reading");
     let records = asked::counted(records, "record");
-    let (instrument, since) = (arguments.instrument.trim(), arguments.since);
+    let (instrument, since) = (cut(arguments.instrument.trim(), 100), arguments.since);
     let words = format!("{readings} in {records} taken with \"{instrument}\" since {since}");
     sheet.line(Tone::Strong, &words);
     if !affected.used_in.is_empty() {

@@ -24,6 +24,7 @@ pub(in crate::cli) struct Arguments {
 }
 
 pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
+    arguments.records.must_be_there()?;
     let folder = &arguments.records.records;
     let index = Index::read(folder).map_err(registering::refused)?;
     let now = Local::now().fixed_offset();

@@ -93,6 +93,9 @@ pub(in crate::cli) fn take_up(
             .for_each(|key| hands.probe(key));
     }
     // Outputs are off by now, whatever else keeps the run from being taken up.
+    if operator.is_none() {
+        sources.tell_found();
+    }
     let newest = contents.entries.iter().map(|entry| entry.at.wall).max();
     let known = Known::at(registering::folder(path), newest, &answering);
     let known = known.map_err(|error| sources.with_found(registering::refused(error)))?;
@@ -139,8 +142,7 @@ pub(in crate::cli) fn unfinished(records: &Records) -> Result<Vec<(PathBuf, Run)
         records.list()?.into_iter().filter_map(|path| match journal::read_file::<Entry>(&path) {
             Ok(contents) => Some((path, Run::fold(&contents.entries)?)),
             Err(error) => {
-                let path = path.display();
-                terminal::err(&clean_lines(&format!("passed over: {path}: {error}\n")));
+                terminal::err(&clean_lines(&format!("passed over: {error}\n")));
                 None
             }
         });

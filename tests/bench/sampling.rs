@@ -7,6 +7,7 @@
 #![expect(clippy::unwrap_used, clippy::indexing_slicing, reason = "a benchmark fails loudly")]
 #![expect(clippy::print_stdout, reason = "a benchmark prints its figures")]
 
+mod answering;
 #[path = "../it/support/mod.rs"]
 #[expect(dead_code, reason = "the tests use all of it")]
 mod support;
@@ -86,10 +87,10 @@ impl Sampler for Meter {
 const WHOLE_ROUNDS: usize = 5;
 
 fn main() {
-    let supply = whole::serve();
-    whole_program(supply, "anywhere");
+    whole_program(whole::serve(), "anywhere");
     stay_on_one_processor();
-    whole_program(supply, "one processor");
+    // Threads stay where the one was that they were started from, so this is another supply.
+    whole_program(whole::serve(), "one processor");
     let listener = TcpListener::bind("127.0.0.1:0").unwrap();
     let address = listener.local_addr().unwrap();
     thread::spawn(move || serve(&listener));
@@ -139,13 +140,11 @@ fn stay_on_one_processor() {
 
 /// Answers one client after the other.
 fn serve(listener: &TcpListener) {
-    while let Ok((mut stream, _)) = listener.accept() {
-        stream.set_nodelay(true).unwrap();
-        for line in BufReader::new(stream.try_clone().unwrap()).lines().map_while(Result::ok) {
-            let reply: &[u8] =
-                if line == QUESTION { b"+5.00000E-02\n" } else { b"invented,meter,1,1\n" };
-            stream.write_all(reply).unwrap();
-        }
+    while let Ok((stream, _)) = listener.accept() {
+        answering::answer(stream, |message, replies| {
+            let reply = if message == QUESTION { "+5.00000E-02\n" } else { "invented,meter,1,1\n" };
+            replies.push_str(reply);
+        });
     }
 }
 

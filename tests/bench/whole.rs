@@ -1,10 +1,10 @@
 //! The whole program as it samples: a run on a terminal, with a supply at the end of a socket, watched for some seconds.
 
-use std::io::{BufRead, BufReader, Write};
 use std::net::{SocketAddr, TcpListener};
 use std::thread;
 use std::time::Duration;
 
+use crate::answering::answer;
 use crate::support::desk::Desk;
 use crate::support::fed;
 use crate::support::terminal::Look;
@@ -21,22 +21,25 @@ struct Supply {
 }
 
 impl Supply {
-    fn answer(&mut self, line: &str) -> Option<String> {
-        match line.split_once(' ') {
+    fn obey(&mut self, message: &str) {
+        match message.split_once(' ') {
             Some(("OUTP", value)) => self.is_on = value == "ON",
             Some(("VOLT", value)) => self.volts = value.to_owned(),
             Some(("CURR", value)) => self.limit = value.to_owned(),
             _ => {}
         }
-        let measured = |value: &str| Some(if self.is_on { value } else { "0" }.to_owned());
-        match line {
-            "MEAS:CURR?" => measured("+5.00000E-02"),
-            "MEAS:VOLT?" => measured(&self.volts),
-            "OUTP?" => Some(u8::from(self.is_on).to_string()),
-            "VOLT?" => Some(self.volts.clone()),
-            "CURR?" => Some(self.limit.clone()),
-            "SYST:ERR?" => Some("0,\"No error\"".to_owned()),
-            _ => line.ends_with('?').then(|| "invented,supply,1,1".to_owned()),
+    }
+
+    fn answer(&self, question: &str) -> &str {
+        match question {
+            "MEAS:CURR?" if self.is_on => "+5.00000E-02",
+            "MEAS:VOLT?" if self.is_on => &self.volts,
+            "MEAS:CURR?" | "MEAS:VOLT?" => "0",
+            "OUTP?" => ["0", "1"][usize::from(self.is_on)],
+            "VOLT?" => &self.volts,
+            "CURR?" => &self.limit,
+            "SYST:ERR?" => "0,\"No error\"",
+            _ => "invented,supply,1,1",
         }
     }
 }
@@ -46,17 +49,17 @@ pub(crate) fn serve() -> SocketAddr {
     let listener = TcpListener::bind("127.0.0.1:0").unwrap();
     let address = listener.local_addr().unwrap();
     thread::spawn(move || {
-        while let Ok((mut stream, _)) = listener.accept() {
+        while let Ok((stream, _)) = listener.accept() {
+            let mut supply = Supply::default();
             thread::spawn(move || {
-                stream.set_nodelay(true).unwrap();
-                let mut supply = Supply::default();
-                let lines = BufReader::new(stream.try_clone().unwrap()).lines();
-                for line in lines.map_while(Result::ok) {
-                    let Some(reply) = supply.answer(&line) else { continue };
-                    if stream.write_all(format!("{reply}\n").as_bytes()).is_err() {
-                        break;
+                answer(stream, |message, replies| {
+                    if message.ends_with('?') {
+                        replies.push_str(supply.answer(message));
+                        replies.push('\n');
+                    } else {
+                        supply.obey(message);
                     }
-                }
+                });
             });
         }
     });

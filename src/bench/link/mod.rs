@@ -42,6 +42,10 @@ const SILENCE: Duration = Duration::from_millis(100);
 /// How long is waited for what may or may not come.
 const MOMENT: Duration = Duration::from_millis(100);
 
+/// How long nothing new is looked for after everything was taken. What comes within so short a time after a question is sent can't be
+/// told from its answer either, and a look costs the system as much as a tenth of the whole exchange.
+const JUST_NOW: Duration = Duration::from_micros(5);
+
 /// A line to one instrument.
 pub struct Link {
     line: Arc<Wire>,
@@ -63,6 +67,8 @@ pub struct Link {
     is_doubtful: bool,
     /// How often the line had been cut into when it was last resynchronised.
     cuts: u64,
+    /// When everything that had come was taken.
+    emptied: Option<Instant>,
 }
 
 impl Link {
@@ -101,6 +107,7 @@ impl Link {
             is_trusted: true,
             is_doubtful: false,
             cuts: 0,
+            emptied: None,
         };
         for (state, off) in outputs {
             state.check().and(off.check())?;
@@ -306,12 +313,14 @@ impl Link {
     /// Takes what comes next; false when nothing came.
     fn receive(&mut self, message: &str, within: Duration) -> Result<bool, LinkError> {
         let room = self.incoming.room();
+        let most = room.len();
         if room.is_empty() {
             return Err(LinkError::TooLong { message: message.to_owned(), max: REPLY_MAX });
         }
         match self.line.transport.receive(room, within) {
             Ok(0) => Err(LinkError::Closed),
             Ok(count) => {
+                self.emptied = (count < most).then(Instant::now);
                 self.incoming.grow(count);
                 Ok(true)
             }

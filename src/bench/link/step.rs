@@ -4,7 +4,7 @@ use std::thread::sleep;
 use std::time::{Duration, Instant};
 
 use super::transport::Waiting;
-use super::{Link, LinkError, MOMENT, Message};
+use super::{JUST_NOW, Link, LinkError, MOMENT, Message};
 
 /// How often it is tried, and how long is waited in between: an instrument with room for one client needs a moment to notice that
 /// the old connection is gone.
@@ -123,6 +123,9 @@ impl Link {
             if !self.incoming.is_empty() {
                 return false;
             }
+            if self.emptied.is_some_and(|at| at.elapsed() < JUST_NOW) {
+                return true;
+            }
             match self.line.transport.waiting() {
                 Ok(Waiting::Nothing) => return true,
                 // It may be the second half of the end of the reply before: that leaves nothing behind.
@@ -137,6 +140,7 @@ impl Link {
     /// sent blind: its acknowledgements are thrown away with the rest.
     fn resynchronise(&mut self, before: &[Message<'_>]) -> Result<(), LinkError> {
         self.cuts = self.line.cuts();
+        self.emptied = None;
         self.line.transport.reset()?;
         self.incoming.forget();
         for message in before {

@@ -28,6 +28,8 @@ pub(super) enum Takes {
 pub(super) struct Words {
     /// What each of them names, such as "rule set".
     pub(super) what: &'static str,
+    /// The fact that may stand for one of them.
+    pub(super) fact: Option<&'static str>,
     /// All of them, each with whether the function has something for it.
     pub(super) list: fn() -> Vec<(&'static str, bool)>,
 }

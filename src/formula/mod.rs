@@ -31,6 +31,7 @@ use std::fmt;
 use std::ops::Range;
 
 pub use error::FormulaError;
+pub use safety::{SAFETY_RULES, offered, rule_set};
 pub use token::WORDS;
 use tree::Node;
 

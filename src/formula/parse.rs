@@ -5,6 +5,7 @@ use std::ops::Range;
 use super::arguments::{Passed, arrange};
 use super::function::{Function, Words};
 use super::functions::{FUNCTIONS, named};
+use super::safety::SAFETY_RULES;
 use super::token::{AT_LEAST, AT_MOST, Token, TokenKind, tokens};
 use super::tree::{Comparison, Condition, Node, NodeKind, Operator};
 use super::word::tried;
@@ -90,6 +91,10 @@ impl<'t> Parser<'t> {
             TokenKind::Name if self.at_sign('(') => self.call(token.at),
             TokenKind::Name => {
                 let name = self.text_at(&token.at).to_owned();
+                if name == SAFETY_RULES {
+                    let message = format!("`{name}` is a rule set, and a value belongs here");
+                    return Err(FormulaError::new(&token.at, message));
+                }
                 self.names.push(token.at.clone());
                 Ok(Node { at: token.at, kind: NodeKind::Name(name) })
             }
@@ -226,6 +231,11 @@ impl<'t> Parser<'t> {
     fn listed(&mut self, words: &Words) -> Result<Node, FormulaError> {
         let token = self.take();
         match token.kind {
+            TokenKind::Name if words.is_fact(self.text_at(&token.at)) => {
+                let name = self.text_at(&token.at).to_owned();
+                self.names.push(token.at.clone());
+                Ok(Node { at: token.at, kind: NodeKind::Name(name) })
+            }
             TokenKind::Name => words.read(self.text_at(&token.at), token.at),
             _ => Err(words.missing(&token.at)),
         }

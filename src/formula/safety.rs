@@ -4,11 +4,35 @@
 
 use super::function::{Function, Takes, Words, Work};
 use super::physical::{number_of, physics};
-use super::word::chosen;
+use super::word::{chosen, in_list};
 use crate::physics::earth_conductor::Lead;
 use crate::physics::safety_limits::{Class, Figure, RULE_SETS, RuleSet};
 use crate::physics::source::SourceStanding;
 use crate::quantity::{Dimension, Quantity};
+
+/// The name of the one fact that is a rule set. It stands in a formula where a rule set does, and nowhere else: what a fact says by its place
+/// in a list is no number.
+pub const SAFETY_RULES: &str = "safety_rules";
+
+/// The rule set of a word, as the fact [`SAFETY_RULES`] has it.
+///
+/// # Errors
+/// A word that no rule set has, in words.
+pub fn rule_set(word: &str) -> Result<Quantity, String> {
+    let place = RULE_SETS.iter().position(|rules| rules.word == word);
+    place.map(in_list).ok_or_else(|| format!("there is no rule set `{word}`: {}", offered()))
+}
+
+/// The words of all rule sets, for a question.
+#[must_use]
+pub fn offered() -> String {
+    let word = |rules: &RuleSet| match rules.withdrawn_for {
+        Some(_) => format!("{} (withdrawn)", rules.word),
+        None => rules.word.to_owned(),
+    };
+    let words: Vec<_> = RULE_SETS.iter().map(word).collect();
+    format!("one of {}", words.join(", "))
+}
 
 /// In square metres.
 const SQUARE_MILLIMETRE: f64 = 1e-6;
@@ -21,11 +45,15 @@ const CLASSES: [(&str, Class); 4] = [
     ("class_3", Class::III),
 ];
 
-const CLASS: Words =
-    Words { what: "class", list: || CLASSES.iter().map(|(word, _)| (*word, true)).collect() };
+const CLASS: Words = Words {
+    what: "class",
+    fact: None,
+    list: || CLASSES.iter().map(|(word, _)| (*word, true)).collect(),
+};
 
 const WITH_EARTH: Words = Words {
     what: "rule set",
+    fact: Some(SAFETY_RULES),
     list: || {
         rule_sets(|rules| rules.earth.is_some_and(|(_, own)| own != SourceStanding::FromMemory))
     },
@@ -33,6 +61,7 @@ const WITH_EARTH: Words = Words {
 
 const WITH_INSULATION: Words = Words {
     what: "rule set",
+    fact: Some(SAFETY_RULES),
     list: || {
         let of_any = |(_, class): &(&str, Class), rules: &RuleSet| {
             is_published(rules.insulation_at_least(*class))
@@ -43,11 +72,15 @@ const WITH_INSULATION: Words = Words {
 
 const WITH_CONDUCTOR_CURRENT: Words = Words {
     what: "rule set",
+    fact: Some(SAFETY_RULES),
     list: || rule_sets(|rules| is_published(rules.conductor_current_at_most(Class::I, 0.0))),
 };
 
-const WITH_TOUCH_CURRENT: Words =
-    Words { what: "rule set", list: || rule_sets(|rules| is_published(rules.touch_current)) };
+const WITH_TOUCH_CURRENT: Words = Words {
+    what: "rule set",
+    fact: Some(SAFETY_RULES),
+    list: || rule_sets(|rules| is_published(rules.touch_current)),
+};
 
 fn rule_sets(has: impl Fn(&RuleSet) -> bool) -> Vec<(&'static str, bool)> {
     RULE_SETS.iter().map(|rules| (rules.word, has(rules))).collect()
@@ -112,7 +145,7 @@ pub(super) const TOUCH_CURRENT_LIMIT: Function = physics!(
 mod tests {
     #![expect(clippy::unwrap_used, reason = "a test fails loudly")]
 
-    use super::RULE_SETS;
+    use super::{RULE_SETS, SAFETY_RULES, rule_set};
     use crate::formula::{Formula, FormulaError};
     use crate::quantity::{Dimension, Quantity};
 
@@ -137,6 +170,8 @@ mod tests {
             ("earth_limit(iet_code_of_practice_5th_edition, lead, 0.75 mm2)", "0.36 ohm"),
             ("insulation_limit(vde_0701_0702_2008, class_1)", "1 Mohm"),
             ("insulation_limit(vde_0701_0702_2008, heater)", "0.3 Mohm"),
+            ("insulation_limit(en_50678_2020, class_2)", "2 Mohm"),
+            ("touch_current_limit(en_50678_2020)", "0.5 mA"),
             ("insulation_limit(vde_0701_0702_2008, class_2)", "2 Mohm"),
             ("insulation_limit(class = class_3, rules = vde_0701_0702_2008)", "0.25 Mohm"),
             ("insulation_limit(iec_62353_2014, class_2)", "7 Mohm"),
@@ -153,6 +188,30 @@ mod tests {
             assert_eq!(found.dimension, limit.dimension, "{formula}");
             let ratio = found.to_f64() / limit.to_f64();
             assert!((ratio - 1.0).abs() < 1e-9, "{formula} gives {found}, not {limit}");
+        }
+    }
+
+    #[test]
+    fn the_fact_that_is_a_rule_set_stands_where_one_does_and_nowhere_else() {
+        let of = |word: &str| {
+            let rules = rule_set(word).unwrap();
+            Formula::parse("earth_limit(safety_rules, 2 m, 0.75 mm2)").and_then(|formula| {
+                formula.evaluate(&|name: &str| (name == SAFETY_RULES).then(|| vec![rules]))
+            })
+        };
+        assert_eq!(of("en_50678_2020"), Ok(Quantity::parse("0.3 ohm").unwrap()));
+        assert_eq!(of("as_nzs_3760_and_5762"), Ok(Quantity::parse("1 ohm").unwrap()));
+        assert!(of("us_service_manuals").unwrap_err().message.contains("has no figure"));
+        assert!(
+            rule_set("en_50678")
+                .unwrap_err()
+                .contains("en_50678_2020, vde_0701_0702_2008 (withdrawn)")
+        );
+        for formula in
+            ["safety_rules", "2 * safety_rules", "insulation_limit(en_50678_2020, safety_rules)"]
+        {
+            let error = Formula::parse(formula).unwrap_err();
+            assert_eq!(formula.get(error.at.clone()), Some(SAFETY_RULES), "{formula}: {error}");
         }
     }
 
@@ -202,10 +261,10 @@ mod tests {
             ("touch_current_limit(us_service_manuals + 1)", "+", "an operator or `)`", ""),
             ("touch_current_limit()", "touch_current_limit()", "without its `rules`", ""),
             (
-                "insulation_limit(en_50678_2020, class_1)",
-                "en_50678_2020",
+                "insulation_limit(as_nzs_3760_and_5762, class_1)",
+                "as_nzs_3760_and_5762",
                 "no published figure",
-                "vde_0701",
+                "en_50678",
             ),
         ] {
             let error = Formula::parse(formula).unwrap_err();

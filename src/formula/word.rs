@@ -11,6 +11,11 @@ use crate::diagnostic::nearest;
 use crate::quantity::{Decimal, Dimension, Estimate, Quantity};
 
 impl Words {
+    /// Whether a name is that of the fact that may stand for a word.
+    pub(super) fn is_fact(&self, name: &str) -> bool {
+        self.fact == Some(name)
+    }
+
     /// Reads a word. It goes on as its place in the list, so that a call has nothing but quantities.
     pub(super) fn read(&self, word: &str, at: Range<usize>) -> Result<Node, FormulaError> {
         let list = (self.list)();
@@ -42,7 +47,8 @@ impl Words {
     }
 }
 
-fn in_list(place: usize) -> Quantity {
+/// The place of a word in a list, as a call has it.
+pub(super) fn in_list(place: usize) -> Quantity {
     let place = i64::try_from(place).unwrap_or_default();
     Quantity::new(Decimal::new(place, 0), Dimension::NONE)
 }

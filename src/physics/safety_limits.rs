@@ -83,6 +83,8 @@ pub struct RuleSet {
     pub word: &'static str,
     /// Where it applies.
     pub country: &'static str,
+    /// The word of the rule set that took its place, where it is withdrawn.
+    pub withdrawn_for: Option<&'static str>,
     /// What to know before using it.
     pub note: &'static str,
     /// Where its figures come from.
@@ -154,6 +156,10 @@ const fn quoted(value: f64) -> Figure {
     Figure { value, standing: SourceStanding::Quoted }
 }
 
+const fn carried_over(value: f64) -> Figure {
+    Figure { value, standing: SourceStanding::CarriedOver }
+}
+
 const fn recalled(value: f64) -> Figure {
     Figure { value, standing: SourceStanding::FromMemory }
 }
@@ -166,13 +172,14 @@ const fn german_current(limit: Figure) -> Option<ConductorCurrent> {
 
 /// Every rule set there is.
 pub static RULE_SETS: [RuleSet; 6] =
-    [VDE_0701_0702, EN_50678, IET_5TH, AS_NZS, US_SERVICE, IEC_62353];
+    [EN_50678, VDE_0701_0702, IET_5TH, AS_NZS, US_SERVICE, IEC_62353];
 
 /// Several makers' manuals agree. That a begun step of the lead's length counts is assumed.
 const VDE_0701_0702: RuleSet = RuleSet {
     name: "VDE 0701-0702:2008",
     word: "vde_0701_0702_2008",
     country: "Germany",
+    withdrawn_for: Some("en_50678_2020"),
     note: "withdrawn; earth limits are for rated currents up to 16 A",
     source: Source::quoted("makers' manuals of testers for VDE 0701-0702:2008"),
     earth: Some((
@@ -202,11 +209,13 @@ const VDE_0701_0702: RuleSet = RuleSet {
 };
 
 /// Earth from a tester maker's support page. How the copper of a thicker lead enters is not spelled out there: its bare
-/// resistance is taken, the strict side, as a rule of our own. The rest is the 2008 text carried over, from memory.
+/// resistance is taken, the strict side, as a rule of our own. The rest is that of the 2008 text, as it is quoted; that the 2020 text keeps it is
+/// from memory.
 const EN_50678: RuleSet = RuleSet {
     name: "EN 50678:2020",
     word: "en_50678_2020",
     country: "CENELEC countries",
+    withdrawn_for: None,
     note: "not for medical equipment and arc welders",
     source: Source::quoted("a tester maker's support page for EN 50678:2020"),
     earth: Some((
@@ -214,18 +223,18 @@ const EN_50678: RuleSet = RuleSet {
         SourceStanding::Quoted,
     )),
     insulation: Some(Insulation {
-        volts: Some(recalled(500.0)),
-        reduced_volts: Some(recalled(250.0)),
+        volts: Some(carried_over(500.0)),
+        reduced_volts: Some(carried_over(250.0)),
         at_least: &[
-            (Class::I, recalled(1.0e6)),
-            (Class::Heater, recalled(0.3e6)),
-            (Class::II, recalled(2.0e6)),
-            (Class::III, recalled(0.25e6)),
+            (Class::I, carried_over(1.0e6)),
+            (Class::Heater, carried_over(0.3e6)),
+            (Class::II, carried_over(2.0e6)),
+            (Class::III, carried_over(0.25e6)),
         ],
         advisory: false,
     }),
-    conductor_current: german_current(recalled(3.5e-3)),
-    touch_current: Some(recalled(0.5e-3)),
+    conductor_current: german_current(carried_over(3.5e-3)),
+    touch_current: Some(carried_over(0.5e-3)),
     extra_low: None,
 };
 
@@ -234,6 +243,7 @@ const IET_5TH: RuleSet = RuleSet {
     name: "IET Code of Practice, 5th edition",
     word: "iet_code_of_practice_5th_edition",
     country: "United Kingdom",
+    withdrawn_for: None,
     note: "the current is that of a table on a trainer's page, 5 mA for class I and class II alike; it doesn't say whether \
            touch current is meant, so none is given for class II",
     source: Source::quoted(
@@ -255,6 +265,7 @@ const AS_NZS: RuleSet = RuleSet {
     name: "AS/NZS 3760 and 5762",
     word: "as_nzs_3760_and_5762",
     country: "Australia, New Zealand",
+    withdrawn_for: None,
     note: "only the earth limit was seen",
     source: Source::quoted("a tester's page for AS/NZS 3760 and 5762"),
     earth: Some((EarthRule::Fixed(1.0), SourceStanding::Quoted)),
@@ -269,6 +280,7 @@ const US_SERVICE: RuleSet = RuleSet {
     name: "US service manuals",
     word: "us_service_manuals",
     country: "US",
+    withdrawn_for: None,
     note: "hot check straight on the mains, both ways of the plug, no isolating transformer",
     source: Source::seen("service manuals, US (four)"),
     earth: None,
@@ -282,6 +294,7 @@ const IEC_62353: RuleSet = RuleSet {
     name: "IEC 62353:2014",
     word: "iec_62353_2014",
     country: "international",
+    withdrawn_for: None,
     note: "medical equipment; its table of leakage currents was not seen",
     source: Source::seen("IEC 62353:2014, excerpt of 5.3.2.2; insulation quoted by a tester maker"),
     earth: Some((
@@ -359,7 +372,7 @@ mod tests {
         assert_near(value(earth(1000.0, 2.5)), 1.0, 1e-12);
         assert_eq!(earth(10.0, 1.5), None, "no figure seen");
         let insulation = rules.insulation_at_least(Class::II).unwrap();
-        assert_eq!(insulation, Figure { value: 2e6, standing: SourceStanding::FromMemory });
+        assert_eq!(insulation, Figure { value: 2e6, standing: SourceStanding::CarriedOver });
     }
 
     /// IET Code of Practice, 5th edition (quoted, class II insulation from memory).

@@ -7,6 +7,8 @@ pub enum SourceStanding {
     Seen,
     /// Read where someone else quotes the document.
     Quoted,
+    /// Read in the edition before; that this one keeps it is from memory.
+    CarriedOver,
     /// From memory: a default for a person to override, and a report has to say so.
     FromMemory,
     /// No source has the figure: a rule of this program, on the strict side.

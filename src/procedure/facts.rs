@@ -1,6 +1,7 @@
 //! An answer to one of a procedure's questions about the equipment.
 
 use super::{Ask, Values};
+use crate::formula::rule_set;
 use crate::quantity::{Quantity, Reading};
 use crate::record::{Matter, Refusal};
 
@@ -24,6 +25,9 @@ impl Ask {
     pub fn take(&self, text: &str, values: &Values<'_>) -> Result<Given, Refusal> {
         if self.parts {
             return parts(text.split(',')).map(Given::Parts).map_err(Refusal::fact);
+        }
+        if self.rule_set {
+            return rule_set(text.trim()).map(Given::Value).map_err(Refusal::fact);
         }
         let unit = self.unit();
         let reading = Reading::parse(text, &unit)?;

@@ -81,6 +81,9 @@ pub struct Ask {
     /// The answer is a list of part names.
     #[serde(default)]
     pub parts: bool,
+    /// The answer is the word of a rule set of the electrical safety check. Only the question called `safety_rules` is such.
+    #[serde(default)]
+    pub rule_set: bool,
 }
 
 impl Ask {

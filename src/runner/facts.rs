@@ -4,6 +4,7 @@ use super::batch::Batch;
 use super::effect::Expects;
 use super::machine::Runner;
 use super::task::Task;
+use crate::formula::offered;
 use crate::procedure::Given;
 use crate::quantity::{Estimate, Quantity, Shape};
 use crate::record::{Fact, Key, Refusal, StopReason};
@@ -24,6 +25,9 @@ impl Runner {
             }
             None => {
                 let mut what = ask.ask.value.clone();
+                if ask.rule_set {
+                    what = format!("{what}: {}", offered());
+                }
                 if let Some(unit) = &ask.unit {
                     what = format!("{what} ({})", unit.symbol());
                 }

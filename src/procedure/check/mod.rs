@@ -67,6 +67,7 @@ mod mains_without_insulation;
 mod mains_without_lead_and_earth;
 mod misplaced_by_hand;
 mod misplaced_dependence;
+mod misplaced_rule_set;
 mod misplaced_source_resistance;
 mod misplaced_verification;
 mod missing_as_left;
@@ -168,6 +169,7 @@ mod verification_without_limit;
 mod wide_window;
 mod window_above_ceiling;
 mod window_without_one_form;
+mod withdrawn_rules;
 mod words;
 mod work_without_proof_of_dead;
 mod wrong_dimension;
@@ -212,6 +214,8 @@ pub const CHECKS: &[&Check] = &[
     &part_without_percent::CHECK,
     &unused_fact::CHECK,
     &incredible_range::CHECK,
+    &withdrawn_rules::CHECK,
+    &misplaced_rule_set::CHECK,
     &too_many_circuits::CHECK,
     &reading_without_window::CHECK,
     &reading_without_basis::CHECK,

@@ -3,7 +3,8 @@
 use std::collections::BTreeMap;
 
 use super::Subject;
-use crate::formula::FormulaError;
+use crate::formula::{FormulaError, rule_set};
+use crate::physics::safety_limits::RULE_SETS;
 use crate::procedure::step::Part;
 use crate::procedure::{Acceptance, Ask, CeilingText, Expression, Given};
 use crate::quantity::{Dimension, Quantity};
@@ -119,6 +120,10 @@ impl Trial {
     }
 
     fn credible(&self, position: Position, ask: &Ask) -> Option<Quantity> {
+        if ask.rule_set {
+            // The first: what formulas give has to be tried with one that has figures.
+            return rule_set(RULE_SETS.first()?.word).ok();
+        }
         let [low, high] = ask.between.as_deref()? else { return None };
         let (low, high) = (self.value(low)?, self.value(high)?);
         match position {

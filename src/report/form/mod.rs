@@ -95,6 +95,7 @@ fn facts(blank: &Blank<'_>, known: &Known) -> Vec<Block> {
     let mut table = Table::new(&[("fact", 0.6), ("value", 0.4)]);
     for (name, ask) in blank.procedure.asks.iter() {
         let value = known.value(name).and_then(|own| own.first().copied());
+        let value = value.filter(|_| !ask.rule_set);
         let parts = known.parts(name).map(|own| own.join(", "));
         let shown = value.map(|own| own.engineering_exact(Some(&ask.unit())));
         let shown = shown.or(parts).unwrap_or_else(|| format!("{LINE} {}", ask.unit().symbol()));

@@ -1,7 +1,7 @@
 //! One number with its formula, its inputs and its uncertainty.
 
 use super::{Figure, Found, Input, Needs, Planner};
-use crate::formula::FormulaError;
+use crate::formula::{FormulaError, SAFETY_RULES};
 use crate::procedure::Expression;
 use crate::procedure::step::Part;
 use crate::quantity::{Estimate, Quantity};
@@ -69,7 +69,8 @@ impl Planner {
         let Ok(formula) = expression.formula() else { return Vec::new() };
         let mut inputs: Vec<Input> = Vec::new();
         for (name, _) in formula.names() {
-            if inputs.iter().any(|input| input.name == name) {
+            // The rule set is no value: what follows from it is.
+            if name == SAFETY_RULES || inputs.iter().any(|input| input.name == name) {
                 continue;
             }
             let places = self.used_for.entry(name.to_owned()).or_default();

@@ -216,6 +216,7 @@ pub(super) fn source(source: &Source) -> String {
     match source.standing {
         SourceStanding::Seen => source.text.to_owned(),
         SourceStanding::Quoted => format!("{}, as quoted", source.text),
+        SourceStanding::CarriedOver => format!("{}, from the edition before", source.text),
         SourceStanding::FromMemory => format!("{}, from memory", source.text),
         SourceStanding::OwnRule => format!("{}, by a rule of our own", source.text),
     }

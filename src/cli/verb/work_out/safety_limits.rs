@@ -114,6 +114,9 @@ fn figure(answer: &mut Answer, name: &str, figure: Option<Figure>, symbol: &str)
     match figure.standing {
         SourceStanding::Seen => {}
         SourceStanding::Quoted => answer.qualify("as quoted"),
+        SourceStanding::CarriedOver => {
+            answer.qualify("as quoted of the edition before; that this one keeps it is from memory")
+        }
         SourceStanding::FromMemory => answer.qualify("from memory: look it up"),
         SourceStanding::OwnRule => answer.qualify("our own rule, strict: look it up"),
     }

@@ -33,7 +33,7 @@ fn run(subject: &Subject<'_>) -> Vec<Finding> {
         of_quantity(step, text)
             .or_else(|| subject.trials().iter().find_map(|trial| of_limit(step, text, trial)))
             .or_else(|| of_source(stage, step, text))
-            .or_else(|| of_poles(stage, step, text))
+            .or_else(|| of_poles(step, text))
     });
     let asks = subject.procedure.asks.iter().filter(|(_, ask)| !ask.parts);
     let asks = asks.filter_map(|(_, ask)| of_unit(&ask.ask, ask.unit().dimension()));
@@ -100,26 +100,14 @@ fn of_source(stage: &Stage, step: &Step, text: &At<String>) -> Option<Finding> {
     is_other.then(|| finding(&set.what, "the text names another source than that of the stage"))
 }
 
-/// Poles that are crossed where a supply is connected, and an ammeter from one pole of the mains to the other.
-fn of_poles(stage: &Stage, step: &Step, text: &At<String>) -> Option<Finding> {
+/// Poles that are crossed where a supply is connected.
+fn of_poles(step: &Step, text: &At<String>) -> Option<Finding> {
     let low = text.to_lowercase();
     let says = |pairs: &[&str]| pairs.iter().any(|pair| low.contains(pair));
     let crossed = says(&["plus to minus", "positive to negative", "red to black"])
         && says(&["minus to plus", "negative to positive", "black to red"]);
-    if step.r#do.is_some() && crossed {
-        return Some(finding(text, "the text connects each pole to the other one"));
-    }
-    let amps = step.read.as_ref().map(|read| read.unit.dimension()) == Some(Dimension::CURRENT)
-        && !step.read.iter().flat_map(|read| &read.function).any(|own| own.contains("leakage"));
-    let poles = [
-        "line and neutral",
-        "live and neutral",
-        "hot and neutral",
-        "line to neutral",
-        "live to neutral",
-    ];
-    (stage.source.is_mains() && amps && says(&poles) && !mentions(text, "clamp leak residual"))
-        .then(|| finding(text, "an ammeter from pole to pole of the mains is a short circuit"))
+    (step.r#do.is_some() && crossed)
+        .then(|| finding(text, "the text connects each pole to the other one"))
 }
 
 fn finding(at: &At<String>, message: &str) -> Finding {

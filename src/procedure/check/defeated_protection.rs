@@ -101,7 +101,7 @@ fn of_look(step: &Step) -> Option<Finding> {
 }
 
 /// Every text that a person does something by: not what a fault is said to come from, nor what a risk is.
-fn advice(procedure: &Procedure) -> Vec<&At<String>> {
+pub(super) fn advice(procedure: &Procedure) -> Vec<&At<String>> {
     let points = procedure.charge_points.iter().map(|(_, point)| &point.at);
     let notices = super::wrong_signal_word::notices(procedure).map(|Hazard { avoid, .. }| avoid);
     let reasons =
@@ -134,12 +134,16 @@ fn wrong(text: &str) -> Option<&'static str> {
         found
             .map(|(_, why)| *why)
             .or_else(|| hard_short(text, clause))
+            .or_else(|| wire_short(text, clause))
+            .or_else(|| slow_for_fast(clause))
+            .or_else(|| opened_limit(text, clause))
+            .or_else(|| isolating_variac(clause))
             .or_else(|| misplaced_clip(clause))
             .or_else(|| hand_on(clause))
     })
 }
 
-fn is_refused(clause: &str) -> bool {
+pub(super) fn is_refused(clause: &str) -> bool {
     words(clause).iter().any(|word| among(NEVER, &word.low))
 }
 
@@ -184,6 +188,61 @@ fn hard_short(text: &str, clause: &str) -> Option<&'static str> {
         .then_some("a hard short welds, sprays and breaks the capacitor")
 }
 
+/// Charge that is let out through a piece of wire; a resistor in it makes it the way it is done.
+fn wire_short(text: &str, clause: &str) -> Option<&'static str> {
+    let words = words(clause);
+    let out = words.iter().position(|word| {
+        ["bleed", "discharg", "drain"].iter().any(|root| word.low.starts_with(root))
+    })?;
+    let through =
+        words.iter().skip(out + 1).position(|word| among("by through using with", &word.low))?;
+    let with = words.iter().skip(out + through + 2).take(4);
+    let is_wire = with.clone().any(|word| among("jumper lead link strap wire", &word.low));
+    (is_wire && !mentions(text, "bleeder kohm ohm resist"))
+        .then_some("a hard short welds, sprays and breaks the capacitor")
+}
+
+/// Words of a fuse that holds an overload longer, and of one that does not.
+const SLOW: &str = "anti-surge delay slow slow-blow slow-acting time-delay time-lag";
+const FAST: &str = "fast fast-acting fast-blow quick quick-acting quick-blow";
+
+/// "A time-lag fuse in place of the fast one", "change the fast fuse for a slow-blow one".
+fn slow_for_fast(clause: &str) -> Option<&'static str> {
+    let words = words(clause);
+    let at = |list: &str| words.iter().position(|word| among(list, &word.low));
+    let (slow, fast) = (at(SLOW)?, at(FAST)?);
+    let instead = at("instead place lieu").is_some_and(|at| slow < at && at < fast);
+    let changed = at("change exchange replace swap").is_some_and(|at| at < fast && fast < slow)
+        && at("by for with").is_some_and(|at| fast < at && at < slow);
+    (instead || changed).then_some("a slower fuse lets through what the right one cuts off")
+}
+
+/// The current limit of the bench supply as far up as it goes, or off: a fault then has all that the supply can give.
+fn opened_limit(text: &str, clause: &str) -> Option<&'static str> {
+    let words = words(clause);
+    let low: Vec<&str> = words.iter().map(|word| word.low.as_str()).collect();
+    let is_off = low.windows(3).any(|three| {
+        let [current, limit, off] = three else { return false };
+        *current == "current" && limit.starts_with("limit") && *off == "off"
+    });
+    let is_limit = mentions(clause, "limit") && mentions(clause, "current");
+    let is_full = mentions(clause, "fully full highest maximum max unlimited wide")
+        && !mentions(clause, "anticlockwise back counterclockwise down lowest minimum zero");
+    let is_disabled = mentions(clause, "disabl");
+    let of_bench = text.to_lowercase().contains("bench supply");
+    (of_bench && is_limit && (is_off || is_full || is_disabled))
+        .then_some("the current limit is the protection on a bench supply")
+}
+
+/// "The variable transformer isolates you": it has one winding, and the set stays joined to the mains.
+fn isolating_variac(clause: &str) -> Option<&'static str> {
+    let isolates = words(clause).iter().any(|word| word.low == "isolates");
+    let is_one_winding = mentions(clause, "autotransformer variac")
+        || mentions(clause, "variable") && mentions(clause, "transformer");
+    (isolates && is_one_winding && !mentions(clause, "pole switch"))
+        .then_some("a variable transformer isolates nothing: it has one winding")
+}
+
 /// What a person touches with, and what nobody touches while it may be live.
 const HANDS: &str = "elbow finger fingers hand hands knuckle knuckles palm thumb";
 const TOUCHED: &str = "anode capacitor chassis core heatsink inside regulator tag tags terminal terminals transformer transistor valve";
@@ -195,7 +254,7 @@ fn hand_on(clause: &str) -> Option<&'static str> {
     let at = words.iter().position(|word| among(HANDS, &word.low))?;
     let lies = words.iter().skip(at + 1).take(2).any(|word| among("against on", &word.low));
     let lies = lies && any(at, TOUCHED);
-    let goes = any(0, "can may") && any(at, "in inside into");
+    let goes = any(0, "can may") && any(at, "hold in inside into reach steady touch");
     let feels = any(0, "feel tap touch") && any(0, TOUCHED);
     // "Feel the heatsink from a hand away".
     (!any(0, "away") && (lies || goes || feels)).then_some("hands stay out of what may be live")
@@ -252,6 +311,14 @@ mod tests {
             "Touch the tags with a wet finger",
             "A hand on the transformer tells how warm it is",
             "Hands may go in while they are dry",
+            "Rubber gloves on, both hands may steady the chassis",
+            "Discharge the reservoir with a piece of wire",
+            "Bleed it through a clip lead",
+            "Fit a time-lag fuse in place of the fast one",
+            "Replace the fast fuse with a slow-blow one",
+            "Turn the bench supply's current limit fully up",
+            "Switch the bench supply on with its current limit off",
+            "The variac isolates the set from the mains",
         ] {
             assert!(wrong(text).is_some(), "{text}");
         }
@@ -274,6 +341,16 @@ mod tests {
             "Keep fingers off the chip, wear goggles",
             "One hand at the outlet's switch, eye protection on",
             "Insulated tool with one hand, mains terminals covered",
+            "Discharge it through 100 ohm in a lead with insulated clips",
+            "Discharge it with the wire-wound resistor, a lead on each end",
+            "Fit the fuse of the label: time-lag or fast",
+            "Replace a time-lag fuse with a time-lag fuse and a fast one with a fast one",
+            "Turn the bench supply's current limit fully down",
+            "Set the bench supply's current limit to 50 mA, its output off",
+            "Turn the set's current limit control fully up",
+            "Switch the limiter off",
+            "Variable transformer behind an isolating transformer",
+            "The switch of the variable transformer isolates both poles",
         ] {
             assert_eq!(wrong(text), None, "{text}");
         }

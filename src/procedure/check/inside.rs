@@ -13,7 +13,8 @@ fn is_inside(act: &Act<'_>) -> bool {
     let works = act.is(WORK) && !is_of_level(act) && !is_from_outside(act);
     let handles = act.is(HANDLE)
         && (any(act.rest, INNER) || names_the_back(act))
-        && (!act.is("turn set") || lays(act));
+        && (!act.is("turn set") || lays(act))
+        || act.is("change") && any(act.rest, "bulb lamp");
     let shows = act.is("put lay rest place")
         && any(act.rest, "arm elbow finger fingers hand hands palm thumb");
     let strolls =
@@ -100,6 +101,10 @@ pub(super) fn is_by_hand(text: &str) -> bool {
         "head in",
         "nose in",
         "face in",
+        "head close",
+        "nose close",
+        "face close",
+        "lean over",
     ];
     let probe = mentions(text, "probe prod");
     let held = probe && (mentions(text, "held hold press touch") || low.contains("in turn"));
@@ -184,6 +189,7 @@ mod tests {
             "Walk the probe from tag to tag",
             "Go round the valve bases with the voltmeter",
             "Put your arm through the slot",
+            "Change the lamp for a larger one",
         ] {
             assert!(works_inside(text), "{text}");
         }
@@ -207,6 +213,7 @@ mod tests {
             "Trim the pot with a metal screwdriver",
             "Outlet on, then tap the transformer with a screwdriver",
             "Line to neutral, probes pressed on the terminals",
+            "Head close to the chassis, smell for hot parts",
         ] {
             assert!(is_by_hand(text), "{text}");
         }

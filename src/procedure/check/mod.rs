@@ -44,6 +44,7 @@ mod guarded_without_meter;
 mod hands_in_while_live;
 mod harmless_answer;
 mod idle_connection;
+mod incredible_bleeder;
 mod incredible_ceiling;
 mod incredible_limit;
 mod incredible_range;
@@ -65,6 +66,7 @@ mod low_protection;
 mod mains_without_hold;
 mod mains_without_insulation;
 mod mains_without_lead_and_earth;
+mod mains_without_point;
 mod misplaced_by_hand;
 mod misplaced_dependence;
 mod misplaced_rule_set;
@@ -80,6 +82,7 @@ mod moved_too_late;
 mod names;
 mod nobody_to_supervise;
 mod not_a_formula;
+mod off_at_the_set;
 mod off_like_on;
 mod ohms_on_live;
 mod open_part_in_circuit;
@@ -87,6 +90,7 @@ mod open_towards_harm;
 mod open_with_upper_limit;
 mod outputs;
 mod overrated_ceiling;
+mod oversized_fuse;
 mod part_without_percent;
 mod parts;
 mod parts_from_nowhere;
@@ -106,12 +110,14 @@ mod several_readings;
 mod shared_address;
 mod shared_key;
 mod short_discharge;
+mod shorting_ammeter;
 mod shorts;
 mod source_left_on;
 mod source_never_on;
 mod steady_without_limit;
 mod step_without_one_kind;
 mod subject;
+mod sudden_supply;
 mod switching_in_words;
 mod texts;
 mod time_in_text;
@@ -274,6 +280,8 @@ pub const CHECKS: &[&Check] = &[
     &short_discharge::CHECK,
     &unset_ceiling::CHECK,
     &reading_without_source::CHECK,
+    &sudden_supply::CHECK,
+    &off_at_the_set::CHECK,
     &unwarned_energy::CHECK,
     &wrong_signal_word::CHECK,
     &unconfirmed_danger::CHECK,
@@ -291,6 +299,9 @@ pub const CHECKS: &[&Check] = &[
     &uncategorised_meter::CHECK,
     &charge_without_point::CHECK,
     &vague_charge_point::CHECK,
+    &mains_without_point::CHECK,
+    &shorting_ammeter::CHECK,
+    &incredible_bleeder::CHECK,
     &mains_without_insulation::CHECK,
     &unjudged_proof::CHECK,
     &unfit_safety_limit::CHECK,
@@ -299,6 +310,7 @@ pub const CHECKS: &[&Check] = &[
     &missing_release::CHECK,
     &missing_as_left::CHECK,
     &blind_safety_test::CHECK,
+    &oversized_fuse::CHECK,
     &invisible_character::CHECK,
     &two_actions::CHECK,
     &unknown_value_in_text::CHECK,

@@ -1,5 +1,6 @@
 //! Readings on the mains without a word on the category of the meter and its leads.
 
+use super::safety::{dimension, window};
 use super::trial::Trial;
 use super::words::words;
 use super::{Check, Subject, texts};
@@ -14,6 +15,13 @@ pub(super) const CHECK: Check =
 /// The measurement categories for circuits on the mains.
 const ON_MAINS: &[&str] = &["ii", "iii", "iv"];
 
+/// A category as a text names it.
+struct Named<'a> {
+    text: &'a At<String>,
+    number: String,
+    volts: Option<f64>,
+}
+
 fn run(subject: &Subject<'_>) -> Vec<Finding> {
     let stages = subject.procedure.stages.iter().filter(|stage| stage.source.value.is_mains());
     let Some(first) = stages.clone().find(|stage| stage.steps.iter().any(is_probed)) else {
@@ -21,7 +29,7 @@ fn run(subject: &Subject<'_>) -> Vec<Finding> {
     };
     let mut told = Vec::new();
     texts::of_procedure(subject.procedure, &mut |text| {
-        told.extend(category(text).map(|own| (text, own)));
+        told.extend(category(text).map(|(number, volts)| Named { text, number, volts }));
     });
     if told.is_empty() {
         let found = CHECK.error("nothing says which meter and leads are safe on the mains");
@@ -29,8 +37,14 @@ fn run(subject: &Subject<'_>) -> Vec<Finding> {
             "name the category in the notice of the stage: \"meter and leads CAT II 300 V or better, leads fused\"",
         )];
     }
-    let needed = stages.filter_map(|stage| needed(stage, subject.trials())).max_by(f64::total_cmp);
-    told.into_iter().filter_map(|(text, own)| weak(text, &own, needed?)).collect()
+    let trials = subject.trials();
+    let needed = stages.clone().filter_map(|stage| needed(stage, trials)).max_by(f64::total_cmp);
+    let weak: Vec<_> = told.iter().filter_map(|own| weak(own, needed?)).collect();
+    if weak.is_empty() {
+        too_little_for_readings(stages, &told, trials).into_iter().collect()
+    } else {
+        weak
+    }
 }
 
 /// Whether a person holds a probe on volts or amps for the step.
@@ -43,6 +57,29 @@ fn is_probed(step: &Step) -> bool {
 fn needed(stage: &Stage, trials: &[Trial]) -> Option<f64> {
     let voltage = &stage.ceiling.as_ref()?.voltage;
     trials.iter().filter_map(|trial| Some(trial.value(voltage)?.to_f64())).max_by(f64::total_cmp)
+}
+
+/// What a person reads with probes in these stages, where no category that is named goes up to it.
+fn too_little_for_readings<'a>(
+    stages: impl Iterator<Item = &'a Stage>,
+    told: &[Named<'_>],
+    trials: &[Trial],
+) -> Option<Finding> {
+    let volts = |step: &Step| {
+        let window = window(step).filter(|_| dimension(step) == Some(Dimension::VOLTAGE))?;
+        let ends = trials.iter().filter_map(|trial| trial.bounds(window, Dimension::VOLTAGE));
+        let ends = ends.flat_map(|own| [own.low, own.high]).flatten();
+        ends.map(|end| end.to_f64().abs()).max_by(f64::total_cmp)
+    };
+    let read = stages.flat_map(|stage| &stage.steps).filter_map(volts).max_by(f64::total_cmp)?;
+    let first = told.iter().find(|own| own.volts.is_some())?;
+    let is_enough = told.iter().any(|own| own.volts.is_none_or(|volts| volts >= read));
+    (!is_enough).then(|| {
+        CHECK
+            .error(format!("the meter is for less than the {read:.0} V that may be read while the mains are on"))
+            .at(first.text.span)
+            .help("name a category with as many volts: \"CAT II 600 V\"; volts of a category are RMS and DC alike")
+    })
 }
 
 /// The category that a text names, and the volts behind it.
@@ -63,11 +100,7 @@ fn category(text: &str) -> Option<(String, Option<f64>)> {
     Some((number, volts().map(|own| own.to_f64())))
 }
 
-fn weak(
-    text: &At<String>,
-    (number, volts): &(String, Option<f64>),
-    needed: f64,
-) -> Option<Finding> {
+fn weak(Named { text, number, volts }: &Named<'_>, needed: f64) -> Option<Finding> {
     let message = if !ON_MAINS.contains(&number.as_str()) {
         "CAT I is not for circuits on the mains".to_owned()
     } else if volts.is_some_and(|volts| volts < needed) {

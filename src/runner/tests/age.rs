@@ -109,6 +109,16 @@ fn the_lamp_stage_is_taken_again_when_the_equipment_was_out_of_sight() {
 }
 
 #[test]
+fn what_became_of_the_equipment_is_not_declined() {
+    let mut sitting = before_mains(Mode::Real, "", None);
+    sitting.resume_later(KIM, HOUR_MS, 0).make_safe();
+    assert_eq!(sitting.key(), "left.sight");
+    sitting.decline("no idea");
+    assert!(sitting.refusal().is_some());
+    assert_eq!(sitting.key(), "left.sight");
+}
+
+#[test]
 fn hands_that_were_in_make_every_stage_begin_again() {
     let mut sitting = before_mains(Mode::Real, "", None);
     sitting.resume_later(KIM, HOUR_MS, 0).make_safe().say("hands in");

@@ -83,11 +83,6 @@ fn a_file_that_cannot_be_right_ends_the_run_safely() {
 #[test]
 fn a_repair_before_the_first_stage_leaves_no_fact_out() {
     let mut sitting = Sitting::new(&procedure());
-    let declined = crate::record::Event::Declined {
-        key: "ask.rail".into(),
-        reason: "the plate is gone".to_owned(),
-        origin: crate::record::Origin::Typed,
-    };
-    sitting.event(declined).make_safe().say_all(&["repaired", "a new plate"]);
+    sitting.decline("the plate is gone").make_safe().say_all(&["repaired", "a new plate"]);
     assert_eq!(sitting.key(), "ask.rail");
 }

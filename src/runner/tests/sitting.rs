@@ -196,6 +196,12 @@ impl Sitting {
         self.event(Event::Acknowledged { key: key.into(), origin: Origin::Typed })
     }
 
+    /// Says that what is asked cannot or will not be done.
+    pub(super) fn decline(&mut self, reason: &str) -> &mut Self {
+        let (key, reason) = (self.key().into(), reason.to_owned());
+        self.event(Event::Declined { key, reason, origin: Origin::Typed })
+    }
+
     pub(super) fn halt(&mut self) -> &mut Self {
         self.event(Event::Halted { reason: "the telephone".to_owned() })
     }

@@ -197,13 +197,33 @@ fn what_next_takes_only_its_own_answers() {
         sitting.say(text);
         assert_eq!(sitting.key(), "what-next", "`{text}`");
     }
-    let declined = Event::Declined {
-        key: "what-next".into(),
-        reason: "no time".to_owned(),
-        origin: crate::record::Origin::Typed,
-    };
-    sitting.event(declined);
+    sitting.decline("no time");
     assert_eq!(sitting.key(), "what-next");
+}
+
+#[test]
+fn making_safe_is_not_declined_at_any_of_its_questions() {
+    let mut sitting = Sitting::new(&rails(""));
+    sitting.live();
+    sitting.halt();
+    for (key, answer) in [
+        ("make-safe.off", "off"),
+        ("dead.before", "9 V"),
+        ("dead.plus", "0 V"),
+        ("dead.after", "9 V"),
+    ] {
+        if sitting.key() == "make-safe.wait" {
+            sitting.sit_out();
+        }
+        assert_eq!(sitting.key(), key);
+        sitting.decline("it does not fit");
+        assert!(sitting.refusal().is_some(), "{key}: {:?}", sitting.facts());
+        assert_eq!(sitting.key(), key, "it is asked again, and nothing else");
+        let stops = |fact: &&Fact| matches!(fact, Fact::Stopped { .. });
+        assert_eq!(sitting.facts().iter().find(stops), None, "{key}");
+        sitting.say(answer);
+    }
+    assert_eq!(closed(&sitting).map(|(_, safe, _)| safe), Some(true));
 }
 
 #[test]

@@ -40,29 +40,62 @@ const UPRIGHT: [char; 7] = ['l', 'I', 'І', 'Ι', 'Ӏ', '1', '|'];
 /// Tells whether two names are one person's, as far as a reader can tell: whether each letter of the one is that of the other, or looks
 /// like it on a screen. Letter case, spacing, signs, accents, full-width letters and letters of another alphabet of the same shape
 /// make no other name, nor do small capitals or two v for a w. A capital I, a small l and a 1 look alike; a small i and an l don't, so Ela and Eia are two people. What
-/// has no letters is nobody's name. The family name first makes no other person either.
+/// has no letters is nobody's name. Nor do the family name first, an initial for a name, a number or what stands in brackets make
+/// another person.
 #[must_use]
 pub fn is_alike(one: &str, other: &str) -> bool {
-    Likeness::of(one).is_that_of(&Likeness::of(other)) || is_in_another_order(one, other)
+    let (one, other) = (bare(one), bare(other));
+    Likeness::of(&one).is_that_of(&Likeness::of(&other)) || is_in_other_words(&one, &other)
 }
 
-/// "Bench-Test, Kim" for "Kim Bench-Test": the same words, each as often.
-fn is_in_another_order(one: &str, other: &str) -> bool {
+/// A name without what stands in brackets and without numbers: "Kim Bench-Test (day shift)", "Kim Bench-Test 2". What has nothing
+/// else stays as it is.
+fn bare(name: &str) -> String {
+    let mut depth = 0_usize;
+    let outside = name.nfkd().map(|c| match c {
+        '(' | '[' | '{' | '<' => {
+            depth += 1;
+            ' '
+        }
+        ')' | ']' | '}' | '>' => {
+            depth = depth.saturating_sub(1);
+            ' '
+        }
+        c => {
+            if depth == 0 {
+                c
+            } else {
+                ' '
+            }
+        }
+    });
+    let outside: String = outside.collect();
+    let is_number = |word: &&str| word.chars().all(|c| c.is_numeric() || c == '.' || c == '#');
+    let kept: Vec<_> = outside.split_whitespace().filter(|word| !is_number(word)).collect();
+    if kept.is_empty() { name.to_owned() } else { kept.join(" ") }
+}
+
+/// "Bench-Test, Kim" and "K. Bench-Test" for "Kim Bench-Test": the same words, each as often, of which some may be initials.
+fn is_in_other_words(one: &str, other: &str) -> bool {
     let words = |name: &str| -> Vec<Likeness> {
         let words = name.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty());
         words.map(Likeness::of).collect()
     };
     let (own, mut others) = (words(one), words(other));
-    own.len() > 1
-        && own.len() == others.len()
-        && own.iter().all(|word| {
-            let at = others.iter().position(|other| word.is_that_of(other));
-            at.map(|at| others.swap_remove(at)).is_some()
-        })
+    if own.len() < 2 || own.len() != others.len() {
+        return false;
+    }
+    let mut finds = |is: &dyn Fn(&Likeness) -> bool| {
+        let at = others.iter().position(is);
+        at.map(|at| others.swap_remove(at)).is_some()
+    };
+    let (same, initials): (Vec<_>, Vec<_>) =
+        own.iter().partition(|word| finds(&|other| word.is_that_of(other)));
+    !same.is_empty() && initials.iter().all(|word| finds(&|other| word.is_initial_beside(other)))
 }
 
 /// What a name looks like.
-pub(in crate::procedure) struct Likeness(Vec<Letter>);
+pub(super) struct Likeness(Vec<Letter>);
 
 /// A letter of a name.
 #[derive(Clone, Copy)]
@@ -74,7 +107,7 @@ struct Letter {
 }
 
 impl Likeness {
-    pub(in crate::procedure) fn of(name: &str) -> Self {
+    pub(super) fn of(name: &str) -> Self {
         let written = name.nfkd().filter(|c| c.is_alphanumeric() || *c == '|');
         let mut letters: Vec<Letter> = Vec::new();
         for letter in written.map(Letter::of) {
@@ -88,10 +121,17 @@ impl Likeness {
     }
 
     /// Tells whether a reader takes the one for the other.
-    pub(in crate::procedure) fn is_that_of(&self, other: &Self) -> bool {
+    pub(super) fn is_that_of(&self, other: &Self) -> bool {
         let is_alike = |(one, other): (&Letter, &Letter)| one.is_like(*other);
         let is_as_long = self.0.len() == other.0.len();
         !self.0.is_empty() && is_as_long && self.0.iter().zip(&other.0).all(is_alike)
+    }
+
+    /// Tells whether one of two words is the initial of the other.
+    fn is_initial_beside(&self, other: &Self) -> bool {
+        let first = self.0.first().zip(other.0.first());
+        let is_initial = self.0.len() == 1 || other.0.len() == 1;
+        is_initial && first.is_some_and(|(own, other)| own.is_like(*other))
     }
 }
 
@@ -187,6 +227,13 @@ mod tests {
             ("S\u{f8}ren", "Soren"),
             ("Bench-Test, Kim", "Kim Bench-Test"),
             ("test \u{41a}im bench", "Kim Bench-Test"),
+            ("Kim Bench-Test (invented)", "Kim Bench-Test"),
+            ("Kim Bench-Test [supervisor]", "Kim Bench-Test (day)"),
+            ("Kim Bench-Test \u{ff08}2\u{ff09}", "kim bench test"),
+            ("Kim Bench-Test 2", "Kim Bench-Test"),
+            ("Kim Bench-Test #2", "2. Kim Bench-Test"),
+            ("K. Bench-Test", "Kim Bench-Test"),
+            ("Bench-Test, \u{41a}.", "Kim Bench-Test"),
         ] {
             assert!(is_alike(one, other), "`{one}`");
         }
@@ -208,6 +255,12 @@ mod tests {
             ("LAN", "IAN"),
             ("Leila", "Leia"),
             ("Jan", "Jon"),
+            ("K. Bench-Test", "Tim Bench-Test"),
+            ("K. B.", "Kim Bench-Test"),
+            ("K", "Kim"),
+            ("Kim A. Bench", "Kim Bench"),
+            ("(Kim)", "(Tim)"),
+            ("Kim (Test)", "Tim (Test)"),
             ("\u{41d}\u{438}\u{43d}\u{430}", "\u{418}\u{43d}\u{43d}\u{430}"),
             ("\u{3a3}\u{3af}\u{3b1}", "\u{39f}\u{3af}\u{3b1}"),
             ("", ""),

@@ -10,7 +10,6 @@ mod tests;
 use serde::{Deserialize, Deserializer};
 
 pub use duties::{Duties, KNOWN_ROLES, Permission};
-pub(in crate::procedure) use likeness::Likeness;
 pub use likeness::is_alike;
 pub use name::{identity, person_name, written_name};
 pub(in crate::procedure) use name::{is_word, short_name};
@@ -77,14 +76,16 @@ fn by_identity<'de, D: Deserializer<'de>>(deserializer: D) -> Result<Vec<Person>
 }
 
 impl People {
-    /// Finds who is meant by a name, an alias or an identity, or else by what looks like one of them.
+    /// Finds who is meant by a name, an alias or an identity, or else by what looks like one of them. Nobody is where that could be
+    /// two people.
     #[must_use]
     pub fn find(&self, name: &str) -> Option<&Person> {
         let wanted = identity(name);
         let is_named = |own: &&Person| own.known_as().any(|at| identity(at) == wanted);
         let named = self.staff.iter().find(is_named).filter(|_| !wanted.is_empty());
         let is_meant = |own: &&Person| own.known_as().any(|at| is_alike(at, name));
-        named.or_else(|| self.staff.iter().find(is_meant))
+        let mut meant = self.staff.iter().filter(is_meant);
+        named.or_else(|| meant.next().filter(|_| meant.next().is_none()))
     }
 
     /// Tells whether the shop keeps two parts apart.

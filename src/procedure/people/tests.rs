@@ -50,6 +50,10 @@ fn a_person_is_found_by_name_and_by_identity_and_keeps_both() {
     for nobody in ["", "  ", "--", "cas", "Cas Trial-Error"] {
         assert!(shop.find(nobody).is_none(), "`{nobody}`");
     }
+    let two = SHOP.replace("Bea Trial", "Cai Trial");
+    let two = read_people(&two).unwrap();
+    assert!(two.find("C. Trial").is_none(), "that could be two people");
+    assert_eq!(shop.find("C. Trial").unwrap().name.as_str(), "Cas Trial");
     assert_eq!(shop.signers.unwrap().value, "shop.allowed_signers");
 }
 

@@ -202,6 +202,24 @@ mod tests {
         assert_near(rail(10e-3, draw).after(feed, 1.0, time).voltage_v, 26.0, 1e-9);
     }
 
+    /// The laws as they are published: 1 - e^(-t/RC) of the last charge on the way up and e^(-t/RC) of the first on the way down (a
+    /// lecture, spiff.rit.edu, phys213, rc); t = C (Vf - Vi) / I at a constant current (equationengine.com, calc 24).
+    #[test]
+    fn a_rail_follows_the_published_laws() {
+        // 100 mA into 50 ohm is 5 V behind 50 ohm.
+        let rail = rail(10e-3, Draw { resistance_ohm: 50.0, ..NOTHING });
+        let feed = Feed { voltage_v: 15.0, limit_a: 0.1 };
+        for times in [0.1, 0.5, 1.0, 2.0, 5.0] {
+            let decay = f64::exp(-times);
+            let up = rail.after(feed, 0.0, times * 0.5).voltage_v;
+            assert_near(up, 5.0 * (1.0 - decay), 1e-9);
+            let down = rail.after(Feed::NONE, 12.0, times * 0.5);
+            assert_near(down.voltage_v, 12.0 * decay, 1e-9);
+        }
+        let straight = self::rail(10e-3, NOTHING).after(feed, 5.0, 0.6).voltage_v;
+        assert_near(0.6, 10e-3 * (straight - 5.0) / 0.1, 1e-9);
+    }
+
     /// Worked by hand: 100 mA into 50 ohm comes to rest at 5 V, one time constant of 0.5 s on the way at 5 (1 - 1/e).
     #[test]
     fn an_overload_holds_the_rail_where_the_limit_is_all_drawn() {

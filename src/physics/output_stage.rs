@@ -159,6 +159,16 @@ mod tests {
         assert_near(resistor_w(10e-3, 0.22), 454.545e-6, 1e-5);
     }
 
+    /// An example that others published: 5 W over 3, 1 and 8 K/W into air of 25 degrees have the case at 70 and the junction at 85
+    /// (a page on chains of thermal resistances, theprimecalculator.com).
+    #[test]
+    fn a_published_way_of_the_heat_is_met() {
+        let path = HeatPath { junction_to_case: 3.0, case_to_sink: 1.0, sink_to_air: 8.0 };
+        let settled = temperatures(25.0, 5.0, 5.0, &path);
+        assert_near(settled.case, 70.0, 1e-12);
+        assert_near(settled.junction, 85.0, 1e-12);
+    }
+
     #[test]
     fn heat_warms_each_step() {
         let path = HeatPath { junction_to_case: 0.7, case_to_sink: 0.5, sink_to_air: 0.6 };

@@ -89,6 +89,25 @@ mod tests {
         assert_eq!(judge_in_circuit(1e3, 0.05, 0.0), InCircuit::Lower { other_path: 0.0 });
     }
 
+    /// Readings that others published: 100 ohm with 1 kohm beside it reads about 91 ohm (a distributor's page on measuring in circuit,
+    /// auroraic.com, article 316); 1 kohm with 10 kohm and 100 kohm beside it reads a little less than 1 kohm, and more than
+    /// 1 kohm only where it is open or out of tolerance (a lecture on parallel circuits, science-ebooks.com).
+    #[test]
+    fn published_readings_in_circuit_are_judged_as_published() {
+        assert_near(parallel(&[100.0, 1e3]), 91.0, 2e-3);
+        let InCircuit::Lower { other_path } = judge_in_circuit(100.0, 0.05, 90.9) else {
+            panic!("lower")
+        };
+        assert_near(other_path, 1e3, 2e-3);
+        let sound = parallel(&[1e3, 10e3, 100e3]);
+        assert!(matches!(judge_in_circuit(1e3, 0.05, sound), InCircuit::Lower { .. }));
+        assert_eq!(judge_in_circuit(sound, 0.05, sound), InCircuit::Fits);
+        let open = parallel(&[10e3, 100e3]);
+        for high in [1.2e3, open] {
+            assert_eq!(judge_in_circuit(1e3, 0.05, high), InCircuit::Suspect);
+        }
+    }
+
     /// Worked by hand: 1 kohm under the probes, with 2.2 kohm and 3.3 kohm in series beside it, which is 5.5 kohm; what leads
     /// nowhere carries nothing. 1 V drives 1 mA and 0.181818 mA, 13/11 mA in all: it reads 11000/13 = 846.153846 ohm. With
     /// the part open 5.5 kohm is left.

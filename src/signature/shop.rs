@@ -27,7 +27,8 @@ impl Shop {
     pub fn revoking(mut self, text: &str) -> Result<Self, UnreadableSigners> {
         for (line, key) in written(text) {
             let key = PublicKey::from_openssh(key);
-            let key = key.map_err(|error| UnreadableSigners { line, why: error.to_string() });
+            let why = "there is no public key, as `ssh-ed25519 AAAA...` in a .pub file";
+            let key = key.map_err(|_| UnreadableSigners { line, why: why.to_owned() });
             self.revoked.extend(Some(key?).filter(|key| key.algorithm() == Algorithm::Ed25519));
         }
         Ok(self)

@@ -5,11 +5,12 @@ use std::fs;
 
 use serde_json::Value;
 use wattstep::test_points::procedure::bundled;
-use wattstep::test_points::quantity::Unit;
+use wattstep::test_points::quantity::{Quantity, Unit};
 use wattstep::test_points::record::{
-    Amendment, Fact, Happening, Item, Mode, Span, Standing, StopReason, Trace,
+    Amendment, Fact, Happening, Item, Mode, Origin, Span, Standing, StopReason, Trace,
 };
 use wattstep::test_points::report::{Photo, csv, html, json_lines, judged, pdf, plain, whole};
+use wattstep::test_points::window::Bounds;
 
 use crate::support::PROCEDURES;
 use crate::support::bench::Bench;
@@ -340,12 +341,35 @@ fn what_was_sampled_is_drawn() {
         unit: Unit::parse("mA").unwrap(),
         spans: vec![span(0, 0.05), span(1000, 0.061)],
     };
-    let what = Happening::Sampled { key: "feed-current".into(), traces: vec![trace] };
+    let limit = Bounds::at_most(Quantity::parse("60 mA").unwrap());
+    let watched = Fact::Watched {
+        key: "feed-current".into(),
+        point: trace.point.clone(),
+        unit: trace.unit.clone(),
+        count: 20,
+        low: 0.03,
+        high: 0.061,
+        mean: 0.04,
+        last: 0.04,
+        origin: Origin::Instrument,
+        bounds: Some(Box::new(limit)),
+    };
     let (at, by) = (reported.run.opened_at, "Kim Example-Tech (invented)".to_owned());
-    reported.run.items.push(Item { line: 1, at, by, what });
+    for what in [
+        Happening::Fact(Box::new(watched)),
+        Happening::Sampled { key: "feed-current".into(), traces: vec![trace] },
+        Happening::Fact(Box::new(Fact::LeftOut("feed-on".into()))),
+    ] {
+        reported.run.items.push(Item { line: 1, at, by: by.clone(), what });
+    }
     let page = html(&reported.document());
     let words = "lantern.current over 1.9 s, from 30.0 mA to 61.0 mA";
     assert!(page.contains(&format!("aria-label=\"{words}\"")), "{page}");
+    let caption =
+        format!("Current from the bench supply (feed-current): {words}; window at most 60 mA");
+    assert!(page.contains(&caption), "{page}");
+    let left_out = "left out, as the connected supply does it: Bench supply on (feed-on)";
+    assert!(page.contains(left_out), "{page}");
     assert!(pdf(&reported.document()).is_ok());
 }
 

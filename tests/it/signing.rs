@@ -439,8 +439,10 @@ fn a_record_with_keys_of_its_own_does_not_hold_by_the_file_of_the_shop() {
     let listed = keys.bench.wattstep(&[&asked[0][..], &["--revoked", "gone"]].concat());
     let listed = listed.any_out().any_err().exit(7).out;
     assert_eq!(listed.matches("is revoked by the shop").count(), 1, "{listed}");
+    let first = listed.lines().next().unwrap();
+    assert!(first.ends_with(", 1 DOES NOT HOLD"), "{first}");
     fs::write(keys.bench.path("gone"), "rubbish").unwrap();
-    keys.bench.wattstep(&revoked).err("gone: line 1").exit(2);
+    keys.bench.wattstep(&revoked).err("gone: line 1: there is no public key").exit(2);
 }
 
 #[test]

@@ -75,7 +75,14 @@ fn text(opening: &Opening, walk: &Walk, lines: &[String]) -> String {
     if opening.signers.is_none() {
         return format!("{}: names {}\n", opening.run, opening.names().typed());
     }
-    let mut text = format!("{}: {}\n", opening.run, counted(walk.signed.len(), "signature"));
+    let signatures = counted(walk.signed.len(), "signature");
+    let flawed = walk.signed.iter().filter(|(_, checked)| checked.flaw.is_some()).count();
+    let flawed = match flawed {
+        0 => String::new(),
+        1 => ", 1 DOES NOT HOLD".to_owned(),
+        more => format!(", {more} DO NOT HOLD"),
+    };
+    let mut text = format!("{}: {signatures}{flawed}\n", opening.run);
     for (line, Checked { signature, flaw, .. }) in &walk.signed {
         let key = fingerprint(&signature.armored).unwrap_or_else(|| "no key".to_owned());
         let state = flaw

@@ -1,5 +1,6 @@
 //! Each stage with all that happened in it, in order.
 
+use crate::procedure::Step;
 use crate::record::{Fact, Happening, Item, Key, Run, Trace};
 use crate::report::decided::sure;
 use crate::report::document::{Block, Cell, Row, Table};
@@ -52,7 +53,7 @@ pub(super) fn blocks(subject: &Subject<'_>) -> Vec<Block> {
         if let Happening::Sampled { key, traces } = &item.what {
             section.figures.extend(figures(subject, key, traces));
         }
-        section.table.rows.extend(row(item, run));
+        section.table.rows.extend(row(item, subject));
         if run.items.get(n + 1).is_none_or(|next| next.line != item.line) {
             section.table.rows.extend(amendments(run, item.line));
         }
@@ -71,7 +72,8 @@ fn amendments(run: &Run, line: usize) -> impl Iterator<Item = Row> {
     })
 }
 
-fn row(item: &Item, run: &Run) -> Option<Row> {
+fn row(item: &Item, subject: &Subject<'_>) -> Option<Row> {
+    let run = subject.run;
     let names = run.opening.names();
     let time = Cell::toned(Tone::Faint, item.at.format("%H:%M:%S").to_string());
     if let Some(judged) = Judged::of(item, "") {
@@ -93,6 +95,10 @@ fn row(item: &Item, run: &Run) -> Option<Row> {
                     Cell::toned(tone, verdict),
                 ];
                 Some(Row::Cells(cells))
+            }
+            Fact::LeftOut(key) => {
+                let step = step_name(subject, key);
+                wide(Tone::Plain, format!("left out, as the connected supply does it: {step}"))
             }
             other => sentence(other, names).and_then(|(tone, words)| wide(tone, words)),
         },
@@ -144,11 +150,23 @@ fn origin_words(attempt: u32, origin: crate::record::Origin) -> String {
 
 fn figures(subject: &Subject<'_>, key: &Key, traces: &[Trace]) -> Vec<Block> {
     let figure = |trace: &Trace| {
-        let drawing = plot(trace, watched(subject, key, &trace.point))?;
-        let caption = format!("{}: {}", key, drawing.words);
+        let bounds = watched(subject, key, &trace.point);
+        let drawing = plot(trace, bounds)?;
+        let window = bounds.map(|own| format!("; window {}", own.describe(Some(&trace.unit))));
+        let (step, window) = (step_name(subject, key), window.unwrap_or_default());
+        let caption = format!("{step}: {}{window}", drawing.words);
         Some(Block::Figure { drawing, caption })
     };
     traces.iter().filter_map(figure).collect()
+}
+
+/// A step as the procedure's text has it, with its key behind; the key alone where there is no such text, or one with values to be
+/// filled in.
+fn step_name(subject: &Subject<'_>, key: &Key) -> String {
+    let mut steps = subject.procedure.stages.iter().flat_map(|stage| &stage.steps);
+    let step = steps.find(|step| step.step.as_str() == key.owner());
+    let about = step.map(Step::about).filter(|about| !about.contains('{'));
+    about.map_or_else(|| key.to_string(), |about| format!("{about} ({key})"))
 }
 
 /// What the samples of a point were judged against.

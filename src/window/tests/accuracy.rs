@@ -115,6 +115,27 @@ fn what_a_meter_takes_away_by_loading_is_added_back() {
     assert_close(plain.standard_uncertainty(), counted, 1e-9);
 }
 
+/// Worked answers that others published. 500 ohm and 3 kohm in series on 60 V: a voltmeter of 2 kohm reads 7.06 V and 42.35 V across
+/// them (a tutors' page, assignmentexpert.com, question 28756), where 60/7 V and 360/7 V stand without it. 0.6 mA from 20 kohm fall to
+/// 0.593 mA through an ammeter of 250 ohm (a teaching page, realnfo.com, Loading Effects of Instruments).
+#[test]
+fn published_examples_of_loading_are_met() {
+    let volts = "{range: 60 V, count: 10 mV, counts: 1, input_resistance: 2 kohm}";
+    let amps = "{range: 2 mA, count: 1 uA, counts: 1, input_resistance: 250 ohm}";
+    let between = 500.0 * 3000.0 / 3500.0;
+    for (yaml, shown, source, true_value) in [
+        (volts, "7.06 V", between, 60.0 / 7.0),
+        (volts, "42.35 V", between, 360.0 / 7.0),
+        (amps, "0.593 mA", 20e3, 0.6e-3),
+    ] {
+        let source_resistance = Quantity::from_f64(source, quantity("1 ohm").dimension);
+        let conditions = Conditions { source_resistance, ..Conditions::default() };
+        let found = accuracy(yaml).estimate(quantity(shown), "grid", &conditions).unwrap();
+        let off = found.value.to_f64() / true_value - 1.0;
+        assert!(off.abs() < 1e-3, "{shown}: {off}");
+    }
+}
+
 /// Worked by hand: 42 V through 1.2 kohm drive 35 mA; with a burden of 100 ohm in the loop the meter shows 32.31 mA.
 #[test]
 fn a_current_meter_is_a_burden_in_series_and_no_divider() {

@@ -117,6 +117,19 @@ pub struct ChargePoint {
     pub below: Expression,
     /// What it holds, as far as it is known: the wait after switch-off is worked out from it.
     pub holds: Option<Stored>,
+    /// The cover that it is behind: nobody is asked to measure it before a step has opened that, or after one has closed it.
+    pub behind: Option<At<String>>,
+}
+
+impl ChargePoint {
+    /// Where the probes go (`at`, with its values), with the cover that has to be open for it.
+    #[must_use]
+    pub fn with_cover(&self, at: String) -> String {
+        match &self.behind {
+            Some(cover) => format!("{at} (where the {} is open)", cover.value),
+            None => at,
+        }
+    }
 }
 
 /// Stored charge and its way out.

@@ -188,6 +188,8 @@ pub struct Question {
     pub place: Place,
     /// What is known of the energy in the equipment.
     pub energy: Energy,
+    /// The charge points that the proof of dead which stands left out, as they are behind a closed cover.
+    pub unmeasured: Vec<String>,
     /// Who is at the bench.
     pub person: String,
     /// What is asked.
@@ -222,6 +224,7 @@ impl Question {
             key: key.to_owned(),
             place: Place::default(),
             energy: Energy::ProvedDead,
+            unmeasured: Vec::new(),
             person: String::new(),
             what: String::new(),
             expects,

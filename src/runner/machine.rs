@@ -149,11 +149,12 @@ impl Runner {
             self.withdraw_unproved();
         }
         let presence = self.presence();
-        let alarm = self.alarm();
+        let (alarm, unmeasured) = (self.alarm(), self.unmeasured());
         let guards = self.progress.task().map(|task| self.guards_of(task));
         if let Some(current) = self.progress.current_mut() {
             // A question that is put again tells of the moment it is put.
             current.question.energy.clone_from(self.power.state());
+            current.question.unmeasured = unmeasured;
             self.crew.person().clone_into(&mut current.question.person);
             current.question.alarm.clone_from(&alarm);
             current.question.guards = guards.unwrap_or_default();
@@ -218,6 +219,7 @@ impl Runner {
             key,
             place: self.place(),
             energy: self.power.state().clone(),
+            unmeasured: self.unmeasured(),
             person: self.crew.person().to_owned(),
             what: self.scope.fill(&what.into()),
             expects,

@@ -14,6 +14,7 @@ mod authority;
 mod batch;
 mod concession;
 mod confirmation;
+mod covers;
 mod crew;
 mod effect;
 mod energise;

@@ -13,6 +13,8 @@ pub(super) struct Power {
     state: Energy,
     /// Until when (elapsed ms) the last proof of dead is believed.
     proof_until: Option<u64>,
+    /// The charge points that were measured in it, by their numbers.
+    proved: Vec<usize>,
     /// The instruments whose outputs were ordered off and are not confirmed to be, by name.
     not_off: BTreeMap<String, NotOff>,
 }
@@ -30,7 +32,12 @@ pub(super) struct NotOff {
 impl Power {
     /// Nothing is known before a run begins.
     pub(super) fn unknown() -> Self {
-        Self { state: Energy::Unknown, proof_until: None, not_off: BTreeMap::new() }
+        Self {
+            state: Energy::Unknown,
+            proof_until: None,
+            proved: Vec::new(),
+            not_off: BTreeMap::new(),
+        }
     }
 
     pub(super) fn state(&self) -> &Energy {
@@ -73,9 +80,15 @@ impl Power {
         self.become_state(batch, Energy::Unknown);
     }
 
-    /// Every point was measured dead, with a meter proved before and after: believed for so long (ms).
-    pub(super) fn prove_dead(&mut self, batch: &mut Batch, lasts_ms: u64) {
+    /// Whether these points were measured in the last proof of dead.
+    pub(super) fn is_proved_at(&self, points: &[usize]) -> bool {
+        points.iter().all(|point| self.proved.contains(point))
+    }
+
+    /// Every point that can be reached was measured dead, with a meter proved before and after: believed for so long (ms).
+    pub(super) fn prove_dead(&mut self, batch: &mut Batch, points: Vec<usize>, lasts_ms: u64) {
         self.become_state(batch, Energy::ProvedDead);
+        self.proved = points;
         self.proof_until = Some(batch.now().saturating_add(lasts_ms));
     }
 

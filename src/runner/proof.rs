@@ -195,12 +195,8 @@ impl Runner {
         self.judged_on(batch, &judging, verdict, Decision::default(), basis);
         self.progress.answered();
         match (part, verdict == Verdict::Inside) {
-            (ProofPart::Before, true) => self.progress.first([Task::Prove(ProofPart::Point(0))]),
-            (ProofPart::Point(point), true) => {
-                let last = point + 1 == self.procedure.charge_points.iter().count();
-                let next = if last { ProofPart::After } else { ProofPart::Point(point + 1) };
-                self.progress.first([Task::Prove(next)]);
-            }
+            (ProofPart::Before, true) => self.prove_next(0),
+            (ProofPart::Point(point), true) => self.prove_next(point + 1),
             (ProofPart::After, true) => self.progress.first([Task::Proved]),
             (ProofPart::Point(point), false) => self.still_charged(batch, point, &reading),
             (ProofPart::Before | ProofPart::After, false) => {
@@ -209,6 +205,13 @@ impl Runner {
                 self.progress.first([Task::Prove(ProofPart::Before)]);
             }
         }
+    }
+
+    /// Goes on with the first point from this one on that can be reached, or with the meter again.
+    fn prove_next(&mut self, from: usize) {
+        let next = self.reachable().into_iter().find(|point| *point >= from);
+        let part = next.map_or(ProofPart::After, ProofPart::Point);
+        self.progress.first([Task::Prove(part)]);
     }
 
     fn still_charged(&mut self, batch: &mut Batch, point: usize, reading: &Reading) {
@@ -232,10 +235,11 @@ impl Runner {
     /// Ends a proof whose readings are all good.
     pub(super) fn proved(&mut self, batch: &mut Batch) {
         let lasts_ms = self.proof_lasts_ms();
-        let points =
-            self.procedure.charge_points.iter().map(|(name, _)| name.value.clone()).collect();
+        let reached = self.reachable();
+        let named = reached.iter().filter_map(|point| self.charge_point(*point));
+        let points = named.map(|(name, _)| name.to_owned()).collect();
         batch.facts.push(Fact::ProvedDead { points, lasts_ms });
-        self.power.prove_dead(batch, lasts_ms);
+        self.power.prove_dead(batch, reached, lasts_ms);
         self.note_prover(batch);
     }
 

@@ -157,6 +157,7 @@ impl Runner {
 
     fn lay_out(&mut self, batch: &mut Batch, at: StepAt) {
         self.progress.go_to(at);
+        self.uncover(batch);
         if self.goes_back(batch, Task::Step(at)) {
             return;
         }

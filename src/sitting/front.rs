@@ -120,8 +120,8 @@ pub(super) trait Front {
     }
 
     /// Shows how the run ended.
-    fn finish(&mut self, outcome: Outcome, energy: &Energy, mode: Mode) {
-        let text = super::screen::finish(outcome, energy, mode, self.style());
+    fn finish(&mut self, outcome: Outcome, energy: &Energy, unmeasured: &[String], mode: Mode) {
+        let text = super::screen::finish(outcome, energy, unmeasured, mode, self.style());
         self.show(&text);
     }
 }

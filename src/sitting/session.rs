@@ -211,7 +211,8 @@ impl<D: Disk> Session<'_, D> {
     fn finish(&mut self, outcome: Outcome) {
         if let Some(run) = &self.run {
             // What happened after the record failed is known to the runner alone.
-            self.front.finish(outcome, self.runner.energy(), run.opening.mode);
+            let unmeasured = self.runner.unmeasured();
+            self.front.finish(outcome, self.runner.energy(), &unmeasured, run.opening.mode);
             let fault = run.opening.rehearsal.as_ref().and_then(|own| own.fault.as_ref());
             if let Some(fault) = fault.filter(|_| outcome == Outcome::Finished) {
                 let words = format!(

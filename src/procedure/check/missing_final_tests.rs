@@ -44,7 +44,7 @@ fn last_work(procedure: &Procedure) -> Option<usize> {
     };
     let told =
         |step: &Step, is: &dyn Fn(&str) -> bool| step.r#do.as_ref().is_some_and(|own| is(&own.0));
-    let opened = last(&|_, step| told(step, &opens_the_shell));
+    let opened = last(&|_, step| step.opens.is_some() || told(step, &opens_the_shell));
     // Where it never says that it opens the equipment, all of it counts as work.
     let powered = || last(&|stage, _| stage.source.is_mains() && !stage.safety_test);
     opened.or_else(powered).max(last(&|_, step| told(step, &reworks)))

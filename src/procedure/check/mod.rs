@@ -155,6 +155,7 @@ mod unmarked_question;
 mod unmatched_hint;
 mod unmoved_control;
 mod unproved_tester;
+mod unreachable_point;
 mod unread_energy;
 mod unselected_output;
 mod unsendable_command;
@@ -299,6 +300,7 @@ pub const CHECKS: &[&Check] = &[
     &uncategorised_meter::CHECK,
     &charge_without_point::CHECK,
     &vague_charge_point::CHECK,
+    &unreachable_point::CHECK,
     &mains_without_point::CHECK,
     &shorting_ammeter::CHECK,
     &incredible_bleeder::CHECK,

@@ -149,6 +149,10 @@ macro_rules! kinds {
             pub allowed_on: Vec<At<Source>>,
             /// A temporary item the step takes out.
             pub removes: Option<At<String>>,
+            /// The cover that the step opens: charge points behind it can be reached from here on.
+            pub opens: Option<At<String>>,
+            /// The cover that the step closes.
+            pub closes: Option<At<String>>,
             /// A check the step stands for.
             pub proves: Option<At<Proof>>,
             /// The control it turns or the part it changes.
@@ -283,7 +287,7 @@ impl Step {
             hazard.visit(visit);
         }
         let texts = [&self.why, &self.basis, &self.fits, &self.removes, &self.moves];
-        let states = [&self.as_found, &self.as_left];
+        let states = [&self.as_found, &self.as_left, &self.opens, &self.closes];
         for text in texts.into_iter().chain(states).flatten() {
             visit(Part::Text(text));
         }

@@ -119,7 +119,10 @@ fn charge_points(procedure: &Procedure, known: &Known) -> Vec<Block> {
     let points: Vec<_> = procedure
         .charge_points
         .iter()
-        .map(|(_, point)| format!("{}: below {}", known.fill(&point.at), limit(point, known)))
+        .map(|(_, point)| {
+            let at = point.with_cover(known.fill(&point.at));
+            format!("{at}: below {}", limit(point, known))
+        })
         .collect();
     let ends: Vec<_> =
         procedure.known_source.between.iter().map(|end| end.text.value.as_str()).collect();

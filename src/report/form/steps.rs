@@ -157,7 +157,11 @@ fn proof(blank: &Blank<'_>, known: &Known) -> Vec<Asked> {
     let points = procedure.charge_points.iter().map(|(name, point)| Asked {
         window: format!("below {}", super::limit(point, known)),
         space: "____________ V".to_owned(),
-        ..Asked::written(format!("PROVE DEAD: {} ({})", **name, known.fill(&point.at)))
+        ..Asked::written(format!(
+            "PROVE DEAD: {} ({})",
+            **name,
+            point.with_cover(known.fill(&point.at))
+        ))
     });
     let steps = wait(blank, known).into_iter().chain([source("the meter")]);
     steps.chain(points).chain([source("the meter again")]).collect()

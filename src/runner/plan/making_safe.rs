@@ -31,7 +31,7 @@ impl Planner {
     fn point(&mut self, number: usize, name: &str, point: &ChargePoint) -> PointPlan {
         PointPlan {
             point: name.to_owned(),
-            at: self.runner.scope.fill(&point.at),
+            at: point.with_cover(self.runner.scope.fill(&point.at)),
             window: self.proved(ProofPart::Point(number)),
             wait_ms: self.runner.discharge_ms(point, None),
             figures: self.stored(name, point),

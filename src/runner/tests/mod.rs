@@ -6,6 +6,7 @@ mod authority;
 mod calibration;
 mod ceilings;
 mod compare;
+mod covers;
 mod drawn;
 mod facts;
 mod fitted;

@@ -8,6 +8,7 @@ use crate::report::{Sheet, Tone};
 pub(in crate::sitting) fn finish(
     outcome: Outcome,
     energy: &Energy,
+    unmeasured: &[String],
     mode: Mode,
     style: Style,
 ) -> String {
@@ -21,5 +22,8 @@ pub(in crate::sitting) fn finish(
     let tone = if outcome == Outcome::Finished { Tone::Good } else { Tone::Bad };
     sheet.line(tone, &format!("Outcome: {}", outcome.words()));
     sheet.line(Tone::Plain, &format!("Energy: {}", energy.words()));
+    if let Some(words) = super::question::unmeasured(unmeasured) {
+        sheet.line(Tone::Caution, &words);
+    }
     sheet.finish()
 }

@@ -20,6 +20,9 @@ pub(in crate::sitting) fn question(question: &Question, mode: Mode, style: Style
         sheet.line(Tone::Bad, alarm);
     }
     energy(&mut sheet, &question.energy);
+    if let Some(words) = unmeasured(&question.unmeasured) {
+        sheet.line(Tone::Caution, &words);
+    }
     if question.stop.is_some() && is_making_safe(question) && !is_urgent(question) {
         sheet.line(Tone::Bad, "STOPPED: it is made safe and proved dead first");
     }
@@ -137,6 +140,14 @@ fn energy(sheet: &mut Sheet, energy: &Energy) {
         Energy::ProvedDead => Tone::Good,
     };
     sheet.line(tone, &energy.words());
+}
+
+/// What a proof of dead says nothing of.
+pub(in crate::sitting) fn unmeasured(points: &[String]) -> Option<String> {
+    let points = (!points.is_empty()).then(|| points.join(", "))?;
+    Some(format!(
+        "not measured, behind the closed cover: {points}. Prove dead there before hands go in"
+    ))
 }
 
 fn expectation(sheet: &mut Sheet, expects: &Expects) {

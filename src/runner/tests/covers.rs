@@ -1,7 +1,10 @@
 //! Charge points behind a cover: asked for where they can be reached, and never taken for measured where they can't.
 
+use proptest::prelude::*;
+
 use super::sitting::Sitting;
 use crate::record::{Energy, Fact};
+use crate::runner::Expects;
 
 const COVERED: &str = r#"
 charge_points:
@@ -109,4 +112,77 @@ fn what_comes_next_after_a_stop_names_what_was_not_measured() {
     sitting.decline("a knob is missing").make_safe();
     assert_eq!((sitting.key(), &sitting.question().energy), ("what-next", &Energy::ProvedDead));
     assert_eq!(sitting.question().unmeasured, ["plus"]);
+}
+
+/// What an onlooker knows of the last proof of dead.
+#[derive(Default)]
+struct Onlooker {
+    proved: Vec<String>,
+}
+
+impl Onlooker {
+    fn see(&mut self, sitting: &Sitting) {
+        for fact in sitting.facts() {
+            match fact {
+                Fact::ProvedDead { points, .. } => self.proved.clone_from(points),
+                Fact::Energy { state } if *state != Energy::ProvedDead => self.proved.clear(),
+                _ => {}
+            }
+        }
+    }
+
+    /// Hands go in only where the reservoir was measured, and nobody is asked to measure it behind the cover.
+    fn judge(&self, sitting: &Sitting) {
+        let (key, question) = (sitting.key(), sitting.question());
+        let (stage, step) = (question.place.stage_number, question.place.step_number);
+        let is_open = matches!((stage, step), (1, 2 | 3) | (2, 4));
+        let is_measured = self.proved.iter().any(|point| point == "plus");
+        if matches!(key, "tidy" | "cover-on" | "inside") {
+            assert!(is_measured, "hands in at `{key}`, proved dead: {:?}", self.proved);
+        }
+        if key == "dead.plus" {
+            assert!(is_open, "asked behind the cover at stage {stage}, step {step}");
+        }
+        if question.energy == Energy::ProvedDead {
+            assert_eq!(question.unmeasured.is_empty(), is_measured, "at `{key}`");
+        }
+    }
+}
+
+/// Goes on with the question at hand, or does what a person may do in its place.
+fn go_on(sitting: &mut Sitting, turn: u8) {
+    let choices = match &sitting.question().expects {
+        Expects::Choice(choices) => choices.iter().map(|own| own.say.clone()).collect(),
+        _ => Vec::new(),
+    };
+    let chosen = choices.get(usize::from(turn) % choices.len().max(1)).cloned();
+    match (sitting.key().to_owned().as_str(), turn) {
+        ("make-safe.wait", _) => drop(sitting.sit_out()),
+        ("make-safe.off", _) => drop(sitting.say("off")),
+        ("dead.before" | "dead.after", _) => drop(sitting.say("9 V")),
+        ("dead.plus" | "dead.plug", 0) => drop(sitting.say("35 V")),
+        (key, _) if key.starts_with("dead.") => drop(sitting.say("0 V")),
+        ("what-next", _) => drop(sitting.say(&chosen.unwrap())),
+        (_, 1) => drop(sitting.decline("it does not go")),
+        (_, 2) => drop(sitting.halt().resume()),
+        (_, 3) => drop(sitting.pass(31 * 60 * 1000)),
+        _ if chosen.is_some() => drop(sitting.say(&chosen.unwrap())),
+        _ => drop(sitting.say("done")),
+    }
+}
+
+proptest! {
+    #[test]
+    fn whatever_comes_hands_go_in_only_where_the_reservoir_was_measured(turns in prop::collection::vec(0_u8..12, 1..120)) {
+        let (mut sitting, mut onlooker) = (Sitting::new(COVERED), Onlooker::default());
+        onlooker.see(&sitting);
+        for turn in turns {
+            if !sitting.is_asked() {
+                break;
+            }
+            onlooker.judge(&sitting);
+            go_on(&mut sitting, turn);
+            onlooker.see(&sitting);
+        }
+    }
 }

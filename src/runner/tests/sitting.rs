@@ -262,6 +262,11 @@ impl Sitting {
         &mut self.runner
     }
 
+    /// Whether anything is asked; nothing is once the run is over.
+    pub(super) fn is_asked(&self) -> bool {
+        self.question.is_some()
+    }
+
     pub(super) fn question(&self) -> &Question {
         self.question.as_ref().unwrap()
     }

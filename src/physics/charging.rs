@@ -203,7 +203,7 @@ mod tests {
     }
 
     /// The laws as they are published: 1 - e^(-t/RC) of the last charge on the way up and e^(-t/RC) of the first on the way down (a
-    /// lecture, spiff.rit.edu, phys213, rc); t = C (Vf - Vi) / I at a constant current (equationengine.com, calc 24).
+    /// university's lecture on RC circuits); t = C (Vf - Vi) / I at a constant current (a collection of equations).
     #[test]
     fn a_rail_follows_the_published_laws() {
         // 100 mA into 50 ohm is 5 V behind 50 ohm.

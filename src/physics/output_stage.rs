@@ -160,7 +160,7 @@ mod tests {
     }
 
     /// An example that others published: 5 W over 3, 1 and 8 K/W into air of 25 degrees have the case at 70 and the junction at 85
-    /// (a page on chains of thermal resistances, theprimecalculator.com).
+    /// (the worked example of a page on chains of thermal resistances).
     #[test]
     fn a_published_way_of_the_heat_is_met() {
         let path = HeatPath { junction_to_case: 3.0, case_to_sink: 1.0, sink_to_air: 8.0 };

@@ -89,9 +89,9 @@ mod tests {
         assert_eq!(judge_in_circuit(1e3, 0.05, 0.0), InCircuit::Lower { other_path: 0.0 });
     }
 
-    /// Readings that others published: 100 ohm with 1 kohm beside it reads about 91 ohm (a distributor's page on measuring in circuit,
-    /// auroraic.com, article 316); 1 kohm with 10 kohm and 100 kohm beside it reads a little less than 1 kohm, and more than
-    /// 1 kohm only where it is open or out of tolerance (a lecture on parallel circuits, science-ebooks.com).
+    /// Readings that others published: 100 ohm with 1 kohm beside it reads about 91 ohm (a distributor's page on measuring in and out of
+    /// circuit); 1 kohm with 10 kohm and 100 kohm beside it reads a little less than 1 kohm, and more than 1 kohm only where it
+    /// is open or out of tolerance (a lecture on parallel circuits).
     #[test]
     fn published_readings_in_circuit_are_judged_as_published() {
         assert_near(parallel(&[100.0, 1e3]), 91.0, 2e-3);

@@ -521,6 +521,8 @@ fn a_record_that_was_taken_over_says_so_wherever_it_is_shown() {
     assert!(report.contains("NOT A FINAL REPORT"), "{report}");
     bench.wattstep(&["verify", run]).out(words).exit(0);
     bench.wattstep(&["register"]).out(words).exit(0);
+    let signatures = bench.wattstep(&["signatures", run]).any_out().exit(0).out;
+    assert!(signatures.starts_with(&format!("The register: {words}")), "{signatures}");
     let json = bench.wattstep(&["report", run, "--format", "json"]).any_out().exit(0).out;
     let json: Value = serde_json::from_str(&json).unwrap();
     assert!(json["record"]["register"][0].as_str().unwrap().starts_with("taken over"), "{json}");

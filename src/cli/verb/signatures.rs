@@ -54,9 +54,10 @@ pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
     };
     match arguments.format {
         Format::Text => {
-            let unvouched = standing.fault().map(|why| format!("{why}\n"));
+            let mut above = standing.fault().map(|why| format!("{why}\n")).unwrap_or_default();
+            above.extend(standing.caveats().iter().map(|own| format!("The register: {own}\n")));
             let text = text(&opening, &walk, &lines);
-            terminal::out(&clean_lines(&format!("{}{text}", unvouched.unwrap_or_default())));
+            terminal::out(&clean_lines(&format!("{above}{text}")));
         }
         Format::Json => print_json(&json(&opening, &walk, &standing)),
     }
@@ -123,6 +124,7 @@ fn json(opening: &Opening, walk: &Walk, standing: &Standing) -> Value {
         "signed": opening.signers.is_some(),
         "wrong": walk.wrong(),
         "register": standing.fault(),
+        "register_caveats": standing.caveats(),
         "signatures": signatures.collect::<Vec<_>>(),
     })
 }

@@ -116,8 +116,8 @@ fn what_a_meter_takes_away_by_loading_is_added_back() {
 }
 
 /// Worked answers that others published. 500 ohm and 3 kohm in series on 60 V: a voltmeter of 2 kohm reads 7.06 V and 42.35 V across
-/// them (a tutors' page, assignmentexpert.com, question 28756), where 60/7 V and 360/7 V stand without it. 0.6 mA from 20 kohm fall to
-/// 0.593 mA through an ammeter of 250 ohm (a teaching page, realnfo.com, Loading Effects of Instruments).
+/// them (a tutors' page of answers in physics), where 60/7 V and 360/7 V stand without it. 0.6 mA from 20 kohm fall to 0.593 mA
+/// through an ammeter of 250 ohm (a teaching page, "Loading Effects of Instruments").
 #[test]
 fn published_examples_of_loading_are_met() {
     let volts = "{range: 60 V, count: 10 mV, counts: 1, input_resistance: 2 kohm}";

@@ -15,11 +15,27 @@ fn run(subject: &Subject<'_>) -> Vec<Finding> {
     let trials = subject.trials();
     let mut tried = trials.iter().filter_map(|trial| trial.value(low));
     let feeble = tried.any(|volts| volts.to_f64() < LEAST_V);
-    let finding = feeble.then(|| {
-        CHECK
+    if feeble {
+        let found = CHECK
             .error("a meter that reads nothing at all would pass on this known source")
+            .at(low.text.span);
+        return vec![found.help(
+            "take a source of at least 1 V, as a 9 V battery, and write the range it really has",
+        )];
+    }
+    let mut points = subject.procedure.charge_points.iter();
+    let taken_for_dead = points.find(|(_, point)| {
+        trials.iter().any(|trial| {
+            let ends = trial.value(low).zip(trial.value(&point.below));
+            ends.is_some_and(|(low, dead)| low.to_f64() <= dead.to_f64())
+        })
+    });
+    let finding = taken_for_dead.map(|(name, point)| {
+        CHECK
+            .error(format!("what the meter shows on this source counts as dead at `{}`", name.value))
             .at(low.text.span)
-            .help("take a source of at least 1 V, as a 9 V battery, and write the range it really has")
+            .related(point.below.text.span, "dead here")
+            .help("a meter that stands still passes: take a source above every limit of dead, or lower that limit")
     });
     finding.into_iter().collect()
 }

@@ -44,8 +44,8 @@ mod guarded_without_meter;
 mod hands_in_while_live;
 mod harmless_answer;
 mod idle_connection;
-mod incredible_bleeder;
 mod incredible_ceiling;
+mod incredible_charge;
 mod incredible_limit;
 mod incredible_range;
 mod inside;
@@ -302,7 +302,7 @@ pub const CHECKS: &[&Check] = &[
     &vague_charge_point::CHECK,
     &mains_without_point::CHECK,
     &shorting_ammeter::CHECK,
-    &incredible_bleeder::CHECK,
+    &incredible_charge::CHECK,
     &unreachable_point::CHECK,
     &mains_without_insulation::CHECK,
     &unjudged_proof::CHECK,

@@ -154,7 +154,7 @@ const WHOLE: [&str; 10] = [
 ];
 
 /// Mistakes that are two at once: the example of the first shows the second too.
-const TWICE: [(&str, &str); 10] = [
+const TWICE: [(&str, &str); 12] = [
     ("WIN020", "WIN024"),
     ("WIN024", "WIN020"),
     ("ORD021", "WIN022"),
@@ -165,6 +165,8 @@ const TWICE: [(&str, &str); 10] = [
     ("ORD022", "WIN023"),
     ("ORD030", "HAZ024"),
     ("HAZ024", "ORD030"),
+    ("HAZ007", "HAZ008"),
+    ("HAZ025", "HAZ008"),
 ];
 
 fn without_what_a_whole_has(found: Vec<&'static str>, own: &str) -> Vec<&'static str> {

@@ -17,7 +17,11 @@ fn run(subject: &Subject<'_>) -> Vec<Finding> {
     let steps = steps.filter_map(|(_, step)| trials.iter().find_map(|trial| in_step(step, trial)));
     let lasts = subject.procedure.proof_lasts.iter().chain(&subject.procedure.presence_every);
     let lasts = lasts.chain(&subject.procedure.results_stand_for);
-    let lasts = lasts.filter_map(|time| trials.iter().find_map(|trial| unwaitable(time, trial)));
+    let lasts = lasts.filter_map(|time| {
+        trials
+            .iter()
+            .find_map(|trial| unwaitable(time, trial).or_else(|| over_at_once(time, trial)))
+    });
     lasts.chain(steps).collect()
 }
 
@@ -40,6 +44,18 @@ fn in_step(step: &Step, trial: &Trial) -> Option<Finding> {
 fn unwaitable(time: &Expression, trial: &Trial) -> Option<Finding> {
     let value = trial.value(time).filter(|value| value.dimension == Dimension::TIME)?;
     Some(finding(milliseconds(&value).err()?, time))
+}
+
+/// What lasts no time at all is over before anything can be done with it.
+fn over_at_once(time: &Expression, trial: &Trial) -> Option<Finding> {
+    let ms =
+        milliseconds(&trial.value(time).filter(|own| own.dimension == Dimension::TIME)?).ok()?;
+    (ms == 0).then(|| {
+        CHECK
+            .error("this is over at once")
+            .at(time.text.span)
+            .help("write a time in which something can be done, or leave the key out")
+    })
 }
 
 fn is_time(time: &Expression, trial: &Trial) -> bool {

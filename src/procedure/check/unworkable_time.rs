@@ -29,6 +29,9 @@ fn in_step(step: &Step, trial: &Trial) -> Option<Finding> {
     if let Some(wait) = &step.wait {
         return unwaitable(&wait.time, trial);
     }
+    if let Some(over) = step.set.as_ref().and_then(|set| set.over.as_ref()) {
+        return unwaitable(over, trial);
+    }
     let watch = step.watch.as_ref()?;
     let times = [&watch.every, &watch.time];
     if times.iter().any(|time| !is_time(time, trial)) {

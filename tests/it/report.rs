@@ -98,10 +98,10 @@ fn a_complete_real_run_gives_a_final_report_and_nothing_less_does() {
         assert!(!document.marks.is_empty());
         plain(&document, style())
     };
-    let text = lacks(&|own| own.run.standing.retain(|key, _| key.owner() != "left-power"));
+    let text = lacks(&|own| own.run.standing.retain(|key, _| key.owner() != "idle-after"));
     assert!(text.contains("no as-left reading of power at idle"), "{text}");
     let text = lacks(&|own| {
-        own.run.standing.insert("left-power".into(), Standing::Bad);
+        own.run.standing.insert("idle-after".into(), Standing::Bad);
     });
     assert!(text.contains("no as-left reading of power at idle"), "{text}");
     let text = lacks(&|own| {
@@ -288,8 +288,8 @@ fn as_found_stands_beside_as_left() {
     let page = plain(&Reported::amplifier().document(), style());
     let section = page.split("As found and as left").nth(1).unwrap();
     let section = unwrapped(section.split("Found, repaired").next().unwrap());
-    let row = section.split("power at idle").nth(1).unwrap();
-    let (found, left) = (row.find("as found: 11.4"), row.find("as left: 19.30 W ± 0.47 W"));
+    let row = section.split("DC at the output: left").nth(1).unwrap();
+    let (found, left) = (row.find("as found: 7.00 mV"), row.find("as left: 6.00 mV ± 0.31 mV"));
     assert!(found.unwrap() < left.unwrap(), "{row}");
     for part in ["chassis", "heatsink", "rear-panel"] {
         assert!(section.contains(&format!("protective earth: {part}")), "{section}");

@@ -1,9 +1,9 @@
 //! A safety check that a step is marked to prove and does not.
 
-use super::safety::is_judged_reading;
+use super::safety::{dimension, is_judged_reading};
 use super::{Check, Subject};
 use crate::diagnostic::Finding;
-use crate::procedure::step::{Kind, Proof, Step};
+use crate::procedure::step::{Proof, Step};
 use crate::quantity::Dimension;
 
 pub(super) const CHECK: Check =
@@ -20,9 +20,13 @@ fn finding(step: &Step) -> Option<Finding> {
             step.look.is_some(),
             "mark the `look` at the plate, whose answers name protection class II",
         ),
-        Proof::Lead | Proof::Earth | Proof::Insulation | Proof::Tester => {
+        Proof::Lead | Proof::Earth | Proof::Insulation => {
             (is_judged_reading(step) && in_ohms(step), "mark a `read` in ohms that a window judges")
         }
+        Proof::Tester => (
+            is_judged_reading(step) && (in_ohms(step) || in_amperes(step)),
+            "mark a `read` in ohms, or of a known current, that a window judges",
+        ),
     };
     (!proven).then(|| {
         CHECK
@@ -33,6 +37,9 @@ fn finding(step: &Step) -> Option<Finding> {
 }
 
 fn in_ohms(step: &Step) -> bool {
-    let unit = step.kind().and_then(Kind::unit);
-    unit.is_some_and(|unit| unit.dimension() == Dimension::RESISTANCE)
+    dimension(step) == Some(Dimension::RESISTANCE)
+}
+
+fn in_amperes(step: &Step) -> bool {
+    dimension(step) == Some(Dimension::CURRENT)
 }

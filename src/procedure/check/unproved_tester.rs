@@ -1,13 +1,14 @@
-//! Readings that open leads would pass, with a tester that nothing has shown to read.
+//! Readings that open leads or a dead meter would pass, with a tester that nothing has shown to read.
 
 use super::safety::{
-    Test, fails_when_open, function, measured, passes_as, proves_the_tester, test_of, window,
+    Test, dimension, fails_when_open, function, measured, passes_as, proves_the_tester, test_of,
+    window,
 };
 use super::trial::Trial;
 use super::{Check, Subject};
 use crate::diagnostic::Finding;
 use crate::procedure::step::Step;
-use crate::procedure::{Expression, Stage};
+use crate::procedure::{Expression, Procedure, Stage};
 use crate::quantity::{Decimal, Dimension};
 use crate::window::Bounds;
 
@@ -16,7 +17,26 @@ pub(super) const CHECK: Check =
 
 fn run(subject: &Subject<'_>) -> Vec<Finding> {
     let stages = subject.procedure.stages.iter();
-    stages.flat_map(|stage| findings(stage, subject.trials())).collect()
+    let of_stages = stages.flat_map(|stage| findings(stage, subject.trials()));
+    of_stages.chain(leakage(subject.procedure)).collect()
+}
+
+/// The first reading of leakage before which no known current was read: a meter that is dead shows none. A current that flows is
+/// read live and the known one dead, so that one may stand in an earlier stage.
+fn leakage(procedure: &Procedure) -> Option<Finding> {
+    let steps: Vec<&Step> = procedure.steps().map(|(_, step)| step).collect();
+    let message = "a leakage meter that shows nothing would pass `{}`: no known current was read";
+    steps.iter().enumerate().find_map(|(n, step)| {
+        let tested = test_of(step) == Some(Test::Leakage) && !has_a_bottom(step);
+        let mut before = steps.iter().take(n);
+        (tested && !before.any(|own| shows_a_known_current(own, step)))
+            .then(|| found(step, message, CURRENT))
+    })
+}
+
+fn shows_a_known_current(own: &Step, other: &Step) -> bool {
+    let alike = function(own) == function(other) && dimension(own) == dimension(other);
+    alike && proves_the_tester(own) && has_a_bottom(own)
 }
 
 /// One finding of a kind in a stage: what proves the tester for one reading does so for its neighbours.
@@ -55,6 +75,7 @@ const RESISTOR: &str =
     "read a resistor of known value with the same function before and after, with `proves: tester`";
 const TOGETHER: &str =
     "read the leads held together first, or a part of known value, with the same function";
+const CURRENT: &str = "read a known current first with the same function, as on the tester's own check, with `proves: tester`";
 const ZEROED: &str = "read the zeroed leads held together first, with `proves: tester` and no more than the earth itself may have";
 
 fn found(step: &Step, message: &str, help: &str) -> Finding {
@@ -77,7 +98,7 @@ fn proves_for(own: &Step, other: &Step) -> bool {
     !insulation || named && has_a_bottom(own)
 }
 
-/// Whether leads held together are outside.
+/// Whether leads held together, or a meter that shows nothing, are outside.
 fn has_a_bottom(step: &Step) -> bool {
     let above_zero =
         |low: &Expression| low.evaluate(&|_: &str| None).is_ok_and(|low| low.value > Decimal::ZERO);

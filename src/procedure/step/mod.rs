@@ -222,7 +222,7 @@ pub enum Proof {
     Earth,
     /// The insulation of the mains side against earth and whatever can be touched.
     Insulation,
-    /// The tester and its leads: on a resistor of known value, or with the leads together.
+    /// The tester and its leads: on a resistor or a current of known value, or with the leads together.
     Tester,
     /// The equipment has no protective earth: the mark of protection class II on its plate is seen.
     NoEarth,

@@ -54,7 +54,16 @@ impl Condition {
     }
 }
 
+/// The names of equipment, each once: from one to the next in the index, so that not every record is looked at.
+const NAMES: &str = "WITH RECURSIVE name (text) AS (SELECT min(equipment) FROM record UNION ALL SELECT (SELECT min(equipment) FROM \
+                     record WHERE equipment > text) FROM name WHERE text IS NOT NULL)";
+
 impl Filter {
+    /// Whether it means the records of few pieces of equipment, which an index leads to.
+    pub(super) fn is_of_equipment(&self) -> bool {
+        self.equipment.is_some() || self.serial.is_some()
+    }
+
     /// The condition for sound records.
     pub(super) fn condition(&self) -> Condition {
         let mut condition = Condition { sql: "damage IS NULL".to_owned(), values: Vec::new() };
@@ -68,7 +77,9 @@ impl Filter {
             condition.and("mode = ?", Mode::Real.code().into());
         }
         if let Some(equipment) = &self.equipment {
-            condition.and(&has("equipment"), text(equipment));
+            let names =
+                format!("equipment IN ({NAMES} SELECT text FROM name WHERE {})", has("text"));
+            condition.and(&names, text(equipment));
         }
         if let Some(serial) = &self.serial {
             condition.and("serial = ?", text(serial));

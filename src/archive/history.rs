@@ -116,9 +116,14 @@ pub fn common_unit(points: &[Point]) -> Option<Unit> {
 /// The last of each run stands: readings come in the order of their runs, and within a run as they were taken.
 fn history(connection: &Connection, key: &str, filter: &Filter) -> rusqlite::Result<Vec<Point>> {
     let condition = filter.condition();
+    // The first of the two is gone through, the other looked up: few records, or the readings of a key as they lie.
+    let tables = match filter.is_of_equipment() {
+        true => "record CROSS JOIN reading",
+        false => "reading CROSS JOIN record",
+    };
     let sql = format!(
         "SELECT record.id, file, mode, procedure, outcome, opened, at, reading.day, value, unit, low, high, verdict, \
-         origin, meter, what, by FROM reading CROSS JOIN record ON record.id = reading.record WHERE reading.key = \
+         origin, meter, what, by FROM {tables} ON record.id = reading.record WHERE reading.key = \
          (SELECT id FROM key WHERE text = ?) AND NOT void AND {} ORDER BY reading.record, reading.n",
         condition.sql
     );

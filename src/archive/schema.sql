@@ -50,6 +50,7 @@ CREATE INDEX record_unsettled ON record (file) WHERE settled = 0;
 CREATE INDEX record_adopted ON record (file) WHERE adopted = 1;
 CREATE INDEX record_unreal ON record (file) WHERE mode > 0;
 CREATE INDEX record_by_serial ON record (serial);
+CREATE INDEX record_by_equipment ON record (equipment);
 
 -- Why the register vouches for no record, if it doesn't; and the runs it knows whose records are gone.
 CREATE TABLE register_fault (text TEXT NOT NULL);

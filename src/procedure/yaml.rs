@@ -207,11 +207,11 @@ mod tests {
     fn a_slip_is_found_at_its_line_and_column() {
         for (sound, slip, expected) in [
             (TITLE, "titel: a", ("YML002", (5, 1))),
-            ("do: Pull the mains plug", "dо: Pull the mains plug", ("YML002", (19, 9))),
+            ("do: Pull the mains plug", "dо: Pull the mains plug", ("YML002", (20, 9))),
             (TITLE, "title: Ω\ntitle: b", ("YML003", (6, 1))),
-            ("what: 9 V battery, ", "", ("YML004", (12, 16))),
+            ("what: 9 V battery, ", "", ("YML004", (13, 16))),
             ("parts: true", "parts: yes", ("YML005", (9, 43))),
-            ("source: none", "source: nine", ("YML005", (16, 13))),
+            ("source: none", "source: nine", ("YML005", (17, 13))),
             ("unit: V,", "unit: volts,", ("YML005", (8, 37))),
             ("between: [20 V, 40 V]", "between: 20 V", ("YML005", (8, 49))),
             ("[20 V, 40 V]", "[20 V, 40 V", ("YML001", (8, 49))),

@@ -150,7 +150,7 @@ fn a_guarded_procedure_accepts_no_reading_without_a_bench_file() {
     // The proof of dead goes by the known source; the first reading that needs a meter leads to the question.
     let record = bench.record();
     let last = record.facts("judged").into_iter().next_back().unwrap();
-    assert_eq!((&last["key"], &last["verdict"]), (&"lead-ohms".into(), &"undecided".into()));
+    assert_eq!((&last["key"], &last["verdict"]), (&"outlet-earth".into(), &"undecided".into()));
 }
 
 #[test]

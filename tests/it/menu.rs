@@ -54,6 +54,8 @@ fn a_bundled_procedure_is_picked_by_its_name() {
     desk.answers("");
     desk.answers("");
     desk.answers("Kim Example-Tech");
+    assert!(desk.question().contains("Rule set of the electrical safety"), "{}", desk.question());
+    desk.answers("en_50678_2020");
     assert!(desk.question().contains("Mains voltage on the rating plate"), "{}", desk.question());
 }
 

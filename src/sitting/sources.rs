@@ -59,7 +59,7 @@ impl Sources {
         Ok(Self { bench, found, hands })
     }
 
-    /// Says at once what was found on: whoever is asked for a name next has to know it before they think of one.
+    /// Says at once what was found on: the person who is asked for a name next has to know it first.
     pub(crate) fn tell_found(&self) {
         for own in &self.found {
             let words = format!("{own}. Touch nothing it feeds: ENERGY STATE UNKNOWN.\n");

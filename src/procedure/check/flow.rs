@@ -56,10 +56,14 @@ pub(super) fn energises(step: &Step) -> bool {
 }
 
 fn after(step: &Step, source: Source, energy: Energy) -> Energy {
-    if step.opens.is_some() {
-        // What the proof before could not reach is behind it.
-        Energy { unproved: true, ..energy }
-    } else if step.set.as_ref().is_some_and(|set| set.is_off()) {
+    let energy = after_kind(step, source, energy);
+    // What the proof before could not reach is behind the cover.
+    Energy { unproved: energy.unproved || step.opens.is_some(), ..energy }
+}
+
+/// What is so after what the step does, whatever it opens.
+fn after_kind(step: &Step, source: Source, energy: Energy) -> Energy {
+    if step.set.as_ref().is_some_and(|set| set.is_off()) {
         Energy { live: false, ..energy }
     } else if energises(step) && source != Source::None {
         Energy { live: true, unproved: true, ..energy }

@@ -279,6 +279,20 @@ const CLIMB: &str = "- stage: gentle
 ";
 
 #[test]
+fn a_step_that_opens_a_cover_does_the_rest_of_it_too() {
+    let plug = "  plug: {at: Pins of the plug, below: 2 V, behind: lid}\n";
+    let text = spliced(CLIMB).replacen("charge_points:\n", &format!("charge_points:\n{plug}"), 1);
+    let off = "set: {what: Switch off, power: off}\n";
+    let opens = text.replacen(off, &format!("{off}        opens: lid\n"), 1);
+    assert!(text != opens);
+    // What is still on at the end of its stage would be told here.
+    let (before, now) = (codes(&text), codes(&opens));
+    assert!(before.contains(&"HAZ032"), "nothing opens the lid: {before:?}");
+    let due: Vec<_> = before.into_iter().filter(|code| *code != "HAZ032").collect();
+    assert_eq!(now, due);
+}
+
+#[test]
 fn ceilings_are_tried_with_the_facts_or_with_the_whole_credible_range() {
     let text = spliced(CLIMB);
     // 10 times 1 W is 33 V at 0.3 A: beyond the middle of the range, below its high end.

@@ -44,8 +44,42 @@ const UPRIGHT: [char; 7] = ['l', 'I', 'І', 'Ι', 'Ӏ', '1', '|'];
 /// another person.
 #[must_use]
 pub fn is_alike(one: &str, other: &str) -> bool {
-    let (one, other) = (bare(one), bare(other));
-    Likeness::of(&one).is_that_of(&Likeness::of(&other)) || is_in_other_words(&one, &other)
+    NameLikeness::of(one).is_that_of(&NameLikeness::of(other))
+}
+
+/// What a name looks like, as a whole and by its words; made once where it is compared with many.
+pub(in crate::procedure) struct NameLikeness {
+    whole: Likeness,
+    words: Vec<Likeness>,
+}
+
+impl NameLikeness {
+    pub(in crate::procedure) fn of(name: &str) -> Self {
+        let name = bare(name);
+        let words = name.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty());
+        Self { whole: Likeness::of(&name), words: words.map(Likeness::of).collect() }
+    }
+
+    /// Tells whether both are one person's, as [`is_alike`] does.
+    pub(in crate::procedure) fn is_that_of(&self, other: &Self) -> bool {
+        self.whole.is_that_of(&other.whole) || self.is_in_other_words(other)
+    }
+
+    /// "Bench-Test, Kim" and "K. Bench-Test" for "Kim Bench-Test": the same words, each as often, of which some may be initials.
+    fn is_in_other_words(&self, other: &Self) -> bool {
+        if self.words.len() < 2 || self.words.len() != other.words.len() {
+            return false;
+        }
+        let mut others: Vec<&Likeness> = other.words.iter().collect();
+        let mut finds = |is: &dyn Fn(&Likeness) -> bool| {
+            let at = others.iter().position(|own| is(own));
+            at.map(|at| others.swap_remove(at)).is_some()
+        };
+        let (same, initials): (Vec<_>, Vec<_>) =
+            self.words.iter().partition(|word| finds(&|other| word.is_that_of(other)));
+        !same.is_empty()
+            && initials.iter().all(|word| finds(&|other| word.is_initial_beside(other)))
+    }
 }
 
 /// A name without what stands in brackets and without numbers: "Kim Bench-Test (day shift)", "Kim Bench-Test 2". What has nothing
@@ -61,13 +95,8 @@ fn bare(name: &str) -> String {
             depth = depth.saturating_sub(1);
             ' '
         }
-        c => {
-            if depth == 0 {
-                c
-            } else {
-                ' '
-            }
-        }
+        c if depth == 0 => c,
+        _ => ' ',
     });
     let outside: String = outside.collect();
     let is_number = |word: &&str| word.chars().all(|c| c.is_numeric() || c == '.' || c == '#');
@@ -75,26 +104,7 @@ fn bare(name: &str) -> String {
     if kept.is_empty() { name.to_owned() } else { kept.join(" ") }
 }
 
-/// "Bench-Test, Kim" and "K. Bench-Test" for "Kim Bench-Test": the same words, each as often, of which some may be initials.
-fn is_in_other_words(one: &str, other: &str) -> bool {
-    let words = |name: &str| -> Vec<Likeness> {
-        let words = name.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty());
-        words.map(Likeness::of).collect()
-    };
-    let (own, mut others) = (words(one), words(other));
-    if own.len() < 2 || own.len() != others.len() {
-        return false;
-    }
-    let mut finds = |is: &dyn Fn(&Likeness) -> bool| {
-        let at = others.iter().position(is);
-        at.map(|at| others.swap_remove(at)).is_some()
-    };
-    let (same, initials): (Vec<_>, Vec<_>) =
-        own.iter().partition(|word| finds(&|other| word.is_that_of(other)));
-    !same.is_empty() && initials.iter().all(|word| finds(&|other| word.is_initial_beside(other)))
-}
-
-/// What a name looks like.
+/// What a word, or a name without its gaps, looks like.
 pub(super) struct Likeness(Vec<Letter>);
 
 /// A letter of a name.

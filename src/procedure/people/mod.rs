@@ -10,6 +10,7 @@ mod tests;
 use serde::{Deserialize, Deserializer};
 
 pub use duties::{Duties, KNOWN_ROLES, Permission};
+pub(in crate::procedure) use likeness::NameLikeness;
 pub use likeness::is_alike;
 pub use name::{identity, person_name, written_name};
 pub(in crate::procedure) use name::{is_word, short_name};
@@ -83,7 +84,9 @@ impl People {
         let wanted = identity(name);
         let is_named = |own: &&Person| own.known_as().any(|at| identity(at) == wanted);
         let named = self.staff.iter().find(is_named).filter(|_| !wanted.is_empty());
-        let is_meant = |own: &&Person| own.known_as().any(|at| is_alike(at, name));
+        let looks = NameLikeness::of(name);
+        let is_meant =
+            |own: &&Person| own.known_as().any(|at| NameLikeness::of(at).is_that_of(&looks));
         let mut meant = self.staff.iter().filter(is_meant);
         named.or_else(|| meant.next().filter(|_| meant.next().is_none()))
     }

@@ -90,13 +90,12 @@ impl<'t> Parser<'t> {
             TokenKind::Number => self.literal(token.at),
             TokenKind::Name if self.at_sign('(') => self.call(token.at),
             TokenKind::Name => {
-                let name = self.text_at(&token.at).to_owned();
-                if name == SAFETY_RULES {
-                    let message = format!("`{name}` is a rule set, and a value belongs here");
+                if self.text_at(&token.at) == SAFETY_RULES {
+                    let message =
+                        format!("`{SAFETY_RULES}` is a rule set, and a value belongs here");
                     return Err(FormulaError::new(&token.at, message));
                 }
-                self.names.push(token.at.clone());
-                Ok(Node { at: token.at, kind: NodeKind::Name(name) })
+                Ok(self.name(token.at))
             }
             TokenKind::Word if self.text_at(&token.at) == "if" => self.choice(token.at, outside),
             TokenKind::Sign('-') => {
@@ -227,15 +226,18 @@ impl<'t> Parser<'t> {
         Ok(Passed { name, value })
     }
 
+    /// A name, whose value comes from outside.
+    fn name(&mut self, at: Range<usize>) -> Node {
+        let name = self.text_at(&at).to_owned();
+        self.names.push(at.clone());
+        Node { at, kind: NodeKind::Name(name) }
+    }
+
     /// Reads a word that stands in the place of a value.
     fn listed(&mut self, words: &Words) -> Result<Node, FormulaError> {
         let token = self.take();
         match token.kind {
-            TokenKind::Name if words.is_fact(self.text_at(&token.at)) => {
-                let name = self.text_at(&token.at).to_owned();
-                self.names.push(token.at.clone());
-                Ok(Node { at: token.at, kind: NodeKind::Name(name) })
-            }
+            TokenKind::Name if words.is_fact(self.text_at(&token.at)) => Ok(self.name(token.at)),
             TokenKind::Name => words.read(self.text_at(&token.at), token.at),
             _ => Err(words.missing(&token.at)),
         }

@@ -87,6 +87,12 @@ pub struct Ask {
 }
 
 impl Ask {
+    /// Tells whether the answer is a value: no list of parts, and no rule set.
+    #[must_use]
+    pub fn is_value(&self) -> bool {
+        !self.parts && !self.rule_set
+    }
+
     /// The unit of the answer.
     #[must_use]
     pub fn unit(&self) -> Unit {

@@ -137,7 +137,7 @@ fn wrong(text: &str) -> Option<&'static str> {
             .or_else(|| wire_short(text, clause))
             .or_else(|| slow_for_fast(clause))
             .or_else(|| opened_limit(text, clause))
-            .or_else(|| isolating_variac(clause))
+            .or_else(|| isolating_by_one_winding(clause))
             .or_else(|| misplaced_clip(clause))
             .or_else(|| hand_on(clause))
     })
@@ -182,10 +182,13 @@ fn waved_through(text: &str, clause: &str) -> Option<&'static str> {
     (mentions(clause, BIGGER) && blows).then_some("a larger fuse protects nothing")
 }
 
+/// What is wrong with letting charge out through metal.
+const HARD_SHORT: &str = "a hard short welds, sprays and breaks the capacitor";
+
 /// A tool put across charge; what is to be discharged may stand in another clause.
 fn hard_short(text: &str, clause: &str) -> Option<&'static str> {
     (mentions(text, "bleed charge discharg drain") && mentions(clause, METAL_TOOLS))
-        .then_some("a hard short welds, sprays and breaks the capacitor")
+        .then_some(HARD_SHORT)
 }
 
 /// Charge that is let out through a piece of wire; a resistor in it makes it the way it is done.
@@ -198,8 +201,7 @@ fn wire_short(text: &str, clause: &str) -> Option<&'static str> {
         words.iter().skip(out + 1).position(|word| among("by through using with", &word.low))?;
     let with = words.iter().skip(out + through + 2).take(4);
     let is_wire = with.clone().any(|word| among("jumper lead link strap wire", &word.low));
-    (is_wire && !mentions(text, "bleeder kohm ohm resist"))
-        .then_some("a hard short welds, sprays and breaks the capacitor")
+    (is_wire && !mentions(text, "bleeder kohm ohm resist")).then_some(HARD_SHORT)
 }
 
 /// Words of a fuse that holds an overload longer, and of one that does not.
@@ -235,7 +237,7 @@ fn opened_limit(text: &str, clause: &str) -> Option<&'static str> {
 }
 
 /// "The variable transformer isolates you": it has one winding, and the set stays joined to the mains.
-fn isolating_variac(clause: &str) -> Option<&'static str> {
+fn isolating_by_one_winding(clause: &str) -> Option<&'static str> {
     let isolates = words(clause).iter().any(|word| word.low == "isolates");
     let is_one_winding = mentions(clause, "autotransformer variac")
         || mentions(clause, "variable") && mentions(clause, "transformer");

@@ -24,7 +24,7 @@ const INCREDIBLE: &[(Dimension, f64)] = &[
 const NEVER_ZERO: &[Dimension] = &[Dimension::VOLTAGE, Dimension::CAPACITANCE, Dimension::POWER];
 
 fn run(subject: &Subject<'_>) -> Vec<Finding> {
-    let asks = subject.procedure.asks.iter().filter(|(_, ask)| !ask.parts && !ask.rule_set);
+    let asks = subject.procedure.asks.iter().filter(|(_, ask)| ask.is_value());
     asks.filter_map(|(name, ask)| finding(name, ask, subject.trials())).collect()
 }
 

@@ -21,7 +21,7 @@ fn run(subject: &Subject<'_>) -> Vec<Finding> {
 /// The names that have one value: facts that are no lists, worked-out values, readings of steps, and the stage's ceiling.
 fn values<'a>(subject: &Subject<'a>) -> BTreeSet<String> {
     let procedure: &'a _ = subject.procedure;
-    let asked = procedure.asks.iter().filter(|(_, ask)| !ask.parts && !ask.rule_set);
+    let asked = procedure.asks.iter().filter(|(_, ask)| ask.is_value());
     let asked = asked.map(|(name, _)| name.value.clone());
     let worked_out = procedure.work_out.iter().map(|(name, _)| name.value.clone());
     let steps = procedure.steps().map(|(_, step)| step);

@@ -1,6 +1,5 @@
 //! Each stage with all that happened in it, in order.
 
-use crate::procedure::Step;
 use crate::record::{Fact, Happening, Item, Key, Run, Trace};
 use crate::report::decided::sure;
 use crate::report::document::{Block, Cell, Row, Table};
@@ -163,9 +162,9 @@ fn figures(subject: &Subject<'_>, key: &Key, traces: &[Trace]) -> Vec<Block> {
 /// A step as the procedure's text has it, with its key behind; the key alone where there is no such text, or one with values to be
 /// filled in.
 fn step_name(subject: &Subject<'_>, key: &Key) -> String {
-    let mut steps = subject.procedure.stages.iter().flat_map(|stage| &stage.steps);
-    let step = steps.find(|step| step.step.as_str() == key.owner());
-    let about = step.map(Step::about).filter(|about| !about.contains('{'));
+    let mut steps = subject.procedure.steps();
+    let step = steps.find(|(_, step)| step.step.as_str() == key.owner());
+    let about = step.map(|(_, step)| step.about()).filter(|about| !about.contains('{'));
     about.map_or_else(|| key.to_string(), |about| format!("{about} ({key})"))
 }
 

@@ -6,19 +6,20 @@
 
 pub mod archive {
     //! Of the index of many records.
-    pub use crate::archive::{Archive, Filter, INDEX_NAME, Look, Proposal, Sides, Trend};
+    pub use crate::archive::{Archive, Filter, INDEX_NAME, Proposal, Sides, Thoroughness, Trend};
 }
 
 pub mod bench {
     //! Of instruments and sources, and of the bench of rehearsals.
-    pub use crate::bench::instruments::{Instruments, Order, Reach};
+    pub use crate::bench::instruments::{Instruments, Order, SimulatedAddresses};
     pub use crate::bench::link::{Link, LinkError, Message};
     pub use crate::bench::simulated::{Rehearsal, SimulatedBench};
     pub use crate::bench::trip::OffSwitch;
     pub use crate::bench::watch::thin::SPANS_MAX;
     pub use crate::bench::watch::{Sampler, Sampling, run};
     pub use crate::bench::{
-        Bench, BenchClock, End, Go, Guard, Limits, Live, Lost, Off, TripHandle, Watched, Work,
+        Bench, BenchClock, Go, Guard, Limits, Live, Lost, Off, SamplingEnd, TripHandle, Watched,
+        Work,
     };
 }
 
@@ -34,14 +35,14 @@ pub mod diagnostic {
 
 pub mod journal {
     //! Of the files of a record and of the register.
-    pub use crate::journal::register::{Change, End, REGISTER, Register, Registration};
+    pub use crate::journal::register::{Change, REGISTER, RecordEnd, Register, Registration};
     pub use crate::journal::{Disk, FileDisk, Journal, read, read_file, sha256_hex};
 }
 
 pub mod physics {
     //! Of what is compared with a circuit simulator.
     pub use crate::physics::lamp::Lamp;
-    pub use crate::physics::rectifier::{Diode, Junction, Load, Supply, Topology};
+    pub use crate::physics::rectifier::{Diode, Junction, Load, RailSupply, Topology};
 }
 
 pub mod procedure {
@@ -49,7 +50,7 @@ pub mod procedure {
     pub use crate::procedure::act::Guard;
     pub use crate::procedure::check::{Subject, all_pages, check, check_equipment, check_people};
     pub use crate::procedure::{
-        BenchFile, Connection, Equipment, ModelFile, Output, Point, Procedure, Step, bundled,
+        BenchFile, Connection, Equipment, ModelFile, OutputValue, Point, Procedure, Step, bundled,
         read_bench, read_equipment, read_model, read_people, read_procedure,
     };
 }
@@ -62,8 +63,9 @@ pub mod quantity {
 pub mod record {
     //! Of the words of a record.
     pub use crate::record::{
-        Amendment, Decision, Energy, Entry, Event, FORMAT, Fact, Happening, Item, Mode, Moment,
-        Opening, Origin, Outcome, Provided, Run, Source, Span, Standing, StopReason, Trace,
+        Amendment, CourseItem, Decision, Energy, Entry, Event, FORMAT, Fact, Happening, Mode,
+        Moment, Opening, Origin, Outcome, Provided, Run, SampleSpan, Source, Standing, StopReason,
+        Trace,
     };
 }
 
@@ -71,7 +73,8 @@ pub mod report {
     //! Of the reports.
     pub use crate::report::photo::Photo;
     pub use crate::report::{
-        Document, Issuer, Seal, Subject, csv, html, json_lines, judged, pdf, plain, report, whole,
+        Document, Issuer, ReportSubject, Seal, csv, html, json_lines, judged, pdf, plain, report,
+        whole,
     };
 }
 

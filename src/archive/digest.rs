@@ -9,18 +9,18 @@ use chrono::{DateTime, Datelike, FixedOffset};
 use super::glance::{
     Closed, EventGlance, FactGlance, Glance, JudgedGlance, OpeningGlance, ReadingGlance,
 };
-use super::instruments::{BenchFiles, Instruments};
+use super::instruments::{BenchFiles, InstrumentWords};
 use crate::journal::{self, JournalError};
 use crate::record::Origin;
 use crate::window::Verdict;
 
 /// A journal as it is when it is read.
-pub(super) enum Digest {
-    Sound(Box<Sound>),
+pub(super) enum Summary {
+    Sound(Box<SoundSummary>),
     Damaged(String),
 }
 
-pub(super) struct Sound {
+pub(super) struct SoundSummary {
     pub(super) head: String,
     pub(super) entries: usize,
     pub(super) is_torn: bool,
@@ -32,11 +32,11 @@ pub(super) struct Sound {
     pub(super) amendments: i64,
     pub(super) people: BTreeSet<String>,
     pub(super) instruments: BTreeSet<String>,
-    pub(super) readings: Vec<DigestRow>,
+    pub(super) readings: Vec<SummaryRow>,
 }
 
 /// A judged reading; values in base units.
-pub(super) struct DigestRow {
+pub(super) struct SummaryRow {
     pub(super) key: String,
     pub(super) what: String,
     pub(super) at: i64,
@@ -53,7 +53,7 @@ pub(super) struct DigestRow {
     pub(super) by: String,
 }
 
-impl Digest {
+impl Summary {
     /// Reads a journal; whatever keeps it from being read is its damage.
     pub(super) fn read(path: &Path, benches: &BenchFiles) -> Self {
         let contents = match journal::read_file::<Glance>(path) {
@@ -63,19 +63,22 @@ impl Digest {
             Err(other) => return Self::Damaged(other.to_string()),
         };
         let (entries, is_torn) = (contents.entries.len(), contents.torn.is_some());
-        match Sound::of(contents.entries, benches) {
-            Ok(sound) => {
-                Self::Sound(Box::new(Sound { head: contents.head, entries, is_torn, ..sound }))
-            }
+        match SoundSummary::of(contents.entries, benches) {
+            Ok(sound) => Self::Sound(Box::new(SoundSummary {
+                head: contents.head,
+                entries,
+                is_torn,
+                ..sound
+            })),
             Err(damage) => Self::Damaged(damage),
         }
     }
 }
 
-impl Sound {
+impl SoundSummary {
     /// How many readings were taken without a meter being named.
     pub(super) fn unnamed(&self) -> usize {
-        let is_taken = |row: &&DigestRow| row.origin != Origin::WorkedOut;
+        let is_taken = |row: &&SummaryRow| row.origin != Origin::WorkedOut;
         self.readings.iter().filter(is_taken).filter(|row| row.meter.is_none()).count()
     }
 
@@ -117,7 +120,7 @@ impl Sound {
     fn add(
         &mut self,
         entry: Glance,
-        instruments: &Arc<Instruments>,
+        instruments: &Arc<InstrumentWords>,
         number: usize,
     ) -> Result<(), String> {
         let in_words = |name: String| instruments.get(&name).cloned().unwrap_or(name);
@@ -190,9 +193,9 @@ fn row(
     by: &str,
     meter: Option<&str>,
     number: usize,
-) -> Result<DigestRow, String> {
+) -> Result<SummaryRow, String> {
     let limit = |text: Option<String>| text.map(|text| base(&text, number)).transpose();
-    Ok(DigestRow {
+    Ok(SummaryRow {
         value: match judged.reading {
             ReadingGlance::Number(text) => Some(base(&text, number)?),
             ReadingGlance::OverRange => Some(f64::INFINITY),

@@ -41,12 +41,12 @@ pub struct Filter {
 }
 
 /// A condition on rows of `record`, with its values in order.
-pub(super) struct Condition {
+pub(super) struct SqlCondition {
     pub(super) sql: String,
     pub(super) values: Vec<Value>,
 }
 
-impl Condition {
+impl SqlCondition {
     fn and(&mut self, sql: &str, value: Value) {
         self.sql.push_str(" AND ");
         self.sql.push_str(sql);
@@ -65,8 +65,8 @@ impl Filter {
     }
 
     /// The condition for sound records.
-    pub(super) fn condition(&self) -> Condition {
-        let mut condition = Condition { sql: "damage IS NULL".to_owned(), values: Vec::new() };
+    pub(super) fn condition(&self) -> SqlCondition {
+        let mut condition = SqlCondition { sql: "damage IS NULL".to_owned(), values: Vec::new() };
         let has = |column: &str| format!("instr(lower({column}), lower(?)) > 0");
         let text = |text: &String| Value::Text(text.clone());
         let day = |date: &NaiveDate| Value::Integer(date.num_days_from_ce().into());

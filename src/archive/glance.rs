@@ -11,7 +11,7 @@ use crate::window::Verdict;
 
 #[derive(Deserialize)]
 pub(super) struct Glance {
-    pub(super) at: At,
+    pub(super) at: MomentGlance,
     pub(super) by: String,
     #[serde(deserialize_with = "tagged")]
     pub(super) event: EventGlance,
@@ -19,7 +19,7 @@ pub(super) struct Glance {
 }
 
 #[derive(Deserialize)]
-pub(super) struct At {
+pub(super) struct MomentGlance {
     pub(super) wall: String,
 }
 
@@ -31,18 +31,18 @@ pub(super) struct OpeningGlance {
     pub(super) title: String,
     pub(super) equipment_name: Option<String>,
     #[serde(default)]
-    pub(super) bench: Option<Bench>,
+    pub(super) bench: Option<BenchGlance>,
 }
 
 #[derive(Deserialize)]
-pub(super) struct Bench {
+pub(super) struct BenchGlance {
     pub(super) sha256: String,
     pub(super) text: String,
 }
 
 /// An event in which an instrument is named.
 #[derive(Deserialize)]
-pub(super) struct Named {
+pub(super) struct NamedInstrument {
     pub(super) instrument: String,
 }
 
@@ -107,7 +107,7 @@ pub(super) struct Closed {
 
 /// A fact in which a second person is named.
 #[derive(Deserialize)]
-pub(super) struct Second {
+pub(super) struct NamedSecond {
     pub(super) by: String,
 }
 
@@ -129,9 +129,9 @@ impl Tagged for EventGlance {
     fn member<'de, A: MapAccess<'de>>(name: &str, map: &mut A) -> Result<Option<Self>, A::Error> {
         Ok(Some(match name {
             "started" => Self::Started(map.next_value()?),
-            "measured" => Self::Measured(map.next_value::<Named>()?.instrument),
+            "measured" => Self::Measured(map.next_value::<NamedInstrument>()?.instrument),
             "found_on" | "off_unconfirmed" | "instrument_lost" | "tripped" => {
-                Self::Instrument(map.next_value::<Named>()?.instrument)
+                Self::Instrument(map.next_value::<NamedInstrument>()?.instrument)
             }
             "resumed" => {
                 map.next_value::<IgnoredAny>()?;
@@ -156,7 +156,7 @@ impl Tagged for FactGlance {
             "judged" => Self::Judged(map.next_value()?),
             "closed" => Self::Closed(map.next_value()?),
             "conceded" | "released" | "witnessed" | "verified" | "agreed" => {
-                Self::Second(map.next_value::<Second>()?.by)
+                Self::Second(map.next_value::<NamedSecond>()?.by)
             }
             _ => return Ok(None),
         }))
@@ -170,12 +170,12 @@ impl<'de> Deserialize<'de> for FactGlance {
 }
 
 fn tagged<'de, T: Tagged, D: Deserializer<'de>>(deserializer: D) -> Result<T, D::Error> {
-    deserializer.deserialize_any(Names(PhantomData))
+    deserializer.deserialize_any(TaggedVisitor(PhantomData))
 }
 
-struct Names<T>(PhantomData<T>);
+struct TaggedVisitor<T>(PhantomData<T>);
 
-impl<'de, T: Tagged> Visitor<'de> for Names<T> {
+impl<'de, T: Tagged> Visitor<'de> for TaggedVisitor<T> {
     type Value = T;
 
     fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {

@@ -17,7 +17,7 @@ use crate::window::Verdict;
 
 /// What a run holds of one reading: the last that was taken of it, which is the one that stands.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Point {
+pub struct HistoryPoint {
     /// The record's file.
     pub file: String,
     /// How the run was carried out.
@@ -50,7 +50,7 @@ pub struct Point {
     pub by: Arc<str>,
 }
 
-impl Point {
+impl HistoryPoint {
     /// The value, where it is a number.
     #[must_use]
     pub fn number(&self) -> Option<f64> {
@@ -64,7 +64,7 @@ impl Archive {
     ///
     /// # Errors
     /// When the index can't be read.
-    pub fn history(&self, key: &str, filter: &Filter) -> Result<Vec<Point>, ArchiveError> {
+    pub fn history(&self, key: &str, filter: &Filter) -> Result<Vec<HistoryPoint>, ArchiveError> {
         history(&self.connection, key, filter).map_err(self.error())
     }
 
@@ -103,10 +103,10 @@ impl Archive {
 
 /// Finds a unit that all points can be written in; none where they measure different things.
 #[must_use]
-pub fn common_unit(points: &[Point]) -> Option<Unit> {
+pub fn common_unit(points: &[HistoryPoint]) -> Option<Unit> {
     let last = points.last()?;
     let unit = Unit::parse(&last.unit).ok()?;
-    let fits = |other: &Point| {
+    let fits = |other: &HistoryPoint| {
         let is_same = other.unit == last.unit;
         is_same || Unit::parse(&other.unit).is_ok_and(|own| own.dimension() == unit.dimension())
     };
@@ -114,7 +114,11 @@ pub fn common_unit(points: &[Point]) -> Option<Unit> {
 }
 
 /// The last of each run stands: readings come in the order of their runs, and within a run as they were taken.
-fn history(connection: &Connection, key: &str, filter: &Filter) -> rusqlite::Result<Vec<Point>> {
+fn history(
+    connection: &Connection,
+    key: &str,
+    filter: &Filter,
+) -> rusqlite::Result<Vec<HistoryPoint>> {
     let condition = filter.condition();
     // The first of the two is gone through, the other looked up: few records, or the readings of a key as they lie.
     let tables = match filter.is_of_equipment() {
@@ -131,7 +135,7 @@ fn history(connection: &Connection, key: &str, filter: &Filter) -> rusqlite::Res
     let mut statement = connection.prepare(&sql)?;
     let values = std::iter::once(Value::Text(key.to_owned())).chain(condition.values);
     let mut rows = statement.query(params_from_iter(values))?;
-    let mut points: Vec<(i64, i64, Point)> = Vec::new();
+    let mut points: Vec<(i64, i64, HistoryPoint)> = Vec::new();
     while let Some(row) = rows.next()? {
         let (record, opened) = (row.get(0)?, row.get(5)?);
         if points.last().is_some_and(|last| last.0 == record) {
@@ -143,9 +147,9 @@ fn history(connection: &Connection, key: &str, filter: &Filter) -> rusqlite::Res
     Ok(points.into_iter().map(|(.., point)| point).collect())
 }
 
-fn point(row: &Row<'_>, texts: &mut Texts<'_>) -> rusqlite::Result<Point> {
+fn point(row: &Row<'_>, texts: &mut Texts<'_>) -> rusqlite::Result<HistoryPoint> {
     let (outcome, meter): (Option<i64>, Option<i64>) = (row.get(4)?, row.get(14)?);
-    Ok(Point {
+    Ok(HistoryPoint {
         file: row.get(1)?,
         mode: word(row, 2)?,
         procedure: row.get(3)?,

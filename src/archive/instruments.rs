@@ -5,29 +5,29 @@ use std::sync::{Arc, Mutex, PoisonError};
 
 use serde::Deserialize;
 
-use super::glance::Bench;
+use super::glance::BenchGlance;
 
 /// Each instrument in words, by its name.
-pub(super) type Instruments = BTreeMap<String, String>;
+pub(super) type InstrumentWords = BTreeMap<String, String>;
 
 /// Bench files that were read already: a shop has few of them, and every record holds one.
 #[derive(Default)]
-pub(super) struct BenchFiles(Mutex<BTreeMap<String, Arc<Instruments>>>);
+pub(super) struct BenchFiles(Mutex<BTreeMap<String, Arc<InstrumentWords>>>);
 
 #[derive(Deserialize)]
 struct File {
     #[serde(default)]
-    instruments: BTreeMap<String, Instrument>,
+    instruments: BTreeMap<String, InstrumentGlance>,
 }
 
 #[derive(Deserialize)]
-struct Instrument {
+struct InstrumentGlance {
     what: String,
     serial: String,
     calibration_due: Option<String>,
 }
 
-impl Instrument {
+impl InstrumentGlance {
     /// In the words in which a record names the meter of a reading.
     fn words(&self) -> String {
         let due = self.calibration_due.iter().map(|due| format!(", calibration due {due}"));
@@ -37,7 +37,7 @@ impl Instrument {
 
 impl BenchFiles {
     /// The instruments of a bench file; none where it can't be read, as its record counts all the same.
-    pub(super) fn instruments(&self, bench: &Bench) -> Arc<Instruments> {
+    pub(super) fn instruments(&self, bench: &BenchGlance) -> Arc<InstrumentWords> {
         let mut known = self.0.lock().unwrap_or_else(PoisonError::into_inner);
         if let Some(instruments) = known.get(&bench.sha256) {
             return Arc::clone(instruments);

@@ -12,7 +12,7 @@ use crate::journal::register::REGISTER;
 
 /// How thoroughly the folder is looked at.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Look {
+pub enum Thoroughness {
     /// At the folder, the register and the records that may still grow; at every file only if one of those changed, or
     /// none was looked at for a day.
     Quick,
@@ -29,14 +29,14 @@ const TICK: Duration = Duration::from_secs(2);
 
 /// The folder and its register at one moment, before the files are listed.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) struct Seen {
+pub(super) struct FolderState {
     at: i64,
     folder: Option<Stamp>,
     /// Nothing where there is no register.
     pub(super) register: Option<Stamp>,
 }
 
-impl Seen {
+impl FolderState {
     pub(super) fn now(folder: &Path) -> Self {
         let stamp = |path: &Path| path.metadata().ok().map(|found| Stamp::of(&found));
         let now = SystemTime::now();
@@ -58,7 +58,7 @@ fn milliseconds(time: SystemTime) -> i64 {
 }
 
 /// What was noted at the last look at every file, and how many records there were.
-pub(super) fn last(connection: &Connection) -> rusqlite::Result<Option<(Seen, usize)>> {
+pub(super) fn last(connection: &Connection) -> rusqlite::Result<Option<(FolderState, usize)>> {
     let sql = "SELECT at, folder_bytes, folder_modified, folder_changed, register_bytes, register_modified, \
                register_changed, records FROM look";
     let row = connection.query_row(sql, [], |row| {
@@ -68,14 +68,18 @@ pub(super) fn last(connection: &Connection) -> rusqlite::Result<Option<(Seen, us
             Ok(Some(Stamp { bytes, modified: row.get(from + 1)?, changed: row.get(from + 2)? }))
         };
         let records: i64 = row.get(7)?;
-        let seen = Seen { at: row.get(0)?, folder: stamp(1)?, register: stamp(4)? };
+        let seen = FolderState { at: row.get(0)?, folder: stamp(1)?, register: stamp(4)? };
         Ok((seen, usize::try_from(records).unwrap_or(0)))
     });
     row.optional()
 }
 
 /// Notes that every file was looked at.
-pub(super) fn note(connection: &Connection, seen: &Seen, records: usize) -> rusqlite::Result<()> {
+pub(super) fn note(
+    connection: &Connection,
+    seen: &FolderState,
+    records: usize,
+) -> rusqlite::Result<()> {
     connection.execute("DELETE FROM look", [])?;
     let [folder, register] = [seen.folder, seen.register];
     connection.execute(
@@ -99,7 +103,7 @@ pub(super) fn still_stands(
     connection: &Connection,
     folder: &Path,
 ) -> rusqlite::Result<Option<usize>> {
-    let (Some((last, records)), now) = (last(connection)?, Seen::now(folder)) else {
+    let (Some((last, records)), now) = (last(connection)?, FolderState::now(folder)) else {
         return Ok(None);
     };
     let age = now.at - last.at;

@@ -35,9 +35,9 @@ mod tests;
 
 pub use affected::{Affected, Touched};
 pub use filter::{Ended, Filter};
-pub use history::{Point, common_unit};
+pub use history::{HistoryPoint, common_unit};
 pub use index::{Archive, INDEX_NAME};
-pub use look::Look;
+pub use look::Thoroughness;
 pub use proposal::{Proposal, Sides};
 pub use records::{Damaged, Listed};
 pub use trend::{CONFIDENCE, COVERAGE, Trend};

@@ -5,7 +5,7 @@ use std::fmt;
 use chrono::NaiveDate;
 use thiserror::Error;
 
-use super::history::{Point, common_unit};
+use super::history::{HistoryPoint, common_unit};
 use super::trend::{CONFIDENCE, COVERAGE};
 use crate::quantity::{Quantity, Unit};
 use crate::record::{Mode, Outcome};
@@ -29,7 +29,7 @@ pub enum Sides {
 
 /// Why no window is proposed.
 #[derive(Clone, Debug, PartialEq, Eq, Error)]
-pub enum Refusal {
+pub enum NoProposal {
     /// There are too few good runs.
     #[error(
         "{found} good real {} this reading, and {SAMPLE_MIN} are the least a window is learned from; \
@@ -84,14 +84,14 @@ impl Proposal {
     ///
     /// # Errors
     /// Too few good runs, values that are all alike or of different kinds.
-    pub fn learn(points: &[Point], sides: Sides) -> Result<Self, Refusal> {
+    pub fn learn(points: &[HistoryPoint], sides: Sides) -> Result<Self, NoProposal> {
         let good: Vec<_> = points.iter().filter(|point| is_good(point)).cloned().collect();
-        let values: Vec<_> = good.iter().filter_map(Point::number).collect();
+        let values: Vec<_> = good.iter().filter_map(HistoryPoint::number).collect();
         if values.len() < SAMPLE_MIN {
-            return Err(Refusal::TooFew { found: values.len() });
+            return Err(NoProposal::TooFew { found: values.len() });
         }
-        let unit = common_unit(&good).ok_or(Refusal::Mixed)?;
-        let alike = Refusal::AllAlike { found: values.len() };
+        let unit = common_unit(&good).ok_or(NoProposal::Mixed)?;
+        let alike = NoProposal::AllAlike { found: values.len() };
         let sample =
             Sample::of(&values).filter(|sample| sample.deviation > 0.0).ok_or(alike.clone())?;
         let factor = match sides {
@@ -102,7 +102,7 @@ impl Proposal {
         let (low, high) =
             (sample.mean - factor * sample.deviation, sample.mean + factor * sample.deviation);
         let step = step(sample.deviation);
-        let day = |point: Option<&Point>| NaiveDate::from_num_days_from_ce_opt(point?.day);
+        let day = |point: Option<&HistoryPoint>| NaiveDate::from_num_days_from_ce_opt(point?.day);
         Ok(Self {
             passed_over: points.len() - values.len(),
             first: day(good.first()),
@@ -159,7 +159,7 @@ impl Proposal {
 }
 
 /// A real run that finished, with a reading that was inside its window or only recorded.
-fn is_good(point: &Point) -> bool {
+fn is_good(point: &HistoryPoint) -> bool {
     point.mode == Mode::Real
         && point.outcome == Some(Outcome::Finished)
         && matches!(point.verdict, Verdict::Inside | Verdict::NotJudged)

@@ -10,11 +10,11 @@ use chrono::Datelike;
 use rusqlite::{Connection, Statement, params};
 
 use super::code::Coded;
-use super::digest::{Digest, DigestRow, Sound};
+use super::digest::{SoundSummary, Summary, SummaryRow};
 use super::error::ArchiveError;
 use super::index::Archive;
 use super::instruments::BenchFiles;
-use super::look::{self, Look, Seen};
+use super::look::{self, FolderState, Thoroughness};
 use super::stamp::Stamp;
 use super::vouched::judge;
 use super::words::Numbering;
@@ -37,7 +37,7 @@ pub struct Refreshed {
 }
 
 /// How the folder differs from the index.
-struct Difference {
+struct FolderChanges {
     unchanged: usize,
     to_read: Vec<(PathBuf, String, Stamp)>,
     /// Rows of records that are gone or are read again.
@@ -50,9 +50,9 @@ impl Archive {
     ///
     /// # Errors
     /// When the folder can't be listed or the index can't be written.
-    pub fn refresh(&mut self, look: Look) -> Result<Refreshed, ArchiveError> {
+    pub fn refresh(&mut self, look: Thoroughness) -> Result<Refreshed, ArchiveError> {
         let error = self.error();
-        if look == Look::Quick
+        if look == Thoroughness::Quick
             && let Some(unchanged) =
                 look::still_stands(&self.connection, &self.folder).map_err(&error)?
         {
@@ -61,7 +61,7 @@ impl Archive {
         // Another program may bring it up to date at this moment: wait for it, then look.
         self.connection.execute_batch("BEGIN IMMEDIATE").map_err(&error)?;
         // Before the files are listed: what changes meanwhile is seen the next time.
-        let seen = Seen::now(&self.folder);
+        let seen = FolderState::now(&self.folder);
         let done =
             self.difference().and_then(|difference| self.write(difference, &seen).map_err(&error));
         let end = if done.is_ok() { "COMMIT" } else { "ROLLBACK" };
@@ -70,7 +70,7 @@ impl Archive {
     }
 
     /// Reads what differs, and holds the records to the register where either of them changed.
-    fn write(&self, difference: Difference, seen: &Seen) -> rusqlite::Result<Refreshed> {
+    fn write(&self, difference: FolderChanges, seen: &FolderState) -> rusqlite::Result<Refreshed> {
         let connection = &self.connection;
         let last = look::last(connection)?;
         let done = write(connection, difference)?;
@@ -82,10 +82,10 @@ impl Archive {
         Ok(done)
     }
 
-    fn difference(&self) -> Result<Difference, ArchiveError> {
+    fn difference(&self) -> Result<FolderChanges, ArchiveError> {
         let mut known = self.known().map_err(self.error())?;
         let mut difference =
-            Difference { unchanged: 0, to_read: Vec::new(), outdated: Vec::new(), gone: 0 };
+            FolderChanges { unchanged: 0, to_read: Vec::new(), outdated: Vec::new(), gone: 0 };
         let journals = if self.folder.exists() { journal::list(&self.folder)? } else { Vec::new() };
         for path in journals {
             // One that vanished since it was listed is gone.
@@ -122,7 +122,7 @@ fn file_name(path: &Path) -> String {
 }
 
 /// Takes out what is outdated and reads what is to be read, on every core, while one thread writes.
-fn write(connection: &Connection, difference: Difference) -> rusqlite::Result<Refreshed> {
+fn write(connection: &Connection, difference: FolderChanges) -> rusqlite::Result<Refreshed> {
     for id in &difference.outdated {
         take_out(connection, *id)?;
     }
@@ -136,7 +136,7 @@ fn write(connection: &Connection, difference: Difference) -> rusqlite::Result<Re
             scope.spawn(move || {
                 while let Some(file) = files.get(next.fetch_add(1, Ordering::Relaxed)) {
                     // Nobody listens any more once writing failed.
-                    if sender.send((file, Digest::read(&file.0, benches))).is_err() {
+                    if sender.send((file, Summary::read(&file.0, benches))).is_err() {
                         break;
                     }
                 }
@@ -204,16 +204,16 @@ impl<'a> Writer<'a> {
     }
 
     /// Adds a record and gives the number of its entries.
-    fn add(&mut self, file: &str, stamp: Stamp, digest: &Digest) -> rusqlite::Result<usize> {
+    fn add(&mut self, file: &str, stamp: Stamp, digest: &Summary) -> rusqlite::Result<usize> {
         match digest {
-            Digest::Sound(sound) => {
+            Summary::Sound(sound) => {
                 let id = self.add_sound(file, stamp, sound)?;
                 for (n, reading) in (1_i64..).zip(&sound.readings) {
                     self.add_reading(id, n, reading)?;
                 }
                 Ok(sound.entries)
             }
-            Digest::Damaged(damage) => {
+            Summary::Damaged(damage) => {
                 let Stamp { bytes, modified, changed } = stamp;
                 self.damaged.execute(params![file, bytes, modified, changed, damage])?;
                 Ok(0)
@@ -221,7 +221,12 @@ impl<'a> Writer<'a> {
         }
     }
 
-    fn add_sound(&mut self, file: &str, stamp: Stamp, sound: &Sound) -> rusqlite::Result<i64> {
+    fn add_sound(
+        &mut self,
+        file: &str,
+        stamp: Stamp,
+        sound: &SoundSummary,
+    ) -> rusqlite::Result<i64> {
         let opening = &sound.opening;
         let (procedure, revision) = procedure(&opening.title);
         let (equipment, serial) = equipment(opening.equipment_name.as_deref());
@@ -264,7 +269,7 @@ impl<'a> Writer<'a> {
         Ok(id)
     }
 
-    fn add_reading(&mut self, record: i64, n: i64, row: &DigestRow) -> rusqlite::Result<()> {
+    fn add_reading(&mut self, record: i64, n: i64, row: &SummaryRow) -> rusqlite::Result<()> {
         let meter = row.meter.as_deref().map(|meter| self.words.number(meter)).transpose()?;
         self.reading.execute(params![
             self.keys.number(&row.key)?,

@@ -2,15 +2,15 @@
 #![expect(clippy::unwrap_used, reason = "a test fails loudly")]
 
 use super::code::Coded;
-use super::proposal::{Refusal, SAMPLE_MIN};
-use super::{Point, Proposal, Sides, Trend, common_unit};
+use super::proposal::{NoProposal, SAMPLE_MIN};
+use super::{HistoryPoint, Proposal, Sides, Trend, common_unit};
 use crate::record::{Mode, Origin, Outcome};
 use crate::window::{Side, Verdict};
 
 const DAY_MS: i64 = 86_400_000;
 
-fn point(number: i32, value: f64) -> Point {
-    Point {
+fn point(number: i32, value: f64) -> HistoryPoint {
+    HistoryPoint {
         file: format!("run-{number}.jsonl"),
         mode: Mode::Real,
         procedure: "lantern".to_owned(),
@@ -30,7 +30,7 @@ fn point(number: i32, value: f64) -> Point {
 }
 
 /// Points that lie 40.8, 41.0 and 41.2 mA in turn.
-fn points(count: i32) -> Vec<Point> {
+fn points(count: i32) -> Vec<HistoryPoint> {
     (0..count).map(|number| point(number, 0.041 + 0.0002 * f64::from(number % 3 - 1))).collect()
 }
 
@@ -38,7 +38,7 @@ fn points(count: i32) -> Vec<Point> {
 fn only_good_real_finished_runs_are_learned_from() {
     let mut all = points(SAMPLE_MIN as i32);
     let alone = Proposal::learn(&all, Sides::Both).unwrap();
-    let bad = |change: &dyn Fn(&mut Point)| {
+    let bad = |change: &dyn Fn(&mut HistoryPoint)| {
         let mut bad = point(99, 0.059);
         change(&mut bad);
         bad
@@ -55,7 +55,7 @@ fn only_good_real_finished_runs_are_learned_from() {
     assert_eq!(learned.passed_over, 8);
     assert_eq!(Proposal { passed_over: 0, ..learned }, alone);
     let few = Proposal::learn(&points(SAMPLE_MIN as i32 - 1), Sides::Both);
-    assert_eq!(few, Err(Refusal::TooFew { found: SAMPLE_MIN - 1 }));
+    assert_eq!(few, Err(NoProposal::TooFew { found: SAMPLE_MIN - 1 }));
 }
 
 #[test]
@@ -79,15 +79,15 @@ fn what_measures_different_things_has_no_common_unit() {
     assert_eq!(common_unit(&mixed).unwrap().symbol(), "mA");
     mixed.first_mut().unwrap().unit = "V".into();
     assert_eq!(common_unit(&mixed), None);
-    assert_eq!(Proposal::learn(&mixed, Sides::Both), Err(Refusal::Mixed));
+    assert_eq!(Proposal::learn(&mixed, Sides::Both), Err(NoProposal::Mixed));
 }
 
 #[test]
 fn what_gives_no_number_keeps_its_place_and_changes_no_figure() {
     let numbers = points(14);
     let mut all = numbers.clone();
-    all.insert(2, Point { value: Some(f64::INFINITY), ..point(2, 0.0) });
-    all.insert(5, Point { value: None, ..point(4, 0.0) });
+    all.insert(2, HistoryPoint { value: Some(f64::INFINITY), ..point(2, 0.0) });
+    all.insert(5, HistoryPoint { value: None, ..point(4, 0.0) });
     all.push(point(14, 0.05));
     let trend = Trend::of(&all);
     assert_eq!((trend.numbers, trend.without), (15, 2));

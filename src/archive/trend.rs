@@ -1,6 +1,6 @@
 //! What is usual for one reading over many runs, and what is not.
 
-use super::history::Point;
+use super::history::HistoryPoint;
 use crate::statistics::{Chart, Drift, Normality, Sample, Unlike, two_sided_factor, unlike};
 
 /// The share of all good equipment that a tolerance interval is to hold.
@@ -54,7 +54,7 @@ pub struct Trend {
 impl Trend {
     /// Works it out from what the runs hold of one reading, in their order.
     #[must_use]
-    pub fn of(points: &[Point]) -> Self {
+    pub fn of(points: &[HistoryPoint]) -> Self {
         let numbers: Vec<_> = points
             .iter()
             .enumerate()

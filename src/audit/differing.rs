@@ -7,7 +7,7 @@ const SHOWN: usize = 80;
 
 /// A place at which two values differ.
 #[derive(Debug, PartialEq, Eq)]
-pub(super) struct Unlike {
+pub(super) struct DifferingPlace {
     /// The members and positions that lead there, with dots between.
     pub(super) path: String,
     /// What stands there on the left, `nothing` where there is no such member.
@@ -17,11 +17,15 @@ pub(super) struct Unlike {
 }
 
 /// The first place at which two values differ, in the order of the left one's members.
-pub(super) fn first(left: &Value, right: &Value) -> Option<Unlike> {
+pub(super) fn first(left: &Value, right: &Value) -> Option<DifferingPlace> {
     find(&mut Vec::new(), Some(left), Some(right))
 }
 
-fn find(path: &mut Vec<String>, left: Option<&Value>, right: Option<&Value>) -> Option<Unlike> {
+fn find(
+    path: &mut Vec<String>,
+    left: Option<&Value>,
+    right: Option<&Value>,
+) -> Option<DifferingPlace> {
     if left == right {
         return None;
     }
@@ -37,7 +41,7 @@ fn find(path: &mut Vec<String>, left: Option<&Value>, right: Option<&Value>) -> 
         }
         _ => {
             let (left, right) = (shown(left), shown(right));
-            return Some(Unlike { path: path.join("."), left, right });
+            return Some(DifferingPlace { path: path.join("."), left, right });
         }
     };
     for (name, left, right) in members {

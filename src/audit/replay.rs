@@ -111,7 +111,7 @@ fn follows(entry: &Entry, concluded: &Entry, program: &str) -> bool {
 fn difference(entry: &Entry, concluded: &Entry, program: &str) -> String {
     let json = |entry: &Entry| serde_json::to_value(entry).unwrap_or_default();
     let found = differing::first(&json(entry), &json(concluded));
-    let Some(differing::Unlike { path, left, right }) = found else {
+    let Some(differing::DifferingPlace { path, left, right }) = found else {
         return "the rest of the line is the same".to_owned();
     };
     format!("{path}: version {program} recorded {left}, this version ({PROGRAM}) concludes {right}")

@@ -3,11 +3,11 @@
 use crate::journal::{GENESIS, Line};
 use crate::record::{Entry, Event, Names, Opening};
 use crate::report::Flawed;
-use crate::signature::{self, Authority, Checked, Shop};
+use crate::signature::{self, Authority, CheckedSignature, Shop};
 
 /// Checks what is signed in a record, and that nothing is missing that has to be.
 #[derive(Debug)]
-pub(crate) struct Walk {
+pub(crate) struct SignatureWalk {
     authority: Option<Authority>,
     names: Names,
     /// The shop's own keys, where they are at hand.
@@ -16,12 +16,12 @@ pub(crate) struct Walk {
     /// The hash of the line before.
     after: String,
     /// Every signature so far, with its line.
-    pub(crate) signed: Vec<(usize, Checked)>,
+    pub(crate) signed: Vec<(usize, CheckedSignature)>,
     /// The first thing that is wrong with a line.
     wrong: Option<String>,
 }
 
-impl Default for Walk {
+impl Default for SignatureWalk {
     fn default() -> Self {
         Self {
             authority: None,
@@ -35,7 +35,7 @@ impl Default for Walk {
     }
 }
 
-impl Walk {
+impl SignatureWalk {
     /// Has every signature hold by the shop's own keys as well.
     pub(crate) fn by(shop: Option<&Shop>) -> Self {
         Self { shop: shop.cloned(), ..Self::default() }
@@ -83,7 +83,7 @@ impl Walk {
         let place = signature::SignerLine { run: &self.run, n, after: &self.after };
         let checked = authority.check(place, entry);
         let lacks = authority.lacks(entry);
-        for Checked { signature, flaw, .. } in &checked {
+        for CheckedSignature { signature, flaw, .. } in &checked {
             if let Some(flaw) = flaw {
                 let (name, meaning) = (&signature.name, signature.meaning.words());
                 self.note(n, &format!("SIGNATURE DOES NOT HOLD, {name} ({meaning}): {flaw}"));

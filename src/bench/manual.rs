@@ -1,8 +1,8 @@
 //! A bench whose sources are switched by hand.
 
 use super::{
-    Bench, End, Go, Guard, Limits, Live, Lost, OutputsOff, Sent, TripHandle, Unconfirmed, Watched,
-    Work,
+    Bench, Go, Guard, Limits, Live, Lost, OutputsOff, SamplingEnd, Sent, TripHandle, Unconfirmed,
+    Watched, Work,
 };
 use crate::procedure::Point;
 use crate::record::Source;
@@ -41,6 +41,6 @@ impl Bench for Manual {
 
     fn watch(&mut self, _: &Work, guards: &[Guard], _: &mut dyn FnMut(&Live) -> Go) -> Watched {
         let point = guards.first().map(|guard| guard.point.to_string()).unwrap_or_default();
-        Watched { traces: Vec::new(), end: End::Lost(Self::nothing_here(&point)) }
+        Watched { traces: Vec::new(), end: SamplingEnd::Lost(Self::nothing_here(&point)) }
     }
 }

@@ -190,7 +190,7 @@ pub enum Go {
 
 /// How the sampling ended.
 #[derive(Clone, Debug, PartialEq)]
-pub enum End {
+pub enum SamplingEnd {
     /// As it was asked to.
     Asked,
     /// A sample was outside, or an output went off by itself: all were switched off before anything else.
@@ -222,14 +222,14 @@ pub struct Watched {
     /// One trace for each guard, in their order.
     pub traces: Vec<Trace>,
     /// How it ended.
-    pub end: End,
+    pub end: SamplingEnd,
 }
 
 impl Watched {
     /// Nothing was watched, as was asked for.
     #[must_use]
     pub fn nothing() -> Self {
-        Self { traces: Vec::new(), end: End::Asked }
+        Self { traces: Vec::new(), end: SamplingEnd::Asked }
     }
 }
 

@@ -2,18 +2,18 @@
 
 use serde_json::{Value, json};
 
-use super::{Finding, Origin, Span, place};
+use super::{Finding, NamedText, Span, place};
 
 /// Turns findings into an array of objects.
 ///
 /// Lines and columns count from 1, columns in characters; the end is one past the last character.
 /// A finding without a place has null there. The text is not cleaned: JSON has its own escapes, and
 /// another program wants what was written.
-pub fn to_json(findings: &[Finding], origin: &Origin<'_>) -> Value {
+pub fn to_json(findings: &[Finding], origin: &NamedText<'_>) -> Value {
     findings.iter().map(|finding| object(finding, origin)).collect()
 }
 
-fn object(finding: &Finding, origin: &Origin<'_>) -> Value {
+fn object(finding: &Finding, origin: &NamedText<'_>) -> Value {
     let ends = finding.span.map(|span| ends(span, origin.text));
     json!({
         "code": finding.code,
@@ -41,7 +41,7 @@ mod tests {
 
     #[test]
     fn an_object_holds_every_key_a_program_needs() {
-        let origin = Origin { file: "amp.yaml", text: "a: 1\n\u{3a9}: 2 V\n" };
+        let origin = NamedText { file: "amp.yaml", text: "a: 1\n\u{3a9}: 2 V\n" };
         let findings = [
             Finding::error("QTY001", "wrong-unit", "a voltage is not a resistance")
                 .at(9..12)

@@ -18,5 +18,5 @@ pub use clean::{clean, clean_ascii, clean_json, clean_lines, cut, runs_from_the_
 pub use finding::{Finding, Severity};
 pub use json::to_json;
 pub use nearest::nearest;
-pub use place::{Origin, Span, place};
+pub use place::{NamedText, Span, place};
 pub use render::{Style, render};

@@ -32,7 +32,7 @@ impl From<Range<usize>> for Span {
 
 /// A text and the name it is shown under.
 #[derive(Debug, Clone, Copy)]
-pub struct Origin<'a> {
+pub struct NamedText<'a> {
     /// The name people know it by, usually a path.
     pub file: &'a str,
     /// The whole text.

@@ -7,7 +7,7 @@ use annotate_snippets::{
 use textwrap::core::display_width;
 
 use super::clean::clean_columns;
-use super::{Finding, Origin, Severity, Span, clean, clean_ascii, clean_lines, place};
+use super::{Finding, NamedText, Severity, Span, clean, clean_ascii, clean_lines, place};
 
 /// Columns left of the text: a line number, seldom longer than four digits, and the rule beside it.
 const GUTTER: usize = "1234 | ".len();
@@ -24,7 +24,7 @@ pub struct Style {
 }
 
 /// Shows findings one below the other, each with its place, the line itself, a caret and the help.
-pub fn render(findings: &[Finding], origin: &Origin<'_>, style: Style) -> String {
+pub fn render(findings: &[Finding], origin: &NamedText<'_>, style: Style) -> String {
     let page = Page::new(origin, style);
     let mut shown = String::new();
     for finding in findings {
@@ -39,14 +39,14 @@ pub fn render(findings: &[Finding], origin: &Origin<'_>, style: Style) -> String
 
 /// One text, ready to have findings shown in it.
 struct Page<'a> {
-    origin: &'a Origin<'a>,
+    origin: &'a NamedText<'a>,
     style: Style,
     shown: String,
     renderer: Renderer,
 }
 
 impl<'a> Page<'a> {
-    fn new(origin: &'a Origin<'a>, style: Style) -> Self {
+    fn new(origin: &'a NamedText<'a>, style: Style) -> Self {
         let mut shown = clean_columns(origin.text, style.ascii);
         // The renderer knows no line after the last line feed, so a span at the very end would be
         // shown a line too early; a blank gives that line something to stand on.
@@ -158,7 +158,7 @@ mod tests {
     }
 
     fn show(finding: Finding, text: &str, style: Style) -> String {
-        render(&[finding], &Origin { file: "amp.yaml", text }, style)
+        render(&[finding], &NamedText { file: "amp.yaml", text }, style)
     }
 
     fn pointing_at(span: std::ops::Range<usize>) -> Finding {
@@ -168,7 +168,7 @@ mod tests {
     #[test]
     fn a_finding_shows_the_line_the_caret_the_related_place_and_the_help() {
         let untitled = Finding::warning("TXT002", "no-title", "the file has no title");
-        let origin = Origin { file: "amp.yaml", text: PROCEDURE };
+        let origin = NamedText { file: "amp.yaml", text: PROCEDURE };
         let expected = "\
 error[ORD003]: the ceiling of `lamp` is below the one before
  --> amp.yaml:5:24
@@ -242,7 +242,7 @@ warning[TXT002]: the file has no title
         let finding = Finding::error("TXT001", "odd", "odd \u{1b}]0;title\u{7}\nerror: forged")
             .at(text.find("xyz").unwrap()..text.find('\n').unwrap())
             .label("here\u{9b}");
-        let origin = Origin { file: "\u{1b}c.yaml", text };
+        let origin = NamedText { file: "\u{1b}c.yaml", text };
         let expected = "\
 error[TXT001]: odd \\u{1b}]0;title\\u{7}\\nerror: forged
  --> \\u{1b}c.yaml:1:9
@@ -273,7 +273,7 @@ error[TXT001]: odd \\u{1b}]0;title\\u{7}\\nerror: forged
                 finding = finding.at(start..end).label(&message).related(end..start, &message);
             }
             let style = Style { width, colour: false, ascii };
-            let shown = render(&[finding], &Origin { file: &message, text: &text }, style);
+            let shown = render(&[finding], &NamedText { file: &message, text: &text }, style);
             prop_assert_eq!(clean_lines(&shown), shown.clone());
             prop_assert!(!ascii || shown.is_ascii());
         }

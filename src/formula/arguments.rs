@@ -98,7 +98,7 @@ fn takes(function: &Function, names: &[&str]) -> String {
 mod tests {
     #![expect(clippy::unwrap_used, reason = "a test fails loudly")]
     use super::*;
-    use crate::formula::function::Work;
+    use crate::formula::function::FunctionValue;
     use crate::formula::tree::NodeKind;
     use crate::quantity::Dimension;
 
@@ -106,7 +106,7 @@ mod tests {
         name: "ripple",
         takes: Takes::These(&["load", "time", "reservoir"]),
         dimension: |_| Ok(Dimension::VOLTAGE),
-        work: Work::Physics(|_| Err("never called".to_owned())),
+        work: FunctionValue::Physics(|_| Err("never called".to_owned())),
     };
 
     /// Arranges `a`, `time = b` and so on; the value of each stands at its place in the list.

@@ -3,7 +3,7 @@
 use std::ops::Range;
 
 use super::error::described;
-use super::function::{Function, Refusal};
+use super::function::{ArgumentRefusal, Function};
 use super::tree::{Node, NodeKind, Operator};
 use super::{Formula, FormulaError};
 use crate::diagnostic::nearest;
@@ -26,16 +26,16 @@ impl Formula {
         known: &[String],
         of: &impl Fn(&str) -> Option<Dimension>,
     ) -> Result<Dimension, FormulaError> {
-        Check { known, of }.node(&self.root)
+        DimensionCheck { known, of }.node(&self.root)
     }
 }
 
-struct Check<'a, Of> {
+struct DimensionCheck<'a, Of> {
     known: &'a [String],
     of: &'a Of,
 }
 
-impl<Of: Fn(&str) -> Option<Dimension>> Check<'_, Of> {
+impl<Of: Fn(&str) -> Option<Dimension>> DimensionCheck<'_, Of> {
     fn node(&self, node: &Node) -> Result<Dimension, FormulaError> {
         match &node.kind {
             NodeKind::Literal(quantity) => Ok(quantity.dimension),
@@ -114,7 +114,11 @@ fn uneven(then: Dimension, otherwise: Dimension, at: &Range<usize>) -> FormulaEr
 }
 
 /// Turns a function's refusal into an error at the argument it is about.
-pub(super) fn refused(refusal: Refusal, arguments: &[Node], call: &Range<usize>) -> FormulaError {
+pub(super) fn refused(
+    refusal: ArgumentRefusal,
+    arguments: &[Node],
+    call: &Range<usize>,
+) -> FormulaError {
     let at = arguments.get(refusal.argument).map_or(call, |argument| &argument.at);
     FormulaError::new(at, refusal.message)
 }

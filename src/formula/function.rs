@@ -8,8 +8,8 @@ pub(super) struct Function {
     pub(super) name: &'static str,
     pub(super) takes: Takes,
     /// Is given one dimension for every argument.
-    pub(super) dimension: fn(&[Dimension]) -> Result<Dimension, Refusal>,
-    pub(super) work: Work,
+    pub(super) dimension: fn(&[Dimension]) -> Result<Dimension, ArgumentRefusal>,
+    pub(super) work: FunctionValue,
 }
 
 /// What a function is called with.
@@ -18,14 +18,14 @@ pub(super) enum Takes {
     /// Exactly these, in this order or by name.
     These(&'static [&'static str]),
     /// Likewise; in the place of the first of them stand words of these lists.
-    WordsThen { words: &'static [Words], names: &'static [&'static str] },
+    WordsThen { words: &'static [WordList], names: &'static [&'static str] },
     /// One value or more, or all readings of one name.
     OneOrMore,
 }
 
 /// A list of words.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Words {
+pub(super) struct WordList {
     /// What each of them names, such as "rule set".
     pub(super) what: &'static str,
     /// The fact that may stand for one of them.
@@ -36,7 +36,7 @@ pub(super) struct Words {
 
 /// How a function is worked out, in base units where it takes bare numbers.
 #[derive(Debug, Clone, Copy)]
-pub(super) enum Work {
+pub(super) enum FunctionValue {
     /// Of one number: its value, and how steeply that follows the number.
     Single { value: fn(f64) -> Result<f64, String>, slope: fn(f64) -> f64 },
     /// Of any number of numbers: its value, and how steeply that follows each of them.
@@ -47,7 +47,7 @@ pub(super) enum Work {
 
 /// Why a function does not take what it was given.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub(super) struct Refusal {
+pub(super) struct ArgumentRefusal {
     /// The argument it is about, counted from 0.
     pub(super) argument: usize,
     pub(super) message: String,
@@ -55,14 +55,18 @@ pub(super) struct Refusal {
 
 impl Function {
     /// The list of words of which one stands in this argument's place; none for a value.
-    pub(super) fn words(&self, argument: Option<&str>, position: usize) -> Option<&'static Words> {
+    pub(super) fn words(
+        &self,
+        argument: Option<&str>,
+        position: usize,
+    ) -> Option<&'static WordList> {
         let Takes::WordsThen { words, names } = self.takes else { return None };
         let named = |name: &str| names.iter().position(|own| *own == name);
         words.get(argument.map_or(Some(position), named)?)
     }
 }
 
-impl Refusal {
+impl ArgumentRefusal {
     pub(super) fn new(argument: usize, message: impl Into<String>) -> Self {
         Self { argument, message: message.into() }
     }
@@ -72,17 +76,23 @@ impl Refusal {
     }
 }
 
-pub(super) fn first(given: &[Dimension]) -> Result<Dimension, Refusal> {
-    given.first().copied().ok_or_else(|| Refusal::new(0, "a value is missing"))
+pub(super) fn first(given: &[Dimension]) -> Result<Dimension, ArgumentRefusal> {
+    given.first().copied().ok_or_else(|| ArgumentRefusal::new(0, "a value is missing"))
 }
 
 /// Takes one bare number and gives what `result` says.
-pub(super) fn from_number(given: &[Dimension], result: Dimension) -> Result<Dimension, Refusal> {
+pub(super) fn from_number(
+    given: &[Dimension],
+    result: Dimension,
+) -> Result<Dimension, ArgumentRefusal> {
     match first(given)? {
         Dimension::NONE => Ok(result),
         other => {
             let name = other.name();
-            Err(Refusal::new(0, format!("a plain number or a ratio belongs here, not {name}")))
+            Err(ArgumentRefusal::new(
+                0,
+                format!("a plain number or a ratio belongs here, not {name}"),
+            ))
         }
     }
 }

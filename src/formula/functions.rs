@@ -1,6 +1,6 @@
 //! The table of functions that a formula can call.
 
-use super::function::{Function, Takes, Work};
+use super::function::{Function, FunctionValue, Takes};
 use super::physical::{number_of, physics};
 use super::{level, list, safety, single, supplies};
 use crate::physics::{discharge, ramp};

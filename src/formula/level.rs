@@ -5,7 +5,7 @@
 use std::f64::consts::LN_10;
 
 use super::error::described;
-use super::function::{Function, Refusal, Takes, Work, first, from_number};
+use super::function::{ArgumentRefusal, Function, FunctionValue, Takes, first, from_number};
 use super::single::above_zero;
 use crate::quantity::Dimension;
 
@@ -13,7 +13,7 @@ pub(super) const DB_VOLTAGE: Function = Function {
     name: "db_voltage",
     takes: Takes::These(&["ratio"]),
     dimension: |given| from_number(given, Dimension::LEVEL),
-    work: Work::Single {
+    work: FunctionValue::Single {
         value: |ratio| Ok(20.0 * above_zero(ratio)?.log10()),
         slope: |ratio| 20.0 / LN_10 / ratio,
     },
@@ -23,7 +23,7 @@ pub(super) const DB_POWER: Function = Function {
     name: "db_power",
     takes: Takes::These(&["ratio"]),
     dimension: |given| from_number(given, Dimension::LEVEL),
-    work: Work::Single {
+    work: FunctionValue::Single {
         value: |ratio| Ok(10.0 * above_zero(ratio)?.log10()),
         slope: |ratio| 10.0 / LN_10 / ratio,
     },
@@ -33,7 +33,7 @@ pub(super) const VOLTAGE_RATIO: Function = Function {
     name: "voltage_ratio",
     takes: Takes::These(&["level"]),
     dimension: of_a_level,
-    work: Work::Single {
+    work: FunctionValue::Single {
         value: |level| Ok(10_f64.powf(level / 20.0)),
         slope: |level| LN_10 / 20.0 * 10_f64.powf(level / 20.0),
     },
@@ -43,17 +43,18 @@ pub(super) const POWER_RATIO: Function = Function {
     name: "power_ratio",
     takes: Takes::These(&["level"]),
     dimension: of_a_level,
-    work: Work::Single {
+    work: FunctionValue::Single {
         value: |level| Ok(10_f64.powf(level / 10.0)),
         slope: |level| LN_10 / 10.0 * 10_f64.powf(level / 10.0),
     },
 };
 
-fn of_a_level(given: &[Dimension]) -> Result<Dimension, Refusal> {
+fn of_a_level(given: &[Dimension]) -> Result<Dimension, ArgumentRefusal> {
     match first(given)? {
         Dimension::LEVEL => Ok(Dimension::NONE),
-        other => {
-            Err(Refusal::new(0, format!("a level in dB belongs here, not {}", described(other))))
-        }
+        other => Err(ArgumentRefusal::new(
+            0,
+            format!("a level in dB belongs here, not {}", described(other)),
+        )),
     }
 }

@@ -1,14 +1,14 @@
 //! Functions of any number of like values.
 
 use super::error::described;
-use super::function::{Function, Refusal, Takes, Work, first};
+use super::function::{ArgumentRefusal, Function, FunctionValue, Takes, first};
 use crate::quantity::Dimension;
 
 pub(super) const MAX: Function = Function {
     name: "max",
     takes: Takes::OneOrMore,
     dimension: alike,
-    work: Work::List {
+    work: FunctionValue::List {
         value: |of| Ok(Extremes::of(of).largest),
         slopes: |of| along(of, &[(Extremes::of(of).largest_at, 1.0)]),
     },
@@ -18,7 +18,7 @@ pub(super) const MIN: Function = Function {
     name: "min",
     takes: Takes::OneOrMore,
     dimension: alike,
-    work: Work::List {
+    work: FunctionValue::List {
         value: |of| Ok(Extremes::of(of).smallest),
         slopes: |of| along(of, &[(Extremes::of(of).smallest_at, 1.0)]),
     },
@@ -28,7 +28,7 @@ pub(super) const MEAN: Function = Function {
     name: "mean",
     takes: Takes::OneOrMore,
     dimension: alike,
-    work: Work::List {
+    work: FunctionValue::List {
         value: |of| Ok(of.iter().sum::<f64>() / of.len() as f64),
         slopes: |of| vec![1.0 / of.len() as f64; of.len()],
     },
@@ -39,7 +39,7 @@ pub(super) const SPREAD: Function = Function {
     name: "spread",
     takes: Takes::OneOrMore,
     dimension: difference,
-    work: Work::List {
+    work: FunctionValue::List {
         value: |of| Ok(Extremes::of(of).largest - Extremes::of(of).smallest),
         slopes: |of| {
             let ends = Extremes::of(of);
@@ -53,7 +53,7 @@ pub(super) const RATIO_OF_EXTREMES: Function = Function {
     name: "ratio_of_extremes",
     takes: Takes::OneOrMore,
     dimension: ratio,
-    work: Work::List {
+    work: FunctionValue::List {
         value: |of| {
             let sizes = same_sign(of)?;
             Ok(Extremes::of(&sizes).largest / Extremes::of(&sizes).smallest)
@@ -109,25 +109,26 @@ fn same_sign(of: &[f64]) -> Result<Vec<f64>, String> {
     Err("a ratio of extremes needs values that are all above zero or all below".to_owned())
 }
 
-fn alike(given: &[Dimension]) -> Result<Dimension, Refusal> {
+fn alike(given: &[Dimension]) -> Result<Dimension, ArgumentRefusal> {
     let first = first(given)?;
     match given.iter().enumerate().find(|(_, dimension)| **dimension != first) {
         None => Ok(first),
         Some((place, odd)) => {
             let message = format!("{} and {} can't be compared", described(first), described(*odd));
-            Err(Refusal::new(place, message))
+            Err(ArgumentRefusal::new(place, message))
         }
     }
 }
 
-fn difference(given: &[Dimension]) -> Result<Dimension, Refusal> {
+fn difference(given: &[Dimension]) -> Result<Dimension, ArgumentRefusal> {
     let own = alike(given)?;
-    let none = || Refusal::new(0, format!("{} has no differences", described(own)));
+    let none = || ArgumentRefusal::new(0, format!("{} has no differences", described(own)));
     own.minus(own).ok_or_else(none)
 }
 
-fn ratio(given: &[Dimension]) -> Result<Dimension, Refusal> {
+fn ratio(given: &[Dimension]) -> Result<Dimension, ArgumentRefusal> {
     let own = alike(given)?;
-    let none = || Refusal::new(0, format!("{} has no ratios, only differences", described(own)));
+    let none =
+        || ArgumentRefusal::new(0, format!("{} has no ratios, only differences", described(own)));
     own.over(own).ok_or_else(none)
 }

@@ -3,7 +3,7 @@
 use std::ops::Range;
 
 use super::arguments::{Passed, arrange};
-use super::function::{Function, Words};
+use super::function::{Function, WordList};
 use super::functions::{FUNCTIONS, named};
 use super::safety::SAFETY_RULES;
 use super::token::{AT_LEAST, AT_MOST, Token, TokenKind, tokens};
@@ -234,7 +234,7 @@ impl<'t> Parser<'t> {
     }
 
     /// Reads a word that stands in the place of a value.
-    fn listed(&mut self, words: &Words) -> Result<Node, FormulaError> {
+    fn listed(&mut self, words: &WordList) -> Result<Node, FormulaError> {
         let token = self.take();
         match token.kind {
             TokenKind::Name if words.is_fact(self.text_at(&token.at)) => Ok(self.name(token.at)),

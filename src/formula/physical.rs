@@ -1,7 +1,7 @@
 //! Functions of physics: taken from quantities to a quantity, their slopes found by trying.
 
 use super::error::described;
-use super::function::{Refusal, Work};
+use super::function::{ArgumentRefusal, FunctionValue};
 use super::number::Number;
 use crate::quantity::{Dimension, Quantity, Terms};
 
@@ -15,7 +15,7 @@ macro_rules! physics {
                 let wanted = [$((stringify!($argument), Dimension::$measures)),+];
                 $crate::formula::physical::wanted(given, &wanted, Dimension::$result)
             },
-            work: Work::Physics(|given| match given {
+            work: FunctionValue::Physics(|given| match given {
                 [$($argument),+] => $value,
                 _ => Err("a value is missing".to_owned()),
             }),
@@ -37,7 +37,7 @@ macro_rules! physics {
                 ];
                 $crate::formula::physical::wanted(given, &wanted, Dimension::$result)
             },
-            work: Work::Physics(|given| match given {
+            work: FunctionValue::Physics(|given| match given {
                 [$($word),+ $(, $argument)*] => $value,
                 _ => Err("a value is missing".to_owned()),
             }),
@@ -60,12 +60,12 @@ pub(super) fn wanted(
     given: &[Dimension],
     wanted: &[(&str, Dimension)],
     result: Dimension,
-) -> Result<Dimension, Refusal> {
+) -> Result<Dimension, ArgumentRefusal> {
     for (place, (found, (name, wanted))) in given.iter().zip(wanted).enumerate() {
         if found != wanted {
             let (found, wanted) = (described(*found), described(*wanted));
             let message = format!("`{name}` is {wanted}; {found} can't be put there");
-            return Err(Refusal::new(place, message));
+            return Err(ArgumentRefusal::new(place, message));
         }
     }
     Ok(result)
@@ -79,10 +79,11 @@ pub(super) fn wanted(
 pub(super) fn applied(
     function: fn(&[Quantity]) -> Result<Quantity, String>,
     given: &[Number],
-) -> Result<(f64, Vec<f64>), Refusal> {
+) -> Result<(f64, Vec<f64>), ArgumentRefusal> {
     let quantities = given.iter().map(Number::quantity).collect::<Option<Vec<_>>>();
-    let quantities = quantities.ok_or_else(|| Refusal::new(0, "this is no finite number"))?;
-    let value = function(&quantities).map_err(Refusal::of_first)?;
+    let quantities =
+        quantities.ok_or_else(|| ArgumentRefusal::new(0, "this is no finite number"))?;
+    let value = function(&quantities).map_err(ArgumentRefusal::of_first)?;
     let slope = |(place, number): (usize, &Number)| {
         if number.terms.is_empty() {
             return Ok(0.0);
@@ -98,27 +99,27 @@ pub(super) fn applied(
         let change = moved(step).zip(moved(-step)).map(|(up, down)| up.to_f64() - down.to_f64());
         let change = change.ok_or_else(|| {
             let message = "there is no result within the uncertainty of this value";
-            Refusal::new(place, message)
+            ArgumentRefusal::new(place, message)
         })?;
         Ok(change / (2.0 * step))
     };
-    let slopes = given.iter().enumerate().map(slope).collect::<Result<_, Refusal>>()?;
+    let slopes = given.iter().enumerate().map(slope).collect::<Result<_, ArgumentRefusal>>()?;
     Ok((value.to_f64(), slopes))
 }
 
-impl Work {
+impl FunctionValue {
     /// Works out the value in base units and what makes it uncertain.
-    pub(super) fn apply(&self, given: &[Number]) -> Result<(f64, Terms), Refusal> {
+    pub(super) fn apply(&self, given: &[Number]) -> Result<(f64, Terms), ArgumentRefusal> {
         let values: Vec<f64> = given.iter().map(|number| number.value).collect();
         let (value, slopes) = match *self {
-            Work::Single { value, slope } => {
+            FunctionValue::Single { value, slope } => {
                 let of = values.first().copied().unwrap_or(f64::NAN);
-                (value(of).map_err(Refusal::of_first)?, vec![slope(of)])
+                (value(of).map_err(ArgumentRefusal::of_first)?, vec![slope(of)])
             }
-            Work::List { value, slopes } => {
-                (value(&values).map_err(Refusal::of_first)?, slopes(&values))
+            FunctionValue::List { value, slopes } => {
+                (value(&values).map_err(ArgumentRefusal::of_first)?, slopes(&values))
             }
-            Work::Physics(function) => applied(function, given)?,
+            FunctionValue::Physics(function) => applied(function, given)?,
         };
         let parts = slopes.into_iter().zip(given.iter().map(|number| &number.terms));
         Ok((value, Terms::linear(parts)))

@@ -2,11 +2,11 @@
 //!
 //! A figure that is only remembered is refused: a formula could not say so, and nobody would look it up.
 
-use super::function::{Function, Takes, Words, Work};
+use super::function::{Function, FunctionValue, Takes, WordList};
 use super::physical::{number_of, physics};
 use super::word::{chosen, in_list};
 use crate::physics::earth_conductor::Lead;
-use crate::physics::safety_limits::{Class, Figure, RULE_SETS, RuleSet};
+use crate::physics::safety_limits::{Class, PublishedFigure, RULE_SETS, RuleSet};
 use crate::physics::source::SourceStanding;
 use crate::quantity::{Dimension, Quantity};
 
@@ -45,13 +45,13 @@ const CLASSES: [(&str, Class); 4] = [
     ("class_3", Class::III),
 ];
 
-const CLASS: Words = Words {
+const CLASS: WordList = WordList {
     what: "class",
     fact: None,
     list: || CLASSES.iter().map(|(word, _)| (*word, true)).collect(),
 };
 
-const WITH_EARTH: Words = Words {
+const WITH_EARTH: WordList = WordList {
     what: "rule set",
     fact: Some(SAFETY_RULES),
     list: || {
@@ -59,7 +59,7 @@ const WITH_EARTH: Words = Words {
     },
 };
 
-const WITH_INSULATION: Words = Words {
+const WITH_INSULATION: WordList = WordList {
     what: "rule set",
     fact: Some(SAFETY_RULES),
     list: || {
@@ -70,13 +70,13 @@ const WITH_INSULATION: Words = Words {
     },
 };
 
-const WITH_CONDUCTOR_CURRENT: Words = Words {
+const WITH_CONDUCTOR_CURRENT: WordList = WordList {
     what: "rule set",
     fact: Some(SAFETY_RULES),
     list: || rule_sets(|rules| is_published(rules.conductor_current_at_most(Class::I, 0.0))),
 };
 
-const WITH_TOUCH_CURRENT: Words = Words {
+const WITH_TOUCH_CURRENT: WordList = WordList {
     what: "rule set",
     fact: Some(SAFETY_RULES),
     list: || rule_sets(|rules| is_published(rules.touch_current)),
@@ -86,14 +86,14 @@ fn rule_sets(has: impl Fn(&RuleSet) -> bool) -> Vec<(&'static str, bool)> {
     RULE_SETS.iter().map(|rules| (rules.word, has(rules))).collect()
 }
 
-fn is_published(figure: Option<Figure>) -> bool {
+fn is_published(figure: Option<PublishedFigure>) -> bool {
     figure.is_some_and(|figure| figure.standing != SourceStanding::FromMemory)
 }
 
 /// The figure that a rule set has for what is asked.
 fn limit(
     rules: &Quantity,
-    figure: impl Fn(&RuleSet) -> Option<Figure>,
+    figure: impl Fn(&RuleSet) -> Option<PublishedFigure>,
     dimension: Dimension,
 ) -> Result<Quantity, String> {
     let rules = chosen(&RULE_SETS, rules)?;

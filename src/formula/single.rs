@@ -1,7 +1,7 @@
 //! Functions of one number.
 
 use super::error::described;
-use super::function::{Function, Refusal, Takes, Work, first, from_number};
+use super::function::{ArgumentRefusal, Function, FunctionValue, Takes, first, from_number};
 use crate::quantity::Dimension;
 
 const VALUE: Takes = Takes::These(&["value"]);
@@ -10,28 +10,28 @@ pub(super) const ABS: Function = Function {
     name: "abs",
     takes: VALUE,
     dimension: of_a_size,
-    work: Work::Single { value: |x| Ok(x.abs()), slope: f64::signum },
+    work: FunctionValue::Single { value: |x| Ok(x.abs()), slope: f64::signum },
 };
 
 pub(super) const EXP: Function = Function {
     name: "exp",
     takes: VALUE,
     dimension: |given| from_number(given, Dimension::NONE),
-    work: Work::Single { value: |x| Ok(x.exp()), slope: f64::exp },
+    work: FunctionValue::Single { value: |x| Ok(x.exp()), slope: f64::exp },
 };
 
 pub(super) const LN: Function = Function {
     name: "ln",
     takes: VALUE,
     dimension: |given| from_number(given, Dimension::NONE),
-    work: Work::Single { value: |x| Ok(above_zero(x)?.ln()), slope: |x| 1.0 / x },
+    work: FunctionValue::Single { value: |x| Ok(above_zero(x)?.ln()), slope: |x| 1.0 / x },
 };
 
 pub(super) const LOG10: Function = Function {
     name: "log10",
     takes: VALUE,
     dimension: |given| from_number(given, Dimension::NONE),
-    work: Work::Single {
+    work: FunctionValue::Single {
         value: |x| Ok(above_zero(x)?.log10()),
         slope: |x| 1.0 / x / std::f64::consts::LN_10,
     },
@@ -41,7 +41,7 @@ pub(super) const SQRT: Function = Function {
     name: "sqrt",
     takes: VALUE,
     dimension: root,
-    work: Work::Single { value: square_root, slope: |x| 0.5 / x.sqrt() },
+    work: FunctionValue::Single { value: square_root, slope: |x| 0.5 / x.sqrt() },
 };
 
 /// Lets through what has a logarithm.
@@ -53,9 +53,9 @@ fn square_root(x: f64) -> Result<f64, String> {
     if x < 0.0 { Err("a negative number has no square root".to_owned()) } else { Ok(x.sqrt()) }
 }
 
-fn of_a_size(given: &[Dimension]) -> Result<Dimension, Refusal> {
+fn of_a_size(given: &[Dimension]) -> Result<Dimension, ArgumentRefusal> {
     match first(given)? {
-        Dimension::CELSIUS => Err(Refusal::new(
+        Dimension::CELSIUS => Err(ArgumentRefusal::new(
             0,
             "a Celsius temperature has no size of its own; subtract another temperature first",
         )),
@@ -63,8 +63,8 @@ fn of_a_size(given: &[Dimension]) -> Result<Dimension, Refusal> {
     }
 }
 
-fn root(given: &[Dimension]) -> Result<Dimension, Refusal> {
+fn root(given: &[Dimension]) -> Result<Dimension, ArgumentRefusal> {
     let dimension = first(given)?;
-    let none = || Refusal::new(0, format!("{} has no square root", described(dimension)));
+    let none = || ArgumentRefusal::new(0, format!("{} has no square root", described(dimension)));
     dimension.root().ok_or_else(none)
 }

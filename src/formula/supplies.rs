@@ -1,17 +1,17 @@
 //! Functions of physics about rails and series lamps: each solves the steady state of the circuit it names.
 
-use super::function::{Function, Takes, Work};
+use super::function::{Function, FunctionValue, Takes};
 use super::physical::{number_of, physics};
 use crate::physics::lamp::{Lamp, OnTransformer, OperatingPoint, Transformer};
-use crate::physics::rectifier::{Fitted, Load, Rail, Supply, Topology};
+use crate::physics::rectifier::{Fitted, Load, Rail, RailSupply, Topology};
 use crate::quantity::{Dimension, Quantity};
 
 /// A supply by what a formula gives: secondary, winding, reservoir, load and frequency.
 fn supply(
     topology: Topology,
     [secondary, winding, reservoir, load, frequency]: [&Quantity; 5],
-) -> Supply {
-    Supply {
+) -> RailSupply {
+    RailSupply {
         topology,
         secondary_v: secondary.to_f64(),
         winding_ohm: winding.to_f64(),
@@ -64,7 +64,7 @@ of_rail! {
 /// Settles a lamp before a transformer; its magnetising current is taken as zero.
 fn behind_lamp(
     [lamp, mains, primary]: [&Quantity; 3],
-    supply: &Supply,
+    supply: &RailSupply,
 ) -> Result<OnTransformer, String> {
     let mains = mains.to_f64();
     let transformer =

@@ -4,13 +4,13 @@ use std::ops::Range;
 
 use super::FormulaError;
 use super::dimension::refused;
-use super::function::{Function, Takes, Words};
+use super::function::{Function, Takes, WordList};
 use super::number::Number;
 use super::tree::{Node, NodeKind};
 use crate::diagnostic::nearest;
 use crate::quantity::{Decimal, Dimension, Estimate, Quantity};
 
-impl Words {
+impl WordList {
     /// Whether a name is that of the fact that may stand for a word.
     pub(super) fn is_fact(&self, name: &str) -> bool {
         self.fact == Some(name)

@@ -141,11 +141,11 @@ mod tests {
 
     const RUN: &str = "run-1";
 
-    struct Shop {
+    struct TestFolder {
         folder: tempfile::TempDir,
     }
 
-    impl Shop {
+    impl TestFolder {
         fn new() -> Self {
             Self { folder: tempfile::tempdir().unwrap() }
         }
@@ -180,7 +180,7 @@ mod tests {
 
     #[test]
     fn keeps_a_copy_under_its_hash_and_nothing_else() {
-        let shop = Shop::new();
+        let shop = TestFolder::new();
         let source = shop.file("scope shot.png", b"picture");
         let attached = shop.attach(&source).unwrap();
         let sha256 = sha256_hex(b"picture");
@@ -197,7 +197,7 @@ mod tests {
 
     #[test]
     fn a_missing_or_altered_copy_shows() {
-        let shop = Shop::new();
+        let shop = TestFolder::new();
         let source = shop.file("a.csv", b"1,2\n");
         let sha256 = shop.attach(&source).unwrap().sha256;
         fs::write(shop.kept(&sha256), b"1,3\n").unwrap();
@@ -212,7 +212,7 @@ mod tests {
 
     #[test]
     fn a_name_that_is_no_hash_leads_nowhere() {
-        let shop = Shop::new();
+        let shop = TestFolder::new();
         shop.file("secret", b"x");
         for text in ["", "../../secret", &sha256_hex(b"x").to_uppercase()] {
             assert!(
@@ -224,7 +224,7 @@ mod tests {
 
     #[test]
     fn only_regular_files_of_a_bounded_size() {
-        let shop = Shop::new();
+        let shop = TestFolder::new();
         let folder = shop.folder.path();
         for source in [folder, Path::new("/dev/null"), Path::new("/"), &folder.join("..")] {
             assert!(

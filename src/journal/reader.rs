@@ -9,7 +9,7 @@ use super::damage::{Damage, DamageKind};
 use super::disk::{load, open_regular};
 use super::error::JournalError;
 use super::frame::Torn;
-use super::walk::Walk;
+use super::walk::JournalWalk;
 
 /// What a sound journal holds.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -37,7 +37,7 @@ pub fn read<T: DeserializeOwned>(bytes: &[u8]) -> Result<Contents<T>, Damage> {
         .split_inclusive(is_newline)
         .map(|line| line.strip_suffix(b"\n").unwrap_or(line))
         .peekable();
-    let mut walk = Walk::default();
+    let mut walk = JournalWalk::default();
     let mut entries = Vec::new();
     let mut number = 1;
     while let Some(line) = lines.next() {

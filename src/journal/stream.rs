@@ -9,7 +9,7 @@ use super::disk::open_regular;
 use super::error::JournalError;
 use super::frame::Torn;
 use super::limits::{FILE_MAX, LINE_MAX};
-use super::walk::Walk;
+use super::walk::JournalWalk;
 
 /// How much is read from the disk at a time (bytes).
 const PIECE: usize = 128 * 1024;
@@ -59,7 +59,7 @@ pub(super) fn check(
 ) -> Result<Chain, JournalError> {
     let mut lines = Lines { reader: BufReader::with_capacity(PIECE, file), bytes: 0 };
     let (mut line, mut following) = (Vec::new(), Vec::new());
-    let mut walk = Walk::default();
+    let mut walk = JournalWalk::default();
     let cannot = || JournalError::io("read", path);
     lines.next(&mut line).map_err(cannot())?;
     for number in 1.. {

@@ -17,7 +17,7 @@ const LEAD: &str = r#"{"prev":""#;
 const TELLING: usize = LEAD.len() + 8;
 
 /// How far a reader has come.
-pub(super) struct Walk {
+pub(super) struct JournalWalk {
     lines: usize,
     head: String,
     /// The broken bytes since the last whole line, as long as they may still turn out to be
@@ -25,13 +25,13 @@ pub(super) struct Walk {
     broken: Option<Running>,
 }
 
-impl Default for Walk {
+impl Default for JournalWalk {
     fn default() -> Self {
         Self { lines: 0, head: GENESIS.to_owned(), broken: None }
     }
 }
 
-impl Walk {
+impl JournalWalk {
     /// Takes a line that ended in a newline; gives nothing for one that is torn. What follows
     /// decides that: even a line that lacked nothing but its newline was.
     pub(super) fn line<'a>(

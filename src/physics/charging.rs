@@ -6,7 +6,7 @@
 
 /// What a rail draws, by its voltage: a resistance, and a current that sets in with the voltage.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Draw {
+pub struct RailDraw {
     /// The resistance across the rail, in ohms; infinite for none.
     pub resistance_ohm: f64,
     /// The current of the circuit once it works, in amperes.
@@ -23,12 +23,12 @@ pub struct Charging {
     /// The capacitance, in farads; above zero.
     pub capacitance_f: f64,
     /// What is drawn.
-    pub draw: Draw,
+    pub draw: RailDraw,
 }
 
 /// What a supply may deliver.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Feed {
+pub struct FeedLimit {
     /// The voltage it holds, in volts.
     pub voltage_v: f64,
     /// The most it delivers on the way there, in amperes.
@@ -37,7 +37,7 @@ pub struct Feed {
 
 /// How a rail stands after a time.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Charged {
+pub struct ChargedRail {
     /// Its voltage, in volts.
     pub voltage_v: f64,
     /// The charge the supply delivered meanwhile, in coulombs.
@@ -46,7 +46,7 @@ pub struct Charged {
     pub is_limiting: bool,
 }
 
-impl Feed {
+impl FeedLimit {
     /// A supply that is off or not connected.
     pub const NONE: Self = Self { voltage_v: 0.0, limit_a: 0.0 };
 }
@@ -59,7 +59,7 @@ struct Stretch {
     high_v: f64,
 }
 
-impl Draw {
+impl RailDraw {
     /// The current drawn at a voltage, in amperes (V).
     #[must_use]
     pub fn at(&self, voltage: f64) -> f64 {
@@ -88,8 +88,8 @@ impl Draw {
 impl Charging {
     /// How the rail stands after a time on a supply (V, s).
     #[must_use]
-    pub fn after(&self, feed: Feed, from: f64, elapsed: f64) -> Charged {
-        let mut at = Charged { voltage_v: from, charge_c: 0.0, is_limiting: false };
+    pub fn after(&self, feed: FeedLimit, from: f64, elapsed: f64) -> ChargedRail {
+        let mut at = ChargedRail { voltage_v: from, charge_c: 0.0, is_limiting: false };
         let mut left = elapsed;
         // A rail passes each bend and the supply's own voltage once at most on its way.
         for _ in 0..8 {
@@ -116,7 +116,7 @@ impl Charging {
         at
     }
 
-    fn stretch(&self, at: &Charged, feed: Feed, delivered: f64) -> Stretch {
+    fn stretch(&self, at: &ChargedRail, feed: FeedLimit, delivered: f64) -> Stretch {
         let rises = delivered > self.draw.at(at.voltage_v);
         let (offset, slope, mut low_v, mut high_v) = self.draw.line(at.voltage_v, rises);
         if !same(at.voltage_v, feed.voltage_v) {
@@ -163,17 +163,17 @@ mod tests {
     use super::super::{discharge, ramp};
     use super::*;
 
-    const NOTHING: Draw =
-        Draw { resistance_ohm: f64::INFINITY, current_a: 0.0, from_v: 0.0, full_v: 0.0 };
+    const NOTHING: RailDraw =
+        RailDraw { resistance_ohm: f64::INFINITY, current_a: 0.0, from_v: 0.0, full_v: 0.0 };
 
-    fn rail(capacitance_f: f64, draw: Draw) -> Charging {
+    fn rail(capacitance_f: f64, draw: RailDraw) -> Charging {
         Charging { capacitance_f, draw }
     }
 
     /// t = C V / I, worked by hand: 10 mF at 100 mA reaches 15 V in 1.5 s and stays there.
     #[test]
     fn constant_current_is_a_straight_line_that_ends_at_the_voltage_set() {
-        let feed = Feed { voltage_v: 15.0, limit_a: 0.1 };
+        let feed = FeedLimit { voltage_v: 15.0, limit_a: 0.1 };
         let rail = rail(10e-3, NOTHING);
         let half = rail.after(feed, 0.0, 0.75);
         assert_near(half.voltage_v, 7.5, 1e-12);
@@ -187,16 +187,16 @@ mod tests {
     /// The same laws as `discharge` and `ramp`, which have their own worked values.
     #[test]
     fn a_rail_without_a_supply_falls_as_through_its_bleeder() {
-        let draw = Draw { resistance_ohm: 2200.0, ..NOTHING };
-        let left = rail(10e-3, draw).after(Feed::NONE, 43.0, 30.0);
+        let draw = RailDraw { resistance_ohm: 2200.0, ..NOTHING };
+        let left = rail(10e-3, draw).after(FeedLimit::NONE, 43.0, 30.0);
         assert_near(left.voltage_v, discharge::voltage_after(10e-3, 2200.0, 43.0, 30.0), 1e-12);
         assert!(left.charge_c.abs() < 1e-15);
     }
 
     #[test]
     fn an_idle_draw_slows_the_charging_as_the_ramp_page_says() {
-        let draw = Draw { current_a: 25e-3, ..NOTHING };
-        let feed = Feed { voltage_v: 26.0, limit_a: 0.1 };
+        let draw = RailDraw { current_a: 25e-3, ..NOTHING };
+        let feed = FeedLimit { voltage_v: 26.0, limit_a: 0.1 };
         let time = ramp::charge_time_s(10e-3, 1.0, 26.0, 0.1, 25e-3).unwrap_or(f64::NAN);
         assert_near(rail(10e-3, draw).after(feed, 1.0, 0.5 * time).voltage_v, 13.5, 1e-9);
         assert_near(rail(10e-3, draw).after(feed, 1.0, time).voltage_v, 26.0, 1e-9);
@@ -207,13 +207,13 @@ mod tests {
     #[test]
     fn a_rail_follows_the_published_laws() {
         // 100 mA into 50 ohm is 5 V behind 50 ohm.
-        let rail = rail(10e-3, Draw { resistance_ohm: 50.0, ..NOTHING });
-        let feed = Feed { voltage_v: 15.0, limit_a: 0.1 };
+        let rail = rail(10e-3, RailDraw { resistance_ohm: 50.0, ..NOTHING });
+        let feed = FeedLimit { voltage_v: 15.0, limit_a: 0.1 };
         for times in [0.1, 0.5, 1.0, 2.0, 5.0] {
             let decay = f64::exp(-times);
             let up = rail.after(feed, 0.0, times * 0.5).voltage_v;
             assert_near(up, 5.0 * (1.0 - decay), 1e-9);
-            let down = rail.after(Feed::NONE, 12.0, times * 0.5);
+            let down = rail.after(FeedLimit::NONE, 12.0, times * 0.5);
             assert_near(down.voltage_v, 12.0 * decay, 1e-9);
         }
         let straight = self::rail(10e-3, NOTHING).after(feed, 5.0, 0.6).voltage_v;
@@ -223,8 +223,8 @@ mod tests {
     /// Worked by hand: 100 mA into 50 ohm comes to rest at 5 V, one time constant of 0.5 s on the way at 5 (1 - 1/e).
     #[test]
     fn an_overload_holds_the_rail_where_the_limit_is_all_drawn() {
-        let draw = Draw { resistance_ohm: 50.0, ..NOTHING };
-        let feed = Feed { voltage_v: 15.0, limit_a: 0.1 };
+        let draw = RailDraw { resistance_ohm: 50.0, ..NOTHING };
+        let feed = FeedLimit { voltage_v: 15.0, limit_a: 0.1 };
         let at_tau = rail(10e-3, draw).after(feed, 0.0, 0.5);
         assert_near(at_tau.voltage_v, 5.0 * (1.0 - (-1.0_f64).exp()), 1e-12);
         let rested = rail(10e-3, draw).after(feed, 0.0, 60.0);
@@ -235,8 +235,8 @@ mod tests {
     /// A circuit whose current sets in evenly from 3 V to 9 V with 30 mA, fed with 20 mA: at rest where it draws 20 mA.
     #[test]
     fn a_current_that_sets_in_with_the_voltage_can_hold_a_rail_half_way() {
-        let draw = Draw { current_a: 30e-3, from_v: 3.0, full_v: 9.0, ..NOTHING };
-        let feed = Feed { voltage_v: 15.0, limit_a: 20e-3 };
+        let draw = RailDraw { current_a: 30e-3, from_v: 3.0, full_v: 9.0, ..NOTHING };
+        let feed = FeedLimit { voltage_v: 15.0, limit_a: 20e-3 };
         assert_near(rail(1e-3, draw).after(feed, 0.0, 60.0).voltage_v, 7.0, 1e-9);
         assert_near(draw.at(6.0), 15e-3, 1e-12);
         assert_near(draw.at(12.0), 30e-3, 1e-12);
@@ -247,8 +247,8 @@ mod tests {
     /// in another language, in steps of 10 us.
     #[test]
     fn an_independent_solver_finds_the_same_rail() {
-        let draw = Draw { resistance_ohm: 1000.0, current_a: 30e-3, from_v: 3.0, full_v: 9.0 };
-        let feed = Feed { voltage_v: 15.0, limit_a: 0.1 };
+        let draw = RailDraw { resistance_ohm: 1000.0, current_a: 30e-3, from_v: 3.0, full_v: 9.0 };
+        let feed = FeedLimit { voltage_v: 15.0, limit_a: 0.1 };
         for (elapsed, volts) in
             [(0.2, 4.131_564_6), (0.5, 8.915_322_0), (0.8, 12.692_787_3), (1.0, 15.0)]
         {
@@ -258,8 +258,8 @@ mod tests {
 
     #[test]
     fn a_supply_that_is_turned_down_waits_for_the_rail_and_then_holds_it() {
-        let draw = Draw { resistance_ohm: 100.0, ..NOTHING };
-        let feed = Feed { voltage_v: 5.0, limit_a: 1.0 };
+        let draw = RailDraw { resistance_ohm: 100.0, ..NOTHING };
+        let feed = FeedLimit { voltage_v: 5.0, limit_a: 1.0 };
         let falling = rail(10e-3, draw).after(feed, 20.0, 1.0);
         assert_near(falling.voltage_v, 20.0 / std::f64::consts::E, 1e-12);
         assert!(falling.charge_c.abs() < 1e-15 && !falling.is_limiting);
@@ -277,8 +277,8 @@ mod tests {
             (voltage_v, limit_a) in (0.0..40.0_f64, 0.0..0.5_f64),
             (start, first, second) in (0.0..50.0_f64, 1e-4..20.0_f64, 1e-4..20.0_f64),
         ) {
-            let draw = Draw { resistance_ohm: r, current_a: i, from_v, full_v: from_v + rise };
-            let (rail, feed) = (rail(c, draw), Feed { voltage_v, limit_a });
+            let draw = RailDraw { resistance_ohm: r, current_a: i, from_v, full_v: from_v + rise };
+            let (rail, feed) = (rail(c, draw), FeedLimit { voltage_v, limit_a });
             let part = rail.after(feed, start, first);
             let parts = rail.after(feed, part.voltage_v, second);
             let whole = rail.after(feed, start, first + second);
@@ -292,8 +292,8 @@ mod tests {
             (c, r, i) in (1e-3..1e-2_f64, 100.0..1e4_f64, 0.0..0.1_f64),
             (voltage_v, limit_a, start) in (0.0..30.0_f64, 0.0..0.3_f64, 0.0..30.0_f64),
         ) {
-            let draw = Draw { resistance_ohm: r, current_a: i, from_v: 4.0, full_v: 8.0 };
-            let feed = Feed { voltage_v, limit_a };
+            let draw = RailDraw { resistance_ohm: r, current_a: i, from_v: 4.0, full_v: 8.0 };
+            let feed = FeedLimit { voltage_v, limit_a };
             let step = 1e-4;
             let mut v = start;
             for _ in 0..10_000 {
@@ -311,8 +311,8 @@ mod tests {
             (c, r, i) in (1e-5..1e-2_f64, 1.0..1e6_f64, 0.0..1.0_f64),
             (voltage_v, limit_a, share, t) in (0.1..60.0_f64, 0.0..3.0_f64, 0.0..1.0_f64, 0.0..1e4_f64),
         ) {
-            let draw = Draw { resistance_ohm: r, current_a: i, from_v: 3.0, full_v: 6.0 };
-            let at = rail(c, draw).after(Feed { voltage_v, limit_a }, share * voltage_v, t);
+            let draw = RailDraw { resistance_ohm: r, current_a: i, from_v: 3.0, full_v: 6.0 };
+            let at = rail(c, draw).after(FeedLimit { voltage_v, limit_a }, share * voltage_v, t);
             prop_assert!((-1e-9..=voltage_v * (1.0 + 1e-9)).contains(&at.voltage_v));
             prop_assert!(at.charge_c <= limit_a * t * (1.0 + 1e-9));
         }

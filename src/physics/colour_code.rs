@@ -21,7 +21,7 @@ pub enum Colour {
 }
 
 /// What a colour means in each place.
-struct Meaning {
+struct ColourMeaning {
     colour: Colour,
     name: &'static str,
     digit: Option<u16>,
@@ -40,7 +40,7 @@ struct Meaning {
 /// green, blue and violet, and the multipliers gold, silver and pink: from memory. Grey as a tolerance
 /// is left out, as charts disagree about it.
 #[rustfmt::skip]
-const CODE: [Meaning; 13] = [
+const CODE: [ColourMeaning; 13] = [
     row(Colour::Black, "black", Some(0), 0, None, Some(250.0)),
     row(Colour::Brown, "brown", Some(1), 1, Some(1.0), Some(100.0)),
     row(Colour::Red, "red", Some(2), 2, Some(2.0), Some(50.0)),
@@ -66,8 +66,8 @@ const fn row(
     multiplier: i32,
     tolerance: Option<f64>,
     drift: Option<f64>,
-) -> Meaning {
-    Meaning { colour, name, digit, multiplier, tolerance, drift }
+) -> ColourMeaning {
+    ColourMeaning { colour, name, digit, multiplier, tolerance, drift }
 }
 
 impl Colour {
@@ -84,7 +84,7 @@ impl Colour {
         CODE.iter().map(|row| row.name)
     }
 
-    fn meaning(self) -> Option<&'static Meaning> {
+    fn meaning(self) -> Option<&'static ColourMeaning> {
         CODE.iter().find(|row| row.colour == self)
     }
 }
@@ -149,7 +149,8 @@ fn same(forwards: Option<Marked>, other: Marked) -> bool {
 }
 
 fn read_one_way(bands: &[Colour], reversed: bool) -> Option<Marked> {
-    let meanings: Vec<&Meaning> = bands.iter().filter_map(|colour| colour.meaning()).collect();
+    let meanings: Vec<&ColourMeaning> =
+        bands.iter().filter_map(|colour| colour.meaning()).collect();
     let (digits, rest) = meanings.split_at_checked(if bands.len() < 5 { 2 } else { 3 })?;
     let (multiplier, rest) = rest.split_first()?;
     let number = digits.iter().try_fold(0, |sum, row| Some(sum * 10 + row.digit?))?;

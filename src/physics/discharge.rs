@@ -107,7 +107,7 @@ pub struct Discharge {
 
 /// How a discharge resistor is connected.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Connection {
+pub enum ResistorConnection {
     /// It stays across the capacitor in use, as a bleeder does, and takes its power all the time.
     Fitted,
     /// It is held across the capacitor for this one discharge.
@@ -131,8 +131,8 @@ pub struct DischargeResistor {
 
 /// Rating that a resistor needs for a discharge that takes so long, in watts (W at the first instant, s).
 #[must_use]
-pub fn rating_w(first_instant_w: f64, within: f64, connection: Connection) -> f64 {
-    let is_pulse = connection == Connection::Momentary && within <= SHORT_PULSE_S;
+pub fn rating_w(first_instant_w: f64, within: f64, connection: ResistorConnection) -> f64 {
+    let is_pulse = connection == ResistorConnection::Momentary && within <= SHORT_PULSE_S;
     if is_pulse { first_instant_w / PULSE_OVERLOAD } else { first_instant_w }
 }
 
@@ -142,7 +142,10 @@ pub fn rating_w(first_instant_w: f64, within: f64, connection: Connection) -> f6
 /// for its steady V squared over R; a momentary one for a pulse, if the time allows one. `None` as in
 /// [`largest_resistance`].
 #[must_use]
-pub fn choose_resistor(task: &Discharge, connection: Connection) -> Option<DischargeResistor> {
+pub fn choose_resistor(
+    task: &Discharge,
+    connection: ResistorConnection,
+) -> Option<DischargeResistor> {
     let capacitance = task.capacitance * CAPACITANCE_MARGIN;
     let exact = largest_resistance(capacitance, task.from, task.to, task.within)?;
     let largest = exact / RESISTANCE_MARGIN;
@@ -253,15 +256,15 @@ mod tests {
     #[test]
     fn an_impractical_bleeder_shows_itself() {
         let task = Discharge { capacitance: 220e-6, from: 450.0, to: 60.0, within: 2.0 };
-        let fitted = choose_resistor(&task, Connection::Fitted).unwrap();
+        let fitted = choose_resistor(&task, ResistorConnection::Fitted).unwrap();
         assert_near(fitted.largest, 4512.0 / 1.26, 1e-3);
         assert_near(fitted.resistance, 3300.0, 1e-12);
         assert_near(fitted.rating_w, 450.0 * 450.0 / 3300.0, 1e-12);
         assert!(fitted.rating_w > 25.0);
-        let momentary = choose_resistor(&task, Connection::Momentary).unwrap();
+        let momentary = choose_resistor(&task, ResistorConnection::Momentary).unwrap();
         assert!(momentary.rating_w <= 25.0, "the same part serves for one discharge");
         let slow = Discharge { within: 60.0, ..task };
-        let slow = choose_resistor(&slow, Connection::Momentary).unwrap();
+        let slow = choose_resistor(&slow, ResistorConnection::Momentary).unwrap();
         assert_near(slow.rating_w, slow.first_instant_w, 1e-12);
     }
 
@@ -336,7 +339,7 @@ mod tests {
         ) {
             let to = from * share;
             let task = Discharge { capacitance, from, to, within };
-            let chosen = choose_resistor(&task, Connection::Fitted).unwrap();
+            let chosen = choose_resistor(&task, ResistorConnection::Fitted).unwrap();
             let worst = time_s(capacitance * 1.2, chosen.resistance * 1.05, from, to);
             prop_assert!(worst <= within * (1.0 + 1e-12));
             prop_assert!(chosen.energy_j <= energy_j(capacitance * 1.2, from));

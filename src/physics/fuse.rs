@@ -1,6 +1,6 @@
 //! Miniature fuses: how long one must hold a current, and how soon it must open.
 
-use super::source::Source;
+use super::source::FigureSource;
 use crate::quantity::Breaking;
 
 /// How it is worked out, and how far that can be relied on.
@@ -44,7 +44,7 @@ pub struct FuseType {
     /// Where it is used.
     pub country: &'static str,
     /// Where its gates come from.
-    pub source: Source,
+    pub source: FigureSource,
     /// Its gates.
     pub gates: &'static [Gate],
 }
@@ -59,8 +59,8 @@ pub const RATINGS: [f64; 29] = [
     0.4, 0.5, 0.63, 0.8, 1.0, 1.25, 1.6, 2.0, 2.5, 3.15, 4.0, 5.0, 6.3, 8.0, 10.0, 12.5, 16.0, 20.0,
 ];
 
-const IEC: Source = Source::seen("IEC 60127-2, by a maker's data sheets");
-const UL: Source = Source::seen("UL/CSA/NMX 248-14, by a maker's guide");
+const IEC: FigureSource = FigureSource::seen("IEC 60127-2, by a maker's data sheets");
+const UL: FigureSource = FigureSource::seen("UL/CSA/NMX 248-14, by a maker's guide");
 
 /// Every type there is.
 pub static FUSE_TYPES: [FuseType; 5] = [
@@ -132,7 +132,7 @@ pub static FUSE_TYPES: [FuseType; 5] = [
         character: "T, time-lag, enhanced breaking capacity; its times were not seen",
         in_series: true,
         country: "international",
-        source: Source::from_memory("IEC 60127-2"),
+        source: FigureSource::from_memory("IEC 60127-2"),
         gates: &[],
     },
     // 110 % instead of 100 % is also quoted for carrying; the lower one is the safe side.
@@ -168,7 +168,7 @@ pub struct Promise {
 
 /// Whether a fuse stands a current for a time.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Outcome {
+pub enum FuseOutcome {
     /// It must hold.
     Holds,
     /// It must have opened.
@@ -211,16 +211,16 @@ impl FuseType {
     /// Whether a fuse of this type stands a current for a time (A, A, s); `None` as in
     /// [`FuseType::promise`].
     #[must_use]
-    pub fn stands(&self, rating: f64, current: f64, seconds: f64) -> Option<Outcome> {
+    pub fn stands(&self, rating: f64, current: f64, seconds: f64) -> Option<FuseOutcome> {
         let promise = self.promise(rating, current)?;
         Some(if self.bursts(rating, current) {
-            Outcome::Bursts
+            FuseOutcome::Bursts
         } else if seconds <= promise.holds {
-            Outcome::Holds
+            FuseOutcome::Holds
         } else if seconds >= promise.opens {
-            Outcome::Opens
+            FuseOutcome::Opens
         } else {
-            Outcome::Either
+            FuseOutcome::Either
         })
     }
 
@@ -394,10 +394,10 @@ mod tests {
     #[test]
     fn holds_opens_or_neither() {
         let sheet = fuse("IEC 60127-2 sheet 3");
-        assert_eq!(sheet.stands(2.0, 3.0, 3600.0), Some(Outcome::Holds));
-        assert_eq!(sheet.stands(2.0, 3.0, 4000.0), Some(Outcome::Either));
-        assert_eq!(sheet.stands(2.0, -20.0, 0.3), Some(Outcome::Opens));
-        assert_eq!(sheet.stands(2.0, 20.0, 0.1), Some(Outcome::Either));
+        assert_eq!(sheet.stands(2.0, 3.0, 3600.0), Some(FuseOutcome::Holds));
+        assert_eq!(sheet.stands(2.0, 3.0, 4000.0), Some(FuseOutcome::Either));
+        assert_eq!(sheet.stands(2.0, -20.0, 0.3), Some(FuseOutcome::Opens));
+        assert_eq!(sheet.stands(2.0, 20.0, 0.1), Some(FuseOutcome::Either));
         assert_eq!(sheet.stands(50.0, 20.0, 0.1), None, "no such rating");
         assert_eq!(fuse("IEC 60127-2 sheet 2").promise(0.1, 1.0), None, "not seen below 0.4 A");
         for sheet in FUSE_TYPES.iter().filter(|own| own.in_series) {
@@ -412,8 +412,8 @@ mod tests {
     fn like_for_like_across_standards_is_a_trap() {
         let united_states = fuse("UL/CSA/NMX 248-14");
         let sheet_3 = fuse("IEC 60127-2 sheet 3");
-        assert_eq!(sheet_3.stands(2.0, 3.0, 3600.0), Some(Outcome::Holds));
-        assert_eq!(united_states.stands(2.0, 2.7, 3600.0), Some(Outcome::Opens));
+        assert_eq!(sheet_3.stands(2.0, 3.0, 3600.0), Some(FuseOutcome::Holds));
+        assert_eq!(united_states.stands(2.0, 2.7, 3600.0), Some(FuseOutcome::Opens));
         for pair in [[sheet_3, united_states], [united_states, sheet_3]] {
             let found = clashes(pair[0], pair[1], 2.0);
             let clash = found.first().unwrap();
@@ -435,14 +435,14 @@ mod tests {
     #[test]
     fn no_fuse_is_said_to_open_what_it_does_not_interrupt() {
         let sheet_3 = fuse("IEC 60127-2 sheet 3");
-        assert_eq!(sheet_3.stands(2.0, 35.0, 1.0), Some(Outcome::Opens));
-        assert_eq!(sheet_3.stands(2.0, 36.0, 1.0), Some(Outcome::Bursts));
+        assert_eq!(sheet_3.stands(2.0, 35.0, 1.0), Some(FuseOutcome::Opens));
+        assert_eq!(sheet_3.stands(2.0, 36.0, 1.0), Some(FuseOutcome::Bursts));
         let promise = sheet_3.promise(2.0, 2000.0);
         assert_eq!(promise, Some(Promise { holds: NOT, opens: NEVER }));
         let sheet_5 = fuse("IEC 60127-2 sheet 5");
-        assert_eq!(sheet_5.stands(2.0, 1500.0, 0.15), Some(Outcome::Opens));
-        assert_eq!(sheet_5.stands(2.0, 2000.0, 0.15), Some(Outcome::Bursts));
-        assert_eq!(fuse("UL/CSA/NMX 248-14").stands(2.0, 36.0, 3600.0), Some(Outcome::Bursts));
+        assert_eq!(sheet_5.stands(2.0, 1500.0, 0.15), Some(FuseOutcome::Opens));
+        assert_eq!(sheet_5.stands(2.0, 2000.0, 0.15), Some(FuseOutcome::Bursts));
+        assert_eq!(fuse("UL/CSA/NMX 248-14").stands(2.0, 36.0, 3600.0), Some(FuseOutcome::Bursts));
     }
 
     /// Makers' data sheets (seen).
@@ -484,7 +484,7 @@ mod tests {
             let fuse = FUSE_TYPES.get(kind).unwrap();
             let rank = |seconds| {
                 let outcome = fuse.stands(rating, multiple * rating, seconds);
-                [Outcome::Holds, Outcome::Either, Outcome::Opens]
+                [FuseOutcome::Holds, FuseOutcome::Either, FuseOutcome::Opens]
                     .iter()
                     .position(|own| Some(*own) == outcome)
             };

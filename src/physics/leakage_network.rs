@@ -2,7 +2,7 @@
 
 use std::f64::consts::TAU;
 
-use super::source::Source;
+use super::source::FigureSource;
 
 /// How it is worked out, and how far that can be relied on.
 pub const EXPLANATION: &str = include_str!("leakage_network.md");
@@ -40,18 +40,18 @@ pub struct HotLimit {
     /// Highest voltage across [`HOT_CHECK`], in volts rms.
     pub volts: f64,
     /// Where it comes from.
-    pub source: Source,
+    pub source: FigureSource,
 }
 
 /// Every limit there is, the usual one first; the maker's own manual wins.
 pub static HOT_LIMITS: [HotLimit; 3] = [
-    HotLimit { volts: 0.75, source: Source::seen("service manuals, US (four)") },
-    HotLimit { volts: 0.35, source: Source::seen("service manual, 230 V tuner") },
-    HotLimit { volts: 0.15, source: Source::seen("service manual, recorder") },
+    HotLimit { volts: 0.75, source: FigureSource::seen("service manuals, US (four)") },
+    HotLimit { volts: 0.35, source: FigureSource::seen("service manual, 230 V tuner") },
+    HotLimit { volts: 0.15, source: FigureSource::seen("service manual, recorder") },
 ];
 
 /// Where the limits of the cold check come from.
-pub const COLD_SOURCE: Source = Source::seen("service manuals, US");
+pub const COLD_SOURCE: FigureSource = FigureSource::seen("service manuals, US");
 
 /// What the cold check has to show from the joined plug pins to metal with a return to the chassis, in ohms: from this to
 /// that. Any other metal has to show an open circuit.

@@ -2,7 +2,7 @@
 
 use std::f64::consts::SQRT_2;
 
-use super::source::Source;
+use super::source::FigureSource;
 
 /// How it is worked out, and how far that can be relied on.
 pub const EXPLANATION: &str = include_str!("mains.md");
@@ -19,12 +19,12 @@ pub struct Mains {
     /// Highest service voltage, in volts rms.
     pub high: f64,
     /// Where it comes from.
-    pub source: Source,
+    pub source: FigureSource,
 }
 
-const PRESENT: Source = Source::quoted("IEC 60038 (from 2003)");
-const EARLIER: Source = Source::quoted("IEC 60038 (before 2003)");
-const US: Source = Source::from_memory("ANSI C84.1");
+const PRESENT: FigureSource = FigureSource::quoted("IEC 60038 (from 2003)");
+const EARLIER: FigureSource = FigureSource::quoted("IEC 60038 (before 2003)");
+const US: FigureSource = FigureSource::from_memory("ANSI C84.1");
 
 /// Every supply there is.
 pub static SUPPLIES: [Mains; 6] = [
@@ -36,7 +36,7 @@ pub static SUPPLIES: [Mains; 6] = [
     of("120V-B", 120.0, 110.0, 127.0, US),
 ];
 
-const fn of(name: &'static str, nominal: f64, low: f64, high: f64, source: Source) -> Mains {
+const fn of(name: &'static str, nominal: f64, low: f64, high: f64, source: FigureSource) -> Mains {
     Mains { name, nominal, low, high, source }
 }
 

@@ -1,6 +1,6 @@
 //! Residual-current devices: when they have to break, and when they must not.
 
-use super::source::Source;
+use super::source::FigureSource;
 
 /// How it is worked out, and how far that can be relied on.
 pub const EXPLANATION: &str = include_str!("residual_current.md");
@@ -13,12 +13,12 @@ pub struct BreakTime {
     /// Longest time, in seconds.
     pub at_most: f64,
     /// Where it comes from.
-    pub source: Source,
+    pub source: FigureSource,
 }
 
 /// What a residual current does to a device.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Trip {
+pub enum TripCertainty {
     /// It must not break.
     No,
     /// It may break.
@@ -29,7 +29,7 @@ pub enum Trip {
 
 /// A device.
 #[derive(Clone, Copy, Debug)]
-pub struct Device {
+pub struct ResidualCurrentDevice {
     /// The name it is chosen by.
     pub name: &'static str,
     /// Where it is used.
@@ -39,47 +39,51 @@ pub struct Device {
     /// From this it has to break, in amperes.
     pub trips_from: f64,
     /// Where its currents come from.
-    pub source: Source,
+    pub source: FigureSource,
     /// Its times, by rising current; none where no figure was seen.
     pub times: &'static [BreakTime],
 }
 
-const TIMES: Source = Source::quoted("IEC 61008 and 61009");
+const TIMES: FigureSource = FigureSource::quoted("IEC 61008 and 61009");
 
 /// Every device there is.
-pub static DEVICES: [Device; 2] = [
-    Device {
+pub static DEVICES: [ResidualCurrentDevice; 2] = [
+    ResidualCurrentDevice {
         name: "30mA",
         country: "international, without delay",
         holds_to: 0.015,
         trips_from: 0.030,
-        source: Source::quoted("IEC 61008, by a maker's answers to questions"),
+        source: FigureSource::quoted("IEC 61008, by a maker's answers to questions"),
         times: &[
             BreakTime { from: 0.030, at_most: 0.300, source: TIMES },
-            BreakTime { from: 0.060, at_most: 0.150, source: Source::from_memory("IEC 61008") },
+            BreakTime {
+                from: 0.060,
+                at_most: 0.150,
+                source: FigureSource::from_memory("IEC 61008"),
+            },
             BreakTime { from: 0.150, at_most: 0.040, source: TIMES },
         ],
     },
-    Device {
+    ResidualCurrentDevice {
         name: "class-A",
         country: "US",
         holds_to: 0.004,
         trips_from: 0.006,
-        source: Source::quoted("UL 943"),
+        source: FigureSource::quoted("UL 943"),
         times: &[],
     },
 ];
 
-impl Device {
+impl ResidualCurrentDevice {
     /// What a residual current does, in amperes.
     #[must_use]
-    pub fn at(&self, current: f64) -> Trip {
+    pub fn at(&self, current: f64) -> TripCertainty {
         if current.abs() <= self.holds_to {
-            Trip::No
+            TripCertainty::No
         } else if current.abs() < self.trips_from {
-            Trip::May
+            TripCertainty::May
         } else {
-            Trip::Must
+            TripCertainty::Must
         }
     }
 
@@ -103,12 +107,17 @@ mod tests {
     #[test]
     fn devices_hold_and_trip_in_their_band() {
         let [international, american] = DEVICES;
-        for (current, trip) in
-            [(0.015, Trip::No), (0.016, Trip::May), (-0.029, Trip::May), (0.030, Trip::Must)]
-        {
+        for (current, trip) in [
+            (0.015, TripCertainty::No),
+            (0.016, TripCertainty::May),
+            (-0.029, TripCertainty::May),
+            (0.030, TripCertainty::Must),
+        ] {
             assert_eq!(international.at(current), trip, "{current} A");
         }
-        for (current, trip) in [(0.003, Trip::No), (0.005, Trip::May), (0.006, Trip::Must)] {
+        for (current, trip) in
+            [(0.003, TripCertainty::No), (0.005, TripCertainty::May), (0.006, TripCertainty::Must)]
+        {
             assert_eq!(american.at(current), trip, "{current} A");
         }
     }
@@ -132,9 +141,9 @@ mod tests {
             let (low, high) = (one.min(two), one.max(two));
             for device in &DEVICES {
                 let rank = |current: f64| match device.at(current) {
-                    Trip::No => 0,
-                    Trip::May => 1,
-                    Trip::Must => 2,
+                    TripCertainty::No => 0,
+                    TripCertainty::May => 1,
+                    TripCertainty::Must => 2,
                 };
                 prop_assert!(rank(low) <= rank(high), "{}", device.name);
                 let time = |current| device.time_at(current).map_or(f64::INFINITY, |time| time.at_most);

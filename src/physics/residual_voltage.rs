@@ -1,6 +1,6 @@
 //! How far a stored charge has to be down after the supply is off, by published rules.
 
-use super::source::Source;
+use super::source::FigureSource;
 
 /// A rule for the voltage left after switching off.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -16,7 +16,7 @@ pub struct Residual {
     /// Seconds after switching off or unplugging.
     pub within: f64,
     /// Where it comes from.
-    pub source: Source,
+    pub source: FigureSource,
 }
 
 /// Every rule there is.
@@ -27,7 +27,7 @@ pub static RESIDUALS: [Residual; 4] = [
         farads: 0.0,
         voltage: 50.0,
         within: 300.0,
-        source: Source::seen("California Title 8, section 2893(a)"),
+        source: FigureSource::seen("California Title 8, section 2893(a)"),
     },
     Residual {
         applies: "US: capacitors up to 1000 V nominal, 600 V in older editions",
@@ -35,7 +35,7 @@ pub static RESIDUALS: [Residual; 4] = [
         farads: 0.0,
         voltage: 50.0,
         within: 60.0,
-        source: Source::from_memory("NEC 460.6(A)"),
+        source: FigureSource::from_memory("NEC 460.6(A)"),
     },
     Residual {
         applies: "US: capacitors over 1000 V nominal, 600 V in older editions",
@@ -43,7 +43,7 @@ pub static RESIDUALS: [Residual; 4] = [
         farads: 0.0,
         voltage: 50.0,
         within: 300.0,
-        source: Source::from_memory("NEC 460.28"),
+        source: FigureSource::from_memory("NEC 460.28"),
     },
     Residual {
         applies: "international: X capacitors at the mains plug of 300 nF or more",
@@ -51,7 +51,7 @@ pub static RESIDUALS: [Residual; 4] = [
         farads: 300e-9,
         voltage: 60.0,
         within: 2.0,
-        source: Source::quoted("IEC 62368-1, 5.5.2.2 with Table 4"),
+        source: FigureSource::quoted("IEC 62368-1, 5.5.2.2 with Table 4"),
     },
 ];
 

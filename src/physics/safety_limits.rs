@@ -3,7 +3,7 @@
 //! Rule sets are national: the name of the one in use belongs in the result, and they are never mixed.
 
 use super::earth_conductor::{EarthRule, Lead, Steps};
-use super::source::{Source, SourceStanding};
+use super::source::{FigureSource, SourceStanding};
 
 /// How it is worked out, and how far that can be relied on.
 pub const EXPLANATION: &str = include_str!("safety_limits.md");
@@ -24,7 +24,7 @@ pub enum Class {
 
 /// A published figure, and how well it was checked.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Figure {
+pub struct PublishedFigure {
     /// In SI base units.
     pub value: f64,
     /// How well it was checked.
@@ -35,11 +35,11 @@ pub struct Figure {
 #[derive(Clone, Copy, Debug)]
 pub struct Insulation {
     /// Test voltage, in volts of direct current.
-    pub volts: Option<Figure>,
+    pub volts: Option<PublishedFigure>,
     /// Test voltage where surge arresters or extra-low voltage forbid the full one.
-    pub reduced_volts: Option<Figure>,
+    pub reduced_volts: Option<PublishedFigure>,
     /// Lowest resistance by class, in ohms.
-    pub at_least: &'static [(Class, Figure)],
+    pub at_least: &'static [(Class, PublishedFigure)],
     /// Whether the standard only advises these limits.
     pub advisory: bool,
 }
@@ -48,7 +48,7 @@ pub struct Insulation {
 #[derive(Clone, Copy, Debug)]
 pub struct ConductorCurrent {
     /// The limit, in amperes.
-    pub limit: Figure,
+    pub limit: PublishedFigure,
     /// More for large heaters, where the rules give it.
     pub heaters: Option<HeaterCurrent>,
 }
@@ -68,9 +68,9 @@ pub struct HeaterCurrent {
 #[derive(Clone, Copy, Debug)]
 pub struct ExtraLow {
     /// Volts of alternating current, rms.
-    pub alternating: Figure,
+    pub alternating: PublishedFigure,
     /// Volts of direct current.
-    pub direct: Figure,
+    pub direct: PublishedFigure,
 }
 
 /// The limits of one edition of one country's rules. What a rule set has no figure for, or what was not
@@ -88,7 +88,7 @@ pub struct RuleSet {
     /// What to know before using it.
     pub note: &'static str,
     /// Where its figures come from.
-    pub source: Source,
+    pub source: FigureSource,
     /// Protective conductor of class I.
     pub earth: Option<(EarthRule, SourceStanding)>,
     /// Insulation test.
@@ -96,7 +96,7 @@ pub struct RuleSet {
     /// Current in the protective conductor of class I.
     pub conductor_current: Option<ConductorCurrent>,
     /// Touch current of parts that are not earthed, in amperes.
-    pub touch_current: Option<Figure>,
+    pub touch_current: Option<PublishedFigure>,
     /// Touchable extra-low voltage.
     pub extra_low: Option<ExtraLow>,
 }
@@ -104,7 +104,7 @@ pub struct RuleSet {
 impl RuleSet {
     /// Highest resistance of the protective conductor of class I equipment with its lead, in ohms.
     #[must_use]
-    pub fn earth_at_most(&self, lead: &Lead) -> Option<Figure> {
+    pub fn earth_at_most(&self, lead: &Lead) -> Option<PublishedFigure> {
         let (rule, standing) = self.earth?;
         let value = rule.at_most(lead)?;
         let standing = match rule {
@@ -114,12 +114,12 @@ impl RuleSet {
             EarthRule::AboveLead(_) if lead.is_remembered() => SourceStanding::FromMemory,
             _ => standing,
         };
-        Some(Figure { value, standing })
+        Some(PublishedFigure { value, standing })
     }
 
     /// Lowest insulation resistance of a class, in ohms.
     #[must_use]
-    pub fn insulation_at_least(&self, class: Class) -> Option<Figure> {
+    pub fn insulation_at_least(&self, class: Class) -> Option<PublishedFigure> {
         let rows = self.insulation?.at_least;
         rows.iter().find(|(own, _)| *own == class).map(|(_, figure)| *figure)
     }
@@ -127,7 +127,7 @@ impl RuleSet {
     /// Highest protective-conductor current of equipment of a class and a rated power, in amperes (W);
     /// `None` also for classes that have no protective conductor.
     #[must_use]
-    pub fn conductor_current_at_most(&self, class: Class, power: f64) -> Option<Figure> {
+    pub fn conductor_current_at_most(&self, class: Class, power: f64) -> Option<PublishedFigure> {
         let rule = self.conductor_current?;
         match class {
             Class::I => Some(rule.limit),
@@ -138,34 +138,34 @@ impl RuleSet {
 }
 
 impl ConductorCurrent {
-    fn heater_limit(&self, power: f64) -> Figure {
+    fn heater_limit(&self, power: f64) -> PublishedFigure {
         match self.heaters {
             Some(more) if power > more.above => {
-                Figure { value: (power * more.per_watt).min(more.at_most), ..self.limit }
+                PublishedFigure { value: (power * more.per_watt).min(more.at_most), ..self.limit }
             }
             _ => self.limit,
         }
     }
 }
 
-const fn seen(value: f64) -> Figure {
-    Figure { value, standing: SourceStanding::Seen }
+const fn seen(value: f64) -> PublishedFigure {
+    PublishedFigure { value, standing: SourceStanding::Seen }
 }
 
-const fn quoted(value: f64) -> Figure {
-    Figure { value, standing: SourceStanding::Quoted }
+const fn quoted(value: f64) -> PublishedFigure {
+    PublishedFigure { value, standing: SourceStanding::Quoted }
 }
 
-const fn carried_over(value: f64) -> Figure {
-    Figure { value, standing: SourceStanding::CarriedOver }
+const fn carried_over(value: f64) -> PublishedFigure {
+    PublishedFigure { value, standing: SourceStanding::CarriedOver }
 }
 
-const fn recalled(value: f64) -> Figure {
-    Figure { value, standing: SourceStanding::FromMemory }
+const fn recalled(value: f64) -> PublishedFigure {
+    PublishedFigure { value, standing: SourceStanding::FromMemory }
 }
 
 /// 3.5 mA, and for heaters above 3.5 kW 1 mA/kW up to 10 mA.
-const fn german_current(limit: Figure) -> Option<ConductorCurrent> {
+const fn german_current(limit: PublishedFigure) -> Option<ConductorCurrent> {
     let heaters = Some(HeaterCurrent { above: 3500.0, per_watt: 1e-6, at_most: 10e-3 });
     Some(ConductorCurrent { limit, heaters })
 }
@@ -181,7 +181,7 @@ const VDE_0701_0702: RuleSet = RuleSet {
     country: "Germany",
     withdrawn_for: Some("en_50678_2020"),
     note: "withdrawn; earth limits are for rated currents up to 16 A",
-    source: Source::quoted("makers' manuals of testers for VDE 0701-0702:2008"),
+    source: FigureSource::quoted("makers' manuals of testers for VDE 0701-0702:2008"),
     earth: Some((
         EarthRule::Stepped(Steps {
             first: 0.3,
@@ -217,7 +217,7 @@ const EN_50678: RuleSet = RuleSet {
     country: "CENELEC countries",
     withdrawn_for: None,
     note: "not for medical equipment and arc welders",
-    source: Source::quoted("a tester maker's support page for EN 50678:2020"),
+    source: FigureSource::quoted("a tester maker's support page for EN 50678:2020"),
     earth: Some((
         EarthRule::ByCopper { thin: 0.3, thin_to: 1.5, short_to: 5.0, lowest: 0.1, highest: 1.0 },
         SourceStanding::Quoted,
@@ -246,7 +246,7 @@ const IET_5TH: RuleSet = RuleSet {
     withdrawn_for: None,
     note: "the current is that of a table on a trainer's page, 5 mA for class I and class II alike; it doesn't say whether \
            touch current is meant, so none is given for class II",
-    source: Source::quoted(
+    source: FigureSource::quoted(
         "tester sellers' and a trainer's pages for the IET Code of Practice (2020)",
     ),
     earth: Some((EarthRule::AboveLead(0.1), SourceStanding::Quoted)),
@@ -267,7 +267,7 @@ const AS_NZS: RuleSet = RuleSet {
     country: "Australia, New Zealand",
     withdrawn_for: None,
     note: "only the earth limit was seen",
-    source: Source::quoted("a tester's page for AS/NZS 3760 and 5762"),
+    source: FigureSource::quoted("a tester's page for AS/NZS 3760 and 5762"),
     earth: Some((EarthRule::Fixed(1.0), SourceStanding::Quoted)),
     insulation: None,
     conductor_current: None,
@@ -282,7 +282,7 @@ const US_SERVICE: RuleSet = RuleSet {
     country: "US",
     withdrawn_for: None,
     note: "hot check straight on the mains, both ways of the plug, no isolating transformer",
-    source: Source::seen("service manuals, US (four)"),
+    source: FigureSource::seen("service manuals, US (four)"),
     earth: None,
     insulation: None,
     conductor_current: None,
@@ -296,7 +296,9 @@ const IEC_62353: RuleSet = RuleSet {
     country: "international",
     withdrawn_for: None,
     note: "medical equipment; its table of leakage currents was not seen",
-    source: Source::seen("IEC 62353:2014, excerpt of 5.3.2.2; insulation quoted by a tester maker"),
+    source: FigureSource::seen(
+        "IEC 62353:2014, excerpt of 5.3.2.2; insulation quoted by a tester maker",
+    ),
     earth: Some((
         EarthRule::ByParts { with_lead: 0.3, without_lead: 0.2, lead_alone: 0.1 },
         SourceStanding::Seen,
@@ -327,7 +329,7 @@ mod tests {
         RULE_SETS.iter().find(|rules| rules.name == name).unwrap()
     }
 
-    fn value(figure: Option<Figure>) -> f64 {
+    fn value(figure: Option<PublishedFigure>) -> f64 {
         figure.unwrap().value
     }
 
@@ -372,7 +374,10 @@ mod tests {
         assert_near(value(earth(1000.0, 2.5)), 1.0, 1e-12);
         assert_eq!(earth(10.0, 1.5), None, "no figure seen");
         let insulation = rules.insulation_at_least(Class::II).unwrap();
-        assert_eq!(insulation, Figure { value: 2e6, standing: SourceStanding::CarriedOver });
+        assert_eq!(
+            insulation,
+            PublishedFigure { value: 2e6, standing: SourceStanding::CarriedOver }
+        );
     }
 
     /// IET Code of Practice, 5th edition (quoted, class II insulation from memory).
@@ -410,7 +415,7 @@ mod tests {
     fn medical_equipment() {
         let rules = rules("IEC 62353:2014");
         let earth = rules.earth_at_most(&LEAD).unwrap();
-        assert_eq!(earth, Figure { value: 0.3, standing: SourceStanding::Seen });
+        assert_eq!(earth, PublishedFigure { value: 0.3, standing: SourceStanding::Seen });
         let parts = EarthRule::ByParts { with_lead: 0.3, without_lead: 0.2, lead_alone: 0.1 };
         assert_eq!(rules.earth, Some((parts, SourceStanding::Seen)));
         assert_near(value(rules.insulation_at_least(Class::I)), 2e6, 1e-12);

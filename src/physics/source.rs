@@ -17,26 +17,26 @@ pub enum SourceStanding {
 
 /// Where a figure comes from.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Source {
+pub struct FigureSource {
     /// The document, with its clause where that is known.
     pub text: &'static str,
     /// How well it was checked.
     pub standing: SourceStanding,
 }
 
-impl Source {
+impl FigureSource {
     /// Names a document that was read itself.
-    pub const fn seen(text: &'static str) -> Source {
-        Source { text, standing: SourceStanding::Seen }
+    pub const fn seen(text: &'static str) -> FigureSource {
+        FigureSource { text, standing: SourceStanding::Seen }
     }
 
     /// Names a document that was read where somebody quotes it.
-    pub const fn quoted(text: &'static str) -> Source {
-        Source { text, standing: SourceStanding::Quoted }
+    pub const fn quoted(text: &'static str) -> FigureSource {
+        FigureSource { text, standing: SourceStanding::Quoted }
     }
 
     /// Names a document that was not read.
-    pub const fn from_memory(text: &'static str) -> Source {
-        Source { text, standing: SourceStanding::FromMemory }
+    pub const fn from_memory(text: &'static str) -> FigureSource {
+        FigureSource { text, standing: SourceStanding::FromMemory }
     }
 }

@@ -1,17 +1,17 @@
 //! How dangerous a charged capacitor is, by published thresholds.
 
 use Measure::{Capacitance, Charge, Energy, ShareOfEs1, ShareOfEs2, Voltage};
-use Reach::{Above, AtLeast, AtMost, Below};
+use ThresholdReach::{Above, AtLeast, AtMost, Below};
 
 use super::discharge::{energy_j, voltage_holding};
-use super::source::Source;
+use super::source::FigureSource;
 
 /// How it is worked out, and how far that can be relied on.
 pub const EXPLANATION: &str = include_str!("stored_energy.md");
 
 /// A charged capacitor.
 #[derive(Clone, Copy, Debug)]
-pub struct Charged {
+pub struct ChargedCapacitor {
     /// Capacitance in farads.
     pub capacitance: f64,
     /// Voltage across it; its sign does not matter.
@@ -37,7 +37,7 @@ pub enum Measure {
 
 /// Where a measure has to lie for a threshold to be reached.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub enum Reach {
+pub enum ThresholdReach {
     /// At this or above.
     AtLeast(f64),
     /// Above this.
@@ -54,9 +54,9 @@ pub struct Threshold {
     /// What is reached, in a few words.
     pub name: &'static str,
     /// Where the conditions come from.
-    pub source: Source,
+    pub source: FigureSource,
     /// The conditions.
-    pub conditions: &'static [(Measure, Reach)],
+    pub conditions: &'static [(Measure, ThresholdReach)],
 }
 
 /// A named set of thresholds.
@@ -70,7 +70,7 @@ pub struct Profile {
     pub thresholds: &'static [Threshold],
 }
 
-impl Charged {
+impl ChargedCapacitor {
     fn measured(&self, measure: Measure) -> f64 {
         match measure {
             Measure::Voltage => self.voltage.abs(),
@@ -97,13 +97,13 @@ impl Measure {
     }
 }
 
-impl Reach {
+impl ThresholdReach {
     fn holds(self, value: f64) -> bool {
         match self {
-            Reach::AtLeast(limit) => value >= limit,
-            Reach::Above(limit) => value > limit,
-            Reach::AtMost(limit) => value <= limit,
-            Reach::Below(limit) => value < limit,
+            ThresholdReach::AtLeast(limit) => value >= limit,
+            ThresholdReach::Above(limit) => value > limit,
+            ThresholdReach::AtMost(limit) => value <= limit,
+            ThresholdReach::Below(limit) => value < limit,
         }
     }
 }
@@ -111,7 +111,7 @@ impl Reach {
 impl Threshold {
     /// Whether a charged capacitor reaches this.
     #[must_use]
-    pub fn is_reached(&self, charged: Charged) -> bool {
+    pub fn is_reached(&self, charged: ChargedCapacitor) -> bool {
         self.conditions.iter().all(|(measure, reach)| reach.holds(charged.measured(*measure)))
     }
 
@@ -120,13 +120,17 @@ impl Threshold {
     pub fn reached_from(&self, capacitance: f64) -> Option<f64> {
         let (mut from, mut to) = (0.0_f64, f64::INFINITY);
         for (measure, reach) in self.conditions {
-            let (Reach::AtLeast(figure)
-            | Reach::Above(figure)
-            | Reach::AtMost(figure)
-            | Reach::Below(figure)) = *reach;
+            let (ThresholdReach::AtLeast(figure)
+            | ThresholdReach::Above(figure)
+            | ThresholdReach::AtMost(figure)
+            | ThresholdReach::Below(figure)) = *reach;
             match (measure.voltage_at(figure, capacitance), reach) {
-                (Some(voltage), Reach::AtLeast(_) | Reach::Above(_)) => from = from.max(voltage),
-                (Some(voltage), Reach::AtMost(_) | Reach::Below(_)) => to = to.min(voltage),
+                (Some(voltage), ThresholdReach::AtLeast(_) | ThresholdReach::Above(_)) => {
+                    from = from.max(voltage)
+                }
+                (Some(voltage), ThresholdReach::AtMost(_) | ThresholdReach::Below(_)) => {
+                    to = to.min(voltage)
+                }
                 (None, _) if !reach.holds(capacitance) => return None,
                 (None, _) => {}
             }
@@ -137,25 +141,29 @@ impl Threshold {
 
 impl Profile {
     /// The thresholds that a charged capacitor reaches, in the order of the table.
-    pub fn reached(&self, charged: Charged) -> impl Iterator<Item = &'static Threshold> + use<> {
+    pub fn reached(
+        &self,
+        charged: ChargedCapacitor,
+    ) -> impl Iterator<Item = &'static Threshold> + use<> {
         self.thresholds.iter().filter(move |threshold| threshold.is_reached(charged))
     }
 }
 
-const LBNL_SHOCK: Source = Source::seen("LBNL Electrical Safety Manual, Table 2.2.13");
-const LBNL_BURN: Source = Source::seen("LBNL Electrical Safety Manual, Table 2.3.5");
-const LBNL_ARC: Source = Source::seen("LBNL Electrical Safety Manual, Table 2.3.3");
-const DOE: Source = Source::quoted("DOE-HDBK-1092-2013, Appendix D");
-const TEN_JOULES: Source = Source::quoted("trade discussion of NFPA 70E");
-const ES1: Source = Source::quoted("IEC 62368-1, Table 4");
-const ES2: Source = Source::from_memory("IEC 62368-1, Table 4");
-const ES_SMALL: Source = Source::from_memory("IEC 62368-1, Table 5");
+const LBNL_SHOCK: FigureSource = FigureSource::seen("LBNL Electrical Safety Manual, Table 2.2.13");
+const LBNL_BURN: FigureSource = FigureSource::seen("LBNL Electrical Safety Manual, Table 2.3.5");
+const LBNL_ARC: FigureSource = FigureSource::seen("LBNL Electrical Safety Manual, Table 2.3.3");
+const DOE: FigureSource = FigureSource::quoted("DOE-HDBK-1092-2013, Appendix D");
+const TEN_JOULES: FigureSource = FigureSource::quoted("trade discussion of NFPA 70E");
+const ES1: FigureSource = FigureSource::quoted("IEC 62368-1, Table 4");
+const ES2: FigureSource = FigureSource::from_memory("IEC 62368-1, Table 4");
+const ES_SMALL: FigureSource = FigureSource::from_memory("IEC 62368-1, Table 5");
 /// From here up Table 5 has the voltages of Table 4, in farads: 170 nF is its last row below.
 const SMALL_UP_TO: f64 = 170e-9;
-const OSHA_GUARD: Source = Source::quoted("29 CFR 1910.303(g)(2)(i)");
-const OSHA_WORK: Source = Source::quoted("29 CFR 1910.333(a)(1)");
-const APPLIANCE: Source = Source::quoted("IEC 60335-1, 8.1.4");
-const AUDIO_VIDEO: Source = Source::quoted("IEC 60065 style, clause 9.1.1 (number from memory)");
+const OSHA_GUARD: FigureSource = FigureSource::quoted("29 CFR 1910.303(g)(2)(i)");
+const OSHA_WORK: FigureSource = FigureSource::quoted("29 CFR 1910.333(a)(1)");
+const APPLIANCE: FigureSource = FigureSource::quoted("IEC 60335-1, 8.1.4");
+const AUDIO_VIDEO: FigureSource =
+    FigureSource::quoted("IEC 60065 style, clause 9.1.1 (number from memory)");
 
 /// Every profile there is.
 pub static PROFILES: [Profile; 7] = [
@@ -236,8 +244,8 @@ pub static PROFILES: [Profile; 7] = [
 
 const fn line(
     name: &'static str,
-    source: Source,
-    conditions: &'static [(Measure, Reach)],
+    source: FigureSource,
+    conditions: &'static [(Measure, ThresholdReach)],
 ) -> Threshold {
     Threshold { name, source, conditions }
 }
@@ -286,7 +294,10 @@ mod tests {
     }
 
     fn reached(profile: &str, capacitance: f64, voltage: f64) -> Vec<&'static str> {
-        named(profile).reached(Charged { capacitance, voltage }).map(|line| line.name).collect()
+        named(profile)
+            .reached(ChargedCapacitor { capacitance, voltage })
+            .map(|line| line.name)
+            .collect()
     }
 
     /// LBNL Electrical Safety Manual, Tables 2.2.13, 2.3.3 and 2.3.5 (seen).
@@ -396,10 +407,10 @@ mod tests {
             for threshold in PROFILES.iter().flat_map(|profile| profile.thresholds) {
                 let from = threshold.reached_from(capacitance);
                 let is_below = from.is_none_or(|from| voltage < from * (1.0 - 1e-9));
-                let charged = Charged { capacitance, voltage };
+                let charged = ChargedCapacitor { capacitance, voltage };
                 prop_assert!(!(is_below && threshold.is_reached(charged)), "{threshold:?}");
                 if let Some(from) = from {
-                    let just_above = Charged { capacitance, voltage: from * (1.0 + 1e-9) + 1e-9 };
+                    let just_above = ChargedCapacitor { capacitance, voltage: from * (1.0 + 1e-9) + 1e-9 };
                     prop_assert!(threshold.is_reached(just_above), "{threshold:?} {from}");
                 }
             }

@@ -2,8 +2,8 @@
 
 use serde::Deserialize;
 
-use super::step::Part;
-use super::{At, Expression, Values};
+use super::step::Piece;
+use super::{At, Expression, ValueLookup};
 use crate::formula::FormulaError;
 use crate::quantity::{Dimension, Quantity};
 use crate::window::{Bounds, Within};
@@ -75,7 +75,7 @@ impl Acceptance {
     }
 
     /// Calls `visit` with every expression and the dimension it must have.
-    pub fn visit<'a>(&'a self, dimension: Dimension, visit: &mut dyn FnMut(Part<'a>)) {
+    pub fn visit<'a>(&'a self, dimension: Dimension, visit: &mut dyn FnMut(Piece<'a>)) {
         let limits = [
             ("at_most", &self.at_most),
             ("at_least", &self.at_least),
@@ -86,10 +86,10 @@ impl Acceptance {
         let limits = limits.into_iter().filter_map(|(key, limit)| Some((key, limit.as_ref()?)));
         let ends = self.between.iter().flatten().map(|end| ("between", end));
         for (key, expression) in limits.chain(ends) {
-            visit(Part::Quantity { key, expression, dimension });
+            visit(Piece::Quantity { key, expression, dimension });
         }
         if let Some(expression) = &self.within {
-            visit(Part::Within { key: "within", expression, dimension });
+            visit(Piece::Within { key: "within", expression, dimension });
         }
     }
 
@@ -97,7 +97,7 @@ impl Acceptance {
     ///
     /// # Errors
     /// An expression without a usable value, or limits that contradict each other.
-    pub fn bounds(&self, values: &Values<'_>) -> Result<Bounds, FormulaError> {
+    pub fn bounds(&self, values: &ValueLookup<'_>) -> Result<Bounds, FormulaError> {
         let worked = |expression: &Option<Expression>| {
             expression.as_ref().map(|e| e.evaluate(values)).transpose()
         };
@@ -117,7 +117,7 @@ impl Acceptance {
         })
     }
 
-    fn around(&self, centre: Quantity, values: &Values<'_>) -> Result<Bounds, FormulaError> {
+    fn around(&self, centre: Quantity, values: &ValueLookup<'_>) -> Result<Bounds, FormulaError> {
         let Some(within) = &self.within else {
             return Err(contradiction("`near` and `like` need `within`"));
         };
@@ -130,7 +130,7 @@ impl Acceptance {
 pub(super) fn width(
     within: &Expression,
     of: Dimension,
-    values: &Values<'_>,
+    values: &ValueLookup<'_>,
 ) -> Result<Within, FormulaError> {
     let width = within.evaluate(values)?;
     let relative = width.dimension == Dimension::NONE

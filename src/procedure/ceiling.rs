@@ -6,7 +6,7 @@ use serde::Deserialize;
 
 use super::act::Keyed;
 use super::step::Step;
-use super::{At, BenchFile, Expression, Stage, Values};
+use super::{At, BenchFile, Expression, Stage, ValueLookup};
 use crate::formula::FormulaError;
 use crate::quantity::{Decimal, Quantity};
 use crate::record::{Ceiling, Source};
@@ -29,7 +29,7 @@ impl CeilingText {
     ///
     /// # Errors
     /// A limit without a usable value, or one that is not above zero: nothing can be delivered under it.
-    pub fn evaluate(&self, values: &Values<'_>) -> Result<Ceiling, FormulaError> {
+    pub fn evaluate(&self, values: &ValueLookup<'_>) -> Result<Ceiling, FormulaError> {
         let limit = |limit: &Expression| above_zero(limit.evaluate(values)?);
         Ok(Ceiling { voltage: limit(&self.voltage)?, current: limit(&self.current)? })
     }
@@ -40,7 +40,7 @@ impl Stage {
     ///
     /// # Errors
     /// As [`CeilingText::evaluate`].
-    pub fn ceiling(&self, values: &Values<'_>) -> Result<Option<Ceiling>, FormulaError> {
+    pub fn ceiling(&self, values: &ValueLookup<'_>) -> Result<Option<Ceiling>, FormulaError> {
         self.ceiling.as_ref().map(|own| own.evaluate(values)).transpose()
     }
 
@@ -48,7 +48,7 @@ impl Stage {
     ///
     /// # Errors
     /// An expression without a usable value, or a setting that its ceiling does not allow.
-    pub fn acts(&self, step: &Step, values: &Values<'_>) -> Result<Vec<Keyed>, FormulaError> {
+    pub fn acts(&self, step: &Step, values: &ValueLookup<'_>) -> Result<Vec<Keyed>, FormulaError> {
         let sets = step.set.as_ref().is_some_and(|set| set.to.is_some());
         let ceiling = if sets { self.ceiling(values)? } else { None };
         self.acts_under(ceiling.as_ref(), step, values)
@@ -62,7 +62,7 @@ impl Stage {
         &self,
         ceiling: Option<&Ceiling>,
         step: &Step,
-        values: &Values<'_>,
+        values: &ValueLookup<'_>,
     ) -> Result<Vec<Keyed>, FormulaError> {
         let Some(kind) = step.kind() else { return Ok(Vec::new()) };
         let to = step.set.as_ref().and_then(|set| set.to.as_ref());

@@ -1,7 +1,7 @@
 //! How long stored charge takes to leave by itself, as far as the file says what there is.
 
 use super::act::milliseconds;
-use super::{ChargePoint, Procedure, Values};
+use super::{ChargePoint, Procedure, ValueLookup};
 use crate::physics::discharge;
 use crate::quantity::{Dimension, Quantity};
 
@@ -12,7 +12,7 @@ impl Procedure {
     /// The wait after switch-off (ms): the longest discharge of the charge points that it can be worked out for; and the
     /// names of the others.
     #[must_use]
-    pub fn safe_wait(&self, values: &Values<'_>) -> (u64, Vec<String>) {
+    pub fn safe_wait(&self, values: &ValueLookup<'_>) -> (u64, Vec<String>) {
         let mut longest = 0;
         let mut unknown = Vec::new();
         for (name, point) in self.charge_points.iter() {
@@ -30,7 +30,11 @@ impl ChargePoint {
     /// How long its own bleeder needs (ms), from the voltage measured or from the highest it is charged to; nothing where
     /// that is not known.
     #[must_use]
-    pub fn discharge_ms(&self, measured: Option<Quantity>, values: &Values<'_>) -> Option<u64> {
+    pub fn discharge_ms(
+        &self,
+        measured: Option<Quantity>,
+        values: &ValueLookup<'_>,
+    ) -> Option<u64> {
         let stored = self.holds.as_ref()?;
         let capacitance = stored.capacitance.evaluate(values).ok()?;
         let from = measured.or_else(|| stored.charged_to.evaluate(values).ok())?;

@@ -30,7 +30,7 @@ impl Expression {
     ///
     /// # Errors
     /// A formula that does not parse, an unknown name, a dimension that does not fit, or no finite result.
-    pub fn evaluate(&self, values: &Values<'_>) -> Result<Quantity, FormulaError> {
+    pub fn evaluate(&self, values: &ValueLookup<'_>) -> Result<Quantity, FormulaError> {
         let formula = self.formula.as_ref().map_err(Clone::clone)?;
         formula.evaluate(&|name: &str| values(name))
     }
@@ -65,7 +65,7 @@ impl Expression {
 }
 
 /// Looks a name up: one value, or several for a reading taken on several parts.
-pub type Values<'a> = dyn Fn(&str) -> Option<Vec<Quantity>> + 'a;
+pub type ValueLookup<'a> = dyn Fn(&str) -> Option<Vec<Quantity>> + 'a;
 
 /// Looks a name up with its uncertainty.
 pub type Estimates<'a> = dyn Fn(&str) -> Option<Vec<Estimate>> + 'a;

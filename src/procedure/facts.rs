@@ -1,6 +1,6 @@
 //! An answer to one of a procedure's questions about the equipment.
 
-use super::{Ask, Values};
+use super::{Ask, ValueLookup};
 use crate::formula::rule_set;
 use crate::quantity::{Quantity, Reading};
 use crate::record::{Matter, Refusal};
@@ -22,7 +22,7 @@ impl Ask {
     ///
     /// # Errors
     /// Why the answer is not taken.
-    pub fn take(&self, text: &str, values: &Values<'_>) -> Result<Given, Refusal> {
+    pub fn take(&self, text: &str, values: &ValueLookup<'_>) -> Result<Given, Refusal> {
         if self.parts {
             return parts(text.split(',')).map(Given::Parts).map_err(Refusal::fact);
         }

@@ -2,7 +2,7 @@
 
 use serde::Deserialize;
 
-use super::step::Part;
+use super::step::Piece;
 use super::{At, Expression};
 use crate::quantity::Dimension;
 use crate::record::Signal;
@@ -85,17 +85,17 @@ impl Hazard {
     }
 
     /// Calls `visit` with every text and expression.
-    pub fn visit<'a>(&'a self, visit: &mut dyn FnMut(Part<'a>)) {
+    pub fn visit<'a>(&'a self, visit: &mut dyn FnMut(Piece<'a>)) {
         for text in [&self.risk, &self.result, &self.avoid] {
-            visit(Part::Text(text));
+            visit(Piece::Text(text));
         }
         let Some(confirm) = &self.confirm else { return };
-        visit(Part::Text(&confirm.ask));
+        visit(Piece::Text(&confirm.ask));
         if let Some(word) = &confirm.word {
-            visit(Part::Text(word));
+            visit(Piece::Text(word));
         }
         if let Some(expression) = &confirm.voltage {
-            visit(Part::Quantity { key: "voltage", expression, dimension: Dimension::VOLTAGE });
+            visit(Piece::Quantity { key: "voltage", expression, dimension: Dimension::VOLTAGE });
         }
     }
 }

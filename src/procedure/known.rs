@@ -7,12 +7,12 @@ use crate::quantity::Quantity;
 
 /// The values that are known before anything is read.
 #[derive(Clone, Debug, Default)]
-pub struct Known {
+pub struct KnownValues {
     values: BTreeMap<String, Quantity>,
     parts: BTreeMap<String, Vec<String>>,
 }
 
-impl Known {
+impl KnownValues {
     /// Takes the facts that the equipment file answers, and works out what follows from them alone.
     #[must_use]
     pub fn of(procedure: &Procedure, equipment: Option<&Equipment>) -> Self {

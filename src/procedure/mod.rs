@@ -45,25 +45,25 @@ pub use bench_file::{
 pub use ceiling::CeilingText;
 use ceiling::{above_zero, may_be_set};
 pub use equipment::Equipment;
-pub use expression::{Expression, Values};
+pub use expression::{Expression, ValueLookup};
 pub use facts::{Given, parts};
 pub use file_kind::FileKind;
 pub use fill::fill;
 pub use hazard::{Confirm, Harm, Hazard};
-pub use known::Known;
+pub use known::KnownValues;
 pub use model::{Ask, ChargePoint, DecisionRule, Hint, Procedure, Stage};
 pub use model_file::{ModelControl, ModelFault, ModelFile, ModelLoad};
 pub use ordered::Ordered;
 pub use people::{
     KNOWN_ROLES, People, Permission, Person, identity, is_alike, person_name, written_name,
 };
-pub use point::{Output, Point};
+pub use point::{OutputValue, Point};
 pub use read::{
     kind_of, read_answers, read_bench, read_equipment, read_model, read_people, read_procedure,
 };
 #[cfg(test)]
 pub(crate) use schema::is_published;
-pub use stale::Position;
+pub use stale::StepPosition;
 pub use step::Step;
 pub use verify::Verify;
 pub use yaml::BYTES_MAX;

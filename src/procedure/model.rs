@@ -2,7 +2,7 @@
 
 use serde::Deserialize;
 
-use super::step::{Gives, Hold, Part, Step};
+use super::step::{Gives, Hold, Piece, Step};
 use super::{Acceptance, At, CeilingText, Expression, Hazard, Ordered, Verify};
 use crate::formula::FormulaError;
 use crate::quantity::{Dimension, Quantity, Unit};
@@ -211,13 +211,13 @@ pub struct Hint {
 
 impl Hint {
     /// Calls `visit` with every text and expression; `gives` is what the step reads.
-    pub fn visit<'a>(&'a self, gives: Option<Gives<'a>>, visit: &mut dyn FnMut(Part<'a>)) {
-        visit(Part::Text(&self.likely));
-        visit(Part::Text(&self.next));
+    pub fn visit<'a>(&'a self, gives: Option<Gives<'a>>, visit: &mut dyn FnMut(Piece<'a>)) {
+        visit(Piece::Text(&self.likely));
+        visit(Piece::Text(&self.next));
         let Some(Gives::Reading(unit)) = gives else { return };
         for (key, limit) in [("below", &self.below), ("above", &self.above)] {
             if let Some(expression) = limit {
-                visit(Part::Quantity { key, expression, dimension: unit.dimension() });
+                visit(Piece::Quantity { key, expression, dimension: unit.dimension() });
             }
         }
     }

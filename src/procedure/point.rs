@@ -7,7 +7,7 @@ use crate::window::Sign;
 
 /// What is read at an output of a supply.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Output {
+pub enum OutputValue {
     /// The voltage at its terminals (V).
     Voltage,
     /// The current it delivers (A).
@@ -23,7 +23,7 @@ pub enum Point {
         /// The output's name in the bench file.
         channel: String,
         /// What is read there.
-        what: Output,
+        what: OutputValue,
     },
     /// A meter's function, by its name in the bench file.
     Function(String),
@@ -35,8 +35,8 @@ impl Point {
     pub fn parse(text: &str) -> Self {
         let output = |channel: &str, what| Self::Output { channel: channel.to_owned(), what };
         match text.rsplit_once('.') {
-            Some((channel, "voltage")) => output(channel, Output::Voltage),
-            Some((channel, "current")) => output(channel, Output::Current),
+            Some((channel, "voltage")) => output(channel, OutputValue::Voltage),
+            Some((channel, "current")) => output(channel, OutputValue::Current),
             _ => Self::Function(text.to_owned()),
         }
     }
@@ -56,8 +56,8 @@ impl Point {
     #[must_use]
     pub fn unit(&self) -> Option<Unit> {
         match self {
-            Self::Output { what: Output::Voltage, .. } => Some(Unit::base(Dimension::VOLTAGE)),
-            Self::Output { what: Output::Current, .. } => Some(Unit::base(Dimension::CURRENT)),
+            Self::Output { what: OutputValue::Voltage, .. } => Some(Unit::base(Dimension::VOLTAGE)),
+            Self::Output { what: OutputValue::Current, .. } => Some(Unit::base(Dimension::CURRENT)),
             Self::Function(_) => None,
         }
     }
@@ -66,8 +66,8 @@ impl Point {
 impl fmt::Display for Point {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            Self::Output { channel, what: Output::Voltage } => write!(f, "{channel}.voltage"),
-            Self::Output { channel, what: Output::Current } => write!(f, "{channel}.current"),
+            Self::Output { channel, what: OutputValue::Voltage } => write!(f, "{channel}.voltage"),
+            Self::Output { channel, what: OutputValue::Current } => write!(f, "{channel}.current"),
             Self::Function(function) => f.write_str(function),
         }
     }

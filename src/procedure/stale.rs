@@ -2,18 +2,18 @@
 
 use std::collections::BTreeSet;
 
-use super::step::Part;
+use super::step::Piece;
 use super::{Procedure, Step};
 use crate::record::Source;
 
 /// A step's place: the number of its stage and its own in the stage, both from 0.
-pub type Position = (usize, usize);
+pub type StepPosition = (usize, usize);
 
 impl Procedure {
     /// The steps whose results count no longer once this control has been moved: those that depend on it, and those
     /// that use such a result.
     #[must_use]
-    pub fn stale_after(&self, moved: &str) -> BTreeSet<Position> {
+    pub fn stale_after(&self, moved: &str) -> BTreeSet<StepPosition> {
         let mut stale = BTreeSet::new();
         let mut names = BTreeSet::new();
         // One pass is enough: a formula uses only what stands above it.
@@ -30,7 +30,7 @@ impl Procedure {
     /// Tells whether nothing changes what feeds the equipment between one step and a later place, so that the step can
     /// be repeated there and means the same.
     #[must_use]
-    pub fn is_fed_alike(&self, from: Position, to: Position) -> bool {
+    pub fn is_fed_alike(&self, from: StepPosition, to: StepPosition) -> bool {
         let source = |stage: usize| self.stages.get(stage).map(|stage| stage.source.value);
         let fed = source(from.0);
         let changes = |step: &Step| {
@@ -41,7 +41,7 @@ impl Procedure {
     }
 
     /// All steps with their positions.
-    pub fn positions(&self) -> impl Iterator<Item = (Position, &Step)> {
+    pub fn positions(&self) -> impl Iterator<Item = (StepPosition, &Step)> {
         self.stages.iter().enumerate().flat_map(|(n, stage)| {
             stage.steps.iter().enumerate().map(move |(m, step)| ((n, m), step))
         })
@@ -55,11 +55,11 @@ impl Step {
         let stem = |name: &str| name.split('.').next().unwrap_or_default().to_owned();
         let mut used = BTreeSet::new();
         self.visit(&mut |part| match part {
-            Part::Text(text) => {
+            Piece::Text(text) => {
                 let braced = text.split('{').skip(1).filter_map(|rest| rest.split_once('}'));
                 used.extend(braced.map(|(name, _)| stem(name)));
             }
-            Part::Quantity { expression, .. } | Part::Within { expression, .. } => {
+            Piece::Quantity { expression, .. } | Piece::Within { expression, .. } => {
                 let names = expression.formula().map(|formula| formula.names()).unwrap_or_default();
                 used.extend(names.into_iter().map(|(name, _)| stem(name)));
             }

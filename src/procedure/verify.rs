@@ -4,7 +4,7 @@ use serde::Deserialize;
 
 use super::acceptance::width;
 use super::step::{Kind, Step};
-use super::{Stage, Values};
+use super::{Stage, ValueLookup};
 use crate::formula::FormulaError;
 use crate::window::Within;
 
@@ -44,7 +44,7 @@ impl Step {
     ///
     /// # Errors
     /// An expression without a usable value.
-    pub fn agreement(&self, values: &Values<'_>) -> Result<Option<Within>, FormulaError> {
+    pub fn agreement(&self, values: &ValueLookup<'_>) -> Result<Option<Within>, FormulaError> {
         let unit = self.kind().and_then(Kind::unit);
         let written = self.agree_within.as_ref().zip(unit);
         written.map(|(within, unit)| width(within, unit.dimension(), values)).transpose()

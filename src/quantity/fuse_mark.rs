@@ -61,7 +61,7 @@ impl FuseMark {
     /// Reads a whole mark.
     pub fn parse(text: &str) -> Result<FuseMark, Unread> {
         let (letters, rest) = letters(text).ok_or(Unread::NotWhole)?;
-        let (Rating { number, unit }, rest) = rating(rest).ok_or(Unread::NotWhole)?;
+        let (MarkedRating { number, unit }, rest) = rating(rest).ok_or(Unread::NotWhole)?;
         let (breaking, rest) = breaking(rest.trim_start());
         if !is_voltage(rest) {
             return Err(Unread::NotWhole);
@@ -89,13 +89,13 @@ fn digits(text: &str) -> (&str, &str) {
 }
 
 /// A rating with a point before its decimals, and its unit where the mark names one.
-struct Rating {
+struct MarkedRating {
     number: String,
     unit: Option<&'static str>,
 }
 
 /// Reads the rating; its decimals stand behind a point, a comma, or the `A` itself (IEC 60062 writes `4R7` so).
-fn rating(text: &str) -> Option<(Rating, &str)> {
+fn rating(text: &str) -> Option<(MarkedRating, &str)> {
     let (whole, rest) = digits(text);
     if let Some(rest) = rest.strip_prefix('A') {
         let (fraction, after) = digits(rest);
@@ -103,7 +103,7 @@ fn rating(text: &str) -> Option<(Rating, &str)> {
             // `0A315`; three digits behind any other number are volts without their V.
             let is_decimals = fraction.len() <= 2 || whole == "0";
             let number = format!("{whole}.{fraction}");
-            return is_decimals.then_some((Rating { number, unit: Some("A") }, after));
+            return is_decimals.then_some((MarkedRating { number, unit: Some("A") }, after));
         }
     }
     let (number, rest) = match rest.strip_prefix(['.', ',']) {
@@ -116,7 +116,7 @@ fn rating(text: &str) -> Option<(Rating, &str)> {
     let unit = rest.trim_start();
     let found = ["mA", "A"].into_iter().find_map(|own| Some((own, unit.strip_prefix(own)?)));
     let rest = found.map_or(rest, |(_, rest)| rest);
-    Some((Rating { number, unit: found.map(|(own, _)| own) }, rest))
+    Some((MarkedRating { number, unit: found.map(|(own, _)| own) }, rest))
 }
 
 fn breaking(text: &str) -> (Option<Breaking>, &str) {

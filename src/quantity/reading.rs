@@ -149,7 +149,7 @@ impl Reading {
         if let Some(reading) = instead_of_a_number(text) {
             return Ok(reading);
         }
-        let step = Step { text, unit };
+        let step = TypedText { text, unit };
         if step.is_current() && FuseMark::begins(text) {
             return Err(step.fuse_mark());
         }
@@ -198,12 +198,12 @@ fn overload(number: Decimal) -> Option<Reading> {
 }
 
 /// A text typed at a step of some unit.
-struct Step<'a> {
+struct TypedText<'a> {
     text: &'a str,
     unit: &'a Unit,
 }
 
-impl Step<'_> {
+impl TypedText<'_> {
     /// `30 mA`, `1.2M`, `47R`, `-12.3`.
     fn number_and_unit(&self) -> Result<Reading, ReadingError> {
         let (number, rest) = split_value(self.text)?;

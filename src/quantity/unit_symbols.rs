@@ -4,7 +4,7 @@ use super::dimension::Dimension;
 use super::prefix::PREFIXES;
 
 /// One unit by name.
-pub(super) struct Named {
+pub(super) struct NamedUnit {
     /// How it is written on screens and in files.
     pub(super) symbol: &'static str,
     /// Other spellings that are read.
@@ -16,19 +16,19 @@ pub(super) struct Named {
     pub(super) prefixes: bool,
 }
 
-const fn si(symbol: &'static str, dimension: Dimension) -> Named {
-    Named { symbol, also: &[], dimension, factor: (1, 0), prefixes: true }
+const fn si(symbol: &'static str, dimension: Dimension) -> NamedUnit {
+    NamedUnit { symbol, also: &[], dimension, factor: (1, 0), prefixes: true }
 }
 
-const fn plain(symbol: &'static str, dimension: Dimension, factor: (i64, i32)) -> Named {
-    Named { symbol, also: &[], dimension, factor, prefixes: false }
+const fn plain(symbol: &'static str, dimension: Dimension, factor: (i64, i32)) -> NamedUnit {
+    NamedUnit { symbol, also: &[], dimension, factor, prefixes: false }
 }
 
 /// Every unit; the first of a dimension is its base unit.
-pub(super) const UNITS: [Named; 23] = [
+pub(super) const UNITS: [NamedUnit; 23] = [
     si("V", Dimension::VOLTAGE),
     si("A", Dimension::CURRENT),
-    Named { also: &["\u{2126}", "\u{3a9}"], ..si("ohm", Dimension::RESISTANCE) },
+    NamedUnit { also: &["\u{2126}", "\u{3a9}"], ..si("ohm", Dimension::RESISTANCE) },
     si("W", Dimension::POWER),
     si("VA", Dimension::POWER),
     si("F", Dimension::CAPACITANCE),
@@ -41,7 +41,7 @@ pub(super) const UNITS: [Named; 23] = [
     si("C", Dimension::CHARGE),
     si("S", Dimension::CONDUCTANCE),
     si("K", Dimension::TEMPERATURE),
-    Named { also: &["\u{b0}C"], ..plain("degC", Dimension::CELSIUS, (1, 0)) },
+    NamedUnit { also: &["\u{b0}C"], ..plain("degC", Dimension::CELSIUS, (1, 0)) },
     plain("%", Dimension::NONE, (1, -2)),
     plain("ppm", Dimension::NONE, (1, -6)),
     plain("dB", Dimension::LEVEL, (1, 0)),
@@ -72,7 +72,7 @@ const WORDS: [(&str, &str); 16] = [
 ];
 
 /// Finds the unit a text names, with the power of ten of its prefix.
-pub(super) fn find(text: &str) -> Option<(&'static Named, i32)> {
+pub(super) fn find(text: &str) -> Option<(&'static NamedUnit, i32)> {
     if old_capacitance(text).is_some() {
         return None;
     }
@@ -94,7 +94,7 @@ pub(super) fn guess(text: &str, wanted: Option<Dimension>) -> Option<String> {
     if let Some(mark) = old_capacitance(text).filter(|_| is_wanted(Dimension::CAPACITANCE)) {
         return Some(mark.to_owned());
     }
-    let fits = |unit: &&Named| is_wanted(unit.dimension);
+    let fits = |unit: &&NamedUnit| is_wanted(unit.dimension);
     let lower = text.to_lowercase();
     let singular = lower.strip_suffix('s').filter(|rest| rest.len() > 1).unwrap_or(&lower);
     let word =
@@ -127,11 +127,11 @@ fn old_capacitance(text: &str) -> Option<&'static str> {
     }
 }
 
-fn is_written(unit: &Named, text: &str) -> bool {
+fn is_written(unit: &NamedUnit, text: &str) -> bool {
     unit.symbol == text || unit.also.contains(&text)
 }
 
-fn spellings(unit: &Named) -> impl Iterator<Item = String> {
+fn spellings(unit: &NamedUnit) -> impl Iterator<Item = String> {
     let prefixes = PREFIXES.iter().filter(|_| unit.prefixes).map(|(prefix, _)| *prefix);
     std::iter::once("").chain(prefixes).map(|prefix| format!("{prefix}{}", unit.symbol))
 }

@@ -61,7 +61,7 @@ pub enum Matter {
 
 /// What a reading of a proof of dead is taken at.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Proved<'a> {
+pub enum ProvedAt<'a> {
     /// The known source, before.
     Before,
     /// A charge point.
@@ -96,12 +96,12 @@ impl Key {
 
     /// Of a reading of a proof of dead.
     #[must_use]
-    pub fn proof(at: Proved<'_>) -> Self {
+    pub fn proof(at: ProvedAt<'_>) -> Self {
         let [before, after] = AT_SOURCE;
         let at = match at {
-            Proved::Before => before,
-            Proved::Point(name) => name,
-            Proved::After => after,
+            ProvedAt::Before => before,
+            ProvedAt::Point(name) => name,
+            ProvedAt::After => after,
         };
         Self(format!("{PROOF}.{at}"))
     }
@@ -333,9 +333,9 @@ mod tests {
         for (key, text) in [
             (Key::fact("mains"), "ask.mains"),
             (Key::calibration("meter"), "calibration.meter"),
-            (Key::proof(Proved::Before), "dead.before"),
-            (Key::proof(Proved::Point("plus")), "dead.plus"),
-            (Key::proof(Proved::After), "dead.after"),
+            (Key::proof(ProvedAt::Before), "dead.before"),
+            (Key::proof(ProvedAt::Point("plus")), "dead.plus"),
+            (Key::proof(ProvedAt::After), "dead.after"),
             (Key::switch_off(), "make-safe.off"),
             (Key::charge(), "make-safe.wait"),
             (Key::what_next(), "what-next"),
@@ -363,7 +363,7 @@ mod tests {
         assert_eq!((key.owner(), key.behind("warm")), ("warm", Some("left.wait-2")));
         assert_eq!((key.behind("war"), key.behind("warmer")), (None, None));
         assert_eq!(key.widening().collect::<Vec<_>>(), ["warm.left.wait-2", "warm.left", "warm"]);
-        let proof = Key::proof(Proved::Point("plus"));
+        let proof = Key::proof(ProvedAt::Point("plus"));
         assert!(proof.is_proof() && proof.is_making_safe() && Key::charge().is_making_safe());
         assert!(!Key::charge().is_proof() && !Key::step("dead-time", "").is_making_safe());
         assert!(!Key::step("dead", "").is_proof(), "it names no point");
@@ -377,7 +377,7 @@ mod tests {
         for key in [
             Key::fact("x"),
             Key::calibration("x"),
-            Key::proof(Proved::Before),
+            Key::proof(ProvedAt::Before),
             Key::switch_off(),
             Key::charge(),
             Key::what_next(),

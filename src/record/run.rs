@@ -20,7 +20,7 @@ pub struct Run {
     /// When it started.
     pub opened_at: DateTime<FixedOffset>,
     /// What happened, in order.
-    pub items: Vec<Item>,
+    pub items: Vec<CourseItem>,
     /// What is known of the energy in the equipment.
     pub energy: Energy,
     /// How it ended, if it has.
@@ -71,7 +71,7 @@ pub struct Voiding {
 /// One thing that happened.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 #[cfg_attr(test, derive(schemars::JsonSchema))]
-pub struct Item {
+pub struct CourseItem {
     /// The number of its line in the record.
     pub line: usize,
     /// When.
@@ -136,7 +136,7 @@ pub enum Standing {
     LeftOut,
 }
 
-impl Item {
+impl CourseItem {
     /// The conclusion that it is, if it is one.
     #[must_use]
     pub fn fact(&self) -> Option<&Fact> {
@@ -245,7 +245,8 @@ impl Run {
 
     fn push(&mut self, entry: &Entry, what: impl IntoIterator<Item = Happening>) {
         let (line, at) = (self.lines, entry.at.wall);
-        let items = what.into_iter().map(|what| Item { line, at, by: entry.by.clone(), what });
+        let items =
+            what.into_iter().map(|what| CourseItem { line, at, by: entry.by.clone(), what });
         self.items.extend(items);
     }
 
@@ -365,12 +366,12 @@ impl Run {
 
     /// Everything that was concluded, in order.
     pub fn facts(&self) -> impl DoubleEndedIterator<Item = &Fact> {
-        self.items.iter().filter_map(Item::fact)
+        self.items.iter().filter_map(CourseItem::fact)
     }
 
     /// What happened at the bench, without what was added to the record afterwards.
-    pub fn at_bench(&self) -> impl Iterator<Item = &Item> {
-        let is_added = |item: &&Item| match &item.what {
+    pub fn at_bench(&self) -> impl Iterator<Item = &CourseItem> {
+        let is_added = |item: &&CourseItem| match &item.what {
             Happening::Fact(fact) => {
                 matches!(**fact, Fact::Amended { .. } | Fact::Voided { .. })
             }

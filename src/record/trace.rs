@@ -15,13 +15,13 @@ pub struct Trace {
     /// The unit of its values.
     pub unit: Unit,
     /// Spans of time one after the other, each with its lowest, highest and mean value.
-    pub spans: Vec<Span>,
+    pub spans: Vec<SampleSpan>,
 }
 
 /// The samples of a span of time.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(test, derive(schemars::JsonSchema))]
-pub struct Span {
+pub struct SampleSpan {
     /// Its first sample (ms since the watch began).
     pub from_ms: u64,
     /// Its last sample.
@@ -42,7 +42,7 @@ pub struct Span {
     pub last: f64,
 }
 
-impl Span {
+impl SampleSpan {
     /// The span of a single sample.
     #[must_use]
     pub const fn of(ms: u64, value: f64) -> Self {
@@ -99,8 +99,8 @@ const DRIFT_LEAST: f64 = 1e-15;
 impl Trace {
     /// Everything that was sampled as one span; `None` where nothing was.
     #[must_use]
-    pub fn whole(&self) -> Option<Span> {
-        self.spans.iter().copied().reduce(Span::with)
+    pub fn whole(&self) -> Option<SampleSpan> {
+        self.spans.iter().copied().reduce(SampleSpan::with)
     }
 
     /// How many samples were taken.
@@ -164,7 +164,7 @@ impl Trace {
         let (first, last) = (self.spans.first()?, self.spans.last()?);
         let from_ms = last.until_ms.checked_sub(for_ms).filter(|from| *from >= first.from_ms)?;
         let late = self.spans.iter().filter(|span| span.until_ms >= from_ms);
-        let late = late.copied().reduce(Span::with)?;
+        let late = late.copied().reduce(SampleSpan::with)?;
         Some((late.high - late.mean).max(late.mean - late.low))
     }
 }
@@ -185,14 +185,14 @@ mod tests {
     use super::*;
     use crate::quantity::Dimension;
 
-    fn trace(spans: impl IntoIterator<Item = Span>) -> Trace {
+    fn trace(spans: impl IntoIterator<Item = SampleSpan>) -> Trace {
         let spans = spans.into_iter().collect();
         Trace { point: "plus.current".to_owned(), unit: Unit::base(Dimension::CURRENT), spans }
     }
 
     /// A sample every `every_ms`, each a span of its own.
     fn samples(every_ms: u64, values: &[f64]) -> Trace {
-        trace((0..).zip(values).map(|(n, value)| Span::of(n * every_ms, *value)))
+        trace((0..).zip(values).map(|(n, value)| SampleSpan::of(n * every_ms, *value)))
     }
 
     fn near(a: f64, b: f64) -> bool {
@@ -246,7 +246,7 @@ mod tests {
     #[test]
     fn the_drift_is_the_same_however_late_it_is() {
         let late = 90 * 24 * 3_600_000;
-        let spans = (0..9_u64).map(|n| Span::of(late + n * 1000, n as f64));
+        let spans = (0..9_u64).map(|n| SampleSpan::of(late + n * 1000, n as f64));
         let drift = trace(spans).drift_per_minute().unwrap();
         assert!(near(drift, 60.0), "{drift}");
     }
@@ -288,8 +288,8 @@ mod tests {
 
     #[test]
     fn a_span_that_began_earlier_counts_whole() {
-        let joined = Span::of(0, 9.0).with(Span::of(100, 1.0));
-        let trace = trace([joined, Span::of(200, 1.0), Span::of(300, 1.0)]);
+        let joined = SampleSpan::of(0, 9.0).with(SampleSpan::of(100, 1.0));
+        let trace = trace([joined, SampleSpan::of(200, 1.0), SampleSpan::of(300, 1.0)]);
         assert!(trace.unsettled(100).is_some_and(|most| most <= 0.1));
         assert!(!trace.unsettled(200).is_some_and(|most| most <= 0.1));
     }

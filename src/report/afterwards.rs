@@ -1,7 +1,7 @@
 //! What was said of a record afterwards: amendments beside what they amend, and VOID where nobody can miss it.
 
 use super::{Sheet, Tone};
-use crate::record::{Fact, Item, Names, Run};
+use crate::record::{CourseItem, Fact, Names, Run};
 
 /// The mark at the top and at the end of a run that is void or not real; empty for any other.
 pub(super) fn mark(run: &Run) -> String {
@@ -30,7 +30,7 @@ pub(super) fn amendments(sheet: &mut Sheet, run: &Run, line: usize) {
 }
 
 /// The words for what was added afterwards, at its own place in the record.
-pub(super) fn words(item: &Item, fact: &Fact, names: Names) -> Option<(Tone, String)> {
+pub(super) fn words(item: &CourseItem, fact: &Fact, names: Names) -> Option<(Tone, String)> {
     let (by, at, typed) = (&item.by, item.at.to_rfc3339(), names.typed());
     match fact {
         Fact::Amended { line, text } => {

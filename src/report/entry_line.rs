@@ -1,10 +1,10 @@
 //! The pieces of a line about an entry: its place and time, what stands under it, a value as it was answered.
 
 use super::{Sheet, Tone};
-use crate::record::{Item, Origin};
+use crate::record::{CourseItem, Origin};
 
 /// What stands before an entry: the number of its line, and when.
-pub(super) fn time(item: &Item) -> String {
+pub(super) fn time(item: &CourseItem) -> String {
     format!("{:>4} {}", item.line, item.at.format("%H:%M:%S"))
 }
 

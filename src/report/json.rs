@@ -3,7 +3,7 @@
 use serde::Serialize;
 use serde_json::Value;
 
-use super::{Seal, Subject, lacks, marks};
+use super::{ReportSubject, Seal, lacks, marks};
 use crate::diagnostic::clean_json;
 use crate::record::Run;
 
@@ -38,7 +38,7 @@ struct Whole<'a> {
     /// What keeps it from being a final report; empty when it is one.
     lacks: Vec<String>,
     /// The record it was made from.
-    record: Source<'a>,
+    record: RecordReported<'a>,
     /// Everything that happened.
     run: &'a Run,
 }
@@ -46,7 +46,7 @@ struct Whole<'a> {
 /// The record a report was made from.
 #[derive(Clone, Debug, Serialize)]
 #[cfg_attr(test, derive(schemars::JsonSchema))]
-struct Source<'a> {
+struct RecordReported<'a> {
     /// How many lines it has.
     lines: usize,
     /// The hash of its last line.
@@ -63,7 +63,7 @@ struct Source<'a> {
 ///
 /// # Errors
 /// Never in practice: only if the run could not be put into JSON.
-pub fn whole(subject: &Subject<'_>) -> Result<String, serde_json::Error> {
+pub fn whole(subject: &ReportSubject<'_>) -> Result<String, serde_json::Error> {
     let seal = subject.seal;
     let whole = Whole {
         format: FORMAT,
@@ -71,7 +71,7 @@ pub fn whole(subject: &Subject<'_>) -> Result<String, serde_json::Error> {
         program: &subject.run.opening.program,
         marks: marks(subject),
         lacks: lacks(subject),
-        record: Source {
+        record: RecordReported {
             lines: seal.lines,
             head: &seal.head,
             wrong: seal.wrong.as_deref(),

@@ -4,7 +4,7 @@ use chrono::{DateTime, FixedOffset};
 
 use super::entry_line::with_unit;
 use crate::quantity::{Quantity, Reading, Unit};
-use crate::record::{Decision, Fact, Happening, Item, Key, Origin, Run};
+use crate::record::{CourseItem, Decision, Fact, Happening, Key, Origin, Run};
 use crate::window::{Bounds, Rule, Uncertainty, Verdict};
 
 /// A judged reading.
@@ -62,7 +62,7 @@ pub struct ReadTwice<'a> {
 impl<'a> Judged<'a> {
     /// Takes an item as a judged reading, if it is one.
     #[must_use]
-    pub fn of(item: &'a Item, stage: &'a str) -> Option<Self> {
+    pub fn of(item: &'a CourseItem, stage: &'a str) -> Option<Self> {
         let Happening::Fact(fact) = &item.what else { return None };
         let Fact::Judged {
             key,
@@ -162,7 +162,7 @@ pub fn judged(run: &Run) -> Vec<Judged<'_>> {
 }
 
 /// Puts what came of two readings beside both: the last of each so far.
-fn verify<'a>(readings: &mut [Judged<'a>], item: &'a Item) {
+fn verify<'a>(readings: &mut [Judged<'a>], item: &'a CourseItem) {
     let Happening::Fact(fact) = &item.what else { return };
     let Fact::Verified { key, taken_by, by, difference, within, agreed, .. } = fact.as_ref() else {
         return;

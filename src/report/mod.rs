@@ -46,5 +46,5 @@ pub use pdf::pdf;
 pub use plain::plain;
 pub use readings::{csv, json_lines, xlsx};
 pub use sheet::{Sheet, Tone};
-pub use subject::{Flawed, Issuer, Seal, Subject};
+pub use subject::{Flawed, Issuer, ReportSubject, Seal};
 pub use text::{fact_line, line, text};

@@ -25,7 +25,7 @@ pub(super) fn plot(trace: &Trace, bounds: Option<&Bounds>) -> Option<Drawing> {
         .flatten()
         .map(|limit| limit.to_f64())
         .collect();
-    let scale = Scale::of(trace, &limits)?;
+    let scale = PlotScale::of(trace, &limits)?;
     let mut marks = frame();
     for limit in &limits {
         let y = scale.y(*limit);
@@ -51,7 +51,7 @@ pub(super) fn plot(trace: &Trace, bounds: Option<&Bounds>) -> Option<Drawing> {
 }
 
 /// From values and times to places.
-struct Scale {
+struct PlotScale {
     from_ms: u64,
     until_ms: u64,
     lowest: f64,
@@ -60,7 +60,7 @@ struct Scale {
     high: f64,
 }
 
-impl Scale {
+impl PlotScale {
     fn of(trace: &Trace, limits: &[f64]) -> Option<Self> {
         let (lowest, highest) = (trace.min()?, trace.max()?);
         let low = limits.iter().copied().fold(lowest, f64::min);
@@ -131,16 +131,16 @@ fn seconds(ms: u64) -> String {
 mod tests {
     #![expect(clippy::unwrap_used, reason = "a test fails loudly")]
     use super::*;
-    use crate::record::Span;
+    use crate::record::SampleSpan;
 
-    fn span(from_ms: u64, low: f64, high: f64) -> Span {
+    fn span(from_ms: u64, low: f64, high: f64) -> SampleSpan {
         let until_ms = from_ms + 900;
         let (low_ms, high_ms, last) = (from_ms, until_ms, high);
         let mean = f64::midpoint(low, high);
-        Span { from_ms, until_ms, count: 10, mean, low, low_ms, high, high_ms, last }
+        SampleSpan { from_ms, until_ms, count: 10, mean, low, low_ms, high, high_ms, last }
     }
 
-    fn trace(spans: Vec<Span>) -> Trace {
+    fn trace(spans: Vec<SampleSpan>) -> Trace {
         Trace { point: "plus.current".to_owned(), unit: Unit::parse("A").unwrap(), spans }
     }
 

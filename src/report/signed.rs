@@ -2,11 +2,16 @@
 
 use super::entry_line::{entry, time};
 use super::{Sheet, Tone};
-use crate::record::{Item, Signature};
+use crate::record::{CourseItem, Signature};
 use crate::signature::fingerprint;
 
 /// A signature; where it does not hold, that is all that may be said of it.
-pub(super) fn signed(sheet: &mut Sheet, item: &Item, signature: &Signature, flaw: Option<&str>) {
+pub(super) fn signed(
+    sheet: &mut Sheet,
+    item: &CourseItem,
+    signature: &Signature,
+    flaw: Option<&str>,
+) {
     let (tone, words) = match flaw {
         None => (Tone::Plain, format!("signed, {}", signed_words(signature))),
         Some(flaw) => (Tone::Bad, flawed_words(signature, flaw)),

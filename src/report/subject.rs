@@ -56,7 +56,7 @@ pub struct Issuer {
 
 /// What a report is made of.
 #[derive(Clone, Debug)]
-pub struct Subject<'a> {
+pub struct ReportSubject<'a> {
     /// The run.
     pub run: &'a Run,
     /// The procedure it followed, as frozen in the record.
@@ -73,7 +73,7 @@ pub struct Subject<'a> {
     pub issuer: &'a Issuer,
 }
 
-impl Subject<'_> {
+impl ReportSubject<'_> {
     /// What tells this report from every other: the run and the record's last hash, so that a record that went on gives a
     /// report of another name (ISO/IEC 17025:2017 7.8.8).
     #[must_use]

@@ -6,7 +6,7 @@ use super::sentence::sentence;
 use super::signed::signed;
 use super::{Seal, Sheet, Tone, afterwards};
 use crate::diagnostic::Style;
-use crate::record::{Fact, Happening, Item, Names, Outcome, Run};
+use crate::record::{CourseItem, Fact, Happening, Names, Outcome, Run};
 use crate::window::{Verdict, bar};
 
 /// Columns of a bar in the listing.
@@ -89,7 +89,7 @@ fn closing(sheet: &mut Sheet, run: &Run) {
     sheet.line(Tone::Faint, advice);
 }
 
-fn happening(sheet: &mut Sheet, item: &Item, names: Names) {
+fn happening(sheet: &mut Sheet, item: &CourseItem, names: Names) {
     let time = time(item);
     match &item.what {
         Happening::Fact(fact) => match afterwards::words(item, fact, names) {

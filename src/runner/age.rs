@@ -28,13 +28,13 @@ pub(super) struct Ages {
     /// When each stage that counts was opened (ms of the whole run).
     opened: BTreeMap<usize, u64>,
     /// What became of the equipment since somebody was last seen to look after it.
-    left: Option<Left>,
+    left: Option<LeftEquipment>,
     is_scripted: bool,
 }
 
 /// What is known of equipment that was left.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum Left {
+enum LeftEquipment {
     /// The same person may tell.
     Ask,
     InSight,
@@ -58,11 +58,15 @@ impl Ages {
         let ended_ms = self.now_ms(last).saturating_add(u64::try_from(away_ms).unwrap_or(0));
         self.before_ms = ended_ms.saturating_sub(at.elapsed_ms);
         self.left = Some(match self.left {
-            _ if is_back || away_ms < -CLOCKS_DIFFER_MS => Left::Unknown,
+            _ if is_back || away_ms < -CLOCKS_DIFFER_MS => LeftEquipment::Unknown,
             // What was left by one and not answered for stays so.
-            Some(stricter @ (Left::OutOfSight | Left::HandsIn | Left::Unknown)) => stricter,
-            _ if is_other || self.is_scripted => Left::OutOfSight,
-            _ => Left::Ask,
+            Some(
+                stricter @ (LeftEquipment::OutOfSight
+                | LeftEquipment::HandsIn
+                | LeftEquipment::Unknown),
+            ) => stricter,
+            _ if is_other || self.is_scripted => LeftEquipment::OutOfSight,
+            _ => LeftEquipment::Ask,
         });
     }
 }
@@ -83,9 +87,9 @@ impl Runner {
                 self.judged_at(*judged_at, at);
             }
             Event::ClockUpset { slept_ms: 1.., .. } => {
-                let left = self.ages.left.unwrap_or(Left::Ask);
-                let is_told = self.ages.is_scripted && left == Left::Ask;
-                self.ages.left = Some(if is_told { Left::OutOfSight } else { left });
+                let left = self.ages.left.unwrap_or(LeftEquipment::Ask);
+                let is_told = self.ages.is_scripted && left == LeftEquipment::Ask;
+                self.ages.left = Some(if is_told { LeftEquipment::OutOfSight } else { left });
             }
             _ => {}
         }
@@ -116,7 +120,7 @@ impl Runner {
     /// Asks what became of the equipment while it was left, if a stage would stand on the answer; tells whether it does.
     pub(super) fn asks_about_sight(&mut self, first: usize) -> bool {
         let stands = self.ages.opened.keys().any(|stage| *stage < first);
-        let asks = self.ages.is_on && self.ages.left == Some(Left::Ask) && stands;
+        let asks = self.ages.is_on && self.ages.left == Some(LeftEquipment::Ask) && stands;
         if asks {
             self.progress.first([Task::Sight, Task::Reenter]);
         }
@@ -142,9 +146,9 @@ impl Runner {
 
     pub(super) fn sight_answered(&mut self, batch: &mut Batch, text: &str) {
         let left = match text.trim().to_lowercase().as_str() {
-            "out of sight" => Left::OutOfSight,
-            "hands in" => Left::HandsIn,
-            "in sight" => Left::InSight,
+            "out of sight" => LeftEquipment::OutOfSight,
+            "hands in" => LeftEquipment::HandsIn,
+            "in sight" => LeftEquipment::InSight,
             _ => return self.refuse(batch, text, Refusal::NotAChoice),
         };
         self.progress.answered();
@@ -195,10 +199,12 @@ impl Runner {
         };
         let lamp = self.ages.opened.keys().find(is_lamp).copied();
         let left = self.ages.left.and_then(|left| match left {
-            Left::Unknown => first.map(|stage| (stage, Expiry::AgeUnknown)),
-            Left::HandsIn => first.map(|stage| (stage, Expiry::HandsIn)),
-            Left::OutOfSight | Left::Ask => lamp.map(|stage| (stage, Expiry::OutOfSight)),
-            Left::InSight => None,
+            LeftEquipment::Unknown => first.map(|stage| (stage, Expiry::AgeUnknown)),
+            LeftEquipment::HandsIn => first.map(|stage| (stage, Expiry::HandsIn)),
+            LeftEquipment::OutOfSight | LeftEquipment::Ask => {
+                lamp.map(|stage| (stage, Expiry::OutOfSight))
+            }
+            LeftEquipment::InSight => None,
         });
         [old, left].into_iter().flatten().min_by_key(|(stage, _)| *stage)
     }

@@ -11,7 +11,7 @@ use crate::record::{Fact, Key, Matter, Meaning};
 
 /// What two people have to agree on.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub(super) struct Agreement {
+pub(super) struct ConcurrentAct {
     /// The key of the act.
     key: Key,
     /// What is to be switched.
@@ -22,7 +22,7 @@ pub(super) struct Agreement {
     by: Option<String>,
 }
 
-impl Agreement {
+impl ConcurrentAct {
     pub(super) fn on(key: Key, what: String, energises: bool) -> Self {
         Self { key, what, energises, by: None }
     }
@@ -35,9 +35,9 @@ impl Agreement {
 
 impl Runner {
     /// Asks who watches, then whether both agree.
-    pub(super) fn ask_agreement(&mut self, own: Agreement) {
+    pub(super) fn ask_agreement(&mut self, own: ConcurrentAct) {
         self.progress.forget_agreement();
-        let Agreement { key, what, by, .. } = &own;
+        let ConcurrentAct { key, what, by, .. } = &own;
         let question = match by {
             None => {
                 let what = format!("Call a second person, who watches: {what}. Who is that?");
@@ -57,14 +57,14 @@ impl Runner {
         self.ask(Task::Agree(own), question);
     }
 
-    pub(super) fn agreement_answered(&mut self, batch: &mut Batch, text: &str, own: Agreement) {
+    pub(super) fn agreement_answered(&mut self, batch: &mut Batch, text: &str, own: ConcurrentAct) {
         let Some(by) = own.by else {
             if let Err(reason) = self.may_verify(batch, text, None) {
                 return self.refuse(batch, text, reason);
             }
             self.progress.answered();
             let by = Some(self.full_name(text));
-            return self.progress.first([Task::Agree(Agreement { by, ..own })]);
+            return self.progress.first([Task::Agree(ConcurrentAct { by, ..own })]);
         };
         if self.word(batch, text, "agree") {
             self.progress.agree();

@@ -4,7 +4,7 @@ use super::batch::Batch;
 use super::effect::{Cause, Expects, Question, StopView};
 use super::machine::Runner;
 use super::step_at::StepAt;
-use super::task::{Next, Task};
+use super::task::{AfterStop, Task};
 use crate::procedure::Confirm;
 use crate::procedure::act::{Act, Choice};
 use crate::quantity::{Decimal, Reading};
@@ -258,8 +258,8 @@ impl Runner {
         }
         self.progress.answered();
         match word.as_str() {
-            "again" => self.progress.first([Task::WhatNextWhy(Next::Again)]),
-            "repaired" => self.progress.first([Task::WhatNextWhy(Next::Repaired)]),
+            "again" => self.progress.first([Task::WhatNextWhy(AfterStop::Again)]),
+            "repaired" => self.progress.first([Task::WhatNextWhy(AfterStop::Repaired)]),
             word => {
                 let close =
                     Task::SignOff { outcome: self.stopping.ending(), resumable: word == "later" };
@@ -270,7 +270,7 @@ impl Runner {
         }
     }
 
-    fn next_explained(&mut self, batch: &mut Batch, text: &str, next: Next) {
+    fn next_explained(&mut self, batch: &mut Batch, text: &str, next: AfterStop) {
         if text.trim().is_empty() {
             return self.refuse(batch, text, Refusal::NoReason);
         }

@@ -1,7 +1,7 @@
 //! Whether the people file of a run is the one that the shop approved.
 
 use super::batch::Batch;
-use super::effect::{Advice, Effect, Sitting};
+use super::effect::{Advice, Effect, WhichSitting};
 use super::machine::Runner;
 use crate::record::{Approval, Fact};
 
@@ -11,7 +11,7 @@ impl Runner {
         &self,
         batch: &mut Batch,
         approval: Option<&Approval>,
-        sitting: Sitting,
+        sitting: WhichSitting,
     ) {
         let Some(approved) = approval.map(Approval::approved) else { return };
         let Some(how) = self.staff_files.differ_from(approved).map(Box::new) else { return };

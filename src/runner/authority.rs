@@ -17,7 +17,7 @@ use crate::record::{
 
 /// The people of the shop, and who of them is named as present.
 #[derive(Clone, Debug, Default)]
-pub(super) struct Authority {
+pub(super) struct StaffPresent {
     people: Option<Arc<People>>,
     /// The people named as present to supervise. It counts for one stage, one person at the bench, and to the next stop.
     present: BTreeSet<String>,
@@ -27,7 +27,7 @@ pub(super) struct Authority {
     newest: Option<(DateTime<FixedOffset>, u64)>,
 }
 
-impl Authority {
+impl StaffPresent {
     /// Forgets who was present: it has to be said again.
     pub(super) fn forget_present(&mut self) {
         self.present.clear();
@@ -38,7 +38,7 @@ impl Runner {
     /// Says whose people work here: from then on each may do what the roles allow. Without them everybody may.
     #[must_use]
     pub fn with_people(self, people: Option<People>) -> Self {
-        let authority = Authority { people: people.map(Arc::new), ..Authority::default() };
+        let authority = StaffPresent { people: people.map(Arc::new), ..StaffPresent::default() };
         Self { authority, ..self }
     }
 

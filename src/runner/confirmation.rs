@@ -2,7 +2,7 @@
 
 use super::batch::Batch;
 use super::machine::Runner;
-use super::power::NotOff;
+use super::power::OutputsNotOff;
 use super::progress::Current;
 use super::task::{ProofPart, Task};
 use crate::record::{Fact, Key, StopReason};
@@ -65,7 +65,7 @@ impl Runner {
 
     /// What has to stand above every question while an output is or may be on.
     pub(super) fn alarm(&self) -> Option<String> {
-        let alarm = |(name, own): (&String, &NotOff)| {
+        let alarm = |(name, own): (&String, &OutputsNotOff)| {
             let outputs = own.outputs.join(", ");
             let (output, are) =
                 if own.outputs.len() > 1 { ("OUTPUTS", "ARE") } else { ("OUTPUT", "IS") };

@@ -70,7 +70,7 @@ pub enum Advice {
     /// After the word that nobody is in reach.
     Alone,
     /// The people file is not the one that was approved, at the start of the run or as it is taken up.
-    NotApproved(Box<Unapproved>, Sitting),
+    NotApproved(Box<Unapproved>, WhichSitting),
     /// These have to stay inside while the source is on, each with its limits, and no connected instrument watches them.
     Unwatched(Vec<String>),
 }
@@ -105,14 +105,14 @@ impl Advice {
 
 /// Whether a sitting is the first of its run.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Sitting {
+pub enum WhichSitting {
     /// It is.
     First,
     /// The run is taken up again.
     Later,
 }
 
-impl Sitting {
+impl WhichSitting {
     /// What to do where the people file is not the one that was approved.
     fn what_to_do(self, has_people: bool) -> &'static str {
         match (self, has_people) {

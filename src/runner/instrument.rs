@@ -4,7 +4,7 @@ use super::effect::Presence;
 use super::machine::Runner;
 use super::task::Task;
 use crate::procedure::act::{Guard, Way};
-use crate::procedure::{Acceptance, Output, Point, Role, Stage};
+use crate::procedure::{Acceptance, OutputValue, Point, Role, Stage};
 use crate::quantity::Quantity;
 use crate::record::{Origin, Source};
 use crate::window::Bounds;
@@ -118,7 +118,7 @@ impl Runner {
             supply.connection.as_ref()?.dialect.constant_current.as_ref()
         };
         let limiting_is_outside = match &point {
-            Point::Output { channel, what: Output::Current } => tells(channel).is_some(),
+            Point::Output { channel, what: OutputValue::Current } => tells(channel).is_some(),
             _ => false,
         };
         Guard { point, bounds, limiting_is_outside }

@@ -13,7 +13,7 @@ use crate::procedure::act::Act;
 use crate::procedure::step::{Gives, formula_name};
 use crate::procedure::{Hint, Step};
 use crate::quantity::{Dimension, Estimate, Quantity, Reading, Unit, prefix_slip};
-use crate::record::{Decision, Fact, Key, Origin, Refusal, Span, StopReason};
+use crate::record::{Decision, Fact, Key, Origin, Refusal, SampleSpan, StopReason};
 use crate::window::{Bounds, Rule, Uncertainty, Verdict};
 
 /// A value about to be judged.
@@ -113,7 +113,7 @@ impl Runner {
         if self.step_at(target.at).is_some_and(|step| step.watch.is_some())
             && let (Act::Read { .. }, Reading::Number(value)) = (&target.act, &judging.reading)
         {
-            self.results.read_by_hand(Span::of(batch.now(), value.to_f64()));
+            self.results.read_by_hand(SampleSpan::of(batch.now(), value.to_f64()));
         }
         self.conclude(batch, judging, estimate, instrument, target);
     }

@@ -4,11 +4,11 @@ use std::collections::BTreeSet;
 use std::sync::Arc;
 
 use super::age::Ages;
-use super::authority::{Authority, allowed_first};
+use super::authority::{StaffPresent, allowed_first};
 use super::batch::Batch;
 use super::concession::Concession;
 use super::crew::Crew;
-use super::effect::{Effect, Expects, Place, Question, Sitting, WaitSpan};
+use super::effect::{Effect, Expects, Place, Question, WaitSpan, WhichSitting};
 use super::former;
 use super::power::Power;
 use super::progress::{Current, Progress};
@@ -36,7 +36,7 @@ pub struct Runner {
     pub(super) crew: Crew,
     /// Whether there is a file of allowed signers: what binds a person is then signed.
     pub(super) signs: bool,
-    pub(super) authority: Authority,
+    pub(super) authority: StaffPresent,
     pub(super) staff_files: StaffFiles,
     pub(super) ages: Ages,
     /// Whether what instruments send comes from a simulated bench.
@@ -65,7 +65,7 @@ impl Runner {
             scope: Scope::default(),
             crew: Crew::default(),
             signs: false,
-            authority: Authority::default(),
+            authority: StaffPresent::default(),
             staff_files: StaffFiles::default(),
             ages: Ages::default(),
             rehearses: false,
@@ -124,7 +124,7 @@ impl Runner {
         self.rehearses = opening.mode == Mode::Rehearsal;
         self.is_former = former::is_former(&opening.program);
         self.staff_files = opening.staff_files();
-        self.note_approval(batch, opening.approval.as_ref(), Sitting::First);
+        self.note_approval(batch, opening.approval.as_ref(), WhichSitting::First);
         self.note_overdue(batch);
         self.progress.last(self.opening_tasks());
     }

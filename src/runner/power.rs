@@ -16,12 +16,12 @@ pub(super) struct Power {
     /// The charge points that were measured in it, by their numbers.
     proved: Vec<usize>,
     /// The instruments whose outputs were ordered off and are not confirmed to be, by name.
-    not_off: BTreeMap<String, NotOff>,
+    not_off: BTreeMap<String, OutputsNotOff>,
 }
 
 /// An instrument whose outputs are not confirmed to be off.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub(super) struct NotOff {
+pub(super) struct OutputsNotOff {
     pub(super) outputs: Vec<String>,
     /// It says that they are on.
     pub(super) is_on: bool,
@@ -112,7 +112,7 @@ impl Power {
     pub(super) fn off_unconfirmed(&mut self, name: &str, outputs: &[String], is_on: bool) -> bool {
         let was_unplugged = self.not_off.get(name).is_some_and(|own| own.is_unplugged);
         let is_unplugged = was_unplugged && !is_on;
-        let not_off = NotOff { outputs: outputs.to_vec(), is_on, is_unplugged };
+        let not_off = OutputsNotOff { outputs: outputs.to_vec(), is_on, is_unplugged };
         self.not_off.insert(name.to_owned(), not_off);
         is_unplugged
     }
@@ -133,7 +133,7 @@ impl Power {
     }
 
     /// The instruments that may feed the equipment against orders.
-    pub(super) fn still_fed(&self) -> impl Iterator<Item = (&String, &NotOff)> {
+    pub(super) fn still_fed(&self) -> impl Iterator<Item = (&String, &OutputsNotOff)> {
         self.not_off.iter().filter(|(_, own)| !own.is_unplugged)
     }
 }

@@ -17,7 +17,7 @@ pub(super) struct Progress {
     tasks: VecDeque<Task>,
     /// Two people have agreed on the act at hand, and it is not done yet.
     is_agreed: bool,
-    over: Option<Over>,
+    over: Option<EndedRun>,
 }
 
 /// The question that waits for an answer, or the wait that waits for its end.
@@ -32,7 +32,7 @@ pub(super) struct Current {
 
 /// A run that has ended.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-struct Over {
+struct EndedRun {
     is_resumable: bool,
 }
 
@@ -143,7 +143,7 @@ impl Progress {
     /// Ends the run.
     pub(super) fn end(&mut self, is_resumable: bool) {
         self.tasks.clear();
-        self.over = Some(Over { is_resumable });
+        self.over = Some(EndedRun { is_resumable });
     }
 
     /// Takes a run up that had ended.

@@ -8,7 +8,7 @@ use super::task::{ProofPart, Task};
 use crate::procedure::act::{Way, milliseconds};
 use crate::procedure::{ChargePoint, Expression, Point, Step};
 use crate::quantity::{Dimension, Quantity, Reading, Unit};
-use crate::record::{Decision, Energy, Fact, Key, Origin, Outcome, Proved, Source};
+use crate::record::{Decision, Energy, Fact, Key, Origin, Outcome, ProvedAt, Source};
 use crate::window::{Bounds, Verdict};
 
 /// The wait before a point that still held charge is measured again, where nothing better is known.
@@ -137,19 +137,21 @@ impl Runner {
             Self::volts(&range.ok()?)
         };
         Some(match part {
-            ProofPart::Before => {
-                (Key::proof(Proved::Before), format!("Prove the meter: {}", *source.what), known()?)
-            }
+            ProofPart::Before => (
+                Key::proof(ProvedAt::Before),
+                format!("Prove the meter: {}", *source.what),
+                known()?,
+            ),
             ProofPart::Point(point) => {
                 let (name, point) = self.charge_point(point)?;
                 let below = point.below.evaluate(&values).ok()?;
                 // A negative rail is as deadly as a positive one: the window is the same on both sides of zero.
                 let low = Quantity::new(below.value.neg(), below.dimension);
                 let what = format!("Is it dead? {}", *point.at);
-                (Key::proof(Proved::Point(name)), what, Self::volts(&[low, below])?)
+                (Key::proof(ProvedAt::Point(name)), what, Self::volts(&[low, below])?)
             }
             ProofPart::After => (
-                Key::proof(Proved::After),
+                Key::proof(ProvedAt::After),
                 format!("Prove the meter again: {}", *source.what),
                 known()?,
             ),

@@ -1,7 +1,7 @@
 //! Which events fit the moment, and what each of them leads to.
 
 use super::batch::Batch;
-use super::effect::Sitting;
+use super::effect::WhichSitting;
 use super::former;
 use super::machine::Runner;
 use crate::procedure::identity;
@@ -75,7 +75,7 @@ impl Runner {
             Event::Resumed { by, program, approval, .. } => {
                 self.is_former = former::is_former(program);
                 self.resume(batch, by);
-                self.note_approval(batch, approval.as_ref(), Sitting::Later);
+                self.note_approval(batch, approval.as_ref(), WhichSitting::Later);
             }
             Event::Entered { text, origin, signature, .. } => {
                 self.entered_signed(batch, text, *origin, signature.as_deref());

@@ -5,7 +5,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::step_at::StepAt;
-use crate::record::{Key, Span};
+use crate::record::{Key, SampleSpan};
 
 /// The results of the steps. Their values stand in the scope.
 #[derive(Clone, Debug, Default)]
@@ -20,7 +20,7 @@ pub(super) struct Results {
     /// Readings that gave a value which their kind can't have, and were asked for once more.
     doubted: BTreeSet<Key>,
     /// What the watch at hand has read by hand so far.
-    by_hand: Vec<Span>,
+    by_hand: Vec<SampleSpan>,
 }
 
 impl Results {
@@ -90,12 +90,12 @@ impl Results {
         self.by_hand.clear();
     }
 
-    pub(super) fn read_by_hand(&mut self, span: Span) {
+    pub(super) fn read_by_hand(&mut self, span: SampleSpan) {
         self.by_hand.push(span);
     }
 
     /// What the watch has read by hand, which it has no more after that.
-    pub(super) fn end_watch(&mut self) -> Vec<Span> {
+    pub(super) fn end_watch(&mut self) -> Vec<SampleSpan> {
         std::mem::take(&mut self.by_hand)
     }
 }

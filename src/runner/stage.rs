@@ -1,12 +1,12 @@
 //! Opening stages, laying out steps, letting the source come up.
 
-use super::agreement::Agreement;
+use super::agreement::ConcurrentAct;
 use super::answer::Target;
 use super::batch::Batch;
 use super::effect::{Effect, Expects, Question};
 use super::machine::Runner;
 use super::step_at::StepAt;
-use super::task::{Next, Task};
+use super::task::{AfterStop, Task};
 use crate::formula::FormulaError;
 use crate::procedure::act::{Act, Keyed};
 use crate::procedure::step::Kind;
@@ -64,8 +64,8 @@ impl Runner {
             Task::WhatNext => self.what_next(),
             Task::WhatNextWhy(next) => {
                 let what = match next {
-                    Next::Again => "Why is it taken again?",
-                    Next::Repaired => "What was repaired or replaced?",
+                    AfterStop::Again => "Why is it taken again?",
+                    AfterStop::Repaired => "What was repaired or replaced?",
                 };
                 let question = self.question(Key::what_next_why(), what, Expects::Text);
                 self.ask(task, question);
@@ -342,5 +342,5 @@ fn agreement(step: &str, part: &str, acts: &[Keyed]) -> Option<Task> {
     let key = Key::step(step, part);
     let what = if part.is_empty() { what.to_owned() } else { format!("{part}: {what}") };
     let energises = acts.iter().any(|keyed| matches!(keyed.act, Act::Energise));
-    Some(Task::Agree(Agreement::on(key, what, energises)))
+    Some(Task::Agree(ConcurrentAct::on(key, what, energises)))
 }

@@ -4,7 +4,7 @@ use super::batch::Batch;
 use super::effect::{Expects, StopView};
 use super::machine::Runner;
 use super::progress::Current;
-use super::task::{Next, Task};
+use super::task::{AfterStop, Task};
 use crate::procedure::act::Choice;
 use crate::record::{Fact, Key, Source, StopReason};
 
@@ -125,15 +125,15 @@ impl Runner {
     }
 
     /// Carries out what the person decided after a stop.
-    pub(super) fn decided(&mut self, batch: &mut Batch, next: Next, why: &str) {
+    pub(super) fn decided(&mut self, batch: &mut Batch, next: AfterStop, why: &str) {
         self.drop_lone_proof(batch);
         match next {
-            Next::Again => {
+            AfterStop::Again => {
                 let key = self.stopping.try_again();
                 batch.facts.push(Fact::Again { key, why: why.to_owned() });
                 self.progress.first([Task::Reenter]);
             }
-            Next::Repaired => {
+            AfterStop::Repaired => {
                 batch.facts.push(Fact::Repaired { what: why.to_owned() });
                 self.scope.forget_readings();
                 self.stopping.repaired();

@@ -1,6 +1,6 @@
 //! What is still to be carried out, in order.
 
-use super::agreement::Agreement;
+use super::agreement::ConcurrentAct;
 use super::concession::Concession;
 use super::step_at::StepAt;
 use super::undecided::Undecided;
@@ -18,7 +18,7 @@ pub(super) enum ProofPart {
 
 /// What the person wants after a stop.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Next {
+pub(super) enum AfterStop {
     Again,
     Repaired,
 }
@@ -60,7 +60,7 @@ pub(super) enum Task {
     /// Asks who takes a reading again, then for it.
     Verify(Box<Verification>),
     /// Asks who watches an act of switching, then whether both agree on it.
-    Agree(Agreement),
+    Agree(ConcurrentAct),
     /// Has the source switched off and disconnected; `what` is the procedure's own way of doing it.
     Off { key: Key, what: Option<String> },
     /// Waits for stored charge.
@@ -72,7 +72,7 @@ pub(super) enum Task {
     /// Asks what to do after a stop.
     WhatNext,
     /// Asks for the reason.
-    WhatNextWhy(Next),
+    WhatNextWhy(AfterStop),
     /// Asks what became of the equipment while it was left.
     Sight,
     /// Goes back to where work can be taken up safely.

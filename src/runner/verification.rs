@@ -13,7 +13,7 @@ use super::undecided::Undecided;
 use crate::procedure::act::Act;
 use crate::quantity::Reading;
 use crate::record::{Fact, Key, Matter, Meaning, Origin, Part, PersonRefusal, Refusal, StopReason};
-use crate::window::{Agreement, Within};
+use crate::window::{Closeness, Within};
 
 /// A first reading that waits for the second.
 #[derive(Clone, Debug, PartialEq)]
@@ -156,7 +156,7 @@ impl Runner {
         let Target { key, part, at, what, act } = own.target.clone();
         let target = Target { key: key.about(Matter::Second), part, at, what, act };
         let Some(judging) = self.judging(batch, text, origin, &target) else { return };
-        let agreement = match Agreement::of(&own.first, &judging.reading, own.within) {
+        let agreement = match Closeness::of(&own.first, &judging.reading, own.within) {
             Ok(agreement) => agreement,
             Err(error) => return self.no_agreement(batch, &key, &error.to_string()),
         };
@@ -184,7 +184,7 @@ impl Runner {
 }
 
 impl Verification {
-    fn verified(&self, second: &Judging, agreement: &Agreement) -> Fact {
+    fn verified(&self, second: &Judging, agreement: &Closeness) -> Fact {
         Fact::Verified {
             key: self.target.key.clone(),
             what: self.target.what.clone(),
@@ -199,7 +199,7 @@ impl Verification {
         }
     }
 
-    fn disagreement(&self, second: &Judging, agreement: &Agreement) -> StopView {
+    fn disagreement(&self, second: &Judging, agreement: &Closeness) -> StopView {
         let by = self.by.as_deref().unwrap_or_default();
         let within = agreement.within.map(|own| own.engineering(4, None));
         let within = within.map(|own| format!(", at most {own} apart")).unwrap_or_default();

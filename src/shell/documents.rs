@@ -5,7 +5,7 @@ use std::path::Path;
 use chrono::Local;
 
 use super::fault::Fault;
-use super::file::{self, Document};
+use super::file::{self, NamedFile};
 use super::file_findings::{FileFindings, is_error};
 use super::terminal;
 use crate::diagnostic::{Finding, nearest};
@@ -19,19 +19,19 @@ use crate::record::Provided;
 use crate::signature::Signers;
 
 /// The equipment file and the bench file that go with a procedure.
-pub(crate) type Beside<'a> = (Option<&'a Document>, Option<&'a Document>);
+pub(crate) type FilesBeside<'a> = (Option<&'a NamedFile>, Option<&'a NamedFile>);
 
 /// The files of a run as they were read.
 #[derive(Debug)]
 pub(crate) struct Documents {
-    pub(crate) procedure: Document,
-    pub(crate) equipment: Option<Document>,
-    pub(crate) bench: Option<Document>,
+    pub(crate) procedure: NamedFile,
+    pub(crate) equipment: Option<NamedFile>,
+    pub(crate) bench: Option<NamedFile>,
 }
 
 /// The files of a run, read, and found to be without errors.
 #[derive(Debug)]
-pub(crate) struct Sound {
+pub(crate) struct SoundFiles {
     pub(crate) procedure: (Provided, Procedure),
     pub(crate) equipment: Option<(Provided, Equipment)>,
     pub(crate) bench: Option<(Provided, BenchFile)>,
@@ -47,17 +47,17 @@ struct Looked {
 
 impl Looked {
     /// Reads a file, or adds what is wrong in it.
-    fn read<T>(&mut self, document: &Document, read: fn(&str) -> Result<T, Finding>) -> Option<T> {
+    fn read<T>(&mut self, document: &NamedFile, read: fn(&str) -> Result<T, Finding>) -> Option<T> {
         let read = read(&document.file.text);
         read.map_err(|finding| self.add(document, vec![finding])).ok()
     }
 
-    fn add(&mut self, document: &Document, findings: Vec<Finding>) {
+    fn add(&mut self, document: &NamedFile, findings: Vec<Finding>) {
         self.found.extend(FileFindings::new(document, findings));
     }
 }
 
-fn look(document: &Document, (equipment, bench): Beside<'_>) -> Looked {
+fn look(document: &NamedFile, (equipment, bench): FilesBeside<'_>) -> Looked {
     let mut looked = Looked { procedure: None, equipment: None, bench: None, found: Vec::new() };
     looked.procedure = looked.read(document, read_procedure);
     if let Some(document) = equipment {
@@ -84,8 +84,8 @@ fn look(document: &Document, (equipment, bench): Beside<'_>) -> Looked {
 
 /// What is wrong in a file of any kind, and, for a procedure, in the files that go with it.
 pub(crate) fn findings(
-    document: &Document,
-    beside: Beside<'_>,
+    document: &NamedFile,
+    beside: FilesBeside<'_>,
 ) -> Result<Vec<FileFindings>, Fault> {
     let alone = match kind_of(&document.file.text) {
         Ok(FileKind::Procedure) => return Ok(look(document, beside).found),
@@ -100,7 +100,7 @@ pub(crate) fn findings(
 }
 
 /// Gives the models of files in which nothing is wrong.
-pub(crate) fn sound(documents: Documents) -> Result<Sound, Fault> {
+pub(crate) fn sound(documents: Documents) -> Result<SoundFiles, Fault> {
     let beside = (documents.equipment.as_ref(), documents.bench.as_ref());
     let looked = look(&documents.procedure, beside);
     let refused = looked.found.iter().any(FileFindings::has_error);
@@ -112,7 +112,7 @@ pub(crate) fn sound(documents: Documents) -> Result<Sound, Fault> {
         return Err(Fault::findings(format!("a file with findings is not run: {files}"))
             .help("mend what is shown above, then check it"));
     };
-    Ok(Sound {
+    Ok(SoundFiles {
         procedure: (documents.procedure.file, procedure),
         equipment: documents.equipment.map(|own| own.file).zip(looked.equipment),
         bench: documents.bench.map(|own| own.file).zip(looked.bench),
@@ -120,27 +120,27 @@ pub(crate) fn sound(documents: Documents) -> Result<Sound, Fault> {
 }
 
 /// Gives the model of a bench file in which nothing is wrong, with warnings shown.
-pub(crate) fn sound_bench(document: &Document) -> Result<BenchFile, Fault> {
+pub(crate) fn sound_bench(document: &NamedFile) -> Result<BenchFile, Fault> {
     sound_alone(document, of_bench(document), read_bench)
 }
 
 /// Gives the model of a people file in which nothing is wrong, with warnings shown.
-pub(crate) fn sound_people(document: &Document) -> Result<People, Fault> {
+pub(crate) fn sound_people(document: &NamedFile) -> Result<People, Fault> {
     sound_alone(document, of_people(document)?, read_people)
 }
 
 /// Gives the model of an answers file in which nothing is wrong, with warnings shown.
-pub(crate) fn sound_answers(document: &Document) -> Result<AnswersFile, Fault> {
+pub(crate) fn sound_answers(document: &NamedFile) -> Result<AnswersFile, Fault> {
     sound_alone(document, of_answers(document), read_answers)
 }
 
 /// Gives the model of equipment in which nothing is wrong by itself, with warnings shown.
-pub(crate) fn sound_model(document: &Document) -> Result<ModelFile, Fault> {
+pub(crate) fn sound_model(document: &NamedFile) -> Result<ModelFile, Fault> {
     sound_alone(document, of_model(document), read_model)
 }
 
 fn sound_alone<T>(
-    document: &Document,
+    document: &NamedFile,
     found: Option<FileFindings>,
     read: fn(&str) -> Result<T, Finding>,
 ) -> Result<T, Fault> {
@@ -155,14 +155,14 @@ fn sound_alone<T>(
 }
 
 /// Adds what is wrong in a file outside of its texts, as in its comments.
-fn with_source(document: &Document, mut findings: Vec<Finding>) -> Vec<Finding> {
+fn with_source(document: &NamedFile, mut findings: Vec<Finding>) -> Vec<Finding> {
     findings.extend(check::check_source(&document.file.text, &findings));
     findings
 }
 
 /// What is wrong in a file by itself.
 fn alone<T>(
-    document: &Document,
+    document: &NamedFile,
     read: fn(&str) -> Result<T, Finding>,
     check: fn(&T) -> Vec<Finding>,
 ) -> Option<FileFindings> {
@@ -174,25 +174,25 @@ fn alone<T>(
 }
 
 /// What is wrong in an equipment file by itself.
-fn of_equipment(document: &Document) -> Option<FileFindings> {
+fn of_equipment(document: &NamedFile) -> Option<FileFindings> {
     alone(document, read_equipment, |equipment| check::check_equipment(None, equipment))
 }
 
 /// What is wrong in a bench file by itself.
-pub(crate) fn of_bench(document: &Document) -> Option<FileFindings> {
+pub(crate) fn of_bench(document: &NamedFile) -> Option<FileFindings> {
     alone(document, read_bench, check::check_bench)
 }
 
-fn of_answers(document: &Document) -> Option<FileFindings> {
+fn of_answers(document: &NamedFile) -> Option<FileFindings> {
     alone(document, read_answers, check::check_answers)
 }
 
-fn of_model(document: &Document) -> Option<FileFindings> {
+fn of_model(document: &NamedFile) -> Option<FileFindings> {
     alone(document, read_model, check::check_model)
 }
 
 /// What is wrong in a people file, and with the keys in the file of signers that it names.
-fn of_people(document: &Document) -> Result<Option<FileFindings>, Fault> {
+fn of_people(document: &NamedFile) -> Result<Option<FileFindings>, Fault> {
     let findings = match read_people(&document.file.text) {
         Ok(people) => with_source(document, findings_of_people(document, &people)?),
         Err(finding) => vec![finding],
@@ -200,7 +200,7 @@ fn of_people(document: &Document) -> Result<Option<FileFindings>, Fault> {
     Ok(FileFindings::new(document, findings))
 }
 
-fn findings_of_people(document: &Document, people: &People) -> Result<Vec<Finding>, Fault> {
+fn findings_of_people(document: &NamedFile, people: &People) -> Result<Vec<Finding>, Fault> {
     let findings = check::check_people(people, None);
     // A name that leads elsewhere is not followed.
     let Some(name) = people.signers.as_ref().filter(|_| !findings.iter().any(is_error)) else {
@@ -217,14 +217,14 @@ fn findings_of_people(document: &Document, people: &People) -> Result<Vec<Findin
 }
 
 /// A text that comes with the program, as a document.
-pub(crate) fn own(name: &str, text: &str) -> Document {
+pub(crate) fn own(name: &str, text: &str) -> NamedFile {
     let sha256 = sha256_hex(text.as_bytes());
     let name = format!("{name} (bundled)");
-    Document { shown: name.clone(), file: Provided { name, sha256, text: text.to_owned() } }
+    NamedFile { shown: name.clone(), file: Provided { name, sha256, text: text.to_owned() } }
 }
 
 /// Reads a procedure from its file, or takes the bundled one of that name.
-pub(crate) fn procedure(path: &Path) -> Result<Document, Fault> {
+pub(crate) fn procedure(path: &Path) -> Result<NamedFile, Fault> {
     let bundled = path.to_str().and_then(bundled::text);
     match bundled.filter(|_| !path.exists()) {
         Some(text) => Ok(own(&path.display().to_string(), text)),

@@ -16,7 +16,7 @@ use crate::record::Provided;
 
 /// A file as it was read, under the name that the person gave.
 #[derive(Clone, Debug)]
-pub(crate) struct Document {
+pub(crate) struct NamedFile {
     /// The path as it was given, for messages.
     pub(crate) shown: String,
     /// What goes into a record.
@@ -36,7 +36,7 @@ pub(crate) fn open(path: &Path) -> io::Result<File> {
 }
 
 /// Reads a text file, and no more of it than such a file can have.
-pub(crate) fn read(path: &Path) -> Result<Document, Fault> {
+pub(crate) fn read(path: &Path) -> Result<NamedFile, Fault> {
     let shown = path.display().to_string();
     let file =
         open(path).map_err(|error| Fault::failed(format!("cannot open {shown}: {error}")))?;
@@ -55,7 +55,7 @@ pub(crate) fn read(path: &Path) -> Result<Document, Fault> {
             .help("save it as UTF-8 and try again")
     })?;
     let name = path.file_name().unwrap_or(path.as_os_str()).to_string_lossy().into_owned();
-    Ok(Document { shown, file: Provided { name, sha256, text } })
+    Ok(NamedFile { shown, file: Provided { name, sha256, text } })
 }
 
 /// Writes what was made to a new file, or to standard output.

@@ -1,21 +1,21 @@
 //! What is wrong in one file, shown to a person or to a program.
 
-use super::file::Document;
+use super::file::NamedFile;
 use super::terminal;
-use crate::diagnostic::{Finding, Origin, Severity, clean, render, to_json};
+use crate::diagnostic::{Finding, NamedText, Severity, clean, render, to_json};
 
 /// The most findings of one file that are shown to a person; programs get all.
 const SHOWN_MAX: usize = 50;
 
 /// What is wrong in one file: at least one finding.
 pub(crate) struct FileFindings {
-    pub(crate) document: Document,
+    pub(crate) document: NamedFile,
     pub(crate) findings: Vec<Finding>,
 }
 
 impl FileFindings {
     /// None where nothing is wrong.
-    pub(crate) fn new(document: &Document, findings: Vec<Finding>) -> Option<Self> {
+    pub(crate) fn new(document: &NamedFile, findings: Vec<Finding>) -> Option<Self> {
         (!findings.is_empty()).then(|| Self { document: document.clone(), findings })
     }
 
@@ -44,6 +44,6 @@ pub(super) fn is_error(finding: &Finding) -> bool {
     finding.severity == Severity::Error
 }
 
-fn origin(document: &Document) -> Origin<'_> {
-    Origin { file: &document.shown, text: &document.file.text }
+fn origin(document: &NamedFile) -> NamedText<'_> {
+    NamedText { file: &document.shown, text: &document.file.text }
 }

@@ -30,7 +30,7 @@ pub struct SignerLine<'a> {
 
 /// A signature of a record and what came of its check.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Checked {
+pub struct CheckedSignature {
     /// The text that was signed.
     pub statement: String,
     /// The signature.
@@ -93,7 +93,7 @@ impl Authority {
 
     /// Checks every signature of a line.
     #[must_use]
-    pub fn check(&self, line: SignerLine<'_>, entry: &Entry) -> Vec<Checked> {
+    pub fn check(&self, line: SignerLine<'_>, entry: &Entry) -> Vec<CheckedSignature> {
         let Some((question, answer)) = answered(&entry.event) else { return Vec::new() };
         // The last to sign gives the line its time.
         let latest = entry.event.signatures().map(|signature| signature.at).max();
@@ -104,7 +104,11 @@ impl Authority {
             let statement = Statement { run, line: n, after, question, answer: &answer, signature };
             let flaw = self.holds(&statement).err();
             let flaw = flaw.or((!is_timely).then_some(Flaw::OtherTime));
-            Checked { statement: statement.to_string(), signature: signature.clone(), flaw }
+            CheckedSignature {
+                statement: statement.to_string(),
+                signature: signature.clone(),
+                flaw,
+            }
         });
         checked.collect()
     }

@@ -23,7 +23,7 @@ mod verify;
 #[cfg(test)]
 mod tests;
 
-pub use authority::{Authority, Checked, SignerLine};
+pub use authority::{Authority, CheckedSignature, SignerLine};
 pub use shop::Shop;
 pub use signers::Signers;
 pub use statement::{HAND_OVER, NAMESPACE, Statement, hand_over};

@@ -4,12 +4,12 @@ use chrono::{DateTime, FixedOffset, NaiveDate, NaiveDateTime, NaiveTime};
 
 /// A date or a time, in UTC or in whatever zone holds where it is looked at.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) struct Moment {
+pub(super) struct ValidityTime {
     local: NaiveDateTime,
     is_utc: bool,
 }
 
-impl Moment {
+impl ValidityTime {
     /// Reads `YYYYMMDD[Z]` or `YYYYMMDDHHMM[SS][Z]`; a date is its first second.
     pub(super) fn parse(text: &str) -> Option<Self> {
         let utc = text.strip_suffix(['Z', 'z']);
@@ -48,17 +48,17 @@ impl Moment {
 mod tests {
     #![expect(clippy::unwrap_used, reason = "a test fails loudly")]
 
-    use super::Moment;
+    use super::ValidityTime;
 
     #[test]
     fn the_forms_of_the_manual_are_read_and_no_others() {
         for text in ["20260102", "20260102Z", "202601021530", "20260102153045", "202601021530Z"] {
-            assert!(Moment::parse(text).is_some(), "{text}");
+            assert!(ValidityTime::parse(text).is_some(), "{text}");
         }
         for text in
             ["", "Z", "2026", "20261301", "2026010215", "202601022530", "2026-01-02", "2026010２"]
         {
-            assert_eq!(Moment::parse(text), None, "{text}");
+            assert_eq!(ValidityTime::parse(text), None, "{text}");
         }
     }
 
@@ -66,10 +66,10 @@ mod tests {
     fn without_a_zone_it_is_taken_in_the_zone_of_the_bench() {
         let at = "2026-01-02T01:00:00+02:00".parse().unwrap();
         // At the bench the second of January has begun; in UTC it has not.
-        assert!(Moment::parse("20260102").unwrap().is_before(at));
-        assert!(Moment::parse("20260102Z").unwrap().is_after(at));
+        assert!(ValidityTime::parse("20260102").unwrap().is_before(at));
+        assert!(ValidityTime::parse("20260102Z").unwrap().is_after(at));
         // At the very second it is neither.
-        let same = Moment::parse("202601012300Z").unwrap();
+        let same = ValidityTime::parse("202601012300Z").unwrap();
         assert!(!same.is_after(at) && !same.is_before(at));
     }
 }

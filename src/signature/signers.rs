@@ -5,7 +5,7 @@ use ssh_key::{Algorithm, HashAlg, PublicKey};
 use thiserror::Error;
 
 use super::flaw::Flaw;
-use super::moment::Moment;
+use super::moment::ValidityTime;
 use super::pattern::matches_list;
 use super::statement::NAMESPACE;
 
@@ -37,8 +37,8 @@ struct Signer {
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 struct Options {
     namespaces: Option<String>,
-    valid_after: Option<Moment>,
-    valid_before: Option<Moment>,
+    valid_after: Option<ValidityTime>,
+    valid_before: Option<ValidityTime>,
 }
 
 impl Signers {
@@ -189,9 +189,9 @@ fn split_options(text: &str) -> impl Iterator<Item = &str> {
     })
 }
 
-fn moment(word: &str, value: &str) -> Result<Moment, String> {
+fn moment(word: &str, value: &str) -> Result<ValidityTime, String> {
     let value = quoted(word, value)?;
-    Moment::parse(value).ok_or_else(|| {
+    ValidityTime::parse(value).ok_or_else(|| {
         format!("{word}: `{value}` is not a date: write YYYYMMDD or YYYYMMDDHHMM, with Z for UTC")
     })
 }

@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, VecDeque};
 use crate::procedure::GivenAnswer;
 use crate::shell::documents::sound_answers;
 use crate::shell::fault::Fault;
-use crate::shell::file::Document;
+use crate::shell::file::NamedFile;
 
 /// How often one answer is given: a script that goes round in circles ends.
 const USES_MAX: u32 = 20;
@@ -42,7 +42,7 @@ impl ScriptedAnswer {
 
 impl Answers {
     /// Reads an answers file in which nothing is wrong.
-    pub(crate) fn read(document: &Document) -> Result<Self, Fault> {
+    pub(crate) fn read(document: &NamedFile) -> Result<Self, Fault> {
         let file = sound_answers(document)?;
         let mut by_key = BTreeMap::new();
         file.answers.visit(&mut |key, answer| {
@@ -67,12 +67,12 @@ impl Answers {
 mod tests {
     use super::Answers;
     use crate::record::Provided;
-    use crate::shell::file::Document;
+    use crate::shell::file::NamedFile;
 
     fn answers(text: &str) -> Answers {
         let name = "a.yaml".to_owned();
         let file = Provided { name: name.clone(), sha256: String::new(), text: text.to_owned() };
-        let Ok(answers) = Answers::read(&Document { shown: name, file }) else {
+        let Ok(answers) = Answers::read(&NamedFile { shown: name, file }) else {
             panic!("the file is sound")
         };
         answers

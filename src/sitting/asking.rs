@@ -5,11 +5,11 @@ use std::sync::mpsc::{self, Receiver, RecvTimeoutError};
 use std::thread;
 use std::time::Duration;
 
-use super::beside::{Attendant, Beside};
+use super::beside::{Attendant, PromptEnd};
 use super::front::{Front, Reply, View};
 use super::session::{Session, nobody_to_ask};
 use super::supervision::Cut;
-use crate::bench::{End, Go, Lost, Watched, Work};
+use crate::bench::{Go, Lost, SamplingEnd, Watched, Work};
 use crate::journal::Disk;
 use crate::record::Event;
 use crate::runner::{Expects, Question};
@@ -63,7 +63,7 @@ impl<D: Disk> Session<'_, D> {
         found: Option<Event>,
         reply: Option<Cut>,
     ) -> Option<Cut> {
-        let is_sound = watched.end == End::Asked;
+        let is_sound = watched.end == SamplingEnd::Asked;
         if is_sound {
             // A record of every thought would be long; what ended badly is kept.
             watched.traces.clear();
@@ -96,12 +96,12 @@ impl<D: Disk> Session<'_, D> {
     pub(super) fn beside<T>(
         &mut self,
         question: &Question,
-        ask: impl FnOnce(&mut dyn Front, Option<&Beside>) -> Result<T, Reply>,
+        ask: impl FnOnce(&mut dyn Front, Option<&PromptEnd>) -> Result<T, Reply>,
     ) -> Result<T, Option<Event>> {
         let is_watched = !question.guards.is_empty() || self.has_outputs_to_ask(question);
         let Asked { reply: got, watched, found } = if self.front.takes_time() {
             let ask =
-                |front: &mut dyn Front, _: View<'_>, beside: Beside| ask(front, Some(&beside));
+                |front: &mut dyn Front, _: View<'_>, beside: PromptEnd| ask(front, Some(&beside));
             self.watch_beside(&without_presence(question), is_watched, ask)?
         } else {
             Asked { reply: ask(self.front, None), watched: Watched::nothing(), found: None }
@@ -119,7 +119,7 @@ impl<D: Disk> Session<'_, D> {
         &mut self,
         question: &Question,
         is_watched: bool,
-        ask: impl FnOnce(&mut dyn Front, View<'_>, Beside) -> R,
+        ask: impl FnOnce(&mut dyn Front, View<'_>, PromptEnd) -> R,
     ) -> Result<Asked<R>, Event> {
         let Some(run) = &self.run else { return Err(nobody_to_ask()) };
         let view = View { procedure: &self.procedure, run };
@@ -147,7 +147,7 @@ impl<D: Disk> Session<'_, D> {
             drop(answered);
             let (watched, found) = watching.join().unwrap_or_else(|_| {
                 let why = "the program failed while it was watched".to_owned();
-                (Watched { traces: Vec::new(), end: End::Lost(not_watched(why)) }, None)
+                (Watched { traces: Vec::new(), end: SamplingEnd::Lost(not_watched(why)) }, None)
             });
             Ok(Asked { reply, watched, found })
         })

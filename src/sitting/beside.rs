@@ -12,31 +12,31 @@ use crate::runner::Question;
 
 /// The prompt's end of it.
 #[derive(Debug)]
-pub(super) struct Beside {
+pub(super) struct PromptEnd {
     from: PipeReader,
     keys: Arc<AtomicU64>,
 }
 
 /// What came through it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Word {
+pub(super) enum BesideWord {
     /// Is anybody there?
     Call,
     /// No answer counts any more.
     End,
 }
 
-impl Beside {
+impl PromptEnd {
     /// What can be waited for: there is a word to take.
     pub(super) fn pipe(&self) -> &PipeReader {
         &self.from
     }
 
     /// Takes the word that has come.
-    pub(super) fn word(&self) -> Word {
+    pub(super) fn word(&self) -> BesideWord {
         match (&self.from).read(&mut [0]) {
-            Ok(1..) => Word::Call,
-            Ok(0) | Err(_) => Word::End,
+            Ok(1..) => BesideWord::Call,
+            Ok(0) | Err(_) => BesideWord::End,
         }
     }
 
@@ -70,11 +70,11 @@ pub(super) struct Attendant<'a> {
 
 impl<'a> Attendant<'a> {
     /// Both ends of it.
-    pub(super) fn at(question: &'a Question, clock: &'a Clock) -> io::Result<(Self, Beside)> {
+    pub(super) fn at(question: &'a Question, clock: &'a Clock) -> io::Result<(Self, PromptEnd)> {
         let (from, to) = io::pipe()?;
         let keys = Arc::new(AtomicU64::new(0));
         let attendance = Attendance::new(question.presence, clock.now().elapsed_ms);
-        let beside = Beside { from, keys: Arc::clone(&keys) };
+        let beside = PromptEnd { from, keys: Arc::clone(&keys) };
         Ok((Self { clock, question, attendance, to, keys, heard: 0, has_called: false }, beside))
     }
 
@@ -132,14 +132,14 @@ mod tests {
         assert!(!attendant.has_called);
         clock.bench().forward(Duration::from_secs(2));
         assert_eq!(attendant.look(&mut found), Go::On);
-        assert_eq!(beside.word(), Word::Call);
+        assert_eq!(beside.word(), BesideWord::Call);
         clock.bench().forward(Duration::from_secs(58));
         assert_eq!(attendant.look(&mut found), Go::On);
         clock.bench().forward(Duration::from_secs(2));
         assert_eq!(attendant.look(&mut found), Go::Enough);
         assert!(matches!(&found, Some(Event::Unattended { key, ms: 120_000.. }) if key == "glow"));
         drop(attendant);
-        assert_eq!(beside.word(), Word::End);
+        assert_eq!(beside.word(), BesideWord::End);
     }
 
     #[test]

@@ -2,7 +2,7 @@
 
 use std::path::PathBuf;
 
-use super::beside::Beside;
+use super::beside::PromptEnd;
 use crate::diagnostic::Style;
 use crate::procedure::Procedure;
 use crate::record::{Energy, Entry, Mode, Names, Origin, Outcome, Run};
@@ -75,14 +75,14 @@ pub(super) trait Front {
     fn takes_time(&self) -> bool;
 
     /// Puts a question and brings the reply back. Who stands `beside` it may end it.
-    fn ask(&mut self, question: &Question, view: View<'_>, beside: Option<Beside>) -> Reply;
+    fn ask(&mut self, question: &Question, view: View<'_>, beside: Option<PromptEnd>) -> Reply;
 
     /// Asks for a passphrase without showing it; nothing where nobody can be asked. When who stands beside it has
     /// ended it, there is nothing to wait for.
     ///
     /// # Errors
     /// What came instead.
-    fn passphrase(&mut self, ended: Option<&Beside>) -> Result<Option<String>, Reply> {
+    fn passphrase(&mut self, ended: Option<&PromptEnd>) -> Result<Option<String>, Reply> {
         let _ = ended;
         Ok(None)
     }
@@ -149,7 +149,7 @@ pub(super) mod tests {
             true
         }
 
-        fn ask(&mut self, _: &Question, _: View<'_>, _: Option<Beside>) -> Reply {
+        fn ask(&mut self, _: &Question, _: View<'_>, _: Option<PromptEnd>) -> Reply {
             Reply::Cut
         }
 

@@ -13,7 +13,7 @@ use crate::record::{Approval, CLOCKS_DIFFER_MS, span_words};
 use crate::report::{Sheet, Tone};
 
 /// What is known of the time and of the people.
-pub(crate) struct Known {
+pub(crate) struct KnownAtStart {
     now: DateTime<FixedOffset>,
     /// The latest of the clock and of every line of the register and of the record.
     pub(crate) newest: DateTime<FixedOffset>,
@@ -21,7 +21,7 @@ pub(crate) struct Known {
     pub(crate) approval: Approval,
 }
 
-impl Known {
+impl KnownAtStart {
     /// From the clock, the register of a folder and the newest entry of a record.
     ///
     /// # Errors

@@ -5,7 +5,7 @@ use std::io;
 use console::{Key, Term, measure_text_width};
 use rustix::event::{PollFd, PollFlags, poll};
 
-use super::beside::{Beside, Word};
+use super::beside::{BesideWord, PromptEnd};
 use crate::shell::terminal::Raw;
 
 /// What came of it.
@@ -18,7 +18,7 @@ pub(super) enum Typed {
 }
 
 /// Takes a line behind a prompt.
-pub(super) fn read(prompt: &str, beside: Option<&Beside>) -> io::Result<Typed> {
+pub(super) fn read(prompt: &str, beside: Option<&PromptEnd>) -> io::Result<Typed> {
     let term = Term::stderr();
     if !term.is_term() {
         return Err(io::Error::new(io::ErrorKind::NotConnected, "not a terminal"));
@@ -29,12 +29,12 @@ pub(super) fn read(prompt: &str, beside: Option<&Beside>) -> io::Result<Typed> {
     term.flush()?;
     loop {
         match wait_for_key(beside)? {
-            None => beside.into_iter().for_each(Beside::key),
-            Some(Word::Call) => {
+            None => beside.into_iter().for_each(PromptEnd::key),
+            Some(BesideWord::Call) => {
                 line.call("ARE YOU THERE? Press any key.")?;
                 continue;
             }
-            Some(Word::End) => {
+            Some(BesideWord::End) => {
                 line.go_to(line.chars.len())?;
                 return Ok(Typed::Cut(line.text()));
             }
@@ -150,7 +150,7 @@ impl<'a> EditedLine<'a> {
 }
 
 /// Waits for a key, or for a word from beside the question, which is taken.
-pub(super) fn wait_for_key(beside: Option<&Beside>) -> io::Result<Option<Word>> {
+pub(super) fn wait_for_key(beside: Option<&PromptEnd>) -> io::Result<Option<BesideWord>> {
     let stdin = io::stdin();
     let key = PollFd::new(&stdin, PollFlags::IN);
     let Some(beside) = beside else {

@@ -57,11 +57,11 @@ impl Attendance {
 
 /// The latest values of what is sampled, and where they go.
 #[derive(Debug, Default)]
-pub(super) struct Values {
+pub(super) struct LatestValues {
     history: VecDeque<Vec<Option<f64>>>,
 }
 
-impl Values {
+impl LatestValues {
     /// The values in a few words: `plus.current 41.2 mA, rising`.
     pub(super) fn words(&mut self, guards: &[Guard], live: &Live) -> String {
         self.history.push_back(live.latest.clone());

@@ -8,10 +8,10 @@ use chrono::Local;
 use super::answers::Answers;
 use super::clock::Clock;
 use super::front::Front;
-use super::known::Known;
-use super::person::Person;
+use super::known::KnownAtStart;
+use super::person::PersonFront;
 use super::registering;
-use super::rehearsal::{self, SIMULATED, Wanted};
+use super::rehearsal::{self, RehearsalOptions, SIMULATED};
 use super::script::Script;
 use super::session::Session;
 use super::signal::Signals;
@@ -19,7 +19,7 @@ use super::signing::Signing;
 use super::sources::{On, Sources, calibrated};
 use super::staff::{Staff, admitted};
 use super::supervision::Refusals;
-use crate::bench::instruments::Found;
+use crate::bench::instruments::OutputFoundOn;
 use crate::diagnostic::{clean_lines, cut};
 use crate::journal::register;
 use crate::journal::{FORMAT, FileDisk, Journal};
@@ -29,9 +29,9 @@ use crate::record::{
     Event, Mode, NameRefusal, Opening, Outcome, OutputOn, PROGRAM, Provided, Rehearsed, Run,
 };
 use crate::runner::Runner;
-use crate::shell::documents::{self, Documents, Sound};
+use crate::shell::documents::{self, Documents, SoundFiles};
 use crate::shell::fault::Fault;
-use crate::shell::file::{self, Document};
+use crate::shell::file::{self, NamedFile};
 use crate::shell::terminal;
 
 /// The files of a run, read and checked.
@@ -92,7 +92,7 @@ pub(crate) fn answering(
         return Err(fault.help("run it in a terminal, or give --answers FILE for a scripted run"));
     }
     let operator = operator.map(checked_name).transpose()?.map(str::to_owned);
-    let front = Box::new(Person::new(signals));
+    let front = Box::new(PersonFront::new(signals));
     Ok(Answering { front, clock: Clock::real(), mode: Mode::Real, operator })
 }
 
@@ -106,11 +106,11 @@ impl Answering {
         &mut self,
         runner: &Runner,
         people: Option<&People>,
-        known: &Known,
+        known: &KnownAtStart,
     ) -> Result<String, Fault> {
         let name = match self.operator.take() {
             Some(name) => name,
-            None => ask_operator(&Person::new(signals()?), people)?,
+            None => ask_operator(&PersonFront::new(signals()?), people)?,
         };
         let name = admitted(runner, &name, known.newest)?;
         known.tell(self.front.as_mut());
@@ -135,7 +135,7 @@ impl Answering {
 }
 
 /// Asks until somebody is named, of the staff where there is one; whether that person may be here is looked at later.
-fn ask_operator(person: &Person, people: Option<&People>) -> Result<String, Fault> {
+fn ask_operator(person: &PersonFront, people: Option<&People>) -> Result<String, Fault> {
     let prompt = if people.is_some() { "Your name or identity" } else { "Your name" };
     loop {
         let name = person.line(prompt).map_err(|_| Fault::failed("no name was given"))?;
@@ -198,7 +198,7 @@ fn ready(
     runner: &Runner,
 ) -> Result<(Opening, Option<Signing>, Journal<FileDisk>), Fault> {
     let elsewhere = |error| Fault::failed(error).help("give another folder with --records DIR");
-    let known = Known::at(records, None, answering).map_err(elsewhere)?;
+    let known = KnownAtStart::at(records, None, answering).map_err(elsewhere)?;
     calibrated(files.bench.as_ref().map(|(_, own)| own), known.newest)?;
     let people = files.staff.as_ref().map(|own| &own.people);
     let operator = answering.admitted(runner, people, &known)?;
@@ -212,7 +212,7 @@ fn ready(
     Ok((opening, signing, journal))
 }
 
-fn opening(files: &Files, mode: Mode, operator: String, known: &Known) -> Opening {
+fn opening(files: &Files, mode: Mode, operator: String, known: &KnownAtStart) -> Opening {
     Opening {
         format: crate::record::FORMAT,
         run: run_name(),
@@ -250,7 +250,7 @@ pub(crate) fn sit(sitting: Sitting, answering: &mut Answering, first: Event) -> 
     let Sources { bench, found, hands } = sources;
     let path: PathBuf = journal.path().to_owned();
     let clock = std::mem::replace(&mut answering.clock, Clock::real());
-    let found = found.into_iter().map(|Found { instrument, output, set_to, .. }| {
+    let found = found.into_iter().map(|OutputFoundOn { instrument, output, set_to, .. }| {
         let set_to = set_to.and_then(|volts| Quantity::from_f64(volts, Dimension::VOLTAGE));
         Event::FoundOn(OutputOn { instrument, output, set_to, came_on: false })
     });
@@ -296,10 +296,10 @@ fn run_name() -> String {
 
 /// Reads a procedure and the files that go with it, and refuses what the checks refuse.
 pub(crate) fn files(
-    procedure: Document,
+    procedure: NamedFile,
     equipment: Option<&Path>,
     bench: Option<&Path>,
-    wanted: Wanted<'_>,
+    wanted: RehearsalOptions<'_>,
 ) -> Result<Files, Fault> {
     let simulated = bench.is_some_and(|path| path.as_os_str() == SIMULATED);
     let mut equipment = equipment.map(file::read).transpose()?;
@@ -309,7 +309,7 @@ pub(crate) fn files(
     } else {
         bench.map(file::read).transpose()?
     };
-    let Sound { procedure, equipment, bench } =
+    let SoundFiles { procedure, equipment, bench } =
         documents::sound(Documents { procedure, equipment, bench })?;
     let mut files = Files { procedure, equipment, bench, staff: None, rehearsed: None };
     if simulated && files.equipment.is_none() {
@@ -326,7 +326,7 @@ pub(crate) fn files(
 }
 
 /// The invented equipment that comes with a bundled procedure, for a rehearsal without an equipment file.
-fn simulated_equipment(procedure: &Document) -> Option<Document> {
+fn simulated_equipment(procedure: &NamedFile) -> Option<NamedFile> {
     let name = procedure.shown.strip_suffix(" (bundled)")?;
     Some(documents::own("equipment.yaml", bundled::equipment(name)?))
 }

@@ -6,11 +6,11 @@ use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::{Path, PathBuf};
 
 use super::answers::Answers;
-use super::beside::Beside;
+use super::beside::PromptEnd;
 use super::clock::Clock;
 use super::front::{Front, Reply, View, WaitStanding};
 use super::opening::{self, Answering};
-use super::rehearsal::{SIMULATED, Wanted};
+use super::rehearsal::{RehearsalOptions, SIMULATED};
 use crate::bench::trip;
 use crate::diagnostic::Style;
 use crate::record::Outcome;
@@ -21,7 +21,7 @@ use crate::shell::file;
 
 /// Where it fails.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Moment<'a> {
+pub(super) enum PanicPlace<'a> {
     Question(&'a str),
     Look(&'a str),
 }
@@ -30,7 +30,7 @@ pub(super) enum Moment<'a> {
 struct Acting {
     answers: Answers,
     takes_time: bool,
-    act: Box<dyn FnMut(Moment<'_>)>,
+    act: Box<dyn FnMut(PanicPlace<'_>)>,
     waits_at: String,
 }
 
@@ -50,8 +50,8 @@ impl Front for Acting {
         self.takes_time
     }
 
-    fn ask(&mut self, question: &Question, _: View<'_>, _: Option<Beside>) -> Reply {
-        (self.act)(Moment::Question(question.key.as_str()));
+    fn ask(&mut self, question: &Question, _: View<'_>, _: Option<PromptEnd>) -> Reply {
+        (self.act)(PanicPlace::Question(question.key.as_str()));
         match &question.expects {
             Expects::Value { by: Some(_), .. } => Reply::Measure,
             Expects::Done => Reply::Done,
@@ -65,7 +65,7 @@ impl Front for Acting {
 
     /// Somebody is there, whenever that is asked.
     fn live(&mut self, standing: &WaitStanding) -> Option<Reply> {
-        (self.act)(Moment::Look(&self.waits_at));
+        (self.act)(PanicPlace::Look(&self.waits_at));
         standing.presence_within_ms.map(|_| Reply::Done)
     }
 
@@ -81,11 +81,11 @@ pub(super) fn act(
     folder: &Path,
     clock: Clock,
     takes_time: bool,
-    act: impl FnMut(Moment<'_>) + 'static,
+    act: impl FnMut(PanicPlace<'_>) + 'static,
 ) -> Result<Outcome, Fault> {
     let log = folder.join("log");
     let (equipment, model) = (supporting("fed.equipment.yaml"), supporting("fed.simulated.yaml"));
-    let wanted = Wanted { fault: None, model: Some(&model), log: Some(&log) };
+    let wanted = RehearsalOptions { fault: None, model: Some(&model), log: Some(&log) };
     let quick = fs::read_to_string(supporting("fed.yaml")).unwrap();
     let quick = quick.replace("over: 4 min", "over: 20 s").replace("time: 30 min", "time: 1 min");
     fs::write(folder.join("fed.yaml"), quick).unwrap();
@@ -108,10 +108,10 @@ pub(super) fn act(
 }
 
 /// Runs until it fails, and gives what the instruments got, in order.
-fn fail(moment: Moment<'static>) -> Vec<String> {
+fn fail(moment: PanicPlace<'static>) -> Vec<String> {
     let folder = tempfile::tempdir().unwrap();
-    let takes_time = matches!(moment, Moment::Question(_));
-    let fails = move |now: Moment<'_>| assert_ne!(now, moment, "the program fails on purpose");
+    let takes_time = matches!(moment, PanicPlace::Question(_));
+    let fails = move |now: PanicPlace<'_>| assert_ne!(now, moment, "the program fails on purpose");
     let failed = catch_unwind(AssertUnwindSafe(|| {
         act(folder.path(), Clock::skipping(), takes_time, fails).unwrap()
     }));
@@ -124,8 +124,11 @@ fn fail(moment: Moment<'static>) -> Vec<String> {
 fn a_panic_while_energised_switches_every_output_off() {
     // It fires every trip of the process.
     let _alone = trip::alone();
-    let moments =
-        [Moment::Question("feed-up"), Moment::Look("feed-up"), Moment::Look("feed-watch")];
+    let moments = [
+        PanicPlace::Question("feed-up"),
+        PanicPlace::Look("feed-up"),
+        PanicPlace::Look("feed-watch"),
+    ];
     for moment in moments {
         let got = fail(moment);
         let on = got.iter().rposition(|message| message.ends_with("OUTP ON")).unwrap();

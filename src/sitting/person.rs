@@ -8,7 +8,7 @@ use dialoguer::Select;
 use dialoguer::theme::SimpleTheme;
 use indicatif::{ProgressBar, ProgressStyle};
 
-use super::beside::{Beside, Word};
+use super::beside::{BesideWord, PromptEnd};
 use super::front::{Front, Reply, View, WaitStanding};
 use super::line::{self, Typed};
 use super::screen;
@@ -20,7 +20,7 @@ use crate::shell::terminal;
 
 /// Asks the person at the terminal.
 #[derive(Debug)]
-pub(crate) struct Person {
+pub(crate) struct PersonFront {
     signals: Signals,
     /// The question whose answer was just refused: it is still on the screen.
     refused: Option<crate::record::Key>,
@@ -31,7 +31,7 @@ pub(crate) struct Person {
     /// The person was asked to confirm being there.
     called: bool,
     /// Who stands beside the question at hand.
-    beside: Option<Beside>,
+    beside: Option<PromptEnd>,
     /// The question of a second person for which the screen was cleared last.
     cleared: Option<crate::record::Key>,
 }
@@ -54,7 +54,7 @@ impl From<NoAnswer> for Reply {
     }
 }
 
-impl Person {
+impl PersonFront {
     pub(crate) fn new(signals: Signals) -> Self {
         Self {
             signals,
@@ -106,7 +106,7 @@ impl Person {
     }
 
     /// Takes a line that is not shown, key by key as the other prompts do.
-    fn secret(&self, prompt: &str, ended: Option<&Beside>) -> Result<String, Reply> {
+    fn secret(&self, prompt: &str, ended: Option<&PromptEnd>) -> Result<String, Reply> {
         self.begin_typing()?;
         terminal::err(&format!("{prompt} (not shown): "));
         let term = Term::stderr();
@@ -114,8 +114,8 @@ impl Person {
         let line = loop {
             let key = match line::wait_for_key(ended) {
                 Ok(None) => term.read_key(),
-                Ok(Some(Word::Call)) => continue,
-                Ok(Some(Word::End)) => return Err(Reply::Cut),
+                Ok(Some(BesideWord::Call)) => continue,
+                Ok(Some(BesideWord::End)) => return Err(Reply::Cut),
                 Err(error) => Err(error),
             };
             match key {
@@ -230,7 +230,7 @@ fn answer(expects: &Expects, line: String) -> Reply {
     }
 }
 
-impl Front for Person {
+impl Front for PersonFront {
     fn origin(&self) -> Origin {
         Origin::Typed
     }
@@ -247,7 +247,7 @@ impl Front for Person {
         true
     }
 
-    fn ask(&mut self, question: &Question, view: View<'_>, beside: Option<Beside>) -> Reply {
+    fn ask(&mut self, question: &Question, view: View<'_>, beside: Option<PromptEnd>) -> Reply {
         self.beside = beside;
         self.clear_for_second(question);
         let was_refused = self.refused.take().as_ref() == Some(&question.key);
@@ -267,7 +267,7 @@ impl Front for Person {
         }
     }
 
-    fn passphrase(&mut self, ended: Option<&Beside>) -> Result<Option<String>, Reply> {
+    fn passphrase(&mut self, ended: Option<&PromptEnd>) -> Result<Option<String>, Reply> {
         self.secret("passphrase", ended).map(Some)
     }
 

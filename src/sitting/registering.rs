@@ -5,8 +5,8 @@ use std::path::Path;
 use chrono::Local;
 
 use crate::journal::register::{
-    Announcement, Change, End, FirstSeen, NO_REGISTER, REGISTER, Register, Registration, Wrong,
-    compare,
+    Announcement, Change, FirstSeen, NO_REGISTER, REGISTER, RecordEnd, Register, Registration,
+    Wrong, compare,
 };
 use crate::journal::{Displaced, FileDisk, Journal, JournalError};
 use crate::record::{Opening, Outcome, PROGRAM};
@@ -46,7 +46,7 @@ pub(crate) fn taken_up(
 pub(crate) fn added(
     mut register: Register,
     journal: &Journal<FileDisk>,
-    change: impl FnOnce(End) -> Change,
+    change: impl FnOnce(RecordEnd) -> Change,
 ) -> Result<(), Fault> {
     let change = change(end(journal));
     register.add(registration(run(journal.path()), change)).map_err(Fault::failed)
@@ -118,8 +118,8 @@ pub(crate) fn registration(run: String, what: Change) -> Registration {
 }
 
 /// Where a record ends now.
-pub(super) fn end(journal: &Journal<FileDisk>) -> End {
-    End { lines: journal.lines(), head: journal.head().to_owned(), torn: None }
+pub(super) fn end(journal: &Journal<FileDisk>) -> RecordEnd {
+    RecordEnd { lines: journal.lines(), head: journal.head().to_owned(), torn: None }
 }
 
 /// The run of a record, as its file names it.

@@ -3,7 +3,7 @@
 use std::path::Path;
 
 use crate::bench::BenchClock;
-use crate::bench::instruments::Reach;
+use crate::bench::instruments::SimulatedAddresses;
 use crate::bench::simulated::{Rehearsal, SimulatedBench, StartError};
 use crate::diagnostic::Finding;
 use crate::procedure::{
@@ -12,7 +12,7 @@ use crate::procedure::{
 use crate::record::Rehearsed;
 use crate::shell::documents;
 use crate::shell::fault::Fault;
-use crate::shell::file::{self, Document};
+use crate::shell::file::{self, NamedFile};
 use crate::shell::file_findings::FileFindings;
 
 /// The word for the simulated bench in the place of a bench file.
@@ -20,13 +20,13 @@ pub(super) const SIMULATED: &str = "simulated";
 
 /// What a rehearsal is asked for with.
 #[derive(Clone, Copy, Debug, Default)]
-pub(crate) struct Wanted<'a> {
+pub(crate) struct RehearsalOptions<'a> {
     pub(crate) fault: Option<&'a str>,
     pub(crate) model: Option<&'a Path>,
     pub(crate) log: Option<&'a Path>,
 }
 
-impl Wanted<'_> {
+impl RehearsalOptions<'_> {
     /// Tells whether anything was asked for that only a rehearsal has.
     pub(super) fn is_any(&self) -> bool {
         self.fault.is_some() || self.model.is_some() || self.log.is_some()
@@ -34,7 +34,10 @@ impl Wanted<'_> {
 }
 
 /// Takes the model for a procedure: the one named, or the one that comes with it.
-pub(super) fn rehearsed(procedure: &Procedure, wanted: Wanted<'_>) -> Result<Rehearsed, Fault> {
+pub(super) fn rehearsed(
+    procedure: &Procedure,
+    wanted: RehearsalOptions<'_>,
+) -> Result<Rehearsed, Fault> {
     let name = procedure.procedure.value.as_str();
     let document = match (wanted.model, bundled::model(name)) {
         (Some(path), _) => file::read(path)?,
@@ -62,7 +65,7 @@ pub(super) fn begin(
     (procedure, equipment): (&Procedure, &Equipment),
     clock: &BenchClock,
     log: Option<&Path>,
-) -> Result<(SimulatedBench, Reach), Fault> {
+) -> Result<(SimulatedBench, SimulatedAddresses), Fault> {
     let model =
         read_model(&rehearsed.model.text).map_err(|finding| Fault::failed(finding.message))?;
     let fault = rehearsed.fault.as_deref();
@@ -75,9 +78,9 @@ pub(super) fn begin(
 /// What is wrong in a model file when it is rehearsed, sound and with each of its faults: with the procedure of its name, one of
 /// these or a bundled one, and with this equipment or the one that is bundled. Nothing where one of the two is not known.
 pub(crate) fn findings(
-    document: &Document,
-    procedures: &[Document],
-    equipment: Option<&Document>,
+    document: &NamedFile,
+    procedures: &[NamedFile],
+    equipment: Option<&NamedFile>,
 ) -> Option<FileFindings> {
     let model = read_model(&document.file.text).ok()?;
     let name = model.simulates.value.as_str();

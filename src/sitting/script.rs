@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::answers::Answers;
-use super::beside::Beside;
+use super::beside::PromptEnd;
 use super::front::{Front, Reply, View, WaitStanding};
 use super::screen;
 use super::signal::Signals;
@@ -125,7 +125,7 @@ impl Front for Script {
         false
     }
 
-    fn ask(&mut self, question: &Question, view: View<'_>, _: Option<Beside>) -> Reply {
+    fn ask(&mut self, question: &Question, view: View<'_>, _: Option<PromptEnd>) -> Reply {
         if let Some(signal) = self.signals.take() {
             return Reply::Interrupted(signal);
         }

@@ -38,7 +38,7 @@ pub(super) struct Session<'a, D: Disk> {
 }
 
 /// What a batch of effects leads to.
-enum Next {
+enum AfterBatch {
     Event(Event),
     Over(Outcome),
 }
@@ -58,14 +58,14 @@ impl<D: Disk> Session<'_, D> {
                 return failure.map_or(Outcome::LeftUnfinished, |error| self.end_missing(&error));
             }
             match self.carry_out(effects) {
-                Next::Event(next) => event = self.unless_upset(next),
-                Next::Over(outcome) => return outcome,
+                AfterBatch::Event(next) => event = self.unless_upset(next),
+                AfterBatch::Over(outcome) => return outcome,
             }
         }
     }
 
     /// Carries out a batch; the first effect that brings an event back ends it.
-    fn carry_out(&mut self, effects: Vec<Effect>) -> Next {
+    fn carry_out(&mut self, effects: Vec<Effect>) -> AfterBatch {
         for effect in effects {
             let next = match effect {
                 Effect::OutputsOff => {
@@ -93,15 +93,15 @@ impl<D: Disk> Session<'_, D> {
                 }
                 Effect::Finish(outcome) => {
                     self.finish(outcome);
-                    return Next::Over(outcome);
+                    return AfterBatch::Over(outcome);
                 }
             };
             if let Some(event) = next {
-                return Next::Event(event);
+                return AfterBatch::Event(event);
             }
         }
         // The runner had nothing to ask: nothing can be taken for granted any more.
-        Next::Event(Event::Abandoned { reason: "nothing was left to ask".to_owned() })
+        AfterBatch::Event(Event::Abandoned { reason: "nothing was left to ask".to_owned() })
     }
 
     /// An answer, unless the clocks say that time did not go on as it should while it was waited for: then it counts no

@@ -20,10 +20,10 @@ const NUDGE: Signal = Signal::URG;
 
 /// The signals that have come and were not yet dealt with.
 #[derive(Clone, Debug)]
-pub(crate) struct Signals(Arc<Vec<Watched>>);
+pub(crate) struct Signals(Arc<Vec<WatchedSignal>>);
 
 #[derive(Debug)]
-struct Watched {
+struct WatchedSignal {
     number: i32,
     name: String,
     came: Arc<AtomicBool>,
@@ -66,7 +66,8 @@ impl Default for Signals {
         let real_time = (first..=libc::SIGRTMAX())
             .map(|number| (number, format!("SIGRTMIN+{}", number - first)));
         let watched = real_time.chain(named);
-        let watched = watched.map(|(number, name)| Watched { number, name, came: Arc::default() });
+        let watched =
+            watched.map(|(number, name)| WatchedSignal { number, name, came: Arc::default() });
         Self(Arc::new(watched.collect()))
     }
 }

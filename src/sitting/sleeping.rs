@@ -10,13 +10,13 @@ use std::time::Duration;
 use chrono::DateTime;
 
 use super::clock::Clock;
-use super::panicking::{Moment, act};
+use super::panicking::{PanicPlace, act};
 use super::vigil::{Clocks, Vigil};
 use crate::bench::trip;
 use crate::record::{Entry, Event, Fact};
 
 /// The events of a run in which the machine sleeps once, at this moment, with the key of the question that was stopped.
-fn events(moment: Moment<'static>, takes_time: bool) -> (Vec<Event>, Option<String>) {
+fn events(moment: PanicPlace<'static>, takes_time: bool) -> (Vec<Event>, Option<String>) {
     let folder = tempfile::tempdir().unwrap();
     let sleeps = Arc::new(AtomicBool::new(false));
     let has_slept = Arc::clone(&sleeps);
@@ -25,7 +25,7 @@ fn events(moment: Moment<'static>, takes_time: bool) -> (Vec<Event>, Option<Stri
         let all = Duration::from_secs(all);
         Clocks { all, awake: Duration::ZERO, wall: DateTime::UNIX_EPOCH + all }
     });
-    let sleep = move |now: Moment<'_>| {
+    let sleep = move |now: PanicPlace<'_>| {
         if now == moment {
             sleeps.store(true, Ordering::Relaxed);
         }
@@ -56,7 +56,7 @@ fn position(events: &[Event], is: impl Fn(&Event) -> bool) -> usize {
 fn what_is_answered_after_a_sleep_is_not_taken_and_nothing_comes_on() {
     let _alone = trip::alone();
     for takes_time in [false, true] {
-        let (events, stopped) = events(Moment::Question("feed.clear"), takes_time);
+        let (events, stopped) = events(PanicPlace::Question("feed.clear"), takes_time);
         assert_eq!(stopped.as_deref(), Some("feed.clear"));
         let upset =
             position(&events, |own| matches!(own, Event::ClockUpset { slept_ms: 32_400_000, .. }));
@@ -73,7 +73,7 @@ fn what_is_answered_after_a_sleep_is_not_taken_and_nothing_comes_on() {
 fn a_sleep_in_a_ramp_and_in_a_watch_ends_it() {
     let _alone = trip::alone();
     for key in ["feed-up", "feed-watch"] {
-        let (events, stopped) = events(Moment::Look(key), false);
+        let (events, stopped) = events(PanicPlace::Look(key), false);
         assert_eq!(stopped.as_deref(), Some(key));
         let upset = position(&events, |own| matches!(own, Event::ClockUpset { .. }));
         let next = events.get(upset + 1).unwrap();

@@ -6,7 +6,7 @@ use chrono::{DateTime, FixedOffset};
 
 use super::clock::Clock;
 use super::rehearsal;
-use crate::bench::instruments::{Found, Instruments, Reach, Refused};
+use crate::bench::instruments::{Instruments, OutputFoundOn, Refused, SimulatedAddresses};
 use crate::bench::simulated::SimulatedBench;
 use crate::bench::{Bench, Manual, NotOff, Trip};
 use crate::diagnostic::clean_lines;
@@ -22,7 +22,7 @@ pub(super) type AnyBench = Box<dyn Bench + Send>;
 pub(crate) struct Sources {
     pub(super) bench: Trip<AnyBench>,
     /// Outputs that were on when they were reached.
-    pub(super) found: Vec<Found>,
+    pub(super) found: Vec<OutputFoundOn>,
     /// The simulated bench, which has to be told where the probes are.
     pub(crate) hands: Option<SimulatedBench>,
 }
@@ -45,8 +45,8 @@ impl Sources {
             }
             None => None,
         };
-        let (hands, reach) =
-            simulated.map_or((None, Reach::default()), |(own, reach)| (Some(own), reach));
+        let (hands, reach) = simulated
+            .map_or((None, SimulatedAddresses::default()), |(own, reach)| (Some(own), reach));
         let (bench, found): (AnyBench, _) = match on.bench.filter(|bench| bench.is_connected()) {
             Some(file) => {
                 let (own, found) =
@@ -69,7 +69,7 @@ impl Sources {
 
     /// A refusal after they were reached: what was found on is said whatever else is wrong.
     pub(crate) fn with_found(&self, fault: Fault) -> Fault {
-        let one = |own: &Found| format!("; {own}, what it fed is in an unknown state");
+        let one = |own: &OutputFoundOn| format!("; {own}, what it fed is in an unknown state");
         fault.and(&self.found.iter().map(one).collect::<String>())
     }
 }

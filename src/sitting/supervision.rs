@@ -4,16 +4,16 @@ use std::time::Duration;
 
 use super::clock::Clock;
 use super::front::{Reply, View, WaitStanding};
-use super::live::{Attendance, Due, Values};
+use super::live::{Attendance, Due, LatestValues};
 use super::session::{Session, nobody_to_ask, record_failed};
 use super::sources::AnyBench;
-use crate::bench::{End, Go, Lost, Sent, Trip, Watched, Work};
+use crate::bench::{Go, Lost, SamplingEnd, Sent, Trip, Watched, Work};
 use crate::diagnostic::{clean, cut};
 use crate::journal::{Disk, Journal};
 use crate::procedure::act::{Guard, Way};
-use crate::procedure::{Output, Point};
+use crate::procedure::{OutputValue, Point};
 use crate::quantity::{Quantity, Reading, Unit};
-use crate::record::{Event, Key, OutputOn, Span as Sampled, Trace};
+use crate::record::{Event, Key, OutputOn, SampleSpan as Sampled, Trace};
 use crate::runner::{Expects, Question, WaitSpan};
 
 impl<D: Disk> Session<'_, D> {
@@ -81,7 +81,7 @@ impl<D: Disk> Session<'_, D> {
         attendance: Attendance,
     ) -> Option<Cut> {
         let from_ms = self.clock.now().elapsed_ms;
-        let (mut cut, mut values, mut samples) = (None, Values::default(), 0);
+        let (mut cut, mut values, mut samples) = (None, LatestValues::default(), 0);
         let guards = &question.guards;
         let (front, clock) = (&mut *self.front, &self.clock);
         let span_ms = span.until_ms.saturating_sub(span.from_ms);
@@ -114,13 +114,13 @@ impl<D: Disk> Session<'_, D> {
             self.pending.push_back(Event::Sampled { key: question.key.clone(), traces });
         }
         let event = match watched.end {
-            End::Asked => return cut,
-            End::Tripped { instrument, reason } => Event::Tripped { instrument, reason },
-            End::FoundOn { instrument, output } => {
+            SamplingEnd::Asked => return cut,
+            SamplingEnd::Tripped { instrument, reason } => Event::Tripped { instrument, reason },
+            SamplingEnd::FoundOn { instrument, output } => {
                 Event::FoundOn(OutputOn { instrument, output, set_to: None, came_on: true })
             }
-            End::Lost(lost) => self.instrument_lost(lost),
-            End::Fired { reason } => {
+            SamplingEnd::Lost(lost) => self.instrument_lost(lost),
+            SamplingEnd::Fired { reason } => {
                 let signal = match cut {
                     Some(Cut::Reply(Reply::Interrupted(signal))) => Some(signal),
                     _ => self.signal(),
@@ -194,7 +194,7 @@ impl<D: Disk> Session<'_, D> {
         let over = Duration::from_millis(over_ms);
         let work = Work::Ramp { channels: channels.to_vec(), to: to.to_f64(), over };
         let guards: Vec<_> = question.guards.iter().map(charging).collect();
-        let (mut cut, mut values) = (None, Values::default());
+        let (mut cut, mut values) = (None, LatestValues::default());
         let (front, clock, journal) = (&mut *self.front, &self.clock, &self.journal);
         clock.hurry(&work);
         let watched = self.bench.watch(&work, &guards, &mut |live| {
@@ -318,7 +318,7 @@ fn farthest(
 ) -> Result<Sent, Lost> {
     let mut worst: Option<(f64, Sent)> = None;
     for channel in channels {
-        let point = Point::Output { channel: channel.clone(), what: Output::Voltage };
+        let point = Point::Output { channel: channel.clone(), what: OutputValue::Voltage };
         let sent = bench.measure(&point)?;
         let off = match Reading::parse(&sent.text, unit) {
             Ok(Reading::Number(value)) => (value.to_f64() - to.to_f64()).abs(),

@@ -6,7 +6,7 @@ use crate::quantity::{Quantity, Reading};
 
 /// How far two readings of the same are apart.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Agreement {
+pub struct Closeness {
     /// The size of their difference; none where one of them is no number.
     pub difference: Option<Quantity>,
     /// The most it may be; none where the first is no number.
@@ -15,7 +15,7 @@ pub struct Agreement {
     pub agreed: bool,
 }
 
-impl Agreement {
+impl Closeness {
     /// Compares a second reading with the first; a percentage is one of the first.
     ///
     /// Two that are over range agree: both people saw an open circuit. What is no number agrees with nothing.
@@ -52,7 +52,7 @@ mod tests {
     }
 
     fn agreed(first: &str, second: &str, within: Within) -> bool {
-        Agreement::of(&reading(first), &reading(second), within).unwrap().agreed
+        Closeness::of(&reading(first), &reading(second), within).unwrap().agreed
     }
 
     #[test]
@@ -67,7 +67,7 @@ mod tests {
     fn a_percentage_is_one_of_the_first() {
         let ten = Within::Percent(Decimal::new(10, 0));
         assert!(agreed("100", "110", ten) && !agreed("110", "98.9", ten));
-        let apart = Agreement::of(&reading("100"), &reading("104"), ten).unwrap();
+        let apart = Closeness::of(&reading("100"), &reading("104"), ten).unwrap();
         assert_eq!(apart.difference, Some(Quantity::parse("4 mA").unwrap()));
         assert_eq!(apart.within, Some(Quantity::parse("10 mA").unwrap()));
     }
@@ -85,7 +85,7 @@ mod tests {
     fn two_temperatures_are_kelvins_apart() {
         let warm = |text: &str| Reading::Number(Quantity::parse(text).unwrap());
         let two = Within::Absolute(Quantity::parse("2 K").unwrap());
-        let apart = Agreement::of(&warm("40 degC"), &warm("41.5 degC"), two).unwrap();
+        let apart = Closeness::of(&warm("40 degC"), &warm("41.5 degC"), two).unwrap();
         assert!(apart.agreed);
         assert_eq!(apart.difference, Some(Quantity::parse("1.5 K").unwrap()));
     }
@@ -93,6 +93,6 @@ mod tests {
     #[test]
     fn a_width_of_another_kind_is_an_error() {
         let volts = Within::Absolute(Quantity::parse("2 V").unwrap());
-        assert!(Agreement::of(&reading("60"), &reading("60"), volts).is_err());
+        assert!(Closeness::of(&reading("60"), &reading("60"), volts).is_err());
     }
 }

@@ -9,7 +9,7 @@ use crate::quantity::{Decimal, Quantity, Reading};
 
 /// Where a value lies in its window.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Position {
+pub struct WindowPosition {
     /// 0 at the low end of the scale, 1 at the high end, beyond either outside of it.
     pub fraction: f64,
 }
@@ -21,21 +21,23 @@ pub struct Position {
 /// value is at 0.5, what is lower at -1, what is higher at 2. `None` for what is no number, measures
 /// something else or is too many digits away, and where there is no scale: without limits, or with
 /// zero as the only one.
-pub fn position(bounds: &Bounds, reading: &Reading) -> Option<Position> {
+pub fn position(bounds: &Bounds, reading: &Reading) -> Option<WindowPosition> {
     match reading {
-        Reading::Number(value) => Some(Position { fraction: Scale::of(bounds)?.fraction(value)? }),
+        Reading::Number(value) => {
+            Some(WindowPosition { fraction: BarScale::of(bounds)?.fraction(value)? })
+        }
         Reading::OverRange | Reading::NotANumber => None,
     }
 }
 
 /// The stretch of values a bar shows.
-struct Scale {
+struct BarScale {
     low: Quantity,
     high: Quantity,
 }
 
-impl Scale {
-    fn of(bounds: &Bounds) -> Option<Scale> {
+impl BarScale {
+    fn of(bounds: &Bounds) -> Option<BarScale> {
         if bounds.judges_nothing() {
             return None;
         }
@@ -44,9 +46,11 @@ impl Scale {
             Some(Quantity::new(end, limit.dimension))
         };
         match (bounds.low, bounds.high) {
-            (Some(low), Some(high)) => Some(Scale { low, high }),
-            (Some(low), None) => Some(Scale { low, high: beyond(low, low.value.abs())? }),
-            (None, Some(high)) => Some(Scale { low: beyond(high, high.value.abs().neg())?, high }),
+            (Some(low), Some(high)) => Some(BarScale { low, high }),
+            (Some(low), None) => Some(BarScale { low, high: beyond(low, low.value.abs())? }),
+            (None, Some(high)) => {
+                Some(BarScale { low: beyond(high, high.value.abs().neg())?, high })
+            }
             (None, None) => None,
         }
     }
@@ -68,15 +72,16 @@ impl Scale {
 }
 
 /// The characters a bar is drawn with.
-struct Marks {
+struct BarCharacters {
     blank: char,
     limit: char,
     expected: char,
     value: char,
 }
 
-const UNICODE: Marks = Marks { blank: '·', limit: '|', expected: '┃', value: '▲' };
-const ASCII: Marks = Marks { blank: '.', limit: '|', expected: '+', value: '^' };
+const UNICODE: BarCharacters =
+    BarCharacters { blank: '·', limit: '|', expected: '┃', value: '▲' };
+const ASCII: BarCharacters = BarCharacters { blank: '.', limit: '|', expected: '+', value: '^' };
 
 /// Narrowest bar that still has room between its ends.
 const NARROWEST: usize = 6;
@@ -88,7 +93,7 @@ const NARROWEST: usize = 6;
 /// expectation when both fall on one place. Empty where there is no scale (see [`position`]) or
 /// `width` is below 6.
 pub fn bar(bounds: &Bounds, reading: &Reading, width: usize, ascii: bool) -> String {
-    let Some(scale) = Scale::of(bounds).filter(|_| width >= NARROWEST) else {
+    let Some(scale) = BarScale::of(bounds).filter(|_| width >= NARROWEST) else {
         return String::new();
     };
     let marks = if ascii { ASCII } else { UNICODE };
@@ -121,7 +126,7 @@ enum MarkPlace {
 
 impl MarkPlace {
     /// Takes the verdict's word first: a character is too coarse to tell a value from its limit.
-    fn of(bounds: &Bounds, scale: &Scale, reading: &Reading) -> MarkPlace {
+    fn of(bounds: &Bounds, scale: &BarScale, reading: &Reading) -> MarkPlace {
         match (reading, bounds.judge(reading)) {
             (Reading::OverRange, _) | (_, Verdict::Outside(Side::Above)) => MarkPlace::Above,
             (_, Verdict::Outside(Side::Below | Side::BelowZero)) => MarkPlace::Below,

@@ -21,7 +21,7 @@ mod uncertainty;
 mod verdict;
 
 pub use accuracy::{Accuracy, Conditions, EXPLANATION as ACCURACY_EXPLANATION, LOADING_LEFT};
-pub use agreement::Agreement;
+pub use agreement::Closeness;
 pub use bar::{bar, position};
 pub use bounds::{Bounds, WindowError, Within};
 pub use credible::{Sign, is_absurd};

@@ -13,7 +13,7 @@ use std::process::{Command, Stdio};
 use std::thread;
 use std::time::{Duration, Instant};
 
-use wattstep::test_points::archive::{Archive, Filter, Look, Proposal, Sides, Trend};
+use wattstep::test_points::archive::{Archive, Filter, Proposal, Sides, Thoroughness, Trend};
 
 const ROUNDS: usize = 7;
 
@@ -34,7 +34,7 @@ fn measure(count: u32) {
     let start = Instant::now();
     let mut archive = Archive::open(folder.path()).unwrap();
     let before = processor();
-    let built = archive.refresh(Look::Quick).unwrap();
+    let built = archive.refresh(Thoroughness::Quick).unwrap();
     let (time, processor) = (start.elapsed(), processor() - before);
     let per_second = built.entries as f64 / time.as_secs_f64();
     line("index built", format!("{:.2} s, {per_second:.0} entries/s", time.as_secs_f64()));
@@ -45,7 +45,7 @@ fn measure(count: u32) {
     line("  index", format!("{:.1} MB", index.metadata().unwrap().len() as f64 / 1e6));
     line("  most memory", memory());
 
-    let looked = shortest(|| archive.refresh(Look::Every).unwrap());
+    let looked = shortest(|| archive.refresh(Thoroughness::Every).unwrap());
     line("looking at every file", milliseconds(looked));
     let all = Filter::default();
     let person = Filter { person: Some("example-3".to_owned()), ..all.clone() };

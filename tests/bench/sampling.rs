@@ -21,7 +21,7 @@ use std::time::{Duration, Instant};
 
 use rustix::thread::{CpuSet, sched_getaffinity, sched_setaffinity};
 use wattstep::test_points::bench::{
-    BenchClock, End, Go, Guard, Link, Lost, Sampler, Sampling, TripHandle, Work, run,
+    BenchClock, Go, Guard, Link, Lost, Sampler, Sampling, SamplingEnd, TripHandle, Work, run,
 };
 use wattstep::test_points::procedure::{Point, read_bench};
 use wattstep::test_points::quantity::Quantity;
@@ -163,7 +163,7 @@ fn watched(address: SocketAddr) -> f64 {
     let watched = run(sampling, &Work::Hold, &guards, &mut |live| {
         if live.elapsed >= ROUND { Go::Enough } else { Go::On }
     });
-    assert_eq!(watched.end, End::Asked);
+    assert_eq!(watched.end, SamplingEnd::Asked);
     let whole = watched.traces.first().unwrap().whole().unwrap();
     whole.count as f64 * 1000.0 / whole.until_ms as f64
 }

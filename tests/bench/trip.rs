@@ -12,8 +12,8 @@ use std::thread;
 use std::time::{Duration, Instant};
 
 use wattstep::test_points::bench::{
-    BenchClock, End, Go, Guard, Link, Lost, OffSwitch, Order, Sampler, Sampling, TripHandle, Work,
-    run,
+    BenchClock, Go, Guard, Link, Lost, OffSwitch, Order, Sampler, Sampling, SamplingEnd,
+    TripHandle, Work, run,
 };
 use wattstep::test_points::procedure::{Point, read_bench};
 use wattstep::test_points::quantity::Quantity;
@@ -116,7 +116,7 @@ fn trips() -> Vec<Duration> {
         let sampling =
             Sampling { samplers: vec![&mut supply], trip: &trip, clock: &BenchClock::default() };
         let watched = run(sampling, &Work::Hold, &guards, &mut |_| Go::On);
-        assert!(matches!(watched.end, End::Tripped { .. }), "{:?}", watched.end);
+        assert!(matches!(watched.end, SamplingEnd::Tripped { .. }), "{:?}", watched.end);
         assert!(trip.rearm(trip.fires()));
         times.recv_timeout(Duration::from_secs(5)).unwrap()
     };

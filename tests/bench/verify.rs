@@ -20,7 +20,7 @@ use std::time::{Duration, Instant};
 
 use chrono::DateTime;
 use serde_json::Value;
-use wattstep::test_points::journal::{Change, Disk, End, Journal, Registration};
+use wattstep::test_points::journal::{Change, Disk, Journal, RecordEnd, Registration};
 use wattstep::test_points::record::{Mode, Outcome};
 
 const ROUNDS: usize = 7;
@@ -117,7 +117,7 @@ fn archive(records: usize, entries: &[Value]) -> tempfile::TempDir {
                 journal.head().clone_into(&mut first);
             }
         }
-        let end = End { lines: journal.lines(), head: journal.head().to_owned(), torn: None };
+        let end = RecordEnd { lines: journal.lines(), head: journal.head().to_owned(), torn: None };
         let (program, operator) = ("0".to_owned(), "Kim Bench-Test (invented)".to_owned());
         let mode = Mode::Scripted;
         for what in [

@@ -8,7 +8,7 @@ use chrono::Duration;
 use serde_json::Value;
 use wattstep::test_points::archive::{
     Archive, INDEX_NAME,
-    Look::{Every, Quick},
+    Thoroughness::{Every, Quick},
 };
 use wattstep::test_points::journal::Register;
 use wattstep::test_points::record::{Mode, Outcome};

@@ -42,6 +42,7 @@ mod simulators;
 mod soak;
 mod standing;
 mod support;
+mod type_names;
 mod unfit_bench;
 mod usage;
 mod watching;

@@ -9,7 +9,7 @@ use std::process::{Command, Stdio};
 use std::thread::sleep;
 use std::time::{Duration, Instant, SystemTime, UNIX_EPOCH};
 
-use wattstep::test_points::physics::{Diode, Junction, Lamp, Load, Supply, Topology};
+use wattstep::test_points::physics::{Diode, Junction, Lamp, Load, RailSupply, Topology};
 
 const RAILS: usize = 20;
 const LAMPS: usize = 6;
@@ -48,13 +48,13 @@ impl Random {
         *choices.get(at).unwrap()
     }
 
-    fn supply(&mut self) -> Supply {
+    fn supply(&mut self) -> RailSupply {
         let secondary_v = self.between(8.0, 80.0);
         let winding_ohm = self.between(0.05, 3.0);
         // Up to a winding that loses a tenth of its volts to the load's mean current.
         let load_a = self.between(0.01, (0.1 * secondary_v / winding_ohm).min(4.0));
         let celsius = self.one_of(&[27.0, 27.0, 60.0]);
-        Supply {
+        RailSupply {
             topology: self.one_of(&[
                 Topology::SplitRails,
                 Topology::Bridge,
@@ -114,7 +114,7 @@ fn simulate(netlist: String) -> impl Fn(&str) -> f64 {
 }
 
 /// The windings and diodes of a topology, as lines of a netlist.
-fn charging_lines(supply: &Supply) -> String {
+fn charging_lines(supply: &RailSupply) -> String {
     let crest = supply.secondary_v * 2.0_f64.sqrt();
     let (rw, f) = (supply.winding_ohm, supply.mains_hz);
     let tapped = format!(
@@ -135,7 +135,7 @@ fn charging_lines(supply: &Supply) -> String {
 }
 
 /// Reservoir and load between two nodes.
-fn rail_lines(supply: &Supply, plus: &str, minus: &str) -> String {
+fn rail_lines(supply: &RailSupply, plus: &str, minus: &str) -> String {
     let (c, ic) = (supply.reservoir_f, 0.9 * supply.secondary_v * 2.0_f64.sqrt());
     let load = match supply.load {
         Load::Current(ampere) => {
@@ -147,7 +147,7 @@ fn rail_lines(supply: &Supply, plus: &str, minus: &str) -> String {
 }
 
 /// Cycles until a rail has settled: charge from the tips of the sine comes in the slower the less the load takes.
-fn settling_cycles(supply: &Supply) -> f64 {
+fn settling_cycles(supply: &RailSupply) -> f64 {
     let load_a = match supply.load {
         Load::Current(ampere) => ampere,
         Load::Resistance(ohm) => supply.secondary_v / ohm,
@@ -156,7 +156,7 @@ fn settling_cycles(supply: &Supply) -> f64 {
 }
 
 /// A rail's netlist, run from nine tenths of the crest; the averages are of five cycles, the ripple is of the last.
-fn rail_netlist(supply: &Supply) -> String {
+fn rail_netlist(supply: &RailSupply) -> String {
     let Diode::Junction(diode) = supply.diode else { panic!("a junction is simulated") };
     let negative = match supply.topology {
         Topology::SplitRails => rail_lines(supply, "0", "n"),

@@ -9,12 +9,13 @@ use std::time::Duration;
 use chrono::DateTime;
 use wattstep::test_points::bench::{BenchClock, Rehearsal, SimulatedBench};
 use wattstep::test_points::procedure::{
-    BenchFile, Equipment, Guard, ModelFile, Output, Point, Procedure, Step, Subject, bundled,
+    BenchFile, Equipment, Guard, ModelFile, OutputValue, Point, Procedure, Step, Subject, bundled,
     check, read_bench, read_equipment, read_model, read_procedure,
 };
 use wattstep::test_points::quantity::{Dimension, Unit};
 use wattstep::test_points::record::{
-    Event, FORMAT, Fact, Mode, Moment, Opening, Origin, Outcome, Provided, Source, Span, Trace,
+    Event, FORMAT, Fact, Mode, Moment, Opening, Origin, Outcome, Provided, SampleSpan, Source,
+    Trace,
 };
 use wattstep::test_points::runner::{Effect, Expects, Question, Runner};
 
@@ -241,7 +242,7 @@ impl<'a> Walk<'a> {
             self.pass(ms / SAMPLES);
             for (guard, trace) in question.guards.iter().zip(&mut traces) {
                 let value = self.read(&guard.point).parse().unwrap();
-                trace.spans.push(Span::of(n * ms / SAMPLES, value));
+                trace.spans.push(SampleSpan::of(n * ms / SAMPLES, value));
             }
         }
         Event::Sampled { key: question.key.clone(), traces }
@@ -251,8 +252,8 @@ impl<'a> Walk<'a> {
     fn read(&mut self, point: &Point) -> String {
         let (channel, what) = match point {
             Point::Function(function) => return self.ask(&function.clone()).1,
-            Point::Output { channel, what: Output::Current } => (channel, "CURR"),
-            Point::Output { channel, what: Output::Voltage } => (channel, "VOLT"),
+            Point::Output { channel, what: OutputValue::Current } => (channel, "CURR"),
+            Point::Output { channel, what: OutputValue::Voltage } => (channel, "VOLT"),
         };
         let (_, supply) = self.set.bench.supply(channel).unwrap();
         let number = *supply.channels.get(channel).unwrap().number;

@@ -7,7 +7,7 @@ use serde_json::Value;
 use wattstep::test_points::procedure::bundled;
 use wattstep::test_points::quantity::{Quantity, Unit};
 use wattstep::test_points::record::{
-    Amendment, Fact, Happening, Item, Mode, Origin, Span, Standing, StopReason, Trace,
+    Amendment, CourseItem, Fact, Happening, Mode, Origin, SampleSpan, Standing, StopReason, Trace,
 };
 use wattstep::test_points::report::{Photo, csv, html, json_lines, judged, pdf, plain, whole};
 use wattstep::test_points::window::Bounds;
@@ -181,7 +181,7 @@ fn a_record_that_was_cut_gives_a_report_that_says_so() {
     bench.wattstep(&["report", path]).out("UNVERIFIED").err("CUT").exit(7);
 }
 
-fn fact(item: &Item) -> Option<&Fact> {
+fn fact(item: &CourseItem) -> Option<&Fact> {
     match &item.what {
         Happening::Fact(fact) => Some(fact),
         _ => None,
@@ -325,7 +325,7 @@ fn what_was_not_tested_and_what_stopped_the_run_is_named() {
 #[test]
 fn what_was_sampled_is_drawn() {
     let mut reported = Reported::lantern();
-    let span = |from_ms, high| Span {
+    let span = |from_ms, high| SampleSpan {
         from_ms,
         until_ms: from_ms + 900,
         count: 10,
@@ -360,7 +360,7 @@ fn what_was_sampled_is_drawn() {
         Happening::Sampled { key: "feed-current".into(), traces: vec![trace] },
         Happening::Fact(Box::new(Fact::LeftOut("feed-on".into()))),
     ] {
-        reported.run.items.push(Item { line: 1, at, by: by.clone(), what });
+        reported.run.items.push(CourseItem { line: 1, at, by: by.clone(), what });
     }
     let page = html(&reported.document());
     let words = "lantern.current over 1.9 s, from 30.0 mA to 61.0 mA";
@@ -380,7 +380,7 @@ fn a_photo_is_shown_and_everything_else_is_listed_with_its_hash() {
     for (name, sha256) in [("board.png", "aa11"), ("drawing.svg", "bb22")] {
         let (name, sha256) = (name.to_owned(), sha256.to_owned());
         let what = Happening::Attached { name, sha256, bytes: 20 };
-        reported.run.items.push(Item { line: 1, at, by: by.clone(), what });
+        reported.run.items.push(CourseItem { line: 1, at, by: by.clone(), what });
     }
     let png = Photo::of(b"\x89PNG\r\n\x1a\n0123456789ab".to_vec()).unwrap();
     reported.photos.insert("aa11".to_owned(), png);
@@ -423,8 +423,8 @@ fn hostile() -> Reported {
     }
     let (at, by) = (reported.run.opened_at, text());
     let what = Happening::Attached { name: text(), sha256: text(), bytes: 1 };
-    reported.run.items.push(Item { line: 1, at, by: by.clone(), what });
-    reported.run.items.push(Item { line: 1, at, by, what: Happening::Noted(text()) });
+    reported.run.items.push(CourseItem { line: 1, at, by: by.clone(), what });
+    reported.run.items.push(CourseItem { line: 1, at, by, what: Happening::Noted(text()) });
     reported
 }
 
@@ -468,7 +468,12 @@ fn a_text_of_any_length_finds_room_on_paper() {
     let long = ["word ".repeat(30_000), "x".repeat(20_000)];
     for text in long {
         let (at, by) = (reported.run.opened_at, "Kim Example-Tech (invented)".to_owned());
-        reported.run.items.push(Item { line: 1, at, by, what: Happening::Noted(text.clone()) });
+        reported.run.items.push(CourseItem {
+            line: 1,
+            at,
+            by,
+            what: Happening::Noted(text.clone()),
+        });
         for item in &mut reported.run.items {
             if let Happening::Fact(fact) = &mut item.what
                 && let Fact::Judged { what, .. } = fact.as_mut()

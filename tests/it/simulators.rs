@@ -4,7 +4,9 @@
 use std::io::{BufRead, BufReader};
 use std::process::{Child, Command, Stdio};
 
-use wattstep::test_points::bench::{Bench, End, Go, Instruments, Limits, Link, Off, Reach, Work};
+use wattstep::test_points::bench::{
+    Bench, Go, Instruments, Limits, Link, Off, SamplingEnd, SimulatedAddresses, Work,
+};
 use wattstep::test_points::procedure::{Point, read_bench};
 use wattstep::test_points::quantity::{Reading, Unit};
 
@@ -89,7 +91,8 @@ fn a_supply_behind_another_simulator_is_driven() {
              protection: {{over_voltage: 110 %}}}}\n    connection: {{address: '{address}', identity: Wren, timeout: 2 s}}\n"
         );
         let bench = read_bench(&file).unwrap();
-        let (mut instruments, found) = Instruments::connect(&bench, &Reach::default()).unwrap();
+        let (mut instruments, found) =
+            Instruments::connect(&bench, &SimulatedAddresses::default()).unwrap();
         assert_eq!(found, []);
         let limits = Limits { channels: vec!["plus".to_owned()], voltage: 12.0, current: 0.2 };
         instruments.energise(&limits).unwrap();
@@ -102,7 +105,7 @@ fn a_supply_behind_another_simulator_is_driven() {
             if live.arrived { Go::Enough } else { Go::On }
         };
         let watched = instruments.watch(&ramp, &[], &mut { arrived });
-        assert_eq!(watched.end, End::Asked);
+        assert_eq!(watched.end, SamplingEnd::Asked);
         let mut read =
             |point: &str| number(&instruments.measure(&Point::parse(point)).unwrap().text);
         assert!((read("plus.voltage") - 10.0).abs() < 0.01);

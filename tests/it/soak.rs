@@ -5,7 +5,7 @@ use std::process::Command;
 use std::time::Duration;
 
 use wattstep::test_points::bench::{
-    BenchClock, End, Go, Guard, Lost, SPANS_MAX, Sampler, Sampling, TripHandle, Work, run,
+    BenchClock, Go, Guard, Lost, SPANS_MAX, Sampler, Sampling, SamplingEnd, TripHandle, Work, run,
 };
 use wattstep::test_points::procedure::Point;
 use wattstep::test_points::quantity::Quantity;
@@ -110,7 +110,7 @@ fn two_hours_of_samples_need_no_more_memory_than_the_first_minutes() {
         }
         if live.elapsed >= WATCHED { Go::Enough } else { Go::On }
     });
-    assert_eq!(watched.end, End::Asked);
+    assert_eq!(watched.end, SamplingEnd::Asked);
     if let Some((first, last)) = at_first.unwrap().zip(memory_kb()) {
         let growth = last.saturating_sub(first);
         assert!(growth < GROWTH_MAX_KB, "{growth} kB more than the {first} kB of the start");

@@ -8,8 +8,8 @@ use std::thread;
 use std::time::{Duration, Instant};
 
 use wattstep::test_points::bench::{
-    BenchClock, End, Go, Guard, Link, Lost, OffSwitch, Order, Sampler, Sampling, TripHandle,
-    Watched, Work, run,
+    BenchClock, Go, Guard, Link, Lost, OffSwitch, Order, Sampler, Sampling, SamplingEnd,
+    TripHandle, Watched, Work, run,
 };
 use wattstep::test_points::procedure::{Point, read_bench};
 use wattstep::test_points::quantity::Quantity;
@@ -158,7 +158,9 @@ fn a_reading_outside_sends_off_to_every_instrument() {
         let mut instruments = [left, Instrument::new("right", Habit::Steady)];
         let trip = trip(&instruments);
         let watched = watch(&mut instruments, &trip);
-        let End::Tripped { instrument, reason } = watched.end else { panic!("{:?}", watched.end) };
+        let SamplingEnd::Tripped { instrument, reason } = watched.end else {
+            panic!("{:?}", watched.end)
+        };
         assert_eq!(instrument, "left");
         assert!(reason.starts_with("left.current: "), "{reason}");
         // A number that tripped is kept with those before it.
@@ -178,7 +180,7 @@ fn an_instrument_that_hangs_up_or_falls_silent_sends_off_to_the_others() {
             [Instrument::new("left", habit), Instrument::new("right", Habit::Steady)];
         let trip = trip(&instruments);
         let watched = watch(&mut instruments, &trip);
-        let End::Lost(lost) = watched.end else { panic!("{:?}", watched.end) };
+        let SamplingEnd::Lost(lost) = watched.end else { panic!("{:?}", watched.end) };
         assert_eq!(lost.instrument, "left");
         instruments[1].off_at();
         assert_eq!(trip.fired().unwrap().reason, lost.to_string());
@@ -206,5 +208,5 @@ fn off_goes_over_a_line_that_waits_for_a_reply() {
         off_at - fired_at
     );
     assert!(off_at < ended_at);
-    assert_eq!(watched.end, End::Fired { reason: "SIGTERM".to_owned() });
+    assert_eq!(watched.end, SamplingEnd::Fired { reason: "SIGTERM".to_owned() });
 }

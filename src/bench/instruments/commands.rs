@@ -1,23 +1,23 @@
 //! From a dialect to messages: the standard commands where the bench file names none, with numbers and channels filled in.
 
 use super::order::Order;
-use crate::procedure::{At, ConstantCurrent, Dialect, Output, fill_value};
+use crate::procedure::{At, ConstantCurrent, Dialect, OutputValue, fill_value};
 
 /// What can be set at an output.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Setting {
+pub(super) enum OutputSetting {
     Voltage,
     Current,
     OverVoltage,
     OverCurrent,
 }
 
-impl Setting {
+impl OutputSetting {
     /// What it is a setting of.
-    pub(super) fn output(self) -> Output {
+    pub(super) fn output(self) -> OutputValue {
         match self {
-            Self::Voltage | Self::OverVoltage => Output::Voltage,
-            Self::Current | Self::OverCurrent => Output::Current,
+            Self::Voltage | Self::OverVoltage => OutputValue::Voltage,
+            Self::Current | Self::OverCurrent => OutputValue::Current,
         }
     }
 
@@ -53,22 +53,22 @@ impl Commands {
         (!question.is_empty()).then(|| question.into())
     }
 
-    pub(super) fn set(&self, setting: Setting, number: u32, value: f64) -> Order {
+    pub(super) fn set(&self, setting: OutputSetting, number: u32, value: f64) -> Order {
         let command = match setting {
-            Setting::Voltage => text(&self.0.set_voltage, "VOLT {value}"),
-            Setting::Current => text(&self.0.set_current, "CURR {value}"),
-            Setting::OverVoltage => text(&self.0.set_over_voltage, "VOLT:PROT {value}"),
-            Setting::OverCurrent => text(&self.0.set_over_current, "CURR:PROT {value}"),
+            OutputSetting::Voltage => text(&self.0.set_voltage, "VOLT {value}"),
+            OutputSetting::Current => text(&self.0.set_current, "CURR {value}"),
+            OutputSetting::OverVoltage => text(&self.0.set_over_voltage, "VOLT:PROT {value}"),
+            OutputSetting::OverCurrent => text(&self.0.set_over_current, "CURR:PROT {value}"),
         };
         self.to_channel(&with_value(&command, value), number)
     }
 
-    pub(super) fn what_is_set(&self, setting: Setting, number: u32) -> Order {
+    pub(super) fn what_is_set(&self, setting: OutputSetting, number: u32) -> Order {
         let question = match setting {
-            Setting::Voltage => text(&self.0.voltage_set, "VOLT?"),
-            Setting::Current => text(&self.0.current_set, "CURR?"),
-            Setting::OverVoltage => text(&self.0.over_voltage_set, "VOLT:PROT?"),
-            Setting::OverCurrent => text(&self.0.over_current_set, "CURR:PROT?"),
+            OutputSetting::Voltage => text(&self.0.voltage_set, "VOLT?"),
+            OutputSetting::Current => text(&self.0.current_set, "CURR?"),
+            OutputSetting::OverVoltage => text(&self.0.over_voltage_set, "VOLT:PROT?"),
+            OutputSetting::OverCurrent => text(&self.0.over_current_set, "CURR:PROT?"),
         };
         self.to_channel(&question, number)
     }
@@ -86,10 +86,10 @@ impl Commands {
         self.to_channel(&text(&self.0.output_state, "OUTP?"), number)
     }
 
-    pub(super) fn measure(&self, what: Output, number: u32) -> Order {
+    pub(super) fn measure(&self, what: OutputValue, number: u32) -> Order {
         let question = match what {
-            Output::Voltage => text(&self.0.measure_voltage, "MEAS:VOLT?"),
-            Output::Current => text(&self.0.measure_current, "MEAS:CURR?"),
+            OutputValue::Voltage => text(&self.0.measure_voltage, "MEAS:VOLT?"),
+            OutputValue::Current => text(&self.0.measure_current, "MEAS:CURR?"),
         };
         self.to_channel(&question, number)
     }
@@ -180,8 +180,8 @@ mod tests {
     #[test]
     fn the_standard_commands_need_no_dialect() {
         let own = commands("{}");
-        assert_eq!(lines(own.set(Setting::Voltage, 1, 12.5)), ["VOLT 12.5"]);
-        assert_eq!(lines(own.what_is_set(Setting::OverCurrent, 1)), ["CURR:PROT?"]);
+        assert_eq!(lines(own.set(OutputSetting::Voltage, 1, 12.5)), ["VOLT 12.5"]);
+        assert_eq!(lines(own.what_is_set(OutputSetting::OverCurrent, 1)), ["CURR:PROT?"]);
         assert_eq!(lines(own.switch(false, 1)), ["OUTP OFF"]);
         assert_eq!(own.next_error().unwrap().text, "SYST:ERR?");
         assert_eq!(own.function("ac-voltage").unwrap().text, "MEAS:VOLT:AC?");
@@ -195,9 +195,9 @@ mod tests {
         assert_eq!(lines(own.switch(true, 2)), ["INST:NSEL 2;:OUTP ON"]);
         assert_eq!(lines(own.state(2)), ["INST:NSEL 2;:OUTP:STAT?"]);
         let own = commands("{select: 'INST:NSEL {number}', select_apart: true}");
-        assert_eq!(lines(own.set(Setting::Current, 2, 0.05)), ["INST:NSEL 2", "CURR 0.05"]);
+        assert_eq!(lines(own.set(OutputSetting::Current, 2, 0.05)), ["INST:NSEL 2", "CURR 0.05"]);
         let own = commands("{set_voltage: 'VSET{number}:{value}', next_error: ''}");
-        assert_eq!(lines(own.set(Setting::Voltage, 3, 5.0)), ["VSET3:5"]);
+        assert_eq!(lines(own.set(OutputSetting::Voltage, 3, 5.0)), ["VSET3:5"]);
         assert_eq!(own.next_error(), None);
     }
 }

@@ -5,7 +5,7 @@ use super::error::DriverError;
 use super::order::Order;
 use crate::bench::link::{Cutter, Link};
 use crate::diagnostic::clean;
-use crate::procedure::{Connection, Output};
+use crate::procedure::{Connection, OutputValue};
 use crate::quantity::{Dimension, Reading, Unit};
 
 /// An instrument at the end of its line.
@@ -71,10 +71,14 @@ impl Device {
     }
 
     /// Puts a question whose answer is a voltage or a current.
-    pub(super) fn ask_number(&mut self, order: &Order, what: Output) -> Result<f64, DriverError> {
+    pub(super) fn ask_number(
+        &mut self,
+        order: &Order,
+        what: OutputValue,
+    ) -> Result<f64, DriverError> {
         let (dimension, expected) = match what {
-            Output::Voltage => (Dimension::VOLTAGE, "a voltage"),
-            Output::Current => (Dimension::CURRENT, "a current"),
+            OutputValue::Voltage => (Dimension::VOLTAGE, "a voltage"),
+            OutputValue::Current => (Dimension::CURRENT, "a current"),
         };
         let reply = self.ask(order)?;
         match Reading::parse(&reply, &Unit::base(dimension)) {

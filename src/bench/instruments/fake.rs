@@ -35,7 +35,7 @@ pub(crate) enum Habit {
 }
 
 #[derive(Clone, Copy, Debug, Default)]
-struct Channel {
+struct FakeChannel {
     voltage: f64,
     current: f64,
     over_voltage: f64,
@@ -50,7 +50,7 @@ struct Channel {
 
 struct FakeState {
     habits: Vec<Habit>,
-    channels: [Channel; 2],
+    channels: [FakeChannel; 2],
     selected: usize,
     dropped: bool,
     erred: bool,
@@ -59,7 +59,7 @@ struct FakeState {
 }
 
 /// The instrument; its thread ends with the connection.
-pub(crate) struct Fake {
+pub(crate) struct FakeInstrument {
     pub(crate) address: SocketAddr,
     heard: Arc<Mutex<Vec<String>>>,
     /// What was pressed at its front panel and has not been looked at.
@@ -68,14 +68,19 @@ pub(crate) struct Fake {
     turned: Arc<Mutex<Option<(f64, f64)>>>,
 }
 
-impl Fake {
+impl FakeInstrument {
     pub(crate) fn start(habits: &[Habit]) -> Self {
         let listener = TcpListener::bind("127.0.0.1:0").unwrap();
         let address = listener.local_addr().unwrap();
         let heard = Arc::new(Mutex::new(Vec::new()));
         let is_on = habits.contains(&Habit::BeginsOn);
-        let channel =
-            Channel { is_on, was_on: is_on, voltage: 12.0, current: 1.0, ..Channel::default() };
+        let channel = FakeChannel {
+            is_on,
+            was_on: is_on,
+            voltage: 12.0,
+            current: 1.0,
+            ..FakeChannel::default()
+        };
         let mut state = FakeState {
             habits: habits.to_vec(),
             channels: [channel; 2],

@@ -6,7 +6,7 @@ use std::time::{Duration, Instant};
 use super::device::Device;
 use super::error::DriverError;
 use super::switch::Switch;
-use crate::procedure::Output;
+use crate::procedure::OutputValue;
 
 /// How long the output's own capacitors may take to empty before what is left has to be charge of the equipment.
 const FALL_MAX: Duration = Duration::from_secs(1);
@@ -15,7 +15,7 @@ const FALL_MAX: Duration = Duration::from_secs(1);
 const LOOK: Duration = Duration::from_millis(20);
 
 /// A voltage that did not go (V).
-pub(super) struct Left {
+pub(super) struct VoltageLeft {
     /// At the first look.
     pub(super) first: f64,
     /// At the last.
@@ -27,17 +27,17 @@ pub(super) fn left(
     switch: &Switch,
     device: &mut Device,
     is_gone: impl Fn(f64) -> bool,
-) -> Result<Option<Left>, DriverError> {
-    let question = device.commands().measure(Output::Voltage, switch.number);
+) -> Result<Option<VoltageLeft>, DriverError> {
+    let question = device.commands().measure(OutputValue::Voltage, switch.number);
     let started = Instant::now();
-    let first = device.ask_number(&question, Output::Voltage)?;
+    let first = device.ask_number(&question, OutputValue::Voltage)?;
     let mut last = first;
     while !is_gone(last) {
         if started.elapsed() >= FALL_MAX {
-            return Ok(Some(Left { first, last }));
+            return Ok(Some(VoltageLeft { first, last }));
         }
         thread::sleep(LOOK);
-        last = device.ask_number(&question, Output::Voltage)?;
+        last = device.ask_number(&question, OutputValue::Voltage)?;
     }
     // A voltage that was the answer to an earlier question confirms nothing.
     device.be_sure()?;

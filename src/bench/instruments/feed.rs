@@ -3,7 +3,7 @@
 use super::device::Device;
 use super::error::DriverError;
 use super::mains_switch::MainsSwitch;
-use super::supply::Supply;
+use super::supply::SupplyOutput;
 use super::switch::Switch;
 use crate::bench::{Limits, Off};
 use crate::procedure::{Instrument, Role};
@@ -11,7 +11,7 @@ use crate::procedure::{Instrument, Role};
 /// One way to the equipment.
 #[derive(Clone, Debug)]
 pub(super) enum Feed {
-    Supply(Box<Supply>),
+    Supply(Box<SupplyOutput>),
     Mains(MainsSwitch),
 }
 
@@ -24,7 +24,7 @@ impl Feed {
             let switch = Switch::new(&name.value, channel.number.value);
             match instrument.role {
                 Role::MainsSwitch => Self::Mains(MainsSwitch { switch, measures }),
-                _ => Self::Supply(Box::new(Supply::new(switch, channel.clone()))),
+                _ => Self::Supply(Box::new(SupplyOutput::new(switch, channel.clone()))),
             }
         });
         let mut feeds: Vec<_> = channels.collect();

@@ -6,7 +6,7 @@ use crate::bench::Off;
 
 /// An output that was on when the program took over: what it feeds is in an unknown state.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Found {
+pub struct OutputFoundOn {
     /// The instrument.
     pub instrument: String,
     /// Its output.
@@ -17,7 +17,7 @@ pub struct Found {
     pub off: Option<Off>,
 }
 
-impl Found {
+impl OutputFoundOn {
     /// That it was on and what became of that, in words.
     #[must_use]
     pub fn went(&self) -> &'static str {
@@ -34,7 +34,7 @@ impl Found {
     }
 }
 
-impl fmt::Display for Found {
+impl fmt::Display for OutputFoundOn {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         write!(f, "{}: output {} {}", self.instrument, self.output, self.went())
     }

@@ -3,7 +3,7 @@
 use super::commands::plain;
 use super::device::Device;
 use super::error::DriverError;
-use super::fall::{Left, left};
+use super::fall::{VoltageLeft, left};
 use super::switch::Switch;
 use crate::bench::Off;
 
@@ -34,7 +34,7 @@ impl MainsSwitch {
         // A filter behind it takes a moment to empty.
         match left(&self.switch, device, |voltage| voltage.abs() < OPEN_BELOW)? {
             None => Ok(Off::Fallen),
-            Some(Left { last, .. }) => {
+            Some(VoltageLeft { last, .. }) => {
                 let (output, voltage) = (self.switch.name.clone(), plain(last));
                 Err(DriverError::Stays { output, voltage })
             }

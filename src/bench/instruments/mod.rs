@@ -30,10 +30,10 @@ mod trust;
 mod watchdog;
 
 pub use error::DriverError;
-pub use found::Found;
+pub use found::OutputFoundOn;
 pub use order::Order;
-pub use proof::{Fall, LimitingProof, RoundTrip, SettingProof};
-pub use reach::Reach;
+pub use proof::{LimitingProof, OutputFall, RoundTrip, SettingProof};
+pub use reach::SimulatedAddresses;
 pub use taking_over::{Failure, Refused, TakenOver};
 
 use feed::Feed;
@@ -68,7 +68,10 @@ impl Instruments {
     /// # Errors
     /// The first instrument that can't be reached or is not as the file says, or that calls itself simulated where a real one
     /// is due; all others are switched off by then.
-    pub fn connect(bench: &BenchFile, reach: &Reach) -> Result<(Self, Vec<Found>), Refused> {
+    pub fn connect(
+        bench: &BenchFile,
+        reach: &SimulatedAddresses,
+    ) -> Result<(Self, Vec<OutputFoundOn>), Refused> {
         let taken = Self::take_over(bench, reach);
         let mut stations = taken.instruments.stations.iter().filter(|_| reach.is_real());
         if let Some(own) = stations.find(|own| says_simulated(&own.identity)) {
@@ -84,7 +87,7 @@ impl Instruments {
 
     /// Takes over each connected instrument of a bench, whatever is wrong with the others.
     #[must_use]
-    pub fn take_over(bench: &BenchFile, reach: &Reach) -> TakenOver {
+    pub fn take_over(bench: &BenchFile, reach: &SimulatedAddresses) -> TakenOver {
         let instruments = Self {
             bench: bench.clone(),
             stations: Vec::new(),

@@ -4,13 +4,13 @@ use std::thread;
 use std::time::{Duration, Instant};
 
 use super::Instruments;
-use super::commands::{Setting, plain};
+use super::commands::{OutputSetting, plain};
 use super::error::DriverError;
 use super::feed::Feed;
 use super::station::Station;
-use super::supply::Supply;
+use super::supply::SupplyOutput;
 use crate::bench::TripHandle;
-use crate::procedure::Output;
+use crate::procedure::OutputValue;
 use crate::quantity::Quantity;
 
 /// The voltage that a proof of off switches on (V): below any that hurts, above what an ammeter or voltmeter makes up.
@@ -46,7 +46,7 @@ pub struct SettingProof {
 
 /// How an output ended.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Fall {
+pub struct OutputFall {
     /// The voltage while it was on (V).
     pub on: f64,
     /// The last voltage seen after it was switched off (V).
@@ -125,17 +125,17 @@ impl Instruments {
         let protection = supply.channel.protection;
         // Downwards, so that it ends at the least; protections last, in the middle: none is below what is set then.
         let parts = [1.0, 0.5, 0.1, 0.02];
-        let currents = parts.map(|part| (Setting::Current, current * part));
-        let voltages = parts.map(|part| (Setting::Voltage, voltage * part));
+        let currents = parts.map(|part| (OutputSetting::Current, current * part));
+        let voltages = parts.map(|part| (OutputSetting::Voltage, voltage * part));
         let over = |setting, part: Option<Quantity>, maximum: f64| {
             part.map(|part| (setting, 0.5 * maximum * part.to_f64()))
         };
         let over = [
-            over(Setting::OverVoltage, protection.over_voltage, voltage),
-            over(Setting::OverCurrent, protection.over_current, current),
+            over(OutputSetting::OverVoltage, protection.over_voltage, voltage),
+            over(OutputSetting::OverCurrent, protection.over_current, current),
         ];
         let all = currents.into_iter().chain(voltages).chain(over.into_iter().flatten());
-        let proof = |(setting, value): (Setting, f64)| {
+        let proof = |(setting, value): (OutputSetting, f64)| {
             unfired(&self.trip)?;
             let read = supply.set_and_read(&mut station.device.lock(), setting, value)?;
             let (asked, read, fits) = (read.asked, read.read, read.fits);
@@ -148,7 +148,7 @@ impl Instruments {
     ///
     /// # Errors
     /// An instrument that does not answer or does otherwise; off was sent by then.
-    pub fn prove_off(&mut self, output: &str) -> Result<Fall, DriverError> {
+    pub fn prove_off(&mut self, output: &str) -> Result<OutputFall, DriverError> {
         let (station, supply) = self.supply(output)?;
         let result = fall(station, supply, PROOF_TIME.div_f64(self.clock.speed()), &self.trip);
         station.send_off()?;
@@ -204,14 +204,14 @@ impl Instruments {
     }
 
     /// A supply's output by its name; what the proof does to it is not the stage's.
-    fn supply(&self, output: &str) -> Result<(&Station, Supply), DriverError> {
+    fn supply(&self, output: &str) -> Result<(&Station, SupplyOutput), DriverError> {
         let found = self.stations.iter().find_map(|station| {
             station.feeds.iter().find_map(|feed| match feed {
                 Feed::Supply(supply) if supply.switch.name == output => Some((station, supply)),
                 Feed::Supply(_) | Feed::Mains(_) => None,
             })
         });
-        let found = found.map(|(station, supply)| (station, Supply::clone(supply)));
+        let found = found.map(|(station, supply)| (station, SupplyOutput::clone(supply)));
         found.ok_or_else(|| DriverError::NothingThere { name: output.to_owned() })
     }
 }
@@ -223,10 +223,10 @@ fn unfired(trip: &TripHandle) -> Result<(), DriverError> {
 
 fn fall(
     station: &Station,
-    mut supply: Supply,
+    mut supply: SupplyOutput,
     time: Duration,
     trip: &TripHandle,
-) -> Result<Fall, DriverError> {
+) -> Result<OutputFall, DriverError> {
     let mut device = station.device.lock();
     let voltage = PROOF_VOLTAGE.min(supply.channel.voltage_max.to_f64());
     let least = 0.01 * supply.channel.current_max.to_f64();
@@ -238,7 +238,8 @@ fn fall(
     unfired(trip)?;
     supply.set_voltage(&mut device, voltage)?;
     let mut measure = |what| unfired(trip).and_then(|()| supply.measure(&mut device, what));
-    let (on, came) = until(&mut || measure(Output::Voltage), &|seen| seen >= 0.9 * voltage, time)?;
+    let (on, came) =
+        until(&mut || measure(OutputValue::Voltage), &|seen| seen >= 0.9 * voltage, time)?;
     if came.is_none() {
         let (output, seen) = (supply.switch.name.clone(), plain(on));
         return Err(DriverError::NotUp { output, wanted: plain(voltage), seen });
@@ -246,15 +247,16 @@ fn fall(
     supply.switch.send_off(&mut device)?;
     let below = supply.dead_below().min(voltage / 2.0);
     let mut measure = |what| unfired(trip).and_then(|()| supply.measure(&mut device, what));
-    let (last, after) = until(&mut || measure(Output::Voltage), &|seen| seen.abs() <= below, time)?;
-    let current = measure(Output::Current)?;
+    let (last, after) =
+        until(&mut || measure(OutputValue::Voltage), &|seen| seen.abs() <= below, time)?;
+    let current = measure(OutputValue::Current)?;
     supply.switch.expect_off(&mut device)?;
-    Ok(Fall { on, last, after, below, current })
+    Ok(OutputFall { on, last, after, below, current })
 }
 
 fn limiting(
     station: &Station,
-    mut supply: Supply,
+    mut supply: SupplyOutput,
     load: f64,
     trip: &TripHandle,
 ) -> Result<Option<LimitingProof>, DriverError> {
@@ -276,7 +278,7 @@ fn limiting(
     supply.set_voltage(&mut device, 2.0 * limit * load)?;
     thread::sleep(SETTLING);
     let Some(at_limit) = supply.is_limiting(&mut device)? else { return Ok(None) };
-    let current = supply.measure(&mut device, Output::Current)?;
+    let current = supply.measure(&mut device, OutputValue::Current)?;
     Ok(Some(LimitingProof { below_limit, at_limit, limit, current }))
 }
 

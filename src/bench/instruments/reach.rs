@@ -8,15 +8,15 @@ use crate::procedure::{Address, Connection};
 
 /// Where the instruments of a simulated bench are, by their names there. In a real run it is empty.
 #[derive(Clone, Debug, Default)]
-pub struct Reach(BTreeMap<String, SocketAddr>);
+pub struct SimulatedAddresses(BTreeMap<String, SocketAddr>);
 
-impl FromIterator<(String, SocketAddr)> for Reach {
+impl FromIterator<(String, SocketAddr)> for SimulatedAddresses {
     fn from_iter<I: IntoIterator<Item = (String, SocketAddr)>>(named: I) -> Self {
         Self(named.into_iter().collect())
     }
 }
 
-impl Reach {
+impl SimulatedAddresses {
     /// Whether there is no simulated bench: what answers is taken for real.
     pub(super) fn is_real(&self) -> bool {
         self.0.is_empty()

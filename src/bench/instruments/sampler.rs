@@ -7,7 +7,7 @@ use super::feed::Feed;
 use super::meter::question;
 use super::order::Order;
 use super::station::Station;
-use super::supply::Supply;
+use super::supply::SupplyOutput;
 use crate::bench::Lost;
 use crate::bench::watch::{Astray, Sampler};
 use crate::procedure::{BenchFile, Point};
@@ -25,7 +25,7 @@ impl<'a> StationSampler<'a> {
         Self { station, bench, questions: BTreeMap::new() }
     }
 
-    fn supply(&self, channel: &str) -> Result<&Supply, DriverError> {
+    fn supply(&self, channel: &str) -> Result<&SupplyOutput, DriverError> {
         let supply = self.station.feeds.iter().find_map(|feed| match feed {
             Feed::Supply(supply) if supply.switch.name == channel => Some(supply.as_ref()),
             Feed::Supply(_) | Feed::Mains(_) => None,

@@ -2,16 +2,16 @@
 
 use std::collections::BTreeMap;
 
-use super::Found;
+use super::OutputFoundOn;
 use super::device::Device;
 use super::error::DriverError;
 use super::feed::Feed;
 use super::identity::{forget_errors, identify};
 use super::order::Order;
 use super::outputs::Outputs;
-use super::reach::Reach;
+use super::reach::SimulatedAddresses;
 use super::shared::Shared;
-use super::watchdog::Watchdog;
+use super::watchdog::ArmedWatchdog;
 use crate::bench::Off;
 use crate::bench::link::Cutter;
 use crate::bench::trip::OffSwitch;
@@ -32,7 +32,7 @@ pub(super) struct Station {
     cutter: Cutter,
     /// What switches every output off, kept where it is had without waiting for the line.
     off: Vec<Order>,
-    watchdog: Option<Watchdog>,
+    watchdog: Option<ArmedWatchdog>,
 }
 
 impl Station {
@@ -41,7 +41,7 @@ impl Station {
     pub(super) fn open(
         name: &str,
         instrument: &Instrument,
-        reach: &Reach,
+        reach: &SimulatedAddresses,
     ) -> Option<Result<Self, DriverError>> {
         let connection = instrument.connection.as_ref()?;
         let open = || {
@@ -76,7 +76,10 @@ impl Station {
 
     /// Switches everything off and makes sure, then has the instrument forget its old errors; adds what was on to what was found,
     /// whatever else is wrong.
-    pub(super) fn take_over(&mut self, all_found: &mut Vec<Found>) -> Result<(), DriverError> {
+    pub(super) fn take_over(
+        &mut self,
+        all_found: &mut Vec<OutputFoundOn>,
+    ) -> Result<(), DriverError> {
         self.send_off()?;
         let states: Vec<_> = self
             .feeds
@@ -93,7 +96,12 @@ impl Station {
         for ((feed, set_to), off) in self.feeds.iter().zip(set_to).zip(&confirmed) {
             let (instrument, output) = (self.name.clone(), feed.switch().name.clone());
             let off = off.as_ref().ok().copied();
-            all_found.extend(set_to.map(|set_to| Found { instrument, output, set_to, off }));
+            all_found.extend(set_to.map(|set_to| OutputFoundOn {
+                instrument,
+                output,
+                set_to,
+                off,
+            }));
         }
         confirmed.into_iter().try_for_each(|off| off.map(drop))?;
         states.into_iter().try_for_each(|state| state.map(drop))?;
@@ -114,7 +122,7 @@ impl Station {
             Some(feed) => self.device.lock().commands().state(feed.switch().number),
             None => self.device.lock().commands().identify(),
         };
-        self.watchdog = Some(Watchdog::arm(&self.device, own, harmless)?);
+        self.watchdog = Some(ArmedWatchdog::arm(&self.device, own, harmless)?);
         Ok(())
     }
 

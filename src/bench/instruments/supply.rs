@@ -1,12 +1,12 @@
 //! An output of a supply: settings that are read back, and off that is measured.
 
-use super::commands::{Setting, plain};
+use super::commands::{OutputSetting, plain};
 use super::device::{Device, no_answer};
 use super::error::DriverError;
-use super::fall::{Left, left};
+use super::fall::{VoltageLeft, left};
 use super::switch::Switch;
 use crate::bench::Off;
-use crate::procedure::{Channel, ConstantCurrent, Output};
+use crate::procedure::{Channel, ConstantCurrent, OutputValue};
 use crate::quantity::Quantity;
 
 /// How far a setting may be read back from what was sent, beside its step: it is rounded inside many supplies (common
@@ -25,16 +25,16 @@ const OF_MEASURED: f64 = 0.02;
 
 /// An output of a supply.
 #[derive(Clone, Debug)]
-pub(super) struct Supply {
+pub(super) struct SupplyOutput {
     pub(super) switch: Switch,
     pub(super) channel: Channel,
     /// The most that the stage under way allows; nothing is set before there is one.
-    ceiling: Option<Ceiling>,
+    ceiling: Option<OutputCeiling>,
 }
 
 /// The most that an output may be set to and deliver in a stage.
 #[derive(Clone, Copy, Debug)]
-struct Ceiling {
+struct OutputCeiling {
     /// In V.
     voltage: f64,
     /// In A.
@@ -49,7 +49,7 @@ pub(super) struct ReadBack {
     pub(super) fits: bool,
 }
 
-impl Supply {
+impl SupplyOutput {
     pub(super) fn new(switch: Switch, channel: Channel) -> Self {
         Self { switch, channel, ceiling: None }
     }
@@ -66,14 +66,14 @@ impl Supply {
         self.is_within(current, &self.channel.current_max, "A")?;
         let protection = self.channel.protection;
         if let Some(part) = protection.over_voltage {
-            self.set(device, Setting::OverVoltage, voltage * part.to_f64())?;
+            self.set(device, OutputSetting::OverVoltage, voltage * part.to_f64())?;
         }
         if let Some(part) = protection.over_current {
-            self.set(device, Setting::OverCurrent, current * part.to_f64())?;
+            self.set(device, OutputSetting::OverCurrent, current * part.to_f64())?;
         }
-        self.set(device, Setting::Current, current)?;
-        self.set(device, Setting::Voltage, 0.0)?;
-        self.ceiling = Some(Ceiling { voltage, current });
+        self.set(device, OutputSetting::Current, current)?;
+        self.set(device, OutputSetting::Voltage, 0.0)?;
+        self.ceiling = Some(OutputCeiling { voltage, current });
         Ok(())
     }
 
@@ -83,11 +83,16 @@ impl Supply {
         if !(0.0..=ceiling).contains(&voltage) {
             return Err(self.beyond(voltage, ceiling, "V"));
         }
-        self.set(device, Setting::Voltage, voltage)
+        self.set(device, OutputSetting::Voltage, voltage)
     }
 
     /// Sets something, and refuses another value read back.
-    fn set(&self, device: &mut Device, setting: Setting, value: f64) -> Result<(), DriverError> {
+    fn set(
+        &self,
+        device: &mut Device,
+        setting: OutputSetting,
+        value: f64,
+    ) -> Result<(), DriverError> {
         let read = self.set_and_read(device, setting, value)?;
         if read.fits {
             return Ok(());
@@ -100,7 +105,7 @@ impl Supply {
     pub(super) fn set_and_read(
         &self,
         device: &mut Device,
-        setting: Setting,
+        setting: OutputSetting,
         value: f64,
     ) -> Result<ReadBack, DriverError> {
         let message = device.commands().set(setting, self.switch.number, value);
@@ -113,10 +118,10 @@ impl Supply {
     }
 
     /// How far a setting may be read back from this value.
-    fn rounding(&self, setting: Setting, value: f64) -> f64 {
+    fn rounding(&self, setting: OutputSetting, value: f64) -> f64 {
         let (maximum, step) = match setting.output() {
-            Output::Voltage => (self.channel.voltage_max, self.channel.voltage_step),
-            Output::Current => (self.channel.current_max, self.channel.current_step),
+            OutputValue::Voltage => (self.channel.voltage_max, self.channel.voltage_step),
+            OutputValue::Current => (self.channel.current_max, self.channel.current_step),
         };
         let step = step.map_or(STEP_OF_MAXIMUM * maximum.to_f64(), |step| step.to_f64());
         // A hair more than the step: 12.34 has no exact binary number.
@@ -125,24 +130,26 @@ impl Supply {
 
     /// Asks which voltage is set.
     pub(super) fn voltage_set(&self, device: &mut Device) -> Result<f64, DriverError> {
-        self.what_is_set(device, Setting::Voltage)
+        self.what_is_set(device, OutputSetting::Voltage)
     }
 
-    fn what_is_set(&self, device: &mut Device, setting: Setting) -> Result<f64, DriverError> {
+    fn what_is_set(&self, device: &mut Device, setting: OutputSetting) -> Result<f64, DriverError> {
         let question = device.commands().what_is_set(setting, self.switch.number);
         device.ask_number(&question, setting.output())
     }
 
     /// What is above the ceiling it was brought up with, in words: a setting that somebody turned up, or its voltage.
     pub(super) fn excess(&self, device: &mut Device) -> Result<Option<String>, DriverError> {
-        let Some(Ceiling { voltage, current }) = self.ceiling else { return Ok(None) };
-        for (setting, most) in [(Setting::Voltage, voltage), (Setting::Current, current)] {
+        let Some(OutputCeiling { voltage, current }) = self.ceiling else { return Ok(None) };
+        for (setting, most) in
+            [(OutputSetting::Voltage, voltage), (OutputSetting::Current, current)]
+        {
             let set = self.what_is_set(device, setting)?;
             if set > most + self.rounding(setting, most) {
                 return Ok(Some(self.above("is set to", set, most, setting.unit())));
             }
         }
-        let measured = self.measure(device, Output::Voltage)?;
+        let measured = self.measure(device, OutputValue::Voltage)?;
         let is_above = measured > voltage * (1.0 + OF_MEASURED) + self.dead_below();
         Ok(is_above.then(|| self.above("measures", measured, voltage, "V")))
     }
@@ -152,7 +159,11 @@ impl Supply {
         format!("output {name} {what} {value} {unit}, above the {most} {unit} of its stage")
     }
 
-    pub(super) fn measure(&self, device: &mut Device, what: Output) -> Result<f64, DriverError> {
+    pub(super) fn measure(
+        &self,
+        device: &mut Device,
+        what: OutputValue,
+    ) -> Result<f64, DriverError> {
         let question = device.commands().measure(what, self.switch.number);
         device.ask_number(&question, what)
     }
@@ -169,7 +180,7 @@ impl Supply {
         let is_gone = |voltage: f64| voltage.abs() <= self.dead_below();
         match left(&self.switch, device, is_gone)? {
             None => Ok(Off::Fallen),
-            Some(Left { first, last }) => {
+            Some(VoltageLeft { first, last }) => {
                 let off = self.falling(device, first.abs(), last.abs());
                 off.map_err(|error| self.turn_down(device, error))
             }
@@ -186,7 +197,7 @@ impl Supply {
 
     /// What a voltage that is still there comes from: charge falls.
     fn falling(&self, device: &mut Device, first: f64, voltage: f64) -> Result<Off, DriverError> {
-        let current = self.measure(device, Output::Current)?;
+        let current = self.measure(device, OutputValue::Current)?;
         if current.abs() > self.no_current() {
             return Err(DriverError::StillLive {
                 output: self.switch.name.clone(),
@@ -208,7 +219,7 @@ impl Supply {
         if !error.is_not_off() {
             return error;
         }
-        for setting in [Setting::Voltage, Setting::Current] {
+        for setting in [OutputSetting::Voltage, OutputSetting::Current] {
             let zero = device.commands().set(setting, self.switch.number, 0.0);
             // Whether it helped shows in what is measured; it does not say that it is off.
             let _ = device.tell(&zero);

@@ -3,7 +3,7 @@
 use std::fmt;
 
 use super::error::DriverError;
-use super::{Found, Instruments};
+use super::{Instruments, OutputFoundOn};
 use crate::bench::{Lost, NotOff};
 use crate::procedure::Instrument;
 
@@ -44,7 +44,7 @@ pub struct TakenOver {
     /// Those that are as they should be.
     pub instruments: Instruments,
     /// Outputs that were on.
-    pub found: Vec<Found>,
+    pub found: Vec<OutputFoundOn>,
     /// Those that could not be taken over.
     pub failures: Vec<Failure>,
 }
@@ -65,7 +65,7 @@ pub struct Refused {
     /// The instruments whose outputs are not confirmed to be off.
     pub alarms: Vec<NotOff>,
     /// Outputs that were on.
-    pub found: Vec<Found>,
+    pub found: Vec<OutputFoundOn>,
 }
 
 impl fmt::Display for Refused {

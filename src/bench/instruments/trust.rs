@@ -14,11 +14,11 @@ const HELD: Duration = Duration::from_secs(3);
 
 /// What is thought of an output's word, shared by all who look at it.
 #[derive(Clone, Debug, Default)]
-pub(super) struct Trust(Arc<Mutex<Word>>);
+pub(super) struct Trust(Arc<Mutex<Worth>>);
 
 /// What its word is worth.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
-enum Word {
+enum Worth {
     /// It was never caught out.
     #[default]
     Good,
@@ -42,24 +42,26 @@ impl Trust {
         *word = word.after(&seen, Instant::now());
         let (off, output) = (seen?, || output.to_owned());
         match *word {
-            Word::Good => Ok(off),
-            Word::False => Err(DriverError::Disbelieved { output: output() }),
-            Word::Owned { off_since } if off_since.is_some_and(|since| since.elapsed() >= HELD) => {
-                *word = Word::Good;
+            Worth::Good => Ok(off),
+            Worth::False => Err(DriverError::Disbelieved { output: output() }),
+            Worth::Owned { off_since }
+                if off_since.is_some_and(|since| since.elapsed() >= HELD) =>
+            {
+                *word = Worth::Good;
                 Ok(off)
             }
-            Word::Owned { .. } => {
+            Worth::Owned { .. } => {
                 Err(DriverError::NotHeld { output: output(), seconds: HELD.as_secs() })
             }
         }
     }
 
-    fn lock(&self) -> MutexGuard<'_, Word> {
+    fn lock(&self) -> MutexGuard<'_, Worth> {
         self.0.lock().unwrap_or_else(PoisonError::into_inner)
     }
 }
 
-impl Word {
+impl Worth {
     fn after(self, seen: &Result<Off, DriverError>, now: Instant) -> Self {
         match (self, seen) {
             (Self::False, _) => Self::False,

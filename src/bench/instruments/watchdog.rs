@@ -12,14 +12,14 @@ use crate::bench::link::LinkError;
 use crate::procedure;
 
 /// A watchdog that is armed. Dropping it ends the feeding, and disarms it if it can be.
-pub(super) struct Watchdog {
+pub(super) struct ArmedWatchdog {
     device: Shared,
     disarm: Option<Order>,
     /// Dropping it wakes the feeding thread, which ends.
     feeding: Option<Sender<()>>,
 }
 
-impl Watchdog {
+impl ArmedWatchdog {
     /// Arms it and feeds it from a thread of its own: the person may think for minutes at a prompt.
     ///
     /// The thread takes its turn between the messages of others, three times in the watchdog's time, and ends at the first
@@ -60,7 +60,7 @@ impl Watchdog {
     }
 }
 
-impl Drop for Watchdog {
+impl Drop for ArmedWatchdog {
     fn drop(&mut self) {
         drop(self.feeding.take());
         if let Some(disarm) = &self.disarm {

@@ -15,13 +15,13 @@ const TRIES: u32 = 100;
 /// An address held for this program, for as long as it lives: by a lock on a file in the system's folder for such, which the system
 /// lets go of however the program ends.
 #[derive(Debug)]
-pub(super) struct Hold {
+pub(super) struct AddressHold {
     path: PathBuf,
     /// None where this very program holds it already, for another of its lines.
     file: Option<File>,
 }
 
-impl Hold {
+impl AddressHold {
     /// Takes hold of an address.
     ///
     /// # Errors
@@ -56,7 +56,7 @@ impl Hold {
     }
 }
 
-impl Drop for Hold {
+impl Drop for AddressHold {
     fn drop(&mut self) {
         if self.file.is_some() {
             // One that stays behind holds nothing.
@@ -109,16 +109,16 @@ mod tests {
     fn what_another_program_holds_is_refused_with_its_name_and_what_this_one_holds_is_shared() {
         let folder = tempfile::tempdir().unwrap();
         let path = folder.path().join("lock");
-        let own = Hold::at(path.clone()).unwrap();
-        assert!(Hold::at(path.clone()).is_ok_and(|hold| hold.file.is_none()));
+        let own = AddressHold::at(path.clone()).unwrap();
+        assert!(AddressHold::at(path.clone()).is_ok_and(|hold| hold.file.is_none()));
         fs::write(&path, "`wattstep run lantern.yaml` (process 1)\n").unwrap();
-        let refused = Hold::at(path.clone()).unwrap_err();
+        let refused = AddressHold::at(path.clone()).unwrap_err();
         assert_eq!(refused.to_string(), "it is in use by `wattstep run lantern.yaml` (process 1)");
         drop(own);
         assert!(!path.exists());
         // One that a killed program left behind holds nothing.
         fs::write(&path, "`wattstep run lantern.yaml` (process 1)\n").unwrap();
-        assert!(Hold::at(path).is_ok_and(|hold| hold.file.is_some()));
+        assert!(AddressHold::at(path).is_ok_and(|hold| hold.file.is_some()));
     }
 
     #[test]
@@ -126,6 +126,6 @@ mod tests {
         let folder = tempfile::tempdir().unwrap();
         let (target, path) = (folder.path().join("target"), folder.path().join("lock"));
         std::os::unix::fs::symlink(&target, &path).unwrap();
-        assert!(Hold::at(path).is_err() && !target.exists());
+        assert!(AddressHold::at(path).is_err() && !target.exists());
     }
 }

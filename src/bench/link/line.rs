@@ -17,18 +17,18 @@ pub(super) struct Wire {
     pause: Duration,
     /// How often it was cut into. It only counts up, so the one that remembers a number sees every cut since.
     cuts: AtomicU64,
-    turn: Mutex<Turn>,
+    turn: Mutex<SendTurn>,
 }
 
 /// Whose turn it is to send.
-struct Turn {
+struct SendTurn {
     /// When the next message may go; none where it may at once.
     from: Option<Instant>,
     /// The message with its terminator, kept for its memory.
     bytes: Vec<u8>,
 }
 
-impl Turn {
+impl SendTurn {
     /// How much too soon it is for the next message.
     fn early(&self) -> Duration {
         self.from.map(|from| from.saturating_duration_since(Instant::now())).unwrap_or_default()
@@ -41,7 +41,7 @@ impl Wire {
         terminator: &'static [u8],
         pause: Duration,
     ) -> Self {
-        let turn = Mutex::new(Turn { from: None, bytes: Vec::new() });
+        let turn = Mutex::new(SendTurn { from: None, bytes: Vec::new() });
         Self { transport, terminator, pause, cuts: AtomicU64::new(0), turn }
     }
 
@@ -83,13 +83,13 @@ impl Wire {
         Ok(sent?)
     }
 
-    fn turn(&self) -> MutexGuard<'_, Turn> {
+    fn turn(&self) -> MutexGuard<'_, SendTurn> {
         self.turn.lock().unwrap_or_else(PoisonError::into_inner)
     }
 
     fn put(
         &self,
-        turn: &mut Turn,
+        turn: &mut SendTurn,
         message: Message<'_>,
         send: impl Fn(&[u8]) -> io::Result<()>,
     ) -> io::Result<()> {

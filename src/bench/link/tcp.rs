@@ -11,7 +11,7 @@ use rustix::event::PollFlags;
 use rustix::io::Errno;
 use rustix::net::{RecvFlags, recv};
 
-use super::hold::Hold;
+use super::hold::AddressHold;
 use super::transport::{PROMPTLY, Transport, Waiting, look, wait_for};
 
 /// How long the first connection may take: a name may have to be looked up, an instrument to wake.
@@ -37,7 +37,7 @@ pub(super) struct Tcp {
     /// The present connection. Held while something is written or connected, never while anything is read.
     present: Mutex<Option<Arc<TcpStream>>>,
     /// Dropped last.
-    _hold: Hold,
+    _hold: AddressHold,
 }
 
 impl Tcp {
@@ -46,7 +46,7 @@ impl Tcp {
         let mut why = io::Error::other("the host has no address");
         for address in (host, port).to_socket_addrs()? {
             // Before anything is connected: an instrument with room for one client may drop the one it has.
-            let hold = Hold::take(address)?;
+            let hold = AddressHold::take(address)?;
             match connect(address, OPENING, timeout) {
                 Ok(stream) => {
                     let present = Mutex::new(Some(Arc::new(stream)));

@@ -8,12 +8,12 @@ use std::time::Duration;
 
 use super::limiter::Limiter;
 use super::log::Log;
-use super::meter::Meter;
+use super::meter::SimulatedMeter;
 use super::model::{Model, facts};
-use super::output::Output;
-use super::rig::{Instruments, Rig, Who, state_names};
+use super::output::SimulatedOutput;
+use super::rig::{Addressee, Rig, SimulatedInstruments, state_names};
 use super::server::listen;
-use super::supply::Supply;
+use super::supply::SimulatedSupply;
 use crate::bench::BenchClock;
 use crate::diagnostic::Finding;
 use crate::procedure::{
@@ -90,7 +90,7 @@ impl SimulatedBench {
     pub fn start(rehearsal: &Rehearsal<'_>) -> Result<Self, StartError> {
         let rig = Arc::new(Mutex::new(rig(rehearsal)?));
         let mut addresses = BTreeMap::new();
-        for who in Who::ALL {
+        for who in Addressee::ALL {
             addresses.insert(who.name().to_owned(), listen(who, &rig)?);
         }
         Ok(Self { rig, addresses })
@@ -164,25 +164,25 @@ fn rig(rehearsal: &Rehearsal<'_>) -> Result<Rig, StartError> {
 }
 
 /// The instruments as the bench file of the simulated bench describes them.
-fn instruments() -> Result<Instruments, Finding> {
+fn instruments() -> Result<SimulatedInstruments, Finding> {
     let file = read_bench(bundled::SIMULATED_BENCH)?;
-    let meter = |who: Who| -> Result<Meter, Finding> {
-        Ok(Meter::new(identity(who), described(&file, who)?))
+    let meter = |who: Addressee| -> Result<SimulatedMeter, Finding> {
+        Ok(SimulatedMeter::new(identity(who), described(&file, who)?))
     };
-    let channels = described(&file, Who::Supply)?.channels.iter();
+    let channels = described(&file, Addressee::Supply)?.channels.iter();
     let outputs = channels.map(|(name, channel)| {
         let (volts, amps) = (channel.voltage_max.to_f64(), channel.current_max.to_f64());
-        Output::new(name.value.clone(), channel.number.value, volts, amps)
+        SimulatedOutput::new(name.value.clone(), channel.number.value, volts, amps)
     });
-    Ok(Instruments {
-        supply: Supply::new(identity(Who::Supply), outputs.collect()),
-        meter: meter(Who::Meter)?,
-        tester: meter(Who::Tester)?,
-        limiter: Limiter::new(meter(Who::Limiter)?),
+    Ok(SimulatedInstruments {
+        supply: SimulatedSupply::new(identity(Addressee::Supply), outputs.collect()),
+        meter: meter(Addressee::Meter)?,
+        tester: meter(Addressee::Tester)?,
+        limiter: Limiter::new(meter(Addressee::Limiter)?),
     })
 }
 
-fn described(file: &BenchFile, who: Who) -> Result<&Instrument, Finding> {
+fn described(file: &BenchFile, who: Addressee) -> Result<&Instrument, Finding> {
     file.instruments.get(who.name()).ok_or_else(|| {
         let message = format!("the simulated bench has no instrument `{}`", who.name());
         Finding::error("YML004", "missing-key", message)
@@ -190,6 +190,6 @@ fn described(file: &BenchFile, who: Who) -> Result<&Instrument, Finding> {
 }
 
 /// What an instrument answers to the question who it is.
-fn identity(who: Who) -> String {
+fn identity(who: Addressee) -> String {
     format!("Tallow & Pike (invented),simulated {},0,1", who.name())
 }

@@ -8,7 +8,7 @@ use crate::record::{Key, Source};
 
 /// What a step asks of the hands at the mains.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Turn {
+pub(super) enum MainsTurn {
     /// The source of this stage is switched on.
     On(Source),
     /// Everything is switched off.
@@ -25,7 +25,7 @@ pub(super) struct Stand {
 /// A person's hands.
 #[derive(Debug)]
 pub(super) struct Hands {
-    turns: BTreeMap<Key, Turn>,
+    turns: BTreeMap<Key, MainsTurn>,
     at: Option<Key>,
     /// How often each question was come to.
     visits: BTreeMap<Key, u32>,
@@ -37,17 +37,18 @@ impl Hands {
     pub(super) fn new(procedure: &Procedure, controls: BTreeMap<String, Stand>) -> Self {
         let turns = procedure.steps().filter_map(|(stage, step)| {
             let set = step.set.as_ref()?;
-            let turn = if set.is_off() { Turn::Off } else { Turn::On(stage.source.value) };
+            let turn =
+                if set.is_off() { MainsTurn::Off } else { MainsTurn::On(stage.source.value) };
             Some((Key::step(&step.step, ""), turn))
         });
         // The question that the runner puts wherever a run is made safe.
-        let safe = (Key::switch_off(), Turn::Off);
+        let safe = (Key::switch_off(), MainsTurn::Off);
         let turns = turns.chain([safe]).collect();
         Self { turns, at: None, visits: BTreeMap::new(), controls }
     }
 
     /// Goes to a question, and tells what it asks at the sources.
-    pub(super) fn go_to(&mut self, key: &Key) -> Option<Turn> {
+    pub(super) fn go_to(&mut self, key: &Key) -> Option<MainsTurn> {
         if self.at.as_ref() != Some(key) {
             *self.visits.entry(key.clone()).or_default() += 1;
             self.at = Some(key.clone());

@@ -1,20 +1,20 @@
 //! The simulated mains limiter: the switch of the outlet, and the meters before and behind its lamp.
 
-use super::meter::Meter;
-use super::scpi::{Command, Outcome};
+use super::meter::SimulatedMeter;
+use super::scpi::{ScpiCommand, ScpiResult};
 use crate::quantity::Quantity;
 
 /// A switched outlet, with or without a lamp in its line.
 #[derive(Debug)]
 pub(super) struct Limiter {
-    pub(super) meter: Meter,
+    pub(super) meter: SimulatedMeter,
     is_on: bool,
     has_lamp: bool,
     switched_s: f64,
 }
 
 impl Limiter {
-    pub(super) fn new(meter: Meter) -> Self {
+    pub(super) fn new(meter: SimulatedMeter) -> Self {
         Self { meter, is_on: false, has_lamp: false, switched_s: 0.0 }
     }
 
@@ -45,10 +45,10 @@ impl Limiter {
 
     pub(super) fn execute(
         &mut self,
-        command: &Command,
+        command: &ScpiCommand,
         probed: Option<Quantity>,
         now_s: f64,
-    ) -> Outcome {
+    ) -> ScpiResult {
         if command.is("OUTPut") {
             self.switch(command.switch()?, now_s);
             return Ok(None);

@@ -1,6 +1,6 @@
 //! A simulated meter: it shows what the model says of the point its probes are on, as well as it promises to.
 
-use super::scpi::{Command, Outcome, Refusal, Status, number};
+use super::scpi::{ScpiCommand, ScpiError, ScpiResult, Status, number};
 use crate::procedure::{Dialect, Instrument};
 use crate::quantity::Quantity;
 use crate::window::{Accuracy, Conditions};
@@ -14,38 +14,42 @@ const OFF_BY: f64 = 0.25;
 
 /// A question and what is promised of its answer on each range.
 #[derive(Debug)]
-struct Function {
+struct MeterFunction {
     question: String,
     ranges: Vec<Accuracy>,
 }
 
 /// A meter.
 #[derive(Debug)]
-pub(super) struct Meter {
+pub(super) struct SimulatedMeter {
     pub(super) status: Status,
-    functions: Vec<Function>,
+    functions: Vec<MeterFunction>,
     /// How many readings it has taken.
     readings: u64,
 }
 
-impl Meter {
+impl SimulatedMeter {
     pub(super) fn new(identity: String, instrument: &Instrument) -> Self {
         let standard = Dialect::default();
         let dialect = instrument.connection.as_ref().map_or(&standard, |own| &own.dialect);
         let functions = instrument.functions.iter().filter_map(|(name, ranges)| {
             let question = dialect.question(name)?;
-            Some(Function { question: question.to_ascii_uppercase(), ranges: ranges.clone() })
+            Some(MeterFunction { question: question.to_ascii_uppercase(), ranges: ranges.clone() })
         });
         Self { status: Status::new(identity), functions: functions.collect(), readings: 0 }
     }
 
     /// Answers a question with the value under the probes.
-    pub(super) fn execute(&mut self, command: &Command, probed: Option<Quantity>) -> Outcome {
+    pub(super) fn execute(
+        &mut self,
+        command: &ScpiCommand,
+        probed: Option<Quantity>,
+    ) -> ScpiResult {
         let asked = commands_alike(&self.functions, command);
         if asked.is_empty() {
-            return Err(Refusal::Undefined);
+            return Err(ScpiError::Undefined);
         }
-        let measures = |function: &&&Function, value: &Quantity| {
+        let measures = |function: &&&MeterFunction, value: &Quantity| {
             function.ranges.iter().any(|own| own.range.dimension == value.dimension)
         };
         let shown = probed.and_then(|value| {
@@ -57,7 +61,10 @@ impl Meter {
     }
 }
 
-fn commands_alike<'a>(functions: &'a [Function], command: &Command) -> Vec<&'a Function> {
+fn commands_alike<'a>(
+    functions: &'a [MeterFunction],
+    command: &ScpiCommand,
+) -> Vec<&'a MeterFunction> {
     functions.iter().filter(|function| function.question == command.header).collect()
 }
 
@@ -104,15 +111,15 @@ instruments:
       resistance: [{range: 60 Mohm, count: 10 kohm, of_reading: 1 %}]
 ";
 
-    fn ask(meter: &mut Meter, question: &str, value: Option<&str>) -> String {
+    fn ask(meter: &mut SimulatedMeter, question: &str, value: Option<&str>) -> String {
         let value = value.map(|text| Quantity::parse(text).unwrap());
         let command = commands(question).remove(0);
         meter.execute(&command, value).unwrap().unwrap()
     }
 
-    fn meter() -> Meter {
+    fn meter() -> SimulatedMeter {
         let bench = read_bench(BENCH).unwrap();
-        Meter::new("invented".to_owned(), bench.instruments.get("meter").unwrap())
+        SimulatedMeter::new("invented".to_owned(), bench.instruments.get("meter").unwrap())
     }
 
     #[test]
@@ -147,6 +154,6 @@ instruments:
         assert_eq!(ask(&mut meter, "MEAS:RES?", Some("12 V")), "+9.910000E+37");
         assert_eq!(ask(&mut meter, "MEAS:VOLT:DC?", None), "+9.910000E+37");
         let unknown = meter.execute(&commands("MEAS:FREQ?").remove(0), None);
-        assert_eq!(unknown, Err(Refusal::Undefined));
+        assert_eq!(unknown, Err(ScpiError::Undefined));
     }
 }

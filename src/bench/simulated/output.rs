@@ -1,14 +1,14 @@
 //! One output of the simulated supply: what it is set to, and the rail it feeds.
 
 use super::model::LoadNow;
-use crate::physics::charging::Feed;
+use crate::physics::charging::FeedLimit;
 
 /// The time over which its ammeter averages (s).
 const AVERAGED_S: f64 = 0.1;
 
 /// What has switched an output off by itself.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Protection {
+pub(super) enum TrippedProtection {
     OverVoltage,
     OverCurrent,
 }
@@ -24,14 +24,14 @@ pub(super) struct Settings {
 
 /// An output of the supply.
 #[derive(Clone, Debug)]
-pub(super) struct Output {
+pub(super) struct SimulatedOutput {
     pub(super) name: String,
     pub(super) number: u32,
     /// The most that can be set.
     pub(super) highest: Settings,
     pub(super) set: Settings,
     is_on: bool,
-    tripped: Option<Protection>,
+    tripped: Option<TrippedProtection>,
     /// The voltage across the reservoir it feeds.
     reservoir_v: f64,
     amps: f64,
@@ -39,7 +39,7 @@ pub(super) struct Output {
     is_connected: bool,
 }
 
-impl Output {
+impl SimulatedOutput {
     pub(super) fn new(name: String, number: u32, volts_max: f64, amps_max: f64) -> Self {
         let highest = Settings {
             voltage_v: volts_max,
@@ -66,9 +66,9 @@ impl Output {
         self.is_connected = load.is_connected;
         let feeds = self.is_on && load.is_connected;
         let feed = if feeds {
-            Feed { voltage_v: self.set.voltage_v, limit_a: self.set.limit_a }
+            FeedLimit { voltage_v: self.set.voltage_v, limit_a: self.set.limit_a }
         } else {
-            Feed::NONE
+            FeedLimit::NONE
         };
         let mut after = load.charging.after(feed, self.reservoir_v, seconds);
         if let Some(held) = load.mains_v.filter(|_| is_mains_on) {
@@ -86,9 +86,9 @@ impl Output {
 
     fn protect(&mut self, amps: f64) {
         let acts = if self.is_on && self.volts() > self.set.over_voltage_v * (1.0 + 1e-9) {
-            Some(Protection::OverVoltage)
+            Some(TrippedProtection::OverVoltage)
         } else if self.is_on && amps > self.set.over_current_a * (1.0 + 1e-9) {
-            Some(Protection::OverCurrent)
+            Some(TrippedProtection::OverCurrent)
         } else {
             None
         };
@@ -99,7 +99,7 @@ impl Output {
     }
 
     /// Switches it on, unless a protection holds it off.
-    pub(super) fn on(&mut self) -> Result<(), Protection> {
+    pub(super) fn on(&mut self) -> Result<(), TrippedProtection> {
         match self.tripped {
             Some(protection) => Err(protection),
             None => {
@@ -123,7 +123,7 @@ impl Output {
         self.is_limiting
     }
 
-    pub(super) fn tripped(&self) -> Option<Protection> {
+    pub(super) fn tripped(&self) -> Option<TrippedProtection> {
         self.tripped
     }
 
@@ -156,19 +156,19 @@ mod tests {
     #![expect(clippy::unwrap_used, reason = "a test fails loudly")]
 
     use super::*;
-    use crate::physics::charging::{Charging, Draw};
+    use crate::physics::charging::{Charging, RailDraw};
 
     const LOAD: LoadNow = LoadNow {
         charging: Charging {
             capacitance_f: 10e-3,
-            draw: Draw { resistance_ohm: 2200.0, current_a: 0.02, from_v: 3.0, full_v: 6.0 },
+            draw: RailDraw { resistance_ohm: 2200.0, current_a: 0.02, from_v: 3.0, full_v: 6.0 },
         },
         mains_v: Some(43.0),
         is_connected: true,
     };
 
-    fn output(voltage_v: f64, limit_a: f64) -> Output {
-        let mut output = Output::new("plus".to_owned(), 1, 60.0, 3.0);
+    fn output(voltage_v: f64, limit_a: f64) -> SimulatedOutput {
+        let mut output = SimulatedOutput::new("plus".to_owned(), 1, 60.0, 3.0);
         output.set.voltage_v = voltage_v;
         output.set.limit_a = limit_a;
         output.on().unwrap();
@@ -205,11 +205,11 @@ mod tests {
         let mut over_voltage = output(15.0, 1.0);
         over_voltage.set.over_voltage_v = 12.0;
         over_voltage.pass(5.0, &LOAD, false);
-        assert_eq!(over_voltage.tripped(), Some(Protection::OverVoltage));
+        assert_eq!(over_voltage.tripped(), Some(TrippedProtection::OverVoltage));
         let mut over_current = output(15.0, 1.0);
         over_current.set.over_current_a = 0.5;
         over_current.pass(0.01, &LOAD, false);
-        assert_eq!(over_current.tripped(), Some(Protection::OverCurrent));
+        assert_eq!(over_current.tripped(), Some(TrippedProtection::OverCurrent));
         for mut tripped in [over_voltage, over_current] {
             assert!(!tripped.is_on());
             assert!(tripped.on().is_err());
@@ -221,7 +221,7 @@ mod tests {
 
     #[test]
     fn the_mains_holds_the_reservoir_and_leads_that_are_off_show_none_of_it() {
-        let mut output = Output::new("plus".to_owned(), 1, 60.0, 3.0);
+        let mut output = SimulatedOutput::new("plus".to_owned(), 1, 60.0, 3.0);
         let load = LoadNow { is_connected: false, ..LOAD };
         output.pass(1.0, &load, true);
         assert!((output.reservoir_v() - 43.0).abs() < 1e-12);

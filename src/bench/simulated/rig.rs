@@ -3,13 +3,13 @@
 use std::collections::BTreeMap;
 use std::time::Duration;
 
-use super::hands::{Hands, Stand, Turn};
+use super::hands::{Hands, MainsTurn, Stand};
 use super::limiter::Limiter;
 use super::log::Log;
-use super::meter::Meter;
+use super::meter::SimulatedMeter;
 use super::model::{LoadNow, Model, Values, longest};
-use super::scpi::{Command, Outcome, Status, commands};
-use super::supply::Supply;
+use super::scpi::{ScpiCommand, ScpiResult, Status, commands};
+use super::supply::SimulatedSupply;
 use crate::bench::BenchClock;
 use crate::diagnostic::Finding;
 use crate::procedure::{Expression, Procedure};
@@ -22,14 +22,14 @@ const STEPS_MAX: u32 = 400;
 
 /// Which instrument is spoken to.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Who {
+pub(super) enum Addressee {
     Supply,
     Meter,
     Tester,
     Limiter,
 }
 
-impl Who {
+impl Addressee {
     pub(super) const ALL: [Self; 4] = [Self::Supply, Self::Meter, Self::Tester, Self::Limiter];
 
     /// Its name in an address: `simulated://NAME`.
@@ -45,10 +45,10 @@ impl Who {
 
 /// The instruments of the bench.
 #[derive(Debug)]
-pub(super) struct Instruments {
-    pub(super) supply: Supply,
-    pub(super) meter: Meter,
-    pub(super) tester: Meter,
+pub(super) struct SimulatedInstruments {
+    pub(super) supply: SimulatedSupply,
+    pub(super) meter: SimulatedMeter,
+    pub(super) tester: SimulatedMeter,
     pub(super) limiter: Limiter,
 }
 
@@ -56,7 +56,7 @@ pub(super) struct Instruments {
 #[derive(Debug)]
 pub(super) struct Rig {
     model: Model,
-    instruments: Instruments,
+    instruments: SimulatedInstruments,
     hands: Hands,
     clock: BenchClock,
     log: Log,
@@ -82,7 +82,7 @@ impl Rig {
     /// A formula without a value.
     pub(super) fn new(
         model: Model,
-        instruments: Instruments,
+        instruments: SimulatedInstruments,
         procedure: &Procedure,
         clock: BenchClock,
         log: Log,
@@ -153,7 +153,7 @@ impl Rig {
     }
 
     /// Carries out a message, and gives the reply if there is one.
-    pub(super) fn message(&mut self, who: Who, message: &str) -> Option<String> {
+    pub(super) fn message(&mut self, who: Addressee, message: &str) -> Option<String> {
         self.log.line(self.clock.now().as_secs_f64(), who.name(), message);
         let mut replies = Vec::new();
         for command in commands(message) {
@@ -168,26 +168,26 @@ impl Rig {
         (!replies.is_empty()).then(|| replies.join(";"))
     }
 
-    fn execute(&mut self, who: Who, command: &Command) -> Outcome {
+    fn execute(&mut self, who: Addressee, command: &ScpiCommand) -> ScpiResult {
         if let Some(outcome) = self.status(who).obey(command) {
             return outcome;
         }
         let probed = command.header.starts_with("MEAS").then(|| self.probed()).flatten();
         let instruments = &mut self.instruments;
         match who {
-            Who::Supply => instruments.supply.execute(command),
-            Who::Meter => instruments.meter.execute(command, probed),
-            Who::Tester => instruments.tester.execute(command, probed),
-            Who::Limiter => instruments.limiter.execute(command, probed, self.at_s),
+            Addressee::Supply => instruments.supply.execute(command),
+            Addressee::Meter => instruments.meter.execute(command, probed),
+            Addressee::Tester => instruments.tester.execute(command, probed),
+            Addressee::Limiter => instruments.limiter.execute(command, probed, self.at_s),
         }
     }
 
-    fn status(&mut self, who: Who) -> &mut Status {
+    fn status(&mut self, who: Addressee) -> &mut Status {
         match who {
-            Who::Supply => &mut self.instruments.supply.status,
-            Who::Meter => &mut self.instruments.meter.status,
-            Who::Tester => &mut self.instruments.tester.status,
-            Who::Limiter => &mut self.instruments.limiter.meter.status,
+            Addressee::Supply => &mut self.instruments.supply.status,
+            Addressee::Meter => &mut self.instruments.meter.status,
+            Addressee::Tester => &mut self.instruments.tester.status,
+            Addressee::Limiter => &mut self.instruments.limiter.meter.status,
         }
     }
 
@@ -220,12 +220,12 @@ impl Rig {
         }
         self.catch_up();
         match self.hands.go_to(key) {
-            Some(Turn::Off) => {
+            Some(MainsTurn::Off) => {
                 self.instruments.supply.all_off();
                 self.instruments.limiter.switch(false, self.at_s);
             }
-            Some(Turn::On(Source::None | Source::BenchSupply)) | None => {}
-            Some(Turn::On(source)) => {
+            Some(MainsTurn::On(Source::None | Source::BenchSupply)) | None => {}
+            Some(MainsTurn::On(source)) => {
                 self.instruments.limiter.plug(source == Source::MainsThroughLamp);
                 self.instruments.limiter.switch(true, self.at_s);
             }

@@ -9,7 +9,7 @@ const ERRORS_MAX: usize = 20;
 
 /// What an instrument says against a command (SCPI-1999, volume 2, 21.8, from memory).
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Refusal {
+pub(super) enum ScpiError {
     DataType,
     Missing,
     Undefined,
@@ -18,7 +18,7 @@ pub(super) enum Refusal {
     QueueOverflow,
 }
 
-impl Refusal {
+impl ScpiError {
     fn words(self) -> &'static str {
         match self {
             Self::DataType => "-104,\"Data type error\"",
@@ -32,17 +32,17 @@ impl Refusal {
 }
 
 /// What a command comes to: a reply if it was a question.
-pub(super) type Outcome = Result<Option<String>, Refusal>;
+pub(super) type ScpiResult = Result<Option<String>, ScpiError>;
 
 /// One command of a message.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub(super) struct Command {
+pub(super) struct ScpiCommand {
     /// Its whole header in capitals, without a leading colon and with `?` for a question.
     pub(super) header: String,
     pub(super) argument: Option<String>,
 }
 
-impl Command {
+impl ScpiCommand {
     /// Whether the header is this one, its long form written with the short one in capitals: `VOLTage:PROTection?`.
     pub(super) fn is(&self, pattern: &str) -> bool {
         let (own, pattern) = (self.header.split(':'), pattern.split(':'));
@@ -53,23 +53,23 @@ impl Command {
         own.clone().count() == pattern.clone().count() && own.zip(pattern).all(is_node)
     }
 
-    pub(super) fn number(&self) -> Result<f64, Refusal> {
-        let text = self.argument.as_deref().ok_or(Refusal::Missing)?;
-        let number: f64 = text.parse().map_err(|_| Refusal::DataType)?;
-        if number.is_finite() { Ok(number) } else { Err(Refusal::OutOfRange) }
+    pub(super) fn number(&self) -> Result<f64, ScpiError> {
+        let text = self.argument.as_deref().ok_or(ScpiError::Missing)?;
+        let number: f64 = text.parse().map_err(|_| ScpiError::DataType)?;
+        if number.is_finite() { Ok(number) } else { Err(ScpiError::OutOfRange) }
     }
 
-    pub(super) fn switch(&self) -> Result<bool, Refusal> {
-        match self.argument.as_deref().ok_or(Refusal::Missing)? {
+    pub(super) fn switch(&self) -> Result<bool, ScpiError> {
+        match self.argument.as_deref().ok_or(ScpiError::Missing)? {
             text if text == "1" || text.eq_ignore_ascii_case("on") => Ok(true),
             text if text == "0" || text.eq_ignore_ascii_case("off") => Ok(false),
-            _ => Err(Refusal::DataType),
+            _ => Err(ScpiError::DataType),
         }
     }
 }
 
 /// Takes a message apart. A header after `;` goes on from the path of the one before, after `;:` from the root.
-pub(super) fn commands(message: &str) -> Vec<Command> {
+pub(super) fn commands(message: &str) -> Vec<ScpiCommand> {
     let mut path = String::new();
     let mut commands = Vec::new();
     for piece in message.split(';').map(str::trim).filter(|piece| !piece.is_empty()) {
@@ -80,14 +80,14 @@ pub(super) fn commands(message: &str) -> Vec<Command> {
         let header = header.to_ascii_uppercase();
         let header = match header.strip_prefix(':') {
             _ if header.starts_with('*') => {
-                commands.push(Command { header, argument });
+                commands.push(ScpiCommand { header, argument });
                 continue;
             }
             Some(rooted) => rooted.to_owned(),
             None => format!("{path}{header}"),
         };
         path = header.rsplit_once(':').map_or(String::new(), |(path, _)| format!("{path}:"));
-        commands.push(Command { header, argument });
+        commands.push(ScpiCommand { header, argument });
     }
     commands
 }
@@ -96,7 +96,7 @@ pub(super) fn commands(message: &str) -> Vec<Command> {
 #[derive(Debug)]
 pub(super) struct Status {
     identity: String,
-    errors: VecDeque<Refusal>,
+    errors: VecDeque<ScpiError>,
 }
 
 impl Status {
@@ -104,23 +104,23 @@ impl Status {
         Self { identity, errors: VecDeque::new() }
     }
 
-    pub(super) fn refuse(&mut self, refusal: Refusal) {
+    pub(super) fn refuse(&mut self, refusal: ScpiError) {
         if self.errors.len() < ERRORS_MAX {
             self.errors.push_back(refusal);
         } else if let Some(last) = self.errors.back_mut() {
-            *last = Refusal::QueueOverflow;
+            *last = ScpiError::QueueOverflow;
         }
     }
 
     /// Carries out what every instrument understands; none where the command is none of that.
-    pub(super) fn obey(&mut self, command: &Command) -> Option<Outcome> {
+    pub(super) fn obey(&mut self, command: &ScpiCommand) -> Option<ScpiResult> {
         let reply = if command.is("*IDN?") {
             Some(self.identity.clone())
         } else if command.is("*OPC?") {
             Some("1".to_owned())
         } else if command.is("SYSTem:ERRor?") || command.is("SYSTem:ERRor:NEXT?") {
             let oldest = self.errors.pop_front();
-            Some(oldest.map_or("0,\"No error\"", Refusal::words).to_owned())
+            Some(oldest.map_or("0,\"No error\"", ScpiError::words).to_owned())
         } else if command.is("*CLS") {
             self.errors.clear();
             None
@@ -179,9 +179,9 @@ mod tests {
     fn errors_come_oldest_first_and_do_not_pile_up_without_end() {
         let mut status = Status::new("invented".to_owned());
         let ask = commands("SYST:ERR?");
-        status.refuse(Refusal::Undefined);
+        status.refuse(ScpiError::Undefined);
         for _ in 0..ERRORS_MAX {
-            status.refuse(Refusal::OutOfRange);
+            status.refuse(ScpiError::OutOfRange);
         }
         let mut told = Vec::new();
         for _ in 0..=ERRORS_MAX {

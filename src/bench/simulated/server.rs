@@ -5,7 +5,7 @@ use std::net::{Ipv4Addr, SocketAddr, TcpListener, TcpStream};
 use std::sync::{Arc, Mutex, PoisonError};
 use std::thread;
 
-use super::rig::{Rig, Who};
+use super::rig::{Addressee, Rig};
 
 /// The longest message that is taken (bytes); the one that sends more is cut off.
 const MESSAGE_MAX: u64 = 4096;
@@ -14,7 +14,7 @@ const MESSAGE_MAX: u64 = 4096;
 ///
 /// # Errors
 /// No socket, or no thread.
-pub(super) fn listen(who: Who, rig: &Arc<Mutex<Rig>>) -> std::io::Result<SocketAddr> {
+pub(super) fn listen(who: Addressee, rig: &Arc<Mutex<Rig>>) -> std::io::Result<SocketAddr> {
     let listener = TcpListener::bind((Ipv4Addr::LOCALHOST, 0))?;
     let address = listener.local_addr()?;
     let rig = Arc::clone(rig);
@@ -30,7 +30,7 @@ pub(super) fn listen(who: Who, rig: &Arc<Mutex<Rig>>) -> std::io::Result<SocketA
 }
 
 /// Answers on one line until the other end closes it.
-fn serve(who: Who, rig: &Mutex<Rig>, stream: &TcpStream) {
+fn serve(who: Addressee, rig: &Mutex<Rig>, stream: &TcpStream) {
     let _ = stream.set_nodelay(true);
     let mut reader = BufReader::new(stream);
     loop {

@@ -1,7 +1,7 @@
 //! The simulated supply: two outputs behind one set of commands, one of them selected.
 
-use super::output::{Output, Protection};
-use super::scpi::{Command, Outcome, Refusal, Status, number};
+use super::output::{SimulatedOutput, TrippedProtection};
+use super::scpi::{ScpiCommand, ScpiError, ScpiResult, Status, number};
 
 /// The bits of the questionable condition: SCPI-1999 gives 0 to a voltage and 1 to a current that is not held (from
 /// memory); those of the protections are this supply's own.
@@ -12,27 +12,27 @@ const OVER_CURRENT: u32 = 1 << 10;
 
 /// A supply.
 #[derive(Debug)]
-pub(super) struct Supply {
+pub(super) struct SimulatedSupply {
     pub(super) status: Status,
-    pub(super) outputs: Vec<Output>,
+    pub(super) outputs: Vec<SimulatedOutput>,
     selected: u32,
 }
 
-impl Supply {
-    pub(super) fn new(identity: String, outputs: Vec<Output>) -> Self {
+impl SimulatedSupply {
+    pub(super) fn new(identity: String, outputs: Vec<SimulatedOutput>) -> Self {
         let selected = outputs.first().map_or(1, |output| output.number);
         Self { status: Status::new(identity), outputs, selected }
     }
 
     pub(super) fn all_off(&mut self) {
-        self.outputs.iter_mut().for_each(Output::off);
+        self.outputs.iter_mut().for_each(SimulatedOutput::off);
     }
 
-    pub(super) fn execute(&mut self, command: &Command) -> Outcome {
+    pub(super) fn execute(&mut self, command: &ScpiCommand) -> ScpiResult {
         if command.is("INSTrument:NSELect") {
             let number = command.number()?;
-            let has = |output: &&Output| (f64::from(output.number) - number).abs() < 1e-9;
-            self.selected = self.outputs.iter().find(has).ok_or(Refusal::OutOfRange)?.number;
+            let has = |output: &&SimulatedOutput| (f64::from(output.number) - number).abs() < 1e-9;
+            self.selected = self.outputs.iter().find(has).ok_or(ScpiError::OutOfRange)?.number;
             return Ok(None);
         }
         if command.is("INSTrument:NSELect?") {
@@ -40,12 +40,12 @@ impl Supply {
         }
         let selected = self.selected;
         let output = self.outputs.iter_mut().find(|output| output.number == selected);
-        let output = output.ok_or(Refusal::Conflict)?;
+        let output = output.ok_or(ScpiError::Conflict)?;
         if command.header.ends_with('?') { tell(output, command) } else { obey(output, command) }
     }
 }
 
-fn obey(output: &mut Output, command: &Command) -> Outcome {
+fn obey(output: &mut SimulatedOutput, command: &ScpiCommand) -> ScpiResult {
     let highest = output.highest;
     let set = &mut output.set;
     if command.is("VOLTage") {
@@ -58,28 +58,28 @@ fn obey(output: &mut Output, command: &Command) -> Outcome {
         put(&mut set.over_current_a, command, highest.over_current_a)?;
     } else if command.is("OUTPut") {
         if command.switch()? {
-            output.on().map_err(|_| Refusal::Conflict)?;
+            output.on().map_err(|_| ScpiError::Conflict)?;
         } else {
             output.off();
         }
     } else if command.is("OUTPut:PROTection:CLEar") {
         output.clear_protection();
     } else {
-        return Err(Refusal::Undefined);
+        return Err(ScpiError::Undefined);
     }
     Ok(None)
 }
 
-fn put(setting: &mut f64, command: &Command, highest: f64) -> Result<(), Refusal> {
+fn put(setting: &mut f64, command: &ScpiCommand, highest: f64) -> Result<(), ScpiError> {
     let value = command.number()?;
     if !(0.0..=highest * (1.0 + 1e-9)).contains(&value) {
-        return Err(Refusal::OutOfRange);
+        return Err(ScpiError::OutOfRange);
     }
     *setting = value;
     Ok(())
 }
 
-fn tell(output: &Output, command: &Command) -> Outcome {
+fn tell(output: &SimulatedOutput, command: &ScpiCommand) -> ScpiResult {
     let set = &output.set;
     let told = if command.is("VOLTage?") {
         set.voltage_v
@@ -98,7 +98,7 @@ fn tell(output: &Output, command: &Command) -> Outcome {
     } else if command.is("STATus:QUEStionable:CONDition?") {
         return Ok(Some(condition(output).to_string()));
     } else {
-        return Err(Refusal::Undefined);
+        return Err(ScpiError::Undefined);
     };
     Ok(Some(number(told)))
 }
@@ -107,15 +107,15 @@ fn rounded(value: f64, count: f64) -> f64 {
     (value / count).round() * count
 }
 
-fn condition(output: &Output) -> u32 {
+fn condition(output: &SimulatedOutput) -> u32 {
     let held = match (output.is_on(), output.is_limiting()) {
         (true, true) => VOLTAGE_NOT_HELD,
         (true, false) => CURRENT_NOT_HELD,
         (false, _) => 0,
     };
     held + match output.tripped() {
-        Some(Protection::OverVoltage) => OVER_VOLTAGE,
-        Some(Protection::OverCurrent) => OVER_CURRENT,
+        Some(TrippedProtection::OverVoltage) => OVER_VOLTAGE,
+        Some(TrippedProtection::OverCurrent) => OVER_CURRENT,
         None => 0,
     }
 }

@@ -12,8 +12,8 @@ use super::{OffSwitch, Trip, TripHandle, alone, fire_all, on_panic};
 use crate::bench::instruments::Order;
 use crate::bench::link::Link;
 use crate::bench::{
-    Bench, End, Go, Guard, Limits, Live, Lost, NotOff, Off, OutputsOff, Sent, Unconfirmed, Watched,
-    Work,
+    Bench, Go, Guard, Limits, Live, Lost, NotOff, Off, OutputsOff, SamplingEnd, Sent, Unconfirmed,
+    Watched, Work,
 };
 use crate::procedure::{Point, read_bench};
 use crate::record::Source;
@@ -116,7 +116,7 @@ impl Bench for &mut Obedient {
     }
 
     fn watch(&mut self, _: &Work, _: &[Guard], _: &mut dyn FnMut(&Live) -> Go) -> Watched {
-        Watched { traces: Vec::new(), end: End::Asked }
+        Watched { traces: Vec::new(), end: SamplingEnd::Asked }
     }
 }
 

@@ -6,7 +6,7 @@ use std::thread;
 use std::time::{Duration, Instant};
 
 use super::ramp::STEPS;
-use crate::bench::{BenchClock, End, Go, Live, Lost, TripHandle};
+use crate::bench::{BenchClock, Go, Live, Lost, SamplingEnd, TripHandle};
 
 /// The time between two looks, on the bench's clock.
 const LOOK: Duration = Duration::from_millis(100);
@@ -30,7 +30,7 @@ pub(super) struct Board<'a> {
     taken: AtomicU64,
     /// Whether enough was seen.
     enough: AtomicBool,
-    end: Mutex<Option<End>>,
+    end: Mutex<Option<SamplingEnd>>,
     ended: Condvar,
 }
 
@@ -72,7 +72,7 @@ impl<'a> Board<'a> {
         let fired = self.trip.fired();
         let has_fired = fired.is_some();
         if let Some(fired) = fired {
-            self.finish(End::Fired { reason: fired.reason });
+            self.finish(SamplingEnd::Fired { reason: fired.reason });
         }
         has_fired
     }
@@ -80,7 +80,7 @@ impl<'a> Board<'a> {
     /// Fires the trip, and only then tells of the output that was left off and is on.
     pub(super) fn find_on(&self, instrument: &str, output: String) {
         self.trip.fire(&format!("{instrument}: output {output} is on"));
-        self.finish(End::FoundOn { instrument: instrument.to_owned(), output });
+        self.finish(SamplingEnd::FoundOn { instrument: instrument.to_owned(), output });
     }
 
     /// Fires the trip; tells whether it was not fired before.
@@ -93,26 +93,26 @@ impl<'a> Board<'a> {
     /// Fires the trip, and only then tells of what was wrong.
     pub(super) fn trip(&self, instrument: &str, reason: String) {
         self.trip.fire(&reason);
-        self.finish(End::Tripped { instrument: instrument.to_owned(), reason });
+        self.finish(SamplingEnd::Tripped { instrument: instrument.to_owned(), reason });
     }
 
     /// Fires the trip, and only then tells of the instrument that was lost.
     pub(super) fn lose(&self, lost: Lost) {
         if let Some(fired) = self.trip.fired() {
             // Its line was cut into: that is no fault of the instrument.
-            return self.finish(End::Fired { reason: fired.reason });
+            return self.finish(SamplingEnd::Fired { reason: fired.reason });
         }
         self.trip.fire(&lost.to_string());
-        self.finish(End::Lost(lost));
+        self.finish(SamplingEnd::Lost(lost));
     }
 
     /// The first end stands, except that what was seen goes before that it was seen elsewhere.
-    pub(super) fn finish(&self, end: End) {
+    pub(super) fn finish(&self, end: SamplingEnd) {
         let mut stands = self.end();
         match (&*stands, &end) {
             (None, _) => *stands = Some(end),
-            (Some(End::Fired { .. }), End::Fired { .. } | End::Asked) => {}
-            (Some(End::Fired { .. }), _) => *stands = Some(end),
+            (Some(SamplingEnd::Fired { .. }), SamplingEnd::Fired { .. } | SamplingEnd::Asked) => {}
+            (Some(SamplingEnd::Fired { .. }), _) => *stands = Some(end),
             (Some(_), _) => {}
         }
         self.ended.notify_all();
@@ -176,12 +176,12 @@ impl<'a> Board<'a> {
     }
 
     /// How it ended.
-    pub(super) fn into_end(self) -> End {
+    pub(super) fn into_end(self) -> SamplingEnd {
         let end = self.end.into_inner().unwrap_or_else(PoisonError::into_inner);
-        end.unwrap_or(End::Asked)
+        end.unwrap_or(SamplingEnd::Asked)
     }
 
-    fn end(&self) -> MutexGuard<'_, Option<End>> {
+    fn end(&self) -> MutexGuard<'_, Option<SamplingEnd>> {
         self.end.lock().unwrap_or_else(PoisonError::into_inner)
     }
 }
@@ -199,18 +199,18 @@ impl Drop for Alarm<'_> {
             let lost = Lost { instrument: self.instrument.clone(), why };
             // The hook of the process may have fired it already; this is the one that knows which instrument it was.
             self.board.trip.fire(&lost.to_string());
-            self.board.finish(End::Lost(lost));
+            self.board.finish(SamplingEnd::Lost(lost));
         }
     }
 }
 
 /// Why a thread stops: it was told to, or the trip has been fired, and everybody knows.
-pub(super) struct Over;
+pub(super) struct WatchOver;
 
 /// What an instrument answered; one that is lost fires the trip.
-pub(super) fn known<T>(answer: Result<T, Lost>, board: &Board<'_>) -> Result<T, Over> {
+pub(super) fn known<T>(answer: Result<T, Lost>, board: &Board<'_>) -> Result<T, WatchOver> {
     answer.map_err(|lost| {
         board.lose(lost);
-        Over
+        WatchOver
     })
 }

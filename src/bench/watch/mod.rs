@@ -22,7 +22,7 @@ use ramp::Ramp;
 pub use sampler::{Astray, Sampler};
 use watcher::{Sampled, Watcher};
 
-use super::{BenchClock, End, Go, Guard, Live, Lost, TripHandle, Watched, Work};
+use super::{BenchClock, Go, Guard, Live, Lost, SamplingEnd, TripHandle, Watched, Work};
 use crate::procedure::Point;
 use crate::record::Trace;
 
@@ -51,7 +51,7 @@ pub fn run(
         Ok(watchers) => watchers,
         Err(lost) => {
             trip.fire(&lost.to_string());
-            return Watched { traces: traces(Vec::new(), guards), end: End::Lost(lost) };
+            return Watched { traces: traces(Vec::new(), guards), end: SamplingEnd::Lost(lost) };
         }
     };
     let board =

@@ -2,7 +2,7 @@
 
 use std::time::{Duration, Instant};
 
-use super::board::{Board, Over, known};
+use super::board::{Board, WatchOver, known};
 use super::{Astray, Sampler};
 
 /// How often outputs are asked for their state. It takes real time from the sampling, whatever the bench's clock says.
@@ -22,7 +22,11 @@ impl States {
     }
 
     /// Asks them all: one that is astray fires the trip before anything else.
-    pub(super) fn ask(&mut self, sampler: &mut dyn Sampler, board: &Board<'_>) -> Result<(), Over> {
+    pub(super) fn ask(
+        &mut self,
+        sampler: &mut dyn Sampler,
+        board: &Board<'_>,
+    ) -> Result<(), WatchOver> {
         // Before the first look nothing was asked that could have been answered by another's reply.
         if self.asked.is_some() {
             known(sampler.be_sure(), board)?;
@@ -31,7 +35,7 @@ impl States {
         self.asked = Some(Instant::now());
         // A trip that was fired meanwhile has switched off what would now be told as gone off by itself.
         if board.has_fired() {
-            return Err(Over);
+            return Err(WatchOver);
         }
         match astray {
             None => return Ok(()),
@@ -44,6 +48,6 @@ impl States {
             }
             Some(Astray::Above(words)) => board.trip(sampler.name(), words),
         }
-        Err(Over)
+        Err(WatchOver)
     }
 }

@@ -8,16 +8,16 @@ use std::time::{Duration, Instant};
 
 use super::{Astray, Sampler, Sampling, run};
 use crate::bench::trip::alone;
-use crate::bench::{BenchClock, End, Go, Guard, Live, Lost, TripHandle, Watched, Work};
+use crate::bench::{BenchClock, Go, Guard, Live, Lost, SamplingEnd, TripHandle, Watched, Work};
 use crate::procedure::Point;
 use crate::quantity::Quantity;
 use crate::record::Trace;
 use crate::window::Bounds;
 
-type Reply = Box<dyn FnMut(&Asked) -> Result<String, Lost> + Send>;
+type ReplyClosure = Box<dyn FnMut(&SampleQuery) -> Result<String, Lost> + Send>;
 
 /// What an instrument knows of itself when it is asked.
-struct Asked {
+struct SampleQuery {
     point: String,
     /// How many samples it has given before.
     before: usize,
@@ -25,10 +25,10 @@ struct Asked {
 }
 
 /// An instrument whose replies a closure gives.
-struct Fake {
+struct ScriptedInstrument {
     name: &'static str,
     points: Vec<&'static str>,
-    reply: Reply,
+    reply: ReplyClosure,
     samples: usize,
     voltage: f64,
     limits_from: usize,
@@ -40,11 +40,11 @@ struct Fake {
     log: Arc<Mutex<Vec<String>>>,
 }
 
-impl Fake {
+impl ScriptedInstrument {
     fn new(
         name: &'static str,
         points: &[&'static str],
-        reply: impl FnMut(&Asked) -> Result<String, Lost> + Send + 'static,
+        reply: impl FnMut(&SampleQuery) -> Result<String, Lost> + Send + 'static,
     ) -> Self {
         Self {
             name,
@@ -64,7 +64,7 @@ impl Fake {
     }
 }
 
-impl Sampler for Fake {
+impl Sampler for ScriptedInstrument {
     fn name(&self) -> &str {
         self.name
     }
@@ -78,7 +78,8 @@ impl Sampler for Fake {
     }
 
     fn sample(&mut self, point: &Point) -> Result<String, Lost> {
-        let asked = Asked { point: point.to_string(), before: self.samples, voltage: self.voltage };
+        let asked =
+            SampleQuery { point: point.to_string(), before: self.samples, voltage: self.voltage };
         self.samples += 1;
         self.log.lock().unwrap().push(asked.point.clone());
         thread::sleep(Duration::from_micros(20));
@@ -125,7 +126,7 @@ fn lost(instrument: &str) -> Lost {
 }
 
 /// Watches until an end comes by itself; one that never comes fails the test.
-fn watch(fakes: Vec<Fake>, trip: &TripHandle, guards: &[Guard]) -> Watched {
+fn watch(fakes: Vec<ScriptedInstrument>, trip: &TripHandle, guards: &[Guard]) -> Watched {
     let begun = Instant::now();
     watch_at(1.0, fakes, trip, &Work::Hold, guards, &mut |_| {
         assert!(begun.elapsed() < Duration::from_secs(20), "it never ends");
@@ -135,7 +136,7 @@ fn watch(fakes: Vec<Fake>, trip: &TripHandle, guards: &[Guard]) -> Watched {
 
 fn watch_at(
     speed: f64,
-    mut fakes: Vec<Fake>,
+    mut fakes: Vec<ScriptedInstrument>,
     trip: &TripHandle,
     work: &Work,
     guards: &[Guard],
@@ -154,10 +155,10 @@ fn counts(watched: &Watched) -> Vec<u64> {
 #[test]
 fn it_ends_as_asked_with_a_trace_for_each_guard_in_their_order() {
     let trip = TripHandle::default();
-    let supply = Fake::new("supply", &["plus.voltage", "plus.current"], |asked| {
+    let supply = ScriptedInstrument::new("supply", &["plus.voltage", "plus.current"], |asked| {
         Ok(if asked.point == "plus.current" { "0.05" } else { "24.0" }.to_owned())
     });
-    let meter = Fake::new("meter", &["dc-voltage"], |_| Ok("1.5".to_owned()));
+    let meter = ScriptedInstrument::new("meter", &["dc-voltage"], |_| Ok("1.5".to_owned()));
     let guards =
         [guard("plus.current", "60 mA"), guard("dc-voltage", "2 V"), guard("plus.voltage", "25 V")];
     let mut looks = Vec::new();
@@ -165,7 +166,7 @@ fn it_ends_as_asked_with_a_trace_for_each_guard_in_their_order() {
         looks.push(live.clone());
         if looks.len() > 3 { Go::Enough } else { Go::On }
     });
-    assert_eq!((&watched.end, trip.fires()), (&End::Asked, 0));
+    assert_eq!((&watched.end, trip.fires()), (&SamplingEnd::Asked, 0));
     let points: Vec<_> = watched.traces.iter().map(|trace| trace.point.as_str()).collect();
     assert_eq!(points, ["plus.current", "dc-voltage", "plus.voltage"]);
     let lasts: Vec<_> = watched.traces.iter().map(Trace::last).collect();
@@ -182,7 +183,7 @@ fn it_ends_as_asked_with_a_trace_for_each_guard_in_their_order() {
 #[test]
 fn a_sample_outside_fires_before_anybody_is_told() {
     let trip = TripHandle::default();
-    let supply = Fake::new("supply", &["plus.current"], |asked| {
+    let supply = ScriptedInstrument::new("supply", &["plus.current"], |asked| {
         Ok(if asked.before == 40 { "0.0601" } else { "0.06" }.to_owned())
     });
     let guards = [guard("plus.current", "60 mA")];
@@ -200,7 +201,7 @@ fn a_sample_outside_fires_before_anybody_is_told() {
     assert_eq!(told, Some(None));
     let reason = "plus.current: 60.1 mA is outside its window (at most 60 mA)".to_owned();
     assert_eq!(trip.fired().unwrap().reason, reason);
-    assert_eq!(watched.end, End::Tripped { instrument: "supply".to_owned(), reason });
+    assert_eq!(watched.end, SamplingEnd::Tripped { instrument: "supply".to_owned(), reason });
     // The one that tripped is kept with those before it.
     assert_eq!(counts(&watched), [41]);
     let trace = watched.traces.first().unwrap();
@@ -210,13 +211,13 @@ fn a_sample_outside_fires_before_anybody_is_told() {
 #[test]
 fn a_sample_outside_that_answered_another_question_switches_off_and_is_no_value() {
     let trip = TripHandle::default();
-    let mut supply = Fake::new("supply", &["plus.current"], |asked| {
+    let mut supply = ScriptedInstrument::new("supply", &["plus.current"], |asked| {
         Ok(if asked.before == 40 { "12.0" } else { "0.05" }.to_owned())
     });
     supply.answers_another = true;
     let watched = watch(vec![supply], &trip, &[guard("plus.current", "60 mA")]);
     let why = "its reply was not the answer to the question for plus.current".to_owned();
-    assert_eq!(watched.end, End::Lost(Lost { instrument: "supply".to_owned(), why }));
+    assert_eq!(watched.end, SamplingEnd::Lost(Lost { instrument: "supply".to_owned(), why }));
     assert!(trip.fired().unwrap().reason.contains("12 A is outside"));
     assert_eq!(counts(&watched), [40]);
 }
@@ -225,11 +226,11 @@ fn a_sample_outside_that_answered_another_question_switches_off_and_is_no_value(
 fn what_is_no_number_fires() {
     for reply in ["9.91E37", "NAN", "9.9E37", "", "12,345", "OK", "-1e99 V", "0.05 0.05"] {
         let trip = TripHandle::default();
-        let supply = Fake::new("supply", &["plus.current"], move |asked| {
+        let supply = ScriptedInstrument::new("supply", &["plus.current"], move |asked| {
             Ok(if asked.before == 9 { reply } else { "0.05" }.to_owned())
         });
         let watched = watch(vec![supply], &trip, &[guard("plus.current", "60 mA")]);
-        assert!(matches!(watched.end, End::Tripped { .. }), "{reply:?}: {:?}", watched.end);
+        assert!(matches!(watched.end, SamplingEnd::Tripped { .. }), "{reply:?}: {:?}", watched.end);
         assert_eq!((trip.fires(), counts(&watched)), (1, vec![9]), "{reply:?}");
     }
 }
@@ -237,14 +238,14 @@ fn what_is_no_number_fires() {
 #[test]
 fn a_lost_instrument_fires_and_ends_the_sampling_of_all_others() {
     let trip = TripHandle::default();
-    let supply = Fake::steady("supply", &["plus.current"]);
-    let meter = Fake::new("meter", &["dc-voltage"], |asked| match asked.before {
+    let supply = ScriptedInstrument::steady("supply", &["plus.current"]);
+    let meter = ScriptedInstrument::new("meter", &["dc-voltage"], |asked| match asked.before {
         0..30 => Ok("1".to_owned()),
         _ => Err(lost("meter")),
     });
     let guards = [guard("plus.current", "60 mA"), guard("dc-voltage", "2 V")];
     let watched = watch(vec![supply, meter], &trip, &guards);
-    assert_eq!(watched.end, End::Lost(lost("meter")));
+    assert_eq!(watched.end, SamplingEnd::Lost(lost("meter")));
     assert_eq!(trip.fired().unwrap().reason, "meter: no reply");
     assert_eq!(watched.traces.get(1).unwrap().count(), 30);
 }
@@ -253,15 +254,15 @@ fn a_lost_instrument_fires_and_ends_the_sampling_of_all_others() {
 fn a_panic_in_a_sampling_thread_fires() {
     let _alone = alone();
     let trip = TripHandle::default();
-    let supply = Fake::steady("supply", &["plus.current"]);
-    let meter = Fake::new("meter", &["dc-voltage"], |asked| match asked.before {
+    let supply = ScriptedInstrument::steady("supply", &["plus.current"]);
+    let meter = ScriptedInstrument::new("meter", &["dc-voltage"], |asked| match asked.before {
         0..5 => Ok("1".to_owned()),
         _ => panic!("on purpose"),
     });
     let guards = [guard("plus.current", "60 mA"), guard("dc-voltage", "2 V")];
     let watched = watch(vec![supply, meter], &trip, &guards);
     let why = "the program failed while it was watched".to_owned();
-    assert_eq!(watched.end, End::Lost(Lost { instrument: "meter".to_owned(), why }));
+    assert_eq!(watched.end, SamplingEnd::Lost(Lost { instrument: "meter".to_owned(), why }));
     assert!(trip.has_fired());
     assert_eq!(watched.traces.get(1).unwrap().count(), 5);
 }
@@ -270,7 +271,7 @@ fn a_panic_in_a_sampling_thread_fires() {
 fn a_panic_in_a_look_fires_and_leaves_nobody_sampling() {
     let _alone = alone();
     let trip = TripHandle::default();
-    let supply = Fake::steady("supply", &["plus.current"]);
+    let supply = ScriptedInstrument::steady("supply", &["plus.current"]);
     let guards = [guard("plus.current", "60 mA")];
     let panicked = std::panic::catch_unwind(std::panic::AssertUnwindSafe(|| {
         watch_at(1.0, vec![supply], &trip, &Work::Hold, &guards, &mut |_| panic!("on purpose"))
@@ -281,7 +282,7 @@ fn a_panic_in_a_look_fires_and_leaves_nobody_sampling() {
 #[test]
 fn a_trip_fired_from_elsewhere_ends_it() {
     let trip = TripHandle::default();
-    let supply = Fake::steady("supply", &["plus.current"]);
+    let supply = ScriptedInstrument::steady("supply", &["plus.current"]);
     let guards = [guard("plus.current", "60 mA")];
     let (from_elsewhere, mut fire) = (trip.clone(), true);
     let watched = watch_at(1.0, vec![supply], &trip, &Work::Hold, &guards, &mut |_| {
@@ -290,23 +291,23 @@ fn a_trip_fired_from_elsewhere_ends_it() {
         }
         Go::On
     });
-    assert_eq!(watched.end, End::Fired { reason: "SIGTERM".to_owned() });
+    assert_eq!(watched.end, SamplingEnd::Fired { reason: "SIGTERM".to_owned() });
     // A line that was cut into by it is no lost instrument.
     let trip = TripHandle::default();
     let from_elsewhere = trip.clone();
-    let supply = Fake::new("supply", &["plus.current"], move |_| {
+    let supply = ScriptedInstrument::new("supply", &["plus.current"], move |_| {
         from_elsewhere.fire("SIGTERM");
         Err(lost("supply"))
     });
     let watched = watch(vec![supply], &trip, &guards);
-    assert_eq!(watched.end, End::Fired { reason: "SIGTERM".to_owned() });
+    assert_eq!(watched.end, SamplingEnd::Fired { reason: "SIGTERM".to_owned() });
 }
 
 #[test]
 fn a_supply_that_limits_is_outside_where_that_is_asked_for() {
     for asked_for in [true, false] {
         let trip = TripHandle::default();
-        let mut supply = Fake::steady("supply", &["plus.current", "plus.voltage"]);
+        let mut supply = ScriptedInstrument::steady("supply", &["plus.current", "plus.voltage"]);
         supply.limits_from = 20;
         let log = Arc::clone(&supply.log);
         let mut guards = [guard("plus.current", "60 mA"), guard("plus.voltage", "25 V")];
@@ -315,8 +316,8 @@ fn a_supply_that_limits_is_outside_where_that_is_asked_for() {
             if live.elapsed > Duration::from_millis(250) { Go::Enough } else { Go::On }
         });
         let reason = "plus: the supply limits the current".to_owned();
-        let tripped = End::Tripped { instrument: "supply".to_owned(), reason };
-        assert_eq!(watched.end, if asked_for { tripped } else { End::Asked });
+        let tripped = SamplingEnd::Tripped { instrument: "supply".to_owned(), reason };
+        assert_eq!(watched.end, if asked_for { tripped } else { SamplingEnd::Asked });
         assert_eq!(trip.has_fired(), asked_for);
         // Once in a round, however many points of the output are guarded.
         let asked = log.lock().unwrap().iter().filter(|line| *line == "plus?").count();
@@ -327,8 +328,9 @@ fn a_supply_that_limits_is_outside_where_that_is_asked_for() {
 #[test]
 fn a_ramp_takes_small_even_steps_together_with_every_point_sampled_between() {
     let trip = TripHandle::default();
-    let mut supply =
-        Fake::new("supply", &["plus.current", "minus.current"], |_| Ok("0.05".to_owned()));
+    let mut supply = ScriptedInstrument::new("supply", &["plus.current", "minus.current"], |_| {
+        Ok("0.05".to_owned())
+    });
     supply.voltage = 4.0;
     let log = Arc::clone(&supply.log);
     let guards = [guard("plus.current", "60 mA"), guard("minus.current", "60 mA")];
@@ -339,7 +341,7 @@ fn a_ramp_takes_small_even_steps_together_with_every_point_sampled_between() {
         arrived_at = live.arrived.then_some(live.elapsed);
         if live.arrived { Go::Enough } else { Go::On }
     });
-    assert_eq!(watched.end, End::Asked);
+    assert_eq!(watched.end, SamplingEnd::Asked);
     let arrived_at = arrived_at.unwrap().as_secs_f64();
     assert!((30.0..40.0).contains(&arrived_at), "{arrived_at}");
     let log = log.lock().unwrap().clone();
@@ -368,7 +370,7 @@ fn a_ramp_takes_small_even_steps_together_with_every_point_sampled_between() {
 #[test]
 fn a_ramp_stops_where_a_sample_is_outside() {
     let trip = TripHandle::default();
-    let supply = Fake::new("supply", &["plus.current"], |asked| {
+    let supply = ScriptedInstrument::new("supply", &["plus.current"], |asked| {
         Ok(format!("{}", if asked.voltage > 9.0 { 1.0 } else { 0.01 }))
     });
     let log = Arc::clone(&supply.log);
@@ -379,7 +381,7 @@ fn a_ramp_stops_where_a_sample_is_outside() {
     };
     let guards = [guard("plus.current", "60 mA")];
     let watched = watch_at(1.0, vec![supply], &trip, &work, &guards, &mut |_| Go::On);
-    assert!(matches!(watched.end, End::Tripped { .. }), "{:?}", watched.end);
+    assert!(matches!(watched.end, SamplingEnd::Tripped { .. }), "{:?}", watched.end);
     let highest = log.lock().unwrap().iter().rfind(|line| line.contains('=')).cloned().unwrap();
     assert!(highest.starts_with("plus=9.07"), "{highest}");
 }
@@ -393,17 +395,17 @@ fn a_point_or_an_output_without_an_instrument_fires() {
         (vec![guard("plus.current", "2 A")], work),
     ] {
         let trip = TripHandle::default();
-        let supply = Fake::steady("supply", &["plus.current"]);
+        let supply = ScriptedInstrument::steady("supply", &["plus.current"]);
         let watched = watch_at(1.0, vec![supply], &trip, &work, &guards, &mut |_| Go::On);
-        assert!(matches!(watched.end, End::Lost(_)), "{:?}", watched.end);
+        assert!(matches!(watched.end, SamplingEnd::Lost(_)), "{:?}", watched.end);
         assert!(trip.has_fired());
         assert_eq!(counts(&watched), [0]);
     }
 }
 
 /// The output of a supply, at each time it is asked for its state.
-fn states(of: &[Option<Astray>]) -> (Fake, Arc<Mutex<Vec<String>>>) {
-    let mut supply = Fake::steady("supply", &["plus.current"]);
+fn states(of: &[Option<Astray>]) -> (ScriptedInstrument, Arc<Mutex<Vec<String>>>) {
+    let mut supply = ScriptedInstrument::steady("supply", &["plus.current"]);
     supply.states = Some(of.iter().cloned().collect());
     let log = Arc::clone(&supply.log);
     (supply, log)
@@ -417,9 +419,10 @@ fn times_asked(log: &Mutex<Vec<String>>) -> usize {
 fn an_output_that_is_not_as_it_was_left_fires_at_the_beginning_a_second_later_and_at_the_end() {
     let on = Astray::FoundOn("plus".to_owned());
     let off = Astray::WentOff("plus".to_owned());
-    let found_on = End::FoundOn { instrument: "supply".to_owned(), output: "plus".to_owned() };
+    let found_on =
+        SamplingEnd::FoundOn { instrument: "supply".to_owned(), output: "plus".to_owned() };
     let reason = "output plus went off by itself: what is read behind it means nothing".to_owned();
-    let went_off = End::Tripped { instrument: "supply".to_owned(), reason };
+    let went_off = SamplingEnd::Tripped { instrument: "supply".to_owned(), reason };
     for guards in [vec![], vec![guard("plus.current", "60 mA")]] {
         for (astray, end) in [(&on, &found_on), (&off, &went_off)] {
             for before in 0..2 {
@@ -457,7 +460,7 @@ fn states_are_asked_once_a_second_while_everything_else_is_sampled_as_often_as_i
         &[guard("plus.current", "60 mA")],
         &mut |live| if live.elapsed > Duration::from_millis(1500) { Go::Enough } else { Go::On },
     );
-    assert_eq!(watched.end, End::Asked);
+    assert_eq!(watched.end, SamplingEnd::Asked);
     assert_eq!(times_asked(&log), 3, "at the beginning, after a second, at the end");
     assert!(counts(&watched) > vec![100], "{:?}", counts(&watched));
 }
@@ -468,7 +471,7 @@ fn a_trip_fired_from_elsewhere_is_not_told_as_an_output_that_went_off() {
     let (supply, _) = states(&[Some(Astray::WentOff("plus".to_owned()))]);
     trip.fire("SIGTERM");
     let watched = watch(vec![supply], &trip, &[]);
-    assert_eq!(watched.end, End::Fired { reason: "SIGTERM".to_owned() });
+    assert_eq!(watched.end, SamplingEnd::Fired { reason: "SIGTERM".to_owned() });
 }
 
 #[test]
@@ -481,7 +484,7 @@ fn while_a_question_stands_it_is_sampled_with_pauses_and_told_where_off_is_due()
         let watched = watch_at(1.0, vec![supply], &trip, &stand, &guards, &mut |live| {
             if live.elapsed > Duration::from_millis(300) { Go::Enough } else { Go::On }
         });
-        assert_eq!(watched.end, End::Asked);
+        assert_eq!(watched.end, SamplingEnd::Asked);
         let count = watched.traces.first().unwrap().count();
         assert!((2..50).contains(&count), "{count}");
         let words = format!("states, off is due: {off_is_due}");
@@ -495,7 +498,7 @@ fn one_look_asks_for_the_states_once() {
     let (supply, log) = states(&[]);
     let stand = Work::Glance { off_is_due: false };
     let watched = watch_at(1.0, vec![supply], &trip, &stand, &[], &mut |_| Go::Enough);
-    assert_eq!((watched.end, times_asked(&log)), (End::Asked, 1));
+    assert_eq!((watched.end, times_asked(&log)), (SamplingEnd::Asked, 1));
 }
 
 #[test]
@@ -503,7 +506,7 @@ fn what_a_signal_switched_off_is_no_fault_of_what_is_measured() {
     let trip = TripHandle::default();
     let fired = trip.clone();
     // The signal comes while the sample is taken, and the voltage is gone when it is.
-    let meter = Fake::new("meter", &["dc-voltage"], move |asked| {
+    let meter = ScriptedInstrument::new("meter", &["dc-voltage"], move |asked| {
         if asked.before == 3 {
             fired.fire("SIGINT");
             return Ok("900".to_owned());
@@ -511,5 +514,5 @@ fn what_a_signal_switched_off_is_no_fault_of_what_is_measured() {
         Ok("5".to_owned())
     });
     let watched = watch(vec![meter], &trip, &[guard("dc-voltage", "12 V")]);
-    assert_eq!(watched.end, End::Fired { reason: "SIGINT".to_owned() });
+    assert_eq!(watched.end, SamplingEnd::Fired { reason: "SIGINT".to_owned() });
 }

@@ -1,6 +1,6 @@
 //! Thinning: a watch of any length in a fixed number of spans.
 
-use crate::record::Span;
+use crate::record::SampleSpan;
 
 /// The most spans that are kept of one point.
 pub const SPANS_MAX: usize = 256;
@@ -11,7 +11,7 @@ pub const SPANS_MAX: usize = 256;
 /// Its memory is the same from the first sample to the last, and no extreme is lost.
 #[derive(Clone, Debug)]
 pub struct Thinner {
-    spans: Vec<Span>,
+    spans: Vec<SampleSpan>,
     /// How many samples make a span.
     per_span: u64,
 }
@@ -25,7 +25,7 @@ impl Default for Thinner {
 impl Thinner {
     /// Takes a sample; times never go back.
     pub fn push(&mut self, ms: u64, value: f64) {
-        let sample = Span::of(ms, value);
+        let sample = SampleSpan::of(ms, value);
         if let Some(last) = self.spans.last_mut().filter(|last| last.count < self.per_span) {
             *last = last.with(sample);
             return;
@@ -38,7 +38,7 @@ impl Thinner {
 
     /// The spans in their order.
     #[must_use]
-    pub fn into_spans(self) -> Vec<Span> {
+    pub fn into_spans(self) -> Vec<SampleSpan> {
         self.spans
     }
 
@@ -47,7 +47,7 @@ impl Thinner {
         let mut kept = 0;
         for at in (0..self.spans.len()).step_by(2) {
             let pair = self.spans.get(at..(at + 2).min(self.spans.len())).unwrap_or_default();
-            let joined = pair.iter().copied().reduce(Span::with);
+            let joined = pair.iter().copied().reduce(SampleSpan::with);
             if let (Some(joined), Some(place)) = (joined, self.spans.get_mut(kept)) {
                 *place = joined;
                 kept += 1;
@@ -87,7 +87,10 @@ mod tests {
         assert!(trace.spans.iter().all(|span| span.count == 1));
         let longer = evenly(&[values, vec![7.0]].concat());
         assert_eq!(longer.spans.len(), SPANS_MAX / 2 + 1);
-        assert_eq!(longer.spans.first(), Some(&Span::of(0, 0.0).with(Span::of(1, 1.0))));
+        assert_eq!(
+            longer.spans.first(),
+            Some(&SampleSpan::of(0, 0.0).with(SampleSpan::of(1, 1.0)))
+        );
     }
 
     #[test]
@@ -99,7 +102,7 @@ mod tests {
         let room = thinner.spans.capacity();
         let spans = thinner.into_spans();
         assert!(spans.len() <= SPANS_MAX && room == SPANS_MAX, "{} in {room}", spans.len());
-        let whole = spans.into_iter().reduce(Span::with).unwrap();
+        let whole = spans.into_iter().reduce(SampleSpan::with).unwrap();
         assert_eq!((whole.count, whole.high, whole.high_ms), (2_000_000, 9.0, 1_234_567));
     }
 

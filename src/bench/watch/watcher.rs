@@ -4,12 +4,12 @@ use std::thread;
 use std::time::Duration;
 
 use super::Sampler;
-use super::board::{Board, Over, known};
+use super::board::{Board, WatchOver, known};
 use super::judge::{Judge, JudgedSample};
 use super::ramp::Ramp;
 use super::states::States;
 use super::thin::Thinner;
-use crate::bench::{End, Guard, Lost};
+use crate::bench::{Guard, Lost, SamplingEnd};
 use crate::procedure::Point;
 
 /// How long an instrument rests that has nothing to sample until its next step is due.
@@ -113,7 +113,7 @@ impl<'a> Watcher<'a> {
     }
 
     /// The states of the outputs where they are due, at most one step of the ramp, then every point once.
-    fn round(&mut self, board: &Board<'_>) -> Result<(), Over> {
+    fn round(&mut self, board: &Board<'_>) -> Result<(), WatchOver> {
         if self.states.are_due() {
             self.states.ask(self.sampler, board)?;
         }
@@ -127,7 +127,7 @@ impl<'a> Watcher<'a> {
             if known(self.sampler.is_limiting(channel), board)? {
                 board
                     .trip(self.sampler.name(), format!("{channel}: the supply limits the current"));
-                return Err(Over);
+                return Err(WatchOver);
             }
         }
         // Arrived is what was sampled once after its last step.
@@ -142,7 +142,7 @@ impl<'a> Watcher<'a> {
         Ok(())
     }
 
-    fn step(&mut self, board: &Board<'_>) -> Result<(), Over> {
+    fn step(&mut self, board: &Board<'_>) -> Result<(), WatchOver> {
         let Some(ramp) = &mut self.ramp else { return Ok(()) };
         goes_on(board)?;
         if known(ramp.go_on(self.sampler, board.elapsed()), board)? {
@@ -154,7 +154,7 @@ impl<'a> Watcher<'a> {
 
 impl Sampled {
     /// Takes a sample and judges it: one that is outside fires the trip before anything else.
-    fn sample(&mut self, sampler: &mut dyn Sampler, board: &Board<'_>) -> Result<(), Over> {
+    fn sample(&mut self, sampler: &mut dyn Sampler, board: &Board<'_>) -> Result<(), WatchOver> {
         let reply = known(sampler.sample(&self.point), board)?;
         match self.judge.judge(&reply) {
             JudgedSample::Outside(words, value) => {
@@ -164,7 +164,7 @@ impl Sampled {
                     let end = self.outside(sampler, reason, value, board);
                     board.finish(end);
                 }
-                return Err(Over);
+                return Err(WatchOver);
             }
             JudgedSample::Inside(value) => {
                 self.keep(value, board);
@@ -185,15 +185,15 @@ impl Sampled {
         reason: String,
         value: Option<f64>,
         board: &Board<'_>,
-    ) -> End {
+    ) -> SamplingEnd {
         let instrument = sampler.name().to_owned();
-        let Some(value) = value else { return End::Tripped { instrument, reason } };
+        let Some(value) = value else { return SamplingEnd::Tripped { instrument, reason } };
         if sampler.answered_another() {
             let why = format!("its reply was not the answer to the question for {}", self.point);
-            return End::Lost(Lost { instrument, why });
+            return SamplingEnd::Lost(Lost { instrument, why });
         }
         self.keep(value, board);
-        End::Tripped { instrument, reason }
+        SamplingEnd::Tripped { instrument, reason }
     }
 
     fn keep(&mut self, value: f64, board: &Board<'_>) {
@@ -202,6 +202,6 @@ impl Sampled {
     }
 }
 
-fn goes_on(board: &Board<'_>) -> Result<(), Over> {
-    if board.goes_on() { Ok(()) } else { Err(Over) }
+fn goes_on(board: &Board<'_>) -> Result<(), WatchOver> {
+    if board.goes_on() { Ok(()) } else { Err(WatchOver) }
 }

@@ -7,7 +7,7 @@ use chrono::Local;
 use crate::audit::afterwards::Afterwards;
 use crate::cli::exit::Exit;
 use crate::diagnostic::clean_lines;
-use crate::journal::register::{Change, End};
+use crate::journal::register::{Change, RecordEnd};
 use crate::journal::{Journal, JournalError};
 use crate::procedure::person_name;
 use crate::record::{Entry, Event, Moment, Run};
@@ -22,7 +22,7 @@ pub(super) fn add(
     record: &Path,
     event: Event,
     by: &str,
-    change: impl FnOnce(End) -> Change,
+    change: impl FnOnce(RecordEnd) -> Change,
 ) -> Result<Exit, Fault> {
     let (mut journal, contents) = Journal::resume::<Entry>(record).map_err(refused)?;
     let mut afterwards = Afterwards::default();

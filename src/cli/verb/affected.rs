@@ -3,8 +3,8 @@
 use chrono::NaiveDate;
 use serde_json::{Value, json};
 
-use super::asked::{self, Index, Rehearsals, Unregistered};
-use super::{Format, Records, print_json, vouched};
+use super::asked::{self, IndexOptions, Rehearsals, Unregistered};
+use super::{OutputFormat, Records, print_json, vouched};
 use crate::archive::{Affected, Touched};
 use crate::cli::exit::Exit;
 use crate::diagnostic::cut;
@@ -31,10 +31,10 @@ pub(in crate::cli) struct Arguments {
     #[command(flatten)]
     unregistered: Unregistered,
     #[command(flatten)]
-    index: Index,
+    index: IndexOptions,
     /// How to print it
     #[arg(long, value_enum, default_value_t)]
-    format: Format,
+    format: OutputFormat,
 }
 
 pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
@@ -49,14 +49,14 @@ pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
     let vouched = archive.vouched().map_err(Fault::failed)?;
     let damaged = archive.damaged().map_err(Fault::failed)?;
     match arguments.format {
-        Format::Json => print_json(&json!({
+        OutputFormat::Json => print_json(&json!({
             "readings": affected.readings.iter().map(as_json).collect::<Vec<_>>(),
             "used_in": affected.used_in,
             "records_with_unnamed_meters": affected.unnamed,
             "damaged": damaged,
             "register": vouched,
         })),
-        Format::Text => {
+        OutputFormat::Text => {
             let mut sheet = Sheet::new(terminal::out_style());
             vouched::words(&mut sheet, &vouched, &damaged, arguments.unregistered.into());
             text(&mut sheet, &affected, arguments);

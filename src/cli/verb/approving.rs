@@ -11,7 +11,7 @@ use crate::sitting::registering;
 use crate::sitting::staff::Staff;
 
 /// What became of a people file that was to be approved.
-pub(super) enum Done {
+pub(super) enum ApprovalOutcome {
     Approved(Approved),
     /// It was the approved one already.
     Known(Approved),
@@ -19,7 +19,11 @@ pub(super) enum Done {
 
 /// Writes into the register that somebody approves a people file: somebody who may by the one that was approved before, or, where none
 /// was, by this one itself. The name is typed.
-pub(super) fn approve(staff: &Staff, by: &str, records: &Records) -> Result<Done, Fault> {
+pub(super) fn approve(
+    staff: &Staff,
+    by: &str,
+    records: &Records,
+) -> Result<ApprovalOutcome, Fault> {
     person_name(by).map_err(|reason| Fault::usage(reason.to_string()))?;
     if !staff.people.staff.iter().any(|own| may_approve(&staff.people, own)) {
         let fault = Fault::usage("by this file nobody may approve the next one");
@@ -34,7 +38,7 @@ pub(super) fn approve(staff: &Staff, by: &str, records: &Records) -> Result<Done
     if let Some(approved) = last.map(PeopleApproval::approved)
         && staff.files().are(&approved)
     {
-        return Ok(Done::Known(approved));
+        return Ok(ApprovalOutcome::Known(approved));
     }
     // Nothing is made for somebody who may not.
     approver(last, &staff.people, by)?;
@@ -46,7 +50,7 @@ pub(super) fn approve(staff: &Staff, by: &str, records: &Records) -> Result<Done
     let approval = PeopleApproval { at, people, signers, by };
     let approved = approval.approved();
     register.approve(approval).map_err(Fault::failed)?;
-    Ok(Done::Approved(approved))
+    Ok(ApprovalOutcome::Approved(approved))
 }
 
 /// The full name of the person who may approve the file: by the one before it, or by itself.

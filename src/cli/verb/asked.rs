@@ -4,7 +4,7 @@ use chrono::NaiveDate;
 use clap::{Args, ValueEnum};
 
 use super::Records;
-use crate::archive::{Archive, Damaged, Ended, Filter, Look};
+use crate::archive::{Archive, Damaged, Ended, Filter, Thoroughness};
 use crate::quantity::{Quantity, Unit};
 use crate::record::{Mode, Outcome};
 use crate::report::{Sheet, Tone};
@@ -40,12 +40,12 @@ pub(super) struct Meant {
     #[arg(long, value_name = "DATE")]
     to: Option<NaiveDate>,
     #[command(flatten)]
-    index: Index,
+    index: IndexOptions,
 }
 
 /// What is done with the index.
 #[derive(Debug, Args)]
-pub(super) struct Index {
+pub(super) struct IndexOptions {
     /// Read every record again instead of those that changed
     #[arg(long)]
     rebuild: bool,
@@ -132,14 +132,14 @@ impl Meant {
     }
 }
 
-impl Index {
+impl IndexOptions {
     pub(super) fn open(&self, records: &Records) -> Result<Archive, Fault> {
         records.must_be_there()?;
         let folder = &records.records;
         let opened =
             if self.rebuild { Archive::open_rebuilt(folder) } else { Archive::open(folder) };
         let mut archive = opened.map_err(Fault::failed)?;
-        let look = if self.look_again { Look::Every } else { Look::Quick };
+        let look = if self.look_again { Thoroughness::Every } else { Thoroughness::Quick };
         archive.refresh(look).map_err(Fault::failed)?;
         Ok(archive)
     }

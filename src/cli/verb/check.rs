@@ -5,12 +5,12 @@ use std::panic::resume_unwind;
 use std::path::PathBuf;
 use std::thread;
 
-use super::{Format, print_json};
+use super::{OutputFormat, print_json};
 use crate::cli::exit::Exit;
 use crate::procedure::{FileKind, check, kind_of};
-use crate::shell::documents::{self, Beside};
+use crate::shell::documents::{self, FilesBeside};
 use crate::shell::fault::Fault;
-use crate::shell::file::Document;
+use crate::shell::file::NamedFile;
 use crate::shell::file_findings::FileFindings;
 use crate::shell::{file, terminal};
 use crate::sitting::rehearsal;
@@ -32,7 +32,7 @@ pub(in crate::cli) struct Arguments {
     explain: Option<String>,
     /// How to print the findings
     #[arg(long, value_enum, default_value_t)]
-    format: Format,
+    format: OutputFormat,
 }
 
 pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
@@ -51,19 +51,22 @@ pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
         all.extend(documents::of_bench(document));
     }
     match arguments.format {
-        Format::Text => {
+        OutputFormat::Text => {
             all.iter().for_each(|found| terminal::out(&found.text()));
             let alone = usize::from(files.is_empty());
             terminal::out(&summary(files.len() + alone, &all));
         }
-        Format::Json => print_json(&all.iter().flat_map(FileFindings::json).collect()),
+        OutputFormat::Json => print_json(&all.iter().flat_map(FileFindings::json).collect()),
     }
     Ok(if all.is_empty() { Exit::Finished } else { Exit::Findings })
 }
 
 /// Checks the files on all cores; what is found keeps the order of the files.
-fn findings_in_all(files: &[Document], beside: Beside<'_>) -> Result<Vec<FileFindings>, Fault> {
-    let check = |share: &[Document]| -> Result<Vec<FileFindings>, Fault> {
+fn findings_in_all(
+    files: &[NamedFile],
+    beside: FilesBeside<'_>,
+) -> Result<Vec<FileFindings>, Fault> {
+    let check = |share: &[NamedFile]| -> Result<Vec<FileFindings>, Fault> {
         let found = share.iter().map(|document| findings_in_one(document, files, beside));
         Ok(found.collect::<Result<Vec<_>, Fault>>()?.into_iter().flatten().collect())
     };
@@ -80,9 +83,9 @@ fn findings_in_all(files: &[Document], beside: Beside<'_>) -> Result<Vec<FileFin
 }
 
 fn findings_in_one(
-    document: &Document,
-    files: &[Document],
-    beside: Beside<'_>,
+    document: &NamedFile,
+    files: &[NamedFile],
+    beside: FilesBeside<'_>,
 ) -> Result<Vec<FileFindings>, Fault> {
     let found = documents::findings(document, beside)?;
     let is_model = kind_of(&document.file.text) == Ok(FileKind::Model);

@@ -3,7 +3,7 @@
 use chrono::Local;
 use serde_json::json;
 
-use super::{Format, Records, print_json};
+use super::{OutputFormat, Records, print_json};
 use crate::cli::exit::Exit;
 use crate::journal::register::{Digest, Index};
 use crate::shell::fault::Fault;
@@ -20,7 +20,7 @@ pub(in crate::cli) struct Arguments {
     records: Records,
     /// How to print it
     #[arg(long, value_enum, default_value_t)]
-    format: Format,
+    format: OutputFormat,
 }
 
 pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
@@ -33,8 +33,8 @@ pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
             .help("the first run begins one; `wattstep register --adopt` takes over older records")
     })?;
     match arguments.format {
-        Format::Text => terminal::out(&format!("{digest}\n")),
-        Format::Json => print_json(&json!({
+        OutputFormat::Text => terminal::out(&format!("{digest}\n")),
+        OutputFormat::Json => print_json(&json!({
             "lines": digest.lines,
             "head": digest.head,
             "at": digest.at.to_rfc3339(),

@@ -12,7 +12,7 @@ use crate::shell::fault::Fault;
 use crate::shell::file;
 use crate::shell::terminal;
 use crate::sitting::opening;
-use crate::sitting::rehearsal::Wanted;
+use crate::sitting::rehearsal::RehearsalOptions;
 
 /// Make the blank form of a procedure, to be filled in by hand
 #[derive(Debug, clap::Args)]
@@ -27,7 +27,7 @@ pub(in crate::cli) struct Arguments {
     bench: Option<PathBuf>,
     /// What to make
     #[arg(long, value_enum, default_value_t)]
-    format: Format,
+    format: FormFormat,
     /// Where to write it, a new file; without this it goes to the screen
     #[arg(long, value_name = "FILE")]
     out: Option<PathBuf>,
@@ -35,7 +35,7 @@ pub(in crate::cli) struct Arguments {
 
 /// What a form is made as.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, ValueEnum)]
-enum Format {
+enum FormFormat {
     /// For a terminal
     #[default]
     Text,
@@ -50,7 +50,7 @@ pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
         documents::procedure(&arguments.procedure)?,
         arguments.equipment.as_deref(),
         arguments.bench.as_deref(),
-        Wanted::default(),
+        RehearsalOptions::default(),
     )?;
     let document = report::form(&Blank {
         procedure: &files.procedure.1,
@@ -60,10 +60,10 @@ pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
         program: PROGRAM,
     });
     let bytes = match arguments.format {
-        Format::Text => report::plain(&document, terminal::out_style()).into_bytes(),
-        Format::Html => report::html(&document).into_bytes(),
-        Format::Pdf => report::pdf(&document).map_err(Fault::failed)?,
+        FormFormat::Text => report::plain(&document, terminal::out_style()).into_bytes(),
+        FormFormat::Html => report::html(&document).into_bytes(),
+        FormFormat::Pdf => report::pdf(&document).map_err(Fault::failed)?,
     };
-    file::put(arguments.out.as_deref(), &bytes, arguments.format == Format::Pdf)?;
+    file::put(arguments.out.as_deref(), &bytes, arguments.format == FormFormat::Pdf)?;
     Ok(Exit::Finished)
 }

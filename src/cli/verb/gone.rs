@@ -2,7 +2,7 @@
 
 use std::path::Path;
 
-use crate::journal::register::{End, Index, Registered};
+use crate::journal::register::{Index, RecordEnd, Registered};
 use crate::shell::fault::Fault;
 use crate::sitting::registering;
 
@@ -34,7 +34,7 @@ pub(super) fn gone(path: &Path) -> Fault {
 fn known(registered: &Registered) -> String {
     let open = if registered.is_open { ", and it went on from there" } else { "" };
     match (registered.ends.last(), &registered.first) {
-        (Some(End { lines, head, .. }), _) => {
+        (Some(RecordEnd { lines, head, .. }), _) => {
             format!("registered to line {lines}, head {head}{open}")
         }
         (None, Some(first)) => format!("registered with its first line, hash {first}{open}"),

@@ -158,7 +158,7 @@ impl Records {
 
 /// How facts are printed.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, ValueEnum)]
-pub(super) enum Format {
+pub(super) enum OutputFormat {
     /// For people
     #[default]
     Text,

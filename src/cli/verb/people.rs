@@ -6,7 +6,7 @@ use chrono::{Local, NaiveDate};
 use serde_json::{Value, json};
 
 use super::approving;
-use super::{Format, Records, print_json};
+use super::{OutputFormat, Records, print_json};
 use crate::cli::exit::Exit;
 use crate::diagnostic::clean_lines;
 use crate::journal::register::Index;
@@ -39,7 +39,7 @@ pub(in crate::cli) struct Arguments {
     records: Records,
     /// How to print it
     #[arg(long, value_enum, default_value_t)]
-    format: Format,
+    format: OutputFormat,
 }
 
 pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
@@ -52,7 +52,7 @@ pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
     let people = &staff.people;
     let on = Day::from(arguments.on.unwrap_or_else(|| Local::now().date_naive()));
     match arguments.format {
-        Format::Json => print_json(&json!({
+        OutputFormat::Json => print_json(&json!({
             "people": people.people.value,
             "on": on.to_string(),
             "signers": people.signers.as_ref().map(|own| own.as_str()),
@@ -64,7 +64,7 @@ pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
             })),
             "staff": people.staff.iter().map(|own| as_json(people, own, on)).collect::<Vec<_>>(),
         })),
-        Format::Text => {
+        OutputFormat::Text => {
             let mut sheet = Sheet::new(terminal::out_style());
             sheet.line(Tone::Strong, &format!("{}, on {on}", *people.people));
             approved(&mut sheet, &staff, approval.approved());
@@ -77,8 +77,8 @@ pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
 
 fn approve(staff: &Staff, by: &str, records: &Records) -> Result<Exit, Fault> {
     let (words, approved) = match approving::approve(staff, by, records)? {
-        approving::Done::Approved(approved) => ("approved", approved),
-        approving::Done::Known(approved) => ("was approved already", approved),
+        approving::ApprovalOutcome::Approved(approved) => ("approved", approved),
+        approving::ApprovalOutcome::Known(approved) => ("was approved already", approved),
     };
     let (name, at) = (&staff.file.name, approved.when());
     let Approved { people, by, .. } = approved;

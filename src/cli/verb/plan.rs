@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use serde_json::json;
 
-use super::{Format, print_json};
+use super::{OutputFormat, print_json};
 use crate::cli::exit::Exit;
 use crate::runner::Runner;
 use crate::runner::plan::Plan;
@@ -12,7 +12,7 @@ use crate::shell::documents;
 use crate::shell::fault::Fault;
 use crate::shell::terminal;
 use crate::sitting::opening::{self, Files};
-use crate::sitting::rehearsal::Wanted;
+use crate::sitting::rehearsal::RehearsalOptions;
 use crate::sitting::screen;
 
 /// Show every window, ceiling, ramp and wait of a run before anything is switched on
@@ -31,7 +31,7 @@ pub(in crate::cli) struct Arguments {
     bench: Option<PathBuf>,
     /// How to print it
     #[arg(long, value_enum, default_value_t)]
-    format: Format,
+    format: OutputFormat,
 }
 
 pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
@@ -39,16 +39,16 @@ pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
         documents::procedure(&arguments.procedure)?,
         arguments.equipment.as_deref(),
         arguments.bench.as_deref(),
-        Wanted::default(),
+        RehearsalOptions::default(),
     )?;
     let (title, equipment) = (files.title(), files.equipment_name());
     let plan = plan(files);
     match arguments.format {
-        Format::Text => {
+        OutputFormat::Text => {
             let heading = (title.as_str(), equipment.as_deref());
             terminal::out(&screen::plan(heading, &plan, terminal::out_style()));
         }
-        Format::Json => print_json(&json!({
+        OutputFormat::Json => print_json(&json!({
             "title": title,
             "equipment": equipment,
             "plan": serde_json::to_value(&plan).map_err(Fault::failed)?,

@@ -5,7 +5,7 @@ use serde_json::json;
 
 use super::asked::{self, Meant, Rehearsals, Unregistered};
 use super::trend::one_procedure;
-use super::{Format, print_json, vouched};
+use super::{OutputFormat, print_json, vouched};
 use crate::archive::{CONFIDENCE, COVERAGE, Proposal, Sides};
 use crate::cli::exit::Exit;
 use crate::report::{Sheet, Tone};
@@ -29,7 +29,7 @@ pub(in crate::cli) struct Arguments {
     unregistered: Unregistered,
     /// How to print it
     #[arg(long, value_enum, default_value_t)]
-    format: Format,
+    format: OutputFormat,
 }
 
 #[derive(Clone, Copy, Debug, Default, ValueEnum)]
@@ -67,7 +67,7 @@ pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
     let damaged = archive.damaged().map_err(Fault::failed)?;
     let vouched = archive.vouched().map_err(Fault::failed)?;
     match arguments.format {
-        Format::Json => print_json(&json!({
+        OutputFormat::Json => print_json(&json!({
             "reading": arguments.reading,
             "unit": proposal.unit.symbol(),
             "count": proposal.sample.count,
@@ -86,7 +86,7 @@ pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
             "damaged": damaged,
             "register": vouched,
         })),
-        Format::Text => {
+        OutputFormat::Text => {
             let mut sheet = Sheet::new(terminal::out_style());
             vouched::words(&mut sheet, &vouched, &damaged, arguments.unregistered.into());
             text(&mut sheet, &arguments.reading, &proposal);

@@ -2,7 +2,7 @@
 
 use serde_json::json;
 
-use super::Format;
+use super::OutputFormat;
 use super::asked::{self, Meant, Rehearsals, Unregistered};
 use super::vouched::{self, Counts};
 use crate::archive::{Archive, Damaged, Filter, Listed, Vouched};
@@ -22,7 +22,7 @@ pub(in crate::cli) struct Arguments {
     rehearsals: Rehearsals,
     /// How to print them
     #[arg(long, value_enum, default_value_t)]
-    format: Format,
+    format: OutputFormat,
 }
 
 pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
@@ -33,8 +33,8 @@ pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
     let damaged = archive.damaged().map_err(Fault::failed)?;
     let vouched = archive.vouched().map_err(Fault::failed)?;
     match arguments.format {
-        Format::Json => print_all(&archive, &filter, &damaged, &vouched)?,
-        Format::Text => {
+        OutputFormat::Json => print_all(&archive, &filter, &damaged, &vouched)?,
+        OutputFormat::Text => {
             let listed = archive.records(&filter).map_err(Fault::failed)?;
             let mut sheet = Sheet::new(terminal::out_style());
             vouched::words(&mut sheet, &vouched, &damaged, Counts::Listed);

@@ -7,7 +7,7 @@ use crate::cli::exit::Exit;
 use crate::diagnostic::clean_lines;
 use crate::journal::read_file;
 use crate::journal::register::{
-    Change, End, Hold, Index, NO_REGISTER, Register, Registered, Wrong, compare,
+    Change, Index, NO_REGISTER, RecordEnd, RecordHold, Register, Registered, Wrong, compare,
 };
 use crate::procedure::person_name;
 use crate::record::{Entry, Mode, Outcome, Run};
@@ -37,7 +37,7 @@ const UNREADABLE: &str = "NOT READABLE AS A RECORD, so nobody can vouch for it: 
                           program that wrote it look at it";
 
 /// What became of a record.
-enum Done {
+enum Settlement {
     /// The register knows it already, and has this to say of it.
     Known(Vec<String>),
     Settled,
@@ -67,7 +67,7 @@ pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
     let mut exit = Exit::Finished;
     for path in &paths {
         let done = look(path, index.as_ref(), by)?;
-        if let Done::LeftAlone(_) = done {
+        if let Settlement::LeftAlone(_) = done {
             exit = Exit::Damaged;
         }
         terminal::out(&clean_lines(&words(path, &done)));
@@ -81,7 +81,7 @@ pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
 }
 
 /// What is to be done about a record.
-enum Due {
+enum SettlementTask {
     Nothing,
     /// It is written down where it ends.
     Add(There),
@@ -90,7 +90,7 @@ enum Due {
 
 /// What is there of a record.
 struct There {
-    end: End,
+    end: RecordEnd,
     /// How it was carried out; nothing where it has no line.
     mode: Option<Mode>,
     /// How it ended, if it did.
@@ -98,48 +98,52 @@ struct There {
 }
 
 /// Looks at one record and registers what is there, if that may be.
-fn look(path: &Path, index: Option<&Index>, by: Option<&str>) -> Result<Done, Fault> {
+fn look(path: &Path, index: Option<&Index>, by: Option<&str>) -> Result<Settlement, Fault> {
     let run = registering::run(path);
     let registered = index.and_then(|index| index.run(&run));
     match due(path, registered, by.is_some()) {
-        Due::Nothing => return Ok(known(registered)),
-        Due::Leave(why) => return Ok(Done::LeftAlone(why)),
-        Due::Add(_) => {}
+        SettlementTask::Nothing => return Ok(known(registered)),
+        SettlementTask::Leave(why) => return Ok(Settlement::LeftAlone(why)),
+        SettlementTask::Add(_) => {}
     }
-    let Some(_hold) = Hold::on(path).map_err(Fault::failed)? else { return Ok(Done::Running) };
+    let Some(_hold) = RecordHold::on(path).map_err(Fault::failed)? else {
+        return Ok(Settlement::Running);
+    };
     let folder = registering::folder(path);
     let mut register = Register::open(folder).map_err(registering::refused)?;
     // Now that nobody else can add to either: is it still so?
     let registered = register.index().run(&run);
     let there = match due(path, registered, by.is_some()) {
-        Due::Nothing => return Ok(known(registered)),
-        Due::Leave(why) => return Ok(Done::LeftAlone(why)),
-        Due::Add(there) => there,
+        SettlementTask::Nothing => return Ok(known(registered)),
+        SettlementTask::Leave(why) => return Ok(Settlement::LeftAlone(why)),
+        SettlementTask::Add(there) => there,
     };
     let is_open = registered.is_some_and(|own| own.is_open);
     let There { end, mode, outcome } = there;
     let (what, done) = match by.filter(|_| !is_open) {
-        None => (Change::Settled { end, outcome }, Done::Settled),
+        None => (Change::Settled { end, outcome }, Settlement::Settled),
         Some(by) => {
             let by = by.trim().to_owned();
-            (Change::Adopted { end, mode, outcome, by }, Done::Adopted)
+            (Change::Adopted { end, mode, outcome, by }, Settlement::Adopted)
         }
     };
     register.add(registering::registration(run, what)).map_err(Fault::failed)?;
     Ok(done)
 }
 
-fn known(registered: Option<&Registered>) -> Done {
-    Done::Known(registered.map(Registered::caveats).unwrap_or_default())
+fn known(registered: Option<&Registered>) -> Settlement {
+    Settlement::Known(registered.map(Registered::caveats).unwrap_or_default())
 }
 
-fn due(path: &Path, registered: Option<&Registered>, adopts: bool) -> Due {
+fn due(path: &Path, registered: Option<&Registered>, adopts: bool) -> SettlementTask {
     let checked = match compare(path, registered, |_| {}) {
         Ok(checked) => checked,
-        Err(error) => return Due::Leave(error.to_string()),
+        Err(error) => return SettlementTask::Leave(error.to_string()),
     };
     let Some(chain) = checked.chain else {
-        return checked.wrong.map_or(Due::Nothing, |wrong| Due::Leave(wrong.to_string()));
+        return checked
+            .wrong
+            .map_or(SettlementTask::Nothing, |wrong| SettlementTask::Leave(wrong.to_string()));
     };
     let wrong = match (checked.wrong, registered) {
         // It has no line: there is nothing to take over.
@@ -147,18 +151,19 @@ fn due(path: &Path, registered: Option<&Registered>, adopts: bool) -> Due {
         (_, None) => Some(Wrong::Unregistered).filter(|_| !adopts),
         (Some(Wrong::Added { .. } | Wrong::BytesAfter { .. }), _) if adopts => None,
         (Some(Wrong::NeverBegun), _) => None,
-        (None, Some(own)) if !own.is_open => return Due::Nothing,
+        (None, Some(own)) if !own.is_open => return SettlementTask::Nothing,
         (wrong, Some(_)) => wrong,
     };
-    let there = wrong.map_or_else(|| there(path, End::found(chain)), |own| Err(own.to_string()));
-    there.map_or_else(Due::Leave, Due::Add)
+    let there =
+        wrong.map_or_else(|| there(path, RecordEnd::found(chain)), |own| Err(own.to_string()));
+    there.map_or_else(SettlementTask::Leave, SettlementTask::Add)
 }
 
 /// What is there of a record whose hashes hold.
 ///
 /// # Errors
 /// Where this version can't read what stands in its lines: hashes alone make no record of them.
-fn there(path: &Path, end: End) -> Result<There, String> {
+fn there(path: &Path, end: RecordEnd) -> Result<There, String> {
     if end.lines == 0 {
         return Ok(There { end, mode: None, outcome: None });
     }
@@ -169,16 +174,16 @@ fn there(path: &Path, end: End) -> Result<There, String> {
     Ok(There { end, mode: Some(run.opening.mode), outcome })
 }
 
-fn words(path: &Path, done: &Done) -> String {
+fn words(path: &Path, done: &Settlement) -> String {
     let path = path.display();
     match done {
-        Done::Known(caveats) => {
+        Settlement::Known(caveats) => {
             let caveats: String = caveats.iter().map(|words| format!("  {words}\n")).collect();
             format!("known       {path}\n{caveats}")
         }
-        Done::Settled => format!("settled     {path}\n"),
-        Done::Adopted => format!("adopted     {path}\n"),
-        Done::Running => format!("running     {path}\n"),
-        Done::LeftAlone(why) => format!("left alone  {path}\n  {why}\n"),
+        Settlement::Settled => format!("settled     {path}\n"),
+        Settlement::Adopted => format!("adopted     {path}\n"),
+        Settlement::Running => format!("running     {path}\n"),
+        Settlement::LeftAlone(why) => format!("left alone  {path}\n  {why}\n"),
     }
 }

@@ -12,7 +12,7 @@ use crate::journal::register::Registered;
 use crate::journal::{self, JournalError};
 use crate::record::{Entry, Happening, Run};
 use crate::report::photo::{PHOTO_MAX, Photo};
-use crate::report::{self, Issuer, Seal, Subject};
+use crate::report::{self, Issuer, ReportSubject, Seal};
 use crate::shell::fault::Fault;
 use crate::shell::file;
 use crate::shell::terminal;
@@ -29,7 +29,7 @@ pub(in crate::cli) struct Arguments {
     records: Records,
     /// What to make
     #[arg(long, value_enum, default_value_t)]
-    format: Format,
+    format: ReportFormat,
     /// Where to write it, a new file; without this it goes to the screen
     #[arg(long, value_name = "FILE")]
     out: Option<PathBuf>,
@@ -43,7 +43,7 @@ pub(in crate::cli) struct Arguments {
 
 /// What a report is made as.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, ValueEnum)]
-enum Format {
+enum ReportFormat {
     /// The report, for a terminal
     #[default]
     Text,
@@ -71,7 +71,7 @@ pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
     let seal = seal(found);
     let photos = photos(&path, &run);
     let issuer = Issuer { shop: arguments.shop.clone(), customer: arguments.customer.clone() };
-    let subject = Subject {
+    let subject = ReportSubject {
         run: &run,
         procedure: &procedure,
         equipment: equipment.as_ref(),
@@ -102,7 +102,7 @@ pub(super) fn seal(found: verify::Found) -> Seal {
     }
 }
 
-impl Format {
+impl ReportFormat {
     fn is_binary(self) -> bool {
         matches!(self, Self::Pdf | Self::Xlsx)
     }
@@ -116,16 +116,16 @@ fn read(path: &Path) -> Result<Vec<Entry>, Fault> {
     Ok(contents.entries)
 }
 
-fn made(subject: &Subject<'_>, format: Format) -> Result<Vec<u8>, Fault> {
+fn made(subject: &ReportSubject<'_>, format: ReportFormat) -> Result<Vec<u8>, Fault> {
     let document = || report::report(subject);
     Ok(match format {
-        Format::Text => report::plain(&document(), terminal::out_style()).into_bytes(),
-        Format::Html => report::html(&document()).into_bytes(),
-        Format::Pdf => report::pdf(&document()).map_err(Fault::failed)?,
-        Format::Xlsx => report::xlsx(subject).map_err(Fault::failed)?,
-        Format::Csv => report::csv(subject).into_bytes(),
-        Format::Jsonl => report::json_lines(subject).map_err(Fault::failed)?.into_bytes(),
-        Format::Json => report::whole(subject).map_err(Fault::failed)?.into_bytes(),
+        ReportFormat::Text => report::plain(&document(), terminal::out_style()).into_bytes(),
+        ReportFormat::Html => report::html(&document()).into_bytes(),
+        ReportFormat::Pdf => report::pdf(&document()).map_err(Fault::failed)?,
+        ReportFormat::Xlsx => report::xlsx(subject).map_err(Fault::failed)?,
+        ReportFormat::Csv => report::csv(subject).into_bytes(),
+        ReportFormat::Jsonl => report::json_lines(subject).map_err(Fault::failed)?.into_bytes(),
+        ReportFormat::Json => report::whole(subject).map_err(Fault::failed)?.into_bytes(),
     })
 }
 

@@ -12,7 +12,7 @@ use crate::procedure::read_people;
 use crate::record::{Entry, Event, Mode, Outcome, PROGRAM, Run, TornTail};
 use crate::shell::fault::Fault;
 use crate::shell::terminal;
-use crate::sitting::known::Known;
+use crate::sitting::known::KnownAtStart;
 use crate::sitting::opening::{self, Sitting};
 use crate::sitting::registering;
 use crate::sitting::signing::Signing;
@@ -97,7 +97,7 @@ pub(in crate::cli) fn take_up(
         sources.tell_found();
     }
     let newest = contents.entries.iter().map(|entry| entry.at.wall).max();
-    let known = Known::at(registering::folder(path), newest, &answering);
+    let known = KnownAtStart::at(registering::folder(path), newest, &answering);
     let known = known.map_err(|error| sources.with_found(registering::refused(error)))?;
     let ready = || {
         calibrated(on.bench, known.newest)?;

@@ -7,7 +7,7 @@ use crate::cli::exit::Exit;
 use crate::shell::documents;
 use crate::shell::fault::Fault;
 use crate::sitting::opening;
-use crate::sitting::rehearsal::Wanted;
+use crate::sitting::rehearsal::RehearsalOptions;
 use crate::sitting::staff::Staff;
 
 /// Run a procedure on one piece of equipment
@@ -48,7 +48,7 @@ pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
         documents::procedure(&arguments.procedure)?,
         arguments.equipment.as_deref(),
         arguments.bench.as_deref(),
-        Wanted {
+        RehearsalOptions {
             fault: arguments.fault.as_deref(),
             model: arguments.model.as_deref(),
             log: arguments.simulated_log.as_deref(),

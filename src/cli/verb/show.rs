@@ -2,10 +2,10 @@
 
 use std::path::{Path, PathBuf};
 
-use super::{Format, Records, print_json};
-use crate::audit::signatures::Walk;
+use super::{OutputFormat, Records, print_json};
+use crate::audit::signatures::SignatureWalk;
 use crate::cli::exit::Exit;
-use crate::journal::register::Standing;
+use crate::journal::register::RegisterStanding;
 use crate::journal::{self, JournalError};
 use crate::record::{Entry, Run};
 use crate::report::{self, Seal};
@@ -21,15 +21,15 @@ pub(in crate::cli) struct Arguments {
     records: Records,
     /// How to print it
     #[arg(long, value_enum, default_value_t)]
-    format: Format,
+    format: OutputFormat,
 }
 
 pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
     let path = arguments.records.found(&arguments.record)?;
     let (run, seal) = read_sealed(&path)?;
     match arguments.format {
-        Format::Text => terminal::out(&report::text(&run, &seal, terminal::out_style())),
-        Format::Json => print_json(&report::json(&run, &seal).map_err(Fault::failed)?),
+        OutputFormat::Text => terminal::out(&report::text(&run, &seal, terminal::out_style())),
+        OutputFormat::Json => print_json(&report::json(&run, &seal).map_err(Fault::failed)?),
     }
     match seal.wrong {
         None => Ok(Exit::Finished),
@@ -47,8 +47,8 @@ pub(in crate::cli) fn print(path: &Path) -> Result<(), Fault> {
 /// Reads the run of a record, and how far it can be relied on by its register, its hashes and its signatures.
 fn read_sealed(path: &Path) -> Result<(Run, Seal), Fault> {
     let run = read(path)?;
-    let mut walk = Walk::default();
-    let standing = Standing::of(path, |line| walk.see(line)).map_err(Fault::failed)?;
+    let mut walk = SignatureWalk::default();
+    let standing = RegisterStanding::of(path, |line| walk.see(line)).map_err(Fault::failed)?;
     let seal = Seal {
         wrong: standing.fault().or_else(|| walk.wrong()),
         caveats: standing.caveats(),

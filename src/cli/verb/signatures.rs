@@ -5,17 +5,17 @@ use std::path::{Path, PathBuf};
 use serde_json::{Value, json};
 
 use super::asked::counted;
-use super::{Format, Records, print_json};
-use crate::audit::signatures::Walk;
+use super::{OutputFormat, Records, print_json};
+use crate::audit::signatures::SignatureWalk;
 use crate::cli::exit::Exit;
 use crate::diagnostic::clean_lines;
-use crate::journal::register::{Standing, Wrong};
+use crate::journal::register::{RegisterStanding, Wrong};
 use crate::record::Opening;
 use crate::shell::fault::Fault;
 use crate::shell::file;
 use crate::shell::shop;
 use crate::shell::terminal;
-use crate::signature::{Checked, NAMESPACE, fingerprint};
+use crate::signature::{CheckedSignature, NAMESPACE, fingerprint};
 
 /// List the signatures of a record, or write them out for ssh-keygen
 #[derive(Debug, clap::Args)]
@@ -35,16 +35,16 @@ pub(in crate::cli) struct Arguments {
     revoked: Option<PathBuf>,
     /// How to print it
     #[arg(long, value_enum, default_value_t)]
-    format: Format,
+    format: OutputFormat,
 }
 
 pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
     let path = arguments.records.found(&arguments.record)?;
     let shop = arguments.against.as_deref();
     let shop = shop.map(|signers| shop::shop(signers, arguments.revoked.as_deref())).transpose()?;
-    let mut walk = Walk::by(shop.as_ref());
-    let standing = Standing::of(&path, |line| walk.see(line)).map_err(Fault::failed)?;
-    if let Standing::Wrong(wrong @ Wrong::Damaged(_)) = &standing {
+    let mut walk = SignatureWalk::by(shop.as_ref());
+    let standing = RegisterStanding::of(&path, |line| walk.see(line)).map_err(Fault::failed)?;
+    if let RegisterStanding::Wrong(wrong @ Wrong::Damaged(_)) = &standing {
         return Err(Fault::damaged(wrong));
     }
     let opening = super::show::read(&path)?.opening;
@@ -53,18 +53,18 @@ pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
         None => Vec::new(),
     };
     match arguments.format {
-        Format::Text => {
+        OutputFormat::Text => {
             let mut above = standing.fault().map(|why| format!("{why}\n")).unwrap_or_default();
             above.extend(standing.caveats().iter().map(|own| format!("The register: {own}\n")));
             let text = text(&opening, &walk, &lines);
             terminal::out(&clean_lines(&format!("{above}{text}")));
         }
-        Format::Json => print_json(&json(&opening, &walk, &standing)),
+        OutputFormat::Json => print_json(&json(&opening, &walk, &standing)),
     }
     let wrong = match &standing {
         // A copy that was sent has no register: that is said, and its signatures hold or not by themselves.
-        Standing::NoRegister | Standing::AsRegistered(_) => None,
-        Standing::Unreadable(_) | Standing::Wrong(_) => standing.fault(),
+        RegisterStanding::NoRegister | RegisterStanding::AsRegistered(_) => None,
+        RegisterStanding::Unreadable(_) | RegisterStanding::Wrong(_) => standing.fault(),
     };
     match walk.wrong().or(wrong) {
         Some(wrong) => Err(Fault::damaged(wrong)),
@@ -72,7 +72,7 @@ pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
     }
 }
 
-fn text(opening: &Opening, walk: &Walk, lines: &[String]) -> String {
+fn text(opening: &Opening, walk: &SignatureWalk, lines: &[String]) -> String {
     if opening.signers.is_none() {
         return format!("{}: names {}\n", opening.run, opening.names().typed());
     }
@@ -84,7 +84,7 @@ fn text(opening: &Opening, walk: &Walk, lines: &[String]) -> String {
         more => format!(", {more} DO NOT HOLD"),
     };
     let mut text = format!("{}: {signatures}{flawed}\n", opening.run);
-    for (line, Checked { signature, flaw, .. }) in &walk.signed {
+    for (line, CheckedSignature { signature, flaw, .. }) in &walk.signed {
         let key = fingerprint(&signature.armored).unwrap_or_else(|| "no key".to_owned());
         let state = flaw
             .as_ref()
@@ -104,21 +104,22 @@ fn text(opening: &Opening, walk: &Walk, lines: &[String]) -> String {
     text
 }
 
-fn json(opening: &Opening, walk: &Walk, standing: &Standing) -> Value {
-    let signatures = walk.signed.iter().map(|(line, Checked { statement, signature, flaw })| {
-        json!({
-            "line": line,
-            "name": signature.name,
-            "principal": signature.principal,
-            "meaning": signature.meaning,
-            "at": signature.at,
-            "key": fingerprint(&signature.armored),
-            "holds": flaw.is_none(),
-            "flaw": flaw.as_ref().map(ToString::to_string),
-            "statement": statement,
-            "signature": signature.armored,
-        })
-    });
+fn json(opening: &Opening, walk: &SignatureWalk, standing: &RegisterStanding) -> Value {
+    let signatures =
+        walk.signed.iter().map(|(line, CheckedSignature { statement, signature, flaw })| {
+            json!({
+                "line": line,
+                "name": signature.name,
+                "principal": signature.principal,
+                "meaning": signature.meaning,
+                "at": signature.at,
+                "key": fingerprint(&signature.armored),
+                "holds": flaw.is_none(),
+                "flaw": flaw.as_ref().map(ToString::to_string),
+                "statement": statement,
+                "signature": signature.armored,
+            })
+        });
     json!({
         "run": opening.run,
         "signed": opening.signers.is_some(),
@@ -133,7 +134,7 @@ fn json(opening: &Opening, walk: &Walk, standing: &Standing) -> Value {
 fn write(
     folder: &Path,
     opening: &Opening,
-    signed: &[(usize, Checked)],
+    signed: &[(usize, CheckedSignature)],
 ) -> Result<Vec<String>, Fault> {
     const SIGNERS: &str = "allowed_signers";
     let Some(signers) = &opening.signers else { return Ok(Vec::new()) };
@@ -142,7 +143,7 @@ fn write(
     file::put(Some(&folder.join(SIGNERS)), signers.text.as_bytes(), false)?;
     let mut lines = vec![format!("To check them without this program, in {}:", folder.display())];
     let mut last = (0, 0);
-    for (line, Checked { statement, signature, .. }) in signed {
+    for (line, CheckedSignature { statement, signature, .. }) in signed {
         // A hand-over has two in one line.
         last = if last.0 == *line { (*line, last.1 + 1) } else { (*line, 1) };
         let name = format!("{line}-{}.txt", last.1);

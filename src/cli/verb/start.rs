@@ -10,9 +10,9 @@ use crate::shell::documents;
 use crate::shell::fault::Fault;
 use crate::shell::terminal;
 use crate::sitting::opening;
-use crate::sitting::person::{NoAnswer, Person};
+use crate::sitting::person::{NoAnswer, PersonFront};
 use crate::sitting::registering;
-use crate::sitting::rehearsal::Wanted;
+use crate::sitting::rehearsal::RehearsalOptions;
 use crate::sitting::signal::Signals;
 use crate::sitting::staff::Staff;
 
@@ -26,7 +26,7 @@ pub(in crate::cli) fn run() -> Result<Exit, Fault> {
     let _restore = terminal::Restore::later();
     let signals = Signals::watch()
         .map_err(|error| Fault::failed(format!("cannot watch for signals: {error}")))?;
-    let person = Person::new(signals);
+    let person = PersonFront::new(signals);
     let choices =
         ["Start a procedure", "Resume an unfinished run", "Look at a record"].map(str::to_owned);
     match person.pick("What next?", &choices).map_err(nothing)? {
@@ -51,7 +51,7 @@ fn nothing(none: NoAnswer) -> Fault {
     }
 }
 
-fn start(person: &Person, records: &Records) -> Result<Exit, Fault> {
+fn start(person: &PersonFront, records: &Records) -> Result<Exit, Fault> {
     let mut items: Vec<String> = bundled::NAMES.iter().map(|name| (*name).to_owned()).collect();
     items.push("another file".to_owned());
     let Some(picked) = person.pick("Procedure?", &items).map_err(nothing)? else {
@@ -65,14 +65,18 @@ fn start(person: &Person, records: &Records) -> Result<Exit, Fault> {
     let equipment = Some(equipment.trim()).filter(|path| !path.is_empty()).map(Path::new);
     let people = person.line("People file (Enter for none)").map_err(nothing)?;
     let people = Some(people.trim()).filter(|path| !path.is_empty()).map(Path::new);
-    let mut files =
-        opening::files(documents::procedure(&procedure)?, equipment, None, Wanted::default())?;
+    let mut files = opening::files(
+        documents::procedure(&procedure)?,
+        equipment,
+        None,
+        RehearsalOptions::default(),
+    )?;
     files.staff = people.map(Staff::read).transpose()?;
     let answering = opening::answering(None, None)?;
     opening::start(files, &records.records, answering, None).map(Exit::from)
 }
 
-fn take_up(person: &Person, records: &Records) -> Result<Exit, Fault> {
+fn take_up(person: &PersonFront, records: &Records) -> Result<Exit, Fault> {
     let runs = resume::unfinished(records)?;
     if runs.is_empty() {
         return Err(Fault::failed(format!("no unfinished run in {}", records.records.display())));
@@ -85,7 +89,7 @@ fn take_up(person: &Person, records: &Records) -> Result<Exit, Fault> {
     }
 }
 
-fn look(person: &Person, records: &Records) -> Result<Exit, Fault> {
+fn look(person: &PersonFront, records: &Records) -> Result<Exit, Fault> {
     let paths = records.list()?;
     if paths.is_empty() {
         return Err(Fault::failed(format!("no record in {}", records.records.display())));

@@ -9,8 +9,8 @@ use std::io::Write as _;
 use std::path::{Path, PathBuf};
 
 use super::asked::{self, Meant, Rehearsals, Unregistered};
-use super::{Format, print_json, vouched};
-use crate::archive::{Archive, Point, Trend, common_unit};
+use super::{OutputFormat, print_json, vouched};
+use crate::archive::{Archive, HistoryPoint, Trend, common_unit};
 use crate::cli::exit::Exit;
 use crate::report::Sheet;
 use crate::shell::fault::Fault;
@@ -32,7 +32,7 @@ pub(in crate::cli) struct Arguments {
     svg: Option<PathBuf>,
     /// How to print it
     #[arg(long, value_enum, default_value_t)]
-    format: Format,
+    format: OutputFormat,
 }
 
 pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
@@ -62,8 +62,8 @@ pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
     let damaged = archive.damaged().map_err(Fault::failed)?;
     let vouched = archive.vouched().map_err(Fault::failed)?;
     match arguments.format {
-        Format::Json => print_json(&shown.json(&damaged, &vouched)),
-        Format::Text => {
+        OutputFormat::Json => print_json(&shown.json(&damaged, &vouched)),
+        OutputFormat::Text => {
             let mut sheet = Sheet::new(terminal::out_style());
             vouched::words(&mut sheet, &vouched, &damaged, arguments.unregistered.into());
             shown.text(&mut sheet);
@@ -75,7 +75,11 @@ pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
 }
 
 /// Refuses what is no trend: nothing at all, and one name in several procedures, where it stands for several things.
-pub(super) fn one_procedure(archive: &Archive, key: &str, points: &[Point]) -> Result<(), Fault> {
+pub(super) fn one_procedure(
+    archive: &Archive,
+    key: &str,
+    points: &[HistoryPoint],
+) -> Result<(), Fault> {
     let procedures: BTreeSet<_> = points.iter().map(|point| point.procedure.as_str()).collect();
     match procedures.len() {
         0 => {

@@ -111,11 +111,11 @@ pub(in crate::journal) fn announce(
 
 /// Keeps every other program from adding to a record, until dropped.
 #[derive(Debug)]
-pub struct Hold {
+pub struct RecordHold {
     _file: File,
 }
 
-impl Hold {
+impl RecordHold {
     /// Holds a record; nothing if another program has it open for writing.
     ///
     /// # Errors

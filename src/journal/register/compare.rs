@@ -98,14 +98,14 @@ fn kept_words(kept: usize) -> String {
 
 /// A record whose hashes were checked.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Checked {
+pub struct CheckedChain {
     /// Its chain, as far as it holds.
     pub chain: Option<Chain>,
     /// The first thing that is wrong.
     pub wrong: Option<Wrong>,
 }
 
-impl Checked {
+impl CheckedChain {
     fn wrong(wrong: Wrong) -> Self {
         Self { chain: None, wrong: Some(wrong) }
     }
@@ -120,25 +120,25 @@ pub fn compare(
     record: &Path,
     registered: Option<&Registered>,
     mut see: impl FnMut(Line<'_>),
-) -> Result<Checked, JournalError> {
+) -> Result<CheckedChain, JournalError> {
     if !is_there(record)? {
-        return Ok(Checked::wrong(Wrong::Missing));
+        return Ok(CheckedChain::wrong(Wrong::Missing));
     }
-    let mut marks = Marks::of(registered);
+    let mut marks = RegisteredLines::of(registered);
     let checked = check_file(record, |line| {
         marks.pass(line);
         see(line);
     });
     let chain = match checked {
         Ok(chain) => chain,
-        Err(JournalError::Damaged { damage, .. }) => return Ok(Checked::wrong(damage.into())),
+        Err(JournalError::Damaged { damage, .. }) => return Ok(CheckedChain::wrong(damage.into())),
         Err(other) => return Err(other),
     };
     let wrong = match registered {
         Some(registered) => marks.other.or_else(|| ending(registered, &chain)),
         None => nothing_recorded(&chain),
     };
-    Ok(Checked { chain: Some(chain), wrong })
+    Ok(CheckedChain { chain: Some(chain), wrong })
 }
 
 /// A record without a line, where no register says that it should have none.
@@ -179,14 +179,14 @@ fn behind(registered: &Registered, chain: &Chain) -> Option<Wrong> {
 }
 
 /// The registered lines, to be met on the way through a record.
-struct Marks<'a> {
+struct RegisteredLines<'a> {
     /// Number and hash, by number.
     due: std::iter::Peekable<std::vec::IntoIter<(usize, &'a str)>>,
     kept: usize,
     other: Option<Wrong>,
 }
 
-impl<'a> Marks<'a> {
+impl<'a> RegisteredLines<'a> {
     fn of(registered: Option<&'a Registered>) -> Self {
         let first = registered.and_then(|own| own.first.as_deref());
         let ends = registered.into_iter().flat_map(|own| &own.ends);

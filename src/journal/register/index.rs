@@ -6,7 +6,7 @@ use std::path::Path;
 
 use chrono::{DateTime, FixedOffset};
 
-use super::{Change, End, FirstSeen, PeopleApproval, REGISTER, Registration};
+use super::{Change, FirstSeen, PeopleApproval, REGISTER, RecordEnd, Registration};
 use crate::journal::damage::{Damage, DamageKind};
 use crate::journal::disk::{is_there, open_regular};
 use crate::journal::{Chain, JournalError, stream};
@@ -45,7 +45,7 @@ pub struct Registered {
     /// The hash of its first line, unless it was adopted.
     pub first: Option<String>,
     /// Where it ended each time, in order.
-    pub ends: Vec<End>,
+    pub ends: Vec<RecordEnd>,
     /// How it is carried out, as far as that is known.
     pub mode: Option<Mode>,
     /// How its last sitting ended, if that is known.

@@ -19,14 +19,14 @@ mod standing;
 mod tests;
 
 pub(super) use book::announce;
-pub use book::{Hold, Register, may_be_opened};
-pub use compare::{Checked, Wrong, compare};
+pub use book::{RecordHold, Register, may_be_opened};
+pub use compare::{CheckedChain, Wrong, compare};
 pub use digest::{Digest, DigestError};
 pub use first_seen::FirstSeen;
 pub use index::{Index, Registered};
 pub use people::PeopleApproval;
-pub use registration::{Announcement, Change, End, Registration};
-pub use standing::{NO_REGISTER, Standing};
+pub use registration::{Announcement, Change, RecordEnd, Registration};
+pub use standing::{NO_REGISTER, RegisterStanding};
 
 /// The name of the register's file in the folder of the records.
 pub const REGISTER: &str = "register.jsonl";

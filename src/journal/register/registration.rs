@@ -19,7 +19,7 @@ pub struct Registration {
 
 /// Where a record ended when it was registered.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
-pub struct End {
+pub struct RecordEnd {
     /// How many whole lines it had.
     pub lines: usize,
     /// The hash of the last of them, or `GENESIS` without one.
@@ -29,7 +29,7 @@ pub struct End {
     pub torn: Option<Torn>,
 }
 
-impl End {
+impl RecordEnd {
     /// Where a record is found to end.
     #[must_use]
     pub fn found(chain: Chain) -> Self {
@@ -55,7 +55,7 @@ pub enum Change {
     /// A run is about to be taken up again.
     TakenUp {
         /// What it is taken up from.
-        end: End,
+        end: RecordEnd,
         /// Version of the program.
         program: String,
         /// Who is at the bench now.
@@ -64,28 +64,28 @@ pub enum Change {
     /// A sitting ended.
     Ended {
         /// What it left.
-        end: End,
+        end: RecordEnd,
         /// How it ended.
         outcome: Outcome,
     },
     /// An amendment was added.
     Amended {
         /// The record with it.
-        end: End,
+        end: RecordEnd,
         /// By whom, as typed.
         by: String,
     },
     /// The record was declared void.
     Voided {
         /// The record with that.
-        end: End,
+        end: RecordEnd,
         /// By whom, as typed.
         by: String,
     },
     /// A sitting whose end was not registered; what it left was looked at later.
     Settled {
         /// What was found.
-        end: End,
+        end: RecordEnd,
         /// How it ended, if the record says so.
         outcome: Option<Outcome>,
     },
@@ -93,7 +93,7 @@ pub enum Change {
     /// from before.
     Adopted {
         /// What was found.
-        end: End,
+        end: RecordEnd,
         /// How the run was carried out, if anything was recorded.
         mode: Option<Mode>,
         /// How it ended, if the record says so.
@@ -106,7 +106,7 @@ pub enum Change {
 impl Change {
     /// Where the record ended; an opened run has not ended anywhere yet.
     #[must_use]
-    pub fn end(&self) -> Option<&End> {
+    pub fn end(&self) -> Option<&RecordEnd> {
         match self {
             Self::Opened { .. } => None,
             Self::TakenUp { end, .. }

@@ -2,7 +2,7 @@
 
 use std::path::Path;
 
-use super::{Checked, FirstSeen, Index, Registered, Wrong, compare};
+use super::{CheckedChain, FirstSeen, Index, Registered, Wrong, compare};
 use crate::journal::{JournalError, Line};
 
 /// What is said where a folder with records has no register.
@@ -12,7 +12,7 @@ pub const NO_REGISTER: &str = "REGISTER MISSING: there is no register beside the
 
 /// What the register of its folder says of a record.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub enum Standing {
+pub enum RegisterStanding {
     /// The folder has no register.
     NoRegister,
     /// The register is damaged or can't be read, so it says nothing: why.
@@ -23,7 +23,7 @@ pub enum Standing {
     AsRegistered(Registered),
 }
 
-impl Standing {
+impl RegisterStanding {
     /// Compares a record with the register beside it. Every line is shown as it passes.
     ///
     /// # Errors
@@ -33,7 +33,7 @@ impl Standing {
         let index = Index::read(folder.unwrap_or(Path::new(".")));
         let run = record.file_stem().unwrap_or_default().to_string_lossy();
         let registered = index.as_ref().ok().and_then(Option::as_ref).and_then(|own| own.run(&run));
-        let Checked { wrong, .. } = compare(record, registered, see)?;
+        let CheckedChain { wrong, .. } = compare(record, registered, see)?;
         Ok(match (&index, registered, wrong) {
             (_, _, Some(wrong @ Wrong::Damaged(_))) => Self::Wrong(wrong),
             (Err(error), ..) => Self::Unreadable(error.to_string()),

@@ -28,7 +28,7 @@ fn third(journal: &mut Journal<FileDisk>) -> (Displaced, Option<PathBuf>) {
 }
 
 /// The notes in a file, all whole.
-fn notes_in(path: &Path) -> Vec<Note> {
+fn notes_in(path: &Path) -> Vec<ExampleNote> {
     read_notes(&fs::read(path).unwrap()).unwrap().entries
 }
 
@@ -42,7 +42,7 @@ fn a_record_that_was_deleted_is_written_again_with_the_entry_at_hand() {
     assert_eq!((journal.lines(), journal.head().len()), (3, 64));
     // It can be gone on with: the head is that of the last line.
     drop(journal);
-    let (mut journal, contents) = Journal::resume::<Note>(&path).unwrap();
+    let (mut journal, contents) = Journal::resume::<ExampleNote>(&path).unwrap();
     assert_eq!(contents.entries.len(), 3);
     journal.append(&note(4)).unwrap();
     assert_eq!(notes_in(&path), notes(4));

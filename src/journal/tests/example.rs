@@ -5,15 +5,15 @@ use super::*;
 const PAGE: &str = include_str!("../../../docs/journal-format.md");
 
 #[derive(Serialize)]
-struct Entry {
-    at: At,
+struct ExampleEntry {
+    at: ExampleMoment,
     by: &'static str,
     event: &'static str,
     facts: serde_json::Value,
 }
 
 #[derive(Serialize)]
-struct At {
+struct ExampleMoment {
     wall: &'static str,
     elapsed_ms: u64,
 }
@@ -23,8 +23,13 @@ fn entry(
     elapsed_ms: u64,
     event: &'static str,
     facts: serde_json::Value,
-) -> Entry {
-    Entry { at: At { wall, elapsed_ms }, by: "A. Tester (invented)", event, facts }
+) -> ExampleEntry {
+    ExampleEntry {
+        at: ExampleMoment { wall, elapsed_ms },
+        by: "A. Tester (invented)",
+        event,
+        facts,
+    }
 }
 
 /// Two entries, a third cut off after 100 bytes, and the entry after resuming.

@@ -22,22 +22,22 @@ use super::*;
 /// An entry as these tests use it; the journal takes any.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
-struct Note {
+struct ExampleNote {
     by: String,
     event: String,
     value: f64,
 }
 
 /// Notes that differ, with text that JSON has to escape.
-fn note(n: usize) -> Note {
-    Note {
+fn note(n: usize) -> ExampleNote {
+    ExampleNote {
         by: "A. Tester (invented)".to_owned(),
         event: format!("reading {n}: \"+\u{b5}\n\\\""),
         value: 0.1 + f64::from(u32::try_from(n).unwrap()) / 3.0,
     }
 }
 
-fn notes(count: usize) -> Vec<Note> {
+fn notes(count: usize) -> Vec<ExampleNote> {
     (1..=count).map(note).collect()
 }
 
@@ -92,7 +92,7 @@ impl Shelf {
 }
 
 /// What reading notes from these bytes gives.
-fn read_notes(bytes: &[u8]) -> Result<Contents<Note>, Damage> {
+fn read_notes(bytes: &[u8]) -> Result<Contents<ExampleNote>, Damage> {
     read(bytes)
 }
 

@@ -6,7 +6,7 @@ use super::*;
 fn resumed(bytes: &[u8]) -> Result<Vec<u8>, JournalError> {
     let shelf = Shelf::new();
     let path = shelf.put(bytes);
-    let (mut journal, contents) = Journal::resume::<Note>(&path)?;
+    let (mut journal, contents) = Journal::resume::<ExampleNote>(&path)?;
     journal.append(&note(contents.entries.len() + 1))?;
     Ok(fs::read(&path).unwrap())
 }
@@ -42,12 +42,12 @@ fn entries_before_and_after_a_torn_tail_are_all_there() {
     let shelf = Shelf::new();
     let bytes = journal_of(3);
     let path = shelf.put(&bytes[..bytes.len() - 20]);
-    let (mut journal, contents) = Journal::resume::<Note>(&path).unwrap();
+    let (mut journal, contents) = Journal::resume::<ExampleNote>(&path).unwrap();
     assert_eq!(contents.entries, notes(2));
     assert!(contents.torn.is_some());
     assert_eq!((journal.lines(), journal.head()), (2, contents.head.as_str()));
     (3..=6).for_each(|n| journal.append(&note(n)).unwrap());
-    let contents = read_file::<Note>(&path).unwrap();
+    let contents = read_file::<ExampleNote>(&path).unwrap();
     assert_eq!(contents.entries, notes(6));
     assert_eq!((contents.torn, contents.head.as_str()), (None, journal.head()));
 }
@@ -140,7 +140,7 @@ fn a_run_that_left_nothing_is_not_resumed_and_not_touched() {
     {
         let shelf = Shelf::new();
         let path = shelf.put(bytes);
-        match Journal::resume::<Note>(&path) {
+        match Journal::resume::<ExampleNote>(&path) {
             Err(JournalError::Damaged { damage, .. }) => assert_eq!(damage.kind, kind),
             other => panic!("{other:?}"),
         }

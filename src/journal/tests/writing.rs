@@ -4,7 +4,7 @@ use super::*;
 
 /// How a disk fails, on the second line.
 #[derive(Debug, Clone, Copy)]
-enum Fault {
+enum DiskFault {
     /// Nothing is written.
     Full,
     /// Some of it is written before the disk is full.
@@ -15,7 +15,7 @@ enum Fault {
 
 struct FaultyDisk {
     memory: MemoryDisk,
-    fault: Fault,
+    fault: DiskFault,
     lines: usize,
 }
 
@@ -23,8 +23,8 @@ impl Disk for FaultyDisk {
     fn append(&mut self, bytes: &[u8]) -> io::Result<()> {
         self.lines += 1;
         match (self.lines, self.fault) {
-            (2, Fault::Full) => Err(io::ErrorKind::StorageFull.into()),
-            (2, Fault::Short) => {
+            (2, DiskFault::Full) => Err(io::ErrorKind::StorageFull.into()),
+            (2, DiskFault::Short) => {
                 self.memory.append(&bytes[..bytes.len() / 2])?;
                 Err(io::ErrorKind::StorageFull.into())
             }
@@ -34,7 +34,7 @@ impl Disk for FaultyDisk {
 
     fn sync(&mut self) -> io::Result<()> {
         match (self.lines, self.fault) {
-            (2, Fault::Sync) => Err(io::Error::other("input/output error")),
+            (2, DiskFault::Sync) => Err(io::Error::other("input/output error")),
             _ => Ok(()),
         }
     }
@@ -45,7 +45,7 @@ fn a_journal_that_is_resumed_knows_where_it_ended() {
     let shelf = Shelf::new();
     let bytes = journal_of(3);
     let path = shelf.put(&bytes);
-    let (mut journal, contents) = Journal::resume::<Note>(&path).unwrap();
+    let (mut journal, contents) = Journal::resume::<ExampleNote>(&path).unwrap();
     assert_eq!((journal.lines(), journal.head()), (3, contents.head.as_str()));
     assert_ne!(journal.head(), GENESIS);
     journal.append(&note(4)).unwrap();
@@ -54,7 +54,7 @@ fn a_journal_that_is_resumed_knows_where_it_ended() {
 
 #[test]
 fn after_any_failure_nothing_more_is_taken() {
-    for fault in [Fault::Full, Fault::Short, Fault::Sync] {
+    for fault in [DiskFault::Full, DiskFault::Short, DiskFault::Sync] {
         let memory = MemoryDisk::default();
         let disk = FaultyDisk { memory: memory.clone(), fault, lines: 0 };
         let mut journal = Journal::over(disk, PathBuf::from("run-1.jsonl"));
@@ -74,9 +74,9 @@ fn after_any_failure_nothing_more_is_taken() {
 
         let contents = read_notes(&written).unwrap();
         let (entries, torn) = match fault {
-            Fault::Full => (1, false),
-            Fault::Short => (1, true),
-            Fault::Sync => (2, false),
+            DiskFault::Full => (1, false),
+            DiskFault::Short => (1, true),
+            DiskFault::Sync => (2, false),
         };
         assert_eq!(
             (contents.entries, contents.torn.is_some()),
@@ -111,7 +111,7 @@ fn starts_in_a_folder_it_makes_and_never_over_another_run() {
     drop(journal);
     let again = Journal::create(&folder, "run-1").unwrap_err();
     assert!(matches!(again, JournalError::Exists { .. }), "{again}");
-    assert_eq!(read_file::<Note>(&folder.join("run-1.jsonl")).unwrap().entries, notes(1));
+    assert_eq!(read_file::<ExampleNote>(&folder.join("run-1.jsonl")).unwrap().entries, notes(1));
     assert_eq!(list(&folder).unwrap(), [folder.join("run-1.jsonl")]);
 }
 
@@ -121,17 +121,17 @@ fn a_journal_has_one_writer_at_a_time() {
     let mut journal = Journal::create(shelf.path(), "run-1").unwrap();
     let path = journal.path().to_owned();
     journal.append(&note(1)).unwrap();
-    let busy = Journal::resume::<Note>(&path).unwrap_err();
+    let busy = Journal::resume::<ExampleNote>(&path).unwrap_err();
     assert!(matches!(busy, JournalError::Busy { .. }), "{busy}");
     assert!(busy.to_string().contains("another program has this record open"));
     // Reading needs no lock.
-    assert_eq!(read_file::<Note>(&path).unwrap().entries, notes(1));
+    assert_eq!(read_file::<ExampleNote>(&path).unwrap().entries, notes(1));
 
     drop(journal);
-    let (mut journal, _) = Journal::resume::<Note>(&path).unwrap();
+    let (mut journal, _) = Journal::resume::<ExampleNote>(&path).unwrap();
     journal.append(&note(2)).unwrap();
-    assert!(matches!(Journal::resume::<Note>(&path), Err(JournalError::Busy { .. })));
-    assert_eq!(read_file::<Note>(&path).unwrap().entries, notes(2));
+    assert!(matches!(Journal::resume::<ExampleNote>(&path), Err(JournalError::Busy { .. })));
+    assert_eq!(read_file::<ExampleNote>(&path).unwrap().entries, notes(2));
 }
 
 #[test]
@@ -140,9 +140,10 @@ fn a_newer_format_is_read_by_no_one_and_written_by_no_one() {
     let shelf = Shelf::new();
     let path = shelf.put(&[&first[..], b"\n{}\n"].concat());
     let before = fs::read(&path).unwrap();
-    for error in
-        [Journal::resume::<Note>(&path).unwrap_err(), read_file::<Note>(&path).unwrap_err()]
-    {
+    for error in [
+        Journal::resume::<ExampleNote>(&path).unwrap_err(),
+        read_file::<ExampleNote>(&path).unwrap_err(),
+    ] {
         let JournalError::Damaged { damage, .. } = &error else { panic!("{error}") };
         assert_eq!(*damage, Damage { line: 1, kind: DamageKind::Newer(2) });
         assert!(error.to_string().contains("written by a newer version"), "{error}");
@@ -156,7 +157,7 @@ fn a_damaged_journal_is_not_resumed_and_not_touched() {
     bytes[300] ^= 1;
     let shelf = Shelf::new();
     let path = shelf.put(&bytes);
-    let refused = Journal::resume::<Note>(&path).unwrap_err();
+    let refused = Journal::resume::<ExampleNote>(&path).unwrap_err();
     assert!(matches!(refused, JournalError::Damaged { .. }), "{refused}");
     assert_eq!(fs::read(&path).unwrap(), bytes);
 }
@@ -164,9 +165,9 @@ fn a_damaged_journal_is_not_resumed_and_not_touched() {
 #[test]
 fn what_is_no_file_is_not_opened() {
     let shelf = Shelf::new();
-    let refused = Journal::resume::<Note>(shelf.path()).unwrap_err();
+    let refused = Journal::resume::<ExampleNote>(shelf.path()).unwrap_err();
     assert!(matches!(refused, JournalError::NotAFile { .. }), "{refused}");
-    let missing = Journal::resume::<Note>(&shelf.path().join("none.jsonl")).unwrap_err();
+    let missing = Journal::resume::<ExampleNote>(&shelf.path().join("none.jsonl")).unwrap_err();
     assert!(missing.to_string().starts_with("cannot open "), "{missing}");
 }
 
@@ -175,6 +176,6 @@ fn a_file_past_the_limit_is_neither_read_nor_continued() {
     let shelf = Shelf::new();
     let path = shelf.put(b"");
     fs::File::options().write(true).open(&path).unwrap().set_len(FILE_MAX + 1).unwrap();
-    assert!(matches!(read_file::<Note>(&path), Err(JournalError::Full { .. })));
-    assert!(matches!(Journal::resume::<Note>(&path), Err(JournalError::Full { .. })));
+    assert!(matches!(read_file::<ExampleNote>(&path), Err(JournalError::Full { .. })));
+    assert!(matches!(Journal::resume::<ExampleNote>(&path), Err(JournalError::Full { .. })));
 }

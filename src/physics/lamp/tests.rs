@@ -6,7 +6,7 @@ use proptest::prelude::*;
 use super::glow::Glow;
 use super::operating_point::LampError;
 use super::{Lamp, TradeLamp, Transformer, smallest_fitting};
-use crate::physics::rectifier::{Diode, Junction, Load, Supply, Topology};
+use crate::physics::rectifier::{Diode, Junction, Load, RailSupply, Topology};
 
 const SIMULATED: &str = include_str!("../../../tests/data/lamp.csv");
 
@@ -71,14 +71,14 @@ fn every_simulated_resistive_load_is_met() {
 }
 
 /// The transformer of the simulated rows: 200 VA, 2 x 35 V, 8 % regulation, 26 mA magnetising current at 230 V.
-fn on_transformer(row: &LampRow) -> (Transformer, Supply) {
+fn on_transformer(row: &LampRow) -> (Transformer, RailSupply) {
     let mains_v = row.number("mains_v");
     let transformer = Transformer {
         primary_v: mains_v,
         primary_ohm: 0.04 * mains_v * mains_v / 200.0,
         magnetising_a: 0.02608 * 230.0 / mains_v,
     };
-    let supply = Supply {
+    let supply = RailSupply {
         topology: Topology::SplitRails,
         secondary_v: 35.0,
         winding_ohm: 0.49,
@@ -271,9 +271,9 @@ fn a_rectifier_that_cannot_be_worked_out_is_refused() {
     let row = rows("transformer").remove(0);
     let (transformer, supply) = on_transformer(&row);
     let with = |supply| row.lamp().with_rectifier(230.0, &transformer, &supply);
-    let half_wave = with(Supply { topology: Topology::HalfWave, ..supply });
+    let half_wave = with(RailSupply { topology: Topology::HalfWave, ..supply });
     assert_eq!(half_wave, Err(LampError::HalfWave));
-    let without_reservoir = with(Supply { reservoir_f: 0.0, ..supply }).unwrap_err();
+    let without_reservoir = with(RailSupply { reservoir_f: 0.0, ..supply }).unwrap_err();
     assert!(without_reservoir.to_string().contains("reservoir"), "{without_reservoir}");
 }
 
@@ -369,7 +369,7 @@ proptest! {
         let lamp = Lamp::general_service(watt, 230.0);
         let transformer = Transformer { primary_v: 230.0, primary_ohm: 8.5, magnetising_a: 0.03 };
         let settle = |load_a| {
-            let supply = Supply {
+            let supply = RailSupply {
                 topology: Topology::SplitRails,
                 secondary_v: 35.0,
                 winding_ohm: 0.3,
@@ -425,7 +425,7 @@ fn bundled_windows_are_wider_than_what_the_two_exponents_differ_by() {
     let transformer = Transformer { primary_v: 230.0, primary_ohm: 8.5, magnetising_a: 0.0 };
     for topology in [Topology::SplitRails, Topology::Bridge] {
         for (watt, ampere) in [(25.0, 0.05), (40.0, 0.1), (60.0, 0.2), (100.0, 0.3), (300.0, 0.5)] {
-            let supply = Supply {
+            let supply = RailSupply {
                 topology,
                 secondary_v: 31.0,
                 winding_ohm: 0.22,

@@ -2,7 +2,7 @@
 
 use super::filament::Lamp;
 use super::operating_point::{LampError, OperatingPoint, within};
-use crate::physics::rectifier::{Rail, Supply, Topology};
+use crate::physics::rectifier::{Rail, RailSupply, Topology};
 
 /// A mains transformer, as its primary shows it.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -25,7 +25,7 @@ pub struct OnTransformer {
 }
 
 /// What the primary draws at one filament temperature.
-struct Draw {
+struct PrimaryDraw {
     rail: Rail,
     primary_v: f64,
     current_a: f64,
@@ -38,13 +38,13 @@ impl Transformer {
         &self,
         supply_v: f64,
         series_ohm: f64,
-        supply: &Supply,
+        supply: &RailSupply,
         like: Option<&Rail>,
-    ) -> Result<Draw, LampError> {
+    ) -> Result<PrimaryDraw, LampError> {
         let ratio = supply.secondary_v / self.primary_v;
         let rails = supply.topology.rails();
         let brought_over_ohm = (series_ohm + self.primary_ohm) * ratio * ratio * rails;
-        let seen_by_the_rail = Supply {
+        let seen_by_the_rail = RailSupply {
             secondary_v: ratio * supply_v,
             winding_ohm: supply.winding_ohm + brought_over_ohm,
             ..*supply
@@ -59,7 +59,7 @@ impl Transformer {
         };
         let magnetising_a = self.magnetising_a * primary_v(load_a) / self.primary_v;
         let current_a = load_a.hypot(magnetising_a);
-        Ok(Draw { rail, primary_v: primary_v(current_a), current_a })
+        Ok(PrimaryDraw { rail, primary_v: primary_v(current_a), current_a })
     }
 
     fn check(&self) -> Result<(), LampError> {
@@ -85,7 +85,7 @@ impl Lamp {
         &self,
         supply_v: f64,
         transformer: &Transformer,
-        supply: &Supply,
+        supply: &RailSupply,
     ) -> Result<OnTransformer, LampError> {
         self.check(supply_v)?;
         transformer.check()?;
@@ -111,7 +111,7 @@ impl Lamp {
         if let Some(error) = refused {
             return Err(error);
         }
-        let Draw { rail, primary_v, .. } = draw(filament_k)?;
+        let PrimaryDraw { rail, primary_v, .. } = draw(filament_k)?;
         Ok(OnTransformer { lamp: OperatingPoint::at(self, filament_k, primary_v), rail })
     }
 }

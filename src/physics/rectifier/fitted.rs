@@ -67,7 +67,7 @@ impl fmt::Display for Fitted {
 
 #[cfg(test)]
 mod tests {
-    use super::super::{Load, Supply, Topology};
+    use super::super::{Load, RailSupply, Topology};
     use super::*;
 
     #[test]
@@ -110,7 +110,7 @@ mod tests {
     #[test]
     fn a_large_load_has_no_small_diode() {
         let rail = |fitted: Fitted| {
-            let supply = Supply {
+            let supply = RailSupply {
                 topology: Topology::Bridge,
                 secondary_v: 12.0,
                 winding_ohm: 0.05,

@@ -3,7 +3,7 @@
 use std::f64::consts::{FRAC_1_SQRT_2, FRAC_PI_2, PI};
 
 use super::diode::DiodeString;
-use super::load::{Fall, Load};
+use super::load::{Load, ReservoirFall};
 use crate::physics::root::falling_root;
 
 /// Steps from the start of conduction to the crest. Sixteen times as many move no volts or amperes by 0.1 %.
@@ -44,7 +44,7 @@ pub(super) struct Loop {
 
 /// A moment of conduction.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Sample {
+pub(super) struct ConductionSample {
     /// Mains angle, rad.
     pub(super) angle: f64,
     /// Time the sample stands for in an integral, s.
@@ -65,9 +65,9 @@ pub(super) struct Lap {
     slope: f64,
     /// Angle at which the diodes begin to conduct.
     pub(super) on_at: f64,
-    pub(super) conducting: Vec<Sample>,
+    pub(super) conducting: Vec<ConductionSample>,
     /// Before and after conduction.
-    pub(super) falls: [Fall; 2],
+    pub(super) falls: [ReservoirFall; 2],
 }
 
 impl Loop {
@@ -80,7 +80,7 @@ impl Loop {
         self.crest_v - self.diodes.onset_v()
     }
 
-    fn fall(&self, start_v: f64, radians: f64) -> Fall {
+    fn fall(&self, start_v: f64, radians: f64) -> ReservoirFall {
         self.load.fall(self.farad, start_v, radians / self.omega)
     }
 
@@ -133,7 +133,7 @@ impl Loop {
 
     /// Steps through conduction; returns the samples, the angle and voltage at which it ends, and how steeply that
     /// voltage rises with `on_v`.
-    fn conduct(&self, on_at: f64, on_v: f64) -> (Vec<Sample>, f64, f64, f64) {
+    fn conduct(&self, on_at: f64, on_v: f64) -> (Vec<ConductionSample>, f64, f64, f64) {
         let step = ((FRAC_PI_2 - on_at) / STEPS_TO_CREST).max(SHORTEST_STEP);
         let mut samples = Vec::with_capacity(256);
         let (mut angle, mut volts, mut slope) = (on_at, on_v, 1.0);
@@ -157,7 +157,7 @@ impl Loop {
     /// One implicit stage at `angle`, worked from `base_v` over `reach` radians: a source, the diodes and a resistance.
     ///
     /// Returns how steeply the reservoir's voltage rises with `base_v`, too.
-    fn stage(&self, angle: f64, weight: f64, reach: f64, base_v: f64) -> (Sample, f64) {
+    fn stage(&self, angle: f64, weight: f64, reach: f64, base_v: f64) -> (ConductionSample, f64) {
         let source_v = self.source_v(angle);
         let reach_ohm = reach / (self.omega * self.farad);
         let (idle_v, step_ohm) = self.load.step_line(base_v, reach_ohm);
@@ -170,6 +170,15 @@ impl Loop {
             ampere = self.diodes.current(source_v, self.winding_ohm);
             (reservoir_v, slope) = (0.0, 0.0);
         }
-        (Sample { angle, weight_s: weight / self.omega, source_v, reservoir_v, ampere }, slope)
+        (
+            ConductionSample {
+                angle,
+                weight_s: weight / self.omega,
+                source_v,
+                reservoir_v,
+                ampere,
+            },
+            slope,
+        )
     }
 }

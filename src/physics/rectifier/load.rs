@@ -11,7 +11,7 @@ pub enum Load {
 
 /// The reservoir over a time in which no diode conducts, with the integrals over that time.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Fall {
+pub(super) struct ReservoirFall {
     pub(super) end_v: f64,
     /// How steeply the end rises with the start.
     pub(super) slope: f64,
@@ -23,14 +23,14 @@ pub(super) struct Fall {
 
 impl Load {
     /// The exact fall of `farad` from `start_v` over `seconds`.
-    pub(super) fn fall(self, farad: f64, start_v: f64, seconds: f64) -> Fall {
+    pub(super) fn fall(self, farad: f64, start_v: f64, seconds: f64) -> ReservoirFall {
         match self {
             Self::Current(ampere) => {
                 let rate = ampere / farad;
                 let falling = if rate * seconds > start_v { start_v / rate } else { seconds };
                 let end_v = (start_v - rate * seconds).max(0.0);
                 let squares = start_v * start_v + start_v * end_v + end_v * end_v;
-                Fall {
+                ReservoirFall {
                     end_v,
                     slope: if end_v > 0.0 { 1.0 } else { 0.0 },
                     volt_seconds: 0.5 * (start_v + end_v) * falling,
@@ -41,7 +41,7 @@ impl Load {
                 let constant_s = ohm * farad;
                 let lost = -(-seconds / constant_s).exp_m1();
                 let end_v = start_v * (1.0 - lost);
-                Fall {
+                ReservoirFall {
                     end_v,
                     slope: 1.0 - lost,
                     volt_seconds: constant_s * start_v * lost,

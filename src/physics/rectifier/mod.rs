@@ -2,7 +2,7 @@
 //!
 //! May use: the root finder beside it. Pure.
 //!
-//! Always true: [`Supply::steady`] works out the periodic steady state itself; what the trade estimates by hand is in
+//! Always true: [`RailSupply::steady`] works out the periodic steady state itself; what the trade estimates by hand is in
 //! [`rules`] as a bound or a cross-check, never as an input to it. The models are stated with each type; a real rail
 //! also moves with the mains and with the transformer's regulation, which [`secondary`] brings in.
 
@@ -22,7 +22,7 @@ pub use diode::{Diode, Junction};
 pub use fitted::Fitted;
 pub use load::Load;
 pub use rail::Rail;
-pub use supply::{Supply, SupplyError, Topology};
+pub use supply::{RailSupply, SupplyError, Topology};
 
 #[cfg(test)]
 mod tests;

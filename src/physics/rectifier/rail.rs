@@ -1,6 +1,6 @@
 //! What a meter and a scope would show on one rail, gathered from a steady lap.
 
-use super::lap::{Lap, Loop, Sample};
+use super::lap::{ConductionSample, Lap, Loop};
 
 /// Conduction is counted where the current exceeds this share of its peak: an exponential junction has no sharp edge.
 const CONDUCTING_SHARE: f64 = 0.01;
@@ -46,11 +46,11 @@ impl Rail {
     /// Gathers a steady lap; `winding_share` is the winding's RMS current over the rail's charging current.
     pub(super) fn gather(charging: &Loop, lap: &Lap, winding_share: f64) -> Self {
         let seconds = charging.lap_rad / charging.omega;
-        let mean = |quantity: fn(&Sample) -> f64| -> f64 {
+        let mean = |quantity: fn(&ConductionSample) -> f64| -> f64 {
             lap.conducting.iter().map(|sample| sample.weight_s * quantity(sample)).sum::<f64>()
                 / seconds
         };
-        let falling = |part: fn(&super::load::Fall) -> f64| -> f64 {
+        let falling = |part: fn(&super::load::ReservoirFall) -> f64| -> f64 {
             lap.falls.iter().map(part).sum::<f64>() / seconds
         };
         let average_v = mean(|sample| sample.reservoir_v) + falling(|fall| fall.volt_seconds);

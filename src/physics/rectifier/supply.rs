@@ -64,7 +64,7 @@ impl Topology {
 /// out. The reservoir has no series resistance: below a tenth of an ohm it changes a mains rail by less than the
 /// winding's tolerance does.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Supply {
+pub struct RailSupply {
     /// How the winding feeds the reservoir.
     pub topology: Topology,
     /// RMS voltage of the ideal sine: the whole winding, or each half of a centre-tapped one.
@@ -116,7 +116,7 @@ pub enum SupplyError {
     },
 }
 
-impl Supply {
+impl RailSupply {
     /// Works out the periodic steady state of one rail.
     ///
     /// Solves C dv/dt = i(e - v) - load over one pulse to pulse lap, exactly while no diode conducts and by an implicit
@@ -131,7 +131,7 @@ impl Supply {
         self.steady_near(None)
     }
 
-    /// As [`Supply::steady`], found in fewer laps from the rail of a supply that is much the same.
+    /// As [`RailSupply::steady`], found in fewer laps from the rail of a supply that is much the same.
     pub(in crate::physics) fn steady_near(&self, like: Option<&Rail>) -> Result<Rail, SupplyError> {
         self.check()?;
         let charging = self.charging_loop();

@@ -9,13 +9,13 @@ use std::f64::consts::{FRAC_PI_2, PI};
 use proptest::prelude::*;
 
 use super::diode::DiodeString;
-use super::{Diode, Junction, Load, Rail, Supply, SupplyError, Topology, rules, secondary};
+use super::{Diode, Junction, Load, Rail, RailSupply, SupplyError, Topology, rules, secondary};
 use crate::physics::root::falling_root;
 
 const SIMULATED: &str = include_str!("../../../tests/data/rails.csv");
 
-fn bridge() -> Supply {
-    Supply {
+fn bridge() -> RailSupply {
+    RailSupply {
         topology: Topology::Bridge,
         secondary_v: 24.0,
         winding_ohm: 0.5,
@@ -42,8 +42,8 @@ impl RailRow {
         self.text(name).parse().unwrap()
     }
 
-    fn supply(&self) -> Supply {
-        Supply {
+    fn supply(&self) -> RailSupply {
+        RailSupply {
             topology: match self.text("topology") {
                 "split" => Topology::SplitRails,
                 "single" => Topology::Bridge,
@@ -69,10 +69,10 @@ fn simulated() -> Vec<RailRow> {
     lines.map(|line| RailRow { line, names: names.clone() }).collect()
 }
 
-type Column = (&'static str, f64, fn(&Rail) -> f64);
+type RailColumn = (&'static str, f64, fn(&Rail) -> f64);
 
 /// Columns of the table, how far off they may be, and where they are in a rail.
-const COLUMNS: [Column; 7] = [
+const COLUMNS: [RailColumn; 7] = [
     ("v_avg", 0.02, |rail| rail.average_v),
     ("v_peak", 0.02, |rail| rail.peak_v),
     ("v_min", 0.02, |rail| rail.valley_v),
@@ -123,11 +123,11 @@ fn near(got: f64, want: f64, relative: f64, what: &str) {
 /// the angles of conduction: recomputed.
 #[test]
 fn exact_solutions_without_source_resistance_are_met() {
-    let ideal = Supply { winding_ohm: 0.0, diode: Diode::Drop(0.0), ..bridge() };
+    let ideal = RailSupply { winding_ohm: 0.0, diode: Diode::Drop(0.0), ..bridge() };
     let cases = [
         (
             "40.4264 V crest, bridge, 10 mF, 20 ohm, 50 Hz",
-            Supply {
+            RailSupply {
                 secondary_v: 40.4264 / 2.0_f64.sqrt(),
                 reservoir_f: 10e-3,
                 load: Load::Resistance(20.0),
@@ -137,7 +137,7 @@ fn exact_solutions_without_source_resistance_are_met() {
         ),
         (
             "230 V bridge, 100 uF, 1 kohm, 50 Hz",
-            Supply {
+            RailSupply {
                 secondary_v: 230.0,
                 reservoir_f: 100e-6,
                 load: Load::Resistance(1e3),
@@ -147,7 +147,7 @@ fn exact_solutions_without_source_resistance_are_met() {
         ),
         (
             "100 V crest, half wave, 83.333 uF, 10 kohm, 60 Hz",
-            Supply {
+            RailSupply {
                 topology: Topology::HalfWave,
                 secondary_v: 50.0 * 2.0_f64.sqrt(),
                 mains_hz: 60.0,
@@ -191,7 +191,7 @@ fn the_large_reservoir_limit_is_met_by_rule_and_by_solver() {
         for (topology, ratio) in [(Topology::Bridge, two_pulses), (Topology::HalfWave, one_pulse)] {
             let rule = large_reservoir_ratio(source, 1.0, topology);
             near(rule, ratio, 1e-5, "rule");
-            let supply = Supply {
+            let supply = RailSupply {
                 topology,
                 secondary_v: 100.0,
                 winding_ohm: source * 100.0,
@@ -217,7 +217,7 @@ fn finite_reservoirs_with_source_resistance_are_met() {
         (0.05, 31.4, [0.8305, 0.0539, 1.79, 4.02, 67.6]),
     ];
     for (source, omega_rc, wanted) in table {
-        let supply = Supply {
+        let supply = RailSupply {
             secondary_v: 100.0,
             winding_ohm: source * 100.0,
             diode: Diode::Drop(0.0),
@@ -257,7 +257,7 @@ fn the_makers_current_rule_fits_a_source_of_a_twentieth() {
 #[test]
 fn topologies_relate_as_their_circuits_do() {
     let with =
-        |topology| Supply { topology, diode: Diode::Drop(0.0), ..bridge() }.steady().unwrap();
+        |topology| RailSupply { topology, diode: Diode::Drop(0.0), ..bridge() }.steady().unwrap();
     let (whole, split, tap) =
         (with(Topology::Bridge), with(Topology::SplitRails), with(Topology::CentreTap));
     near(split.average_v, whole.average_v, 1e-9, "split rail");
@@ -268,16 +268,16 @@ fn topologies_relate_as_their_circuits_do() {
 
 #[test]
 fn off_load_the_rail_is_the_crest() {
-    let off_load = Supply { load: Load::Current(0.0), ..bridge() };
+    let off_load = RailSupply { load: Load::Current(0.0), ..bridge() };
     near(off_load.steady().unwrap().peak_v, 24.0 * 2.0_f64.sqrt(), 1e-9, "junction");
-    let dropping = Supply { diode: Diode::Drop(0.7), ..off_load };
+    let dropping = RailSupply { diode: Diode::Drop(0.7), ..off_load };
     let by_hand = rules::off_load_peak_v(24.0, Topology::Bridge, 0.7);
     near(dropping.steady().unwrap().average_v, by_hand, 1e-9, "constant drop");
 }
 
 #[test]
 fn a_load_beyond_the_winding_gets_what_there_is() {
-    let rail = Supply { load: Load::Current(1e3), ..bridge() }.steady().unwrap();
+    let rail = RailSupply { load: Load::Current(1e3), ..bridge() }.steady().unwrap();
     assert!(rail.average_v < 1e-9, "{rail:?}");
     // The mean of a rectified sine less about 0.95 V a diode, into the winding and the diodes' own resistance.
     let mean = std::f64::consts::FRAC_2_PI * 24.0 * 2.0_f64.sqrt() - 2.0 * 0.95;
@@ -287,22 +287,22 @@ fn a_load_beyond_the_winding_gets_what_there_is() {
 #[test]
 fn a_hot_junction_raises_the_rail() {
     let hot = Junction { celsius: 100.0, ..Junction::ONE_AMP_SILICON };
-    let hot = Supply { diode: Diode::Junction(hot), ..bridge() };
+    let hot = RailSupply { diode: Diode::Junction(hot), ..bridge() };
     assert!(hot.steady().unwrap().average_v > bridge().steady().unwrap().average_v + 0.1);
 }
 
 #[test]
 fn values_no_supply_can_have_are_refused_by_name() {
     let cases = [
-        (Supply { secondary_v: 0.0, ..bridge() }, "secondary voltage"),
-        (Supply { secondary_v: f64::NAN, ..bridge() }, "secondary voltage"),
-        (Supply { winding_ohm: -1.0, ..bridge() }, "winding resistance"),
-        (Supply { mains_hz: f64::INFINITY, ..bridge() }, "mains frequency"),
-        (Supply { reservoir_f: 0.0, ..bridge() }, "reservoir"),
-        (Supply { load: Load::Current(-0.1), ..bridge() }, "load current"),
-        (Supply { load: Load::Resistance(0.0), ..bridge() }, "load resistance"),
-        (Supply { diode: Diode::Drop(f64::NAN), ..bridge() }, "diode drop"),
-        (Supply { diode: Diode::Drop(20.0), ..bridge() }, "drop 40 V"),
+        (RailSupply { secondary_v: 0.0, ..bridge() }, "secondary voltage"),
+        (RailSupply { secondary_v: f64::NAN, ..bridge() }, "secondary voltage"),
+        (RailSupply { winding_ohm: -1.0, ..bridge() }, "winding resistance"),
+        (RailSupply { mains_hz: f64::INFINITY, ..bridge() }, "mains frequency"),
+        (RailSupply { reservoir_f: 0.0, ..bridge() }, "reservoir"),
+        (RailSupply { load: Load::Current(-0.1), ..bridge() }, "load current"),
+        (RailSupply { load: Load::Resistance(0.0), ..bridge() }, "load resistance"),
+        (RailSupply { diode: Diode::Drop(f64::NAN), ..bridge() }, "diode drop"),
+        (RailSupply { diode: Diode::Drop(20.0), ..bridge() }, "drop 40 V"),
     ];
     for (supply, name) in cases {
         let error: SupplyError = supply.steady().unwrap_err();
@@ -310,7 +310,7 @@ fn values_no_supply_can_have_are_refused_by_name() {
     }
 }
 
-fn any_supply() -> impl Strategy<Value = Supply> {
+fn any_supply() -> impl Strategy<Value = RailSupply> {
     let topology = prop::sample::select(vec![
         Topology::HalfWave,
         Topology::CentreTap,
@@ -324,7 +324,7 @@ fn any_supply() -> impl Strategy<Value = Supply> {
             let secondary_v = 10.0_f64.powf(volts);
             let winding_ohm = 10.0_f64.powf(drop_share) * secondary_v;
             let load_a = 10.0_f64.powf(load_share) * 0.1 * secondary_v / winding_ohm;
-            Supply {
+            RailSupply {
                 topology,
                 secondary_v,
                 winding_ohm,
@@ -346,12 +346,12 @@ fn any_supply() -> impl Strategy<Value = Supply> {
 }
 
 /// The same supply with so many times the load.
-fn loaded(supply: Supply, times: f64) -> Supply {
+fn loaded(supply: RailSupply, times: f64) -> RailSupply {
     let load = match supply.load {
         Load::Current(ampere) => Load::Current(ampere * times),
         Load::Resistance(ohm) => Load::Resistance(ohm / times),
     };
-    Supply { load, ..supply }
+    RailSupply { load, ..supply }
 }
 
 proptest! {
@@ -388,7 +388,7 @@ proptest! {
         let rail = supply.steady().unwrap();
         let heavy = loaded(supply, 1.5).steady().unwrap();
         let crest = rules::off_load_peak_v(supply.secondary_v, supply.topology, 0.0);
-        let larger = Supply { reservoir_f: 2.0 * supply.reservoir_f, ..supply }.steady().unwrap();
+        let larger = RailSupply { reservoir_f: 2.0 * supply.reservoir_f, ..supply }.steady().unwrap();
         prop_assume!(heavy.average_v > crest * 0.67);
         prop_assert!(heavy.ripple_v() > rail.ripple_v(), "{rail:?} {heavy:?}");
         prop_assert!(larger.ripple_v() < rail.ripple_v(), "{rail:?} {larger:?}");

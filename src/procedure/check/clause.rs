@@ -38,7 +38,7 @@ pub(super) struct Clause {
 
 /// What a clause tells to do: the verb and what stands behind it.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Act<'a> {
+pub(super) struct Instruction<'a> {
     pub(super) verb: &'a str,
     /// It stands as a participle: "plugging", "plugged".
     is_participle: bool,
@@ -66,7 +66,7 @@ impl Clause {
     }
 
     /// What it tells to do. Verbs of a second person count too: "switches the outlet on".
-    pub(super) fn acts(&self) -> impl Iterator<Item = Act<'_>> {
+    pub(super) fn acts(&self) -> impl Iterator<Item = Instruction<'_>> {
         self.told().iter().enumerate().filter_map(|(n, word)| {
             // "The buzz of the loudspeaker" is a thing.
             if self.words.get(n + 1).is_some_and(|next| next == "of") {
@@ -80,7 +80,7 @@ impl Clause {
             } else {
                 third_person(word).filter(|_| self.has_a_person_before(n))?
             };
-            Some(Act { verb, is_participle, rest: self.words.get(n + 1..)? })
+            Some(Instruction { verb, is_participle, rest: self.words.get(n + 1..)? })
         })
     }
 
@@ -125,7 +125,7 @@ impl Clause {
     }
 }
 
-impl Act<'_> {
+impl Instruction<'_> {
     /// Whether its verb is one of these.
     pub(super) fn is(&self, verbs: &str) -> bool {
         let is_form = |own: &str| self.is_participle && is_participle_of(self.verb, own);
@@ -143,7 +143,7 @@ impl Act<'_> {
 }
 
 /// Whether one of the acts that a text tells of is such.
-pub(super) fn tells(text: &str, is: impl Fn(&Act<'_>) -> bool) -> bool {
+pub(super) fn tells(text: &str, is: impl Fn(&Instruction<'_>) -> bool) -> bool {
     clauses(text).iter().any(|own| own.acts().any(|act| is(&act)))
 }
 

@@ -22,7 +22,7 @@ fn run(subject: &Subject<'_>) -> Vec<Finding> {
         let meter = bench.meter(function)?;
         let told = subject.trials().iter().filter_map(|trial| {
             let conditions = bench.conditions(loaded(step, trial)?);
-            Told::of(window, &meter, &conditions, trial)
+            Discrimination::of(window, &meter, &conditions, trial)
         });
         told.flat_map(|own| own.coarse()).next().map(|how| finding(function, &meter, &how))
     });
@@ -47,14 +47,14 @@ fn loaded(step: &Step, trial: &Trial) -> Option<Option<Quantity>> {
 }
 
 /// How well a meter tells whether a reading is inside a window, as a plan has it.
-enum Told {
+enum Discrimination {
     /// The width of a window with two limits over twice the uncertainty in it.
     Between(f64),
     /// The size of an only limit over the uncertainty there, and over one count of the display.
     OneLimit(f64, f64),
 }
 
-impl Told {
+impl Discrimination {
     fn of(
         window: &Acceptance,
         meter: &Meter<'_>,

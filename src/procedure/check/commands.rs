@@ -3,7 +3,7 @@
 use crate::procedure::{At, Dialect};
 
 /// A command of a dialect.
-pub(super) struct Command<'a> {
+pub(super) struct DialectCommand<'a> {
     /// Its key in the bench file.
     pub(super) key: &'static str,
     /// The command.
@@ -11,7 +11,7 @@ pub(super) struct Command<'a> {
 }
 
 /// Every command that stands in a dialect.
-pub(super) fn each(dialect: &Dialect) -> Vec<Command<'_>> {
+pub(super) fn each(dialect: &Dialect) -> Vec<DialectCommand<'_>> {
     let own = [
         ("identify", &dialect.identify),
         ("clear", &dialect.clear),
@@ -31,14 +31,16 @@ pub(super) fn each(dialect: &Dialect) -> Vec<Command<'_>> {
         ("measure_voltage", &dialect.measure_voltage),
         ("measure_current", &dialect.measure_current),
     ];
-    let own = own.into_iter().filter_map(|(key, text)| Some(Command { key, text: text.as_ref()? }));
+    let own = own
+        .into_iter()
+        .filter_map(|(key, text)| Some(DialectCommand { key, text: text.as_ref()? }));
     let limiting = dialect.constant_current.iter();
-    let limiting = limiting.map(|own| Command { key: "constant_current", text: &own.ask });
-    let measure = dialect.measure.iter().map(|(_, text)| Command { key: "measure", text });
+    let limiting = limiting.map(|own| DialectCommand { key: "constant_current", text: &own.ask });
+    let measure = dialect.measure.iter().map(|(_, text)| DialectCommand { key: "measure", text });
     let watchdog = dialect.watchdog.iter().flat_map(|own| {
         let texts =
             [("arm", Some(&own.arm)), ("feed", own.feed.as_ref()), ("disarm", own.disarm.as_ref())];
-        texts.into_iter().filter_map(|(key, text)| Some(Command { key, text: text? }))
+        texts.into_iter().filter_map(|(key, text)| Some(DialectCommand { key, text: text? }))
     });
     own.chain(limiting).chain(measure).chain(watchdog).collect()
 }

@@ -3,7 +3,7 @@
 use super::trial::Trial;
 use super::{Check, Subject};
 use crate::diagnostic::{Finding, Span};
-use crate::procedure::{Output, Point, Stage, Step};
+use crate::procedure::{OutputValue, Point, Stage, Step};
 use crate::quantity::Quantity;
 use crate::window::Bounds;
 
@@ -39,7 +39,7 @@ fn finding(stage: &Stage, step: &Step, trial: &Trial) -> Option<Finding> {
 
 /// What a step wants to see at a point, and where it says so.
 fn wanted(step: &Step, point: &Point, trial: &Trial) -> Option<(Bounds, Span)> {
-    if let (Some(set), Point::Output { channel, what: Output::Voltage }) = (&step.set, point) {
+    if let (Some(set), Point::Output { channel, what: OutputValue::Voltage }) = (&step.set, point) {
         let to =
             set.to.as_ref().filter(|_| set.channels.iter().any(|own| own.value == *channel))?;
         let value = trial.value(to)?;

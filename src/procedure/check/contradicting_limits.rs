@@ -4,7 +4,7 @@ use super::trial::Trial;
 use super::window_without_one_form::{has_one_form, windows};
 use super::{Check, Subject};
 use crate::diagnostic::Finding;
-use crate::procedure::step::Part;
+use crate::procedure::step::Piece;
 use crate::procedure::{Acceptance, Expression};
 use crate::quantity::{Dimension, Quantity};
 
@@ -36,9 +36,9 @@ fn contradiction(window: &Acceptance, dimension: Dimension, trial: &Trial) -> Op
     let mut usable = true;
     window.visit(dimension, &mut |part| {
         let (expression, ratio_fits) = match part {
-            Part::Text(_) => return,
-            Part::Quantity { expression, .. } => (expression, false),
-            Part::Within { expression, .. } => (expression, true),
+            Piece::Text(_) => return,
+            Piece::Quantity { expression, .. } => (expression, false),
+            Piece::Within { expression, .. } => (expression, true),
         };
         let fits = |value: Quantity| {
             value.dimension == dimension || ratio_fits && value.dimension == Dimension::NONE

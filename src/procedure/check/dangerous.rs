@@ -110,16 +110,16 @@ fn every_finding_of_order_hazard_and_safety_has_a_row_in_the_safety_case() {
 /// A mistake in a procedure of [`OF_OTHERS`] or in a bundled one.
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
-struct Mistake {
+struct DangerousMistake {
     mistake: String,
     base: String,
     finds: String,
-    changes: Vec<Change>,
+    changes: Vec<Replacement>,
 }
 
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
-struct Change {
+struct Replacement {
     from: String,
     to: String,
 }
@@ -155,13 +155,13 @@ fn procedures_in_the_words_of_others_have_no_findings() {
 
 #[test]
 fn every_dangerous_mistake_in_the_words_of_others_is_found() {
-    let mistakes: Vec<Mistake> = read_yaml(MORE).unwrap();
+    let mistakes: Vec<DangerousMistake> = read_yaml(MORE).unwrap();
     assert!(mistakes.len() > 70);
     let mut missed = Vec::new();
-    for Mistake { mistake, base, finds, changes } in mistakes {
+    for DangerousMistake { mistake, base, finds, changes } in mistakes {
         let (text, equipment) = sound(&base);
         let mut text = text.to_owned();
-        for Change { from, to } in changes {
+        for Replacement { from, to } in changes {
             assert_eq!(text.matches(&from).count(), 1, "{mistake}: {from}");
             text = text.replace(&from, &to);
         }
@@ -176,7 +176,7 @@ fn every_dangerous_mistake_in_the_words_of_others_is_found() {
 /// Sentences that are put into sound procedures.
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
-struct Words {
+struct DangerousWords {
     steps: Vec<StepPlace>,
     alone: Vec<AlonePlace>,
 }
@@ -230,7 +230,7 @@ impl StepPlace {
 struct AlonePlace {
     place: String,
     base: String,
-    changes: Vec<Change>,
+    changes: Vec<Replacement>,
     dangerous: BTreeMap<String, Vec<String>>,
     harmless: Vec<String>,
 }
@@ -239,10 +239,11 @@ impl AlonePlace {
     fn found(&self, sentences: &[&String]) -> Vec<Vec<&'static str>> {
         let (text, equipment) = sound(&self.base);
         let with = |words: &&String| {
-            let changed = self.changes.iter().fold(text.to_owned(), |text, Change { from, to }| {
-                assert_eq!(text.matches(from).count(), 1, "{}: {from}", self.place);
-                text.replace(from, &to.replace("{words}", words))
-            });
+            let changed =
+                self.changes.iter().fold(text.to_owned(), |text, Replacement { from, to }| {
+                    assert_eq!(text.matches(from).count(), 1, "{}: {from}", self.place);
+                    text.replace(from, &to.replace("{words}", words))
+                });
             codes_with(&changed, equipment)
         };
         sentences.iter().map(with).collect()
@@ -272,7 +273,7 @@ fn amiss(
 
 #[test]
 fn dangerous_sentences_are_found_and_harmless_ones_beside_them_are_not() {
-    let words: Words = read_yaml(WORDS).unwrap();
+    let words: DangerousWords = read_yaml(WORDS).unwrap();
     let steps = words
         .steps
         .iter()
@@ -288,8 +289,8 @@ fn dangerous_sentences_are_found_and_harmless_ones_beside_them_are_not() {
 /// The codes that the lists of mistakes and sentences have to find.
 fn listed() -> BTreeSet<String> {
     let edits: Vec<Edit> = read_yaml(EDITS).unwrap();
-    let mistakes: Vec<Mistake> = read_yaml(MORE).unwrap();
-    let words: Words = read_yaml(WORDS).unwrap();
+    let mistakes: Vec<DangerousMistake> = read_yaml(MORE).unwrap();
+    let words: DangerousWords = read_yaml(WORDS).unwrap();
     let edits = edits.into_iter().map(|own| own.finds);
     let mistakes = mistakes.into_iter().map(|own| own.finds);
     let steps = words.steps.into_iter().flat_map(|own| own.dangerous.into_keys());

@@ -1,6 +1,6 @@
 //! A step that takes a protection away, or trusts what proves nothing.
 
-use super::clause::{Act, any, tells};
+use super::clause::{Instruction, any, tells};
 use super::families::{BIGGER, METAL_TOOLS, PROTECTIONS, SHORTS};
 use super::words::{among, mentions, words};
 use super::{Check, Subject};
@@ -91,7 +91,7 @@ fn run(subject: &Subject<'_>) -> Vec<Finding> {
 /// What comes next after a bad look at a protection, which the advice calls "it" or "one": "fit a bigger one", "bridge it".
 fn of_look(step: &Step) -> Option<Finding> {
     let look = step.look.as_ref().filter(|look| says(&look.at, PROTECTIONS))?;
-    let away = |act: &Act<'_>| {
+    let away = |act: &Instruction<'_>| {
         act.is("bridge bypass jumper link short strap")
             && act.rest.first().is_some_and(|it| it == "it")
             || act.is("fit use put try take find") && any(act.rest, BIGGER) && any(act.rest, "one")

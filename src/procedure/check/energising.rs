@@ -1,6 +1,6 @@
 //! The words with which a person brings a source on, or leaves it on, whatever verbs they choose.
 
-use super::clause::{Act, Clause, any, clauses};
+use super::clause::{Clause, Instruction, any, clauses};
 use super::families::{
     CORDS, INNER_PLUGS, MAINS, PARTS_OF_MAINS, SETS, SHELLS, SUPPLIES, SWITCHGEAR, TOOLS,
 };
@@ -77,7 +77,7 @@ const NO_PLACE: &str = "again now back there here at first briefly once more for
 const MEANWHILE: &str = "and while when as so but until till or before after";
 
 /// "Plug the set into the mains outlet", "plug it in".
-fn plugs_in(act: &Act<'_>) -> bool {
+fn plugs_in(act: &Instruction<'_>) -> bool {
     let Some(at) = act.rest.iter().position(|word| among("in into", word)) else { return false };
     let (what, place) = act.rest.split_at_checked(at).unwrap_or_default();
     let place = place.get(1..).unwrap_or_default();
@@ -92,7 +92,7 @@ fn plugs_in(act: &Act<'_>) -> bool {
 }
 
 /// "Insert the plug", "push the plug home", "put the lead into the wall socket".
-fn puts_in(act: &Act<'_>) -> bool {
+fn puts_in(act: &Instruction<'_>) -> bool {
     let inward = act.rest.iter().position(|word| among("in into to with home", word));
     let (what, place) =
         act.rest.split_at_checked(inward.unwrap_or(act.rest.len())).unwrap_or_default();
@@ -104,7 +104,7 @@ fn puts_in(act: &Act<'_>) -> bool {
 }
 
 /// "Connect the set to the mains", "hook it up to the grid", "connect the line cord", "put the set back on the supply".
-fn joins_mains(act: &Act<'_>) -> bool {
+fn joins_mains(act: &Instruction<'_>) -> bool {
     let connects = act.is("connect reconnect hook wire join couple attach link tie run");
     let at = act.rest.iter().rposition(|word| among("to into with onto", word));
     let target = at.and_then(|at| act.rest.get(at + 1..));
@@ -134,20 +134,20 @@ fn is_mains_or_supply(place: &[String]) -> bool {
 }
 
 /// "Give the set mains", "let the mains in", "feed it from the wall".
-fn gives_mains(act: &Act<'_>) -> bool {
+fn gives_mains(act: &Instruction<'_>) -> bool {
     act.is("give feed warm let supply send run power")
         && names_mains(act.rest)
         && !any(act.rest, "off out")
 }
 
 /// Whether what is done is done to the whole set: "the set", "it".
-fn is_of_the_set(act: &Act<'_>) -> bool {
+fn is_of_the_set(act: &Instruction<'_>) -> bool {
     let first = act.rest.first().is_some_and(|word| word == "it");
     first || act.rest.iter().take(3).any(|word| among(SETS, word)) && !any(act.rest, TOOLS)
 }
 
 /// "Leave the plug in the wall", "keep the set powered", "leave the outlet on": what is on stays so.
-fn is_left_on(act: &Act<'_>) -> bool {
+fn is_left_on(act: &Instruction<'_>) -> bool {
     let at = act.rest.iter().position(|word| word == "in");
     let (what, place) = act.rest.split_at_checked(at.unwrap_or(act.rest.len())).unwrap_or_default();
     let is_in = any(what, CORDS) && any(place, "wall outlet mains receptacle");
@@ -159,7 +159,7 @@ fn is_left_on(act: &Act<'_>) -> bool {
 }
 
 /// "Test the set on the mains", "see it run".
-fn is_tried(act: &Act<'_>) -> bool {
+fn is_tried(act: &Instruction<'_>) -> bool {
     let on = act.rest.iter().rposition(|word| word == "on").and_then(|at| act.rest.get(at + 1..));
     let is_used = act.is("try test run check see look operate use leave keep watch")
         && is_of_the_set(act)
@@ -171,7 +171,7 @@ fn is_tried(act: &Act<'_>) -> bool {
 }
 
 /// "Apply 230 V", "restore power", "energise", "make the outlet live".
-fn feeds(act: &Act<'_>) -> bool {
+fn feeds(act: &Instruction<'_>) -> bool {
     let tests = any(act.rest, "insulation tester test meter");
     let volts = act.rest.windows(2).any(|pair| {
         let [figure, unit] = pair else { return false };
@@ -192,7 +192,7 @@ fn feeds(act: &Act<'_>) -> bool {
 }
 
 /// "Touch the bench supply's lead to the rail".
-fn touches_a_supply(act: &Act<'_>) -> bool {
+fn touches_a_supply(act: &Instruction<'_>) -> bool {
     let to = act.rest.iter().position(|word| among("to on against", word));
     let what = to.and_then(|at| act.rest.get(..at)).unwrap_or_default();
     act.is("touch dab tap brush")
@@ -201,7 +201,7 @@ fn touches_a_supply(act: &Act<'_>) -> bool {
 }
 
 /// "Close the breaker", "set the RCD", "lift the breaker's lever", "take the padlock off the isolator".
-fn closes(act: &Act<'_>) -> bool {
+fn closes(act: &Instruction<'_>) -> bool {
     let verbs = "close reset re-set set lift raise rearm re-arm arm engage throw latch operate flip flick press push switch turn put move make trip-in";
     let off = any(act.rest, "off open out test trip trips tester down");
     let main = act
@@ -215,7 +215,7 @@ fn closes(act: &Act<'_>) -> bool {
 }
 
 /// "Press the green button".
-fn presses(act: &Act<'_>) -> bool {
+fn presses(act: &Instruction<'_>) -> bool {
     act.is("press push hit depress operate tap")
         && any(act.rest, "green start on power run")
         && any(act.rest, "button key switch pushbutton")
@@ -224,7 +224,7 @@ fn presses(act: &Act<'_>) -> bool {
 }
 
 /// "Switch the outlet on", "power up", "turn its switch to I"; in a dead stage "switch it on" too.
-fn turns_on(act: &Act<'_>, place: Feeding) -> bool {
+fn turns_on(act: &Instruction<'_>, place: Feeding) -> bool {
     if act.is("power") {
         let cycles = act.rest.first().is_some_and(|word| word == "cycle");
         return any(act.rest, "on up") || cycles || is_of_the_set(act);
@@ -255,7 +255,7 @@ fn turns_on(act: &Act<'_>, place: Feeding) -> bool {
 }
 
 /// "Turn the variac up", "wind the variable transformer to 40 V", "bring the bench supply up".
-fn turns_up(act: &Act<'_>) -> bool {
+fn turns_up(act: &Instruction<'_>) -> bool {
     let variable = any(act.rest, "variac autotransformer")
         || act.rest.windows(2).any(|pair| matches!(pair, [v, t] if v == "variable" && among("transformer supply mains", t)));
     let down = any(act.rest, "down zero nought 0 off minimum least lowest back stop limit");
@@ -266,7 +266,7 @@ fn turns_up(act: &Act<'_>) -> bool {
 }
 
 /// "Start the set up", "run it for a moment", "blip the mains".
-fn starts(act: &Act<'_>) -> bool {
+fn starts(act: &Instruction<'_>) -> bool {
     let set = act.rest.iter().take(3).any(|word| among(SETS, word));
     let it = act.rest.first().is_some_and(|word| word == "it")
         && act.rest.get(1).is_none_or(|word| among("up for briefly", word));

@@ -7,7 +7,7 @@ use crate::record::Source;
 
 /// What is so just before a step.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) struct Energy {
+pub(super) struct EnergyBeforeStep {
     /// A source is on.
     pub(super) live: bool,
     /// "Dead" has not been proved: not yet at all, or not since a source was on.
@@ -17,15 +17,15 @@ pub(super) struct Energy {
 }
 
 /// What is so before the first step: nobody knows what the equipment still holds.
-const UNKNOWN: Energy = Energy { live: false, unproved: true, charged: false };
+const UNKNOWN: EnergyBeforeStep = EnergyBeforeStep { live: false, unproved: true, charged: false };
 
 /// A stage with what is so at its start, before each step, and at its end.
 #[derive(Debug)]
 pub(super) struct Flow<'a> {
     pub(super) stage: &'a Stage,
-    pub(super) start: Energy,
-    pub(super) steps: Vec<(&'a Step, Energy)>,
-    pub(super) end: Energy,
+    pub(super) start: EnergyBeforeStep,
+    pub(super) steps: Vec<(&'a Step, EnergyBeforeStep)>,
+    pub(super) end: EnergyBeforeStep,
 }
 
 /// Follows the energy through the stages.
@@ -55,22 +55,22 @@ pub(super) fn energises(step: &Step) -> bool {
     step.energises()
 }
 
-fn after(step: &Step, source: Source, energy: Energy) -> Energy {
+fn after(step: &Step, source: Source, energy: EnergyBeforeStep) -> EnergyBeforeStep {
     let energy = after_kind(step, source, energy);
     // What the proof before could not reach is behind the cover.
-    Energy { unproved: energy.unproved || step.opens.is_some(), ..energy }
+    EnergyBeforeStep { unproved: energy.unproved || step.opens.is_some(), ..energy }
 }
 
 /// What is so after what the step does, whatever it opens.
-fn after_kind(step: &Step, source: Source, energy: Energy) -> Energy {
+fn after_kind(step: &Step, source: Source, energy: EnergyBeforeStep) -> EnergyBeforeStep {
     if step.set.as_ref().is_some_and(|set| set.is_off()) {
-        Energy { live: false, ..energy }
+        EnergyBeforeStep { live: false, ..energy }
     } else if energises(step) && source != Source::None {
-        Energy { live: true, unproved: true, ..energy }
+        EnergyBeforeStep { live: true, unproved: true, ..energy }
     } else if step.prove_dead.is_some() && !energy.live {
-        Energy { live: false, unproved: false, charged: false }
+        EnergyBeforeStep { live: false, unproved: false, charged: false }
     } else if test_of(step) == Some(Test::Insulation) {
-        Energy { charged: true, ..energy }
+        EnergyBeforeStep { charged: true, ..energy }
     } else {
         energy
     }

@@ -1,7 +1,7 @@
 //! A temporary item that is in while a source is on which it is not allowed on.
 
 use super::flow::{energises, flows};
-use super::shorts::{Item, item_of, puts_a_short_in};
+use super::shorts::{ShortedItem, item_of, puts_a_short_in};
 use super::{Check, Subject};
 use crate::diagnostic::Finding;
 use crate::procedure::{At, Step};
@@ -46,9 +46,9 @@ fn short(step: &Step) -> Option<Finding> {
     let first = step.allowed_on.first()?;
     let mains = step.allowed_on.iter().find(|source| source.value.is_mains());
     let source = match item_of(item)? {
-        Item::Power => mains.unwrap_or(first),
-        Item::Anything => mains?,
-        Item::Signal => return None,
+        ShortedItem::Power => mains.unwrap_or(first),
+        ShortedItem::Anything => mains?,
+        ShortedItem::Signal => return None,
     };
     Some(
         CHECK

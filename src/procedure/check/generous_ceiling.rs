@@ -3,7 +3,7 @@
 use super::trial::Trial;
 use super::{Check, Subject};
 use crate::diagnostic::Finding;
-use crate::procedure::{Acceptance, Output, Point, Stage};
+use crate::procedure::{Acceptance, OutputValue, Point, Stage};
 use crate::quantity::Dimension;
 use crate::record::Source;
 
@@ -49,5 +49,5 @@ pub(super) fn drawn(stage: &Stage) -> impl Iterator<Item = &Acceptance> {
 }
 
 fn is_current(point: &str) -> bool {
-    matches!(Point::parse(point), Point::Output { what: Output::Current, .. })
+    matches!(Point::parse(point), Point::Output { what: OutputValue::Current, .. })
 }

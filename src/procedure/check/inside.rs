@@ -1,6 +1,6 @@
 //! The words with which hands go into the equipment, and with which it is opened or worked on.
 
-use super::clause::{Act, any, clauses, tells};
+use super::clause::{Instruction, any, clauses, tells};
 use super::families::{HANDLE, INNER, INSULATED, METAL_TOOLS, SETS, SHELLS, WORK};
 use super::words::{among, mentions};
 
@@ -9,7 +9,7 @@ pub(super) fn works_inside(text: &str) -> bool {
     tells(text, is_inside)
 }
 
-fn is_inside(act: &Act<'_>) -> bool {
+fn is_inside(act: &Instruction<'_>) -> bool {
     let works = act.is(WORK) && !is_of_level(act) && !is_from_outside(act);
     let handles = act.is(HANDLE)
         && (any(act.rest, INNER) || names_the_back(act))
@@ -33,12 +33,12 @@ const AT_THE_OUTSIDE_TOO: &str =
     "replace swap exchange clip unclip lift short jumper renew strip clean wipe";
 
 /// "Lift the volume a little".
-fn is_of_level(act: &Act<'_>) -> bool {
+fn is_of_level(act: &Instruction<'_>) -> bool {
     act.is("lift blow") && any(act.rest, "volume level gain fader")
 }
 
 /// "Reach for the switch", "press the mute button"; and what is tapped with an insulated tool.
-fn is_from_outside(act: &Act<'_>) -> bool {
+fn is_from_outside(act: &Instruction<'_>) -> bool {
     act.is("reach tap press push rap knock rock flick") && any(act.rest, CONTROLS)
         || act.is("tap prod poke nudge rap knock press") && mentions(&act.rest.join(" "), INSULATED)
 }
@@ -60,7 +60,7 @@ fn at_the_outside(rest: &[String]) -> bool {
 }
 
 /// "The back", and not "put it back".
-fn names_the_back(act: &Act<'_>) -> bool {
+fn names_the_back(act: &Instruction<'_>) -> bool {
     act.is("ease lever lift open prise pull remove slip swing take undo")
         && act
             .rest
@@ -69,7 +69,7 @@ fn names_the_back(act: &Act<'_>) -> bool {
 }
 
 /// "Turn the chassis on its side", and not "turn the control on the panel".
-fn lays(act: &Act<'_>) -> bool {
+fn lays(act: &Instruction<'_>) -> bool {
     any(act.rest, "over round side upright upside") && any(act.rest, "chassis board")
 }
 

@@ -3,7 +3,7 @@
 use super::{Check, Subject};
 use crate::diagnostic::Finding;
 use crate::procedure::Stage;
-use crate::procedure::step::Proof;
+use crate::procedure::step::SafetyProof;
 
 pub(super) const CHECK: Check = Check::new(
     "ORD009",
@@ -19,8 +19,10 @@ fn run(subject: &Subject<'_>) -> Vec<Finding> {
     };
     let (before, rest) = stages.split_at(first);
     let Some(mains) = rest.first() else { return Vec::new() };
-    let checks =
-        [(Proof::Lead, "lead", "the mains lead"), (Proof::Earth, "earth", "the protective earth")];
+    let checks = [
+        (SafetyProof::Lead, "lead", "the mains lead"),
+        (SafetyProof::Earth, "earth", "the protective earth"),
+    ];
     checks
         .into_iter()
         .filter(|(proof, ..)| !proved(before, *proof))
@@ -35,11 +37,11 @@ fn run(subject: &Subject<'_>) -> Vec<Finding> {
         .collect()
 }
 
-fn proved(stages: &[Stage], proof: Proof) -> bool {
+fn proved(stages: &[Stage], proof: SafetyProof) -> bool {
     let mut steps = stages.iter().flat_map(|stage| &stage.steps);
     steps.any(|step| {
         step.proves.as_ref().is_some_and(|proves| match proves.value {
-            Proof::NoEarth => proof == Proof::Earth,
+            SafetyProof::NoEarth => proof == SafetyProof::Earth,
             own => own == proof,
         })
     })

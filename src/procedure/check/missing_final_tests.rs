@@ -4,7 +4,7 @@ use super::inside::{opens_the_shell, reworks};
 use super::safety::{Test, passes_as};
 use super::{Check, Subject};
 use crate::diagnostic::Finding;
-use crate::procedure::step::{Proof, Step};
+use crate::procedure::step::{SafetyProof, Step};
 use crate::procedure::{Procedure, Stage};
 
 pub(super) const CHECK: Check =
@@ -17,7 +17,7 @@ fn run(subject: &Subject<'_>) -> Vec<Finding> {
     let steps: Vec<&Step> = procedure.steps().map(|(_, step)| step).collect();
     let Some((before, after)) = steps.split_at_checked(last + 1) else { return Vec::new() };
     let no_earth =
-        |step: &&Step| step.proves.as_ref().is_some_and(|own| own.value == Proof::NoEarth);
+        |step: &&Step| step.proves.as_ref().is_some_and(|own| own.value == SafetyProof::NoEarth);
     let class_2 = steps.iter().any(no_earth);
     let tests = [(Test::Earth, "the protective earth"), (Test::Insulation, "the insulation")];
     let due = tests.into_iter().filter(|(test, _)| *test != Test::Earth || !class_2);

@@ -2,7 +2,7 @@
 
 use super::{Check, Subject};
 use crate::diagnostic::Finding;
-use crate::procedure::{Position, Procedure, Step};
+use crate::procedure::{Procedure, Step, StepPosition};
 
 pub(super) const CHECK: Check =
     Check::new("ORD013", "moved-too-late", include_str!("moved_too_late.md")).of_procedure(run);
@@ -14,7 +14,7 @@ fn run(subject: &Subject<'_>) -> Vec<Finding> {
 
 /// The first result that this step would send the run back to for ever: from there on everything is done again, and so
 /// is this step.
-fn finding(procedure: &Procedure, at: Position, step: &Step) -> Option<Finding> {
+fn finding(procedure: &Procedure, at: StepPosition, step: &Step) -> Option<Finding> {
     let moves = step.moves.as_ref()?;
     let stale = procedure.stale_after(moves);
     let lost = stale.range(..at).find(|from| !procedure.is_fed_alike(**from, at))?;

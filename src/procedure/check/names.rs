@@ -4,13 +4,13 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::Subject;
 use super::parts::parts_of;
-use crate::procedure::step::{Gives, Kind, Part, Step};
+use crate::procedure::step::{Gives, Kind, Piece, Step};
 use crate::procedure::{CeilingText, ChargePoint, Expression, Point};
 use crate::quantity::Dimension;
 
 /// What a place wants of the expression that stands there.
 #[derive(Clone, Copy, Debug)]
-pub(super) enum Wanted {
+pub(super) enum WantedDimension {
     /// Anything.
     Any,
     /// This dimension.
@@ -21,7 +21,7 @@ pub(super) enum Wanted {
 
 /// What is known at one place in the procedure.
 #[derive(Debug, Default)]
-pub(super) struct Scope {
+pub(super) struct KnownNames {
     /// The dimension of each name; none when its own formula does not tell.
     names: BTreeMap<String, Option<Dimension>>,
     /// Steps that are repeated for parts which only the equipment file or the bench will name.
@@ -30,7 +30,7 @@ pub(super) struct Scope {
     several: BTreeSet<String>,
 }
 
-impl Scope {
+impl KnownNames {
     /// What is known of a name: nothing, that it exists, or its dimension.
     pub(super) fn find(&self, name: &str) -> Option<Option<Dimension>> {
         let of_open_part = || self.open.get(name.split_once('.')?.0);
@@ -74,7 +74,10 @@ impl Scope {
 }
 
 /// Calls `see` with every expression of the procedure in order, and with what is known there.
-pub(super) fn walk<'a>(subject: &Subject<'a>, see: &mut dyn FnMut(&Scope, &'a Expression, Wanted)) {
+pub(super) fn walk<'a>(
+    subject: &Subject<'a>,
+    see: &mut dyn FnMut(&KnownNames, &'a Expression, WantedDimension),
+) {
     let mut scope = facts(subject, see);
     let procedure = subject.procedure;
     for (_, point) in procedure.charge_points.iter() {
@@ -82,15 +85,15 @@ pub(super) fn walk<'a>(subject: &Subject<'a>, see: &mut dyn FnMut(&Scope, &'a Ex
     }
     let times = procedure.proof_lasts.iter().chain(&procedure.presence_every);
     for expression in times.chain(&procedure.results_stand_for) {
-        see(&scope, expression, Wanted::Exactly(Dimension::TIME));
+        see(&scope, expression, WantedDimension::Exactly(Dimension::TIME));
     }
     for expression in &procedure.known_source.between {
-        see(&scope, expression, Wanted::Exactly(Dimension::VOLTAGE));
+        see(&scope, expression, WantedDimension::Exactly(Dimension::VOLTAGE));
     }
     for stage in &procedure.stages {
         if let Some(CeilingText { voltage, current, .. }) = &stage.ceiling {
-            see(&scope, voltage, Wanted::Exactly(Dimension::VOLTAGE));
-            see(&scope, current, Wanted::Exactly(Dimension::CURRENT));
+            see(&scope, voltage, WantedDimension::Exactly(Dimension::VOLTAGE));
+            see(&scope, current, WantedDimension::Exactly(Dimension::CURRENT));
         }
         if let Some(hazard) = &stage.hazard {
             hazard.visit(&mut |part| see_part(&scope, part, see));
@@ -108,19 +111,22 @@ pub(super) fn walk<'a>(subject: &Subject<'a>, see: &mut dyn FnMut(&Scope, &'a Ex
 }
 
 /// Walks the questions and what is worked out of their answers; the names are those that steps start with.
-fn facts<'a>(subject: &Subject<'a>, see: &mut dyn FnMut(&Scope, &'a Expression, Wanted)) -> Scope {
-    let mut scope = Scope::default();
+fn facts<'a>(
+    subject: &Subject<'a>,
+    see: &mut dyn FnMut(&KnownNames, &'a Expression, WantedDimension),
+) -> KnownNames {
+    let mut scope = KnownNames::default();
     for (name, ask) in subject.procedure.asks.iter() {
         let dimension = ask.unit().dimension();
         for expression in ask.between.iter().flatten() {
-            see(&scope, expression, Wanted::Exactly(dimension));
+            see(&scope, expression, WantedDimension::Exactly(dimension));
         }
         if !ask.parts {
             scope.names.insert(name.value.clone(), Some(dimension));
         }
     }
     for (name, expression) in subject.procedure.work_out.iter() {
-        see(&scope, expression, Wanted::Any);
+        see(&scope, expression, WantedDimension::Any);
         let dimension = scope.dimension(expression);
         scope.names.insert(name.value.clone(), dimension);
     }
@@ -128,31 +134,31 @@ fn facts<'a>(subject: &Subject<'a>, see: &mut dyn FnMut(&Scope, &'a Expression, 
 }
 
 fn charge_point<'a>(
-    scope: &Scope,
+    scope: &KnownNames,
     point: &'a ChargePoint,
-    see: &mut dyn FnMut(&Scope, &'a Expression, Wanted),
+    see: &mut dyn FnMut(&KnownNames, &'a Expression, WantedDimension),
 ) {
-    see(scope, &point.below, Wanted::Exactly(Dimension::VOLTAGE));
+    see(scope, &point.below, WantedDimension::Exactly(Dimension::VOLTAGE));
     let Some(holds) = &point.holds else { return };
-    see(scope, &holds.capacitance, Wanted::Exactly(Dimension::CAPACITANCE));
-    see(scope, &holds.charged_to, Wanted::Exactly(Dimension::VOLTAGE));
+    see(scope, &holds.capacitance, WantedDimension::Exactly(Dimension::CAPACITANCE));
+    see(scope, &holds.charged_to, WantedDimension::Exactly(Dimension::VOLTAGE));
     if let Some(bleeder) = &holds.bleeder {
-        see(scope, bleeder, Wanted::Exactly(Dimension::RESISTANCE));
+        see(scope, bleeder, WantedDimension::Exactly(Dimension::RESISTANCE));
     }
 }
 
 fn see_part<'a>(
-    scope: &Scope,
-    part: Part<'a>,
-    see: &mut dyn FnMut(&Scope, &'a Expression, Wanted),
+    scope: &KnownNames,
+    part: Piece<'a>,
+    see: &mut dyn FnMut(&KnownNames, &'a Expression, WantedDimension),
 ) {
     match part {
-        Part::Text(_) => {}
-        Part::Quantity { expression, dimension, .. } => {
-            see(scope, expression, Wanted::Exactly(dimension));
+        Piece::Text(_) => {}
+        Piece::Quantity { expression, dimension, .. } => {
+            see(scope, expression, WantedDimension::Exactly(dimension));
         }
-        Part::Within { expression, dimension, .. } => {
-            see(scope, expression, Wanted::RatioOr(dimension));
+        Piece::Within { expression, dimension, .. } => {
+            see(scope, expression, WantedDimension::RatioOr(dimension));
         }
     }
 }

@@ -7,7 +7,7 @@ use super::trial::Trial;
 use super::words::mentions;
 use super::{Check, Subject};
 use crate::diagnostic::Finding;
-use crate::procedure::step::Part;
+use crate::procedure::step::Piece;
 use crate::procedure::{Acceptance, Step};
 use crate::quantity::Dimension;
 
@@ -63,7 +63,7 @@ fn due(window: &Acceptance, subject: &Subject<'_>) -> Option<BTreeSet<String>> {
 fn names(window: &Acceptance) -> BTreeSet<String> {
     let mut names = BTreeSet::new();
     window.visit(Dimension::CURRENT, &mut |part| {
-        let (Part::Quantity { expression, .. } | Part::Within { expression, .. }) = part else {
+        let (Piece::Quantity { expression, .. } | Piece::Within { expression, .. }) = part else {
             return;
         };
         let own = expression.formula().map(|formula| formula.names());

@@ -2,7 +2,7 @@
 
 use super::{Check, Subject};
 use crate::diagnostic::Finding;
-use crate::procedure::step::{Kind, Part, Step};
+use crate::procedure::step::{Kind, Piece, Step};
 use crate::procedure::{Ask, Expression};
 use crate::quantity::{Decimal, Dimension, Unit};
 
@@ -38,9 +38,9 @@ fn in_ask<'a>(ask: &'a Ask, parts: &mut Vec<(&'a Expression, &'a str)>) {
 fn in_step<'a>(step: &'a Step, parts: &mut Vec<(&'a Expression, &'a str)>) {
     let symbol = step.kind().and_then(Kind::unit).and_then(part_symbol);
     step.visit(&mut |part| match (part, symbol) {
-        (Part::Quantity { expression, dimension: Dimension::NONE, .. }, Some(symbol))
-        | (Part::Within { expression, .. }, Some(symbol)) => parts.push((expression, symbol)),
-        (Part::Within { expression, dimension, .. }, None) if dimension != Dimension::NONE => {
+        (Piece::Quantity { expression, dimension: Dimension::NONE, .. }, Some(symbol))
+        | (Piece::Within { expression, .. }, Some(symbol)) => parts.push((expression, symbol)),
+        (Piece::Within { expression, dimension, .. }, None) if dimension != Dimension::NONE => {
             parts.push((expression, PERCENT));
         }
         _ => {}

@@ -1,6 +1,6 @@
 //! The words of a test that puts a current of its own into the equipment, or bridges it: ohms, continuity, insulation.
 
-use super::clause::{Act, any, clauses};
+use super::clause::{Instruction, any, clauses};
 use super::words::{mentions, words};
 
 /// Words in the name of a function that puts a current of its own into the equipment.
@@ -28,7 +28,7 @@ pub(super) fn is_passive_test(text: &str) -> bool {
     })
 }
 
-fn is_told(act: &Act<'_>) -> bool {
+fn is_told(act: &Instruction<'_>) -> bool {
     act.is(TESTS)
         || act.is("ring") && any(act.rest, "out through")
         || act.is("flash") && any(act.rest, "test")

@@ -1,6 +1,6 @@
 //! A value that is there only while a source is on, read in a stage without one.
 
-use super::flow::{Energy, flows};
+use super::flow::{EnergyBeforeStep, flows};
 use super::safety::{dimension, window};
 use super::trial::Trial;
 use super::{Check, Subject};
@@ -30,7 +30,7 @@ fn run(subject: &Subject<'_>) -> Vec<Finding> {
 
 const HELP: &str = "read it in a stage with the source that feeds it, with a ceiling and a notice";
 
-fn message(subject: &Subject<'_>, step: &Step, energy: Energy) -> Option<String> {
+fn message(subject: &Subject<'_>, step: &Step, energy: EnergyBeforeStep) -> Option<String> {
     let name = step.step.value.as_str();
     if step.measures_flow() {
         return Some(format!("`{name}` reads what flows, and no source is on"));

@@ -1,6 +1,6 @@
 //! Which electrical safety test a step is, by its mark or by what it says that it measures.
 
-use crate::procedure::step::{Kind, Proof, Step};
+use crate::procedure::step::{Kind, SafetyProof, Step};
 use crate::procedure::{Acceptance, At};
 use crate::quantity::Dimension;
 
@@ -37,10 +37,10 @@ const LEAKAGE: [&str; 6] = [
 /// The test that a step is, as its mark or its words have it.
 pub(super) fn test_of(step: &Step) -> Option<Test> {
     let marked = step.proves.as_ref().and_then(|proves| match proves.value {
-        Proof::Lead => Some(Test::Lead),
-        Proof::Earth => Some(Test::Earth),
-        Proof::Insulation => Some(Test::Insulation),
-        Proof::Tester | Proof::NoEarth => None,
+        SafetyProof::Lead => Some(Test::Lead),
+        SafetyProof::Earth => Some(Test::Earth),
+        SafetyProof::Insulation => Some(Test::Insulation),
+        SafetyProof::Tester | SafetyProof::NoEarth => None,
     });
     if step.proves.is_some() {
         return marked;
@@ -76,7 +76,7 @@ pub(super) fn fails_when_open(step: &Step) -> bool {
 
 /// Whether the step shows that the meter reads by its leads: on a resistor of known value, or with the leads together.
 pub(super) fn proves_the_tester(step: &Step) -> bool {
-    let marked = step.proves.as_ref().is_some_and(|proves| proves.value == Proof::Tester);
+    let marked = step.proves.as_ref().is_some_and(|proves| proves.value == SafetyProof::Tester);
     marked && fails_when_open(step)
 }
 

@@ -1,6 +1,6 @@
 //! A name with several readings where one value is needed.
 
-use super::names::{Scope, walk};
+use super::names::{KnownNames, walk};
 use super::{Check, Subject};
 use crate::diagnostic::Finding;
 use crate::formula::FormulaError;
@@ -18,7 +18,7 @@ fn run(subject: &Subject<'_>) -> Vec<Finding> {
 
 /// Works the formula out with a stand-in for every reading: what goes well with one reading a name and fails with two
 /// is a formula that takes several for one.
-fn finding(scope: &Scope, expression: &Expression) -> Option<Finding> {
+fn finding(scope: &KnownNames, expression: &Expression) -> Option<Finding> {
     let names = expression.formula().ok()?.names();
     if !names.iter().any(|(name, _)| scope.has_several(name)) {
         return None;
@@ -30,7 +30,7 @@ fn finding(scope: &Scope, expression: &Expression) -> Option<Finding> {
 }
 
 fn worked_out(
-    scope: &Scope,
+    scope: &KnownNames,
     expression: &Expression,
     readings: usize,
 ) -> Result<Quantity, FormulaError> {

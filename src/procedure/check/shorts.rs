@@ -4,7 +4,7 @@ use super::words::{Word, among, mentions, words};
 
 /// What a short is of.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Item {
+pub(super) enum ShortedItem {
     /// Of charge, a supply, a protection, or to earth: it goes with no source.
     Power,
     /// Of a signal or of an output that is made for it.
@@ -47,17 +47,17 @@ const SHORTS: &str = "bond bridge jumper link short strap";
 const OTHERWISE: &str = "back bleed discharg again refit resistor";
 
 /// What a temporary item shorts; none where it is no short.
-pub(super) fn item_of(item: &str) -> Option<Item> {
+pub(super) fn item_of(item: &str) -> Option<ShortedItem> {
     let is_earthed = is_to_earth(item);
     if !is_earthed && !is_short(item) {
         return None;
     }
     Some(if is_earthed || mentions(item, POWER) {
-        Item::Power
+        ShortedItem::Power
     } else if mentions(item, SIGNALS) {
-        Item::Signal
+        ShortedItem::Signal
     } else {
-        Item::Anything
+        ShortedItem::Anything
     })
 }
 
@@ -95,18 +95,18 @@ mod tests {
     #[test]
     fn a_short_is_told_by_what_it_is_across() {
         for (item, due) in [
-            ("shorting strap across the reservoir", Some(Item::Power)),
-            ("jumper across the rail fuse", Some(Item::Power)),
-            ("short from line to neutral", Some(Item::Power)),
-            ("link over the interlock", Some(Item::Power)),
-            ("bond from the rail to the chassis", Some(Item::Power)),
-            ("earth clip", Some(Item::Power)),
-            ("grounding lead", Some(Item::Power)),
-            ("Earthed short", Some(Item::Power)),
-            ("shorting lead", Some(Item::Anything)),
-            ("a link", Some(Item::Anything)),
-            ("input shorting plugs", Some(Item::Signal)),
-            ("shorting lead on the output", Some(Item::Signal)),
+            ("shorting strap across the reservoir", Some(ShortedItem::Power)),
+            ("jumper across the rail fuse", Some(ShortedItem::Power)),
+            ("short from line to neutral", Some(ShortedItem::Power)),
+            ("link over the interlock", Some(ShortedItem::Power)),
+            ("bond from the rail to the chassis", Some(ShortedItem::Power)),
+            ("earth clip", Some(ShortedItem::Power)),
+            ("grounding lead", Some(ShortedItem::Power)),
+            ("Earthed short", Some(ShortedItem::Power)),
+            ("shorting lead", Some(ShortedItem::Anything)),
+            ("a link", Some(ShortedItem::Anything)),
+            ("input shorting plugs", Some(ShortedItem::Signal)),
+            ("shorting lead on the output", Some(ShortedItem::Signal)),
             ("oscilloscope probes, earth clip on 0 V", None),
             ("short test lead", None),
             ("fuse link of 100 mA", None),

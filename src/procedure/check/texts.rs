@@ -1,6 +1,6 @@
 //! Every text of a file of each kind that a person reads or that stands in a key.
 
-use crate::procedure::step::{Kind, Part};
+use crate::procedure::step::{Kind, Piece};
 use crate::procedure::{
     AnswerTree, AnswersFile, At, BenchFile, Equipment, Expression, GivenAnswer, ModelFile, People,
     Procedure,
@@ -41,16 +41,16 @@ pub(super) fn of_procedure<'a>(procedure: &'a Procedure, see: &mut dyn FnMut(&'a
 }
 
 fn of_stages<'a>(procedure: &'a Procedure, see: &mut dyn FnMut(&'a At<String>)) {
-    let mut part = |part: Part<'a>| match part {
-        Part::Text(text) => see(text),
-        Part::Quantity { expression: Expression { text, .. }, .. }
-        | Part::Within { expression: Expression { text, .. }, .. } => see(text),
+    let mut part = |part: Piece<'a>| match part {
+        Piece::Text(text) => see(text),
+        Piece::Quantity { expression: Expression { text, .. }, .. }
+        | Piece::Within { expression: Expression { text, .. }, .. } => see(text),
     };
     for stage in &procedure.stages {
-        part(Part::Text(&stage.stage));
-        part(Part::Text(&stage.title));
+        part(Piece::Text(&stage.stage));
+        part(Piece::Text(&stage.title));
         if let Some(reason) = stage.ceiling.as_ref().and_then(|ceiling| ceiling.reason.as_ref()) {
-            part(Part::Text(reason));
+            part(Piece::Text(reason));
         }
         if let Some(hazard) = &stage.hazard {
             hazard.visit(&mut part);
@@ -59,10 +59,10 @@ fn of_stages<'a>(procedure: &'a Procedure, see: &mut dyn FnMut(&'a At<String>)) 
             hold.visit(&mut part);
         }
         for (point, _) in stage.while_on.iter() {
-            part(Part::Text(point));
+            part(Piece::Text(point));
         }
         for step in &stage.steps {
-            part(Part::Text(&step.step));
+            part(Piece::Text(&step.step));
             step.visit(&mut part);
         }
     }

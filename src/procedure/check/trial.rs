@@ -5,14 +5,14 @@ use std::collections::BTreeMap;
 use super::Subject;
 use crate::formula::{FormulaError, rule_set};
 use crate::physics::safety_limits::RULE_SETS;
-use crate::procedure::step::Part;
+use crate::procedure::step::Piece;
 use crate::procedure::{Acceptance, Ask, CeilingText, Expression, Given};
 use crate::quantity::{Dimension, Quantity};
 use crate::window::Bounds;
 
 /// Where in the credible range of every question a trial takes its answers.
 #[derive(Clone, Copy)]
-enum Position {
+enum RangePosition {
     Low,
     Middle,
     High,
@@ -35,10 +35,11 @@ pub(super) fn trials(subject: &Subject<'_>) -> [Trial; 3] {
     let given = |name: &str| subject.equipment.is_some_and(|own| own.facts.get(name).is_some());
     if asks().all(|(name, _)| given(name)) {
         // Nothing is left open, so all three would be the same.
-        let trial = Trial::at(Position::Middle, subject);
+        let trial = Trial::at(RangePosition::Middle, subject);
         return [trial.clone(), trial.clone(), trial];
     }
-    [Position::Low, Position::Middle, Position::High].map(|position| Trial::at(position, subject))
+    [RangePosition::Low, RangePosition::Middle, RangePosition::High]
+        .map(|position| Trial::at(position, subject))
 }
 
 /// Whether something holds in each of the trials that tell of it, and one at least tells.
@@ -49,11 +50,11 @@ pub(super) fn in_every(trials: &[Trial], holds: impl Fn(&Trial) -> Option<bool>)
 
 /// What a question can go by: the answers to the others, without what is worked out once all are given.
 pub(super) fn answers(subject: &Subject<'_>) -> Trial {
-    Trial::answered(Position::Low, subject)
+    Trial::answered(RangePosition::Low, subject)
 }
 
 impl Trial {
-    fn at(position: Position, subject: &Subject<'_>) -> Self {
+    fn at(position: RangePosition, subject: &Subject<'_>) -> Self {
         let mut trial = Self::answered(position, subject);
         for (name, expression) in subject.procedure.work_out.iter() {
             let value = trial.value(expression);
@@ -63,7 +64,7 @@ impl Trial {
     }
 
     /// The facts, and nothing worked out of them yet.
-    fn answered(position: Position, subject: &Subject<'_>) -> Self {
+    fn answered(position: RangePosition, subject: &Subject<'_>) -> Self {
         let solves = subject.equipment.is_some();
         let mut trial = Self { solves, ..Self::default() };
         for (name, ask) in subject.procedure.asks.iter() {
@@ -100,7 +101,8 @@ impl Trial {
     pub(super) fn bounds(&self, window: &Acceptance, dimension: Dimension) -> Option<Bounds> {
         let mut usable = true;
         window.visit(dimension, &mut |part| {
-            let (Part::Quantity { expression, .. } | Part::Within { expression, .. }) = part else {
+            let (Piece::Quantity { expression, .. } | Piece::Within { expression, .. }) = part
+            else {
                 return;
             };
             usable = usable && self.value(expression).is_some();
@@ -119,7 +121,7 @@ impl Trial {
         self.values.get(name).map(|value| vec![*value])
     }
 
-    fn credible(&self, position: Position, ask: &Ask) -> Option<Quantity> {
+    fn credible(&self, position: RangePosition, ask: &Ask) -> Option<Quantity> {
         if ask.rule_set {
             // The first: what formulas give has to be tried with one that has figures.
             return rule_set(RULE_SETS.first()?.word).ok();
@@ -127,9 +129,9 @@ impl Trial {
         let [low, high] = ask.between.as_deref()? else { return None };
         let (low, high) = (self.value(low)?, self.value(high)?);
         match position {
-            Position::Low => Some(low),
-            Position::Middle => middle(low, high),
-            Position::High => Some(high),
+            RangePosition::Low => Some(low),
+            RangePosition::Middle => middle(low, high),
+            RangePosition::High => Some(high),
         }
     }
 

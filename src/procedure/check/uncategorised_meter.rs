@@ -16,7 +16,7 @@ pub(super) const CHECK: Check =
 const ON_MAINS: &[&str] = &["ii", "iii", "iv"];
 
 /// A category as a text names it.
-struct Named<'a> {
+struct NamedCategory<'a> {
     text: &'a At<String>,
     number: String,
     volts: Option<f64>,
@@ -29,7 +29,7 @@ fn run(subject: &Subject<'_>) -> Vec<Finding> {
     };
     let mut told = Vec::new();
     texts::of_procedure(subject.procedure, &mut |text| {
-        told.extend(category(text).map(|(number, volts)| Named { text, number, volts }));
+        told.extend(category(text).map(|(number, volts)| NamedCategory { text, number, volts }));
     });
     if told.is_empty() {
         let found = CHECK.error("nothing says which meter and leads are safe on the mains");
@@ -62,7 +62,7 @@ fn needed(stage: &Stage, trials: &[Trial]) -> Option<f64> {
 /// What a person reads with probes in these stages, where no category that is named goes up to it.
 fn too_little_for_readings<'a>(
     stages: impl Iterator<Item = &'a Stage>,
-    told: &[Named<'_>],
+    told: &[NamedCategory<'_>],
     trials: &[Trial],
 ) -> Option<Finding> {
     let volts = |step: &Step| {
@@ -100,7 +100,7 @@ fn category(text: &str) -> Option<(String, Option<f64>)> {
     Some((number, volts().map(|own| own.to_f64())))
 }
 
-fn weak(Named { text, number, volts }: &Named<'_>, needed: f64) -> Option<Finding> {
+fn weak(NamedCategory { text, number, volts }: &NamedCategory<'_>, needed: f64) -> Option<Finding> {
     let message = if !ON_MAINS.contains(&number.as_str()) {
         "CAT I is not for circuits on the mains".to_owned()
     } else if volts.is_some_and(|volts| volts < needed) {

@@ -1,7 +1,7 @@
 //! A command without the place for its number, or with a place that nothing fills.
 
 use super::Check;
-use super::commands::{Command, each, is_per_output, sets_value};
+use super::commands::{DialectCommand, each, is_per_output, sets_value};
 use crate::diagnostic::Finding;
 use crate::procedure::{BenchFile, fill_value};
 
@@ -14,8 +14,8 @@ fn run(bench: &BenchFile) -> Vec<Finding> {
     commands.filter_map(|command| finding(&command)).collect()
 }
 
-fn finding(command: &Command<'_>) -> Option<Finding> {
-    let Command { key, text } = command;
+fn finding(command: &DialectCommand<'_>) -> Option<Finding> {
+    let DialectCommand { key, text } = command;
     let wanted = match *key {
         "select" => &["{number}"][..],
         key if sets_value(key) => &["{value"],

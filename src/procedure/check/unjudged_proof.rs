@@ -3,7 +3,7 @@
 use super::safety::{dimension, is_judged_reading};
 use super::{Check, Subject};
 use crate::diagnostic::Finding;
-use crate::procedure::step::{Proof, Step};
+use crate::procedure::step::{SafetyProof, Step};
 use crate::quantity::Dimension;
 
 pub(super) const CHECK: Check =
@@ -16,14 +16,14 @@ fn run(subject: &Subject<'_>) -> Vec<Finding> {
 fn finding(step: &Step) -> Option<Finding> {
     let proves = step.proves.as_ref()?;
     let (proven, help) = match proves.value {
-        Proof::NoEarth => (
+        SafetyProof::NoEarth => (
             step.look.is_some(),
             "mark the `look` at the plate, whose answers name protection class II",
         ),
-        Proof::Lead | Proof::Earth | Proof::Insulation => {
+        SafetyProof::Lead | SafetyProof::Earth | SafetyProof::Insulation => {
             (is_judged_reading(step) && in_ohms(step), "mark a `read` in ohms that a window judges")
         }
-        Proof::Tester => (
+        SafetyProof::Tester => (
             is_judged_reading(step) && (in_ohms(step) || in_amperes(step)),
             "mark a `read` in ohms, or of a known current, that a window judges",
         ),

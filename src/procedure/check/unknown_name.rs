@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 use std::ops::Range;
 
-use super::names::{Scope, walk};
+use super::names::{KnownNames, walk};
 use super::{Check, Subject};
 use crate::diagnostic::{Finding, nearest};
 use crate::procedure::Expression;
@@ -30,7 +30,11 @@ fn all_names(subject: &Subject<'_>) -> BTreeSet<String> {
     asked.chain(facts).chain(steps).collect()
 }
 
-fn finding(scope: &Scope, expression: &Expression, later: &BTreeSet<String>) -> Option<Finding> {
+fn finding(
+    scope: &KnownNames,
+    expression: &Expression,
+    later: &BTreeSet<String>,
+) -> Option<Finding> {
     let names = expression.formula().ok()?.names();
     let (name, at) = names.into_iter().find(|(name, _)| scope.find(name).is_none())?;
     let stem = name.split_once('.').map_or(name, |(stem, _)| stem);

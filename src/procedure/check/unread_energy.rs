@@ -3,13 +3,13 @@
 use std::collections::BTreeSet;
 
 use super::families::{MAINS, PARTS_OF_MAINS};
-use super::flow::{Energy, Flow, energises, flows};
+use super::flow::{EnergyBeforeStep, Flow, energises, flows};
 use super::safety::{dimension, function, measured, window};
 use super::trial::{Trial, in_every};
 use super::words::{among, mentions, words};
 use super::{Check, Subject};
 use crate::diagnostic::Finding;
-use crate::procedure::step::{Kind, Part, Step};
+use crate::procedure::step::{Kind, Piece, Step};
 use crate::procedure::{At, CeilingText, Stage};
 use crate::quantity::Dimension;
 use crate::record::Source;
@@ -58,7 +58,7 @@ fn finding(flow: &Flow<'_>, subject: &Subject<'_>) -> Option<Finding> {
 }
 
 /// Whether a value is judged here while the source is on.
-fn is_judged_live((step, energy): &(&Step, Energy)) -> bool {
+fn is_judged_live((step, energy): &(&Step, EnergyBeforeStep)) -> bool {
     let kind = step.kind();
     let window = kind.and_then(Kind::window);
     let recorded = window.is_some_and(|window| window.is_record_only());
@@ -75,7 +75,7 @@ fn read_live(flow: &Flow<'_>) -> BTreeSet<String> {
 fn uses(step: &Step, read: &BTreeSet<String>) -> bool {
     let mut used = false;
     step.visit(&mut |part| {
-        let (Part::Quantity { expression, .. } | Part::Within { expression, .. }) = part else {
+        let (Piece::Quantity { expression, .. } | Piece::Within { expression, .. }) = part else {
             return;
         };
         let names = expression.formula().map(|formula| formula.names());

@@ -6,7 +6,7 @@ use super::trial::Trial;
 use super::words::{mentions, told};
 use super::{Check, Subject};
 use crate::diagnostic::{Finding, Span};
-use crate::procedure::step::Proof;
+use crate::procedure::step::SafetyProof;
 use crate::procedure::{ChargePoint, Hazard, Procedure, Stage, Step};
 use crate::quantity::Dimension;
 use crate::record::Source;
@@ -22,21 +22,28 @@ const BURSTS_F: f64 = 100e-6;
 const SHOCKS_F: f64 = 1e-6;
 
 /// What a notice has to speak of, and in which words.
-struct Due {
+struct RequiredWarning {
     what: &'static str,
     words: &'static str,
 }
 
-const SCOPE: Due = Due { what: "the earth of the oscilloscope's clip", words: "earth ground" };
+const SCOPE: RequiredWarning =
+    RequiredWarning { what: "the earth of the oscilloscope's clip", words: "earth ground" };
 /// What else a notice of that has to name.
 const OF_SCOPE: &str = "clip differential oscilloscope probe scope";
-const TESTER: Due = Due { what: "the insulation tester's shock", words: "shock" };
-const TOOL: Due = Due { what: "a tool in the open live set", words: "tool slip" };
-const HOT: Due = Due { what: "hot parts", words: "burn hot heat" };
-const BURST: Due =
-    Due { what: "a part that can burst", words: "burst explod explos fragment rupture vent" };
-const CHARGE: Due =
-    Due { what: "the charge that stays", words: "capacitor charge discharg joule reservoir stor" };
+const TESTER: RequiredWarning =
+    RequiredWarning { what: "the insulation tester's shock", words: "shock" };
+const TOOL: RequiredWarning =
+    RequiredWarning { what: "a tool in the open live set", words: "tool slip" };
+const HOT: RequiredWarning = RequiredWarning { what: "hot parts", words: "burn hot heat" };
+const BURST: RequiredWarning = RequiredWarning {
+    what: "a part that can burst",
+    words: "burst explod explos fragment rupture vent",
+};
+const CHARGE: RequiredWarning = RequiredWarning {
+    what: "the charge that stays",
+    words: "capacitor charge discharg joule reservoir stor",
+};
 
 fn run(subject: &Subject<'_>) -> Vec<Finding> {
     let mut findings: Vec<Finding> = of_steps(subject);
@@ -73,10 +80,11 @@ fn is_warned_of_scopes(step: &Step, subject: &Subject<'_>) -> bool {
 }
 
 /// The hazard that a step has of its own.
-fn due(step: &Step, live: bool, subject: &Subject<'_>) -> Option<Due> {
+fn due(step: &Step, live: bool, subject: &Subject<'_>) -> Option<RequiredWarning> {
     let text = told(step)?;
     let read = step.read.as_ref();
-    let is_own_resistor = step.proves.as_ref().is_some_and(|proves| proves.value == Proof::Tester);
+    let is_own_resistor =
+        step.proves.as_ref().is_some_and(|proves| proves.value == SafetyProof::Tester);
     let is_resistance =
         !is_own_resistor && read.is_some_and(|read| read.unit.dimension() == Dimension::RESISTANCE);
     if is_resistance && mentions(text, "insulation megohm") {
@@ -166,7 +174,7 @@ fn speaks(hazard: &Hazard, words: &str) -> bool {
     [&hazard.risk, &hazard.result, &hazard.avoid].iter().any(|text| mentions(text, words))
 }
 
-fn finding(at: Span, due: &Due) -> Finding {
+fn finding(at: Span, due: &RequiredWarning) -> Finding {
     CHECK
         .warning(format!("no notice speaks of {}", due.what))
         .at(at)

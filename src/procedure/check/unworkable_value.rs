@@ -1,6 +1,6 @@
 //! A formula that gives no value, whatever the equipment.
 
-use super::names::{Scope, walk};
+use super::names::{KnownNames, walk};
 use super::trial::{Trial, trials};
 use super::{Check, Subject};
 use crate::diagnostic::Finding;
@@ -23,7 +23,7 @@ fn run(subject: &Subject<'_>) -> Vec<Finding> {
 }
 
 /// Whether its dimensions fit: what does not fit has its own finding.
-fn fits(scope: &Scope, expression: &Expression) -> bool {
+fn fits(scope: &KnownNames, expression: &Expression) -> bool {
     let of = |name: &str| scope.find(name).flatten();
     expression.formula().is_ok_and(|formula| formula.dimension(&of).is_ok())
 }

@@ -1,7 +1,7 @@
 //! Hands that go in, or a source that comes on, before "dead" is proved: at the start, after an energised stage, after an
 //! insulation test.
 
-use super::flow::{Energy, Flow, energises, flows};
+use super::flow::{EnergyBeforeStep, Flow, energises, flows};
 use super::safety::{Test, proves_the_tester, test_of};
 use super::{Check, Subject};
 use crate::diagnostic::Finding;
@@ -32,7 +32,7 @@ fn first_unproved(flow: &Flow<'_>) -> Option<Finding> {
     Some(CHECK.error(message).at(step.step.span).help(help))
 }
 
-fn too_early(step: &Step, energy: Energy, rest: &[(&Step, Energy)]) -> bool {
+fn too_early(step: &Step, energy: EnergyBeforeStep, rest: &[(&Step, EnergyBeforeStep)]) -> bool {
     if energy.live || !(energy.unproved || energy.charged && !is_of_the_test(step)) {
         return false;
     }
@@ -47,7 +47,7 @@ fn is_of_the_test(step: &Step) -> bool {
 }
 
 /// Whether "dead" is proved in the rest of the stage before anything comes on.
-fn proof_follows(rest: &[(&Step, Energy)]) -> bool {
+fn proof_follows(rest: &[(&Step, EnergyBeforeStep)]) -> bool {
     let mut off = rest.iter().take_while(|(step, _)| !energises(step));
     off.any(|(step, _)| step.prove_dead.is_some())
 }

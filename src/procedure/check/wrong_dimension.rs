@@ -1,6 +1,6 @@
 //! A value that measures the wrong thing.
 
-use super::names::{Scope, Wanted, walk};
+use super::names::{KnownNames, WantedDimension, walk};
 use super::{Check, Subject};
 use crate::diagnostic::Finding;
 use crate::procedure::Expression;
@@ -17,7 +17,11 @@ fn run(subject: &Subject<'_>) -> Vec<Finding> {
     findings
 }
 
-fn finding(scope: &Scope, expression: &Expression, wanted: Wanted) -> Option<Finding> {
+fn finding(
+    scope: &KnownNames,
+    expression: &Expression,
+    wanted: WantedDimension,
+) -> Option<Finding> {
     let formula = expression.formula().ok()?;
     let of = |name: &str| scope.find(name).flatten();
     // A name without a known dimension has its own finding where it is given.
@@ -35,9 +39,9 @@ fn finding(scope: &Scope, expression: &Expression, wanted: Wanted) -> Option<Fin
         }
     };
     let due = match wanted {
-        Wanted::Any => return None,
-        Wanted::RatioOr(_) if found == Dimension::NONE => return None,
-        Wanted::Exactly(due) | Wanted::RatioOr(due) => due,
+        WantedDimension::Any => return None,
+        WantedDimension::RatioOr(_) if found == Dimension::NONE => return None,
+        WantedDimension::Exactly(due) | WantedDimension::RatioOr(due) => due,
     };
     (found != due).then(|| {
         CHECK

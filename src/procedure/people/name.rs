@@ -26,18 +26,18 @@ const BESIDE: &str = "a an the my our your his their this that some any other an
     acting number nr known named present";
 
 /// What the words of a list look like: made once, as names are looked at in every step of a run.
-struct Seen(LazyLock<Vec<Likeness>>);
+struct LikenessList(LazyLock<Vec<Likeness>>);
 
-impl Seen {
+impl LikenessList {
     fn has(&self, word: &str) -> bool {
         let word = Likeness::of(word);
         self.0.iter().any(|own| own.is_that_of(&word))
     }
 }
 
-static LIKE_NO_NAMES: Seen = Seen(LazyLock::new(|| seen(NO_NAMES)));
-static LIKE_NOBODY: Seen = Seen(LazyLock::new(|| seen(NOBODY)));
-static LIKE_BESIDE: Seen = Seen(LazyLock::new(|| seen(BESIDE)));
+static LIKE_NO_NAMES: LikenessList = LikenessList(LazyLock::new(|| seen(NO_NAMES)));
+static LIKE_NOBODY: LikenessList = LikenessList(LazyLock::new(|| seen(NOBODY)));
+static LIKE_BESIDE: LikenessList = LikenessList(LazyLock::new(|| seen(BESIDE)));
 
 fn seen(list: &str) -> Vec<Likeness> {
     list.split_whitespace().map(Likeness::of).collect()

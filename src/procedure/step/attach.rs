@@ -2,10 +2,10 @@
 
 use serde::Deserialize;
 
-use super::{Kind, Part, only};
+use super::{Kind, Piece, only};
 use crate::formula::FormulaError;
 use crate::procedure::act::{Act, Keyed};
-use crate::procedure::{At, Values};
+use crate::procedure::{At, ValueLookup};
 
 /// A photo or file to put beside the record; its hash goes into the record.
 #[derive(Clone, Debug, Deserialize)]
@@ -18,11 +18,11 @@ impl Kind for Attach {
         "attach"
     }
 
-    fn visit<'a>(&'a self, visit: &mut dyn FnMut(Part<'a>)) {
-        visit(Part::Text(&self.0));
+    fn visit<'a>(&'a self, visit: &mut dyn FnMut(Piece<'a>)) {
+        visit(Piece::Text(&self.0));
     }
 
-    fn acts(&self, _: &Values<'_>) -> Result<Vec<Keyed>, FormulaError> {
+    fn acts(&self, _: &ValueLookup<'_>) -> Result<Vec<Keyed>, FormulaError> {
         Ok(only(Act::Attach { ask: self.0.value.clone() }))
     }
 }

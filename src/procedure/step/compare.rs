@@ -2,10 +2,10 @@
 
 use serde::Deserialize;
 
-use super::{Gives, Kind, Part, only};
+use super::{Gives, Kind, Piece, only};
 use crate::formula::FormulaError;
 use crate::procedure::act::{Act, Keyed};
-use crate::procedure::{Acceptance, At, Expression, Values};
+use crate::procedure::{Acceptance, At, Expression, ValueLookup};
 use crate::quantity::{Quantity, Unit};
 use crate::window::Sign;
 
@@ -45,13 +45,13 @@ impl Kind for Compare {
         "compare"
     }
 
-    fn visit<'a>(&'a self, visit: &mut dyn FnMut(Part<'a>)) {
+    fn visit<'a>(&'a self, visit: &mut dyn FnMut(Piece<'a>)) {
         let dimension = self.unit.dimension();
-        visit(Part::Text(&self.what));
+        visit(Piece::Text(&self.what));
         for (key, expression) in [("this", &self.this), ("with", &self.with)] {
-            visit(Part::Quantity { key, expression, dimension });
+            visit(Piece::Quantity { key, expression, dimension });
         }
-        visit(Part::Within { key: "within", expression: &self.within, dimension });
+        visit(Piece::Within { key: "within", expression: &self.within, dimension });
     }
 
     fn gives(&self) -> Option<Gives<'_>> {
@@ -71,7 +71,7 @@ impl Kind for Compare {
         Sign::EitherWay
     }
 
-    fn acts(&self, values: &Values<'_>) -> Result<Vec<Keyed>, FormulaError> {
+    fn acts(&self, values: &ValueLookup<'_>) -> Result<Vec<Keyed>, FormulaError> {
         let (this, with) = (self.this.evaluate(values)?, self.with.evaluate(values)?);
         let shown = |value: &Quantity| value.engineering(4, Some(&self.unit));
         Ok(only(Act::WorkOut {

@@ -2,10 +2,10 @@
 
 use serde::Deserialize;
 
-use super::{Kind, Part, only};
+use super::{Kind, Piece, only};
 use crate::formula::FormulaError;
 use crate::procedure::act::{Act, Keyed};
-use crate::procedure::{At, Values};
+use crate::procedure::{At, ValueLookup};
 
 /// A hold point: work does not pass until a named second person releases it.
 #[derive(Clone, Debug, Deserialize)]
@@ -31,12 +31,12 @@ impl Kind for Hold {
         "hold"
     }
 
-    fn visit<'a>(&'a self, visit: &mut dyn FnMut(Part<'a>)) {
-        visit(Part::Text(&self.released_by));
-        visit(Part::Text(&self.ask));
+    fn visit<'a>(&'a self, visit: &mut dyn FnMut(Piece<'a>)) {
+        visit(Piece::Text(&self.released_by));
+        visit(Piece::Text(&self.ask));
     }
 
-    fn acts(&self, _: &Values<'_>) -> Result<Vec<Keyed>, FormulaError> {
+    fn acts(&self, _: &ValueLookup<'_>) -> Result<Vec<Keyed>, FormulaError> {
         Ok(only(self.act()))
     }
 }

@@ -2,10 +2,10 @@
 
 use serde::Deserialize;
 
-use super::{Kind, Part, only};
+use super::{Kind, Piece, only};
 use crate::formula::FormulaError;
 use crate::procedure::act::{Act, Choice, Keyed};
-use crate::procedure::{At, Values};
+use crate::procedure::{At, ValueLookup};
 
 /// Something to look at, listen to or smell, answered with one of the stated answers.
 #[derive(Clone, Debug, Deserialize)]
@@ -38,19 +38,19 @@ impl Kind for Look {
         "look"
     }
 
-    fn visit<'a>(&'a self, visit: &mut dyn FnMut(Part<'a>)) {
-        visit(Part::Text(&self.at));
+    fn visit<'a>(&'a self, visit: &mut dyn FnMut(Piece<'a>)) {
+        visit(Piece::Text(&self.at));
         for say in &self.good {
-            visit(Part::Text(say));
+            visit(Piece::Text(say));
         }
         for bad in &self.bad {
             for text in [&bad.say, &bad.likely, &bad.next] {
-                visit(Part::Text(text));
+                visit(Piece::Text(text));
             }
         }
     }
 
-    fn acts(&self, _: &Values<'_>) -> Result<Vec<Keyed>, FormulaError> {
+    fn acts(&self, _: &ValueLookup<'_>) -> Result<Vec<Keyed>, FormulaError> {
         let good = self.good.iter().map(|say| Choice {
             say: say.value.clone(),
             good: true,

@@ -32,7 +32,7 @@ pub use witness::Witness;
 pub use work_out::WorkOut;
 
 use super::act::Keyed;
-use super::{Acceptance, At, Expression, Hazard, Hint, Values, Verify};
+use super::{Acceptance, At, Expression, Hazard, Hint, ValueLookup, Verify};
 use crate::formula::FormulaError;
 use crate::quantity::{Dimension, Unit};
 use crate::record::Source;
@@ -40,7 +40,7 @@ use crate::window::Sign;
 
 /// A piece of a procedure, as the checks walk over it.
 #[derive(Clone, Copy, Debug)]
-pub enum Part<'a> {
+pub enum Piece<'a> {
     /// Words for a person.
     Text(&'a At<String>),
     /// A quantity or formula that must have this dimension.
@@ -78,7 +78,7 @@ pub trait Kind {
     fn name(&self) -> &'static str;
 
     /// Calls `visit` with every text and expression in it.
-    fn visit<'a>(&'a self, visit: &mut dyn FnMut(Part<'a>));
+    fn visit<'a>(&'a self, visit: &mut dyn FnMut(Piece<'a>));
 
     /// What it gives to later formulas, if anything.
     fn gives(&self) -> Option<Gives<'_>> {
@@ -114,7 +114,7 @@ pub trait Kind {
     ///
     /// # Errors
     /// An expression without a usable value.
-    fn acts(&self, values: &Values<'_>) -> Result<Vec<Keyed>, FormulaError>;
+    fn acts(&self, values: &ValueLookup<'_>) -> Result<Vec<Keyed>, FormulaError>;
 }
 
 /// Declares [`Step`] and its table of kinds from one line a kind.
@@ -154,7 +154,7 @@ macro_rules! kinds {
             /// The cover that the step closes.
             pub closes: Option<At<String>>,
             /// A check the step stands for.
-            pub proves: Option<At<Proof>>,
+            pub proves: Option<At<SafetyProof>>,
             /// The control it turns or the part it changes.
             pub moves: Option<At<String>>,
             /// What its result counts only as long as nobody moves.
@@ -215,7 +215,7 @@ kinds! {
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize)]
 #[cfg_attr(test, derive(schemars::JsonSchema))]
 #[serde(rename_all = "kebab-case")]
-pub enum Proof {
+pub enum SafetyProof {
     /// The mains lead: continuity, polarity, no exposed metal.
     Lead,
     /// The protective earth from plug to metal.
@@ -249,7 +249,7 @@ impl Step {
         let mut first = second.map(|ask| ask.as_str());
         if let Some(kind) = self.kind() {
             kind.visit(&mut |part| {
-                if let Part::Text(text) = part {
+                if let Piece::Text(text) = part {
                     first.get_or_insert(text.as_str());
                 }
             });
@@ -282,17 +282,17 @@ impl Step {
     }
 
     /// Calls `visit` with every text and expression.
-    pub fn visit<'a>(&'a self, visit: &mut dyn FnMut(Part<'a>)) {
+    pub fn visit<'a>(&'a self, visit: &mut dyn FnMut(Piece<'a>)) {
         if let Some(hazard) = &self.hazard {
             hazard.visit(visit);
         }
         let texts = [&self.why, &self.basis, &self.fits, &self.removes, &self.moves];
         let states = [&self.as_found, &self.as_left, &self.opens, &self.closes];
         for text in texts.into_iter().chain(states).flatten() {
-            visit(Part::Text(text));
+            visit(Piece::Text(text));
         }
         for name in self.for_each.iter().flatten().chain(&self.depends_on) {
-            visit(Part::Text(name));
+            visit(Piece::Text(name));
         }
         let gives = self.kind().and_then(Kind::gives);
         for kind in self.kinds() {
@@ -305,7 +305,7 @@ impl Step {
             self.agree_within.as_ref().zip(self.kind().and_then(Kind::unit))
         {
             let dimension = unit.dimension();
-            visit(Part::Within { key: "agree_within", expression, dimension });
+            visit(Piece::Within { key: "agree_within", expression, dimension });
         }
     }
 }

@@ -2,10 +2,10 @@
 
 use serde::Deserialize;
 
-use super::{Kind, Part, only};
+use super::{Kind, Piece, only};
 use crate::formula::FormulaError;
 use crate::procedure::act::{Act, Keyed};
-use crate::procedure::{At, Values};
+use crate::procedure::{At, ValueLookup};
 
 /// Something the person writes down in words.
 #[derive(Clone, Debug, Deserialize)]
@@ -18,11 +18,11 @@ impl Kind for Note {
         "note"
     }
 
-    fn visit<'a>(&'a self, visit: &mut dyn FnMut(Part<'a>)) {
-        visit(Part::Text(&self.0));
+    fn visit<'a>(&'a self, visit: &mut dyn FnMut(Piece<'a>)) {
+        visit(Piece::Text(&self.0));
     }
 
-    fn acts(&self, _: &Values<'_>) -> Result<Vec<Keyed>, FormulaError> {
+    fn acts(&self, _: &ValueLookup<'_>) -> Result<Vec<Keyed>, FormulaError> {
         Ok(only(Act::Note { ask: self.0.value.clone() }))
     }
 }

@@ -2,10 +2,10 @@
 
 use serde::Deserialize;
 
-use super::{Gives, Kind, Part, only};
+use super::{Gives, Kind, Piece, only};
 use crate::formula::FormulaError;
 use crate::procedure::act::{Act, Keyed, MeterUse, Way};
-use crate::procedure::{Acceptance, At, Expression, Point, Values};
+use crate::procedure::{Acceptance, At, Expression, Point, ValueLookup};
 use crate::quantity::{Dimension, Unit};
 use crate::window::Sign;
 
@@ -43,7 +43,7 @@ impl Read {
         self.in_circuit.as_ref().is_some_and(|own| own.value)
     }
 
-    fn meter(&self, values: &Values<'_>) -> Result<Option<MeterUse>, FormulaError> {
+    fn meter(&self, values: &ValueLookup<'_>) -> Result<Option<MeterUse>, FormulaError> {
         let Some(function) = &self.function else { return Ok(None) };
         let source_resistance =
             self.source_resistance.as_ref().map(|own| own.evaluate(values)).transpose()?;
@@ -56,14 +56,14 @@ impl Kind for Read {
         "read"
     }
 
-    fn visit<'a>(&'a self, visit: &mut dyn FnMut(Part<'a>)) {
-        visit(Part::Text(&self.what));
+    fn visit<'a>(&'a self, visit: &mut dyn FnMut(Piece<'a>)) {
+        visit(Piece::Text(&self.what));
         for text in [&self.function, &self.from].into_iter().flatten() {
-            visit(Part::Text(text));
+            visit(Piece::Text(text));
         }
         if let Some(expression) = &self.source_resistance {
             let (key, dimension) = ("source_resistance", Dimension::RESISTANCE);
-            visit(Part::Quantity { key, expression, dimension });
+            visit(Piece::Quantity { key, expression, dimension });
         }
         if let Some(window) = &self.window {
             window.visit(self.unit.dimension(), visit);
@@ -94,7 +94,7 @@ impl Kind for Read {
         true
     }
 
-    fn acts(&self, values: &Values<'_>) -> Result<Vec<Keyed>, FormulaError> {
+    fn acts(&self, values: &ValueLookup<'_>) -> Result<Vec<Keyed>, FormulaError> {
         let window = self.window.clone().unwrap_or_default();
         Ok(only(Act::Read {
             what: self.what.value.clone(),

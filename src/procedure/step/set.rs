@@ -2,10 +2,10 @@
 
 use serde::Deserialize;
 
-use super::{Gives, Kind, Part};
+use super::{Gives, Kind, Piece};
 use crate::formula::FormulaError;
 use crate::procedure::act::{Act, Keyed, Way, milliseconds};
-use crate::procedure::{At, Expression, Values};
+use crate::procedure::{At, Expression, ValueLookup};
 use crate::quantity::{Decimal, Dimension, Unit};
 use crate::record::Matter;
 use crate::window::{Bounds, Within};
@@ -14,7 +14,7 @@ use crate::window::{Bounds, Within};
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize)]
 #[cfg_attr(test, derive(schemars::JsonSchema))]
 #[serde(rename_all = "lowercase")]
-pub enum Power {
+pub enum Switching {
     /// The source comes on: from here on the equipment is live.
     On,
     /// The source goes off and is disconnected.
@@ -29,7 +29,7 @@ pub struct Set {
     /// What to do at the source, in words.
     pub what: At<String>,
     /// On or off; a step with `to` is on.
-    pub power: Option<At<Power>>,
+    pub power: Option<At<Switching>>,
     /// The voltage to set.
     pub to: Option<Expression>,
     /// The outputs of a supply that it sets, by their names in the bench file; a connected supply then does it.
@@ -45,10 +45,10 @@ impl Set {
     /// Tells whether the step switches the source off.
     #[must_use]
     pub fn is_off(&self) -> bool {
-        self.power.as_ref().is_some_and(|power| power.value == Power::Off)
+        self.power.as_ref().is_some_and(|power| power.value == Switching::Off)
     }
 
-    fn seen(&self, to: &Expression, values: &Values<'_>) -> Result<Act, FormulaError> {
+    fn seen(&self, to: &Expression, values: &ValueLookup<'_>) -> Result<Act, FormulaError> {
         let target = to.evaluate(values)?;
         let within = self.within.as_ref().map(|w| w.evaluate(values)).transpose()?;
         let within = match within {
@@ -82,19 +82,19 @@ impl Kind for Set {
         "set"
     }
 
-    fn visit<'a>(&'a self, visit: &mut dyn FnMut(Part<'a>)) {
-        visit(Part::Text(&self.what));
+    fn visit<'a>(&'a self, visit: &mut dyn FnMut(Piece<'a>)) {
+        visit(Piece::Text(&self.what));
         for channel in &self.channels {
-            visit(Part::Text(channel));
+            visit(Piece::Text(channel));
         }
         if let Some(expression) = &self.to {
-            visit(Part::Quantity { key: "to", expression, dimension: Dimension::VOLTAGE });
+            visit(Piece::Quantity { key: "to", expression, dimension: Dimension::VOLTAGE });
         }
         if let Some(expression) = &self.over {
-            visit(Part::Quantity { key: "over", expression, dimension: Dimension::TIME });
+            visit(Piece::Quantity { key: "over", expression, dimension: Dimension::TIME });
         }
         if let Some(expression) = &self.within {
-            visit(Part::Within { key: "within", expression, dimension: Dimension::VOLTAGE });
+            visit(Piece::Within { key: "within", expression, dimension: Dimension::VOLTAGE });
         }
     }
 
@@ -102,7 +102,7 @@ impl Kind for Set {
         self.to.as_ref().map(Gives::Result)
     }
 
-    fn acts(&self, values: &Values<'_>) -> Result<Vec<Keyed>, FormulaError> {
+    fn acts(&self, values: &ValueLookup<'_>) -> Result<Vec<Keyed>, FormulaError> {
         if self.is_off() {
             return Ok(super::only(Act::SourceOff { what: self.what.value.clone() }));
         }

@@ -2,10 +2,10 @@
 
 use serde::Deserialize;
 
-use super::{Kind, Part, only};
+use super::{Kind, Piece, only};
 use crate::formula::FormulaError;
 use crate::procedure::act::{Act, Keyed, milliseconds};
-use crate::procedure::{At, Expression, Values};
+use crate::procedure::{At, Expression, ValueLookup};
 use crate::quantity::Dimension;
 
 /// Time that has to pass before the next step. While the equipment is live nothing moves on by itself at its end.
@@ -24,12 +24,12 @@ impl Kind for Wait {
         "wait"
     }
 
-    fn visit<'a>(&'a self, visit: &mut dyn FnMut(Part<'a>)) {
-        visit(Part::Text(&self.what));
-        visit(Part::Quantity { key: "time", expression: &self.time, dimension: Dimension::TIME });
+    fn visit<'a>(&'a self, visit: &mut dyn FnMut(Piece<'a>)) {
+        visit(Piece::Text(&self.what));
+        visit(Piece::Quantity { key: "time", expression: &self.time, dimension: Dimension::TIME });
     }
 
-    fn acts(&self, values: &Values<'_>) -> Result<Vec<Keyed>, FormulaError> {
+    fn acts(&self, values: &ValueLookup<'_>) -> Result<Vec<Keyed>, FormulaError> {
         let ms = milliseconds(&self.time.evaluate(values)?)?;
         Ok(only(Act::Wait { ms, what: self.what.value.clone() }))
     }

@@ -2,10 +2,10 @@
 
 use serde::Deserialize;
 
-use super::{Gives, Kind, Part, only};
+use super::{Gives, Kind, Piece, only};
 use crate::formula::FormulaError;
 use crate::procedure::act::{Act, Keyed, MeterUse, Steady, Watching, milliseconds};
-use crate::procedure::{Acceptance, At, Expression, Point, Values};
+use crate::procedure::{Acceptance, At, Expression, Point, ValueLookup};
 use crate::quantity::{Dimension, Unit};
 use crate::window::Sign;
 
@@ -49,7 +49,7 @@ pub struct SteadyText {
 }
 
 impl SteadyText {
-    fn visit<'a>(&'a self, dimension: Dimension, visit: &mut dyn FnMut(Part<'a>)) {
+    fn visit<'a>(&'a self, dimension: Dimension, visit: &mut dyn FnMut(Piece<'a>)) {
         let parts = [
             ("drift_per_minute", &self.drift_per_minute, dimension),
             ("steady.within", &self.within, dimension),
@@ -57,12 +57,12 @@ impl SteadyText {
         ];
         for (key, expression, dimension) in parts {
             if let Some(expression) = expression {
-                visit(Part::Quantity { key, expression, dimension });
+                visit(Piece::Quantity { key, expression, dimension });
             }
         }
     }
 
-    fn worked_out(&self, values: &Values<'_>) -> Result<Steady, FormulaError> {
+    fn worked_out(&self, values: &ValueLookup<'_>) -> Result<Steady, FormulaError> {
         let worked =
             |own: &Option<Expression>| own.as_ref().map(|e| e.evaluate(values)).transpose();
         let over = worked(&self.over)?.as_ref().map(milliseconds).transpose()?;
@@ -82,7 +82,7 @@ impl Watch {
     ///
     /// # Errors
     /// A time without a usable value, or fewer than two readings or too many of them.
-    pub fn pace(&self, values: &Values<'_>) -> Result<(u64, u64), FormulaError> {
+    pub fn pace(&self, values: &ValueLookup<'_>) -> Result<(u64, u64), FormulaError> {
         let every = milliseconds(&self.every.evaluate(values)?)?;
         let time = milliseconds(&self.time.evaluate(values)?)?;
         let waits = time.checked_div(every).filter(|n| (1..READINGS_MAX).contains(n));
@@ -103,13 +103,13 @@ impl Kind for Watch {
         "watch"
     }
 
-    fn visit<'a>(&'a self, visit: &mut dyn FnMut(Part<'a>)) {
-        visit(Part::Text(&self.what));
+    fn visit<'a>(&'a self, visit: &mut dyn FnMut(Piece<'a>)) {
+        visit(Piece::Text(&self.what));
         for text in [&self.function, &self.from].into_iter().flatten() {
-            visit(Part::Text(text));
+            visit(Piece::Text(text));
         }
         for (key, expression) in [("every", &self.every), ("time", &self.time)] {
-            visit(Part::Quantity { key, expression, dimension: Dimension::TIME });
+            visit(Piece::Quantity { key, expression, dimension: Dimension::TIME });
         }
         if let Some(window) = &self.window {
             window.visit(self.unit.dimension(), visit);
@@ -143,7 +143,7 @@ impl Kind for Watch {
         true
     }
 
-    fn acts(&self, values: &Values<'_>) -> Result<Vec<Keyed>, FormulaError> {
+    fn acts(&self, values: &ValueLookup<'_>) -> Result<Vec<Keyed>, FormulaError> {
         let (every_ms, waits) = self.pace(values)?;
         let meter = self
             .function

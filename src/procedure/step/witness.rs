@@ -2,10 +2,10 @@
 
 use serde::Deserialize;
 
-use super::{Kind, Part, only};
+use super::{Kind, Piece, only};
 use crate::formula::FormulaError;
 use crate::procedure::act::{Act, Keyed};
-use crate::procedure::{At, Values};
+use crate::procedure::{At, ValueLookup};
 
 /// A witness point: the other person is told and may attend; work goes on if that person waives it.
 #[derive(Clone, Debug, Deserialize)]
@@ -26,12 +26,12 @@ impl Kind for Witness {
         "witness"
     }
 
-    fn visit<'a>(&'a self, visit: &mut dyn FnMut(Part<'a>)) {
-        visit(Part::Text(&self.by));
-        visit(Part::Text(&self.ask));
+    fn visit<'a>(&'a self, visit: &mut dyn FnMut(Piece<'a>)) {
+        visit(Piece::Text(&self.by));
+        visit(Piece::Text(&self.ask));
     }
 
-    fn acts(&self, _: &Values<'_>) -> Result<Vec<Keyed>, FormulaError> {
+    fn acts(&self, _: &ValueLookup<'_>) -> Result<Vec<Keyed>, FormulaError> {
         let (role, ask) = (self.by.value.clone(), self.ask.value.clone());
         Ok(only(Act::Witness { role, ask, in_reach: self.in_reach }))
     }

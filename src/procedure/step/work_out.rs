@@ -2,10 +2,10 @@
 
 use serde::Deserialize;
 
-use super::{Gives, Kind, Part, only};
+use super::{Gives, Kind, Piece, only};
 use crate::formula::FormulaError;
 use crate::procedure::act::{Act, Keyed};
-use crate::procedure::{Acceptance, At, Expression, Values};
+use crate::procedure::{Acceptance, At, Expression, ValueLookup};
 use crate::quantity::Unit;
 use crate::window::Sign;
 
@@ -29,10 +29,10 @@ impl Kind for WorkOut {
         "work_out"
     }
 
-    fn visit<'a>(&'a self, visit: &mut dyn FnMut(Part<'a>)) {
+    fn visit<'a>(&'a self, visit: &mut dyn FnMut(Piece<'a>)) {
         let dimension = self.unit.dimension();
-        visit(Part::Text(&self.what));
-        visit(Part::Quantity { key: "value", expression: &self.value, dimension });
+        visit(Piece::Text(&self.what));
+        visit(Piece::Quantity { key: "value", expression: &self.value, dimension });
         if let Some(window) = &self.window {
             window.visit(dimension, visit);
         }
@@ -59,7 +59,7 @@ impl Kind for WorkOut {
         Sign::EitherWay
     }
 
-    fn acts(&self, values: &Values<'_>) -> Result<Vec<Keyed>, FormulaError> {
+    fn acts(&self, values: &ValueLookup<'_>) -> Result<Vec<Keyed>, FormulaError> {
         let window = self.window.clone().unwrap_or_default();
         Ok(only(Act::WorkOut {
             what: self.what.value.clone(),

@@ -5,9 +5,9 @@ use std::collections::BTreeSet;
 use crate::procedure::{At, Step};
 use crate::report::document::{Block, Cell, Row, Table};
 use crate::report::gauge::gauge;
-use crate::report::{Judged, Subject, Tone, judged};
+use crate::report::{Judged, ReportSubject, Tone, judged};
 
-pub(super) fn blocks(subject: &Subject<'_>) -> Vec<Block> {
+pub(super) fn blocks(subject: &ReportSubject<'_>) -> Vec<Block> {
     let readings = judged(subject.run);
     let mut table = Table::new(&[("reading", 0.28), ("as found", 0.36), ("as left", 0.36)]);
     table.rows.extend(stated(subject, &readings));
@@ -21,7 +21,7 @@ pub(super) fn blocks(subject: &Subject<'_>) -> Vec<Block> {
 }
 
 /// The readings that the procedure marks, by what they are of.
-fn stated(subject: &Subject<'_>, readings: &[Judged<'_>]) -> Vec<Row> {
+fn stated(subject: &ReportSubject<'_>, readings: &[Judged<'_>]) -> Vec<Row> {
     let mut names: Vec<&str> = Vec::new();
     for (_, step) in subject.procedure.steps() {
         for name in [&step.as_found, &step.as_left].into_iter().flatten() {
@@ -34,7 +34,7 @@ fn stated(subject: &Subject<'_>, readings: &[Judged<'_>]) -> Vec<Row> {
 }
 
 /// The rows of one name: one for each part that was read.
-fn pairs(subject: &Subject<'_>, readings: &[Judged<'_>], name: &str) -> Vec<Row> {
+fn pairs(subject: &ReportSubject<'_>, readings: &[Judged<'_>], name: &str) -> Vec<Row> {
     let of = |mark: fn(&Step) -> &Option<At<String>>| {
         let is_marked = |step: &Step| mark(step).as_ref().is_some_and(|own| own.value == name);
         let steps = subject.procedure.steps().map(|(_, step)| step);

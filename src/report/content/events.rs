@@ -1,16 +1,16 @@
 //! What was repaired, what went off the procedure, and the files of the run.
 
-use crate::record::{Bond, Fact, Happening, Item, Names};
+use crate::record::{Bond, CourseItem, Fact, Happening, Names};
 use crate::report::afterwards::words;
 use crate::report::document::{Block, Cell, Row, Table};
 use crate::report::sentence::sentence;
 use crate::report::signed::{flawed_words, signed_words};
-use crate::report::{Subject, Tone};
+use crate::report::{ReportSubject, Tone};
 
 /// The work: what was written down about parts and repairs; and all that went another way than the procedure has it.
-pub(super) fn work(subject: &Subject<'_>) -> Vec<Block> {
-    let repaired = rows(subject, |fact| told(fact) == Told::Work);
-    let off = rows(subject, |fact| told(fact) == Told::Deviation);
+pub(super) fn work(subject: &ReportSubject<'_>) -> Vec<Block> {
+    let repaired = rows(subject, |fact| told(fact) == ToldUnder::Work);
+    let off = rows(subject, |fact| told(fact) == ToldUnder::Deviation);
     let mut blocks = vec![Block::Heading("Found, repaired and replaced".to_owned())];
     blocks.push(listed(repaired, "Nothing was written down about repairs or parts."));
     blocks.push(Block::Heading("Stops, concessions and deviations from the procedure".to_owned()));
@@ -20,7 +20,7 @@ pub(super) fn work(subject: &Subject<'_>) -> Vec<Block> {
 
 /// Where a fact is told besides the course of the run.
 #[derive(Clone, Copy, PartialEq, Eq)]
-enum Told {
+enum ToldUnder {
     /// What was found, repaired and replaced.
     Work,
     /// What went another way than the procedure has it.
@@ -29,11 +29,11 @@ enum Told {
     Course,
 }
 
-fn told(fact: &Fact) -> Told {
+fn told(fact: &Fact) -> ToldUnder {
     match fact {
-        Fact::Repaired { .. } | Fact::Written { .. } => Told::Work,
+        Fact::Repaired { .. } | Fact::Written { .. } => ToldUnder::Work,
         // Where nothing was ever approved, nothing deviates from it.
-        Fact::NotApproved(how) if how.approved.is_none() => Told::Course,
+        Fact::NotApproved(how) if how.approved.is_none() => ToldUnder::Course,
         Fact::NotApproved(_)
         | Fact::Verified { agreed: false, .. }
         | Fact::Stopped { .. }
@@ -48,7 +48,7 @@ fn told(fact: &Fact) -> Told {
         | Fact::NotConfirmedOff { .. }
         | Fact::ConfirmedOff { .. }
         | Fact::Reentered { .. }
-        | Fact::TookOver { .. } => Told::Deviation,
+        | Fact::TookOver { .. } => ToldUnder::Deviation,
         Fact::Verified { agreed: true, .. }
         | Fact::Given { .. }
         | Fact::WorkedOut { .. }
@@ -78,7 +78,7 @@ fn told(fact: &Fact) -> Told {
         | Fact::Voided { .. }
         | Fact::VerificationDue { .. }
         | Fact::VerifierNamed { .. }
-        | Fact::Agreed { .. } => Told::Course,
+        | Fact::Agreed { .. } => ToldUnder::Course,
     }
 }
 
@@ -91,9 +91,9 @@ fn listed(rows: Vec<Row>, none: &str) -> Block {
     Block::Table(table)
 }
 
-fn rows(subject: &Subject<'_>, wanted: fn(&Fact) -> bool) -> Vec<Row> {
+fn rows(subject: &ReportSubject<'_>, wanted: fn(&Fact) -> bool) -> Vec<Row> {
     let names = subject.run.opening.names();
-    let row = |item: &Item| {
+    let row = |item: &CourseItem| {
         let Happening::Fact(fact) = &item.what else { return None };
         let (tone, words) = sentence(fact, names).filter(|_| wanted(fact))?;
         let when = item.at.format("%Y-%m-%d %H:%M").to_string();
@@ -109,11 +109,11 @@ fn rows(subject: &Subject<'_>, wanted: fn(&Fact) -> bool) -> Vec<Row> {
 }
 
 /// Who signed what, when and with which key.
-pub(super) fn signatures(subject: &Subject<'_>) -> Vec<Block> {
+pub(super) fn signatures(subject: &ReportSubject<'_>) -> Vec<Block> {
     if subject.run.opening.signers.is_none() {
         return Vec::new();
     }
-    let row = |item: &Item| {
+    let row = |item: &CourseItem| {
         let Happening::Signed(signature) = &item.what else { return None };
         let when = signature.at.format("%Y-%m-%d %H:%M:%S %:z").to_string();
         let signed = match subject.seal.flaw(item.line, signature) {
@@ -134,7 +134,7 @@ pub(super) fn signatures(subject: &Subject<'_>) -> Vec<Block> {
 }
 
 /// What a signature is under: its line, and what was concluded there of what people sign for.
-fn signed_for(subject: &Subject<'_>, line: usize) -> String {
+fn signed_for(subject: &ReportSubject<'_>, line: usize) -> String {
     let on_line = subject.run.items.iter().filter(|item| item.line == line);
     let said = on_line.filter_map(|item| {
         let Happening::Fact(fact) = &item.what else { return None };
@@ -154,8 +154,8 @@ fn signed_for(subject: &Subject<'_>, line: usize) -> String {
 }
 
 /// What was said of the record after the run: corrections beside the lines they are of, and that it is void.
-pub(super) fn afterwards(subject: &Subject<'_>) -> Vec<Block> {
-    let row = |item: &Item| {
+pub(super) fn afterwards(subject: &ReportSubject<'_>) -> Vec<Block> {
+    let row = |item: &CourseItem| {
         let Happening::Fact(fact) = &item.what else { return None };
         let (tone, words) = words(item, fact, subject.run.opening.names())?;
         let when = item.at.format("%Y-%m-%d %H:%M").to_string();
@@ -167,7 +167,7 @@ pub(super) fn afterwards(subject: &Subject<'_>) -> Vec<Block> {
 }
 
 /// The attached files: photos are shown, everything else is listed with its hash.
-pub(super) fn files(subject: &Subject<'_>) -> Vec<Block> {
+pub(super) fn files(subject: &ReportSubject<'_>) -> Vec<Block> {
     let mut blocks = Vec::new();
     for item in &subject.run.items {
         let Happening::Attached { name, sha256, bytes } = &item.what else { continue };

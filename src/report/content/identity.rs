@@ -3,15 +3,15 @@
 use std::collections::BTreeSet;
 
 use crate::procedure::BenchFile;
-use crate::record::{Approval, Fact, Happening, Item};
+use crate::record::{Approval, CourseItem, Fact, Happening};
 use crate::report::document::{Block, Cell, Row, Table};
 use crate::report::judged::{coverage_words, rule_words};
-use crate::report::{Subject, Tone};
+use crate::report::{ReportSubject, Tone};
 
 /// A line to write on.
 const BLANK: &str = "______________________________";
 
-pub(super) fn blocks(subject: &Subject<'_>) -> Vec<Block> {
+pub(super) fn blocks(subject: &ReportSubject<'_>) -> Vec<Block> {
     vec![
         Block::Heading("What, when and by whom".to_owned()),
         Block::Fields(issue(subject)),
@@ -28,7 +28,7 @@ fn stated(text: Option<&String>) -> String {
     text.filter(|text| !text.trim().is_empty()).map_or_else(|| BLANK.to_owned(), Clone::clone)
 }
 
-fn issue(subject: &Subject<'_>) -> Vec<(String, String)> {
+fn issue(subject: &ReportSubject<'_>) -> Vec<(String, String)> {
     let issuer = subject.issuer;
     let last = subject.run.at_bench().last().map_or(subject.run.opened_at, |item| item.at);
     let people: BTreeSet<&str> = subject.run.at_bench().map(|item| item.by.as_str()).collect();
@@ -48,7 +48,7 @@ fn issue(subject: &Subject<'_>) -> Vec<(String, String)> {
 }
 
 /// What stands behind the names of those at the bench: their signature is the one under the record.
-fn unsigned(subject: &Subject<'_>) -> String {
+fn unsigned(subject: &ReportSubject<'_>) -> String {
     match subject.run.is_signed_off() {
         true => String::new(),
         false if subject.run.opening.signers.is_some() => " (the record is not signed)".to_owned(),
@@ -57,14 +57,14 @@ fn unsigned(subject: &Subject<'_>) -> String {
 }
 
 /// What stands behind names that nobody signed with.
-fn typed(subject: &Subject<'_>) -> String {
+fn typed(subject: &ReportSubject<'_>) -> String {
     let words = subject.run.opening.names().remark();
     words.map(|words| format!(" (names {words})")).unwrap_or_default()
 }
 
 /// Who was named as present where somebody may not do something alone.
-fn supervision(subject: &Subject<'_>) -> Option<(String, String)> {
-    let concluded = subject.run.at_bench().filter_map(Item::fact);
+fn supervision(subject: &ReportSubject<'_>) -> Option<(String, String)> {
+    let concluded = subject.run.at_bench().filter_map(CourseItem::fact);
     let supervisors = concluded.filter_map(|fact| match fact {
         Fact::Supervised { by, .. } => Some(by.as_str()),
         _ => None,
@@ -75,7 +75,7 @@ fn supervision(subject: &Subject<'_>) -> Option<(String, String)> {
     (!names.is_empty()).then(|| field("supervised by", words()))
 }
 
-fn item(subject: &Subject<'_>) -> Vec<(String, String)> {
+fn item(subject: &ReportSubject<'_>) -> Vec<(String, String)> {
     let opening = &subject.run.opening;
     let Some(equipment) = subject.equipment else {
         let name = opening.equipment_name.clone();
@@ -94,7 +94,7 @@ fn item(subject: &Subject<'_>) -> Vec<(String, String)> {
     fields
 }
 
-fn method(subject: &Subject<'_>) -> Vec<(String, String)> {
+fn method(subject: &ReportSubject<'_>) -> Vec<(String, String)> {
     let (opening, procedure) = (&subject.run.opening, subject.procedure);
     let approved = procedure.approved_by.as_ref();
     let rule = procedure.rule().map_or_else(|error| error.message, rule_words);
@@ -122,7 +122,7 @@ fn method(subject: &Subject<'_>) -> Vec<(String, String)> {
 }
 
 /// The instruments of the bench, and when their calibration is due.
-pub(super) fn instruments(subject: &Subject<'_>) -> Vec<Block> {
+pub(super) fn instruments(subject: &ReportSubject<'_>) -> Vec<Block> {
     let mut blocks = vec![Block::Heading("Instruments".to_owned())];
     let Some(bench) = subject.bench else {
         let none = "No bench file was given: the instruments and their accuracy are not on record, and no uncertainty is \
@@ -150,7 +150,7 @@ fn table(bench: &BenchFile) -> Table {
 }
 
 /// The facts of the equipment and what was worked out of them.
-pub(super) fn facts(subject: &Subject<'_>) -> Vec<Block> {
+pub(super) fn facts(subject: &ReportSubject<'_>) -> Vec<Block> {
     let mut table = Table::new(&[("fact", 0.55), ("value", 0.45)]);
     for item in &subject.run.items {
         let Happening::Fact(fact) = &item.what else { continue };

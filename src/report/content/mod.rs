@@ -14,7 +14,7 @@ mod verified;
 pub use standing::{lacks, marks};
 
 use super::document::{Block, Document};
-use super::{Subject, Tone, code};
+use super::{ReportSubject, Tone, code};
 
 /// The cautions of every report and form.
 pub(super) const CAUTIONS: [&str; 3] = [
@@ -25,7 +25,7 @@ pub(super) const CAUTIONS: [&str; 3] = [
 
 /// Makes the report of a run.
 #[must_use]
-pub fn report(subject: &Subject<'_>) -> Document {
+pub fn report(subject: &ReportSubject<'_>) -> Document {
     let mut blocks = summary::blocks(subject);
     blocks.extend(identity::blocks(subject));
     blocks.extend(events::signatures(subject));
@@ -50,7 +50,7 @@ pub fn report(subject: &Subject<'_>) -> Document {
 }
 
 /// How to tell that the record behind the report is the one it was made from.
-fn proof(subject: &Subject<'_>) -> Vec<Block> {
+fn proof(subject: &ReportSubject<'_>) -> Vec<Block> {
     let (seal, opening) = (subject.seal, &subject.run.opening);
     let checked = match &seal.wrong {
         Some(wrong) => format!("DOES NOT VERIFY: {wrong}"),

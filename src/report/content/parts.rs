@@ -45,11 +45,11 @@ fn not_as_approved(run: &Run) -> Vec<String> {
 }
 
 /// A name with what its person did in the run, in the order of the record.
-type Parts<'a> = Vec<(&'a str, Vec<&'static str>)>;
+type PartsTaken<'a> = Vec<(&'a str, Vec<&'static str>)>;
 
 /// The people who had more than one part, each with all of them.
 fn several(run: &Run) -> Vec<String> {
-    let mut parts: Parts<'_> = Vec::new();
+    let mut parts: PartsTaken<'_> = Vec::new();
     for item in run.at_bench() {
         note(&mut parts, &item.by, AT_BENCH);
     }
@@ -64,7 +64,7 @@ fn several(run: &Run) -> Vec<String> {
         .collect()
 }
 
-fn note<'a>(parts: &mut Parts<'a>, name: &'a str, words: &'static str) {
+fn note<'a>(parts: &mut PartsTaken<'a>, name: &'a str, words: &'static str) {
     if name.is_empty() {
         return;
     }

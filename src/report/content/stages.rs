@@ -1,13 +1,13 @@
 //! Each stage with all that happened in it, in order.
 
-use crate::record::{Fact, Happening, Item, Key, Run, Trace};
+use crate::record::{CourseItem, Fact, Happening, Key, Run, Trace};
 use crate::report::decided::sure;
 use crate::report::document::{Block, Cell, Row, Table};
 use crate::report::entry_line::remarks;
 use crate::report::gauge::gauge;
 use crate::report::plot::plot;
 use crate::report::sentence::sentence;
-use crate::report::{Judged, Subject, Tone};
+use crate::report::{Judged, ReportSubject, Tone};
 use crate::window::{Bounds, Verdict};
 
 const COLUMNS: [(&str, f64); 5] =
@@ -33,7 +33,7 @@ impl Section {
     }
 }
 
-pub(super) fn blocks(subject: &Subject<'_>) -> Vec<Block> {
+pub(super) fn blocks(subject: &ReportSubject<'_>) -> Vec<Block> {
     let heading = "Every stage and every reading, in the order in which they were taken";
     let mut blocks = vec![Block::Heading(heading.to_owned())];
     let mut section = Section::new();
@@ -71,7 +71,7 @@ fn amendments(run: &Run, line: usize) -> impl Iterator<Item = Row> {
     })
 }
 
-fn row(item: &Item, subject: &Subject<'_>) -> Option<Row> {
+fn row(item: &CourseItem, subject: &ReportSubject<'_>) -> Option<Row> {
     let run = subject.run;
     let names = run.opening.names();
     let time = Cell::toned(Tone::Faint, item.at.format("%H:%M:%S").to_string());
@@ -147,7 +147,7 @@ fn origin_words(attempt: u32, origin: crate::record::Origin) -> String {
     }
 }
 
-fn figures(subject: &Subject<'_>, key: &Key, traces: &[Trace]) -> Vec<Block> {
+fn figures(subject: &ReportSubject<'_>, key: &Key, traces: &[Trace]) -> Vec<Block> {
     let figure = |trace: &Trace| {
         let bounds = watched(subject, key, &trace.point);
         let drawing = plot(trace, bounds)?;
@@ -161,7 +161,7 @@ fn figures(subject: &Subject<'_>, key: &Key, traces: &[Trace]) -> Vec<Block> {
 
 /// A step as the procedure's text has it, with its key behind; the key alone where there is no such text, or one with values to be
 /// filled in.
-fn step_name(subject: &Subject<'_>, key: &Key) -> String {
+fn step_name(subject: &ReportSubject<'_>, key: &Key) -> String {
     let mut steps = subject.procedure.steps();
     let step = steps.find(|(_, step)| step.step.as_str() == key.owner());
     let about = step.map(|(_, step)| step.about()).filter(|about| !about.contains('{'));
@@ -169,7 +169,7 @@ fn step_name(subject: &Subject<'_>, key: &Key) -> String {
 }
 
 /// What the samples of a point were judged against.
-fn watched<'a>(subject: &Subject<'a>, key: &Key, point: &str) -> Option<&'a Bounds> {
+fn watched<'a>(subject: &ReportSubject<'a>, key: &Key, point: &str) -> Option<&'a Bounds> {
     subject.run.facts().find_map(|fact| match fact {
         Fact::Watched { key: own, point: at, bounds, .. } if own == key && at == point => {
             bounds.as_deref()

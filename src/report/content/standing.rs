@@ -1,14 +1,14 @@
 //! Whether a report may pass as final, and what has to stand on every page if not.
 
 use crate::record::{Fact, Happening, Mode, Outcome, Standing};
-use crate::report::Subject;
+use crate::report::ReportSubject;
 
 /// What keeps a report from being final; nothing when it is.
 ///
 /// A report without as-left readings and a hand-back is a report of unfinished work (ISO/IEC 17025:2017 7.8.2 asks for the
 /// state of the item; that the last phase is the one left out is common experience, no source).
 #[must_use]
-pub fn lacks(subject: &Subject<'_>) -> Vec<String> {
+pub fn lacks(subject: &ReportSubject<'_>) -> Vec<String> {
     let run = subject.run;
     let mut lacks = Vec::new();
     if let Some(void) = &run.voided {
@@ -50,7 +50,7 @@ pub fn lacks(subject: &Subject<'_>) -> Vec<String> {
 }
 
 /// Tells whether a second person released the equipment in the last stage, since it was last begun.
-fn is_handed_back(subject: &Subject<'_>) -> bool {
+fn is_handed_back(subject: &ReportSubject<'_>) -> bool {
     let last = subject.procedure.stages.last().map(|stage| stage.stage.as_str());
     let mut is_last = false;
     let mut released = false;
@@ -69,7 +69,7 @@ fn is_handed_back(subject: &Subject<'_>) -> bool {
 
 /// What stands on every page.
 #[must_use]
-pub fn marks(subject: &Subject<'_>) -> Vec<String> {
+pub fn marks(subject: &ReportSubject<'_>) -> Vec<String> {
     let mode = subject.run.opening.mode;
     let mut marks: Vec<String> = mode.mark().map(str::to_owned).into_iter().collect();
     if subject.run.voided.is_some() {
@@ -89,7 +89,7 @@ pub fn marks(subject: &Subject<'_>) -> Vec<String> {
 
 /// The title: it says at once if the report is no final one.
 #[must_use]
-pub(super) fn title(subject: &Subject<'_>) -> String {
+pub(super) fn title(subject: &ReportSubject<'_>) -> String {
     let of = &subject.procedure.title.value;
     let mode = subject.run.opening.mode;
     let is_final = mode == Mode::Real && subject.seal.wrong.is_none() && lacks(subject).is_empty();

@@ -6,10 +6,10 @@ use super::{CAUTIONS, lacks, parts, unsigned, verdict};
 use crate::procedure::step::Step;
 use crate::record::{Fact, Key, Run};
 use crate::report::document::Block;
-use crate::report::{Judged, Subject, Tone, judged};
+use crate::report::{Judged, ReportSubject, Tone, judged};
 use crate::window::Verdict;
 
-pub(super) fn blocks(subject: &Subject<'_>) -> Vec<Block> {
+pub(super) fn blocks(subject: &ReportSubject<'_>) -> Vec<Block> {
     let run = subject.run;
     let mut blocks = vec![verdict::block(run)];
     let lacks = lacks(subject);
@@ -66,7 +66,7 @@ fn disagreed(run: &Run) -> Option<Block> {
 }
 
 /// The readings that a second person should have taken as well and did not, or with another result.
-fn unverified(subject: &Subject<'_>) -> Vec<String> {
+fn unverified(subject: &ReportSubject<'_>) -> Vec<String> {
     let run = subject.run;
     let mut due = BTreeMap::new();
     for fact in facts(run) {
@@ -82,7 +82,7 @@ fn unverified(subject: &Subject<'_>) -> Vec<String> {
 }
 
 /// What a key stands for, in the words in which it was read, or those of its step.
-fn about<'a>(subject: &Subject<'a>, key: &'a Key) -> &'a str {
+fn about<'a>(subject: &ReportSubject<'a>, key: &'a Key) -> &'a str {
     let read = judged(subject.run).into_iter().rev().find(|own| own.key == key);
     let step = || subject.procedure.steps().find(|(_, step)| *key == step.step.as_str());
     read.map(|own| own.what)
@@ -119,7 +119,7 @@ fn counted(readings: &[Judged<'_>]) -> String {
 }
 
 /// The steps of the procedure whose result does not stand.
-fn untested(subject: &Subject<'_>) -> Vec<Block> {
+fn untested(subject: &ReportSubject<'_>) -> Vec<Block> {
     let is_untested = |step: &Step| {
         let is_test = step.has_result() || step.hold.is_some() || step.witness.is_some();
         is_test && subject.run.step(&step.step).is_none()

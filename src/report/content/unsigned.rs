@@ -1,11 +1,11 @@
 //! Whose part of a signed record its own author never signed: one person's "performed" does not speak for another.
 
-use crate::record::{Happening, Item, Meaning, Run};
+use crate::record::{CourseItem, Happening, Meaning, Run};
 use crate::report::document::Block;
-use crate::report::{Subject, Tone};
+use crate::report::{ReportSubject, Tone};
 
 /// Says who worked at the bench and signed for none of it, neither under the record nor at a hand-over.
-pub(super) fn blocks(subject: &Subject<'_>) -> Vec<Block> {
+pub(super) fn blocks(subject: &ReportSubject<'_>) -> Vec<Block> {
     if subject.run.opening.signers.is_none() {
         return Vec::new();
     }
@@ -13,10 +13,11 @@ pub(super) fn blocks(subject: &Subject<'_>) -> Vec<Block> {
 }
 
 fn parts(run: &Run) -> Vec<String> {
-    let items: Vec<&Item> = run.at_bench().filter(|item| !item.by.is_empty()).collect();
+    let items: Vec<&CourseItem> = run.at_bench().filter(|item| !item.by.is_empty()).collect();
     let stretches = items.chunk_by(|one, other| one.by == other.by).filter_map(|stretch| {
         let (first, last) = (stretch.first()?, stretch.last()?);
-        let is_theirs = |item: &&Item| item.line >= last.line && signs_for_work(item, &last.by);
+        let is_theirs =
+            |item: &&CourseItem| item.line >= last.line && signs_for_work(item, &last.by);
         if run.items.iter().any(|item| is_theirs(&item)) {
             return None;
         }
@@ -30,7 +31,7 @@ fn parts(run: &Run) -> Vec<String> {
 }
 
 /// Tells whether somebody signs here for what was done at the bench.
-fn signs_for_work(item: &Item, name: &str) -> bool {
+fn signs_for_work(item: &CourseItem, name: &str) -> bool {
     let Happening::Signed(signature) = &item.what else { return false };
     let is_for_work = matches!(signature.meaning, Meaning::Performed | Meaning::HandedOver);
     is_for_work && signature.name == name

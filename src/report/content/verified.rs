@@ -1,9 +1,9 @@
 //! What a second person verified: both readings and how far apart they are, and what was agreed on before it was switched.
 
-use crate::record::{Fact, Happening, Item};
+use crate::record::{CourseItem, Fact, Happening};
 use crate::report::document::{Block, Cell, Row, Table};
 use crate::report::verification::{apart, value, verdict};
-use crate::report::{Subject, Tone};
+use crate::report::{ReportSubject, Tone};
 
 const READ: [(&str, f64); 5] =
     [("when", 0.16), ("what", 0.3), ("first", 0.18), ("second", 0.18), ("apart", 0.18)];
@@ -11,7 +11,7 @@ const READ: [(&str, f64); 5] =
 const AGREED: [(&str, f64); 3] = [("when", 0.16), ("agreed by", 0.34), ("what", 0.5)];
 
 /// Nothing for a run in which nothing was to be verified.
-pub(super) fn blocks(subject: &Subject<'_>) -> Vec<Block> {
+pub(super) fn blocks(subject: &ReportSubject<'_>) -> Vec<Block> {
     let tables = [table(subject, &READ, read_twice), table(subject, &AGREED, agreed)];
     let tables: Vec<_> = tables.into_iter().flatten().map(Block::Table).collect();
     if tables.is_empty() {
@@ -26,9 +26,9 @@ pub(super) fn blocks(subject: &Subject<'_>) -> Vec<Block> {
 }
 
 fn table(
-    subject: &Subject<'_>,
+    subject: &ReportSubject<'_>,
     columns: &[(&'static str, f64)],
-    row: fn(&Item, &Fact) -> Option<Row>,
+    row: fn(&CourseItem, &Fact) -> Option<Row>,
 ) -> Option<Table> {
     let mut table = Table::new(columns);
     for item in &subject.run.items {
@@ -39,11 +39,11 @@ fn table(
     (!table.rows.is_empty()).then_some(table)
 }
 
-fn when(item: &Item) -> Cell {
+fn when(item: &CourseItem) -> Cell {
     Cell::of(item.at.format("%Y-%m-%d %H:%M").to_string())
 }
 
-fn read_twice(item: &Item, fact: &Fact) -> Option<Row> {
+fn read_twice(item: &CourseItem, fact: &Fact) -> Option<Row> {
     let Fact::Verified { key, what, taken_by, by, first, second, unit, agreed, .. } = fact else {
         return None;
     };
@@ -60,7 +60,7 @@ fn read_twice(item: &Item, fact: &Fact) -> Option<Row> {
     ]))
 }
 
-fn agreed(item: &Item, fact: &Fact) -> Option<Row> {
+fn agreed(item: &CourseItem, fact: &Fact) -> Option<Row> {
     let Fact::Agreed { key, what, person, by } = fact else { return None };
     Some(Row::Cells(vec![
         when(item),

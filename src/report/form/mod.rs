@@ -6,7 +6,7 @@ use super::content::CAUTIONS;
 use super::document::{Block, Cell, Row, Table};
 use super::{Document, Tone};
 use crate::procedure::{
-    BenchFile, ChargePoint, Equipment, Hazard, Known, Procedure, Stage, identity,
+    BenchFile, ChargePoint, Equipment, Hazard, KnownValues, Procedure, Stage, identity,
 };
 
 /// A line to write on.
@@ -32,7 +32,7 @@ pub struct Blank<'a> {
 /// Makes the form.
 #[must_use]
 pub fn form(blank: &Blank<'_>) -> Document {
-    let known = Known::of(blank.procedure, blank.equipment);
+    let known = KnownValues::of(blank.procedure, blank.equipment);
     let mut blocks = first_page(blank);
     blocks.extend(facts(blank, &known));
     blocks.extend(charge_points(blank.procedure, &known));
@@ -91,7 +91,7 @@ fn first_page(blank: &Blank<'_>) -> Vec<Block> {
     blocks
 }
 
-fn facts(blank: &Blank<'_>, known: &Known) -> Vec<Block> {
+fn facts(blank: &Blank<'_>, known: &KnownValues) -> Vec<Block> {
     let mut table = Table::new(&[("fact", 0.6), ("value", 0.4)]);
     for (name, ask) in blank.procedure.asks.iter() {
         let value = known.value(name).and_then(|own| own.first().copied());
@@ -115,7 +115,7 @@ fn facts(blank: &Blank<'_>, known: &Known) -> Vec<Block> {
 }
 
 /// How dead is proved: the meter on the known source, on every place where charge can stay, on the known source again.
-fn charge_points(procedure: &Procedure, known: &Known) -> Vec<Block> {
+fn charge_points(procedure: &Procedure, known: &KnownValues) -> Vec<Block> {
     let points: Vec<_> = procedure
         .charge_points
         .iter()
@@ -139,12 +139,12 @@ fn charge_points(procedure: &Procedure, known: &Known) -> Vec<Block> {
 }
 
 /// The highest voltage that counts as dead at a point.
-fn limit(point: &ChargePoint, known: &Known) -> String {
+fn limit(point: &ChargePoint, known: &KnownValues) -> String {
     let value = point.below.evaluate(&|name: &str| known.value(name));
     value.map_or_else(|_| point.below.text.value.clone(), |own| own.engineering(3, None))
 }
 
-fn of_stage(blank: &Blank<'_>, stage: &Stage, known: &Known) -> Vec<Block> {
+fn of_stage(blank: &Blank<'_>, stage: &Stage, known: &KnownValues) -> Vec<Block> {
     let mut known = known.clone();
     let mut source = format!("Source: {}", stage.source.words());
     if let Some(ceiling) = &stage.ceiling {
@@ -165,7 +165,7 @@ fn of_stage(blank: &Blank<'_>, stage: &Stage, known: &Known) -> Vec<Block> {
     blocks
 }
 
-fn notice(hazard: &Hazard, known: &Known) -> Block {
+fn notice(hazard: &Hazard, known: &KnownValues) -> Block {
     let mut lines: Vec<_> =
         [&hazard.risk, &hazard.result, &hazard.avoid].map(|text| known.fill(text)).to_vec();
     if let Some(confirm) = &hazard.confirm {

@@ -2,7 +2,7 @@
 
 use super::{Blank, TICK, notice};
 use crate::procedure::act::{Act, MeterUse};
-use crate::procedure::{Known, Stage, Step};
+use crate::procedure::{KnownValues, Stage, Step};
 use crate::quantity::Unit;
 use crate::record::Source;
 use crate::report::Tone;
@@ -16,14 +16,14 @@ const COLUMNS: [(&str, f64); 4] =
 const LINE: &str = "________________";
 
 /// What one row asks for.
-struct Asked {
+struct FormRow {
     what: String,
     window: String,
     space: String,
     meter: Option<String>,
 }
 
-impl Asked {
+impl FormRow {
     fn tick(what: impl Into<String>) -> Self {
         Self { what: what.into(), window: String::new(), space: TICK.to_owned(), meter: None }
     }
@@ -33,12 +33,12 @@ impl Asked {
     }
 }
 
-pub(super) fn blocks(blank: &Blank<'_>, stage: &Stage, known: &Known) -> Vec<Block> {
+pub(super) fn blocks(blank: &Blank<'_>, stage: &Stage, known: &KnownValues) -> Vec<Block> {
     let mut blocks = Vec::new();
     let mut table = Table::new(&COLUMNS);
     if let Some(hold) = &stage.hold {
         let released = hold_words(&hold.released_by, &hold.ask);
-        table.rows.push(row("hold", "", None, &Asked::written(released)));
+        table.rows.push(row("hold", "", None, &FormRow::written(released)));
     }
     for (n, step) in stage.steps.iter().enumerate() {
         if let Some(hazard) = &step.hazard {
@@ -63,13 +63,13 @@ fn rows(
     blank: &Blank<'_>,
     source: Source,
     (step, is_agreed_on): (&Step, bool),
-    known: &Known,
+    known: &KnownValues,
 ) -> Vec<Row> {
     let mut asked = asked(blank, source, step, known);
     if is_agreed_on {
         let both = "BEFORE IT IS DONE: say to each other what is done, where, and how it has to end up. Agreed by (both \
                     names)";
-        asked.insert(0, Asked::written(both));
+        asked.insert(0, FormRow::written(both));
     }
     let first = asked.first().filter(|_| step.is_read_twice());
     asked.extend(first.map(|first| second(step, first)));
@@ -93,9 +93,9 @@ fn rows(
 }
 
 /// The row of a second reading: on a sheet of its own, so that the first is not in sight.
-fn second(step: &Step, first: &Asked) -> Asked {
+fn second(step: &Step, first: &FormRow) -> FormRow {
     let within = step.agree_within.as_ref().map(|own| own.text.value.as_str());
-    Asked {
+    FormRow {
         what: format!(
             "SECOND READING by another person, who has not seen the first (fold it away): {}",
             first.what
@@ -106,7 +106,7 @@ fn second(step: &Step, first: &Asked) -> Asked {
     }
 }
 
-fn row(name: &str, part: &str, why: Option<String>, asked: &Asked) -> Row {
+fn row(name: &str, part: &str, why: Option<String>, asked: &FormRow) -> Row {
     let what = match part {
         "" => Cell::of(asked.what.as_str()),
         part => Cell::toned(Tone::Strong, part).and(Tone::Plain, asked.what.as_str()),
@@ -128,7 +128,7 @@ fn hold_words(role: &str, ask: &str) -> String {
 }
 
 /// What a step asks for, with its windows worked out where nothing has to be read for that.
-fn asked(blank: &Blank<'_>, source: Source, step: &Step, known: &Known) -> Vec<Asked> {
+fn asked(blank: &Blank<'_>, source: Source, step: &Step, known: &KnownValues) -> Vec<FormRow> {
     let acts = step.kind().map(|kind| kind.acts(&|name: &str| known.value(name)));
     match acts {
         Some(Ok(acts)) => {
@@ -143,21 +143,21 @@ fn asked(blank: &Blank<'_>, source: Source, step: &Step, known: &Known) -> Vec<A
 }
 
 /// A row for each reading of a proof: the known source, every point, the known source again.
-fn proof(blank: &Blank<'_>, known: &Known) -> Vec<Asked> {
+fn proof(blank: &Blank<'_>, known: &KnownValues) -> Vec<FormRow> {
     let procedure = blank.procedure;
     let source = |words: &str| {
         let ends: Vec<_> =
             procedure.known_source.between.iter().map(|end| end.text.value.as_str()).collect();
-        Asked {
+        FormRow {
             window: ends.join(" to "),
             space: "____________ V".to_owned(),
-            ..Asked::written(format!("PROVE DEAD: {words}, {}", *procedure.known_source.what))
+            ..FormRow::written(format!("PROVE DEAD: {words}, {}", *procedure.known_source.what))
         }
     };
-    let points = procedure.charge_points.iter().map(|(name, point)| Asked {
+    let points = procedure.charge_points.iter().map(|(name, point)| FormRow {
         window: format!("below {}", super::limit(point, known)),
         space: "____________ V".to_owned(),
-        ..Asked::written(format!(
+        ..FormRow::written(format!(
             "PROVE DEAD: {} ({})",
             **name,
             point.with_cover(known.fill(&point.at))
@@ -168,7 +168,7 @@ fn proof(blank: &Blank<'_>, known: &Known) -> Vec<Asked> {
 }
 
 /// The wait for the stored charge before a proof; nothing where there is none to wait for.
-fn wait(blank: &Blank<'_>, known: &Known) -> Option<Asked> {
+fn wait(blank: &Blank<'_>, known: &KnownValues) -> Option<FormRow> {
     let (ms, unknown) = blank.procedure.safe_wait(&|name: &str| known.value(name));
     if ms == 0 {
         return None;
@@ -184,12 +184,12 @@ fn wait(blank: &Blank<'_>, known: &Known) -> Option<Asked> {
     if !unknown.is_empty() {
         words += &format!("; how fast it leaves is not known for: {}", unknown.join(", "));
     }
-    Some(Asked::tick(words))
+    Some(FormRow::tick(words))
 }
 
-fn of_act(blank: &Blank<'_>, source: Source, act: Act, known: &Known) -> Asked {
+fn of_act(blank: &Blank<'_>, source: Source, act: Act, known: &KnownValues) -> FormRow {
     match act {
-        Act::Do { what } => Asked::tick(known.fill(&what)),
+        Act::Do { what } => FormRow::tick(known.fill(&what)),
         Act::Look { what, choices } => {
             let of = |good: bool| {
                 let words =
@@ -197,7 +197,7 @@ fn of_act(blank: &Blank<'_>, source: Source, act: Act, known: &Known) -> Asked {
                 words.collect::<Vec<_>>().join(" / ")
             };
             let window = format!("good: {}. STOP on: {}", of(true), of(false));
-            Asked { window, ..Asked::written(known.fill(&what)) }
+            FormRow { window, ..FormRow::written(known.fill(&what)) }
         }
         Act::Read { what, unit, bounds, meter, .. } => {
             reading(blank, &known.fill(&what), &unit, &bounds, meter.as_ref())
@@ -211,25 +211,25 @@ fn of_act(blank: &Blank<'_>, source: Source, act: Act, known: &Known) -> Asked {
         Act::WorkOut { what, unit, bounds, .. } => {
             reading(blank, &known.fill(&what), &unit, &bounds, None)
         }
-        Act::Steady { what, .. } => Asked::written(format!("How steady it was: {what}")),
-        Act::Energise => Asked::tick(format!(
+        Act::Steady { what, .. } => FormRow::written(format!("How steady it was: {what}")),
+        Act::Energise => FormRow::tick(format!(
             "Tools and loose leads out, nobody touches it. Then: {}",
             source.words()
         )),
-        Act::SourceOff { what } => Asked::tick(format!("SOURCE OFF. {}", known.fill(&what))),
-        Act::ProveDead => Asked::written("PROVE DEAD"),
-        Act::Hold { role, ask } => Asked::written(hold_words(&role, &ask)),
-        Act::Witness { role, ask, in_reach: true } => Asked::written(format!(
+        Act::SourceOff { what } => FormRow::tick(format!("SOURCE OFF. {}", known.fill(&what))),
+        Act::ProveDead => FormRow::written("PROVE DEAD"),
+        Act::Hold { role, ask } => FormRow::written(hold_words(&role, &ask)),
+        Act::Witness { role, ask, in_reach: true } => FormRow::written(format!(
             "IN REACH, {role}; or \"I work alone\", where that is allowed: {ask}"
         )),
         Act::Witness { role, ask, in_reach: false } => {
-            Asked::written(format!("WITNESS, {role} is called and may waive it: {ask}"))
+            FormRow::written(format!("WITNESS, {role} is called and may waive it: {ask}"))
         }
         Act::Wait { ms, what } => {
-            Asked::tick(format!("Wait {} s. {}", ms / 1000, known.fill(&what)))
+            FormRow::tick(format!("Wait {} s. {}", ms / 1000, known.fill(&what)))
         }
-        Act::Note { ask } => Asked::written(ask),
-        Act::Attach { ask } => Asked::written(format!("Photo or file: {ask}")),
+        Act::Note { ask } => FormRow::written(ask),
+        Act::Attach { ask } => FormRow::written(format!("Photo or file: {ask}")),
     }
 }
 
@@ -239,9 +239,9 @@ fn reading(
     unit: &Unit,
     bounds: &Bounds,
     meter: Option<&MeterUse>,
-) -> Asked {
+) -> FormRow {
     let meter = meter.and_then(|own| blank.bench?.meter(&own.function));
-    Asked {
+    FormRow {
         what: what.to_owned(),
         window: bounds.describe_on_paper(Some(unit)),
         space: format!("____________ {}", unit.symbol()),
@@ -250,8 +250,8 @@ fn reading(
 }
 
 /// What a step asks for when its window depends on what is still to be read: the formula stands in its place.
-fn as_written(blank: &Blank<'_>, step: &Step, known: &Known) -> Vec<Asked> {
-    let value = |what: &str, unit: &Unit, window: String, function: Option<&str>| Asked {
+fn as_written(blank: &Blank<'_>, step: &Step, known: &KnownValues) -> Vec<FormRow> {
+    let value = |what: &str, unit: &Unit, window: String, function: Option<&str>| FormRow {
         what: known.fill(what),
         window,
         space: format!("____________ {}", unit.symbol()),
@@ -284,10 +284,10 @@ fn as_written(blank: &Blank<'_>, step: &Step, known: &Known) -> Vec<Asked> {
     }
     if let Some(own) = &step.set {
         let to = own.to.as_ref().map(|to| format!("to {}", *to.text)).unwrap_or_default();
-        asked.push(Asked { window: to, ..Asked::written(known.fill(&own.what)) });
+        asked.push(FormRow { window: to, ..FormRow::written(known.fill(&own.what)) });
     }
     if let Some(own) = &step.wait {
-        asked.push(Asked::tick(format!("Wait {}. {}", *own.time.text, known.fill(&own.what))));
+        asked.push(FormRow::tick(format!("Wait {}. {}", *own.time.text, known.fill(&own.what))));
     }
     asked
 }

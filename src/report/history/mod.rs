@@ -4,7 +4,7 @@ mod svg;
 
 /// What stands out about a point.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Mark {
+pub enum PointMark {
     /// Nothing.
     Usual,
     /// It is outside its window or outside the control limits, or unlike the others.
@@ -19,7 +19,7 @@ pub struct PlotPoint {
     /// The value.
     pub value: f64,
     /// What stands out about it.
-    pub mark: Mark,
+    pub mark: PointMark,
     /// What it is, in words.
     pub words: String,
 }
@@ -126,7 +126,7 @@ impl Plot {
         }
         let count = self.points.len();
         // What is odd is drawn last, so that nothing covers it.
-        for mark in [Mark::Usual, Mark::Odd] {
+        for mark in [PointMark::Usual, PointMark::Odd] {
             for (index, point) in self.points.iter().enumerate().filter(|(_, own)| own.mark == mark)
             {
                 let column = (2 * index + 1) * columns / (2 * count);
@@ -155,16 +155,16 @@ impl Plot {
             }
         }
         let levels = levels.iter().map(|own| format!(", {0}{0} {1}", own.sign(ascii), own.words()));
-        let (usual, odd) = (sign(Mark::Usual, ascii), sign(Mark::Odd, ascii));
+        let (usual, odd) = (sign(PointMark::Usual, ascii), sign(PointMark::Odd, ascii));
         format!("{usual} a run, {odd} one to look at{}", levels.collect::<String>())
     }
 }
 
-fn sign(mark: Mark, ascii: bool) -> char {
+fn sign(mark: PointMark, ascii: bool) -> char {
     match (mark, ascii) {
-        (Mark::Usual, false) => '•',
-        (Mark::Usual, true) => 'o',
-        (Mark::Odd, _) => 'X',
+        (PointMark::Usual, false) => '•',
+        (PointMark::Usual, true) => 'o',
+        (PointMark::Odd, _) => 'X',
     }
 }
 
@@ -194,7 +194,7 @@ mod tests {
         let point = |(index, value): (u32, &f64)| PlotPoint {
             at: f64::from(index),
             value: *value,
-            mark: if *value > 8.0 { Mark::Odd } else { Mark::Usual },
+            mark: if *value > 8.0 { PointMark::Odd } else { PointMark::Usual },
             words: format!("run {index}"),
         };
         let line = |level, value: f64| PlotLine { level, value, words: format!("{value} mA") };

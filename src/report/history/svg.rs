@@ -2,7 +2,7 @@
 
 use std::fmt::Write as _;
 
-use super::{Level, Mark, Plot};
+use super::{Level, Plot, PointMark};
 use crate::diagnostic::clean;
 
 const WIDTH: f64 = 860.0;
@@ -52,17 +52,17 @@ impl Plot {
         for point in &self.points {
             let (x, y, words) = (x(point.at), y(point.value), escaped(&point.words));
             let shape = match point.mark {
-                Mark::Usual => {
+                PointMark::Usual => {
                     format!("<circle cx=\"{x:.1}\" cy=\"{y:.1}\" r=\"3\" fill=\"#1f4e79\">")
                 }
                 // Another shape as well, as colour alone tells nothing in print.
-                Mark::Odd => format!(
+                PointMark::Odd => format!(
                     "<rect x=\"{:.1}\" y=\"{:.1}\" width=\"10\" height=\"10\" fill=\"#b00020\">",
                     x - 5.0,
                     y - 5.0
                 ),
             };
-            let end = if point.mark == Mark::Usual { "circle" } else { "rect" };
+            let end = if point.mark == PointMark::Usual { "circle" } else { "rect" };
             let _ = writeln!(svg, "{shape}<title>{words}</title></{end}>");
         }
         svg + "</svg>\n"
@@ -87,7 +87,7 @@ fn escaped(text: &str) -> String {
 
 #[cfg(test)]
 mod tests {
-    use crate::report::history::{Level, Mark, Plot, PlotLine, PlotPoint};
+    use crate::report::history::{Level, Plot, PlotLine, PlotPoint, PointMark};
 
     #[test]
     fn no_field_brings_markup_in() {
@@ -95,7 +95,7 @@ mod tests {
         let point = |at, mark| PlotPoint { at, value: at, mark, words: nasty.to_owned() };
         let plot = Plot {
             title: nasty.to_owned(),
-            points: vec![point(1.0, Mark::Usual), point(2.0, Mark::Odd)],
+            points: vec![point(1.0, PointMark::Usual), point(2.0, PointMark::Odd)],
             lines: vec![PlotLine { level: Level::Mean, value: 1.5, words: nasty.to_owned() }],
         };
         let svg = plot.svg();

@@ -2,14 +2,14 @@
 
 use super::{COLUMNS, CellValue, rows};
 use crate::diagnostic::clean;
-use crate::report::Subject;
+use crate::report::ReportSubject;
 
 /// Writes the readings as a table: a line of names, then a line each; numbers in base units.
 ///
 /// A text that a spreadsheet would take for a formula gets an apostrophe before it, which spreadsheets take for "this is
 /// text".
 #[must_use]
-pub fn csv(subject: &Subject<'_>) -> String {
+pub fn csv(subject: &ReportSubject<'_>) -> String {
     let mut table = line(COLUMNS.iter().map(|name| (*name).to_owned()));
     for row in rows(subject) {
         table.push_str(&line(row.iter().map(field)));

@@ -4,13 +4,13 @@ use serde_json::{Map, Number};
 
 use super::{COLUMNS, CellValue, rows};
 use crate::diagnostic::clean_json;
-use crate::report::Subject;
+use crate::report::ReportSubject;
 
 /// Writes the readings, one JSON object a line; what has no value is `null`.
 ///
 /// # Errors
 /// Never in practice: only if an object could not be put into JSON.
-pub fn json_lines(subject: &Subject<'_>) -> Result<String, serde_json::Error> {
+pub fn json_lines(subject: &ReportSubject<'_>) -> Result<String, serde_json::Error> {
     let mut lines = String::new();
     for row in rows(subject) {
         let members =

@@ -13,7 +13,7 @@ pub use csv::csv;
 pub use lines::json_lines;
 pub use xlsx::xlsx;
 
-use super::{Judged, Subject, judged, marks};
+use super::{Judged, ReportSubject, judged, marks};
 use crate::quantity::{Decimal, Quantity, Reading, Unit};
 use crate::record::{Fact, Key, Run};
 
@@ -95,7 +95,7 @@ impl CellValue {
 }
 
 /// The rows, each with all columns in the same order.
-fn rows(subject: &Subject<'_>) -> Vec<ReadingRow> {
+fn rows(subject: &ReportSubject<'_>) -> Vec<ReadingRow> {
     let concessions = concessions(subject.run);
     let marks = marks(subject);
     let readings = judged(subject.run);
@@ -123,7 +123,7 @@ fn concessions(run: &Run) -> BTreeMap<&Key, (&str, &str)> {
 }
 
 fn row(
-    subject: &Subject<'_>,
+    subject: &ReportSubject<'_>,
     own: &Judged<'_>,
     marks: &str,
     conceded: Option<(&str, &str)>,

@@ -8,7 +8,7 @@ pub use super::zip::XlsxError;
 use super::zip::Zip;
 use super::{COLUMNS, CellValue, rows};
 use crate::diagnostic::clean;
-use crate::report::Subject;
+use crate::report::ReportSubject;
 
 const HEAD: &str = "<?xml version=\"1.0\" encoding=\"UTF-8\" standalone=\"yes\"?>\n";
 
@@ -32,7 +32,7 @@ const CELL_MAX: usize = 32_767;
 ///
 /// # Errors
 /// A table that is too large for a workbook.
-pub fn xlsx(subject: &Subject<'_>) -> Result<Vec<u8>, XlsxError> {
+pub fn xlsx(subject: &ReportSubject<'_>) -> Result<Vec<u8>, XlsxError> {
     let mut zip = Zip::default();
     for (name, part) in [
         ("[Content_Types].xml", CONTENT_TYPES),
@@ -47,7 +47,7 @@ pub fn xlsx(subject: &Subject<'_>) -> Result<Vec<u8>, XlsxError> {
     zip.finish()
 }
 
-fn sheet(subject: &Subject<'_>) -> String {
+fn sheet(subject: &ReportSubject<'_>) -> String {
     let names = COLUMNS.map(CellValue::text);
     let mut sheet = String::new();
     sheet.push_str(r#"<worksheet xmlns="http://schemas.openxmlformats.org/spreadsheetml/2006/main"><sheetViews><sheetView workbookViewId="0"><pane ySplit="1" topLeftCell="A2" activePane="bottomLeft" state="frozen"/></sheetView></sheetViews><sheetData>"#);

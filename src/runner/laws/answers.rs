@@ -2,19 +2,19 @@
 
 use super::monitor::{Coverage, Scene, holds};
 use super::procedure::RAMP;
-use super::rig::Rig;
+use super::rig::RigKind;
 use crate::quantity::{Dimension, Reading};
 use crate::record::{Event, Fact, Origin, Signal};
 use crate::runner::{Expects, Question};
 use crate::window::Verdict;
 
 #[derive(Clone, Debug, Default)]
-pub(super) struct Answers {
-    rig: Rig,
+pub(super) struct AnswersLaw {
+    rig: RigKind,
 }
 
-impl Answers {
-    pub(super) fn on(rig: Rig) -> Self {
+impl AnswersLaw {
+    pub(super) fn on(rig: RigKind) -> Self {
         Self { rig }
     }
 
@@ -71,7 +71,7 @@ impl Answers {
             Event::Measured { .. } => {
                 let reads = [RAMP, "idle", "rail-full", "rail-full.second"].contains(&key)
                     && self.rig.is_connected();
-                let proves = key.starts_with("dead.") && self.rig == Rig::Rehearsed;
+                let proves = key.starts_with("dead.") && self.rig == RigKind::Rehearsed;
                 let taken = !scene.is_refused();
                 holds!(!taken || reads || proves, "rule 6: an instrument answered `{key}`");
                 holds!(is_judged == taken, "rule 6: sent at `{key}`, neither judged nor refused");

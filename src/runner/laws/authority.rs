@@ -3,7 +3,7 @@
 use super::answers::is_about_people;
 use super::monitor::{Coverage, Scene, holds};
 use super::procedure::HANDS_IN;
-use super::rig::Rig;
+use super::rig::RigKind;
 use crate::record::{Event, Fact};
 
 /// The answers that somebody gives in a stage that tests safety.
@@ -11,7 +11,7 @@ const TESTED: [&str; 5] = ["cover", "rail-full", "photo", "tidy", "as-left"];
 
 /// What an onlooker who knows the staff by name remembers.
 #[derive(Clone, Debug, Default)]
-pub(super) struct Authority {
+pub(super) struct AuthorityLaw {
     is_staffed: bool,
     at_bench: String,
     /// Somebody who may supervise was named, and it still counts.
@@ -23,9 +23,9 @@ pub(super) struct Authority {
     recording_failed: bool,
 }
 
-impl Authority {
-    pub(super) fn on(rig: Rig) -> Self {
-        Self { is_staffed: rig == Rig::Staffed, ..Self::default() }
+impl AuthorityLaw {
+    pub(super) fn on(rig: RigKind) -> Self {
+        Self { is_staffed: rig == RigKind::Staffed, ..Self::default() }
     }
 
     /// Robin does everything alone, Kim learns, Sasha learns to prove dead and no more.

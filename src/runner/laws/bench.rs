@@ -3,22 +3,22 @@
 use super::monitor::{Coverage, Monitor, Scene};
 use super::moves::{Move, Pending, event, moment, started};
 use super::procedure::OPERATOR;
-use super::rig::Rig;
+use super::rig::RigKind;
 use crate::record::{Entry, Event, Moment};
 use crate::runner::{Effect, Runner};
 
 #[derive(Clone, Debug)]
-pub(super) struct Bench {
-    pub(super) rig: Rig,
+pub(super) struct MonitoredRun {
+    pub(super) rig: RigKind,
     runner: Runner,
     monitor: Monitor,
     now_ms: u64,
     pub(super) pending: Option<Pending>,
 }
 
-impl Bench {
+impl MonitoredRun {
     /// A bench before its run starts.
-    pub(super) fn new(rig: Rig) -> Self {
+    pub(super) fn new(rig: RigKind) -> Self {
         let (runner, monitor) = (rig.runner(), Monitor::on(rig));
         Self { rig, runner, monitor, now_ms: 0, pending: None }
     }

@@ -3,27 +3,27 @@
 
 use super::monitor::{Coverage, Scene, holds};
 use super::procedure::{CONTROLLED, LEFT_OUT};
-use super::rig::Rig;
+use super::rig::RigKind;
 use crate::record::{Event, Fact, Source};
 use crate::runner::Effect;
 
 /// What is left to be done after a trip.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum Trip {
+enum AfterTrip {
     MakeSafe,
     Decide,
 }
 
 #[derive(Clone, Debug, Default)]
-pub(super) struct Control {
-    rig: Rig,
+pub(super) struct ControlLaw {
+    rig: RigKind,
     /// A connected output feeds the equipment.
     feeds: bool,
-    trip: Option<Trip>,
+    trip: Option<AfterTrip>,
 }
 
-impl Control {
-    pub(super) fn on(rig: Rig) -> Self {
+impl ControlLaw {
+    pub(super) fn on(rig: RigKind) -> Self {
         Self { rig, ..Self::default() }
     }
 
@@ -104,11 +104,13 @@ impl Control {
     /// After a trip: make safe and prove dead, then the person decides, and nothing else is asked before.
     fn tripped(&mut self, scene: &Scene<'_>, coverage: &mut Coverage) -> Result<(), String> {
         if matches!(scene.event, Event::Tripped { .. }) {
-            self.trip = Some(Trip::MakeSafe);
+            self.trip = Some(AfterTrip::MakeSafe);
         }
         for fact in scene.facts {
             match fact {
-                Fact::ProvedDead { .. } if self.trip.is_some() => self.trip = Some(Trip::Decide),
+                Fact::ProvedDead { .. } if self.trip.is_some() => {
+                    self.trip = Some(AfterTrip::Decide)
+                }
                 Fact::Again { .. } | Fact::Repaired { .. } => self.trip = None,
                 _ => {}
             }
@@ -117,8 +119,10 @@ impl Control {
         let makes_safe = key.starts_with("make-safe.") || key.starts_with("dead.");
         match self.trip {
             Some(_) if key.is_empty() || makes_safe => {}
-            Some(Trip::MakeSafe) => return Err(format!("rule 2: `{key}` is asked after a trip")),
-            Some(Trip::Decide) => {
+            Some(AfterTrip::MakeSafe) => {
+                return Err(format!("rule 2: `{key}` is asked after a trip"));
+            }
+            Some(AfterTrip::Decide) => {
                 coverage.reach("a decision after a trip");
                 // Who stops there signs, and leaves the decision to the person who takes the run up again.
                 let decides = key.starts_with("what-next") || key == "sign-off";

@@ -5,13 +5,13 @@ use crate::record::{Fact, Outcome, StopReason};
 use crate::runner::Effect;
 
 #[derive(Clone, Debug, Default)]
-pub(super) struct Ending {
+pub(super) struct EndingLaw {
     worst: Option<Outcome>,
     /// A reading stopped the run and nobody has decided about it.
     undecided: bool,
 }
 
-impl Ending {
+impl EndingLaw {
     pub(super) fn see(&mut self, scene: &Scene<'_>, coverage: &mut Coverage) -> Result<(), String> {
         for fact in scene.facts {
             match fact {

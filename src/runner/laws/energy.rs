@@ -8,7 +8,7 @@ use crate::runner::Effect;
 
 /// What an onlooker can know of the energy in the equipment.
 #[derive(Clone, Debug, Default)]
-pub(super) struct Dead {
+pub(super) struct DeadLaw {
     live: Option<Source>,
     /// Somebody said that every source is off and disconnected, and nothing has cast doubt on it.
     isolated: bool,
@@ -26,7 +26,7 @@ pub(super) struct Dead {
     recording_failed: bool,
 }
 
-impl Dead {
+impl DeadLaw {
     pub(super) fn see(&mut self, scene: &Scene<'_>, coverage: &mut Coverage) -> Result<(), String> {
         self.confirmation(scene.event);
         let is_at_question = scene.before.is_some_and(|own| own.until_ms.is_none());

@@ -1,13 +1,13 @@
 //! Every order of events up to a length, from several places in a run.
 
-use super::bench::Bench;
+use super::bench::MonitoredRun;
 use super::monitor::Coverage;
 use super::moves::Move;
-use super::rig::Rig;
+use super::rig::RigKind;
 
 /// Walks every order of moves. A move that leads to nothing leaves the run as it was: the orders that go on from it are
 /// walked without it. Only time that passes is kept, as it changes what a proof is worth.
-fn walk(bench: &Bench, depth: usize, trail: &mut Vec<Move>, coverage: &mut Coverage) -> u64 {
+fn walk(bench: &MonitoredRun, depth: usize, trail: &mut Vec<Move>, coverage: &mut Coverage) -> u64 {
     let mut orders = 0;
     for &step in Move::on(bench.rig) {
         trail.push(step);
@@ -25,9 +25,9 @@ fn walk(bench: &Bench, depth: usize, trail: &mut Vec<Move>, coverage: &mut Cover
     orders
 }
 
-fn from(rig: Rig, key: &str, then: &[Move], depth: usize) {
+fn from(rig: RigKind, key: &str, then: &[Move], depth: usize) {
     let mut coverage = Coverage::default();
-    let mut bench = Bench::new(rig);
+    let mut bench = MonitoredRun::new(rig);
     bench.start(&mut coverage);
     let mut bench = bench.until(key);
     for step in then {
@@ -40,78 +40,78 @@ fn from(rig: Rig, key: &str, then: &[Move], depth: usize) {
 
 #[test]
 fn from_the_start() {
-    from(Rig::ByHand, "ask.rail", &[], 4);
+    from(RigKind::ByHand, "ask.rail", &[], 4);
 }
 
 #[test]
 fn on_the_bench_supply() {
-    from(Rig::ByHand, "idle", &[], 4);
+    from(RigKind::ByHand, "idle", &[], 4);
 }
 
 #[test]
 fn in_the_middle_of_a_proof_after_a_stop() {
     let to_the_proof = [Move::Outside, Move::Good, Move::Good, Move::Good];
-    from(Rig::ByHand, "idle", &to_the_proof, 4);
+    from(RigKind::ByHand, "idle", &to_the_proof, 4);
 }
 
 #[test]
 fn before_the_source_comes_on() {
-    from(Rig::ByHand, "rails.clear", &[], 4);
+    from(RigKind::ByHand, "rails.clear", &[], 4);
 }
 
 #[test]
 fn on_the_mains() {
-    from(Rig::ByHand, "rail-full", &[], 4);
+    from(RigKind::ByHand, "rail-full", &[], 4);
 }
 
 #[test]
 fn at_the_decision_after_a_stop() {
     let to_the_decision =
         [Move::Outside, Move::Good, Move::Good, Move::Good, Move::Good, Move::Good];
-    from(Rig::ByHand, "idle", &to_the_decision, 4);
+    from(RigKind::ByHand, "idle", &to_the_decision, 4);
 }
 
 #[test]
 fn where_a_supervisor_has_to_be_there() {
-    from(Rig::Staffed, "rails.supervisor", &[], 3);
+    from(RigKind::Staffed, "rails.supervisor", &[], 3);
 }
 
 #[test]
 fn once_a_supervisor_is_there() {
-    from(Rig::Staffed, "rails.clear", &[], 3);
+    from(RigKind::Staffed, "rails.clear", &[], 3);
 }
 
 #[test]
 fn at_a_hold_that_is_signed() {
-    from(Rig::Signed, "lamp.hold", &[], 3);
+    from(RigKind::Signed, "lamp.hold", &[], 3);
 }
 
 #[test]
 fn at_the_signature_under_the_record() {
-    from(Rig::Signed, "sign-off", &[], 3);
+    from(RigKind::Signed, "sign-off", &[], 3);
 }
 
 #[test]
 fn while_a_second_person_is_named() {
-    from(Rig::ByHand, "sound.q1.verifier", &[], 3);
+    from(RigKind::ByHand, "sound.q1.verifier", &[], 3);
 }
 
 #[test]
 fn while_two_people_agree() {
-    from(Rig::ByHand, "lamp-on.agree", &[], 3);
+    from(RigKind::ByHand, "lamp-on.agree", &[], 3);
 }
 
 #[test]
 fn at_a_connected_ramp() {
-    from(Rig::Connected, "rails-up", &[], 3);
+    from(RigKind::Connected, "rails-up", &[], 3);
 }
 
 #[test]
 fn while_a_connected_supply_is_watched() {
-    from(Rig::Connected, "drift", &[Move::SampledGood], 3);
+    from(RigKind::Connected, "drift", &[Move::SampledGood], 3);
 }
 
 #[test]
 fn after_a_trip_in_a_rehearsal() {
-    from(Rig::Rehearsed, "drift", &[Move::Tripped, Move::Good, Move::Good], 3);
+    from(RigKind::Rehearsed, "drift", &[Move::Tripped, Move::Good, Move::Good], 3);
 }

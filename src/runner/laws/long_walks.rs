@@ -1,9 +1,9 @@
 //! Long random walks, and what they must have reached so that no law is empty.
 
-use super::bench::{Bench, recorded};
+use super::bench::{MonitoredRun, recorded};
 use super::monitor::Coverage;
 use super::moves::Move;
-use super::rig::Rig;
+use super::rig::RigKind;
 use crate::record::{Event, Moment, Outcome};
 use crate::runner::Effect;
 
@@ -34,7 +34,7 @@ impl Dice {
     }
 
     /// A good move most times; `trouble` in a hundred are a bad answer or any move at all.
-    fn next(&mut self, trouble: u64, rig: Rig) -> Move {
+    fn next(&mut self, trouble: u64, rig: RigKind) -> Move {
         match self.below(100) {
             n if n >= trouble => Move::Good,
             n if n % 3 == 0 => Move::Outside,
@@ -50,41 +50,41 @@ fn first_seed() -> u64 {
 }
 
 /// One walk: its moves, and the effects of each event that was recorded.
-struct Walk {
-    bench: Bench,
+struct LongWalk {
+    bench: MonitoredRun,
     trail: Vec<Move>,
-    story: Vec<Told>,
+    story: Vec<RecordedMove>,
 }
 
 /// An event as it was recorded, if it was, and all its effects.
-struct Told {
+struct RecordedMove {
     recorded: Option<(Moment, Event)>,
     effects: Vec<Effect>,
 }
 
-impl Told {
+impl RecordedMove {
     fn new(effects: Vec<Effect>) -> Self {
         Self { recorded: recorded(&effects), effects }
     }
 }
 
 /// A bench of each kind, before its run starts.
-fn benches() -> [Bench; 5] {
-    Rig::ALL.map(Bench::new)
+fn benches() -> [MonitoredRun; 5] {
+    RigKind::ALL.map(MonitoredRun::new)
 }
 
-fn walk(benches: &[Bench], seed: u64, coverage: &mut Coverage) -> Walk {
+fn walk(benches: &[MonitoredRun], seed: u64, coverage: &mut Coverage) -> LongWalk {
     let mut dice = Dice(seed.wrapping_mul(0x9E37_79B9_7F4A_7C15) | 1);
     // Calm walks get far, wild ones get everywhere.
     let trouble = dice.pick(&[1, 4, 12, 40]);
     let mut bench = dice.choose(benches).clone();
     let effects = bench.start(coverage);
-    let mut walk = Walk { bench, trail: Vec::new(), story: vec![Told::new(effects)] };
+    let mut walk = LongWalk { bench, trail: Vec::new(), story: vec![RecordedMove::new(effects)] };
     for _ in 0..MOVES {
         let step = dice.next(trouble, walk.bench.rig);
         walk.trail.push(step);
         match walk.bench.step(step, coverage) {
-            Ok(effects) => walk.story.push(Told::new(effects)),
+            Ok(effects) => walk.story.push(RecordedMove::new(effects)),
             Err(broken) => panic!("{broken}\nWATTSTEP_SEED={seed}, after {:?}", walk.trail),
         }
     }
@@ -133,7 +133,7 @@ fn a_record_plays_again_to_the_same_effects() {
     for seed in seed..seed + WALKS / 5 {
         let walk = walk(&benches, seed, &mut Coverage::default());
         let mut fresh = walk.bench.rig.runner();
-        for Told { recorded, effects } in walk.story {
+        for RecordedMove { recorded, effects } in walk.story {
             let Some((at, event)) = recorded else { continue };
             let again = fresh.handle(at, event);
             assert!(again == effects, "WATTSTEP_SEED={seed}\n{again:#?}\nis not\n{effects:#?}");

@@ -2,18 +2,18 @@
 
 use std::collections::BTreeMap;
 
-use super::answers::Answers;
-use super::authority::Authority;
-use super::control::Control;
-use super::ending::Ending;
-use super::energy::Dead;
+use super::answers::AnswersLaw;
+use super::authority::AuthorityLaw;
+use super::control::ControlLaw;
+use super::ending::EndingLaw;
+use super::energy::DeadLaw;
 use super::moves::Pending;
-use super::order::Order;
-use super::people::People;
-use super::rig::Rig;
-use super::rungs::Rungs;
-use super::second::Second;
-use super::signing::Signing;
+use super::order::OrderLaw;
+use super::people::PeopleLaw;
+use super::rig::RigKind;
+use super::rungs::RungsLaw;
+use super::second::SecondPersonLaw;
+use super::signing::SigningLaw;
 use crate::record::{Event, Fact, Moment, Source};
 use crate::runner::{Effect, Question};
 
@@ -107,26 +107,26 @@ pub(super) fn is_blind(event: &Event) -> bool {
 /// All laws, each with what it remembers of the run.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Monitor {
-    order: Order,
-    rungs: Rungs,
-    dead: Dead,
-    people: People,
-    authority: Authority,
-    answers: Answers,
-    ending: Ending,
-    control: Control,
-    signing: Signing,
-    second: Second,
+    order: OrderLaw,
+    rungs: RungsLaw,
+    dead: DeadLaw,
+    people: PeopleLaw,
+    authority: AuthorityLaw,
+    answers: AnswersLaw,
+    ending: EndingLaw,
+    control: ControlLaw,
+    signing: SigningLaw,
+    second: SecondPersonLaw,
 }
 
 impl Monitor {
-    pub(super) fn on(rig: Rig) -> Self {
+    pub(super) fn on(rig: RigKind) -> Self {
         Self {
-            rungs: Rungs::on(rig),
-            answers: Answers::on(rig),
-            authority: Authority::on(rig),
-            control: Control::on(rig),
-            signing: Signing::on(rig),
+            rungs: RungsLaw::on(rig),
+            answers: AnswersLaw::on(rig),
+            authority: AuthorityLaw::on(rig),
+            control: ControlLaw::on(rig),
+            signing: SigningLaw::on(rig),
             ..Self::default()
         }
     }

@@ -3,9 +3,11 @@
 use chrono::DateTime;
 
 use super::procedure::{CONTROLLED, OPERATOR};
-use super::rig::Rig;
+use super::rig::RigKind;
 use crate::quantity::{Dimension, Unit};
-use crate::record::{Event, Meaning, Moment, Opening, Origin, OutputOn, Signature, Span, Trace};
+use crate::record::{
+    Event, Meaning, Moment, Opening, Origin, OutputOn, SampleSpan, Signature, Trace,
+};
 use crate::runner::{Expects, Question};
 
 const VERIFIER: &str = "Pat Verifier-Test";
@@ -64,7 +66,7 @@ pub(super) enum Move {
 
 impl Move {
     /// What can happen on this bench.
-    pub(super) fn on(rig: Rig) -> &'static [Self] {
+    pub(super) fn on(rig: RigKind) -> &'static [Self] {
         if rig.is_connected() { &Self::ALL } else { &Self::BY_HAND }
     }
 
@@ -157,9 +159,9 @@ pub(super) fn moment(elapsed_ms: u64) -> Moment {
     Moment { wall: wall.fixed_offset(), elapsed_ms }
 }
 
-pub(super) fn started(operator: &str, rig: Rig) -> Event {
+pub(super) fn started(operator: &str, rig: RigKind) -> Event {
     let opening = Opening::of_a_test(rig.mode(), operator);
-    let signers = (rig == Rig::Signed).then(|| opening.procedure.clone());
+    let signers = (rig == RigKind::Signed).then(|| opening.procedure.clone());
     let judged_at = Some(moment(0).wall);
     Event::Started(Box::new(Opening { signers, judged_at, ..opening }))
 }
@@ -264,7 +266,7 @@ fn trace(at: u64, [from, to]: [f64; 2]) -> Trace {
     let (_, _, point) = CONTROLLED;
     let spans = (0..SAMPLES).map(|n| {
         let value = from + (to - from) * f64::from(n) / f64::from(SAMPLES - 1);
-        Span::of(at + u64::from(n) * 1_000, value)
+        SampleSpan::of(at + u64::from(n) * 1_000, value)
     });
     let unit = Unit::base(Dimension::CURRENT);
     Trace { point: point.to_owned(), unit, spans: spans.collect() }

@@ -7,13 +7,13 @@ use crate::runner::{Effect, Expects};
 use crate::window::Verdict;
 
 #[derive(Clone, Debug, Default)]
-pub(super) struct Order {
+pub(super) struct OrderLaw {
     recording_failed: bool,
     /// Set by `Finish`; whether the run may be taken up again, as recorded.
     over: Option<bool>,
 }
 
-impl Order {
+impl OrderLaw {
     pub(super) fn see(&mut self, scene: &Scene<'_>, coverage: &mut Coverage) -> Result<(), String> {
         self.after_the_end(scene, coverage)?;
         if scene.effects.is_empty() {

@@ -8,12 +8,12 @@ use crate::record::{Event, Fact, WitnessOutcome};
 use crate::runner::Expects;
 
 #[derive(Clone, Debug, Default)]
-pub(super) struct People {
+pub(super) struct PeopleLaw {
     worked: Rc<BTreeSet<String>>,
     attempts: Rc<BTreeMap<String, u32>>,
 }
 
-impl People {
+impl PeopleLaw {
     pub(super) fn see(&mut self, scene: &Scene<'_>, coverage: &mut Coverage) -> Result<(), String> {
         let came = match scene.event {
             Event::Started(opening) => Some(&opening.operator),

@@ -1,6 +1,6 @@
 //! The procedure that the walks run: small, with every kind of step. Invented.
 
-use super::rig::Rig;
+use super::rig::RigKind;
 use crate::procedure::{Procedure, read_procedure};
 
 /// A stage of the procedure with the keys that its windows are judged under.
@@ -31,7 +31,7 @@ impl Rung {
     }
 
     /// The keys of its windows on this bench.
-    pub(super) fn windows(&self, rig: Rig) -> impl Iterator<Item = &'static str> {
+    pub(super) fn windows(&self, rig: RigKind) -> impl Iterator<Item = &'static str> {
         let watched = if rig.is_connected() { self.sampled } else { self.by_hand };
         self.windows.iter().chain(watched).copied()
     }

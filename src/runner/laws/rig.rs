@@ -7,7 +7,7 @@ use crate::runner::Runner;
 
 /// What stands on the bench.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub(super) enum Rig {
+pub(super) enum RigKind {
     /// A person sets and reads everything.
     #[default]
     ByHand,
@@ -21,7 +21,7 @@ pub(super) enum Rig {
     Signed,
 }
 
-impl Rig {
+impl RigKind {
     pub(super) const ALL: [Self; 5] =
         [Self::ByHand, Self::Connected, Self::Rehearsed, Self::Staffed, Self::Signed];
 

@@ -5,7 +5,7 @@ use std::rc::Rc;
 
 use super::monitor::{Coverage, Scene, holds};
 use super::procedure::{MOVED, RUNGS};
-use super::rig::Rig;
+use super::rig::RigKind;
 use crate::record::{Ceiling, Event, Fact, Outcome, Source};
 use crate::runner::{Advice, Effect};
 use crate::window::Verdict;
@@ -14,8 +14,8 @@ use crate::window::Verdict;
 const STAND_MS: u64 = 10 * 3_600_000;
 
 #[derive(Clone, Debug, Default)]
-pub(super) struct Rungs {
-    rig: Rig,
+pub(super) struct RungsLaw {
+    rig: RigKind,
     /// When each key was last judged.
     taken_ms: Rc<BTreeMap<String, u64>>,
     /// Who is at the bench.
@@ -29,8 +29,8 @@ pub(super) struct Rungs {
     advised: bool,
 }
 
-impl Rungs {
-    pub(super) fn on(rig: Rig) -> Self {
+impl RungsLaw {
+    pub(super) fn on(rig: RigKind) -> Self {
         Self { rig, ..Self::default() }
     }
 

@@ -10,7 +10,7 @@ use crate::record::{Event, Fact};
 use crate::runner::{Effect, Expects, Turn};
 
 #[derive(Clone, Debug, Default)]
-pub(super) struct Second {
+pub(super) struct SecondPersonLaw {
     /// The answer to a first reading whose second is due, and who was at the bench.
     first: Option<Rc<(String, String)>>,
     /// The acts that two people agreed on and that are not done.
@@ -18,7 +18,7 @@ pub(super) struct Second {
     at_bench: Rc<String>,
 }
 
-impl Second {
+impl SecondPersonLaw {
     pub(super) fn see(&mut self, scene: &Scene<'_>, coverage: &mut Coverage) -> Result<(), String> {
         let came = match scene.event {
             Event::Started(opening) => Some(&opening.operator),

@@ -2,17 +2,17 @@
 //! makes safe wants one.
 
 use super::monitor::{Coverage, Scene, holds};
-use super::rig::Rig;
+use super::rig::RigKind;
 use crate::record::{Event, Fact, Meaning, Outcome, Refusal};
 
 #[derive(Clone, Copy, Debug, Default)]
-pub(super) struct Signing {
+pub(super) struct SigningLaw {
     signs: bool,
 }
 
-impl Signing {
-    pub(super) fn on(rig: Rig) -> Self {
-        Self { signs: rig == Rig::Signed }
+impl SigningLaw {
+    pub(super) fn on(rig: RigKind) -> Self {
+        Self { signs: rig == RigKind::Signed }
     }
 
     pub(super) fn see(self, scene: &Scene<'_>, coverage: &mut Coverage) -> Result<(), String> {

@@ -1,9 +1,9 @@
 //! One number with its formula, its inputs and its uncertainty.
 
-use super::{Figure, Found, Input, Needs, Planner};
+use super::{Figure, Foreseen, FormulaInput, Needs, Planner};
 use crate::formula::{FormulaError, SAFETY_RULES};
 use crate::procedure::Expression;
-use crate::procedure::step::Part;
+use crate::procedure::step::Piece;
 use crate::quantity::{Estimate, Quantity};
 use crate::runner::facts::expanded;
 
@@ -23,7 +23,7 @@ impl Planner {
         let inputs = self.inputs(place, expression);
         let estimate = expression.estimate(&|name: &str| self.runner.scope.estimates(name));
         let found = match &estimate {
-            Ok(estimate) => Found::of(estimate),
+            Ok(estimate) => Foreseen::of(estimate),
             Err(error) => self.open(place, inputs.iter().map(|input| &input.found), error),
         };
         let (name, formula) = (key.to_owned(), expression.text.value.clone());
@@ -34,11 +34,11 @@ impl Planner {
     pub(super) fn figures<'a>(
         &mut self,
         place: &str,
-        visit: impl FnOnce(&mut dyn FnMut(Part<'a>)),
+        visit: impl FnOnce(&mut dyn FnMut(Piece<'a>)),
     ) -> Vec<Figure> {
         let mut figures = Vec::new();
         visit(&mut |part| {
-            if let Part::Quantity { key, expression, .. } | Part::Within { key, expression, .. } =
+            if let Piece::Quantity { key, expression, .. } | Piece::Within { key, expression, .. } =
                 part
             {
                 figures.push(self.figure(place, key, expression));
@@ -51,23 +51,23 @@ impl Planner {
     pub(super) fn open<'a>(
         &mut self,
         place: &str,
-        needed: impl Iterator<Item = &'a Found>,
+        needed: impl Iterator<Item = &'a Foreseen>,
         error: &FormulaError,
-    ) -> Found {
+    ) -> Foreseen {
         let needed: Vec<_> = needed.collect();
         if let Some(needs) = Needs::of(needed.iter().copied()) {
-            return Found::Needs(needs);
+            return Foreseen::Needs(needs);
         }
         // An error is told once, where it comes from.
-        if !needed.iter().any(|found| matches!(found, Found::Error { .. })) {
+        if !needed.iter().any(|found| matches!(found, Foreseen::Error { .. })) {
             self.errors.push(format!("{place}: {}", error.message));
         }
-        Found::Error { error: error.message.clone() }
+        Foreseen::Error { error: error.message.clone() }
     }
 
-    fn inputs(&mut self, place: &str, expression: &Expression) -> Vec<Input> {
+    fn inputs(&mut self, place: &str, expression: &Expression) -> Vec<FormulaInput> {
         let Ok(formula) = expression.formula() else { return Vec::new() };
-        let mut inputs: Vec<Input> = Vec::new();
+        let mut inputs: Vec<FormulaInput> = Vec::new();
         for (name, _) in formula.names() {
             // The rule set is no value: what follows from it is.
             if name == SAFETY_RULES || inputs.iter().any(|input| input.name == name) {
@@ -78,19 +78,19 @@ impl Planner {
                 places.push(place.to_owned());
             }
             let unit = self.runner.procedure.asks.get(name).and_then(|ask| ask.unit.clone());
-            inputs.push(Input { name: name.to_owned(), unit, found: self.found(name) });
+            inputs.push(FormulaInput { name: name.to_owned(), unit, found: self.found(name) });
         }
         inputs
     }
 
     /// What is known of a name: it is looked up once.
-    fn found(&mut self, name: &str) -> Found {
+    fn found(&mut self, name: &str) -> Foreseen {
         if let Some(found) = self.found.get(name) {
             return found.clone();
         }
         let found = match self.runner.scope.estimates(name).as_deref() {
-            Some([estimate]) => Found::of(estimate),
-            _ => Found::Needs(self.needs(name)),
+            Some([estimate]) => Foreseen::of(estimate),
+            _ => Foreseen::Needs(self.needs(name)),
         };
         self.found.insert(name.to_owned(), found.clone());
         found
@@ -104,7 +104,7 @@ impl Planner {
     }
 }
 
-impl Found {
+impl Foreseen {
     pub(super) fn of(estimate: &Estimate) -> Self {
         Self::Value { value: estimate.value, uncertainty: expanded(estimate) }
     }
@@ -121,10 +121,10 @@ impl Found {
 
 impl Needs {
     /// All that these numbers need; nothing where they need nothing.
-    pub fn of<'a>(numbers: impl IntoIterator<Item = &'a Found>) -> Option<Self> {
+    pub fn of<'a>(numbers: impl IntoIterator<Item = &'a Foreseen>) -> Option<Self> {
         let mut all = Self::default();
         for number in numbers {
-            if let Found::Needs(needs) = number {
+            if let Foreseen::Needs(needs) = number {
                 all.after.extend(needs.after.iter().cloned());
                 all.missing.extend(needs.missing.iter().cloned());
             }

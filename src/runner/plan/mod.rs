@@ -17,8 +17,8 @@ use std::sync::Arc;
 use super::machine::Runner;
 use super::step_at::StepAt;
 pub use model::{
-    Figure, Found, GuardPlan, Input, JudgedBy, MakingSafe, Missing, Needs, Plan, PointPlan,
-    StagePlan, StepPlan, Verified, Window,
+    Figure, Foreseen, FormulaInput, GuardPlan, JudgedBy, MakingSafe, Missing, Needs, Plan,
+    PointPlan, StagePlan, StepPlan, Verified, Window,
 };
 
 impl Runner {
@@ -53,7 +53,7 @@ struct Planner {
     /// The steps by the names that formulas have for them.
     steps: BTreeMap<String, String>,
     /// What is known of each name so far.
-    found: BTreeMap<String, Found>,
+    found: BTreeMap<String, Foreseen>,
     /// Where each name is used.
     used_for: BTreeMap<String, Vec<String>>,
     /// What cannot be worked out though all that it needs is known.

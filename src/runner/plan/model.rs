@@ -47,10 +47,10 @@ pub struct Figure {
     pub formula: String,
     /// The names in the formula, each once.
     #[serde(skip_serializing_if = "Vec::is_empty")]
-    pub inputs: Vec<Input>,
+    pub inputs: Vec<FormulaInput>,
     /// What comes out.
     #[serde(flatten)]
-    pub found: Found,
+    pub found: Foreseen,
     /// The values, stages, steps and charge points that use it.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub used_for: Vec<String>,
@@ -58,7 +58,7 @@ pub struct Figure {
 
 /// A name in a formula.
 #[derive(Clone, Debug, Serialize)]
-pub struct Input {
+pub struct FormulaInput {
     /// The name.
     pub name: String,
     /// The unit of a fact.
@@ -66,13 +66,13 @@ pub struct Input {
     pub unit: Option<Unit>,
     /// What is known of it.
     #[serde(flatten)]
-    pub found: Found,
+    pub found: Foreseen,
 }
 
 /// What is known of a number before the run.
 #[derive(Clone, Debug, Serialize)]
 #[serde(untagged)]
-pub enum Found {
+pub enum Foreseen {
     /// It is known.
     Value {
         /// The value.
@@ -232,7 +232,7 @@ pub struct StepPlan {
     pub left_out: bool,
     /// Why the step cannot be laid out before the run.
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub open: Option<Found>,
+    pub open: Option<Foreseen>,
 }
 
 /// How a second person verifies a step.

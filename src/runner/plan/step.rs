@@ -2,10 +2,10 @@
 
 use std::sync::Arc;
 
-use super::{Figure, Found, JudgedBy, Needs, Planner, StepPlan, Verified, Window};
+use super::{Figure, Foreseen, JudgedBy, Needs, Planner, StepPlan, Verified, Window};
 use crate::procedure::Step;
 use crate::procedure::act::{Act, MeterUse, Watching, Way};
-use crate::procedure::step::{Kind, Part};
+use crate::procedure::step::{Kind, Piece};
 use crate::quantity::Estimate;
 use crate::runner::facts::expanded;
 use crate::window::Bounds;
@@ -36,7 +36,7 @@ impl Planner {
             meter: None,
             verified: verified(step, is_agreed_on && !left_out),
             left_out,
-            open: parts.err().map(Found::Needs),
+            open: parts.err().map(Foreseen::Needs),
         };
         let acts = stage.acts(step, &|name: &str| self.runner.scope.values(name));
         match acts {
@@ -102,7 +102,7 @@ impl Planner {
             Act::Wait { ms, .. } => plan.time_ms = Some(*ms),
             Act::SourceOff { .. } => match &self.safe_wait {
                 Ok(ms) => plan.time_ms = Some(*ms),
-                Err(needs) => plan.open = Some(Found::Needs(needs.clone())),
+                Err(needs) => plan.open = Some(Foreseen::Needs(needs.clone())),
             },
             Act::Do { .. }
             | Act::Look { .. }
@@ -177,7 +177,7 @@ fn verified(step: &Step, is_agreed_on: bool) -> Option<Verified> {
 fn first_text(kind: &dyn Kind) -> Option<&str> {
     let mut first = None;
     kind.visit(&mut |part| {
-        if let (None, Part::Text(text)) = (first, part) {
+        if let (None, Piece::Text(text)) = (first, part) {
             first = Some(text.value.as_str());
         }
     });

@@ -1,6 +1,6 @@
 //! Results have an age, and equipment that nobody had in sight is not where it was left.
 
-use super::sitting::{ONE_POINT, Sitting};
+use super::sitting::{ONE_POINT, RunAtBench};
 use crate::record::{Event, Expiry, Fact, Mode};
 use crate::runner::Effect;
 
@@ -40,14 +40,14 @@ fn ladder(times: &str) -> String {
 }
 
 /// A run with the lamp stage done, at the word that all is clear for direct mains.
-fn before_mains(mode: Mode, times: &str, bench: Option<&str>) -> Sitting {
-    let mut sitting = Sitting::aging(&ladder(times), mode, bench);
+fn before_mains(mode: Mode, times: &str, bench: Option<&str>) -> RunAtBench {
+    let mut sitting = RunAtBench::aging(&ladder(times), mode, bench);
     sitting.say("whole");
     up_to_mains(&mut sitting);
     sitting
 }
 
-fn up_to_mains(sitting: &mut Sitting) {
+fn up_to_mains(sitting: &mut RunAtBench) {
     for _ in 0..40 {
         match sitting.key() {
             "direct.clear" => return,
@@ -63,7 +63,7 @@ fn up_to_mains(sitting: &mut Sitting) {
     panic!("the mains is never come to: {}", sitting.key());
 }
 
-fn expired(sitting: &Sitting) -> Option<(Vec<String>, Expiry)> {
+fn expired(sitting: &RunAtBench) -> Option<(Vec<String>, Expiry)> {
     sitting.facts().iter().find_map(|fact| match fact {
         Fact::Expired { steps, why } => Some((steps.clone(), *why)),
         _ => None,
@@ -143,7 +143,7 @@ fn another_person_and_a_script_have_not_seen_it() {
 
 #[test]
 fn where_no_stage_would_stand_on_the_answer_nothing_is_asked() {
-    let mut sitting = Sitting::aging(&ladder(""), Mode::Real, None);
+    let mut sitting = RunAtBench::aging(&ladder(""), Mode::Real, None);
     sitting.resume_later(KIM, HOUR_MS, 0).make_safe();
     assert_eq!(sitting.key(), "joints");
 }
@@ -151,7 +151,7 @@ fn where_no_stage_would_stand_on_the_answer_nothing_is_asked() {
 #[test]
 fn a_clock_that_went_back_tells_no_age() {
     for (ms, behind_ms) in [(-(HOUR_MS / 30), 0), (HOUR_MS, 304 * 24 * HOUR_MS)] {
-        let mut sitting = Sitting::aging(&ladder(""), Mode::Real, None);
+        let mut sitting = RunAtBench::aging(&ladder(""), Mode::Real, None);
         sitting.pass((HOUR_MS as u64) / 20).say("whole");
         up_to_mains(&mut sitting);
         sitting.resume_later(KIM, ms, behind_ms).make_safe();
@@ -202,7 +202,7 @@ fn after_a_sleep_of_the_machine_the_person_is_asked_too() {
 
 #[test]
 fn a_record_from_before_results_aged_is_judged_as_it_was() {
-    let mut sitting = Sitting::new(&ladder(""));
+    let mut sitting = RunAtBench::new(&ladder(""));
     sitting.say("whole");
     up_to_mains(&mut sitting);
     sitting.pass(400 * 24 * HOUR_MS as u64).resume().make_safe();

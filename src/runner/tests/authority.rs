@@ -1,6 +1,6 @@
 //! Who may do what at the bench, with a people file. Sittings begin on 1970-01-01.
 
-use super::sitting::{Sitting, cold, rails};
+use super::sitting::{RunAtBench, cold, rails};
 use crate::record::{Duty, Event, Fact};
 
 const DAY_MS: u64 = 24 * 60 * 60 * 1000;
@@ -30,11 +30,11 @@ staff:
     )
 }
 
-fn live(roles: &str) -> Sitting {
-    Sitting::staffed(&rails(LOOK), &staff(roles, "2099-12-31"))
+fn live(roles: &str) -> RunAtBench {
+    RunAtBench::staffed(&rails(LOOK), &staff(roles, "2099-12-31"))
 }
 
-fn hand_over(sitting: &mut Sitting, to: &str) {
+fn hand_over(sitting: &mut RunAtBench, to: &str) {
     let remarks = "all as on the screen".to_owned();
     sitting.event(Event::HandedOver { to: to.to_owned(), remarks, signatures: Vec::new() });
 }
@@ -117,7 +117,7 @@ fn making_safe_after_a_stop_takes_nobody_and_going_on_takes_a_proof_again() {
 - step: second
   do: Tidy them again
 ";
-    let mut sitting = Sitting::staffed(&cold(steps), &staff("apprentice", "2099-12-31"));
+    let mut sitting = RunAtBench::staffed(&cold(steps), &staff("apprentice", "2099-12-31"));
     // The points are isolated, and the proof is what takes somebody.
     sitting.say("off").sit_out();
     assert_eq!(sitting.key(), "cold.supervisor");
@@ -148,7 +148,7 @@ fn a_safety_test_is_a_duty_of_its_own() {
         read: {what: Earth, unit: ohm, window: {at_most: 0.2 ohm}}\n      - step: seen
         look: {at: The lead, good: [sound], bad: [{say: worn, likely: wear, next: a new lead}]}\n";
     let text = cold("").replace("    steps:\n", tests);
-    let mut sitting = Sitting::staffed(&text, &staff("helper", "2099-12-31"));
+    let mut sitting = RunAtBench::staffed(&text, &staff("helper", "2099-12-31"));
     sitting.say("off").sit_out().say("Sam Second-Test").make_safe();
     assert_eq!(sitting.key(), "cold.takes-over", "to help to prove dead is not to test");
     hand_over(&mut sitting, "Lee Learner-Test");
@@ -187,7 +187,7 @@ fn a_concession_takes_the_right_to_accept() {
     let bench = "format: 1\nbench: A bench for tests (invented)\ninstruments:
   old: {what: a meter (invented), serial: T-1, calibration_due: 1969-12-31}\n";
     let staff = staff("technician", "2099-12-31");
-    let mut sitting = Sitting::staffed_at(&cold("- step: tidy\n  do: Tidy up"), &staff, bench);
+    let mut sitting = RunAtBench::staffed_at(&cold("- step: tidy\n  do: Tidy up"), &staff, bench);
     assert_eq!(sitting.key(), "calibration.old.accepted-by");
     for name in ["Robin Relief-Test", "Moss Other-Test", "Eve Stranger-Test"] {
         sitting.say(name);
@@ -201,7 +201,7 @@ fn a_concession_takes_the_right_to_accept() {
 
 #[test]
 fn a_competence_that_runs_out_in_a_run_sends_away_from_the_bench() {
-    let mut sitting = Sitting::staffed(&rails(LOOK), &staff("technician", "1970-01-01"));
+    let mut sitting = RunAtBench::staffed(&rails(LOOK), &staff("technician", "1970-01-01"));
     assert_eq!(sitting.key(), "rails.clear");
     sitting.pass(DAY_MS).event(Event::Noted { text: "a long night".to_owned() });
     assert_eq!(sitting.key(), "rails.takes-over");
@@ -213,10 +213,10 @@ fn nobody_starts_or_resumes_who_is_not_admitted() {
     for (roles, until, is_admitted) in
         [("technician", "1970-01-01", true), ("technician", "1969-12-31", false)]
     {
-        let sitting = Sitting::staffed(&text, &staff(roles, until));
+        let sitting = RunAtBench::staffed(&text, &staff(roles, until));
         assert_eq!(!sitting.effects().is_empty(), is_admitted, "{until}");
     }
-    let mut sitting = Sitting::staffed(&text, &staff("technician", "1970-01-01"));
+    let mut sitting = RunAtBench::staffed(&text, &staff("technician", "1970-01-01"));
     sitting.halt().make_safe();
     sitting.pass(DAY_MS).resume();
     assert!(sitting.effects().is_empty(), "the competence ran out over night");
@@ -235,7 +235,7 @@ const POINTS: &str = "
 
 #[test]
 fn a_witness_and_a_waiver_are_the_word_of_somebody_on_the_staff() {
-    let mut sitting = Sitting::staffed(&cold(POINTS), &staff("technician", "2099-12-31"));
+    let mut sitting = RunAtBench::staffed(&cold(POINTS), &staff("technician", "2099-12-31"));
     sitting.say("attended Eve Stranger-Test");
     assert!(sitting.refusal().unwrap().contains("Eve Stranger-Test is not on the staff"));
     // A person who only watches needs no competence.
@@ -252,7 +252,7 @@ fn who_had_one_part_takes_no_other_that_the_shop_keeps_apart() {
     let shop = staff("technician", "2099-12-31");
     let apart = shop.replace("roles: {helper", "separate: [witness, release]\nroles: {helper");
     for (people, is_released) in [(&shop, true), (&apart, false)] {
-        let mut sitting = Sitting::staffed(&cold(POINTS), people);
+        let mut sitting = RunAtBench::staffed(&cold(POINTS), people);
         sitting.say("attended Sam Second-Test");
         sitting.say("waived Lee Learner-Test");
         sitting.say("S\u{e1}m Second-Test");
@@ -263,7 +263,7 @@ fn who_had_one_part_takes_no_other_that_the_shop_keeps_apart() {
         }
     }
     // A waiver is nothing that anybody did, and the same job again is not another one.
-    let mut sitting = Sitting::staffed(&cold(POINTS), &apart);
+    let mut sitting = RunAtBench::staffed(&cold(POINTS), &apart);
     sitting.say("attended Lee Learner-Test");
     sitting.say("waived Sam Second-Test");
     sitting.say("Sam Second-Test");
@@ -275,7 +275,7 @@ fn who_had_a_part_comes_to_the_bench_only_where_the_shop_does_not_keep_it_apart(
     let shop = staff("technician", "2099-12-31");
     let apart = shop.replace("roles: {helper", "separate: [witness]\nroles: {helper");
     for (people, comes) in [(&shop, true), (&apart, false)] {
-        let mut sitting = Sitting::staffed(&cold(POINTS), people);
+        let mut sitting = RunAtBench::staffed(&cold(POINTS), people);
         sitting.say("attended Robin Relief-Test");
         hand_over(&mut sitting, "Robin Relief-Test");
         assert_eq!(sitting.question().person == "Robin Relief-Test", comes, "{people}");
@@ -289,7 +289,7 @@ fn who_had_a_part_comes_to_the_bench_only_where_the_shop_does_not_keep_it_apart(
     }
     // The other way round: who was at the bench takes no part that is kept apart from it.
     for (people, is_taken) in [(&shop, true), (&apart, false)] {
-        let mut sitting = Sitting::staffed(&cold(POINTS), people);
+        let mut sitting = RunAtBench::staffed(&cold(POINTS), people);
         hand_over(&mut sitting, "Robin Relief-Test");
         sitting.say("attended Kim Bench-Test");
         assert_eq!(sitting.key() == "seen", is_taken, "{people}");
@@ -305,7 +305,7 @@ fn the_shop_says_whether_somebody_may_work_alone() {
     let shop = staff("technician", "2099-12-31");
     let never = shop.replace("roles: {helper", "may_work_alone: false\nroles: {helper");
     for (people, key) in [(&shop, "seen"), (&never, "reach")] {
-        let mut sitting = Sitting::staffed(&cold(POINTS), people);
+        let mut sitting = RunAtBench::staffed(&cold(POINTS), people);
         sitting.say("alone");
         assert_eq!(sitting.key(), key);
     }

@@ -1,6 +1,6 @@
 //! Calibrations that have run out: accepted by a second person before the first stage, or said and no more.
 
-use super::sitting::{Sitting, at_60_v, cold};
+use super::sitting::{RunAtBench, at_60_v, cold};
 use crate::record::Fact;
 
 const STEP: &str = "- step: tidy\n  do: Tidy the wires";
@@ -19,11 +19,11 @@ instruments:
     )
 }
 
-fn sitting(policy: &str) -> Sitting {
-    Sitting::at_bench(&cold(STEP), &bench(policy))
+fn sitting(policy: &str) -> RunAtBench {
+    RunAtBench::at_bench(&cold(STEP), &bench(policy))
 }
 
-fn overdue(sitting: &Sitting) -> Vec<Fact> {
+fn overdue(sitting: &RunAtBench) -> Vec<Fact> {
     let facts = sitting.facts().iter();
     facts.filter(|fact| matches!(fact, Fact::CalibrationOverdue { .. })).cloned().collect()
 }
@@ -76,7 +76,7 @@ fn what_was_accepted_is_not_asked_again_and_what_was_not_is() {
 #[test]
 fn after_a_repair_it_stands_accepted() {
     let step = "- step: volts\n  read: {what: Output, unit: V, window: {at_most: 10 V}}";
-    let mut sitting = Sitting::at_bench(&at_60_v(&cold(step)), &bench(""));
+    let mut sitting = RunAtBench::at_bench(&at_60_v(&cold(step)), &bench(""));
     sitting.say("Moss Other-Test").say("compared").make_safe();
     sitting.say_all(&["12.3 V", "repaired", "a new capacitor"]).make_safe();
     assert_eq!(sitting.key(), "volts");

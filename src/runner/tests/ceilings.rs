@@ -1,6 +1,6 @@
 //! Ceilings: what they do not allow is refused before the source comes on.
 
-use super::sitting::{ONE_POINT, Sitting};
+use super::sitting::{ONE_POINT, RunAtBench};
 use crate::record::{Energy, Fact, StopReason};
 use crate::runner::Effect;
 use crate::runner::laws::BENCH;
@@ -23,7 +23,7 @@ stages:
 
 /// Answers what is asked until the run has stopped or its source has come on; gives the sentence it stopped with.
 fn refusal(procedure: &str) -> Option<String> {
-    let mut sitting = Sitting::at_bench(procedure, BENCH);
+    let mut sitting = RunAtBench::at_bench(procedure, BENCH);
     loop {
         for fact in sitting.facts() {
             if let Fact::Stopped { reason, .. } = fact {
@@ -93,14 +93,14 @@ stages:
     )
 }
 
-fn in_high(ceiling: &str, seen: &str) -> Sitting {
-    let mut sitting = Sitting::new(&from_a_reading(ceiling));
+fn in_high(ceiling: &str, seen: &str) -> RunAtBench {
+    let mut sitting = RunAtBench::new(&from_a_reading(ceiling));
     sitting.say("clear").make_safe();
     sitting.say_all(&["clear", "5", seen]);
     sitting
 }
 
-fn live_ceiling(sitting: &Sitting) -> String {
+fn live_ceiling(sitting: &RunAtBench) -> String {
     match &sitting.question().energy {
         Energy::Energised { ceiling: Some(ceiling), .. } => ceiling.voltage.to_string(),
         other => format!("{other:?}"),

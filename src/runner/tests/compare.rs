@@ -1,6 +1,6 @@
 //! Cross-checks: two ways to the same quantity, with numbers from a circuit simulator.
 
-use super::sitting::{Sitting, cold};
+use super::sitting::{RunAtBench, cold};
 use crate::quantity::Reading;
 use crate::record::{Fact, StopReason};
 
@@ -35,13 +35,13 @@ fn rows() -> Vec<(&'static str, &'static str, f64, f64)> {
         .collect()
 }
 
-fn compared(rail: &str, drop: &str) -> Sitting {
-    let mut sitting = Sitting::new(&cold(CROSS_CHECK));
+fn compared(rail: &str, drop: &str) -> RunAtBench {
+    let mut sitting = RunAtBench::new(&cold(CROSS_CHECK));
     sitting.make_safe().say_all(&[rail, drop]);
     sitting
 }
 
-fn likely(sitting: &Sitting) -> Option<&str> {
+fn likely(sitting: &RunAtBench) -> Option<&str> {
     let is_stopped = sitting
         .facts()
         .iter()

@@ -2,7 +2,7 @@
 
 use proptest::prelude::*;
 
-use super::sitting::Sitting;
+use super::sitting::RunAtBench;
 use crate::record::{Energy, Fact};
 use crate::runner::Expects;
 
@@ -29,7 +29,7 @@ stages:
 "#;
 
 /// Answers a proof of dead, which has to ask for these points and no others.
-fn proves(sitting: &mut Sitting, points: &[&str]) {
+fn proves(sitting: &mut RunAtBench, points: &[&str]) {
     let asked = [&["before"], points, &["after"]].concat();
     for point in asked {
         assert_eq!(sitting.key(), format!("dead.{point}"));
@@ -41,8 +41,8 @@ fn proves(sitting: &mut Sitting, points: &[&str]) {
 }
 
 /// At the first step, with the plug proved dead and the cover on.
-fn begun() -> Sitting {
-    let mut sitting = Sitting::new(COVERED);
+fn begun() -> RunAtBench {
+    let mut sitting = RunAtBench::new(COVERED);
     sitting.say("off").sit_out();
     proves(&mut sitting, &["plug"]);
     assert_eq!((sitting.key(), &sitting.question().energy), ("cover-off", &Energy::ProvedDead));
@@ -51,7 +51,7 @@ fn begun() -> Sitting {
 }
 
 /// At the step behind the proof with the cover on again.
-fn closed_again() -> Sitting {
+fn closed_again() -> RunAtBench {
     let mut sitting = begun();
     sitting.say("done");
     proves(&mut sitting, &["plus", "plug"]);
@@ -85,7 +85,7 @@ fn an_opened_cover_ends_a_proof_that_left_out_what_is_behind_it() {
 #[test]
 fn a_proof_of_everything_outlasts_the_closing_and_opening_of_a_cover() {
     let without = COVERED.replace("      - {step: proof, prove_dead: With the cover on}\n", "");
-    let mut sitting = Sitting::new(&without);
+    let mut sitting = RunAtBench::new(&without);
     sitting.say("off").sit_out();
     proves(&mut sitting, &["plug"]);
     sitting.say("done");
@@ -101,7 +101,7 @@ fn a_proof_of_everything_outlasts_the_closing_and_opening_of_a_cover() {
 fn a_proof_measures_something_where_every_point_is_covered() {
     let all = COVERED
         .replace("of the plug\", below: 2 V}", "of the plug\", below: 2 V, behind: top cover}");
-    let mut sitting = Sitting::new(&all);
+    let mut sitting = RunAtBench::new(&all);
     sitting.say("off").sit_out();
     proves(&mut sitting, &["plus", "plug"]);
 }
@@ -121,7 +121,7 @@ struct Onlooker {
 }
 
 impl Onlooker {
-    fn see(&mut self, sitting: &Sitting) {
+    fn see(&mut self, sitting: &RunAtBench) {
         for fact in sitting.facts() {
             match fact {
                 Fact::ProvedDead { points, .. } => self.proved.clone_from(points),
@@ -132,7 +132,7 @@ impl Onlooker {
     }
 
     /// Hands go in only where the reservoir was measured, and nobody is asked to measure it behind the cover.
-    fn judge(&self, sitting: &Sitting) {
+    fn judge(&self, sitting: &RunAtBench) {
         let (key, question) = (sitting.key(), sitting.question());
         let (stage, step) = (question.place.stage_number, question.place.step_number);
         let is_open = matches!((stage, step), (1, 2 | 3) | (2, 4));
@@ -150,7 +150,7 @@ impl Onlooker {
 }
 
 /// Goes on with the question at hand, or does what a person may do in its place.
-fn go_on(sitting: &mut Sitting, turn: u8) {
+fn go_on(sitting: &mut RunAtBench, turn: u8) {
     let choices = match &sitting.question().expects {
         Expects::Choice(choices) => choices.iter().map(|own| own.say.clone()).collect(),
         _ => Vec::new(),
@@ -174,7 +174,7 @@ fn go_on(sitting: &mut Sitting, turn: u8) {
 proptest! {
     #[test]
     fn whatever_comes_hands_go_in_only_where_the_reservoir_was_measured(turns in prop::collection::vec(0_u8..12, 1..120)) {
-        let (mut sitting, mut onlooker) = (Sitting::new(COVERED), Onlooker::default());
+        let (mut sitting, mut onlooker) = (RunAtBench::new(COVERED), Onlooker::default());
         onlooker.see(&sitting);
         for turn in turns {
             if !sitting.is_asked() {

@@ -1,6 +1,6 @@
 //! How sure a verdict is on a value whose formula is far from straight.
 
-use super::sitting::{Sitting, at_60_v, cold};
+use super::sitting::{RunAtBench, at_60_v, cold};
 use super::undecided::BENCH;
 use crate::record::{Decision, Fact};
 
@@ -34,16 +34,16 @@ fn beyond(by: f64) -> f64 {
     pairs.sum::<f64>() / CELLS as f64
 }
 
-fn sitting() -> Sitting {
+fn sitting() -> RunAtBench {
     // 20 % of reading and a last digit of 100 mV: at 2.5 V two rectangles of half-widths 0.5 V and 0.05 V.
     let bench = BENCH.replace("10 mV, of_reading: 1 %", "100 mV, of_reading: 20 %");
-    let mut sitting = Sitting::at_bench(&at_60_v(&cold(STEPS)), &bench);
+    let mut sitting = RunAtBench::at_bench(&at_60_v(&cold(STEPS)), &bench);
     sitting.make_safe();
     sitting.say("2.5 V");
     sitting
 }
 
-fn decision(sitting: &Sitting, wanted: &str) -> Decision {
+fn decision(sitting: &RunAtBench, wanted: &str) -> Decision {
     let found = sitting.facts().iter().find_map(|fact| match fact {
         Fact::Judged { key, decision, .. } if key.as_str() == wanted => Some(decision),
         _ => None,

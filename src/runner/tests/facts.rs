@@ -1,6 +1,6 @@
 //! Facts about the equipment: asked for, or taken from its file.
 
-use super::sitting::{ONE_POINT, Sitting};
+use super::sitting::{ONE_POINT, RunAtBench};
 use crate::record::{Fact, Outcome, StopReason};
 use crate::runner::Effect;
 
@@ -28,7 +28,7 @@ fn equipment(facts: &str) -> String {
     format!("format: 1\nequipment: Lantern 60 (invented)\nserial: \"1\"\n{facts}")
 }
 
-fn worked_out(sitting: &Sitting) -> Option<String> {
+fn worked_out(sitting: &RunAtBench) -> Option<String> {
     sitting.facts().iter().find_map(|fact| match fact {
         Fact::WorkedOut { name, value, .. } => Some(format!("{name} = {value}")),
         _ => None,
@@ -37,7 +37,7 @@ fn worked_out(sitting: &Sitting) -> Option<String> {
 
 #[test]
 fn facts_are_asked_for_where_no_file_gives_them() {
-    let mut sitting = Sitting::new(&procedure());
+    let mut sitting = RunAtBench::new(&procedure());
     assert_eq!(sitting.key(), "ask.rail");
     for text in ["", "ok", "OL", "5 A", "5000 V"] {
         sitting.say(text);
@@ -59,17 +59,17 @@ fn facts_are_asked_for_where_no_file_gives_them() {
 #[test]
 fn a_file_that_gives_them_spares_the_questions() {
     let equipment = equipment("facts: {rail: 50 V}\nparts: {outputs: [q7, q8]}\n");
-    let mut sitting = Sitting::with(&procedure(), Some(&equipment));
+    let mut sitting = RunAtBench::with(&procedure(), Some(&equipment));
     assert_eq!(worked_out(&sitting).as_deref(), Some("low = 30 V"));
     assert_eq!(sitting.make_safe().key(), "gate.q7");
     let half = self::equipment("facts: {rail: 50 V}\n");
-    assert_eq!(Sitting::with(&procedure(), Some(&half)).key(), "ask.outputs");
+    assert_eq!(RunAtBench::with(&procedure(), Some(&half)).key(), "ask.outputs");
 }
 
 #[test]
 fn a_file_that_cannot_be_right_ends_the_run_safely() {
     let equipment = equipment("facts: {rail: 5000 V}\n");
-    let mut sitting = Sitting::with(&procedure(), Some(&equipment));
+    let mut sitting = RunAtBench::with(&procedure(), Some(&equipment));
     let stopped = sitting.facts().iter().find_map(|fact| match fact {
         Fact::Stopped { reason: StopReason::CouldNotWorkOut { error }, .. } => Some(error),
         _ => None,
@@ -82,7 +82,7 @@ fn a_file_that_cannot_be_right_ends_the_run_safely() {
 
 #[test]
 fn a_repair_before_the_first_stage_leaves_no_fact_out() {
-    let mut sitting = Sitting::new(&procedure());
+    let mut sitting = RunAtBench::new(&procedure());
     sitting.decline("the plate is gone").make_safe().say_all(&["repaired", "a new plate"]);
     assert_eq!(sitting.key(), "ask.rail");
 }

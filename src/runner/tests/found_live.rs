@@ -1,6 +1,6 @@
 //! A voltage on equipment that is taken for dead, inside the window of its own step or not.
 
-use super::sitting::{ONE_POINT, Sitting, cold};
+use super::sitting::{ONE_POINT, RunAtBench, cold};
 use crate::record::{Energy, Fact, StopReason};
 use crate::runner::Effect;
 
@@ -14,13 +14,13 @@ const LIVE: &str = "
 ";
 
 /// Right before the reading, proved dead.
-fn proved(steps: &str) -> Sitting {
-    let mut sitting = Sitting::new(&cold(steps));
+fn proved(steps: &str) -> RunAtBench {
+    let mut sitting = RunAtBench::new(&cold(steps));
     sitting.make_safe();
     sitting
 }
 
-fn stopped(sitting: &Sitting) -> bool {
+fn stopped(sitting: &RunAtBench) -> bool {
     let stops = |fact: &Fact| matches!(fact, Fact::Stopped { reason: StopReason::FoundLive { key }, .. } if key.as_str() == "inside");
     sitting.facts().iter().any(stops)
 }
@@ -96,7 +96,7 @@ fn the_lowest_limit_of_all_points_tells() {
         ONE_POINT.trim(),
         &format!("{}\n  inlet: {{at: inlet, below: 10 V}}", ONE_POINT.trim()),
     );
-    let mut sitting = Sitting::new(&two);
+    let mut sitting = RunAtBench::new(&two);
     sitting.make_safe();
     sitting.say("5");
     assert!(stopped(&sitting), "{:?}", sitting.facts());
@@ -110,7 +110,7 @@ fn a_meter_that_is_clipped_on_trips_at_the_limit_of_dead() {
         "read: {what: Voltage behind the switch, unit: V, window: {between: [-300 V, 300 V]}}",
         "watch: {what: Voltage behind the switch, unit: V, function: dc-voltage, every: 10 s, time: 1 min, window: {between: [-300 V, 300 V]}}",
     );
-    let mut sitting = Sitting::at_bench(&cold(&watch), bench);
+    let mut sitting = RunAtBench::at_bench(&cold(&watch), bench);
     sitting.make_safe();
     sitting.say("done");
     let guards = sitting.question().guards.clone();

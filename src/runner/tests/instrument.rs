@@ -1,10 +1,10 @@
 //! Connected instruments: they read when told to, sample while time passes, and never decide anything.
 
-use super::sitting::{ONE_POINT, Sitting};
+use super::sitting::{ONE_POINT, RunAtBench};
 use crate::procedure::Point;
 use crate::procedure::act::Way;
 use crate::quantity::{Dimension, Quantity, Reading, Unit};
-use crate::record::{Event, Fact, Origin, OutputOn, Span, StopReason, Trace};
+use crate::record::{Event, Fact, Origin, OutputOn, SampleSpan, StopReason, Trace};
 use crate::runner::laws::BENCH;
 use crate::runner::{Effect, Expects, Presence};
 
@@ -38,7 +38,7 @@ const SOAK: &str = "
   do: Look at it
 ";
 
-fn by(sitting: &Sitting) -> Option<Way> {
+fn by(sitting: &RunAtBench) -> Option<Way> {
     match &sitting.question().expects {
         Expects::Value { by, .. } => by.as_deref().cloned(),
         _ => None,
@@ -46,7 +46,7 @@ fn by(sitting: &Sitting) -> Option<Way> {
 }
 
 /// Makes safe and clears the bench, up to the first question on the live source.
-fn up(sitting: &mut Sitting) -> &mut Sitting {
+fn up(sitting: &mut RunAtBench) -> &mut RunAtBench {
     loop {
         sitting.make_safe();
         match sitting.key() {
@@ -61,7 +61,7 @@ fn up(sitting: &mut Sitting) -> &mut Sitting {
 fn trace(point: &str, values: impl IntoIterator<Item = f64>) -> Trace {
     let spans = values.into_iter().enumerate().map(|(n, value)| {
         let at_ms = n as u64 * 1_000;
-        Span {
+        SampleSpan {
             from_ms: at_ms,
             until_ms: at_ms,
             count: 1,
@@ -76,13 +76,13 @@ fn trace(point: &str, values: impl IntoIterator<Item = f64>) -> Trace {
     Trace { point: point.to_owned(), unit: Unit::base(Dimension::CURRENT), spans: spans.collect() }
 }
 
-fn sampled(sitting: &Sitting, traces: Vec<Trace>) -> Event {
+fn sampled(sitting: &RunAtBench, traces: Vec<Trace>) -> Event {
     Event::Sampled { key: sitting.key().into(), traces }
 }
 
 /// A sitting whose rail is up, at the watch.
-fn soaking() -> Sitting {
-    let mut sitting = Sitting::at_bench(&rails(SOAK), BENCH);
+fn soaking() -> RunAtBench {
+    let mut sitting = RunAtBench::at_bench(&rails(SOAK), BENCH);
     up(&mut sitting).measure("20.01");
     assert_eq!((sitting.key(), sitting.wait_ms()), ("soak", 60_000));
     sitting
@@ -90,11 +90,11 @@ fn soaking() -> Sitting {
 
 #[test]
 fn a_step_for_hands_is_left_out_where_a_supply_is_connected() {
-    let connected = Sitting::at_bench(&rails(""), BENCH);
-    let by_hand = Sitting::new(&rails(""));
+    let connected = RunAtBench::at_bench(&rails(""), BENCH);
+    let by_hand = RunAtBench::new(&rails(""));
     assert_eq!(connected.key(), "make-safe.off");
     assert_eq!(by_hand.key(), "make-safe.off");
-    let keys = |mut sitting: Sitting| {
+    let keys = |mut sitting: RunAtBench| {
         sitting.make_safe();
         sitting.key().to_owned()
     };
@@ -104,14 +104,14 @@ fn a_step_for_hands_is_left_out_where_a_supply_is_connected() {
 
 #[test]
 fn the_source_comes_up_on_the_outputs_that_the_stage_names() {
-    let mut sitting = Sitting::at_bench(&rails(""), BENCH);
+    let mut sitting = RunAtBench::at_bench(&rails(""), BENCH);
     up(&mut sitting);
     let setting = sitting.effects().iter().find_map(|effect| match effect {
         Effect::Energise(setting) => Some(setting.clone()),
         _ => None,
     });
     assert_eq!(setting.unwrap().outputs, ["plus"]);
-    let mut by_hand = Sitting::new(&rails(""));
+    let mut by_hand = RunAtBench::new(&rails(""));
     up(&mut by_hand);
     let outputs = by_hand.effects().iter().find_map(|effect| match effect {
         Effect::Energise(setting) => Some(setting.outputs.clone()),
@@ -122,7 +122,7 @@ fn the_source_comes_up_on_the_outputs_that_the_stage_names() {
 
 #[test]
 fn a_ramp_waits_for_its_start_and_takes_no_typed_value() {
-    let mut sitting = Sitting::at_bench(&rails(""), BENCH);
+    let mut sitting = RunAtBench::at_bench(&rails(""), BENCH);
     up(&mut sitting);
     assert_eq!(sitting.key(), "up");
     let ramp = by(&sitting).unwrap();
@@ -136,22 +136,22 @@ fn a_ramp_waits_for_its_start_and_takes_no_typed_value() {
 
 #[test]
 fn an_instruments_reading_is_judged_like_any_other() {
-    let mut sitting = Sitting::at_bench(&rails(""), BENCH);
+    let mut sitting = RunAtBench::at_bench(&rails(""), BENCH);
     up(&mut sitting).measure("12.0");
     assert_eq!(sitting.effects().first(), Some(&Effect::OutputsOff));
     for text in ["9.9E37", "9.91E37"] {
-        let mut sitting = Sitting::at_bench(&rails(""), BENCH);
+        let mut sitting = RunAtBench::at_bench(&rails(""), BENCH);
         up(&mut sitting).measure(text);
         assert_eq!(sitting.effects().first(), Some(&Effect::OutputsOff), "{text}");
     }
-    let mut sitting = Sitting::at_bench(&rails(""), BENCH);
+    let mut sitting = RunAtBench::at_bench(&rails(""), BENCH);
     up(&mut sitting).measure("12,345");
     assert!(matches!(sitting.facts(), [Fact::Refused { .. }]), "never quietly a number");
 }
 
 #[test]
 fn a_proof_of_dead_on_real_equipment_is_never_an_instruments_word() {
-    let mut sitting = Sitting::at_bench(&rails(""), BENCH);
+    let mut sitting = RunAtBench::at_bench(&rails(""), BENCH);
     sitting.say("off").sit_out();
     assert_eq!((sitting.key(), by(&sitting)), ("dead.before", None));
     sitting.measure("9.1");
@@ -162,13 +162,13 @@ fn a_proof_of_dead_on_real_equipment_is_never_an_instruments_word() {
 #[test]
 fn what_an_instrument_sends_is_in_base_units() {
     let step = "- step: idle\n  read: {what: Current, unit: mA, from: plus.current, window: {at_most: 80 mA}}";
-    let mut sitting = Sitting::at_bench(&rails(step), BENCH);
+    let mut sitting = RunAtBench::at_bench(&rails(step), BENCH);
     up(&mut sitting).measure("20.01").measure("0.0412");
     let Some(Fact::Judged { reading: Reading::Number(value), .. }) = sitting.facts().first() else {
         panic!("{:?}", sitting.facts());
     };
     assert_eq!(value.engineering(3, None), "41.2 mA");
-    let mut sitting = Sitting::at_bench(&rails(step), BENCH);
+    let mut sitting = RunAtBench::at_bench(&rails(step), BENCH);
     // 41 in the step's unit would be inside; it is 41 amps, and an instrument slips no prefix.
     up(&mut sitting).measure("20.01").measure("41");
     assert_eq!(sitting.effects().first(), Some(&Effect::OutputsOff));
@@ -244,7 +244,8 @@ fn a_watch_without_a_sample_is_never_inside() {
 fn a_watch_with_fewer_samples_than_a_person_would_take_is_never_inside() {
     for (samples, is_inside) in [(1, false), (2, true)] {
         let steps = SOAK.replace("steady: {drift_per_minute: 5 mA, within: 4 mA, over: 30 s}", "");
-        let mut sitting = Sitting::at_bench(&rails(&steps.replace("},\n          }", "}}")), BENCH);
+        let mut sitting =
+            RunAtBench::at_bench(&rails(&steps.replace("},\n          }", "}}")), BENCH);
         up(&mut sitting).measure("20.01");
         let event = sampled(&sitting, vec![trace("plus.current", vec![0.05; samples])]);
         sitting.event(event).sit_out();
@@ -298,7 +299,7 @@ stages:
 
 #[test]
 fn on_the_mains_somebody_has_to_be_there() {
-    let mut sitting = Sitting::new(&format!("{ONE_POINT}{MAINS}"));
+    let mut sitting = RunAtBench::new(&format!("{ONE_POINT}{MAINS}"));
     up(&mut sitting).acknowledge();
     let presence = sitting.effects().iter().find_map(|effect| match effect {
         Effect::Wait { question, .. } => question.presence,
@@ -315,7 +316,7 @@ fn on_the_mains_somebody_has_to_be_there() {
 
 #[test]
 fn an_output_found_on_is_made_safe_before_anything_else() {
-    let mut sitting = Sitting::at_bench(&rails(""), BENCH);
+    let mut sitting = RunAtBench::at_bench(&rails(""), BENCH);
     let (instrument, output) = ("supply".to_owned(), "plus".to_owned());
     let set_to = Quantity::from_f64(12.0, Dimension::VOLTAGE);
     sitting.event(Event::FoundOn(OutputOn { instrument, output, set_to, came_on: false }));
@@ -331,14 +332,14 @@ fn an_output_found_on_is_made_safe_before_anything_else() {
 
 #[test]
 fn readings_of_a_simulated_bench_are_never_taken_for_real_ones() {
-    let mut sitting = Sitting::rehearsing(&rails(""), BENCH);
+    let mut sitting = RunAtBench::rehearsing(&rails(""), BENCH);
     up(&mut sitting).measure("20.01");
     assert!(matches!(sitting.facts(), [Fact::Judged { origin: Origin::Simulated, .. }, ..]));
 }
 
 #[test]
 fn a_bench_that_watches_nothing_is_told_what_has_to_stay_inside() {
-    let told = |mut sitting: Sitting| {
+    let told = |mut sitting: RunAtBench| {
         up(&mut sitting);
         let words = sitting.effects().iter().filter_map(|effect| match effect {
             Effect::Advise(advice) => Some(advice.words()),
@@ -346,10 +347,10 @@ fn a_bench_that_watches_nothing_is_told_what_has_to_stay_inside() {
         });
         words.collect::<String>()
     };
-    let by_hand = told(Sitting::new(&rails("")));
+    let by_hand = told(RunAtBench::new(&rails("")));
     assert!(
         by_hand.contains("NOT WATCHED on this bench: plus.current (at most 100 mA)"),
         "{by_hand}"
     );
-    assert_eq!(told(Sitting::at_bench(&rails(""), BENCH)), "");
+    assert_eq!(told(RunAtBench::at_bench(&rails(""), BENCH)), "");
 }

@@ -1,24 +1,24 @@
 //! Hazard notices: read, and answered.
 
-use super::sitting::{Sitting, cold};
+use super::sitting::{RunAtBench, cold};
 use crate::record::{Fact, Signal};
 use crate::runner::Effect;
 
-fn with_notice(notice: &str) -> Sitting {
+fn with_notice(notice: &str) -> RunAtBench {
     let steps = format!(
         "- step: probe\n  do: Put the probe on\n  hazard: {{signal: warning, risk: live, result: a shock, avoid: one hand, {notice}}}"
     );
-    let mut sitting = Sitting::new(&cold(&steps));
+    let mut sitting = RunAtBench::new(&cold(&steps));
     sitting.make_safe();
     assert_eq!(sitting.key(), "probe.hazard");
     sitting
 }
 
-fn is_warned(sitting: &Sitting) -> bool {
+fn is_warned(sitting: &RunAtBench) -> bool {
     sitting.effects().iter().any(|effect| matches!(effect, Effect::Warn(_)))
 }
 
-fn answered(sitting: &Sitting) -> Option<Signal> {
+fn answered(sitting: &RunAtBench) -> Option<Signal> {
     sitting.facts().iter().find_map(|fact| match fact {
         Fact::NoticeAnswered { signal, .. } => Some(*signal),
         _ => None,

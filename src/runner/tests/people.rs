@@ -1,6 +1,6 @@
 //! People: who takes over, who releases a hold, who witnesses.
 
-use super::sitting::{Sitting, cold, rails};
+use super::sitting::{RunAtBench, cold, rails};
 use crate::record::{Event, Fact, WitnessOutcome};
 use crate::runner::{Advice, Effect};
 
@@ -16,7 +16,7 @@ const HOLD: &str = "
 #[test]
 fn the_role_that_is_called_for_is_nobody_s_name() {
     let hold = HOLD.replace("supervisor", "quality lead").replace("owner", "line keeper");
-    let mut sitting = Sitting::new(&cold(&hold));
+    let mut sitting = RunAtBench::new(&cold(&hold));
     sitting.say("Quality-Lead");
     assert!(sitting.refusal().is_some());
     sitting.say("Sam Second-Test");
@@ -26,7 +26,7 @@ fn the_role_that_is_called_for_is_nobody_s_name() {
     assert!(sitting.refusal().is_none() && sitting.key() != "seen");
 }
 
-fn hand_over(sitting: &mut Sitting, to: &str, remarks: &str) {
+fn hand_over(sitting: &mut RunAtBench, to: &str, remarks: &str) {
     sitting.event(Event::HandedOver {
         to: to.to_owned(),
         remarks: remarks.to_owned(),
@@ -36,7 +36,7 @@ fn hand_over(sitting: &mut Sitting, to: &str, remarks: &str) {
 
 #[test]
 fn nobody_who_worked_here_releases_a_hold() {
-    let mut sitting = Sitting::new(&cold(HOLD));
+    let mut sitting = RunAtBench::new(&cold(HOLD));
     hand_over(&mut sitting, "Robin Relief-Test", "");
     for name in [
         "Kim Bench-Test",
@@ -82,7 +82,7 @@ fn a_witness_attends_or_waives_by_name() {
         ("attended Lee Third-Test", WitnessOutcome::Attended),
         ("WAIVED Lee Third-Test", WitnessOutcome::Waived),
     ] {
-        let mut sitting = Sitting::new(&cold(HOLD));
+        let mut sitting = RunAtBench::new(&cold(HOLD));
         sitting.say("Sam Second-Test");
         let own = "attended kim bench-test";
         let nobody =
@@ -102,7 +102,7 @@ fn a_witness_attends_or_waives_by_name() {
 #[test]
 fn handing_over_live_equipment_takes_a_word_on_its_state() {
     let look = "- step: idle\n  read: {what: Current, unit: mA, window: {at_most: 100 mA}}";
-    let mut sitting = Sitting::new(&rails(look));
+    let mut sitting = RunAtBench::new(&rails(look));
     hand_over(&mut sitting, "Robin Relief-Test", "");
     assert_eq!(sitting.question().person, "Robin Relief-Test", "on equipment that is off");
     sitting.live();
@@ -122,7 +122,7 @@ const REACH: &str = "
 
 #[test]
 fn being_in_reach_is_not_waived_and_working_alone_is_said_as_such() {
-    let mut sitting = Sitting::new(&cold(REACH));
+    let mut sitting = RunAtBench::new(&cold(REACH));
     for wrong in
         ["waived Lee Third-Test", "attended", "alone Lee Third-Test", "attended nobody", ""]
     {

@@ -1,6 +1,6 @@
 //! Proving dead: the meter on a known source, every point, the known source again; and what that does not prove.
 
-use super::sitting::{ONE_POINT, Sitting, cold};
+use super::sitting::{ONE_POINT, RunAtBench, cold};
 use crate::record::{Energy, Fact};
 
 /// Two points, one with a bleeder, and a step that has hands in.
@@ -17,14 +17,14 @@ stages:
         do: Tidy the wires
 "#;
 
-fn at_the_first_reading() -> Sitting {
-    let mut sitting = Sitting::new(TWO_POINTS);
+fn at_the_first_reading() -> RunAtBench {
+    let mut sitting = RunAtBench::new(TWO_POINTS);
     sitting.say("off").sit_out();
     assert_eq!(sitting.key(), "dead.before");
     sitting
 }
 
-fn has(sitting: &Sitting, wanted: impl Fn(&Fact) -> bool) -> bool {
+fn has(sitting: &RunAtBench, wanted: impl Fn(&Fact) -> bool) -> bool {
     sitting.facts().iter().any(wanted)
 }
 
@@ -96,7 +96,7 @@ fn a_meter_that_fails_before_or_after_proves_nothing() {
 /// 1.2 x 1.05 R C ln(V0 / V), worked by hand: 10 mF, 2.2 kohm, 40 V to 2 V takes 83.04 s; from 35 V 79.34 s.
 #[test]
 fn the_waits_are_worked_out_from_what_is_known() {
-    let mut sitting = Sitting::new(TWO_POINTS);
+    let mut sitting = RunAtBench::new(TWO_POINTS);
     sitting.say("off");
     assert!(
         close_to(sitting.wait_ms(), 83.04),
@@ -115,7 +115,7 @@ fn the_waits_are_worked_out_from_what_is_known() {
 
 #[test]
 fn without_a_bleeder_the_wait_is_a_stated_one() {
-    let mut sitting = Sitting::new(&cold("- step: tidy\n  do: Tidy the wires"));
+    let mut sitting = RunAtBench::new(&cold("- step: tidy\n  do: Tidy the wires"));
     sitting.say("off");
     assert_eq!(sitting.wait_ms(), 30_000);
     assert!(sitting.question().what.contains("not known for: plus"), "{}", sitting.question().what);
@@ -125,7 +125,7 @@ fn without_a_bleeder_the_wait_is_a_stated_one() {
 
 #[test]
 fn a_halt_does_not_cut_the_wait_short() {
-    let mut sitting = Sitting::new(TWO_POINTS);
+    let mut sitting = RunAtBench::new(TWO_POINTS);
     sitting.say("off").pass(20_000).halt();
     assert_eq!(sitting.key(), "make-safe.wait");
     assert!(close_to(sitting.wait_ms(), 63.04), "{} ms are left", sitting.wait_ms());
@@ -133,7 +133,8 @@ fn a_halt_does_not_cut_the_wait_short() {
 
 #[test]
 fn three_good_readings_prove_nothing_on_equipment_that_may_be_plugged_in() {
-    let mut sitting = Sitting::new(&cold("- step: first-dead\n  prove_dead: Before hands go in"));
+    let mut sitting =
+        RunAtBench::new(&cold("- step: first-dead\n  prove_dead: Before hands go in"));
     assert_eq!(sitting.key(), "make-safe.off");
     sitting.acknowledge();
     assert_eq!(sitting.key(), "make-safe.off", "an empty answer switches nothing off");
@@ -147,7 +148,7 @@ fn a_proof_that_runs_out_between_two_parts_is_renewed() {
   read: {what: Gate to source, unit: ohm, window: {at_least: 1 kohm}}
   for_each: [q1, q2, q3, q4]
 ";
-    let mut sitting = Sitting::new(&cold(read));
+    let mut sitting = RunAtBench::new(&cold(read));
     sitting.make_safe();
     for key in ["gate.q1", "gate.q2", "gate.q3"] {
         assert_eq!(sitting.key(), key);
@@ -160,7 +161,7 @@ fn a_proof_that_runs_out_between_two_parts_is_renewed() {
 
 #[test]
 fn a_question_put_again_after_the_proof_ran_out_gives_way_to_a_new_one() {
-    let mut sitting = Sitting::new(&cold("- step: tidy\n  do: Tidy the wires"));
+    let mut sitting = RunAtBench::new(&cold("- step: tidy\n  do: Tidy the wires"));
     sitting.make_safe().pass(31 * 60 * 1000).say("not yet");
     assert_eq!(sitting.key(), "dead.before");
     assert_eq!(sitting.question().energy, Energy::Isolated);
@@ -171,7 +172,7 @@ fn a_proof_lasts_as_long_as_the_procedure_says() {
     let steps = "- step: tidy\n  do: Tidy the wires\n- step: again\n  do: Tidy again";
     let procedure = cold(steps).replace(ONE_POINT, &format!("{ONE_POINT}proof_lasts: 5 min\n"));
     for (passed_ms, next) in [(299_000, "again"), (300_000, "dead.before")] {
-        let mut sitting = Sitting::new(&procedure);
+        let mut sitting = RunAtBench::new(&procedure);
         sitting.make_safe().pass(passed_ms).say("done");
         assert_eq!(sitting.key(), next, "after {passed_ms} ms");
     }

@@ -1,6 +1,6 @@
 //! Readings: taken, asked for again, judged, and what is said of a bad one.
 
-use super::sitting::{Sitting, at_60_v, cold};
+use super::sitting::{RunAtBench, at_60_v, cold};
 use crate::record::{Fact, StopReason};
 use crate::window::Verdict;
 
@@ -16,13 +16,13 @@ const LEAK: &str = "
   do: Tidy the wires
 ";
 
-fn at(steps: &str) -> Sitting {
-    let mut sitting = Sitting::new(&at_60_v(&cold(steps)));
+fn at(steps: &str) -> RunAtBench {
+    let mut sitting = RunAtBench::new(&at_60_v(&cold(steps)));
     sitting.make_safe();
     sitting
 }
 
-fn verdicts(sitting: &Sitting) -> Vec<Verdict> {
+fn verdicts(sitting: &RunAtBench) -> Vec<Verdict> {
     let judged = sitting.facts().iter().filter_map(|fact| match fact {
         Fact::Judged { verdict, .. } => Some(*verdict),
         _ => None,
@@ -30,7 +30,7 @@ fn verdicts(sitting: &Sitting) -> Vec<Verdict> {
     judged.collect()
 }
 
-fn is_stopped(sitting: &Sitting) -> bool {
+fn is_stopped(sitting: &RunAtBench) -> bool {
     sitting
         .facts()
         .iter()
@@ -245,7 +245,7 @@ fn a_reading_in_circuit_stops_on_both_sides_and_says_how_much_it_means() {
 
 #[test]
 fn another_word_at_a_thing_to_do_is_told_that_enter_is_enough() {
-    let mut sitting = Sitting::new(&cold("- step: tidy\n  do: Tidy the wires\n"));
+    let mut sitting = RunAtBench::new(&cold("- step: tidy\n  do: Tidy the wires\n"));
     sitting.make_safe();
     assert_eq!(sitting.key(), "tidy");
     sitting.say("off");
@@ -255,7 +255,7 @@ fn another_word_at_a_thing_to_do_is_told_that_enter_is_enough() {
 #[test]
 fn a_stop_names_the_unit_that_was_not_typed() {
     let step = "- step: gate\n  read: {what: Gate, unit: ohm, window: {at_least: 1 kohm}}\n";
-    let mut sitting = Sitting::new(&cold(step));
+    let mut sitting = RunAtBench::new(&cold(step));
     sitting.make_safe().say("7");
     let shown = &sitting.question().stop.as_ref().unwrap().what;
     assert!(shown.contains("7 ohm is outside"), "{shown}");

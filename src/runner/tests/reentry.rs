@@ -1,11 +1,11 @@
 //! Taking work up again: where, and past which holds and notices.
 
-use super::sitting::{ONE_POINT, Sitting};
+use super::sitting::{ONE_POINT, RunAtBench};
 use crate::record::Fact;
 
 /// A cold stage with a hold, then two stages that share one live source.
-fn ladder() -> Sitting {
-    Sitting::new(&format!(
+fn ladder() -> RunAtBench {
+    RunAtBench::new(&format!(
         r#"{ONE_POINT}
 stages:
   - stage: cold
@@ -38,7 +38,7 @@ stages:
     ))
 }
 
-fn reentered(sitting: &Sitting) -> Option<(&str, Option<&str>)> {
+fn reentered(sitting: &RunAtBench) -> Option<(&str, Option<&str>)> {
     sitting.facts().iter().find_map(|fact| match fact {
         Fact::Reentered { stage, step } => Some((stage.as_str(), step.as_deref())),
         _ => None,
@@ -46,7 +46,7 @@ fn reentered(sitting: &Sitting) -> Option<(&str, Option<&str>)> {
 }
 
 /// The chain of stages on one live source, up to its last question.
-fn live() -> Sitting {
+fn live() -> RunAtBench {
     let mut sitting = ladder();
     sitting.say("Sam Second-Test").make_safe().say_all(&["done", "done", "read", "clear", "10 V"]);
     assert_eq!(sitting.key(), "high-on", "the source stays on from one stage to the next");

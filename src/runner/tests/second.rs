@@ -1,6 +1,6 @@
 //! A second person: readings taken again without knowing the first, and acts that two agree on before they are done.
 
-use super::sitting::{ONE_POINT, Sitting, at_60_v, cold, rails};
+use super::sitting::{ONE_POINT, RunAtBench, at_60_v, cold, rails};
 use super::undecided::BENCH;
 use crate::record::{Event, Fact, Origin, StopReason};
 use crate::runner::{Effect, Expects, Turn};
@@ -17,19 +17,19 @@ const TWICE: &str = "
 
 const SAM: &str = "Sam Second-Test";
 
-fn at_gate() -> Sitting {
-    let mut sitting = Sitting::new(&cold(TWICE));
+fn at_gate() -> RunAtBench {
+    let mut sitting = RunAtBench::new(&cold(TWICE));
     sitting.make_safe();
     assert_eq!(sitting.key(), "gate");
     sitting
 }
 
-fn hand_over(sitting: &mut Sitting, to: &str) {
+fn hand_over(sitting: &mut RunAtBench, to: &str) {
     let remarks = "nothing connected".to_owned();
     sitting.event(Event::HandedOver { to: to.to_owned(), remarks, signatures: Vec::new() });
 }
 
-fn verified(sitting: &Sitting) -> Option<&Fact> {
+fn verified(sitting: &RunAtBench) -> Option<&Fact> {
     sitting.facts().iter().find(|fact| matches!(fact, Fact::Verified { .. }))
 }
 
@@ -86,7 +86,7 @@ fn the_first_reading_outside_stops_at_once_and_so_does_the_second() {
 fn open_is_verified_by_open_and_not_by_a_number() {
     let open = TWICE.replace("at_most: 120 ohm", "at_least: 80 ohm, open_ok: true");
     for (second, key) in [("OL", "tidy"), ("119 ohm", "what-next")] {
-        let mut sitting = Sitting::new(&cold(&open));
+        let mut sitting = RunAtBench::new(&cold(&open));
         sitting.make_safe();
         sitting.say_all(&["OL", SAM, second]);
         assert_eq!(sitting.key(), key, "{second}");
@@ -137,7 +137,7 @@ stages:
       - step: tidy
         do: Tidy the wires
 ";
-    let mut sitting = Sitting::at_bench(&at_60_v(&format!("{ONE_POINT}{steps}")), BENCH);
+    let mut sitting = RunAtBench::at_bench(&at_60_v(&format!("{ONE_POINT}{steps}")), BENCH);
     sitting.make_safe().say("9.96 V");
     let is_undecided =
         |fact: &Fact| matches!(fact, Fact::Judged { verdict: Verdict::Undecided, .. });
@@ -161,7 +161,7 @@ const LAMP: &str = "
 
 #[test]
 fn an_act_is_asked_for_once_two_people_have_agreed_on_it() {
-    let mut sitting = Sitting::new(&cold(LAMP));
+    let mut sitting = RunAtBench::new(&cold(LAMP));
     sitting.make_safe();
     assert_eq!(sitting.key(), "link.verifier");
     sitting.say("Kim Bench-Test");
@@ -193,7 +193,7 @@ fn an_act_is_asked_for_once_two_people_have_agreed_on_it() {
 
 #[test]
 fn an_agreement_ends_with_the_stop_that_comes_between() {
-    let mut sitting = Sitting::new(&cold(LAMP));
+    let mut sitting = RunAtBench::new(&cold(LAMP));
     sitting.make_safe();
     sitting.say_all(&[SAM, "agree"]);
     let (key, reason) = ("link".to_owned(), "the link is stuck".to_owned());
@@ -208,7 +208,7 @@ fn an_agreement_ends_with_the_stop_that_comes_between() {
 fn a_stage_asks_for_agreement_before_its_source_comes_on() {
     let text = rails("")
         .replace("    source: bench-supply", "    source: bench-supply\n    verify: concurrent");
-    let mut sitting = Sitting::new(&text);
+    let mut sitting = RunAtBench::new(&text);
     assert_eq!(sitting.key(), "on.verifier");
     sitting.say_all(&[SAM, "agree"]);
     assert_eq!(sitting.key(), "rails.clear");

@@ -1,6 +1,6 @@
 //! What has to be signed, by whom and as what, and how a record is closed unsigned.
 
-use super::sitting::{Sitting, cold};
+use super::sitting::{RunAtBench, cold};
 use crate::record::{Energy, Event, Fact, Meaning, Outcome, Signature};
 
 const KIM: &str = "Kim Bench-Test";
@@ -17,7 +17,7 @@ const READ: &str = "
 ";
 
 /// How the run closed, if it has.
-fn closed(sitting: &Sitting) -> Option<(Outcome, bool, bool)> {
+fn closed(sitting: &RunAtBench) -> Option<(Outcome, bool, bool)> {
     sitting.facts().iter().find_map(|fact| match fact {
         Fact::Closed { outcome, safe, resumable, .. } => Some((*outcome, *safe, *resumable)),
         _ => None,
@@ -25,8 +25,8 @@ fn closed(sitting: &Sitting) -> Option<(Outcome, bool, bool)> {
 }
 
 /// A run whose one hold is released and whose record waits for the signature.
-fn done() -> Sitting {
-    let mut sitting = Sitting::signing(&cold(GATE));
+fn done() -> RunAtBench {
+    let mut sitting = RunAtBench::signing(&cold(GATE));
     sitting.sign(SAM, SAM, Meaning::Released).make_safe();
     assert_eq!(sitting.key(), "sign-off");
     assert_eq!(sitting.question().sign, Some(Meaning::Performed));
@@ -36,7 +36,7 @@ fn done() -> Sitting {
 
 #[test]
 fn without_a_file_of_signers_nothing_is_signed() {
-    let mut sitting = Sitting::new(&cold(GATE));
+    let mut sitting = RunAtBench::new(&cold(GATE));
     assert_eq!(sitting.question().sign, None);
     sitting.say(SAM).make_safe();
     assert_eq!(closed(&sitting), Some((Outcome::Finished, true, false)));
@@ -44,7 +44,7 @@ fn without_a_file_of_signers_nothing_is_signed() {
 
 #[test]
 fn a_hold_wants_the_signature_of_the_person_who_releases_it() {
-    let mut sitting = Sitting::signing(&cold(GATE));
+    let mut sitting = RunAtBench::signing(&cold(GATE));
     assert_eq!(sitting.question().sign, Some(Meaning::Released));
     assert_eq!(sitting.question().signer, None);
     sitting.say(SAM);
@@ -61,7 +61,7 @@ fn a_hold_wants_the_signature_of_the_person_who_releases_it() {
 
 #[test]
 fn what_is_refused_for_itself_is_refused_for_that_signed_or_not() {
-    let mut sitting = Sitting::signing(&cold(GATE));
+    let mut sitting = RunAtBench::signing(&cold(GATE));
     sitting.say(KIM);
     assert!(sitting.refusal().unwrap().contains("nobody who has worked at this bench"));
     sitting.sign(KIM, KIM, Meaning::Released);
@@ -78,7 +78,7 @@ fn both_sides_sign_a_hand_over() {
     };
     let leaving = Signature::of_a_test(KIM, Meaning::HandedOver);
     let coming = Signature::of_a_test("Robin Relief-Test", Meaning::TookOver);
-    let mut sitting = Sitting::signing(&cold(GATE));
+    let mut sitting = RunAtBench::signing(&cold(GATE));
     for signatures in [
         vec![],
         vec![leaving.clone()],
@@ -112,7 +112,7 @@ fn a_record_is_signed_by_the_person_at_the_bench_before_it_is_closed() {
 #[test]
 fn what_is_ended_after_a_stop_is_signed_too() {
     for (word, resumable) in [("later", true), ("end", false)] {
-        let mut sitting = Sitting::signing(&cold(READ));
+        let mut sitting = RunAtBench::signing(&cold(READ));
         sitting.make_safe().say("5").make_safe();
         assert_eq!(sitting.key(), "what-next");
         sitting.say(word);
@@ -121,7 +121,7 @@ fn what_is_ended_after_a_stop_is_signed_too() {
         let expected = Some((Outcome::StoppedOnReading, true, resumable));
         assert_eq!(closed(&sitting), expected, "{word}");
     }
-    let mut sitting = Sitting::signing(&cold(GATE));
+    let mut sitting = RunAtBench::signing(&cold(GATE));
     sitting.halt().make_safe();
     assert_eq!(sitting.key(), "sign-off");
     sitting.sign("sign", KIM, Meaning::Performed);
@@ -131,7 +131,7 @@ fn what_is_ended_after_a_stop_is_signed_too() {
 #[test]
 fn a_step_that_is_called_like_the_signature_is_none() {
     let note = "- step: sign-off\n  note: What there is to see\n";
-    let mut sitting = Sitting::signing(&cold(note));
+    let mut sitting = RunAtBench::signing(&cold(note));
     sitting.make_safe();
     assert_eq!(sitting.key(), "sign-off");
     sitting.halt().make_safe();
@@ -142,7 +142,7 @@ fn a_step_that_is_called_like_the_signature_is_none() {
 
 #[test]
 fn a_signature_that_takes_longer_than_the_proof_lasts_is_asked_for_again_on_dead_equipment() {
-    let mut stopped = Sitting::signing(&cold(READ));
+    let mut stopped = RunAtBench::signing(&cold(READ));
     stopped.make_safe().say("5").make_safe().say("later");
     for mut sitting in [done(), stopped] {
         sitting.pass(24 * 3_600_000);
@@ -179,7 +179,7 @@ fn nothing_holds_a_person_who_cannot_sign_the_record() {
 
 #[test]
 fn making_safe_wants_no_signature() {
-    let mut sitting = Sitting::signing(&cold(READ));
+    let mut sitting = RunAtBench::signing(&cold(READ));
     sitting.halt();
     for _ in 0..10 {
         if sitting.key() == "sign-off" {
@@ -204,8 +204,8 @@ const TWICE: &str = "
 ";
 
 /// A run whose first reading is in and whose second person is named.
-fn named() -> Sitting {
-    let mut sitting = Sitting::signing(&cold(TWICE));
+fn named() -> RunAtBench {
+    let mut sitting = RunAtBench::signing(&cold(TWICE));
     sitting.make_safe().say("100 ohm");
     assert_eq!((sitting.key(), sitting.question().sign), ("gate.verifier", None));
     sitting.say(SAM);

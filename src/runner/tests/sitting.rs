@@ -48,7 +48,7 @@ fn indent(steps: &str) -> String {
 }
 
 /// A run at a bench, and the last that came of it.
-pub(super) struct Sitting {
+pub(super) struct RunAtBench {
     runner: Runner,
     now_ms: u64,
     effects: Vec<Effect>,
@@ -56,7 +56,7 @@ pub(super) struct Sitting {
     wait: Option<(u64, u64)>,
 }
 
-impl Sitting {
+impl RunAtBench {
     pub(super) fn new(procedure: &str) -> Self {
         Self::with(procedure, None)
     }

@@ -1,7 +1,7 @@
 //! Results that count no longer once what they depend on is moved: dropped, and taken again before anything builds on
 //! them.
 
-use super::sitting::{ONE_POINT, Sitting, cold, rails};
+use super::sitting::{ONE_POINT, RunAtBench, cold, rails};
 use crate::record::{Fact, StopReason};
 use crate::runner::Effect;
 
@@ -21,7 +21,7 @@ const TRIMMED: &str = "
   moves: bias
 ";
 
-fn keys(sitting: &Sitting) -> Vec<&str> {
+fn keys(sitting: &RunAtBench) -> Vec<&str> {
     sitting.facts().iter().map(name).collect()
 }
 
@@ -36,7 +36,7 @@ fn name(fact: &Fact) -> &str {
 }
 
 /// The offsets and the supply's current, with the question at the control.
-fn before_the_control(sitting: &mut Sitting) {
+fn before_the_control(sitting: &mut RunAtBench) {
     sitting.say_all(&["10 mV", "12 mV", "20 mA"]);
     assert_eq!(sitting.key(), "trim.left");
 }
@@ -47,7 +47,7 @@ fn is(names: &[&str]) -> Vec<String> {
 
 #[test]
 fn what_depends_on_it_is_dropped_with_what_was_worked_out_from_it() {
-    let mut sitting = Sitting::new(&cold(TRIMMED));
+    let mut sitting = RunAtBench::new(&cold(TRIMMED));
     sitting.make_safe();
     before_the_control(&mut sitting);
     sitting.say("done");
@@ -64,7 +64,7 @@ fn what_depends_on_it_is_dropped_with_what_was_worked_out_from_it() {
 
 #[test]
 fn it_is_taken_again_alone_before_the_stage_holds() {
-    let mut sitting = Sitting::new(&cold(TRIMMED));
+    let mut sitting = RunAtBench::new(&cold(TRIMMED));
     sitting.make_safe();
     before_the_control(&mut sitting);
     sitting.say_all(&["done", "done"]);
@@ -80,7 +80,7 @@ fn it_is_taken_again_alone_before_the_stage_holds() {
 #[test]
 fn it_is_taken_again_before_the_source_goes_off() {
     let off = "- step: switched-off\n  set: {what: Outputs off, power: \"off\"}\n";
-    let mut sitting = Sitting::new(&rails(&format!("{TRIMMED}{off}")));
+    let mut sitting = RunAtBench::new(&rails(&format!("{TRIMMED}{off}")));
     sitting.live();
     before_the_control(&mut sitting);
     sitting.say_all(&["done", "done"]);
@@ -98,7 +98,7 @@ fn what_uses_it_waits_for_it() {
 - step: tidy
   do: Tidy the wires
 ";
-    let mut sitting = Sitting::new(&cold(&format!("{TRIMMED}{uses}")));
+    let mut sitting = RunAtBench::new(&cold(&format!("{TRIMMED}{uses}")));
     sitting.make_safe();
     before_the_control(&mut sitting);
     sitting.say_all(&["done", "done"]);
@@ -111,7 +111,7 @@ fn what_uses_it_waits_for_it() {
 
 #[test]
 fn an_outside_value_taken_again_stops_like_any_other() {
-    let mut sitting = Sitting::new(&cold(TRIMMED));
+    let mut sitting = RunAtBench::new(&cold(TRIMMED));
     sitting.make_safe();
     before_the_control(&mut sitting);
     sitting.say_all(&["done", "done", "80 mV"]);
@@ -133,7 +133,7 @@ fn what_was_taken_before_a_repair_is_not_dropped_once_more() {
 - step: tidy
   look: {at: The wires, good: [tidy], bad: [{say: loose, likely: haste, next: tie them}]}
 ";
-    let mut sitting = Sitting::new(&cold(steps));
+    let mut sitting = RunAtBench::new(&cold(steps));
     sitting.make_safe().say_all(&["done", "10 mV", "loose"]).make_safe();
     sitting.say_all(&["repaired", "the wires"]).make_safe();
     assert_eq!(sitting.key(), "trim");
@@ -174,7 +174,7 @@ stages:
 
 #[test]
 fn the_source_never_comes_on_past_an_earlier_stage_that_no_longer_holds() {
-    let mut sitting = Sitting::new(&format!("{ONE_POINT}{TOO_LATE}"));
+    let mut sitting = RunAtBench::new(&format!("{ONE_POINT}{TOO_LATE}"));
     for _ in 0..3 {
         sitting.say("clear").make_safe();
         if sitting.key() == "low.clear" {
@@ -192,7 +192,7 @@ fn the_source_never_comes_on_past_an_earlier_stage_that_no_longer_holds() {
 
 #[test]
 fn stopping_after_the_control_is_no_way_past_it() {
-    let mut sitting = Sitting::new(&format!("{ONE_POINT}{TOO_LATE}"));
+    let mut sitting = RunAtBench::new(&format!("{ONE_POINT}{TOO_LATE}"));
     sitting.say("clear").make_safe().say_all(&["clear", "10 V", "50 mA", "off"]).make_safe();
     sitting.say("done");
     assert_eq!(sitting.key(), "cover");
@@ -221,7 +221,7 @@ fn the_next_stage_on_the_same_source_goes_back_to_the_one_before() {
   read: {what: Offset, unit: mV, window: {at_most: 50 mV}}
   depends_on: [bias]
 ";
-    let mut sitting = Sitting::new(&format!("{}{second}", cold(reading)));
+    let mut sitting = RunAtBench::new(&format!("{}{second}", cold(reading)));
     sitting.make_safe().say_all(&["10 mV", "done", "done"]);
     assert_eq!((sitting.key(), sitting.question().place.stage_number), ("offset", 1));
     sitting.say("20 mV");

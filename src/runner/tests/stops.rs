@@ -2,7 +2,7 @@
 
 use chrono::DateTime;
 
-use super::sitting::{ONE_POINT, Sitting, cold, rails};
+use super::sitting::{ONE_POINT, RunAtBench, cold, rails};
 use crate::record::{Energy, Event, Fact, Moment, Outcome, Source, StopReason};
 use crate::runner::batch::Batch;
 use crate::runner::{Effect, Expects, Setting};
@@ -15,19 +15,19 @@ const TWO: &str = "
 ";
 
 /// Stopped at the second reading, safe, asked what next.
-fn stopped() -> Sitting {
-    let mut sitting = Sitting::new(&cold(TWO));
+fn stopped() -> RunAtBench {
+    let mut sitting = RunAtBench::new(&cold(TWO));
     sitting.make_safe().say_all(&["2 kohm", "7 ohm"]);
     assert_eq!(sitting.key(), "what-next");
     sitting
 }
 
-fn choices(sitting: &Sitting) -> Vec<String> {
+fn choices(sitting: &RunAtBench) -> Vec<String> {
     let Expects::Choice(choices) = &sitting.question().expects else { return Vec::new() };
     choices.iter().map(|choice| choice.say.clone()).collect()
 }
 
-fn closed(sitting: &Sitting) -> Option<(Outcome, bool, bool)> {
+fn closed(sitting: &RunAtBench) -> Option<(Outcome, bool, bool)> {
     sitting.facts().iter().find_map(|fact| match fact {
         Fact::Closed { outcome, safe, resumable, .. } => Some((*outcome, *safe, *resumable)),
         _ => None,
@@ -68,7 +68,7 @@ fn what_was_read_before_a_repair_is_forgotten() {
 
 #[test]
 fn nothing_that_was_decided_before_a_stop_is_carried_out_after_it() {
-    let mut sitting = Sitting::new(&rails(TWO));
+    let mut sitting = RunAtBench::new(&rails(TWO));
     sitting.live();
     let wall = DateTime::from_timestamp_millis(0).unwrap().fixed_offset();
     let mut batch = Batch::new(Moment { wall, elapsed_ms: 0 });
@@ -98,7 +98,7 @@ stages:
 
 #[test]
 fn the_next_source_never_comes_on_while_the_former_is_on() {
-    let mut sitting = Sitting::new(&format!("{ONE_POINT}{FROM_ONE_SOURCE_TO_ANOTHER}"));
+    let mut sitting = RunAtBench::new(&format!("{ONE_POINT}{FROM_ONE_SOURCE_TO_ANOTHER}"));
     sitting.live();
     assert_eq!(sitting.key(), "make-safe.off");
     assert!(sitting.question().what.contains("bench supply"), "{}", sitting.question().what);
@@ -112,8 +112,8 @@ fn what_comes_next_is_said_until_the_source_is_on_and_not_after_its_last_switch_
     let off = "- step: \"off\"\n  set: {what: Outputs off, power: \"off\"}";
     let again = "- step: \"again\"\n  set: {what: Outputs on again, power: \"on\"}";
     for (steps, after_off) in [(off.to_owned(), false), (format!("{off}\n{again}\n"), true)] {
-        let mut sitting = Sitting::new(&rails(&steps));
-        let coming = |sitting: &Sitting| sitting.question().place.coming.clone();
+        let mut sitting = RunAtBench::new(&rails(&steps));
+        let coming = |sitting: &RunAtBench| sitting.question().place.coming.clone();
         assert_eq!(coming(&sitting).as_deref(), Some("bench supply, up to 30.0 V, 1.00 A"));
         sitting.live();
         assert_eq!((sitting.key(), coming(&sitting)), ("off", None), "it is on");
@@ -134,13 +134,13 @@ fn a_proof_that_makes_safe_has_no_basis_and_no_reason_of_the_step_that_was_stopp
   prove_dead: Before hands go in
   basis: shop rule
 ";
-    let basis = |sitting: &Sitting| {
+    let basis = |sitting: &RunAtBench| {
         sitting.facts().iter().find_map(|fact| match fact {
             Fact::Judged { basis, .. } => Some(basis.clone()),
             _ => None,
         })
     };
-    let mut sitting = Sitting::new(&cold(step));
+    let mut sitting = RunAtBench::new(&cold(step));
     sitting.make_safe().say("100 kohm");
     assert_eq!(basis(&sitting), Some(Some("data sheet".to_owned())));
     // The proof of a step is judged on that step's basis.
@@ -148,7 +148,7 @@ fn a_proof_that_makes_safe_has_no_basis_and_no_reason_of_the_step_that_was_stopp
     sitting.say("9 V");
     assert_eq!(basis(&sitting), Some(Some("shop rule".to_owned())));
 
-    let mut sitting = Sitting::new(&cold(step));
+    let mut sitting = RunAtBench::new(&cold(step));
     sitting.make_safe().pass(40 * 60 * 1000).say("7 ohm");
     while sitting.key() != "dead.before" {
         let off = sitting.key() == "make-safe.off";
@@ -185,7 +185,7 @@ fn end_ends_for_good() {
     let mut sitting = stopped();
     sitting.say("end");
     assert_eq!(closed(&sitting), Some((Outcome::StoppedOnReading, true, false)));
-    for again in [Sitting::resume, Sitting::halt] {
+    for again in [RunAtBench::resume, RunAtBench::halt] {
         assert!(again(&mut sitting).effects().is_empty());
     }
 }
@@ -203,7 +203,7 @@ fn what_next_takes_only_its_own_answers() {
 
 #[test]
 fn making_safe_is_not_declined_at_any_of_its_questions() {
-    let mut sitting = Sitting::new(&rails(""));
+    let mut sitting = RunAtBench::new(&rails(""));
     sitting.live();
     sitting.halt();
     for (key, answer) in [
@@ -260,7 +260,7 @@ fn a_third_failure_offers_no_fourth_try_until_something_is_repaired() {
 
 #[test]
 fn a_stop_on_live_equipment_says_live_until_the_source_is_off() {
-    let mut sitting = Sitting::new(&rails(TWO));
+    let mut sitting = RunAtBench::new(&rails(TWO));
     sitting.live().say("7 ohm");
     assert_eq!(sitting.effects()[0], Effect::OutputsOff);
     assert_eq!(sitting.key(), "make-safe.off");
@@ -273,7 +273,7 @@ fn a_stop_on_live_equipment_says_live_until_the_source_is_off() {
 
 #[test]
 fn leaving_live_equipment_is_not_safe() {
-    let mut sitting = Sitting::new(&rails(TWO));
+    let mut sitting = RunAtBench::new(&rails(TWO));
     sitting.live().event(Event::Abandoned { reason: "the terminal is gone".to_owned() });
     assert_eq!(sitting.effects()[0], Effect::OutputsOff);
     assert_eq!(closed(&sitting), Some((Outcome::LeftUnfinished, false, true)));
@@ -281,7 +281,7 @@ fn leaving_live_equipment_is_not_safe() {
 
 #[test]
 fn a_run_whose_record_failed_is_made_safe_and_ends() {
-    let mut sitting = Sitting::new(&rails(TWO));
+    let mut sitting = RunAtBench::new(&rails(TWO));
     sitting.live().event(Event::RecordFailed { error: "no space left".to_owned() });
     assert_eq!(
         (sitting.effects()[0].clone(), sitting.key()),
@@ -299,7 +299,7 @@ fn unconfirmed(is_on: bool) -> Event {
 
 #[test]
 fn a_silent_output_is_taken_for_off_on_the_word_that_its_plug_is_out_and_no_sooner() {
-    let mut sitting = Sitting::new(&cold(TWO));
+    let mut sitting = RunAtBench::new(&cold(TWO));
     sitting.halt();
     sitting.event(unconfirmed(false));
     let question = sitting.question();
@@ -315,7 +315,7 @@ fn a_silent_output_is_taken_for_off_on_the_word_that_its_plug_is_out_and_no_soon
 
 #[test]
 fn an_output_that_says_it_is_on_voids_the_proof_of_dead_and_every_word_that_it_is_off() {
-    let mut sitting = Sitting::new(&cold(TWO));
+    let mut sitting = RunAtBench::new(&cold(TWO));
     sitting.make_safe();
     for _ in 0..2 {
         sitting.event(unconfirmed(true));
@@ -336,7 +336,7 @@ fn an_output_that_says_it_is_on_voids_the_proof_of_dead_and_every_word_that_it_i
 /// A mains switch, say: what it says of itself is no reason to touch anything.
 #[test]
 fn an_instrument_that_gives_its_word_changes_nothing_of_what_is_known() {
-    let mut sitting = Sitting::new(&cold(TWO));
+    let mut sitting = RunAtBench::new(&cold(TWO));
     sitting.make_safe();
     sitting.event(unconfirmed(false));
     sitting.event(Event::OffConfirmed { instrument: "supply".to_owned(), by_word: true });

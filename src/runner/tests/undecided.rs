@@ -1,6 +1,6 @@
 //! Readings too close to their limit for the meter: taken again, accepted by a second person, or a stop.
 
-use super::sitting::{ONE_POINT, Sitting, at_60_v};
+use super::sitting::{ONE_POINT, RunAtBench, at_60_v};
 use crate::quantity::{Quantity, Reading};
 use crate::record::{Fact, Outcome, StopReason};
 use crate::runner::Effect;
@@ -36,13 +36,13 @@ stages:
         do: Tidy the wires
 "#;
 
-fn sitting() -> Sitting {
-    let mut sitting = Sitting::at_bench(&at_60_v(&format!("{ONE_POINT}{STEPS}")), BENCH);
+fn sitting() -> RunAtBench {
+    let mut sitting = RunAtBench::at_bench(&at_60_v(&format!("{ONE_POINT}{STEPS}")), BENCH);
     sitting.make_safe();
     sitting
 }
 
-fn verdicts(sitting: &Sitting) -> Vec<Verdict> {
+fn verdicts(sitting: &RunAtBench) -> Vec<Verdict> {
     let facts = sitting.facts().iter();
     facts
         .filter_map(|fact| match fact {
@@ -163,7 +163,7 @@ stages:
 ";
     let read = |most: &str| {
         let procedure = at_60_v(&format!("{ONE_POINT}{}", grid.replace("MOST", most)));
-        let mut sitting = Sitting::at_bench(&procedure, &bench);
+        let mut sitting = RunAtBench::at_bench(&procedure, &bench);
         sitting.make_safe().say("36 V");
         sitting
     };
@@ -201,7 +201,7 @@ stages:
       - step: tidy
         do: Tidy the wires
 ";
-    let mut sitting = Sitting::at_bench(&at_60_v(&format!("{ONE_POINT}{steps}")), &bench);
+    let mut sitting = RunAtBench::at_bench(&at_60_v(&format!("{ONE_POINT}{steps}")), &bench);
     sitting.make_safe().say("35.02 mA");
     assert_eq!(verdicts(&sitting), [Verdict::Inside]);
     let corrected = sitting.facts().iter().find_map(|fact| match fact {
@@ -214,7 +214,7 @@ stages:
 #[test]
 fn where_nothing_is_known_of_the_meter_no_uncertainty_is_stated() {
     let steps = STEPS.replace("decision_rule: guarded\n", "");
-    let mut sitting = Sitting::new(&at_60_v(&format!("{ONE_POINT}{steps}")));
+    let mut sitting = RunAtBench::new(&at_60_v(&format!("{ONE_POINT}{steps}")));
     sitting.make_safe().say("9.8 V");
     let stated = sitting.facts().iter().filter_map(|fact| match fact {
         Fact::Judged { decision, .. } => Some(decision.uncertainty),
@@ -227,7 +227,7 @@ fn where_nothing_is_known_of_the_meter_no_uncertainty_is_stated() {
 fn a_window_in_which_the_meter_can_accept_nothing_is_told_as_such() {
     let asked = |window: &str| {
         let steps = STEPS.replace("{at_most: 10 V}", window);
-        let mut sitting = Sitting::at_bench(&at_60_v(&format!("{ONE_POINT}{steps}")), BENCH);
+        let mut sitting = RunAtBench::at_bench(&at_60_v(&format!("{ONE_POINT}{steps}")), BENCH);
         sitting.make_safe().say("9.95");
         assert_eq!(sitting.key(), "output.undecided");
         sitting.question().what.clone()

@@ -1,6 +1,6 @@
 //! A machine that slept, a clock that was set, and nobody there at a question.
 
-use super::sitting::{ONE_POINT, Sitting, cold, rails};
+use super::sitting::{ONE_POINT, RunAtBench, cold, rails};
 use crate::record::{Energy, Event, Fact, StopReason};
 use crate::runner::{Effect, Presence};
 
@@ -23,7 +23,7 @@ fn set(set_ms: i64) -> Event {
 
 #[test]
 fn after_a_sleep_nothing_is_known_and_work_goes_on_only_once_it_is_proved_dead_again() {
-    let mut sitting = Sitting::new(&cold(COLD));
+    let mut sitting = RunAtBench::new(&cold(COLD));
     sitting.make_safe();
     assert_eq!(sitting.key(), "joints");
     sitting.event(slept());
@@ -39,7 +39,7 @@ fn after_a_sleep_nothing_is_known_and_work_goes_on_only_once_it_is_proved_dead_a
 
 #[test]
 fn a_source_that_was_cleared_to_come_on_does_not_come_on_after_a_sleep() {
-    let mut sitting = Sitting::new(&rails(""));
+    let mut sitting = RunAtBench::new(&rails(""));
     sitting.say("clear").make_safe();
     assert_eq!(sitting.key(), "rails.clear");
     sitting.event(slept());
@@ -50,7 +50,7 @@ fn a_source_that_was_cleared_to_come_on_does_not_come_on_after_a_sleep() {
 #[test]
 fn a_clock_that_is_set_on_live_equipment_switches_it_off_either_way() {
     for set_ms in [-3_600_000, 3_600_000] {
-        let mut sitting = Sitting::new(&rails(
+        let mut sitting = RunAtBench::new(&rails(
             "- step: idle\n  read: {what: Idle, unit: mA, window: {at_most: 1 A}}\n",
         ));
         sitting.live();
@@ -66,7 +66,7 @@ fn a_clock_that_is_set_on_live_equipment_switches_it_off_either_way() {
 
 #[test]
 fn a_clock_that_is_set_on_dead_equipment_voids_the_proof_and_stops_nothing() {
-    let mut sitting = Sitting::new(&cold(COLD));
+    let mut sitting = RunAtBench::new(&cold(COLD));
     sitting.say("whole").make_safe();
     assert_eq!((sitting.key(), &sitting.question().energy), ("tidy", &Energy::ProvedDead));
     sitting.event(set(-60_000));
@@ -97,7 +97,7 @@ stages:
 
 #[test]
 fn at_a_question_on_the_mains_somebody_has_to_be_there_too() {
-    let mut sitting = Sitting::new(&format!("{ONE_POINT}{MAINS}"));
+    let mut sitting = RunAtBench::new(&format!("{ONE_POINT}{MAINS}"));
     sitting.live();
     assert_eq!(sitting.key(), "lamp");
     let presence = Presence { every_ms: 60_000, grace_ms: 60_000 };
@@ -110,7 +110,7 @@ fn at_a_question_on_the_mains_somebody_has_to_be_there_too() {
 
 #[test]
 fn at_a_question_about_dead_equipment_nobody_has_to_be_there() {
-    let mut sitting = Sitting::new(&cold(COLD));
+    let mut sitting = RunAtBench::new(&cold(COLD));
     sitting.make_safe();
     assert_eq!(sitting.question().presence, None);
     sitting.event(Event::Unattended { key: "joints".into(), ms: 120_000 });

@@ -1,6 +1,6 @@
 //! Waits and watches: time passes, and nothing moves by itself on live equipment.
 
-use super::sitting::{Sitting, cold, rails};
+use super::sitting::{RunAtBench, cold, rails};
 use crate::record::Fact;
 use crate::runner::Expects;
 
@@ -13,7 +13,7 @@ const SETTLE: &str = "
 
 #[test]
 fn the_end_of_a_wait_is_acknowledged_while_live() {
-    let mut sitting = Sitting::new(&rails(SETTLE));
+    let mut sitting = RunAtBench::new(&rails(SETTLE));
     sitting.live();
     assert_eq!((sitting.key(), sitting.wait_ms()), ("settle", 60_000));
     sitting.pass(59_000);
@@ -31,7 +31,8 @@ fn the_end_of_a_wait_is_acknowledged_while_live() {
 
 #[test]
 fn a_wait_on_dead_equipment_goes_on_by_itself() {
-    let mut sitting = Sitting::new(&cold(&format!("- step: tidy\n  do: Tidy\n{}", SETTLE.trim())));
+    let mut sitting =
+        RunAtBench::new(&cold(&format!("- step: tidy\n  do: Tidy\n{}", SETTLE.trim())));
     sitting.make_safe().say("done").sit_out();
     assert_eq!(sitting.key(), "idle");
 }
@@ -44,7 +45,7 @@ fn a_watch_reads_at_intervals_under_numbered_keys() {
 - step: \"off\"
   set: {what: Outputs off, power: \"off\"}
 ";
-    let mut sitting = Sitting::new(&rails(watch));
+    let mut sitting = RunAtBench::new(&rails(watch));
     sitting.live();
     for (reading, wait) in [("drift.1", "drift.wait-2"), ("drift.2", "drift.wait-3")] {
         assert_eq!(sitting.key(), reading);

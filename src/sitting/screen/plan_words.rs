@@ -1,7 +1,7 @@
 //! The numbers of a plan in words.
 
 use crate::quantity::{Quantity, Unit};
-use crate::runner::plan::{Figure, Found, Needs, StepPlan, Verified};
+use crate::runner::plan::{Figure, Foreseen, Needs, StepPlan, Verified};
 use crate::window::Uncertainty;
 
 /// Digits of a worked-out value.
@@ -22,7 +22,7 @@ pub(super) fn formula(figure: &Figure, unit: Option<&Unit>) -> String {
         return format!("{} {result}", figure.formula);
     }
     // What is not known yet stands in the result.
-    let known = figure.inputs.iter().filter(|own| !matches!(own.found, Found::Needs(_)));
+    let known = figure.inputs.iter().filter(|own| !matches!(own.found, Foreseen::Needs(_)));
     let known = known.map(|own| format!("{} {}", own.name, found(&own.found, own.unit.as_ref())));
     match known.collect::<Vec<_>>().as_slice() {
         [] => format!("{} = {result}", figure.formula),
@@ -31,14 +31,14 @@ pub(super) fn formula(figure: &Figure, unit: Option<&Unit>) -> String {
 }
 
 /// A number with its uncertainty, or what it needs.
-pub(super) fn found(found: &Found, unit: Option<&Unit>) -> String {
+pub(super) fn found(found: &Foreseen, unit: Option<&Unit>) -> String {
     match found {
-        Found::Value { value, uncertainty } => {
+        Foreseen::Value { value, uncertainty } => {
             let doubt = uncertainty.map(|own| plus_minus(&own, unit)).unwrap_or_default();
             format!("{}{doubt}", short(value, unit))
         }
-        Found::Needs(needs) => open(needs),
-        Found::Error { .. } => "CANNOT BE WORKED OUT".to_owned(),
+        Foreseen::Needs(needs) => open(needs),
+        Foreseen::Error { .. } => "CANNOT BE WORKED OUT".to_owned(),
     }
 }
 
@@ -89,11 +89,11 @@ pub(super) fn window(step: &StepPlan) -> String {
         });
     }
     match &step.open {
-        Some(Found::Needs(needs)) if words.is_empty() => words.push(open(needs)),
-        Some(Found::Needs(needs)) if step.kind == "work_out" => {
+        Some(Foreseen::Needs(needs)) if words.is_empty() => words.push(open(needs)),
+        Some(Foreseen::Needs(needs)) if step.kind == "work_out" => {
             words.push(format!("value {}", open(needs)));
         }
-        Some(Found::Needs(needs)) => words.push(format!("the rest {}", open(needs))),
+        Some(Foreseen::Needs(needs)) => words.push(format!("the rest {}", open(needs))),
         Some(_) => words.push("CANNOT BE WORKED OUT".to_owned()),
         None => {}
     }

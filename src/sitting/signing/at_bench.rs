@@ -7,7 +7,7 @@ use crate::journal::Disk;
 use crate::record::{Event, Key, Meaning, Moment, Signature};
 use crate::runner::Question;
 use crate::signature::{HAND_OVER, Statement, hand_over};
-use crate::sitting::beside::Beside;
+use crate::sitting::beside::PromptEnd;
 use crate::sitting::front::Front;
 use crate::sitting::screen;
 use crate::sitting::session::Session;
@@ -145,7 +145,7 @@ impl<D: Disk> Session<'_, D> {
     fn had<T>(
         &mut self,
         question: &Question,
-        ask: impl FnOnce(&mut dyn Front, Option<&Beside>) -> Result<T, NoSignature>,
+        ask: impl FnOnce(&mut dyn Front, Option<&PromptEnd>) -> Result<T, NoSignature>,
     ) -> Result<T, Instead> {
         let had = self.beside(question, |front, ended| match ask(front, ended) {
             Ok(had) => Ok(Ok(had)),

@@ -8,7 +8,7 @@ use ssh_key::PrivateKey;
 use super::outside::{NoSignature, asked};
 use crate::diagnostic::clean_lines;
 use crate::shell::file;
-use crate::sitting::beside::Beside;
+use crate::sitting::beside::PromptEnd;
 use crate::sitting::front::Front;
 
 /// How often a passphrase is asked for.
@@ -45,7 +45,7 @@ impl KeyFile {
     /// Unlocks it with the passphrase of the person it belongs to. An empty line gives up.
     pub(super) fn unlock(
         self,
-        (front, ended): (&mut dyn Front, Option<&Beside>),
+        (front, ended): (&mut dyn Front, Option<&PromptEnd>),
     ) -> Result<Box<PrivateKey>, NoSignature> {
         if !self.key.is_encrypted() {
             return Ok(Box::new(self.key));

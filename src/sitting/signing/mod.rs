@@ -12,7 +12,7 @@ use ssh_key::{LineEnding, SshSig};
 use self::agent::{Agent, HASH};
 use self::key_file::KeyFile;
 use self::outside::{NoSignature, asked};
-use super::beside::Beside;
+use super::beside::PromptEnd;
 use super::front::Front;
 use crate::procedure::Person;
 use crate::record::Opening;
@@ -27,7 +27,7 @@ pub(crate) struct Signing {
 }
 
 /// What signs.
-enum Key {
+enum SigningKey {
     Agent(Agent, Vec<u8>),
     Locked(Box<KeyFile>),
     File(Box<ssh_key::PrivateKey>),
@@ -45,8 +45,8 @@ impl Signing {
         &self,
         person: &Person,
         allowed: Vec<Vec<u8>>,
-        (front, ended): (&mut dyn Front, Option<&Beside>),
-    ) -> Result<Key, NoSignature> {
+        (front, ended): (&mut dyn Front, Option<&PromptEnd>),
+    ) -> Result<SigningKey, NoSignature> {
         let id = person.id.as_str().to_owned();
         if allowed.is_empty() {
             let words = format!("the file of allowed signers has no key of {id} that is valid now");
@@ -54,15 +54,15 @@ impl Signing {
         }
         let path = person.key.as_ref().map(|path| self.keys.join(path.as_str()));
         let named = person.key.as_ref().map(|path| path.as_str().to_owned());
-        let find = move || Key::found(&id, &allowed, path.as_deref().zip(named.as_deref()));
+        let find = move || SigningKey::found(&id, &allowed, path.as_deref().zip(named.as_deref()));
         match asked("the ssh-agent", (&mut *front, ended), find)? {
-            Key::Locked(file) => file.unlock((front, ended)).map(Key::File),
+            SigningKey::Locked(file) => file.unlock((front, ended)).map(SigningKey::File),
             key => Ok(key),
         }
     }
 }
 
-impl Key {
+impl SigningKey {
     /// A key of this person in the agent, or in the file that the people file names.
     fn found(id: &str, allowed: &[Vec<u8>], file: Option<(&Path, &str)>) -> Result<Self, String> {
         if let Some((agent, key)) = Agent::holding(allowed) {
@@ -85,7 +85,7 @@ impl Key {
     fn sign(
         self,
         text: String,
-        person: (&mut dyn Front, Option<&Beside>),
+        person: (&mut dyn Front, Option<&PromptEnd>),
     ) -> Result<String, NoSignature> {
         let signed = move || match self {
             Self::Agent(agent, key) => agent.sign(&key, &text),

@@ -5,7 +5,7 @@ use std::thread;
 use std::time::{Duration, Instant};
 
 use crate::shell::terminal;
-use crate::sitting::beside::Beside;
+use crate::sitting::beside::PromptEnd;
 use crate::sitting::front::{Front, Reply, WaitStanding};
 
 /// Why there is no signature.
@@ -30,7 +30,7 @@ const AT_ONCE: Duration = Duration::from_millis(500);
 /// come before. The thread is left behind then, with nothing but its question.
 pub(super) fn asked<T: Send + 'static>(
     whom: &str,
-    (front, ended): (&mut dyn Front, Option<&Beside>),
+    (front, ended): (&mut dyn Front, Option<&PromptEnd>),
     ask: impl FnOnce() -> Result<T, String> + Send + 'static,
 ) -> Result<T, NoSignature> {
     let told = |words: &str| Err(NoSignature::Told(format!("{whom} {words}")));
@@ -69,7 +69,7 @@ mod tests {
     use crate::sitting::front::tests::Looking;
 
     /// Asks somebody who never answers.
-    fn in_vain(front: &mut Looking, ended: Option<&Beside>) -> NoSignature {
+    fn in_vain(front: &mut Looking, ended: Option<&PromptEnd>) -> NoSignature {
         let never = || -> Result<(), String> {
             loop {
                 thread::park();
@@ -101,7 +101,7 @@ mod tests {
 
     #[test]
     fn what_is_watched_beside_it_ends_the_wait_as_well() {
-        let ended = Beside::of_a_test_that_ended();
+        let ended = PromptEnd::of_a_test_that_ended();
         let none = in_vain(&mut Looking::default(), Some(&ended));
         assert!(matches!(none, NoSignature::Reply(Reply::Cut)));
     }

@@ -8,7 +8,7 @@ use wattstep::test_points::procedure::{
     BenchFile, Equipment, Procedure, read_bench, read_equipment, read_procedure,
 };
 use wattstep::test_points::record::{Entry, Run};
-use wattstep::test_points::report::{Document, Issuer, Photo, Seal, Subject, report};
+use wattstep::test_points::report::{Document, Issuer, Photo, ReportSubject, Seal, report};
 
 use super::bench::Bench;
 
@@ -52,8 +52,8 @@ impl Reported {
         Self::read(&bench.record().path)
     }
 
-    pub(crate) fn subject(&self) -> Subject<'_> {
-        Subject {
+    pub(crate) fn subject(&self) -> ReportSubject<'_> {
+        ReportSubject {
             run: &self.run,
             procedure: &self.procedure,
             equipment: self.equipment.as_ref(),

@@ -6,7 +6,7 @@ use std::path::Path;
 
 use chrono::{DateTime, Duration, FixedOffset};
 use wattstep::test_points::journal::{
-    Change, Disk, End, Journal, REGISTER, Registration, sha256_hex,
+    Change, Disk, Journal, REGISTER, RecordEnd, Registration, sha256_hex,
 };
 use wattstep::test_points::quantity::{Quantity, Reading, Unit};
 use wattstep::test_points::record::{
@@ -104,7 +104,7 @@ impl Run {
             mode: self.mode,
             operator: self.operator.clone(),
         };
-        let end = End { lines: journal.lines(), head: journal.head().to_owned(), torn: None };
+        let end = RecordEnd { lines: journal.lines(), head: journal.head().to_owned(), torn: None };
         let outcome = self.outcome.unwrap_or(Outcome::LeftUnfinished);
         [opened, Change::Ended { end, outcome }].map(|what| Registration {
             at: self.opened,

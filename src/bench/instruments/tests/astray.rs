@@ -1,23 +1,23 @@
 //! Outputs that are switched behind the program's back.
 
-use super::{Fake, Habit, Instruments, limits, with};
-use crate::bench::{Bench, End, Go, Work};
+use super::{FakeInstrument, Habit, Instruments, limits, with};
+use crate::bench::{Bench, Go, SamplingEnd, Work};
 use crate::procedure::read_bench;
 use crate::record::Source;
 
-fn look_over(own: &mut Instruments, off_is_due: bool) -> End {
+fn look_over(own: &mut Instruments, off_is_due: bool) -> SamplingEnd {
     own.watch(&Work::Glance { off_is_due }, &[], &mut |_| Go::Enough).end
 }
 
-fn found_on() -> End {
-    End::FoundOn { instrument: "osprey".to_owned(), output: "plus".to_owned() }
+fn found_on() -> SamplingEnd {
+    SamplingEnd::FoundOn { instrument: "osprey".to_owned(), output: "plus".to_owned() }
 }
 
 /// A fake with its first output up.
-fn up() -> (Fake, Instruments) {
+fn up() -> (FakeInstrument, Instruments) {
     let (fake, mut own) = with(&[]);
     own.energise(&limits(&["plus"], 10.0)).unwrap();
-    assert_eq!(look_over(&mut own, false), End::Asked);
+    assert_eq!(look_over(&mut own, false), SamplingEnd::Asked);
     (fake, own)
 }
 
@@ -25,7 +25,7 @@ fn up() -> (Fake, Instruments) {
 fn an_output_switched_on_at_its_front_panel_is_found_and_switched_off() {
     for off_is_due in [false, true] {
         let (fake, mut own) = with(&[]);
-        assert_eq!(look_over(&mut own, off_is_due), End::Asked);
+        assert_eq!(look_over(&mut own, off_is_due), SamplingEnd::Asked);
         fake.press(true);
         let before = fake.heard().len();
         assert_eq!(look_over(&mut own, off_is_due), found_on());
@@ -48,20 +48,22 @@ fn an_output_turned_up_above_the_ceiling_of_its_stage_is_found_and_switched_off(
         let before = fake.heard().len();
         let end = look_over(&mut own, false);
         let reason = said.to_owned();
-        assert_eq!(end, End::Tripped { instrument: "osprey".to_owned(), reason });
+        assert_eq!(end, SamplingEnd::Tripped { instrument: "osprey".to_owned(), reason });
         assert!(fake.hears("INST:NSEL 1;:OUTP OFF") && fake.heard().len() > before);
     }
     // Anywhere below it is as it may be.
     let (fake, mut own) = up();
     fake.turn(10.04, 0.02);
-    assert_eq!(look_over(&mut own, false), End::Asked);
+    assert_eq!(look_over(&mut own, false), SamplingEnd::Asked);
 }
 
 #[test]
 fn a_voltage_above_the_ceiling_is_found_whatever_is_set() {
     let (fake, mut own) = with(&[Habit::Above(16.0)]);
     own.energise(&limits(&["plus"], 10.0)).unwrap();
-    let End::Tripped { reason, .. } = look_over(&mut own, false) else { panic!("not told") };
+    let SamplingEnd::Tripped { reason, .. } = look_over(&mut own, false) else {
+        panic!("not told")
+    };
     assert_eq!(reason, "output plus measures 16 V, above the 10 V of its stage");
     assert!(fake.hears("INST:NSEL 1;:OUTP OFF"));
 }
@@ -70,8 +72,8 @@ fn a_voltage_above_the_ceiling_is_found_whatever_is_set() {
 fn an_output_that_goes_off_is_told_unless_off_is_due() {
     let (fake, mut own) = up();
     fake.press(false);
-    assert_eq!(look_over(&mut own, true), End::Asked);
-    let End::Tripped { instrument, reason } = look_over(&mut own, false) else {
+    assert_eq!(look_over(&mut own, true), SamplingEnd::Asked);
+    let SamplingEnd::Tripped { instrument, reason } = look_over(&mut own, false) else {
         panic!("not told")
     };
     assert_eq!(instrument, "osprey");
@@ -96,7 +98,7 @@ fn what_a_person_switches_is_asked_again_after_it_was_confirmed_off() {
     own.leave_to_hands(Source::BenchSupply);
     for on in [true, false, true] {
         fake.press(on);
-        assert_eq!(look_over(&mut own, false), End::Asked);
+        assert_eq!(look_over(&mut own, false), SamplingEnd::Asked);
     }
     own.outputs_off().unwrap();
     fake.press(true);
@@ -109,12 +111,15 @@ fn an_output_that_was_not_confirmed_off_is_not_found_over_and_over() {
     own.energise(&limits(&["plus"], 10.0)).unwrap();
     assert!(own.outputs_off().is_err());
     fake.press(true);
-    assert_eq!(look_over(&mut own, false), End::Asked);
+    assert_eq!(look_over(&mut own, false), SamplingEnd::Asked);
 }
 
 #[test]
 fn an_output_found_on_is_told_even_where_another_instrument_cannot_be_taken_over() {
-    let (on, silent) = (Fake::start(&[Habit::BeginsOn]), Fake::start(&[Habit::Silent("*IDN?")]));
+    let (on, silent) = (
+        FakeInstrument::start(&[Habit::BeginsOn]),
+        FakeInstrument::start(&[Habit::Silent("*IDN?")]),
+    );
     let instrument = |name: &str| {
         format!(
             "  {name}:\n    what: a supply\n    serial: A1\n    role: supply\n    \

@@ -8,8 +8,8 @@ mod proofs;
 mod sampling;
 mod taking_over;
 
-use super::fake::{Fake, Habit};
-use super::{Instruments, Reach};
+use super::fake::{FakeInstrument, Habit};
+use super::{Instruments, SimulatedAddresses};
 use crate::bench::{Limits, Lost};
 use crate::procedure::{BenchFile, read_bench};
 
@@ -47,17 +47,17 @@ const DIALECT: &str = "      dialect:
         constant_current: {ask: 'STAT?', bit: 3, bit_when_limiting: 0}
 ";
 
-fn reach(fake: &Fake) -> Reach {
+fn reach(fake: &FakeInstrument) -> SimulatedAddresses {
     [("osprey".to_owned(), fake.address)].into_iter().collect()
 }
 
-fn connect(fake: &Fake) -> Result<Instruments, Lost> {
+fn connect(fake: &FakeInstrument) -> Result<Instruments, Lost> {
     let connected = Instruments::connect(&bench(DIALECT), &reach(fake));
     connected.map(|(instruments, _)| instruments).map_err(|refused| refused.lost)
 }
 
-fn with(habits: &[Habit]) -> (Fake, Instruments) {
-    let fake = Fake::start(habits);
+fn with(habits: &[Habit]) -> (FakeInstrument, Instruments) {
+    let fake = FakeInstrument::start(habits);
     let instruments = connect(&fake).unwrap();
     (fake, instruments)
 }

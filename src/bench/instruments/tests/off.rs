@@ -3,7 +3,7 @@
 use std::thread::sleep;
 use std::time::{Duration, Instant};
 
-use super::{Fake, Habit, bench, limits, reach, with};
+use super::{FakeInstrument, Habit, bench, limits, reach, with};
 use crate::bench::instruments::Instruments;
 use crate::bench::{Bench, Off, OutputsOff};
 
@@ -104,14 +104,14 @@ fn an_output_that_ignored_off_and_said_so_is_off_once_it_stayed_off_for_a_while(
 
 #[test]
 fn an_instrument_that_ignores_off_is_not_off() {
-    let fake = Fake::start(&[Habit::BeginsOn, Habit::Ignores("OUTP OFF")]);
+    let fake = FakeInstrument::start(&[Habit::BeginsOn, Habit::Ignores("OUTP OFF")]);
     let lost = super::connect(&fake).map(drop).unwrap_err();
     assert!(lost.why.contains("says it is not off; 0 V and 0 A were sent"), "{lost}");
 }
 
 #[test]
 fn an_off_that_came_too_soon_is_sent_again() {
-    let fake = Fake::start(&[Habit::BeginsOn, Habit::DropsFirst("NSEL 1;:OUTP OFF")]);
+    let fake = FakeInstrument::start(&[Habit::BeginsOn, Habit::DropsFirst("NSEL 1;:OUTP OFF")]);
     assert!(super::connect(&fake).is_ok());
     let offs = fake.heard().iter().filter(|message| message.ends_with("NSEL 1;:OUTP OFF")).count();
     assert!(offs >= 2);
@@ -119,7 +119,7 @@ fn an_off_that_came_too_soon_is_sent_again() {
 
 #[test]
 fn a_bench_that_switches_nothing_says_so() {
-    let fake = Fake::start(&[]);
+    let fake = FakeInstrument::start(&[]);
     let text = "format: 1
 bench: A bench for tests (invented)
 instruments:
@@ -136,8 +136,8 @@ instruments:
 }
 
 /// A mains switch that was switched on.
-fn mains_switch(habits: &[Habit], keys: &str) -> (Fake, Instruments) {
-    let fake = Fake::start(habits);
+fn mains_switch(habits: &[Habit], keys: &str) -> (FakeInstrument, Instruments) {
+    let fake = FakeInstrument::start(habits);
     let text = format!(
         "format: 1
 bench: A bench for tests (invented)
@@ -176,7 +176,7 @@ fn a_mains_switch_is_on_or_off_and_sets_nothing() {
 
 #[test]
 fn off_is_sent_when_the_instruments_are_dropped() {
-    let fake = Fake::start(&[]);
+    let fake = FakeInstrument::start(&[]);
     let (mut own, _) = Instruments::connect(&bench(""), &reach(&fake)).unwrap();
     own.energise(&limits(&["minus"], 5.0)).unwrap();
     drop(own);

@@ -1,6 +1,6 @@
 //! Proofs of the instruments themselves.
 
-use super::{Fake, Habit, connect, limits, with};
+use super::{FakeInstrument, Habit, connect, limits, with};
 use crate::bench::instruments::DriverError;
 use crate::bench::{Bench, BenchClock};
 
@@ -65,7 +65,7 @@ fn the_indication_of_limiting_is_proved_with_a_known_load() {
     assert_eq!(own.prove_limiting("minus"), Ok(None), "no known load");
     // The bit is always as if it did not limit; or nothing is connected.
     for habits in [&[Habit::Load(10.0), Habit::Says("STAT?", "8")][..], &[]] {
-        let mut own = connect(&Fake::start(habits)).unwrap();
+        let mut own = connect(&FakeInstrument::start(habits)).unwrap();
         let proof = own.prove_limiting("plus").unwrap().unwrap();
         assert!(!proof.holds() && !proof.at_limit, "{proof:?}");
     }

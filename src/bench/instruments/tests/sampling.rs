@@ -3,7 +3,7 @@
 use std::time::Duration;
 
 use super::{Habit, limits, with};
-use crate::bench::{Bench, End, Go, Guard, Live, Work};
+use crate::bench::{Bench, Go, Guard, Live, SamplingEnd, Work};
 use crate::procedure::Point;
 use crate::quantity::Quantity;
 use crate::window::Bounds;
@@ -36,7 +36,7 @@ fn outputs_go_up_evenly_while_points_are_guarded() {
     let (fake, mut own) = with(&[Habit::Load(1000.0)]);
     own.energise(&limits(&["plus"], 10.0)).unwrap();
     let watched = own.watch(&ramp(8.0), &[at_most("plus.current", "20 mA")], &mut until_arrived);
-    assert_eq!(watched.end, End::Asked);
+    assert_eq!(watched.end, SamplingEnd::Asked);
     let voltages: Vec<f64> = fake
         .heard()
         .iter()
@@ -57,7 +57,7 @@ fn a_sample_outside_or_one_that_is_no_number_switches_off() {
         let (fake, mut own) = with(&[habit]);
         own.energise(&limits(&["plus"], 10.0)).unwrap();
         let guards = [at_most("plus.current", "20 mA")];
-        let End::Tripped { instrument, reason } =
+        let SamplingEnd::Tripped { instrument, reason } =
             own.watch(&ramp(8.0), &guards, &mut until_arrived).end
         else {
             panic!("{habit:?}: not tripped")

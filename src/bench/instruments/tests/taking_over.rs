@@ -3,12 +3,12 @@
 use std::thread::sleep;
 use std::time::Duration;
 
-use super::{DIALECT, Fake, Habit, bench, connect, reach};
-use crate::bench::instruments::{Found, Instruments, Reach};
+use super::{DIALECT, FakeInstrument, Habit, bench, connect, reach};
+use crate::bench::instruments::{Instruments, OutputFoundOn, SimulatedAddresses};
 use crate::bench::{Bench, Off};
 
 /// A bench at a real address where this answers.
-fn real(fake: &Fake) -> crate::procedure::BenchFile {
+fn real(fake: &FakeInstrument) -> crate::procedure::BenchFile {
     let text = format!(
         "format: 1\nbench: A bench for tests (invented)\ninstruments:\n  osprey:\n    what: meter\n    serial: A1\n    \
          functions: {{dc-voltage: [{{range: 60 V, count: 10 mV, of_reading: 0.5 %}}]}}\n    \
@@ -34,23 +34,23 @@ fn an_instrument_that_says_it_is_simulated_is_none_of_a_real_run() {
         ("Invented,Democrat double test,1,1", true),
         ("Invented,Osprey,1,1", true),
     ] {
-        let fake = Fake::start(&[Habit::Says("*IDN?", identity)]);
-        let taken = Instruments::connect(&real(&fake), &Reach::default()).map(drop);
+        let fake = FakeInstrument::start(&[Habit::Says("*IDN?", identity)]);
+        let taken = Instruments::connect(&real(&fake), &SimulatedAddresses::default()).map(drop);
         assert_eq!(taken.is_ok(), is_taken, "{identity}: {taken:?}");
         if let Err(lost) = taken {
             assert!(lost.to_string().contains("osprey: says that it is simulated"), "{lost}");
         }
         // On a simulated bench it is what it should be.
-        let fake = Fake::start(&[Habit::Says("*IDN?", identity)]);
+        let fake = FakeInstrument::start(&[Habit::Says("*IDN?", identity)]);
         assert!(connect(&fake).is_ok(), "{identity}");
     }
 }
 
 #[test]
 fn what_is_on_is_told_and_switched_off_and_nothing_is_set() {
-    let fake = Fake::start(&[Habit::BeginsOn]);
+    let fake = FakeInstrument::start(&[Habit::BeginsOn]);
     let (mut own, found) = Instruments::connect(&bench(DIALECT), &reach(&fake)).unwrap();
-    let at = |output: &str| Found {
+    let at = |output: &str| OutputFoundOn {
         instrument: "osprey".to_owned(),
         output: output.to_owned(),
         set_to: Some(12.0),
@@ -69,7 +69,7 @@ fn what_is_on_is_told_and_switched_off_and_nothing_is_set() {
 
 #[test]
 fn another_instrument_than_expected_is_told_off_and_nothing_else() {
-    let fake = Fake::start(&[]);
+    let fake = FakeInstrument::start(&[]);
     let keys = "      identity: Heron\n";
     let lost = Instruments::connect(&bench(keys), &reach(&fake)).map(drop).unwrap_err().lost;
     assert!(lost.why.contains("Osprey") && lost.why.contains("expects `Heron`"), "{lost}");
@@ -82,7 +82,10 @@ fn another_instrument_than_expected_is_told_off_and_nothing_else() {
 
 #[test]
 fn a_simulated_instrument_is_no_part_of_a_real_run() {
-    let lost = Instruments::connect(&bench(""), &Reach::default()).map(drop).unwrap_err().lost;
+    let lost = Instruments::connect(&bench(""), &SimulatedAddresses::default())
+        .map(drop)
+        .unwrap_err()
+        .lost;
     assert_eq!(lost.instrument, "osprey");
     assert!(lost.why.contains("simulated://osprey stands on a simulated bench only"), "{lost}");
 }
@@ -97,7 +100,7 @@ fn an_instrument_that_cannot_be_taken_over_is_told_with_its_reason() {
         (Habit::Says("OUTP?", "\u{1b}[2J"), "the reply to `INST:NSEL 1 / OUTP?` is not text"),
         (Habit::Says("OUTP?", "maybe"), "answers `maybe` to `INST:NSEL 1 / OUTP?`"),
     ] {
-        let lost = connect(&Fake::start(&[habit])).map(drop).unwrap_err();
+        let lost = connect(&FakeInstrument::start(&[habit])).map(drop).unwrap_err();
         let said = said.replace(" / ", ";:");
         assert!(lost.why.contains(&said), "{habit:?}: {lost}");
     }
@@ -105,14 +108,14 @@ fn an_instrument_that_cannot_be_taken_over_is_told_with_its_reason() {
 
 #[test]
 fn an_instrument_without_an_error_question_is_not_asked_for_errors() {
-    let fake = Fake::start(&[Habit::Silent("SYST:ERR?")]);
+    let fake = FakeInstrument::start(&[Habit::Silent("SYST:ERR?")]);
     let keys = "      dialect: {next_error: ''}\n";
     assert!(Instruments::connect(&bench(keys), &reach(&fake)).is_ok());
 }
 
 #[test]
 fn states_are_words_that_the_bench_file_names() {
-    let fake = Fake::start(&[Habit::Says("OUTP?", "disabled")]);
+    let fake = FakeInstrument::start(&[Habit::Says("OUTP?", "disabled")]);
     assert!(connect(&fake).is_err());
     let keys = "      dialect: {on_words: [ENABLED], off_words: [DISABLED]}\n";
     assert!(Instruments::connect(&bench(keys), &reach(&fake)).is_ok());
@@ -123,7 +126,7 @@ fn states_are_words_that_the_bench_file_names() {
 
 #[test]
 fn a_watchdog_is_armed_fed_and_disarmed() {
-    let fake = Fake::start(&[]);
+    let fake = FakeInstrument::start(&[]);
     let watchdog =
         "watchdog: {arm: 'WDOG {value}', time: 60 ms, feed: 'WDOG:FEED', disarm: 'WDOG:OFF'}";
     let keys = format!("      dialect: {{{watchdog}}}\n");
@@ -152,7 +155,7 @@ fn off_goes_before_anything_is_asked_that_may_be_answered_oddly() {
         &[Habit::BeginsOn, Habit::Says("OUTP?", "maybe")],
         &[Habit::BeginsOn, Habit::Silent("OUTP?")],
     ] {
-        let fake = Fake::start(habits);
+        let fake = FakeInstrument::start(habits);
         let taken = Instruments::take_over(&bench(DIALECT), &reach(&fake));
         let heard = fake.heard();
         let first = |end: &str| heard.iter().position(|message| message.ends_with(end));
@@ -166,7 +169,7 @@ fn off_goes_before_anything_is_asked_that_may_be_answered_oddly() {
 
 #[test]
 fn what_was_on_is_told_of_an_instrument_that_then_answers_oddly() {
-    let fake = Fake::start(&[Habit::BeginsOn, Habit::Says("SYST:ERR?", "fine")]);
+    let fake = FakeInstrument::start(&[Habit::BeginsOn, Habit::Says("SYST:ERR?", "fine")]);
     let taken = Instruments::take_over(&bench(DIALECT), &reach(&fake));
     assert_eq!(taken.found.len(), 2);
     assert_eq!(taken.failures[0].not_off, None);
@@ -175,7 +178,7 @@ fn what_was_on_is_told_of_an_instrument_that_then_answers_oddly() {
 #[test]
 fn an_output_that_does_not_say_whether_it_was_on_is_not_taken_for_off() {
     // Answered only once off was sent and confirmed.
-    let fake = Fake::start(&[Habit::DropsFirst("OUTP?")]);
+    let fake = FakeInstrument::start(&[Habit::DropsFirst("OUTP?")]);
     let lost = connect(&fake).map(drop).unwrap_err();
     assert!(lost.why.contains("did not say whether it was on"), "{lost}");
 }

@@ -2,7 +2,7 @@
 
 use super::Snapshot;
 use crate::diagnostic::Finding;
-use crate::physics::charging::{Charging, Draw};
+use crate::physics::charging::{Charging, RailDraw};
 use crate::procedure::{Expression, ModelLoad};
 use crate::quantity::Dimension;
 
@@ -28,7 +28,7 @@ impl LoadNow {
     pub(in crate::bench::simulated) const OPEN: Self = Self {
         charging: Charging {
             capacitance_f: OWN_F,
-            draw: Draw { resistance_ohm: OWN_OHM, current_a: 0.0, from_v: 0.0, full_v: 0.0 },
+            draw: RailDraw { resistance_ohm: OWN_OHM, current_a: 0.0, from_v: 0.0, full_v: 0.0 },
         },
         mains_v: None,
         is_connected: true,
@@ -43,7 +43,7 @@ impl Snapshot<'_> {
     pub(in crate::bench::simulated) fn load(&self, load: &ModelLoad) -> Result<LoadNow, Finding> {
         let volts = |own: &Expression| self.number(own, Dimension::VOLTAGE);
         let capacitance = self.number(&load.capacitance, Dimension::CAPACITANCE)?;
-        let draw = Draw {
+        let draw = RailDraw {
             resistance_ohm: self.number(&load.resistance, Dimension::RESISTANCE)?,
             current_a: self.number(&load.current, Dimension::CURRENT)?,
             from_v: volts(&load.from)?,

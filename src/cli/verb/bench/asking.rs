@@ -7,18 +7,18 @@ use crate::shell::fault::Fault;
 use crate::shell::file;
 use crate::shell::terminal;
 use crate::sitting::answers::Answers;
-use crate::sitting::person::{NoAnswer, Person};
+use crate::sitting::person::{NoAnswer, PersonFront};
 use crate::sitting::signal::Signals;
 
 /// The person who confirms.
 pub(super) struct Asking {
     signals: Signals,
-    who: Who,
+    who: Answerer,
     _restore: Option<terminal::Restore>,
 }
 
-enum Who {
-    Person(Person),
+enum Answerer {
+    Person(PersonFront),
     Script(Answers),
     Nobody,
 }
@@ -36,11 +36,13 @@ impl Asking {
         let signals = Signals::watch()
             .map_err(|error| Fault::failed(format!("cannot watch for signals: {error}")))?;
         let who = match answers {
-            Some(path) => Who::Script(Answers::read(&file::read(path)?)?),
-            None if terminal::is_interactive() => Who::Person(Person::new(signals.clone())),
-            None => Who::Nobody,
+            Some(path) => Answerer::Script(Answers::read(&file::read(path)?)?),
+            None if terminal::is_interactive() => {
+                Answerer::Person(PersonFront::new(signals.clone()))
+            }
+            None => Answerer::Nobody,
         };
-        let restore = matches!(who, Who::Person(_)).then(terminal::Restore::later);
+        let restore = matches!(who, Answerer::Person(_)).then(terminal::Restore::later);
         Ok(Self { signals, who, _restore: restore })
     }
 
@@ -55,18 +57,18 @@ impl Asking {
             return Confirmed::Interrupted(signal);
         }
         match &mut self.who {
-            Who::Nobody => Confirmed::No("there is no terminal to ask on"),
-            Who::Script(answers) => match answers.take(key) {
+            Answerer::Nobody => Confirmed::No("there is no terminal to ask on"),
+            Answerer::Script(answers) => match answers.take(key) {
                 Some(answer) if answer.trim() == word => Confirmed::Yes,
                 Some(_) => Confirmed::No("the answers file does not confirm it"),
                 None => Confirmed::No("the answers file has no answer to it"),
             },
-            Who::Person(person) => confirmed_by(person, what, word),
+            Answerer::Person(person) => confirmed_by(person, what, word),
         }
     }
 }
 
-fn confirmed_by(person: &Person, what: &str, word: &str) -> Confirmed {
+fn confirmed_by(person: &PersonFront, what: &str, word: &str) -> Confirmed {
     let mut sheet = Sheet::new(terminal::err_style());
     sheet.gap();
     sheet.line(Tone::Strong, what);

@@ -10,8 +10,8 @@ use std::path::PathBuf;
 
 use chrono::Local;
 
-use super::{Format, print_json};
-use crate::bench::instruments::{Instruments, Reach};
+use super::{OutputFormat, print_json};
+use crate::bench::instruments::{Instruments, SimulatedAddresses};
 use crate::bench::{Bench as _, trip};
 use crate::cli::exit::Exit;
 use crate::diagnostic::clean_lines;
@@ -19,7 +19,7 @@ use crate::procedure::{BenchFile, Day};
 use crate::shell::fault::Fault;
 use crate::shell::{documents, file, terminal};
 use asking::Asking;
-use proved::Proved;
+use proved::BenchProof;
 use survey::Survey;
 
 /// Prove that the instruments of a bench are as its file says
@@ -35,7 +35,7 @@ pub(in crate::cli) struct Arguments {
     answers: Option<PathBuf>,
     /// How to print the results
     #[arg(long, value_enum, default_value_t)]
-    format: Format,
+    format: OutputFormat,
 }
 
 pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
@@ -43,7 +43,7 @@ pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
     let bench = documents::sound_bench(&document)?;
     let mut asking = Asking::new(arguments.answers.as_deref())?;
     let (proved, interrupted) = if bench.is_connected() {
-        let taken = Instruments::take_over(&bench, &Reach::default());
+        let taken = Instruments::take_over(&bench, &SimulatedAddresses::default());
         // The same trip as a run has: a signal or a panic switches off whatever is waited for.
         trip::on_panic(&taken.instruments.trip());
         Survey::new(&bench, today(), taken, &mut asking).carry_out()
@@ -52,8 +52,8 @@ pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
     };
     drop(asking);
     match arguments.format {
-        Format::Text => terminal::out(&text(&bench, &proved, interrupted.is_none())),
-        Format::Json => print_json(&proved.iter().map(Proved::json).collect()),
+        OutputFormat::Text => terminal::out(&text(&bench, &proved, interrupted.is_none())),
+        OutputFormat::Json => print_json(&proved.iter().map(BenchProof::json).collect()),
     }
     if let Some(signal) = &interrupted {
         terminal::err(&format!("left unfinished: {signal}; all outputs were told to go off\n"));
@@ -61,7 +61,7 @@ pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
     Ok(proved::exit(&proved, interrupted.is_none()))
 }
 
-fn text(bench: &BenchFile, proved: &[Proved], is_whole: bool) -> String {
+fn text(bench: &BenchFile, proved: &[BenchProof], is_whole: bool) -> String {
     if proved.is_empty() && is_whole {
         let name = &bench.bench.value;
         return clean_lines(&format!("No instrument is connected on {name}: nothing to prove.\n"));

@@ -9,7 +9,7 @@ use crate::report::{Sheet, Tone};
 
 /// What came of a proof.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Verdict {
+pub(super) enum ProofVerdict {
     /// It is as the file says.
     Good,
     /// It is as the file says, and someone should look.
@@ -26,17 +26,17 @@ pub(super) enum Verdict {
 
 /// One proof.
 #[derive(Clone, Debug)]
-pub(super) struct Proved {
+pub(super) struct BenchProof {
     pub(super) instrument: String,
     pub(super) output: Option<String>,
     pub(super) proof: &'static str,
-    pub(super) verdict: Verdict,
+    pub(super) verdict: ProofVerdict,
     pub(super) detail: String,
     /// The numbers behind the detail.
     pub(super) values: Value,
 }
 
-impl Verdict {
+impl ProofVerdict {
     pub(super) fn of(good: bool) -> Self {
         if good { Self::Good } else { Self::Bad }
     }
@@ -69,7 +69,7 @@ impl Verdict {
     }
 }
 
-impl Proved {
+impl BenchProof {
     pub(super) fn json(&self) -> Value {
         json!({
             "instrument": self.instrument,
@@ -83,10 +83,10 @@ impl Proved {
 }
 
 /// The proofs by instrument, in words, with what it all comes to; `is_whole` tells whether nothing came in between.
-pub(super) fn sheet(proved: &[Proved], is_whole: bool, style: Style) -> String {
+pub(super) fn sheet(proved: &[BenchProof], is_whole: bool, style: Style) -> String {
     let mut sheet = Sheet::new(style);
     let alarm = |sheet: &mut Sheet| {
-        for own in proved.iter().filter(|own| own.verdict == Verdict::On) {
+        for own in proved.iter().filter(|own| own.verdict == ProofVerdict::On) {
             sheet.line(Tone::Bad, &own.detail);
         }
     };
@@ -105,7 +105,7 @@ pub(super) fn sheet(proved: &[Proved], is_whole: bool, style: Style) -> String {
     }
     sheet.gap();
     let (tone, end) = match exit(proved, is_whole) {
-        _ if proved.iter().any(|own| own.verdict == Verdict::On) => {
+        _ if proved.iter().any(|own| own.verdict == ProofVerdict::On) => {
             (Tone::Bad, "An output is on, or not confirmed to be off.")
         }
         Exit::Instrument => (Tone::Bad, "An instrument was lost: do not rely on this bench."),
@@ -115,7 +115,7 @@ pub(super) fn sheet(proved: &[Proved], is_whole: bool, style: Style) -> String {
         _ if !is_whole => {
             (Tone::Caution, "Left unfinished: nothing is said of what was not tried.")
         }
-        _ if proved.iter().any(|own| own.verdict == Verdict::LeftOut) => {
+        _ if proved.iter().any(|own| own.verdict == ProofVerdict::LeftOut) => {
             (Tone::Caution, "What was proved is as the bench file says; some of it was left out.")
         }
         _ => (Tone::Good, "All is as the bench file says."),
@@ -126,13 +126,13 @@ pub(super) fn sheet(proved: &[Proved], is_whole: bool, style: Style) -> String {
 }
 
 /// How the program ends: a lost instrument is graver than a signal, and a signal than one that is otherwise.
-pub(super) fn exit(proved: &[Proved], is_whole: bool) -> Exit {
+pub(super) fn exit(proved: &[BenchProof], is_whole: bool) -> Exit {
     let is_there = |verdict| proved.iter().any(|own| own.verdict == verdict);
-    if is_there(Verdict::Lost) || is_there(Verdict::On) {
+    if is_there(ProofVerdict::Lost) || is_there(ProofVerdict::On) {
         Exit::Instrument
     } else if !is_whole {
         Exit::Unfinished
-    } else if is_there(Verdict::Bad) {
+    } else if is_there(ProofVerdict::Bad) {
         Exit::Findings
     } else {
         Exit::Finished

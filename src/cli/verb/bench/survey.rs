@@ -5,10 +5,10 @@ use std::time::{Duration, Instant};
 use serde_json::{Value, json};
 
 use super::asking::{Asking, Confirmed};
-use super::proved::{Proved, Verdict};
+use super::proved::{BenchProof, ProofVerdict};
 use crate::bench::Off;
 use crate::bench::instruments::{
-    DriverError, Fall, Instruments, LimitingProof, RoundTrip, SettingProof, TakenOver,
+    DriverError, Instruments, LimitingProof, OutputFall, RoundTrip, SettingProof, TakenOver,
 };
 use crate::procedure::{BenchFile, Channel, Connection, Day, OverduePolicy};
 use crate::quantity::{Dimension, Quantity};
@@ -19,14 +19,14 @@ pub(super) struct Survey<'a> {
     today: Day,
     taken: TakenOver,
     asking: &'a mut Asking,
-    proved: Vec<Proved>,
+    proved: Vec<BenchProof>,
 }
 
 /// How long charge of what is connected may take to fall at the end.
 const FALL_MAX: Duration = Duration::from_secs(10);
 
 /// Why the proofs of an instrument end early.
-enum Cut {
+enum ProofsCut {
     /// It is lost; the others are still there.
     Lost,
     /// A signal: nothing goes on.
@@ -37,7 +37,7 @@ enum Cut {
 type About<'a> = (&'a str, Option<&'a str>);
 
 /// What a proof gave: its verdict, its words, its numbers.
-type Proof = (Verdict, String, Value);
+type ProofResult = (ProofVerdict, String, Value);
 
 impl<'a> Survey<'a> {
     pub(super) fn new(
@@ -50,11 +50,11 @@ impl<'a> Survey<'a> {
     }
 
     /// Carries all proofs out; the second part is the signal that ended them early.
-    pub(super) fn carry_out(mut self) -> (Vec<Proved>, Option<String>) {
+    pub(super) fn carry_out(mut self) -> (Vec<BenchProof>, Option<String>) {
         let mut interrupted = None;
         for (name, instrument) in self.bench.instruments.iter() {
             let Some(connection) = &instrument.connection else { continue };
-            if let Err(Cut::Interrupted(signal)) = self.instrument(name, connection) {
+            if let Err(ProofsCut::Interrupted(signal)) = self.instrument(name, connection) {
                 interrupted = Some(signal);
                 break;
             }
@@ -77,7 +77,7 @@ impl<'a> Survey<'a> {
             }
         };
         for not_off in unconfirmed.0 {
-            let given = (Verdict::On, not_off.alarm(), Value::Null);
+            let given = (ProofVerdict::On, not_off.alarm(), Value::Null);
             self.add((&not_off.lost.instrument, None), "off at the end", given);
         }
     }
@@ -86,7 +86,7 @@ impl<'a> Survey<'a> {
     fn only_said(&mut self, off: Vec<(String, Off)>) {
         for (output, _) in off.into_iter().filter(|(_, off)| *off == Off::Said) {
             let words = "says it is off, and nothing measures that: pull the plug before you touch anything";
-            let given = (Verdict::Note, words.to_owned(), Value::Null);
+            let given = (ProofVerdict::Note, words.to_owned(), Value::Null);
             self.add((&output, Some(&output)), "off at the end", given);
         }
     }
@@ -100,19 +100,23 @@ impl<'a> Survey<'a> {
                 "{} at its terminals, falling: charge of what is connected. KEEP AWAY until it is gone",
                 shown(voltage, Dimension::VOLTAGE)
             );
-            self.add((&name, Some(&output)), "off at the end", (Verdict::On, words, Value::Null));
+            self.add(
+                (&name, Some(&output)),
+                "off at the end",
+                (ProofVerdict::On, words, Value::Null),
+            );
         }
     }
 
-    fn instrument(&mut self, name: &str, connection: &Connection) -> Result<(), Cut> {
+    fn instrument(&mut self, name: &str, connection: &Connection) -> Result<(), ProofsCut> {
         let about = (name, None);
         self.calibration(name);
         let failures = &self.taken.failures;
         if let Some(failure) = failures.iter().find(|failure| failure.instrument == name) {
             let (error, not_off) = (failure.error.clone(), failure.not_off.clone());
             if let Some(not_off) = not_off {
-                self.add(about, "taking over", (Verdict::On, not_off.alarm(), Value::Null));
-                return Err(Cut::Lost);
+                self.add(about, "taking over", (ProofVerdict::On, not_off.alarm(), Value::Null));
+                return Err(ProofsCut::Lost);
             }
             return self.take(about, "taking over", Err(error));
         }
@@ -120,10 +124,10 @@ impl<'a> Survey<'a> {
         let identity = identities.filter(|(own, _)| *own == name).map(|(_, identity)| identity);
         let identity = identity.collect::<String>();
         let given = match connection.identity {
-            Some(_) => (Verdict::Good, format!("answers `{identity}`"), json!(identity)),
+            Some(_) => (ProofVerdict::Good, format!("answers `{identity}`"), json!(identity)),
             None => {
                 let words = format!("answers `{identity}`; the file expects no `identity`");
-                (Verdict::Note, words, json!(identity))
+                (ProofVerdict::Note, words, json!(identity))
             }
         };
         self.add(about, "identity", given);
@@ -136,7 +140,12 @@ impl<'a> Survey<'a> {
         Ok(())
     }
 
-    fn output(&mut self, about: About<'_>, output: &str, own: &Connection) -> Result<(), Cut> {
+    fn output(
+        &mut self,
+        about: About<'_>,
+        output: &str,
+        own: &Connection,
+    ) -> Result<(), ProofsCut> {
         let settings = self.instruments().prove_settings(output).map(|proofs| settings(&proofs));
         self.take(about, "settings", settings)?;
         let what = format!(
@@ -148,18 +157,23 @@ impl<'a> Survey<'a> {
             let plug = self.plug(about.0);
             self.take(about, "off", fall.map(|proof| self::fall(&proof, &plug)))?;
             if stays {
-                return Err(Cut::Lost);
+                return Err(ProofsCut::Lost);
             }
         }
         self.limiting(about, output, own)
     }
 
-    fn limiting(&mut self, about: About<'_>, output: &str, own: &Connection) -> Result<(), Cut> {
+    fn limiting(
+        &mut self,
+        about: About<'_>,
+        output: &str,
+        own: &Connection,
+    ) -> Result<(), ProofsCut> {
         let channel = self.bench.supply(output).and_then(|(_, own)| own.channels.get(output));
         let load = channel.and_then(|channel: &Channel| channel.known_load);
         let Some(load) = load.filter(|_| own.dialect.constant_current.is_some()) else {
             let words = "the file gives no `known_load`, or no `constant_current`".to_owned();
-            self.add(about, "limiting", (Verdict::LeftOut, words, Value::Null));
+            self.add(about, "limiting", (ProofVerdict::LeftOut, words, Value::Null));
             return Ok(());
         };
         // Nobody is asked to put anything across live terminals.
@@ -175,7 +189,9 @@ impl<'a> Survey<'a> {
             let proof = self.instruments().prove_limiting(output);
             let given = proof.map(|proof| match proof {
                 Some(proof) => limiting(&proof),
-                None => (Verdict::LeftOut, "there is nothing to prove".to_owned(), Value::Null),
+                None => {
+                    (ProofVerdict::LeftOut, "there is nothing to prove".to_owned(), Value::Null)
+                }
             });
             self.take(about, "limiting", given)?;
         }
@@ -190,14 +206,14 @@ impl<'a> Survey<'a> {
         key: &str,
         what: &str,
         word: &str,
-    ) -> Result<bool, Cut> {
+    ) -> Result<bool, ProofsCut> {
         match self.asking.confirm(key, what, word) {
             Confirmed::Yes => Ok(true),
             Confirmed::No(why) => {
-                self.add(about, proof, (Verdict::LeftOut, why.to_owned(), Value::Null));
+                self.add(about, proof, (ProofVerdict::LeftOut, why.to_owned(), Value::Null));
                 Ok(false)
             }
-            Confirmed::Interrupted(signal) => Err(Cut::Interrupted(signal)),
+            Confirmed::Interrupted(signal) => Err(ProofsCut::Interrupted(signal)),
         }
     }
 
@@ -205,7 +221,7 @@ impl<'a> Survey<'a> {
         let overdue = self.bench.overdue_on(self.today);
         if let Some(overdue) = overdue.iter().find(|overdue| overdue.instrument == name) {
             let warns = self.bench.overdue == OverduePolicy::Warn;
-            let verdict = if warns { Verdict::Note } else { Verdict::Bad };
+            let verdict = if warns { ProofVerdict::Note } else { ProofVerdict::Bad };
             let words = format!("ran out after {}", overdue.due);
             self.add((name, None), "calibration", (verdict, words, json!(overdue.due.to_string())));
         }
@@ -216,7 +232,7 @@ impl<'a> Survey<'a> {
         let found: Vec<_> = on.into_iter().map(|own| (own.output.clone(), own.went())).collect();
         for (output, went) in found {
             let words = format!("{went}; energy state unknown: check what it fed");
-            self.add((name, Some(&output)), "state", (Verdict::Note, words, Value::Null));
+            self.add((name, Some(&output)), "state", (ProofVerdict::Note, words, Value::Null));
         }
     }
 
@@ -229,23 +245,23 @@ impl<'a> Survey<'a> {
         &mut self,
         about: About<'_>,
         proof: &'static str,
-        given: Result<Proof, DriverError>,
-    ) -> Result<(), Cut> {
+        given: Result<ProofResult, DriverError>,
+    ) -> Result<(), ProofsCut> {
         match given {
             Ok(given) => self.add(about, proof, given),
             // What a signal cut into is no fault of the instrument.
             Err(_) if let Some(signal) = self.asking.signal() => {
-                return Err(Cut::Interrupted(signal));
+                return Err(ProofsCut::Interrupted(signal));
             }
             Err(error) => {
-                let verdict = Verdict::of_error(&error);
+                let verdict = ProofVerdict::of_error(&error);
                 let words = match verdict {
-                    Verdict::On => format!("PULL THE PLUG of {}: {error}", self.plug(about.0)),
+                    ProofVerdict::On => format!("PULL THE PLUG of {}: {error}", self.plug(about.0)),
                     _ => error.to_string(),
                 };
                 self.add(about, proof, (verdict, words, Value::Null));
-                if matches!(verdict, Verdict::Lost | Verdict::On) {
-                    return Err(Cut::Lost);
+                if matches!(verdict, ProofVerdict::Lost | ProofVerdict::On) {
+                    return Err(ProofsCut::Lost);
                 }
             }
         }
@@ -258,14 +274,14 @@ impl<'a> Survey<'a> {
         own.map_or_else(|| name.to_owned(), |own| format!("{name} ({})", *own.what))
     }
 
-    fn add(&mut self, (instrument, output): About<'_>, proof: &'static str, given: Proof) {
+    fn add(&mut self, (instrument, output): About<'_>, proof: &'static str, given: ProofResult) {
         let (verdict, detail, values) = given;
         let (instrument, output) = (instrument.to_owned(), output.map(str::to_owned));
-        self.proved.push(Proved { instrument, output, proof, verdict, detail, values });
+        self.proved.push(BenchProof { instrument, output, proof, verdict, detail, values });
     }
 }
 
-fn round_trip(trip: RoundTrip) -> Proof {
+fn round_trip(trip: RoundTrip) -> ProofResult {
     let (median, slow) = (trip.median.as_secs_f64(), trip.percentile_99.as_secs_f64());
     let words = format!(
         "{} half the time, {} in 99 of 100 ({} asked)",
@@ -274,10 +290,10 @@ fn round_trip(trip: RoundTrip) -> Proof {
         trip.asked
     );
     let values = json!({"asked": trip.asked, "median_s": median, "percentile_99_s": slow});
-    (Verdict::Good, words, values)
+    (ProofVerdict::Good, words, values)
 }
 
-fn settings(proofs: &[SettingProof]) -> Proof {
+fn settings(proofs: &[SettingProof]) -> ProofResult {
     let misread: Vec<_> = proofs.iter().filter(|proof| !proof.fits).collect();
     let one =
         |own: &&SettingProof| format!("{0} {2} reads back {1} {2}", own.asked, own.read, own.unit);
@@ -287,10 +303,10 @@ fn settings(proofs: &[SettingProof]) -> Proof {
     };
     let value = |own: &SettingProof| json!({"unit": own.unit, "set": own.asked, "read": own.read});
     let values = proofs.iter().map(value).collect();
-    (Verdict::of(misread.is_empty()), words, values)
+    (ProofVerdict::of(misread.is_empty()), words, values)
 }
 
-fn fall(proof: &Fall, plug: &str) -> Proof {
+fn fall(proof: &OutputFall, plug: &str) -> ProofResult {
     let last = shown(proof.last, Dimension::VOLTAGE);
     let words = match proof.after {
         Some(after) => {
@@ -306,10 +322,10 @@ fn fall(proof: &Fall, plug: &str) -> Proof {
     };
     let after = proof.after.as_ref().map(Duration::as_secs_f64);
     let values = json!({"on_v": proof.on, "last_v": proof.last, "after_s": after});
-    (if proof.after.is_some() { Verdict::Good } else { Verdict::On }, words, values)
+    (if proof.after.is_some() { ProofVerdict::Good } else { ProofVerdict::On }, words, values)
 }
 
-fn limiting(proof: &LimitingProof) -> Proof {
+fn limiting(proof: &LimitingProof) -> ProofResult {
     let told = |limits| if limits { "limiting" } else { "not limiting" };
     let words = format!(
         "told as {} below the limit and {} at it; {} flowed with the limit at {}",
@@ -324,7 +340,7 @@ fn limiting(proof: &LimitingProof) -> Proof {
         "limit_a": proof.limit,
         "current_a": proof.current,
     });
-    (Verdict::of(proof.holds()), words, values)
+    (ProofVerdict::of(proof.holds()), words, values)
 }
 
 fn shown(value: f64, dimension: Dimension) -> String {

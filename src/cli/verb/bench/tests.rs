@@ -2,10 +2,10 @@
 #![expect(clippy::unwrap_used, clippy::indexing_slicing, reason = "a test fails loudly")]
 
 use super::asking::Asking;
-use super::proved::{Proved, Verdict, exit, sheet};
+use super::proved::{BenchProof, ProofVerdict, exit, sheet};
 use super::survey::Survey;
-use crate::bench::instruments::fake::{Fake, Habit};
-use crate::bench::instruments::{Instruments, Reach};
+use crate::bench::instruments::fake::{FakeInstrument, Habit};
+use crate::bench::instruments::{Instruments, SimulatedAddresses};
 use crate::bench::{BenchClock, trip};
 use crate::cli::exit::Exit;
 use crate::diagnostic::Style;
@@ -29,12 +29,17 @@ instruments:
 ";
 
 /// What is proved of an instrument with these habits on a day, with these answers; the fake tells what it heard.
-fn proved(bench: &str, habits: &[Habit], day: &str, answers: &str) -> (Vec<Proved>, Fake) {
+fn proved(
+    bench: &str,
+    habits: &[Habit],
+    day: &str,
+    answers: &str,
+) -> (Vec<BenchProof>, FakeInstrument) {
     // A signal of another test comes to this one as well.
     let _alone = trip::alone();
-    let fake = Fake::start(habits);
+    let fake = FakeInstrument::start(habits);
     let bench = read_bench(bench).unwrap();
-    let reach: Reach = [("osprey".to_owned(), fake.address)].into_iter().collect();
+    let reach: SimulatedAddresses = [("osprey".to_owned(), fake.address)].into_iter().collect();
     let mut taken = Instruments::take_over(&bench, &reach);
     let clock = BenchClock::default();
     clock.run_at(50.0);
@@ -49,7 +54,7 @@ fn proved(bench: &str, habits: &[Habit], day: &str, answers: &str) -> (Vec<Prove
     (proved, fake)
 }
 
-fn verdicts(proved: &[Proved]) -> Vec<(&'static str, Verdict)> {
+fn verdicts(proved: &[BenchProof]) -> Vec<(&'static str, ProofVerdict)> {
     proved.iter().map(|own| (own.proof, own.verdict)).collect()
 }
 
@@ -60,11 +65,11 @@ fn nothing_comes_on_that_nobody_confirmed() {
         assert_eq!(
             verdicts(&proved),
             [
-                ("identity", Verdict::Good),
-                ("round trip", Verdict::Good),
-                ("settings", Verdict::Good),
-                ("off", Verdict::LeftOut),
-                ("limiting", Verdict::LeftOut),
+                ("identity", ProofVerdict::Good),
+                ("round trip", ProofVerdict::Good),
+                ("settings", ProofVerdict::Good),
+                ("off", ProofVerdict::LeftOut),
+                ("limiting", ProofVerdict::LeftOut),
             ]
         );
         assert!(!fake.heard().iter().any(|message| message.contains("OUTP ON")));
@@ -77,9 +82,9 @@ fn nothing_comes_on_that_nobody_confirmed() {
 #[test]
 fn off_and_limiting_are_proved_when_they_are_confirmed() {
     let (off, _) = proved(BENCH, &[], "2027-04-30", "plus.disconnected: disconnected");
-    assert!(verdicts(&off).contains(&("off", Verdict::Good)), "{off:?}");
+    assert!(verdicts(&off).contains(&("off", ProofVerdict::Good)), "{off:?}");
     let (limiting, _) = proved(BENCH, &[Habit::Load(10.0)], "2027-04-30", "plus.load: connected");
-    assert!(verdicts(&limiting).contains(&("limiting", Verdict::Good)), "{limiting:?}");
+    assert!(verdicts(&limiting).contains(&("limiting", ProofVerdict::Good)), "{limiting:?}");
 }
 
 #[test]
@@ -113,11 +118,11 @@ fn what_is_not_as_the_file_says_is_said_and_ends_with_its_own_code() {
 #[test]
 fn a_calibration_that_ran_out_is_judged_as_the_shop_says() {
     let (proved_on, _) = proved(BENCH, &[], "2027-05-01", "a: b");
-    assert_eq!(verdicts(&proved_on).first(), Some(&("calibration", Verdict::Bad)));
+    assert_eq!(verdicts(&proved_on).first(), Some(&("calibration", ProofVerdict::Bad)));
     assert_eq!(exit(&proved_on, true), Exit::Findings);
     let warned = BENCH.replace("format: 1\n", "format: 1\noverdue: warn\n");
     let (proved, _) = proved(&warned, &[], "2027-05-01", "a: b");
-    assert_eq!(verdicts(&proved).first(), Some(&("calibration", Verdict::Note)));
+    assert_eq!(verdicts(&proved).first(), Some(&("calibration", ProofVerdict::Note)));
     assert_eq!(exit(&proved, true), Exit::Finished);
 }
 
@@ -133,7 +138,7 @@ fn an_output_that_was_on_is_said() {
 fn an_output_that_does_not_go_off_is_an_alarm_with_whose_plug_to_pull() {
     let stays = [Habit::BeginsOn, Habit::Ignores("OUTP OFF")];
     let (proved, fake) = proved(BENCH, &stays, "2027-04-30", "plus.disconnected: disconnected");
-    assert_eq!(verdicts(&proved), [("taking over", Verdict::On)]);
+    assert_eq!(verdicts(&proved), [("taking over", ProofVerdict::On)]);
     assert_eq!(exit(&proved, true), Exit::Instrument);
     let text = sheet(&proved, true, Style { width: 200, colour: false, ascii: true });
     let end = text.split("An output is on, or not confirmed to be off.").nth(1).unwrap();
@@ -146,8 +151,9 @@ fn an_output_that_does_not_go_off_is_an_alarm_with_whose_plug_to_pull() {
 
 #[test]
 fn what_was_left_unfinished_is_not_called_as_the_file_says() {
-    let told =
-        |proved: &[Proved]| sheet(proved, false, Style { width: 200, colour: false, ascii: true });
+    let told = |proved: &[BenchProof]| {
+        sheet(proved, false, Style { width: 200, colour: false, ascii: true })
+    };
     let (sound, _) = proved(BENCH, &[], "2027-04-30", "a: b");
     let text = told(&sound);
     assert!(text.contains("Left unfinished: nothing is said of what was not tried."), "{text}");
@@ -168,11 +174,11 @@ fn nobody_is_asked_for_a_load_across_live_terminals() {
     assert_eq!(
         verdicts(&proved),
         [
-            ("identity", Verdict::Good),
-            ("round trip", Verdict::Good),
-            ("settings", Verdict::Good),
-            ("off", Verdict::On),
-            ("off at the end", Verdict::On),
+            ("identity", ProofVerdict::Good),
+            ("round trip", ProofVerdict::Good),
+            ("settings", ProofVerdict::Good),
+            ("off", ProofVerdict::On),
+            ("off at the end", ProofVerdict::On),
         ]
     );
     let (off, end) = (&proved[3].detail, &proved[4].detail);

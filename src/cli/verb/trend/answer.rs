@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use serde_json::{Value, json};
 
 use super::drawing;
-use crate::archive::{CONFIDENCE, COVERAGE, Damaged, Point, Trend, Vouched};
+use crate::archive::{CONFIDENCE, COVERAGE, Damaged, HistoryPoint, Trend, Vouched};
 use crate::cli::verb::asked;
 use crate::quantity::Unit;
 use crate::report::{Sheet, Tone};
@@ -22,7 +22,7 @@ const CHANCE_DRIFT: f64 = 0.05;
 /// What is shown of a trend.
 pub(super) struct Shown<'a> {
     pub(super) key: &'a str,
-    pub(super) points: &'a [Point],
+    pub(super) points: &'a [HistoryPoint],
     pub(super) unit: &'a Unit,
     pub(super) trend: &'a Trend,
     /// How many runs were left out as they are void.
@@ -204,7 +204,7 @@ impl Shown<'_> {
 }
 
 /// Values of base units, whatever the unit of the step.
-fn point(point: &Point) -> Value {
+fn point(point: &HistoryPoint) -> Value {
     json!({
         "file": point.file,
         "mode": point.mode,

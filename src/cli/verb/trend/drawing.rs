@@ -2,7 +2,7 @@
 
 use super::answer::Shown;
 use crate::cli::verb::asked;
-use crate::report::history::{Level, Mark, Plot, PlotLine, PlotPoint};
+use crate::report::history::{Level, Plot, PlotLine, PlotPoint, PointMark};
 
 /// Makes the plot; none where no run gave a number.
 pub(super) fn plot(shown: &Shown<'_>) -> Option<Plot> {
@@ -13,7 +13,7 @@ pub(super) fn plot(shown: &Shown<'_>) -> Option<Plot> {
         .enumerate()
         .filter_map(|(place, point)| {
             let value = point.number()?;
-            let mark = if odd.contains(&place) { Mark::Odd } else { Mark::Usual };
+            let mark = if odd.contains(&place) { PointMark::Odd } else { PointMark::Usual };
             let words = format!(
                 "{} {}: {}, {}{}",
                 asked::day(point.day),

@@ -4,7 +4,7 @@ use std::path::Path;
 
 use super::compared;
 use super::found::{Found, RecordState, dates};
-use crate::audit::signatures::Walk;
+use crate::audit::signatures::SignatureWalk;
 use crate::journal::register::Registered;
 use crate::journal::{JournalError, check_attachment};
 use crate::record::{Entry, Event, Moment, TimeOrder};
@@ -20,7 +20,7 @@ pub(super) fn verify(
 ) -> Result<Found, Fault> {
     let mut attached = Vec::new();
     let mut is_void = false;
-    let mut walk = Walk::by(shop);
+    let mut walk = SignatureWalk::by(shop);
     let (mut order, mut dated_back) = (TimeOrder::of_record(), Vec::new());
     let checked = compared(path, registered, |line| {
         let event = event_name(line.entry);

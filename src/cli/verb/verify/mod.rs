@@ -13,13 +13,13 @@ use serde_json::{Value, json};
 
 use self::against::Against;
 pub(super) use self::found::Found;
-use self::register::Register;
-use super::{Format, Records, print_json};
+use self::register::FolderRegister;
+use super::{OutputFormat, Records, print_json};
 use crate::cli::cores::on_all_cores;
 use crate::cli::exit::Exit;
 use crate::diagnostic::clean_lines;
 use crate::journal::Line;
-use crate::journal::register::{Checked, Hold, Index, Registered, Wrong, compare};
+use crate::journal::register::{CheckedChain, Index, RecordHold, Registered, Wrong, compare};
 use crate::shell::fault::Fault;
 use crate::shell::terminal;
 use crate::signature::Shop;
@@ -46,7 +46,7 @@ pub(in crate::cli) struct Arguments {
     records: Records,
     /// How to print the result
     #[arg(long, value_enum, default_value_t)]
-    format: Format,
+    format: OutputFormat,
 }
 
 /// What is said where conclusions were not looked at.
@@ -57,7 +57,7 @@ const NOT_CONCLUDED: &str = "conclusions were not checked: `--conclusions` looks
 struct Findings<'a> {
     records: &'a [Found],
     /// Where one was asked for, or is odd.
-    register: Option<&'a Register>,
+    register: Option<&'a FolderRegister>,
     /// Whether what the records conclude was looked at too.
     conclusions: bool,
 }
@@ -78,7 +78,7 @@ pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
             let found = Findings { records, register: None, conclusions: true };
             return Ok(found.print(arguments.format));
         }
-        let mut register = Register::read(registering::folder(&path), digest)?;
+        let mut register = FolderRegister::read(registering::folder(&path), digest)?;
         register.must_be_there();
         let records = &[one(&path, &CheckedAgainst { index: register.index.as_ref(), shop })?];
         let is_odd = register.wrong.is_some() || !register.findings().is_empty();
@@ -93,7 +93,7 @@ pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
     // Records first: one that is begun meanwhile is then not looked for in a register from before.
     let mut paths = if arguments.all { arguments.records.list()? } else { Vec::new() };
     let empty: BTreeSet<_> = paths.iter().filter(|path| is_empty(path)).cloned().collect();
-    let mut register = Register::read(&arguments.records.records, digest)?;
+    let mut register = FolderRegister::read(&arguments.records.records, digest)?;
     // A run is registered before its first line: an empty file that the register doesn't know is no record yet.
     let is_known = |path: &Path| registered(register.index.as_ref(), path).is_some();
     paths.retain(|path| !empty.contains(path) || is_known(path));
@@ -102,7 +102,7 @@ pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
     }
     let given = CheckedAgainst { index: register.index.as_ref(), shop };
     let found = if arguments.all { all(&paths, &given, arguments)? } else { Vec::new() };
-    if found.is_empty() && arguments.all && arguments.format == Format::Text {
+    if found.is_empty() && arguments.all && arguments.format == OutputFormat::Text {
         let folder = arguments.records.records.display();
         terminal::out(&clean_lines(&format!("no record in {folder}\n")));
     }
@@ -117,7 +117,7 @@ fn is_empty(path: &Path) -> bool {
 
 /// One record in every respect, and against the register beside it, which has to be there and to hold.
 pub(super) fn with_register(path: &Path) -> Result<Found, Fault> {
-    let mut register = Register::read(registering::folder(path), None)?;
+    let mut register = FolderRegister::read(registering::folder(path), None)?;
     register.must_be_there();
     let mut found = one(path, &CheckedAgainst { index: register.index.as_ref(), shop: None })?;
     found.wrong = found.wrong.or(register.wrong);
@@ -164,13 +164,13 @@ fn compared(
     path: &Path,
     registered: Option<&Registered>,
     mut see: impl FnMut(Line<'_>),
-) -> Result<Checked, Fault> {
+) -> Result<CheckedChain, Fault> {
     let checked = compare(path, registered, &mut see).map_err(Fault::failed)?;
     if checked.wrong != Some(Wrong::NeverBegun) {
         return Ok(checked);
     }
-    match Hold::on(path).map_err(Fault::failed)? {
-        None => Ok(Checked { wrong: None, ..checked }),
+    match RecordHold::on(path).map_err(Fault::failed)? {
+        None => Ok(CheckedChain { wrong: None, ..checked }),
         // It may have been written and closed since it was read.
         Some(_hold) => compare(path, registered, see).map_err(Fault::failed),
     }
@@ -212,16 +212,16 @@ fn all(
 }
 
 impl Findings<'_> {
-    fn print(&self, format: Format) -> Exit {
+    fn print(&self, format: OutputFormat) -> Exit {
         match format {
-            Format::Text => {
+            OutputFormat::Text => {
                 self.records.iter().for_each(|found| terminal::out(&found.text()));
                 self.register.iter().for_each(|register| terminal::out(&register.text()));
                 if !self.conclusions {
                     terminal::out(&format!("{NOT_CONCLUDED}\n"));
                 }
             }
-            Format::Json => print_json(&self.json()),
+            OutputFormat::Json => print_json(&self.json()),
         }
         self.exit()
     }

@@ -10,7 +10,7 @@ use crate::journal::register::{Digest, Index, NO_REGISTER, REGISTER};
 use crate::shell::fault::Fault;
 
 /// The register of a folder.
-pub(super) struct Register {
+pub(super) struct FolderRegister {
     path: PathBuf,
     /// What it says; nothing when it is damaged or missing.
     pub(super) index: Option<Index>,
@@ -19,7 +19,7 @@ pub(super) struct Register {
     pub(super) digest: Option<Digest>,
 }
 
-impl Register {
+impl FolderRegister {
     /// Reads the register of a folder and checks it against a digest.
     pub(super) fn read(folder: &Path, digest: Option<&Digest>) -> Result<Self, Fault> {
         let (index, wrong) = match Index::read(folder) {

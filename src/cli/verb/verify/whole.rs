@@ -6,7 +6,7 @@ use super::compared;
 use super::found::{Found, RecordState, dates};
 use super::hashes::altered;
 use crate::audit::replay::{Difference, replay};
-use crate::audit::signatures::Walk;
+use crate::audit::signatures::SignatureWalk;
 use crate::journal::register::Registered;
 use crate::journal::{JournalError, read_file};
 use crate::record::{Entry, Happening, Run};
@@ -20,7 +20,7 @@ pub(super) fn verify(
     shop: Option<&Shop>,
 ) -> Result<Found, Fault> {
     let mut found = Found::at(path);
-    let mut walk = Walk::by(shop);
+    let mut walk = SignatureWalk::by(shop);
     let checked = compared(path, registered, |line| walk.see(line))?;
     found.wrong = checked.wrong.map(|wrong| wrong.to_string());
     let lines = checked.chain.map_or(0, |chain| chain.lines);

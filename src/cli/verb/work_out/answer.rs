@@ -4,7 +4,7 @@ use std::time::Duration;
 
 use serde_json::{Value as Json, json};
 
-use crate::physics::source::{Source, SourceStanding};
+use crate::physics::source::{FigureSource, SourceStanding};
 use crate::quantity::{Dimension, Quantity, Unit};
 use crate::report::{Sheet, Tone};
 use crate::sitting::screen::duration;
@@ -212,7 +212,7 @@ pub(super) fn shown_time(seconds: f64) -> String {
 }
 
 /// Names a source, and says where it was not read.
-pub(super) fn source(source: &Source) -> String {
+pub(super) fn source(source: &FigureSource) -> String {
     match source.standing {
         SourceStanding::Seen => source.text.to_owned(),
         SourceStanding::Quoted => format!("{}, as quoted", source.text),

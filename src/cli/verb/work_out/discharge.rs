@@ -4,9 +4,9 @@ use super::answer::{self, Answer, Remark, shown, shown_time};
 use super::hazard;
 use super::option::above_zero;
 use super::topic::Topic;
-use crate::physics::discharge::{self, Connection, Discharge};
+use crate::physics::discharge::{self, Discharge, ResistorConnection};
 use crate::physics::residual_voltage::RESIDUALS;
-use crate::physics::stored_energy::Charged;
+use crate::physics::stored_energy::ChargedCapacitor;
 use crate::shell::fault::Fault;
 
 /// The longest wait for stored charge (s): a day (common practice, no source).
@@ -60,7 +60,10 @@ impl Topic for Arguments {
             discharge::energy_j(self.capacitance, self.from),
             "J",
         );
-        hazard::remarks(&mut answer, Charged { capacitance: self.capacitance, voltage: self.from });
+        hazard::remarks(
+            &mut answer,
+            ChargedCapacitor { capacitance: self.capacitance, voltage: self.from },
+        );
         answer.remark(
             Remark::Warning,
             "a time is a wait before measuring, never a proof: prove dead",
@@ -119,8 +122,8 @@ impl Arguments {
         Ok(())
     }
 
-    fn connection(&self) -> Connection {
-        if self.fitted { Connection::Fitted } else { Connection::Momentary }
+    fn connection(&self) -> ResistorConnection {
+        if self.fitted { ResistorConnection::Fitted } else { ResistorConnection::Momentary }
     }
 
     /// Warns of a resistor that asks for a larger rating than is at hand: it burns, and may open before the charge is gone.

@@ -4,7 +4,7 @@ use super::answer::{self, Answer, Remark, shown, shown_time};
 use super::choice::by_name;
 use super::option::{above_zero, short_circuit};
 use super::topic::Topic;
-use crate::physics::fuse::{self, FUSE_TYPES, FuseType, Outcome, Promise};
+use crate::physics::fuse::{self, FUSE_TYPES, FuseOutcome, FuseType, Promise};
 use crate::quantity::{Breaking, FuseMark};
 use crate::shell::fault::Fault;
 
@@ -18,7 +18,7 @@ const NO_PROMISE: &str = "no promise";
 pub(super) struct Arguments {
     /// Rated current, or the fuse's whole mark, such as `T2A` or `T3.15AH250V`
     #[arg(long, value_name = "A", value_parser = rating)]
-    rating: Rating,
+    rating: FuseRating,
     /// Current through it
     #[arg(long, value_name = "A", value_parser = short_circuit(SHORT_MOST_A))]
     current: f64,
@@ -32,7 +32,7 @@ pub(super) struct Arguments {
 
 /// A rated current, and the types that the letter before it leaves.
 #[derive(Clone, Debug)]
-struct Rating {
+struct FuseRating {
     amps: f64,
     types: Option<Types>,
 }
@@ -80,10 +80,10 @@ impl Arguments {
             self.flows.and_then(|time| fuse.stands(self.rating.amps, self.current, time))
         {
             let words = match outcome {
-                Outcome::Holds => "must hold",
-                Outcome::Opens => "must have opened",
-                Outcome::Either => "may do either",
-                Outcome::Bursts => "may burst: more than it interrupts",
+                FuseOutcome::Holds => "must hold",
+                FuseOutcome::Opens => "must have opened",
+                FuseOutcome::Either => "may do either",
+                FuseOutcome::Bursts => "may burst: more than it interrupts",
             };
             answer.words(format!("{}, in that time", fuse.name), words);
         }
@@ -151,9 +151,9 @@ impl Arguments {
 }
 
 /// Reads a rating, as the fuse's mark or without.
-fn rating(text: &str) -> Result<Rating, String> {
+fn rating(text: &str) -> Result<FuseRating, String> {
     let Ok(mark) = FuseMark::parse(text) else {
-        return Ok(Rating { amps: above_zero("A")(text)?, types: None });
+        return Ok(FuseRating { amps: above_zero("A")(text)?, types: None });
     };
     let types = marked(mark.letters, mark.breaking);
     if types.0.is_empty() {
@@ -162,7 +162,7 @@ fn rating(text: &str) -> Result<Rating, String> {
             "no figure is known for a fuse marked `{text}`: give its rating alone, `{amps}`, and its --type"
         ));
     }
-    Ok(Rating { amps: above_zero("A")(&mark.amps)?, types: Some(types) })
+    Ok(FuseRating { amps: above_zero("A")(&mark.amps)?, types: Some(types) })
 }
 
 /// Reads the letter printed on a fuse, or a part of the name of its type.

@@ -3,7 +3,7 @@
 use super::answer::{Answer, Remark, rounded, shown};
 use super::option::{Several, above_zero, either, several_above_zero};
 use super::topic::Topic;
-use super::transformer::Transformer;
+use super::transformer::TransformerOptions;
 use crate::physics::lamp::{Lamp, OnTransformer, OperatingPoint, TradeLamp, smallest_fitting};
 use crate::physics::rectifier::Rail;
 use crate::shell::fault::Fault;
@@ -19,7 +19,7 @@ pub(super) struct Arguments {
     mains: f64,
     /// Equipment: its resistance in ohm, or the power it draws straight from the mains in W
     #[arg(long, value_name = "W|OHM", value_parser = load)]
-    load: Option<Load>,
+    load: Option<LampLoad>,
     /// Equipment that takes this power at any voltage, as a switching supply does
     #[arg(long, value_name = "W", value_parser = above_zero("W"))]
     switching: Option<f64>,
@@ -27,7 +27,7 @@ pub(super) struct Arguments {
     #[arg(long)]
     short: bool,
     #[command(flatten)]
-    transformer: Transformer,
+    transformer: TransformerOptions,
     /// The most of the mains that a fitting lamp takes from sound equipment
     #[arg(long, value_name = "%", value_parser = above_zero("%"), default_value = "20%")]
     most: f64,
@@ -42,12 +42,12 @@ struct Settled {
 
 /// Equipment that behaves as a resistance.
 #[derive(Clone, Copy, Debug)]
-enum Load {
+enum LampLoad {
     Ohm(f64),
     Watt(f64),
 }
 
-impl Load {
+impl LampLoad {
     fn ohm(self, mains: f64) -> f64 {
         match self {
             Self::Ohm(ohm) => ohm,
@@ -71,7 +71,7 @@ impl Topic for Arguments {
             self.by_either_exponent(&lamp, &point, &mut answer);
         }
         if let Some(rail) = &rail {
-            Transformer::values(rail, &mut answer);
+            TransformerOptions::values(rail, &mut answer);
         }
         answer.words("glow", point.glow.to_string());
         answer.estimate("filament", point.filament_k, "K");
@@ -115,7 +115,7 @@ impl Arguments {
     }
 
     /// Says what the largest lamp takes, and what was asked for.
-    fn none_fits(&self, lamps: &[Lamp], load: Load) -> Fault {
+    fn none_fits(&self, lamps: &[Lamp], load: LampLoad) -> Fault {
         let settled = |lamp: &Lamp| lamp.with_resistance(self.mains, load.ohm(self.mains)).ok();
         let taken = lamps.iter().filter_map(settled).map(|point| point.lamp_v / self.mains);
         let least = rounded(taken.fold(1.0, f64::min), "%");
@@ -171,9 +171,9 @@ impl Arguments {
     }
 }
 
-fn load(text: &str) -> Result<Load, String> {
+fn load(text: &str) -> Result<LampLoad, String> {
     let (size, is_ohm) = either(text, ["W", "ohm"], "`30 W` or `500 ohm`")?;
-    Ok(if is_ohm { Load::Ohm(size) } else { Load::Watt(size) })
+    Ok(if is_ohm { LampLoad::Ohm(size) } else { LampLoad::Watt(size) })
 }
 
 #[cfg(test)]

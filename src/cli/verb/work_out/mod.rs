@@ -34,7 +34,7 @@ mod transformer;
 use clap::Command;
 use serde_json::Value;
 
-use super::{Format, print_json};
+use super::{OutputFormat, print_json};
 use crate::cli::exit::Exit;
 use crate::physics;
 use crate::report::Sheet;
@@ -42,81 +42,81 @@ use crate::shell::fault::Fault;
 use crate::shell::terminal;
 use crate::window;
 use answer::Answer;
-use topic::{Chosen, Entry};
+use topic::{Chosen, TopicEntry};
 
 /// Every topic, in the order of names.
-const TOPICS: [Entry; 15] = [
-    Entry::of::<bias::Arguments>(
+const TOPICS: [TopicEntry; 15] = [
+    TopicEntry::of::<bias::Arguments>(
         "bias",
         "Idle current of an output stage from the drop across its emitter or source resistors, and the heat of it",
         physics::output_stage::EXPLANATION,
     ),
-    Entry::of::<damping::Arguments>(
+    TopicEntry::of::<damping::Arguments>(
         "damping",
         "Output resistance and damping factor of an amplifier, from one reading without and one with its load",
         physics::damping::EXPLANATION,
     ),
-    Entry::of::<discharge::Arguments>(
+    TopicEntry::of::<discharge::Arguments>(
         "discharge",
         "How long stored charge takes to go, or which resistor brings it down in time",
         physics::discharge::EXPLANATION,
     ),
-    Entry::of::<fuse::Arguments>(
+    TopicEntry::of::<fuse::Arguments>(
         "fuse",
         "What a fuse must do at a current, by the standard it is made to",
         physics::fuse::EXPLANATION,
     ),
-    Entry::of::<lamp::Arguments>(
+    TopicEntry::of::<lamp::Arguments>(
         "lamp",
         "How much of the mains a series lamp takes, how it glows, and which one to fit",
         physics::lamp::EXPLANATION,
     ),
-    Entry::of::<leakage::Arguments>(
+    TopicEntry::of::<leakage::Arguments>(
         "leakage",
         "Leakage to touchable metal, from the hot or the cold check of a service manual",
         physics::leakage_network::EXPLANATION,
     ),
-    Entry::of::<level::Arguments>(
+    TopicEntry::of::<level::Arguments>(
         "level",
         "Volts, dBu, dBV and watts of a signal, each from any other",
         physics::level::EXPLANATION,
     ),
-    Entry::of::<mains::Arguments>(
+    TopicEntry::of::<mains::Arguments>(
         "mains",
         "What the mains may be by its standard, and how far that is from a reading or a nameplate",
         physics::mains::EXPLANATION,
     ),
-    Entry::of::<meter::Arguments>(
+    TopicEntry::of::<meter::Arguments>(
         "meter",
         "How far a meter may deviate at a reading, from the accuracy in its data sheet",
         window::ACCURACY_EXPLANATION,
     ),
-    Entry::of::<rail::Arguments>(
+    TopicEntry::of::<rail::Arguments>(
         "rail",
         "Rail volts, ripple and winding current behind a rectifier with a reservoir capacitor",
         physics::rectifier::EXPLANATION,
     ),
-    Entry::of::<ramp::Arguments>(
+    TopicEntry::of::<ramp::Arguments>(
         "ramp",
         "Which current limit a ramp needs, or how long charging takes at a limit",
         physics::ramp::EXPLANATION,
     ),
-    Entry::of::<residual_current::Arguments>(
+    TopicEntry::of::<residual_current::Arguments>(
         "residual-current",
         "Whether a residual-current device trips at a leakage current, and how soon it has to",
         physics::residual_current::EXPLANATION,
     ),
-    Entry::of::<resistor::Arguments>(
+    TopicEntry::of::<resistor::Arguments>(
         "resistor",
         "A resistor's limits from its bands, its mark or its value, and what a reading in circuit says about it",
         physics::resistor::EXPLANATION,
     ),
-    Entry::of::<safety_limits::Arguments>(
+    TopicEntry::of::<safety_limits::Arguments>(
         "safety-limits",
         "Limits of the electrical safety check after a repair, by one country's rules",
         physics::safety_limits::EXPLANATION,
     ),
-    Entry::of::<stored_energy::Arguments>(
+    TopicEntry::of::<stored_energy::Arguments>(
         "stored-energy",
         "What a charged capacitor can do to a person, by published thresholds",
         physics::stored_energy::EXPLANATION,
@@ -141,7 +141,7 @@ struct How {
     explain: bool,
     /// How to print it
     #[arg(long, value_enum, default_value_t)]
-    format: Format,
+    format: OutputFormat,
 }
 
 pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
@@ -149,7 +149,7 @@ pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
     let answer = topic.as_ref().map(|topic| topic.work_out()).transpose()?;
     let page = how.explain.then_some(entry.page);
     match how.format {
-        Format::Text => {
+        OutputFormat::Text => {
             let mut sheet = Sheet::new(terminal::out_style());
             if let Some(answer) = &answer {
                 answer.write(&mut sheet);
@@ -162,12 +162,12 @@ pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
             }
             terminal::out(&sheet.finish());
         }
-        Format::Json => print_json(&json(entry, answer.as_ref(), page)),
+        OutputFormat::Json => print_json(&json(entry, answer.as_ref(), page)),
     }
     Ok(Exit::Finished)
 }
 
-fn json(entry: &Entry, answer: Option<&Answer>, page: Option<&str>) -> Value {
+fn json(entry: &TopicEntry, answer: Option<&Answer>, page: Option<&str>) -> Value {
     let named = [
         ("topic", Some(Value::from(entry.name))),
         ("values", answer.map(Answer::values_json)),

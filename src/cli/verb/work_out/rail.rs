@@ -5,9 +5,9 @@ use super::diode;
 use super::hazard;
 use super::option::{above_zero, from_zero, mains_hertz};
 use super::topic::Topic;
-use super::topology::Topology;
+use super::topology::TopologyChoice;
 use crate::physics::rectifier::{self, Fitted, Load, Rail, rules, secondary};
-use crate::physics::stored_energy::Charged;
+use crate::physics::stored_energy::ChargedCapacitor;
 use crate::shell::fault::Fault;
 
 /// No mains transformer on a bench has more (V; common practice, no source).
@@ -33,7 +33,7 @@ pub(super) struct Arguments {
     load: f64,
     /// How the winding feeds the reservoir
     #[arg(long, value_enum, default_value_t)]
-    topology: Topology,
+    topology: TopologyChoice,
     /// The rectifier: `small` (1 A), `standard` (3 A), the amps of a bridge, or what each diode drops, as `0.4V`; chosen by the load without it
     #[arg(long, value_name = "KIND", value_parser = diode::fitted)]
     diode: Option<Fitted>,
@@ -75,9 +75,9 @@ impl Topic for Arguments {
         answer.estimate("winding current, peak", nominal.winding_peak_a, "A");
         self.remarks(&nominal, &mut answer);
         diode::remark(self.diode, self.fitted(), &mut answer);
-        let charged = Charged { capacitance: self.reservoir, voltage: off_load };
+        let charged = ChargedCapacitor { capacitance: self.reservoir, voltage: off_load };
         hazard::remarks(&mut answer, charged);
-        if self.topology == Topology::Split {
+        if self.topology == TopologyChoice::Split {
             let across = rounded(2.0 * off_load, "V");
             answer.remark(Remark::Hazard, format!("up to {across} from rail to rail"));
         }
@@ -87,7 +87,7 @@ impl Topic for Arguments {
 
 impl Arguments {
     fn steady(&self, mains_ratio: f64) -> Result<Rail, Fault> {
-        let supply = rectifier::Supply {
+        let supply = rectifier::RailSupply {
             topology: self.topology.rectifier(),
             secondary_v: self.sine_v(mains_ratio),
             winding_ohm: self.winding_ohm(),
@@ -138,7 +138,9 @@ impl Arguments {
             by_hand = format!("{by_hand}, ripple below {}", rounded(ripple, "V"));
         }
         answer.remark(Remark::Rule, by_hand);
-        if matches!(self.topology, Topology::Single | Topology::Split) && self.load > 0.0 {
+        if matches!(self.topology, TopologyChoice::Single | TopologyChoice::Split)
+            && self.load > 0.0
+        {
             self.winding_rule(nominal, answer);
         }
         if self.rise.is_none() {

@@ -4,14 +4,14 @@ use super::answer::{Answer, Remark, shown, shown_time, source};
 use super::choice::by_name;
 use super::option::{above_zero, from_zero};
 use super::topic::Topic;
-use crate::physics::residual_current::{DEVICES, Device, Trip};
+use crate::physics::residual_current::{DEVICES, ResidualCurrentDevice, TripCertainty};
 use crate::shell::fault::Fault;
 
 #[derive(Debug, clap::Args)]
 pub(super) struct Arguments {
     /// Part of the name of the device: `30mA`, or `class-A` (US)
     #[arg(long, value_name = "NAME", value_parser = device)]
-    device: &'static Device,
+    device: &'static ResidualCurrentDevice,
     /// Leakage behind it, of everything plugged in together, or the current of a tester
     #[arg(long, value_name = "A", value_parser = from_zero("A"))]
     current: f64,
@@ -20,7 +20,7 @@ pub(super) struct Arguments {
     took: Option<f64>,
 }
 
-fn device(text: &str) -> Result<&'static Device, String> {
+fn device(text: &str) -> Result<&'static ResidualCurrentDevice, String> {
     by_name(text, &DEVICES, |device| device.name)
 }
 
@@ -31,14 +31,14 @@ impl Topic for Arguments {
         answer.words(
             "at this current",
             match device.at(self.current) {
-                Trip::No => "must not trip",
-                Trip::May => "may trip",
-                Trip::Must => "must trip",
+                TripCertainty::No => "must not trip",
+                TripCertainty::May => "may trip",
+                TripCertainty::Must => "must trip",
             },
         );
         match device.time_at(self.current) {
             Some(time) => answer.exact("within", time.at_most, "s"),
-            None if device.at(self.current) == Trip::Must => {
+            None if device.at(self.current) == TripCertainty::Must => {
                 answer.words("within", "no figure was seen")
             }
             None => {}
@@ -66,7 +66,7 @@ impl Arguments {
         let Some(took) = self.took else { return };
         let measured = shown_time(took);
         let (kind, text) = match (self.device.at(self.current), self.device.time_at(self.current)) {
-            (Trip::No, _) => {
+            (TripCertainty::No, _) => {
                 (Remark::Warning, format!("it tripped after {measured} where it must not"))
             }
             (_, Some(time)) if took > time.at_most => (

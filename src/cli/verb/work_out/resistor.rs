@@ -42,7 +42,7 @@ pub(super) struct Arguments {
 }
 
 /// A resistor as it is worked with.
-struct Part {
+struct Resistor {
     nominal: f64,
     tolerance: Option<f64>,
 }
@@ -89,13 +89,13 @@ impl Topic for Arguments {
 }
 
 impl Arguments {
-    fn part(&self, answer: &mut Answer) -> Result<Part, Fault> {
+    fn part(&self, answer: &mut Answer) -> Result<Resistor, Fault> {
         if let Some(mark) = &self.mark {
             let read = letter_code::read(mark).map_err(Fault::usage)?;
-            return Ok(Part { nominal: read.resistance, tolerance: read.tolerance });
+            return Ok(Resistor { nominal: read.resistance, tolerance: read.tolerance });
         }
         if let Some(nominal) = self.value {
-            return Ok(Part { nominal, tolerance: None });
+            return Ok(Resistor { nominal, tolerance: None });
         }
         let read = colour_code::read(&self.bands).map_err(Fault::usage)?;
         let (first, others) =
@@ -111,7 +111,7 @@ impl Arguments {
             let text = format!("from the other end the bands read {}", described(other));
             answer.remark(Remark::Warning, text);
         }
-        Ok(Part { nominal: first.resistance, tolerance: Some(first.tolerance) })
+        Ok(Resistor { nominal: first.resistance, tolerance: Some(first.tolerance) })
     }
 }
 

@@ -5,7 +5,7 @@ use super::choice::by_name;
 use super::option::above_zero;
 use super::topic::Topic;
 use crate::physics::earth_conductor::Lead;
-use crate::physics::safety_limits::{Class, Figure, RULE_SETS, RuleSet};
+use crate::physics::safety_limits::{Class, PublishedFigure, RULE_SETS, RuleSet};
 use crate::physics::source::SourceStanding;
 use crate::shell::fault::Fault;
 
@@ -19,7 +19,7 @@ pub(super) struct Arguments {
     rules: &'static RuleSet,
     /// How the equipment protects from shock
     #[arg(long, value_enum)]
-    class: Protection,
+    class: ShockProtection,
     /// Length of the mains lead
     #[arg(long, value_name = "M", value_parser = above_zero("m"), default_value = "2m")]
     lead_length: f64,
@@ -33,7 +33,7 @@ pub(super) struct Arguments {
 
 /// How equipment protects from shock.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, clap::ValueEnum)]
-enum Protection {
+enum ShockProtection {
     /// Class I: earthed metal
     #[value(name = "1", alias = "I")]
     One,
@@ -94,7 +94,7 @@ impl Arguments {
     }
 }
 
-impl Protection {
+impl ShockProtection {
     fn class(self) -> Class {
         match self {
             Self::One => Class::I,
@@ -106,7 +106,7 @@ impl Protection {
 }
 
 /// Adds a figure, and how well it was checked where that is not at the source itself.
-fn figure(answer: &mut Answer, name: &str, figure: Option<Figure>, symbol: &str) {
+fn figure(answer: &mut Answer, name: &str, figure: Option<PublishedFigure>, symbol: &str) {
     let Some(figure) = figure else {
         return answer.words(name, "no figure in this rule set");
     };

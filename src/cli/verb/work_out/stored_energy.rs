@@ -5,7 +5,7 @@ use super::hazard;
 use super::option::above_zero;
 use super::topic::Topic;
 use crate::physics::discharge;
-use crate::physics::stored_energy::{Charged, PROFILES};
+use crate::physics::stored_energy::{ChargedCapacitor, PROFILES};
 use crate::shell::fault::Fault;
 
 /// Thresholds up to this many times the voltage are told of too: the mains, a fault or the next capacitor reaches them.
@@ -23,7 +23,7 @@ pub(super) struct Arguments {
 
 impl Topic for Arguments {
     fn work_out(&self) -> Result<Answer, Fault> {
-        let charged = Charged { capacitance: self.capacitance, voltage: self.voltage };
+        let charged = ChargedCapacitor { capacitance: self.capacitance, voltage: self.voltage };
         let mut answer = Answer::default();
         answer.estimate("energy", discharge::energy_j(self.capacitance, self.voltage), "J");
         let thresholds = PROFILES.iter().flat_map(|profile| profile.thresholds);
@@ -50,7 +50,7 @@ impl Topic for Arguments {
 
 impl Arguments {
     /// The thresholds that this capacitor reaches at a slightly higher voltage.
-    fn further_up(&self, charged: Charged, answer: &mut Answer) {
+    fn further_up(&self, charged: ChargedCapacitor, answer: &mut Answer) {
         for threshold in PROFILES.iter().flat_map(|profile| profile.thresholds) {
             let from = threshold
                 .reached_from(self.capacitance)

@@ -21,7 +21,7 @@ pub(super) trait Topic: Debug {
 
 /// A topic's line in the table.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Entry {
+pub(super) struct TopicEntry {
     /// The word it is chosen by.
     pub(super) name: &'static str,
     /// What it works out, as the list of topics says it.
@@ -33,7 +33,7 @@ pub(super) struct Entry {
     read: fn(&ArgMatches) -> Result<Box<dyn Topic>, Error>,
 }
 
-impl Entry {
+impl TopicEntry {
     pub(super) const fn of<T: Topic + Args + 'static>(
         name: &'static str,
         about: &'static str,
@@ -102,7 +102,7 @@ fn or_explain(command: Command, group: &ArgGroup) -> Command {
 /// The topic that was chosen.
 #[derive(Debug)]
 pub(super) struct Chosen {
-    pub(super) entry: Entry,
+    pub(super) entry: TopicEntry,
     /// `None` where it is only to be explained, as values are missing.
     pub(super) topic: Option<Box<dyn Topic>>,
     pub(super) how: How,

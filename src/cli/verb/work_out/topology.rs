@@ -4,7 +4,7 @@ use crate::physics::rectifier;
 
 /// How a winding feeds a reservoir.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, clap::ValueEnum)]
-pub(super) enum Topology {
+pub(super) enum TopologyChoice {
     /// One winding, one bridge, one rail
     #[default]
     Single,
@@ -16,7 +16,7 @@ pub(super) enum Topology {
     HalfWave,
 }
 
-impl Topology {
+impl TopologyChoice {
     /// The same as physics knows it.
     pub(super) fn rectifier(self) -> rectifier::Topology {
         match self {

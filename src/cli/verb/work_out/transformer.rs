@@ -4,14 +4,14 @@ use super::answer::{Answer, Remark, rounded};
 use super::diode;
 use super::hazard;
 use super::option::{above_zero, either, from_zero, mains_hertz};
-use super::topology::Topology;
+use super::topology::TopologyChoice;
 use crate::physics::lamp;
-use crate::physics::rectifier::{Fitted, Load, Rail, Supply, rules};
-use crate::physics::stored_energy::Charged;
+use crate::physics::rectifier::{Fitted, Load, Rail, RailSupply, rules};
+use crate::physics::stored_energy::ChargedCapacitor;
 
 /// Equipment with a transformer: the options beside `--secondary`.
 #[derive(Debug, clap::Args)]
-pub(super) struct Transformer {
+pub(super) struct TransformerOptions {
     /// Equipment with a transformer: its secondary off load, at --mains; one half of a centre-tapped one
     #[arg(long, value_name = "V", value_parser = above_zero("V"),
         requires_all = ["primary", "winding", "reservoir", "rail_load"])]
@@ -30,7 +30,7 @@ pub(super) struct Transformer {
     rail_load: Option<Load>,
     /// How the winding feeds the reservoir
     #[arg(long, value_enum, default_value_t, requires = "secondary")]
-    topology: Topology,
+    topology: TopologyChoice,
     /// The rectifier: `small` (1 A), `standard` (3 A), or the amps of a bridge; chosen by the load without it
     #[arg(long, value_name = "KIND", value_parser = diode::fitted, requires = "secondary")]
     diode: Option<Fitted>,
@@ -43,10 +43,10 @@ pub(super) struct Transformer {
     mains_hz: f64,
 }
 
-impl Transformer {
+impl TransformerOptions {
     /// What is behind the lamp, when that is a transformer.
-    pub(super) fn supply(&self) -> Option<Supply> {
-        Some(Supply {
+    pub(super) fn supply(&self) -> Option<RailSupply> {
+        Some(RailSupply {
             topology: self.topology.rectifier(),
             secondary_v: self.secondary?,
             winding_ohm: self.winding?,
@@ -82,7 +82,7 @@ impl Transformer {
     }
 
     /// Adds what a person has to know of it.
-    pub(super) fn remarks(&self, supply: &Supply, answer: &mut Answer) {
+    pub(super) fn remarks(&self, supply: &RailSupply, answer: &mut Answer) {
         if let Some(counted) = self.fitted() {
             diode::remark(self.diode, counted, answer);
         }
@@ -95,8 +95,8 @@ impl Transformer {
         answer.remark(Remark::Note, text);
         // With next to nothing drawn the lamp takes nothing, and the reservoir charges to the crest.
         let voltage = rules::off_load_peak_v(supply.secondary_v, supply.topology, 0.0);
-        hazard::remarks(answer, Charged { capacitance: supply.reservoir_f, voltage });
-        if self.topology == Topology::Split {
+        hazard::remarks(answer, ChargedCapacitor { capacitance: supply.reservoir_f, voltage });
+        if self.topology == TopologyChoice::Split {
             let across = rounded(2.0 * voltage, "V");
             answer.remark(Remark::Hazard, format!("up to {across} from rail to rail"));
         }

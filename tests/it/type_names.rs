@@ -1,0 +1,81 @@
+//! One name, one type: what a name stands for is known wherever it is read.
+
+use std::collections::{BTreeMap, BTreeSet};
+use std::fs;
+
+use super::support::source::{files, root};
+
+/// Names that stand for several types.
+const ALLOWED: [(&str, &str); 1] = [(
+    "Arguments",
+    "each verb and each topic has its own: clap reads them, and nothing else names them",
+)];
+
+/// The name of the type that a line declares. A `type` that is indented belongs to a trait.
+fn declared(line: &str) -> Option<&str> {
+    let bare = line.trim_start();
+    let bare = match bare.strip_prefix("pub(") {
+        Some(rest) => rest.split_once(") ")?.1,
+        None => bare.strip_prefix("pub ").unwrap_or(bare),
+    };
+    let (word, rest) = bare.split_once(' ')?;
+    let is_type = match word {
+        "struct" | "enum" | "trait" | "union" => true,
+        "type" => !line.starts_with(' '),
+        _ => false,
+    };
+    let name = rest.split(|c: char| !c.is_alphanumeric()).next()?;
+    (is_type && name.starts_with(char::is_uppercase)).then_some(name)
+}
+
+/// Where each name is declared, tests included.
+fn places(sources: &[(String, String)]) -> BTreeMap<&str, Vec<String>> {
+    let mut places = BTreeMap::<_, Vec<_>>::new();
+    for (path, text) in sources {
+        for (i, line) in text.lines().enumerate() {
+            if let Some(name) = declared(line) {
+                places.entry(name).or_default().push(format!("{path}:{}", i + 1));
+            }
+        }
+    }
+    places
+}
+
+#[test]
+fn a_name_of_a_type_stands_for_one_type() {
+    let src = root().join("src");
+    let is_code = |path: &std::path::PathBuf| path.extension().is_some_and(|e| e == "rs");
+    let paths = files(&src).into_iter().filter(is_code);
+    let sources: Vec<_> = paths
+        .map(|path| {
+            let shown = path.strip_prefix(root()).unwrap().display().to_string();
+            (shown, fs::read_to_string(path).unwrap())
+        })
+        .collect();
+    let places = places(&sources);
+    assert!(places.len() > 700, "only {} types are seen", places.len());
+    let doubled: BTreeMap<_, _> = places.into_iter().filter(|(_, at)| at.len() > 1).collect();
+    let allowed: BTreeSet<_> = ALLOWED.iter().map(|(name, _)| *name).collect();
+    let new: Vec<_> = doubled.iter().filter(|(name, _)| !allowed.contains(*name)).collect();
+    assert!(new.is_empty(), "these stand for several types: {new:#?}");
+    let gone: Vec<_> = allowed.iter().filter(|name| !doubled.contains_key(*name)).collect();
+    assert!(gone.is_empty(), "these stand for one type by now: {gone:#?}");
+}
+
+#[test]
+fn a_type_is_seen_however_it_is_declared() {
+    for line in [
+        "struct Window;",
+        "pub enum Window {",
+        "pub(crate) trait Window: Sized {",
+        "    pub(in crate::cli) struct Window<'a>(&'a str);",
+        "type Window = (f64, f64);",
+    ] {
+        assert_eq!(declared(line), Some("Window"), "{line}");
+    }
+    for line in
+        ["    type Window = f64;", "pub fn window() {", "/// struct Window", "pub use Window;"]
+    {
+        assert_eq!(declared(line), None, "{line}");
+    }
+}

@@ -78,6 +78,11 @@ impl Archive {
     }
 }
 
+/// The question for the records since a day in which an instrument was used.
+pub(super) const USED_IN: &str = "SELECT file FROM record WHERE last_day >= ?2 AND mode <= ?3 AND (?4 OR fault IS NULL) AND EXISTS (SELECT 1 FROM used \
+                                  WHERE used.record = record.id AND instrument IN (SELECT id FROM word WHERE instr(lower(text), lower(?1)) > 0)) \
+                                  ORDER BY opened, file";
+
 fn affected(
     connection: &Connection,
     instrument: &str,
@@ -97,12 +102,9 @@ fn affected(
     while let Some(row) = rows.next()? {
         readings.push(touched(row, &mut texts)?);
     }
-    let mut statement = connection.prepare(
-        "SELECT DISTINCT opened, file FROM used CROSS JOIN record ON record.id = used.record WHERE instrument IN (SELECT id \
-         FROM word WHERE instr(lower(text), lower(?1)) > 0) AND last_day >= ?2 AND mode <= ?3 AND (?4 OR fault IS NULL) ORDER BY opened, file",
-    )?;
+    let mut statement = connection.prepare(USED_IN)?;
     let used_in = statement
-        .query_map(params![instrument, since, mode_max, with_unregistered], |row| row.get(1))?;
+        .query_map(params![instrument, since, mode_max, with_unregistered], |row| row.get(0))?;
     let mut used_in = used_in.collect::<rusqlite::Result<Vec<String>>>()?;
     let read_in: HashSet<_> = readings.iter().map(|own: &Touched| &own.file).collect();
     used_in.retain(|file| !read_in.contains(file));

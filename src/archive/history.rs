@@ -7,7 +7,7 @@ use rusqlite::{Connection, Row, params_from_iter};
 
 use super::code::Coded;
 use super::error::ArchiveError;
-use super::filter::Filter;
+use super::filter::{Filter, SqlCondition};
 use super::index::Archive;
 use super::records::word;
 use super::words::Texts;
@@ -120,17 +120,7 @@ fn history(
     filter: &Filter,
 ) -> rusqlite::Result<Vec<HistoryPoint>> {
     let condition = filter.condition();
-    // The first of the two is gone through, the other looked up: few records, or the readings of a key as they lie.
-    let tables = match filter.is_of_equipment() {
-        true => "record CROSS JOIN reading",
-        false => "reading CROSS JOIN record",
-    };
-    let sql = format!(
-        "SELECT record.id, file, mode, procedure, outcome, opened, at, reading.day, value, unit, low, high, verdict, \
-         origin, meter, what, by FROM {tables} ON record.id = reading.record WHERE reading.key = \
-         (SELECT id FROM key WHERE text = ?) AND NOT void AND {} ORDER BY reading.record, reading.n",
-        condition.sql
-    );
+    let sql = readings_of(filter, &condition);
     let mut texts = Texts::new(connection)?;
     let mut statement = connection.prepare(&sql)?;
     let values = std::iter::once(Value::Text(key.to_owned())).chain(condition.values);
@@ -145,6 +135,21 @@ fn history(
     }
     points.sort_by(|a, b| (a.1, &a.2.file).cmp(&(b.1, &b.2.file)));
     Ok(points.into_iter().map(|(.., point)| point).collect())
+}
+
+/// The question for the readings of one key, which is its first value; those of `condition` follow.
+pub(super) fn readings_of(filter: &Filter, condition: &SqlCondition) -> String {
+    // The first of the two is gone through, the other looked up: few records, or the readings of a key as they lie.
+    let tables = match filter.is_of_equipment() {
+        true => "record CROSS JOIN reading",
+        false => "reading CROSS JOIN record",
+    };
+    format!(
+        "SELECT record.id, file, mode, procedure, outcome, opened, at, reading.day, value, unit, low, high, verdict, \
+         origin, meter, what, by FROM {tables} ON record.id = reading.record WHERE reading.key = \
+         (SELECT id FROM key WHERE text = ?) AND NOT void AND {} ORDER BY reading.record, reading.n",
+        condition.sql
+    )
 }
 
 fn point(row: &Row<'_>, texts: &mut Texts<'_>) -> rusqlite::Result<HistoryPoint> {

@@ -12,7 +12,7 @@ use super::error::ArchiveError;
 pub const INDEX_NAME: &str = "archive-index.sqlite";
 
 /// Version of the schema; an index of any other is made again.
-const VERSION: i64 = 5;
+const VERSION: i64 = 6;
 
 /// How long another program that brings the index up to date is waited for.
 const PATIENCE: Duration = Duration::from_secs(30);

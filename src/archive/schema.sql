@@ -50,7 +50,11 @@ CREATE INDEX record_unsettled ON record (file) WHERE settled = 0;
 CREATE INDEX record_adopted ON record (file) WHERE adopted = 1;
 CREATE INDEX record_unreal ON record (file) WHERE mode > 0;
 CREATE INDEX record_by_serial ON record (serial);
-CREATE INDEX record_by_equipment ON record (equipment);
+CREATE INDEX record_by_day ON record (day);
+CREATE INDEX record_by_last_day ON record (last_day);
+-- With everything that a trend asks of a record: those of one model lie far apart, each in a page of its own.
+CREATE INDEX record_by_equipment ON record
+    (equipment, opened, file, mode, void, damage, fault, procedure, outcome, day, serial);
 
 -- Why the register vouches for no record, if it doesn't; and the runs it knows whose records are gone.
 CREATE TABLE register_fault (text TEXT NOT NULL);
@@ -75,11 +79,15 @@ CREATE TABLE person (
     PRIMARY KEY (record, word)
 ) WITHOUT ROWID;
 
+CREATE INDEX person_by_word ON person (word);
+
 CREATE TABLE used (
     record INTEGER NOT NULL,
     instrument INTEGER NOT NULL,
     PRIMARY KEY (record, instrument)
 ) WITHOUT ROWID;
+
+CREATE INDEX used_by_instrument ON used (instrument);
 
 -- In the order of a trend: all readings of one key lie together.
 CREATE TABLE reading (

@@ -1,9 +1,11 @@
 //! Windows learned from points, and what a trend makes of them.
 #![expect(clippy::unwrap_used, reason = "a test fails loudly")]
 
+use super::affected::USED_IN;
 use super::code::Coded;
+use super::history::readings_of;
 use super::proposal::{NoProposal, SAMPLE_MIN};
-use super::{HistoryPoint, Proposal, Sides, Trend, common_unit};
+use super::{Archive, Filter, HistoryPoint, Proposal, Sides, Trend, common_unit};
 use crate::record::{Mode, Origin, Outcome};
 use crate::window::{Side, Verdict};
 
@@ -111,4 +113,53 @@ fn each_word_has_its_own_number() {
     holds::<Origin>();
     holds::<Verdict>();
     holds::<Outcome>();
+}
+
+/// How SQLite goes about a question, a line a table.
+fn plan(archive: &Archive, sql: &str) -> Vec<String> {
+    let mut statement = archive.connection.prepare(&format!("EXPLAIN QUERY PLAN {sql}")).unwrap();
+    let values = vec![rusqlite::types::Value::Null; statement.parameter_count()];
+    let lines = statement.query_map(rusqlite::params_from_iter(values), |row| row.get(3)).unwrap();
+    lines.collect::<Result<_, _>>().unwrap()
+}
+
+/// Tells whether every table that grows with the archive is reached by an index, and the first of them by this one.
+fn is_led_by(plan: &[String], index: &str) -> bool {
+    let grows = |line: &&String| {
+        ["record", "reading", "person", "used"]
+            .iter()
+            .any(|table| line.split(' ').nth(1) == Some(*table))
+    };
+    let lines: Vec<_> = plan.iter().filter(grows).collect();
+    lines.iter().all(|line| line.starts_with("SEARCH"))
+        && lines.first().is_some_and(|line| line.contains(index))
+}
+
+#[test]
+fn what_is_asked_of_few_records_is_led_to_by_an_index() {
+    let folder = tempfile::tempdir().unwrap();
+    let archive = Archive::open(folder.path()).unwrap();
+    let some = || Some("lantern".to_owned());
+    let from = Some("2021-03-01".parse().unwrap());
+    let all = Filter::default();
+    for (filter, index) in [
+        (Filter { serial: some(), ..all.clone() }, "record_by_serial"),
+        (Filter { equipment: some(), ..all.clone() }, "record_by_equipment"),
+        (Filter { from, ..all.clone() }, "record_by_day"),
+        (Filter { person: some(), from, ..all.clone() }, "record_by_day"),
+        (Filter { person: some(), equipment: some(), ..all.clone() }, "record_by_equipment"),
+        (Filter { person: some(), ..all.clone() }, "INTEGER PRIMARY KEY"),
+        (Filter { instrument: some(), ..all.clone() }, "INTEGER PRIMARY KEY"),
+    ] {
+        let condition = filter.condition();
+        let records = plan(&archive, &format!("SELECT title FROM record WHERE {}", condition.sql));
+        assert!(is_led_by(&records, index), "{filter:?}: {records:#?}");
+    }
+    let model = Filter { equipment: some(), ..all.clone() };
+    let history = plan(&archive, &readings_of(&model, &model.condition()));
+    assert!(is_led_by(&history, "COVERING INDEX record_by_equipment"), "{history:#?}");
+    let every = plan(&archive, &readings_of(&all, &all.condition()));
+    assert!(is_led_by(&every, "PRIMARY KEY (key=?)"), "{every:#?}");
+    let used_in = plan(&archive, USED_IN);
+    assert!(is_led_by(&used_in, "record_by_last_day"), "{used_in:#?}");
 }

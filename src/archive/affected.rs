@@ -106,7 +106,7 @@ fn affected(
     let used_in = statement
         .query_map(params![instrument, since, mode_max, with_unregistered], |row| row.get(0))?;
     let mut used_in = used_in.collect::<rusqlite::Result<Vec<String>>>()?;
-    let read_in: HashSet<_> = readings.iter().map(|own: &Touched| &own.file).collect();
+    let read_in: HashSet<_> = readings.iter().map(|touched: &Touched| &touched.file).collect();
     used_in.retain(|file| !read_in.contains(file));
     let unnamed = connection.query_row(
         "SELECT count(*) FROM record WHERE unnamed > 0 AND last_day >= ?1 AND mode <= ?2 AND (?3 OR fault IS NULL)",

@@ -44,7 +44,8 @@ impl BenchFiles {
         }
         let file = serde_yaml::from_str::<File>(&bench.text).ok();
         let named = file.into_iter().flat_map(|file| file.instruments);
-        let instruments = Arc::new(named.map(|(name, own)| (name, own.words())).collect());
+        let instruments =
+            Arc::new(named.map(|(name, instrument)| (name, instrument.words())).collect());
         known.insert(bench.sha256.clone(), Arc::clone(&instruments));
         instruments
     }

@@ -86,12 +86,12 @@ pub(super) fn note(
         "INSERT INTO look VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8)",
         params![
             seen.at,
-            folder.map(|own| own.bytes),
-            folder.map(|own| own.modified),
-            folder.map(|own| own.changed),
-            register.map(|own| own.bytes),
-            register.map(|own| own.modified),
-            register.map(|own| own.changed),
+            folder.map(|stamp| stamp.bytes),
+            folder.map(|stamp| stamp.modified),
+            folder.map(|stamp| stamp.changed),
+            register.map(|stamp| stamp.bytes),
+            register.map(|stamp| stamp.modified),
+            register.map(|stamp| stamp.changed),
             i64::try_from(records).unwrap_or(i64::MAX),
         ],
     )?;

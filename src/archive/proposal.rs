@@ -142,9 +142,9 @@ impl Proposal {
     pub fn basis(&self) -> String {
         let day = |day: Option<NaiveDate>| day.map(|day| day.to_string()).unwrap_or_default();
         let sides = if self.sides == Sides::Both { "two-sided" } else { "one-sided" };
-        let normal = self
-            .normality
-            .map_or_else(String::new, |own| format!(", normality p = {:.3}", own.chance));
+        let normal = self.normality.map_or_else(String::new, |normality| {
+            format!(", normality p = {:.3}", normality.chance)
+        });
         format!(
             "learned from {} good real runs, {} to {}: {sides} normal tolerance interval, {} % of all with {} % \
              confidence, k = {:.3}{normal}",

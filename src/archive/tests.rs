@@ -45,14 +45,14 @@ fn only_good_real_finished_runs_are_learned_from() {
         change(&mut bad);
         bad
     };
-    all.push(bad(&|own| own.mode = Mode::Rehearsal));
-    all.push(bad(&|own| own.mode = Mode::Scripted));
-    all.push(bad(&|own| own.outcome = None));
-    all.push(bad(&|own| own.outcome = Some(Outcome::StoppedOnReading)));
-    all.push(bad(&|own| own.verdict = Verdict::Outside(Side::Above)));
-    all.push(bad(&|own| own.verdict = Verdict::Undecided));
-    all.push(bad(&|own| own.value = Some(f64::INFINITY)));
-    all.push(bad(&|own| own.value = None));
+    all.push(bad(&|point| point.mode = Mode::Rehearsal));
+    all.push(bad(&|point| point.mode = Mode::Scripted));
+    all.push(bad(&|point| point.outcome = None));
+    all.push(bad(&|point| point.outcome = Some(Outcome::StoppedOnReading)));
+    all.push(bad(&|point| point.verdict = Verdict::Outside(Side::Above)));
+    all.push(bad(&|point| point.verdict = Verdict::Undecided));
+    all.push(bad(&|point| point.value = Some(f64::INFINITY)));
+    all.push(bad(&|point| point.value = None));
     let learned = Proposal::learn(&all, Sides::Both).unwrap();
     assert_eq!(learned.passed_over, 8);
     assert_eq!(Proposal { passed_over: 0, ..learned }, alone);

@@ -98,7 +98,7 @@ impl Unconfirmed {
         let Some((first, others)) = self.0.split_first() else {
             return Lost { instrument: "trip".to_owned(), why: "off is not confirmed".to_owned() };
         };
-        let others = others.iter().map(|own| format!("; {}", own.lost));
+        let others = others.iter().map(|not_off| format!("; {}", not_off.lost));
         let why = std::iter::once(first.lost.why.clone()).chain(others).collect();
         Lost { instrument: first.lost.instrument.clone(), why }
     }

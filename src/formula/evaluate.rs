@@ -85,18 +85,18 @@ impl<Of: Fn(&str) -> Option<Vec<Estimate>>> Evaluation<'_, Of> {
             NodeKind::Literal(quantity) => Ok(Estimate::exact(*quantity).into()),
             NodeKind::Name(name) => self.single(name, node),
             NodeKind::Negation(operand) => {
-                let own = self.node(operand)?;
-                let dimension = of_negation(own.dimension, &node.at)?;
-                let terms = Terms::linear([(-1.0, &own.terms)]);
-                Ok(Number::computed(-own.value, dimension, terms))
+                let number = self.node(operand)?;
+                let dimension = of_negation(number.dimension, &node.at)?;
+                let terms = Terms::linear([(-1.0, &number.terms)]);
+                Ok(Number::computed(-number.value, dimension, terms))
             }
             NodeKind::Power { base, exponent } => {
-                let own = self.node(base)?;
-                let dimension = of_power(own.dimension, *exponent, &base.at)?;
-                if own.value == 0.0 && *exponent < 0 {
+                let number = self.node(base)?;
+                let dimension = of_power(number.dimension, *exponent, &base.at)?;
+                if number.value == 0.0 && *exponent < 0 {
                     return Err(divides_by_zero(base));
                 }
-                Ok(power(&own, *exponent, dimension))
+                Ok(power(&number, *exponent, dimension))
             }
             NodeKind::Operation { .. } => self.node(node),
             NodeKind::Call { function, arguments } => self.call(function, arguments, node),

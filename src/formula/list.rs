@@ -121,14 +121,15 @@ fn alike(given: &[Dimension]) -> Result<Dimension, ArgumentRefusal> {
 }
 
 fn difference(given: &[Dimension]) -> Result<Dimension, ArgumentRefusal> {
-    let own = alike(given)?;
-    let none = || ArgumentRefusal::new(0, format!("{} has no differences", described(own)));
-    own.minus(own).ok_or_else(none)
+    let dimension = alike(given)?;
+    let none = || ArgumentRefusal::new(0, format!("{} has no differences", described(dimension)));
+    dimension.minus(dimension).ok_or_else(none)
 }
 
 fn ratio(given: &[Dimension]) -> Result<Dimension, ArgumentRefusal> {
-    let own = alike(given)?;
-    let none =
-        || ArgumentRefusal::new(0, format!("{} has no ratios, only differences", described(own)));
-    own.over(own).ok_or_else(none)
+    let dimension = alike(given)?;
+    let none = || {
+        ArgumentRefusal::new(0, format!("{} has no ratios, only differences", described(dimension)))
+    };
+    dimension.over(dimension).ok_or_else(none)
 }

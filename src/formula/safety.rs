@@ -55,7 +55,9 @@ const WITH_EARTH: WordList = WordList {
     what: "rule set",
     fact: Some(SAFETY_RULES),
     list: || {
-        rule_sets(|rules| rules.earth.is_some_and(|(_, own)| own != SourceStanding::FromMemory))
+        rule_sets(|rules| {
+            rules.earth.is_some_and(|(_, standing)| standing != SourceStanding::FromMemory)
+        })
     },
 };
 

@@ -50,7 +50,8 @@ impl<'a> Curve<'a> {
     pub(super) fn estimate(&self) -> Estimate {
         let value = self.straight.value;
         let inputs = self.inputs();
-        let is_by_terms = self.names.values().flatten().all(|own| own.spread == Spread::ByTerms);
+        let is_by_terms =
+            self.names.values().flatten().all(|estimate| estimate.spread == Spread::ByTerms);
         if inputs.is_empty() || self.is_straight(&inputs) {
             let spread = if is_by_terms { Spread::ByTerms } else { Spread::Unknown };
             return Estimate { value, terms: self.straight.terms.clone(), spread };
@@ -72,7 +73,7 @@ impl<'a> Curve<'a> {
 
     fn inputs(&self) -> BTreeSet<&Input> {
         let estimates = self.names.values().flatten();
-        estimates.flat_map(|own| own.terms.iter().map(|(input, _)| input)).collect()
+        estimates.flat_map(|estimate| estimate.terms.iter().map(|(input, _)| input)).collect()
     }
 
     /// Whether the result stays near the line with each input at its bounds, and with all of them together.
@@ -113,12 +114,12 @@ impl<'a> Curve<'a> {
 
     /// How far the result moves with inputs moved by so many standard uncertainties; `None` where there is no result.
     fn result(&self, at: &BTreeMap<&Input, f64>) -> Option<f64> {
-        let moved = |own: &Estimate| {
-            let by = own
+        let moved = |estimate: &Estimate| {
+            let by = estimate
                 .terms
                 .iter()
                 .map(|(input, term)| term * at.get(input).copied().unwrap_or_default());
-            Quantity::from_f64(own.value.to_f64() + by.sum::<f64>(), own.value.dimension)
+            Quantity::from_f64(estimate.value.to_f64() + by.sum::<f64>(), estimate.value.dimension)
         };
         let of = |name: &str| self.names.get(name)?.iter().map(moved).collect();
         let result = self.formula.evaluate(&of).ok()?;

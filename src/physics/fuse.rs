@@ -400,7 +400,7 @@ mod tests {
         assert_eq!(sheet.stands(2.0, 20.0, 0.1), Some(FuseOutcome::Either));
         assert_eq!(sheet.stands(50.0, 20.0, 0.1), None, "no such rating");
         assert_eq!(fuse("IEC 60127-2 sheet 2").promise(0.1, 1.0), None, "not seen below 0.4 A");
-        for sheet in FUSE_TYPES.iter().filter(|own| own.in_series) {
+        for sheet in FUSE_TYPES.iter().filter(|fuse_type| fuse_type.in_series) {
             for rating in [3.0, 7.0, 13.0] {
                 assert_eq!(sheet.promise(rating, 20.0), None, "{} has no {rating} A", sheet.name);
             }

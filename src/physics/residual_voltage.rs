@@ -96,8 +96,8 @@ mod tests {
         let concerned = |farads, volts| -> Vec<_> {
             RESIDUALS
                 .iter()
-                .filter(|own| own.concerns(farads, volts))
-                .map(|own| own.source.text)
+                .filter(|residual| residual.concerns(farads, volts))
+                .map(|residual| residual.source.text)
                 .collect()
         };
         assert_eq!(concerned(100e-9, 325.0), ["NEC 460.6(A)"]);

@@ -365,12 +365,12 @@ mod tests {
         let earth = |length, section| rules.earth_at_most(&Lead { length, section });
         assert_near(value(earth(3.0, 1.5)), 0.3, 1e-12);
         assert_near(value(earth(3.0, 2.5)), 0.1, 1e-12);
-        let standing = |section| earth(3.0, section).map(|own| own.standing);
+        let standing = |section| earth(3.0, section).map(|figure| figure.standing);
         assert_eq!(standing(1.5), Some(SourceStanding::Quoted));
         assert_eq!(standing(2.5), Some(SourceStanding::OwnRule), "the page has no rule for it");
         let british = self::rules("IET Code of Practice, 5th edition");
         let of_memory = british.earth_at_most(&Lead { length: 2.0, section: 1.25 });
-        assert_eq!(of_memory.map(|own| own.standing), Some(SourceStanding::FromMemory));
+        assert_eq!(of_memory.map(|figure| figure.standing), Some(SourceStanding::FromMemory));
         assert_near(value(earth(1000.0, 2.5)), 1.0, 1e-12);
         assert_eq!(earth(10.0, 1.5), None, "no figure seen");
         let insulation = rules.insulation_at_least(Class::II).unwrap();

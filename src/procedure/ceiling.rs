@@ -41,7 +41,7 @@ impl Stage {
     /// # Errors
     /// As [`CeilingText::evaluate`].
     pub fn ceiling(&self, values: &ValueLookup<'_>) -> Result<Option<Ceiling>, FormulaError> {
-        self.ceiling.as_ref().map(|own| own.evaluate(values)).transpose()
+        self.ceiling.as_ref().map(|ceiling| ceiling.evaluate(values)).transpose()
     }
 
     /// Turns one of its steps into acts, with every limit worked out.
@@ -116,8 +116,11 @@ impl BenchFile {
     pub fn can_deliver(&self, outputs: &[String], ceiling: &Ceiling) -> Result<(), FormulaError> {
         for name in outputs {
             let supply = self.supply(name).map(|(_, supply)| supply);
-            let Some(own) = supply.and_then(|supply| supply.channels.get(name)) else { continue };
-            let limits = [(ceiling.voltage, own.voltage_max), (ceiling.current, own.current_max)];
+            let Some(channel) = supply.and_then(|supply| supply.channels.get(name)) else {
+                continue;
+            };
+            let limits =
+                [(ceiling.voltage, channel.voltage_max), (ceiling.current, channel.current_max)];
             for (limit, most) in limits {
                 if limit.compare(&most) == Some(Ordering::Greater) {
                     let (limit, most) =

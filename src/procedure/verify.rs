@@ -27,7 +27,7 @@ impl Step {
     }
 
     fn is_verified(&self, how: Verify) -> bool {
-        self.verify.as_ref().is_some_and(|own| own.value == how)
+        self.verify.as_ref().is_some_and(|verify| verify.value == how)
     }
 
     /// Tells whether it is an act of switching: a `do`, or a `set` that switches nothing off.
@@ -62,8 +62,9 @@ impl Stage {
     /// one that brings the source on.
     #[must_use]
     pub fn is_agreed_on(&self, step: usize) -> bool {
-        let of_stage = self.verify.as_ref().is_some_and(|own| own.value == Verify::Concurrent);
-        let of_step = |own: &Step| own.is_switching() && own.is_verified(Verify::Concurrent);
+        let of_stage =
+            self.verify.as_ref().is_some_and(|verify| verify.value == Verify::Concurrent);
+        let of_step = |each: &Step| each.is_switching() && each.is_verified(Verify::Concurrent);
         (of_stage && self.first_on() == Some(step)) || self.steps.get(step).is_some_and(of_step)
     }
 }

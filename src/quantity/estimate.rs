@@ -78,7 +78,7 @@ impl Estimate {
 
     /// What the uncertainty measures: that of the value, and K for a Celsius temperature.
     pub fn spread_dimension(&self) -> Dimension {
-        let own = self.value.dimension;
-        own.minus(own).unwrap_or(own)
+        let dimension = self.value.dimension;
+        dimension.minus(dimension).unwrap_or(dimension)
     }
 }

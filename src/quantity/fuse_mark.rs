@@ -121,8 +121,9 @@ fn rating(text: &str) -> Option<(MarkedRating, &str)> {
 
 fn breaking(text: &str) -> (Option<Breaking>, &str) {
     let known = [("L", Breaking::Low), ("H", Breaking::High), ("E", Breaking::Enhanced)];
-    let found = known.iter().find_map(|(letter, own)| Some((*own, text.strip_prefix(letter)?)));
-    found.map_or((None, text), |(own, rest)| (Some(own), rest))
+    let found =
+        known.iter().find_map(|(letter, breaking)| Some((*breaking, text.strip_prefix(letter)?)));
+    found.map_or((None, text), |(breaking, rest)| (Some(breaking), rest))
 }
 
 /// Whether a text is nothing, or a rated voltage such as `250V` or `/ 250 V~`.

@@ -44,10 +44,17 @@ impl Decision {
 
     /// Whether it is as sure as another one, the last digits left out, as machines differ in them.
     pub(super) fn is_as_sure_as(&self, other: &Self) -> bool {
-        let sure = |own: &Self| {
-            let part = |own: &Uncertainty| [own.standard.to_f64(), own.expanded.to_f64()];
-            let width = own.uncertainty.as_ref().map(part);
-            [own.conformity, own.false_accept, width.map(|own| own[0]), width.map(|own| own[1])]
+        let sure = |decision: &Self| {
+            let part = |uncertainty: &Uncertainty| {
+                [uncertainty.standard.to_f64(), uncertainty.expanded.to_f64()]
+            };
+            let width = decision.uncertainty.as_ref().map(part);
+            [
+                decision.conformity,
+                decision.false_accept,
+                width.map(|own| own[0]),
+                width.map(|own| own[1]),
+            ]
         };
         sure(self).into_iter().zip(sure(other)).all(|pair| match pair {
             (Some(one), Some(other)) => {

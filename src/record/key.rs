@@ -213,7 +213,8 @@ impl Key {
     /// Tells whether no step or stage may be called so: questions of the run itself are.
     #[must_use]
     pub fn is_of_the_run(name: &str) -> bool {
-        let before_a_stage = [Matter::Supervisor, Matter::TakesOver].map(|own| own.to_string());
+        let before_a_stage =
+            [Matter::Supervisor, Matter::TakesOver].map(|matter| matter.to_string());
         OF_THE_RUN.contains(&name) || before_a_stage.iter().any(|own| own == name)
     }
 
@@ -250,7 +251,7 @@ impl Matter {
     /// Tells whether a word stands for a matter: no part of a repeated step may be called so.
     #[must_use]
     pub fn is_word(word: &str) -> bool {
-        Self::WORDED.iter().any(|own| own.to_string() == word)
+        Self::WORDED.iter().any(|matter| matter.to_string() == word)
     }
 }
 

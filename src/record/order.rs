@@ -187,7 +187,7 @@ mod tests {
     fn an_end_before_the_beginning_says_so() {
         let found = passed(TimeOrder::of_record(), &[0, 100, -304 * 86_400]);
         assert_eq!(found.len(), 1);
-        assert!(found.iter().all(|own| own.before_first));
+        assert!(found.iter().all(|dated_back| dated_back.before_first));
         let words =
             "line 3 is dated 304 d before line 2, and before line 1: it ends before it began";
         assert_eq!(found.first().map(DatedBack::words).as_deref(), Some(words));

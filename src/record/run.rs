@@ -252,8 +252,15 @@ impl Run {
 
     /// What is wrong with its times, in sentences without their points.
     pub fn time_remarks(&self) -> impl Iterator<Item = String> {
-        let back = self.dated_back.iter().map(|own| format!("The order of time: {}", own.words()));
-        back.chain(self.clock_behind.iter().map(|own| format!("The clock: {}", own.words())))
+        let back = self
+            .dated_back
+            .iter()
+            .map(|dated_back| format!("The order of time: {}", dated_back.words()));
+        back.chain(
+            self.clock_behind
+                .iter()
+                .map(|clock_behind| format!("The clock: {}", clock_behind.words())),
+        )
     }
 
     /// Tells whether a run whose people sign was closed without the signature under its record.
@@ -280,7 +287,7 @@ impl Run {
     /// Tells whether a line was corrected or completed afterwards.
     #[must_use]
     pub fn is_amended(&self, line: usize) -> bool {
-        self.amendments.iter().any(|own| own.line == line)
+        self.amendments.iter().any(|amendment| amendment.line == line)
     }
 
     /// What somebody says of the record later changes nothing of the run itself.

@@ -22,10 +22,14 @@ pub(super) fn void(sheet: &mut Sheet, run: &Run) {
 /// Says below a line what it was amended to; the line itself stands above as it was written.
 pub(super) fn amendments(sheet: &mut Sheet, run: &Run, line: usize) {
     let typed = run.opening.names().typed();
-    for own in run.amendments.iter().filter(|own| own.line == line) {
-        let (by, at) = (&own.by, own.at.to_rfc3339());
+    for amendment in run.amendments.iter().filter(|amendment| amendment.line == line) {
+        let (by, at) = (&amendment.by, amendment.at.to_rfc3339());
         let lead = format!("  {line:>4} AMENDED   ");
-        sheet.indented(Tone::Caution, &lead, &format!("{} ({by}, name {typed}, {at})", own.text));
+        sheet.indented(
+            Tone::Caution,
+            &lead,
+            &format!("{} ({by}, name {typed}, {at})", amendment.text),
+        );
     }
 }
 

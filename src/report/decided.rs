@@ -10,9 +10,9 @@ pub(super) fn decided(decision: &Decision, bounds: &Bounds, unit: &Unit) -> Vec<
     let meter = decision.meter.iter().map(|meter| format!("meter: {meter}"));
     let corrected = decision.corrected.iter().map(|own| unloaded(own, unit));
     let rule = rule_words(decision.rule);
-    let doubt = decision.uncertainty.map(|own| {
+    let doubt = decision.uncertainty.map(|uncertainty| {
         let chance = sure(decision, bounds).map(|words| format!(", {words}"));
-        format!("{}{}; {rule}", plus_minus(&own, unit).trim(), chance.unwrap_or_default())
+        format!("{}{}; {rule}", plus_minus(&uncertainty, unit).trim(), chance.unwrap_or_default())
     });
     meter.chain(corrected).chain(doubt).collect()
 }
@@ -36,9 +36,9 @@ pub fn unloaded(corrected: &Quantity, unit: &Unit) -> String {
 
 /// The expanded uncertainty in the unit of its value, with its coverage factor and level.
 #[must_use]
-pub fn plus_minus(own: &Uncertainty, unit: &Unit) -> String {
-    let expanded = own.expanded.engineering(2, Some(unit));
-    format!(" +/- {expanded} (k = {:.2}, {:.0} %)", own.coverage, own.level * 100.0)
+pub fn plus_minus(uncertainty: &Uncertainty, unit: &Unit) -> String {
+    let expanded = uncertainty.expanded.engineering(2, Some(unit));
+    format!(" +/- {expanded} (k = {:.2}, {:.0} %)", uncertainty.coverage, uncertainty.level * 100.0)
 }
 
 #[cfg(test)]

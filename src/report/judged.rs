@@ -109,7 +109,7 @@ impl<'a> Judged<'a> {
     /// The value as a report states it: with its uncertainty, both rounded (GUM 7.2.6), where that is known, else as given.
     #[must_use]
     pub fn stated(&self) -> String {
-        let doubt = self.decision.uncertainty.map(|own| own.expanded);
+        let doubt = self.decision.uncertainty.map(|uncertainty| uncertainty.expanded);
         let rounded = match (self.judged(), doubt) {
             (Reading::Number(value), Some(doubt)) => value.with_doubt(&doubt, Some(self.unit)),
             _ => None,
@@ -132,8 +132,8 @@ impl<'a> Judged<'a> {
 }
 
 /// The coverage of an uncertainty in words: `k = 1.96, 95 %`.
-pub(super) fn coverage_words(own: &Uncertainty) -> String {
-    format!("k = {:.2}, {:.0} %", own.coverage, own.level * 100.0)
+pub(super) fn coverage_words(uncertainty: &Uncertainty) -> String {
+    format!("k = {:.2}, {:.0} %", uncertainty.coverage, uncertainty.level * 100.0)
 }
 
 /// A decision rule in words.
@@ -173,7 +173,7 @@ fn verify<'a>(readings: &mut [Judged<'a>], item: &'a CourseItem) {
     if let Some(second) = readings.last_mut() {
         second.verified = verified;
     }
-    if let Some(first) = readings.iter_mut().rfind(|own| own.key == key) {
+    if let Some(first) = readings.iter_mut().rfind(|judged| judged.key == key) {
         first.verified = verified;
     }
 }

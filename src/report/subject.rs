@@ -40,8 +40,8 @@ impl Seal {
     /// Why a signature does not hold; nothing where it does.
     #[must_use]
     pub fn flaw(&self, line: usize, signature: &Signature) -> Option<&str> {
-        let is_it = |own: &&Flawed| own.line == line && own.signature == *signature;
-        self.flawed.iter().find(is_it).map(|own| own.why.as_str())
+        let is_it = |flawed: &&Flawed| flawed.line == line && flawed.signature == *signature;
+        self.flawed.iter().find(is_it).map(|flawed| flawed.why.as_str())
     }
 }
 

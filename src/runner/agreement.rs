@@ -35,9 +35,9 @@ impl ConcurrentAct {
 
 impl Runner {
     /// Asks who watches, then whether both agree.
-    pub(super) fn ask_agreement(&mut self, own: ConcurrentAct) {
+    pub(super) fn ask_agreement(&mut self, act: ConcurrentAct) {
         self.progress.forget_agreement();
-        let ConcurrentAct { key, what, by, .. } = &own;
+        let ConcurrentAct { key, what, by, .. } = &act;
         let question = match by {
             None => {
                 let what = format!("Call a second person, who watches: {what}. Who is that?");
@@ -54,21 +54,21 @@ impl Runner {
                 self.signed(Meaning::Verified, Some(by), question)
             }
         };
-        self.ask(Task::Agree(own), question);
+        self.ask(Task::Agree(act), question);
     }
 
-    pub(super) fn agreement_answered(&mut self, batch: &mut Batch, text: &str, own: ConcurrentAct) {
-        let Some(by) = own.by else {
+    pub(super) fn agreement_answered(&mut self, batch: &mut Batch, text: &str, act: ConcurrentAct) {
+        let Some(by) = act.by else {
             if let Err(reason) = self.may_verify(batch, text, None) {
                 return self.refuse(batch, text, reason);
             }
             self.progress.answered();
             let by = Some(self.full_name(text));
-            return self.progress.first([Task::Agree(ConcurrentAct { by, ..own })]);
+            return self.progress.first([Task::Agree(ConcurrentAct { by, ..act })]);
         };
         if self.word(batch, text, "agree") {
             self.progress.agree();
-            let (key, what) = (own.key, self.scope.fill(&own.what));
+            let (key, what) = (act.key, self.scope.fill(&act.what));
             batch.facts.push(Fact::Agreed { key, what, person: self.crew.person().to_owned(), by });
         }
     }
@@ -76,8 +76,8 @@ impl Runner {
     /// Tells whether a second person is named for what is going on: the one at the bench may not change before it is done.
     pub(super) fn is_two_person(&self) -> bool {
         let is_manned = self.progress.task().is_some_and(|task| match task {
-            Task::Agree(own) => own.by.is_some(),
-            Task::Verify(own) => own.is_manned(),
+            Task::Agree(act) => act.by.is_some(),
+            Task::Verify(verification) => verification.is_manned(),
             _ => false,
         });
         self.progress.is_agreed() || is_manned

@@ -31,8 +31,10 @@ impl Runner {
             Task::Undecided(undecided) => self.undecided_answered(batch, text, *undecided),
             Task::Allow(duty) => self.allowance_answered(batch, text, duty),
             Task::Concede(concession) => self.concession_answered(batch, text, concession),
-            Task::Verify(own) => self.verification_answered(batch, text, origin, *own),
-            Task::Agree(own) => self.agreement_answered(batch, text, own),
+            Task::Verify(verification) => {
+                self.verification_answered(batch, text, origin, *verification)
+            }
+            Task::Agree(agreement) => self.agreement_answered(batch, text, agreement),
             Task::Sight => self.sight_answered(batch, text),
             Task::WhatNext => self.next_chosen(batch, text),
             Task::WhatNextWhy(next) => self.next_explained(batch, text, next),

@@ -122,8 +122,8 @@ impl Runner {
                 Self::duties_in(self.procedure.stages.get(at.stage), is_live)
             }
             // What the act takes is looked at before two agree on it: afterwards nobody takes over the bench.
-            Task::Agree(own) => {
-                let is_live = self.power.is_live() || own.energises();
+            Task::Agree(agreement) => {
+                let is_live = self.power.is_live() || agreement.energises();
                 Self::duties_in(self.stage(), is_live)
             }
             _ => [None, None],

@@ -46,24 +46,29 @@ impl Runner {
     }
 
     /// Asks who accepts it, then why.
-    pub(super) fn ask_concession(&mut self, own: Concession) {
-        let (matter, what, expects) = match &own.by {
+    pub(super) fn ask_concession(&mut self, concession: Concession) {
+        let (matter, what, expects) = match &concession.by {
             None => {
                 let role = "person who may accept it".to_owned();
-                (Matter::AcceptedBy, own.what.as_str(), Expects::Name { role })
+                (Matter::AcceptedBy, concession.what.as_str(), Expects::Name { role })
             }
             Some(_) => (Matter::AcceptedWhy, "Why is it accepted?", Expects::Text),
         };
-        let question = self.question(own.key.about(matter), what, expects);
-        let question = match &own.by {
+        let question = self.question(concession.key.about(matter), what, expects);
+        let question = match &concession.by {
             Some(by) => self.signed(Meaning::Accepted, Some(by), question),
             None => question,
         };
-        self.ask(Task::Concede(own), question);
+        self.ask(Task::Concede(concession), question);
     }
 
-    pub(super) fn concession_answered(&mut self, batch: &mut Batch, text: &str, own: Concession) {
-        let Some(by) = own.by else {
+    pub(super) fn concession_answered(
+        &mut self,
+        batch: &mut Batch,
+        text: &str,
+        concession: Concession,
+    ) {
+        let Some(by) = concession.by else {
             let second = self.second_person(text);
             if let Err(reason) = second
                 .and_then(|()| self.may_concede(batch, text))
@@ -73,13 +78,13 @@ impl Runner {
             }
             self.progress.answered();
             let by = Some(self.full_name(text));
-            return self.progress.first([Task::Concede(Concession { by, ..own })]);
+            return self.progress.first([Task::Concede(Concession { by, ..concession })]);
         };
         if text.trim().is_empty() {
             return self.refuse(batch, text, Refusal::NoReason);
         }
         self.progress.answered();
-        self.unaccepted.retain(|open| open.key != own.key);
-        batch.facts.push(Fact::Conceded { key: own.key, by, why: text.trim().to_owned() });
+        self.unaccepted.retain(|open| open.key != concession.key);
+        batch.facts.push(Fact::Conceded { key: concession.key, by, why: text.trim().to_owned() });
     }
 }

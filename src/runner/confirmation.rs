@@ -57,7 +57,7 @@ impl Runner {
     pub(super) fn plugs_to_pull(&self) -> Option<String> {
         let plug = |name: &String| {
             let what = self.bench.as_ref().and_then(|bench| bench.instruments.get(name.as_str()));
-            what.map_or_else(|| name.clone(), |own| format!("{name} ({})", *own.what))
+            what.map_or_else(|| name.clone(), |instrument| format!("{name} ({})", *instrument.what))
         };
         let plugs: Vec<_> = self.power.still_fed().map(|(name, _)| plug(name)).collect();
         (!plugs.is_empty()).then(|| plugs.join(" and of "))

@@ -90,7 +90,8 @@ impl Runner {
         let Some(ask) = self.procedure.asks.get(name) else { return Ok(None) };
         let given = ask.take(text, &|name: &str| self.scope.values(name))?;
         let tolerance = ask.tolerance.as_ref();
-        let tolerance = tolerance.map(|own| own.evaluate(&|name: &str| self.scope.values(name)));
+        let tolerance =
+            tolerance.map(|expression| expression.evaluate(&|name: &str| self.scope.values(name)));
         let tolerance = tolerance.transpose().map_err(Refusal::fact)?;
         match &given {
             Given::Value(value) => self.scope.give(name, toleranced(name, *value, tolerance)),

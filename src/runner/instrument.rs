@@ -25,10 +25,9 @@ impl Runner {
     pub(super) fn outputs_of(&self, stage: &Stage) -> Vec<String> {
         let Some(bench) = &self.bench else { return Vec::new() };
         if stage.source.value.is_mains() {
-            let switch = bench
-                .instruments
-                .iter()
-                .find(|(_, own)| own.role == Role::MainsSwitch && own.connection.is_some());
+            let switch = bench.instruments.iter().find(|(_, instrument)| {
+                instrument.role == Role::MainsSwitch && instrument.connection.is_some()
+            });
             return switch.map(|(name, _)| name.value.clone()).into_iter().collect();
         }
         if stage.source.value != Source::BenchSupply {
@@ -53,9 +52,14 @@ impl Runner {
     /// Every output of a connected supply on the bench.
     pub(super) fn supply_outputs(&self) -> Vec<&str> {
         let Some(bench) = &self.bench else { return Vec::new() };
-        let supplies = bench.instruments.iter().map(|(_, own)| own);
-        let connected = supplies.filter(|own| own.role == Role::Supply && own.connection.is_some());
-        connected.flat_map(|own| own.channels.iter()).map(|(name, _)| name.value.as_str()).collect()
+        let supplies = bench.instruments.iter().map(|(_, instrument)| instrument);
+        let connected = supplies.filter(|instrument| {
+            instrument.role == Role::Supply && instrument.connection.is_some()
+        });
+        connected
+            .flat_map(|instrument| instrument.channels.iter())
+            .map(|(name, _)| name.value.as_str())
+            .collect()
     }
 
     pub(super) fn is_connected(&self, point: &Point) -> bool {

@@ -367,7 +367,8 @@ fn decided(
 
 /// Why a value is undecided: by where it lies, or because this meter can accept none in so narrow a window.
 fn undecided_because(bounds: &Bounds, decision: &Decision) -> &'static str {
-    let accepted = decision.uncertainty.and_then(|own| decision.rule.acceptance(bounds, &own));
+    let accepted =
+        decision.uncertainty.and_then(|uncertainty| decision.rule.acceptance(bounds, &uncertainty));
     let is_empty = accepted.is_some_and(|own| match own.low.zip(own.high) {
         Some((low, high)) => low.value > high.value,
         None => false,

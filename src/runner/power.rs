@@ -124,7 +124,7 @@ impl Power {
 
     /// The person says that the plugs of all instruments that have not confirmed off are out.
     pub(super) fn unplugged(&mut self) {
-        self.not_off.values_mut().for_each(|own| own.is_unplugged = true);
+        self.not_off.values_mut().for_each(|not_off| not_off.is_unplugged = true);
     }
 
     /// Every instrument was reached again: what one of them feeds now is found out.
@@ -134,6 +134,6 @@ impl Power {
 
     /// The instruments that may feed the equipment against orders.
     pub(super) fn still_fed(&self) -> impl Iterator<Item = (&String, &OutputsNotOff)> {
-        self.not_off.iter().filter(|(_, own)| !own.is_unplugged)
+        self.not_off.iter().filter(|(_, not_off)| !not_off.is_unplugged)
     }
 }

@@ -76,7 +76,7 @@ impl Progress {
     }
 
     pub(super) fn take_if(&mut self, is_it: impl FnOnce(&Current) -> bool) -> Option<Current> {
-        self.current.take_if(|own| is_it(own))
+        self.current.take_if(|current| is_it(current))
     }
 
     /// Puts tasks in front of all others, in their order.

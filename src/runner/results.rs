@@ -53,7 +53,7 @@ impl Results {
 
     /// The stage is opened again from its start, and all that come after it: each of their steps is taken again anyway.
     pub(super) fn begin_again_at(&mut self, stage: usize) {
-        self.stale.retain(|own| own.stage < stage);
+        self.stale.retain(|step| step.stage < stage);
     }
 
     /// The steps before a place that have to be taken again.

@@ -98,7 +98,7 @@ impl Runner {
 
     /// Puts the question for the signature under the record to the person who has just taken over.
     pub(super) fn ask_sign_off_again(&mut self) {
-        let is_it = |own: &Current| matches!(own.task, Task::SignOff { .. });
+        let is_it = |current: &Current| matches!(current.task, Task::SignOff { .. });
         if let Some(Current { task, .. }) = self.progress.take_if(is_it) {
             self.progress.first([task]);
         }
@@ -134,7 +134,8 @@ fn is_missing<'a>(
 ) -> Option<Refusal> {
     let mut signatures = signatures.into_iter();
     wanted.iter().find_map(|(meaning, name)| {
-        let is_right = |own: &Signature| own.meaning == *meaning && is_of(own, name);
+        let is_right =
+            |signature: &Signature| signature.meaning == *meaning && is_of(signature, name);
         let is_there = signatures.next().is_some_and(is_right);
         (!is_there).then(|| Refusal::Unsigned { name: name.trim().to_owned(), meaning: *meaning })
     })

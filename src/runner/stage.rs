@@ -59,8 +59,8 @@ impl Runner {
             Task::Undecided(undecided) => self.ask_undecided(undecided.clone()),
             Task::Allow(duty) => self.ask_allowance(batch, *duty),
             Task::Concede(concession) => self.ask_concession(concession.clone()),
-            Task::Verify(own) => self.ask_verification(own.clone()),
-            Task::Agree(own) => self.ask_agreement(own.clone()),
+            Task::Verify(verification) => self.ask_verification(verification.clone()),
+            Task::Agree(agreement) => self.ask_agreement(agreement.clone()),
             Task::WhatNext => self.what_next(),
             Task::WhatNextWhy(next) => {
                 let what = match next {

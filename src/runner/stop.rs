@@ -38,7 +38,8 @@ impl Runner {
         batch.effects.clear();
         let is_at_signature = self.is_at_signature();
         batch.facts.push(Fact::Stopped { key: key.clone(), reason: reason.clone() });
-        let charge = self.progress.interrupt().and_then(|own| rest_of_wait(own, batch.now()));
+        let charge =
+            self.progress.interrupt().and_then(|current| rest_of_wait(current, batch.now()));
         self.stopping.begin(key, &reason, view);
         self.authority.forget_present();
         if reason.is_blind() {

@@ -22,7 +22,7 @@ impl Runner {
         for task in self.progress.tasks_mut().filter(|task| is_proof(task)) {
             task.clone_from(&first);
         }
-        if self.progress.take_if(|own| is_proof(&own.task)).is_some() {
+        if self.progress.take_if(|current| is_proof(&current.task)).is_some() {
             self.progress.first([first]);
         }
     }

@@ -69,8 +69,9 @@ impl Runner {
         batch.facts.push(Fact::VerificationDue { key: target.key.clone() });
         let (first, shown) = (judging.reading, judging.shown(None));
         let taken_by = self.crew.person().to_owned();
-        let own = Verification { target, first, shown, taken_by, within, undecided, by: None };
-        self.progress.first([Task::Verify(Box::new(own))]);
+        let verification =
+            Verification { target, first, shown, taken_by, within, undecided, by: None };
+        self.progress.first([Task::Verify(Box::new(verification))]);
     }
 
     fn no_agreement(&mut self, batch: &mut Batch, key: &Key, why: &str) {
@@ -78,16 +79,16 @@ impl Runner {
     }
 
     /// Asks who takes the second reading, then for the reading.
-    pub(super) fn ask_verification(&mut self, own: Box<Verification>) {
-        let Target { key, what, act, .. } = &own.target;
-        let question = match (&own.by, act) {
+    pub(super) fn ask_verification(&mut self, verification: Box<Verification>) {
+        let Target { key, what, act, .. } = &verification.target;
+        let question = match (&verification.by, act) {
             (None, _) => {
                 let what =
                     format!("Call a second person, who reads it again: {what}. Who is that?");
                 let question =
                     self.question(key.about(Matter::Verifier), what, Expects::SecondPerson);
                 // What an instrument sends carries no signature: there, who is called signs for that.
-                if self.is_sent(&own.target) {
+                if self.is_sent(&verification.target) {
                     self.signed(Meaning::Called, None, question)
                 } else {
                     question
@@ -103,7 +104,7 @@ impl Runner {
             _ => return,
         };
         let question = super::effect::Question { turn: Some(Turn::Second), ..question };
-        self.ask(Task::Verify(own), question);
+        self.ask(Task::Verify(verification), question);
     }
 
     /// Tells whether a connected instrument takes the reading.
@@ -152,19 +153,26 @@ impl Runner {
     }
 
     /// Judges the second reading by the same window, then sets it against the first.
-    fn second_reading(&mut self, batch: &mut Batch, text: &str, origin: Origin, own: Verification) {
-        let Target { key, part, at, what, act } = own.target.clone();
+    fn second_reading(
+        &mut self,
+        batch: &mut Batch,
+        text: &str,
+        origin: Origin,
+        verification: Verification,
+    ) {
+        let Target { key, part, at, what, act } = verification.target.clone();
         let target = Target { key: key.about(Matter::Second), part, at, what, act };
         let Some(judging) = self.judging(batch, text, origin, &target) else { return };
-        let agreement = match Closeness::of(&own.first, &judging.reading, own.within) {
-            Ok(agreement) => agreement,
-            Err(error) => return self.no_agreement(batch, &key, &error.to_string()),
-        };
+        let agreement =
+            match Closeness::of(&verification.first, &judging.reading, verification.within) {
+                Ok(agreement) => agreement,
+                Err(error) => return self.no_agreement(batch, &key, &error.to_string()),
+            };
         self.progress.answered();
         let (estimate, meter) = self.measured_with(&judging, &target.act);
         let (verdict, decision) =
             self.decide(batch, &judging, estimate.as_ref(), meter, &target.act);
-        batch.facts.push(own.verified(&judging, &agreement));
+        batch.facts.push(verification.verified(&judging, &agreement));
         if self.is_found_live(at, &decision.judged(&judging.reading)) {
             return self.found_live(batch, at, judging);
         }
@@ -172,13 +180,13 @@ impl Runner {
             return self.outside(batch, judging, &decision, at);
         }
         if !agreement.agreed {
-            let view = own.disagreement(&judging, &agreement);
+            let view = verification.disagreement(&judging, &agreement);
             return self.stop_at(batch, key, StopReason::Disagreement, view);
         }
         // Both are in: what was too close to its limit may be looked at now. Taken again, it is taken by both again.
-        let retake = own.target.task();
+        let retake = verification.target.task();
         let second = self.undecided(verdict, (&judging, &decision), at, Some(retake));
-        let questions = own.undecided.into_iter().chain(second).map(Task::Undecided);
+        let questions = verification.undecided.into_iter().chain(second).map(Task::Undecided);
         self.progress.first(questions.collect::<Vec<_>>());
     }
 }

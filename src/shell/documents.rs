@@ -114,8 +114,8 @@ pub(crate) fn sound(documents: Documents) -> Result<SoundFiles, Fault> {
     };
     Ok(SoundFiles {
         procedure: (documents.procedure.file, procedure),
-        equipment: documents.equipment.map(|own| own.file).zip(looked.equipment),
-        bench: documents.bench.map(|own| own.file).zip(looked.bench),
+        equipment: documents.equipment.map(|file| file.file).zip(looked.equipment),
+        bench: documents.bench.map(|file| file.file).zip(looked.bench),
     })
 }
 

@@ -69,7 +69,7 @@ impl<D: Disk> Session<'_, D> {
             watched.traces.clear();
         }
         // An upset of the clocks is told once: it waits behind what the instruments found.
-        let later = found.clone().filter(|own| !is_sound && !own.is_answer());
+        let later = found.clone().filter(|event| !is_sound && !event.is_answer());
         let came = self.keep(question, watched, 0, found.map(Cut::Event).or(reply));
         self.pending.extend(later);
         came

@@ -125,7 +125,7 @@ impl Answering {
             self.clock = clock.rehearsing();
             return Ok(());
         }
-        let is_connected = files.bench.as_ref().is_some_and(|(_, own)| own.is_connected());
+        let is_connected = files.bench.as_ref().is_some_and(|(_, bench)| bench.is_connected());
         if self.mode == Mode::Scripted && is_connected {
             let fault = Fault::usage("a script doesn't switch connected instruments");
             return Err(fault.help("give --bench simulated, or a bench file without connections"));
@@ -169,8 +169,8 @@ pub(crate) fn start(
 ) -> Result<Outcome, Fault> {
     let procedure = &files.procedure.1;
     let equipment = files.equipment.as_ref().map(|(_, own)| own);
-    let bench = files.bench.as_ref().map(|(_, own)| own);
-    let people = files.staff.as_ref().map(|own| own.people.clone());
+    let bench = files.bench.as_ref().map(|(_, bench_file)| bench_file);
+    let people = files.staff.as_ref().map(|staff| staff.people.clone());
     let runner = Runner::new(procedure.clone(), equipment.cloned());
     let runner = runner.on_bench(bench.cloned()).with_people(people);
     // Signals end the sitting from here on, and outputs go off before anybody is asked for a name: an earlier run may have left them
@@ -199,11 +199,11 @@ fn ready(
 ) -> Result<(Opening, Option<Signing>, Journal<FileDisk>), Fault> {
     let elsewhere = |error| Fault::failed(error).help("give another folder with --records DIR");
     let known = KnownAtStart::at(records, None, answering).map_err(elsewhere)?;
-    calibrated(files.bench.as_ref().map(|(_, own)| own), known.newest)?;
-    let people = files.staff.as_ref().map(|own| &own.people);
+    calibrated(files.bench.as_ref().map(|(_, bench)| bench), known.newest)?;
+    let people = files.staff.as_ref().map(|staff| &staff.people);
     let operator = answering.admitted(runner, people, &known)?;
     let opening = opening(files, answering.mode, operator, &known);
-    let keys = files.staff.as_ref().map(|own| own.folder.clone()).unwrap_or_default();
+    let keys = files.staff.as_ref().map(|staff| staff.folder.clone()).unwrap_or_default();
     let signing = Signing::of(&opening, keys).map_err(Fault::failed)?;
     // Before the record is made, which would be left empty.
     let journal = register::may_be_opened(records)
@@ -225,8 +225,8 @@ fn opening(files: &Files, mode: Mode, operator: String, known: &KnownAtStart) ->
         procedure: files.procedure.0.clone(),
         equipment: files.equipment.as_ref().map(|(file, _)| file.clone()),
         bench: files.bench.as_ref().map(|(file, _)| file.clone()),
-        people: files.staff.as_ref().map(|own| own.file.clone()),
-        signers: files.staff.as_ref().and_then(|own| own.signers.clone()),
+        people: files.staff.as_ref().map(|staff| staff.file.clone()),
+        signers: files.staff.as_ref().and_then(|staff| staff.signers.clone()),
         approval: Some(known.approval.clone()),
         rehearsal: files.rehearsed.clone(),
     }

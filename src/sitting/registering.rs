@@ -37,7 +37,8 @@ pub(crate) fn taken_up(
     let (mut register, run) = (open(&journal)?, run(journal.path()));
     let change = Change::TakenUp { end: end(&journal), program, operator };
     register.add(registration(run.clone(), change)).map_err(Fault::failed)?;
-    let seen = register.index().run(&run).map(|own| own.seen.iter().map(FirstSeen::words));
+    let seen =
+        register.index().run(&run).map(|registered| registered.seen.iter().map(FirstSeen::words));
     let seen = seen.into_iter().flatten().collect();
     Ok((journal.known_to(&register), seen))
 }
@@ -94,7 +95,7 @@ pub(crate) fn open(journal: &Journal<FileDisk>) -> Result<Register, Fault> {
     let register = Register::open(folder(path)).map_err(refused)?;
     let wrong = match register.index().run(&run(path)) {
         None => Some(Wrong::Unregistered),
-        own => compare(path, own, |_| {}).map_err(Fault::failed)?.wrong,
+        registered => compare(path, registered, |_| {}).map_err(Fault::failed)?.wrong,
     };
     match wrong {
         None => Ok(register),

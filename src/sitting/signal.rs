@@ -105,8 +105,8 @@ impl Signals {
     /// Fires every trip as soon as a signal comes, whatever the rest of the program waits for.
     fn trip(&self, mut incoming: Incoming) {
         for number in incoming.forever() {
-            let come = self.0.iter().find(|own| own.number == number);
-            trip::fire_all(come.map_or("a signal", |own| &own.name));
+            let come = self.0.iter().find(|signal| signal.number == number);
+            trip::fire_all(come.map_or("a signal", |signal| &signal.name));
         }
     }
 

@@ -42,7 +42,7 @@ fn events(moment: PanicPlace<'static>, takes_time: bool) -> (Vec<Event>, Option<
 fn entries(folder: &Path) -> Vec<Entry> {
     let files = fs::read_dir(folder).unwrap().map(|file| file.unwrap().path());
     let is_record = |path: &std::path::PathBuf| {
-        path.extension().is_some_and(|own| own == "jsonl") && !path.ends_with("register.jsonl")
+        path.extension().is_some_and(|name| name == "jsonl") && !path.ends_with("register.jsonl")
     };
     let path = files.into_iter().find(is_record).unwrap();
     crate::journal::read_file::<Entry>(&path).unwrap().entries
@@ -58,12 +58,13 @@ fn what_is_answered_after_a_sleep_is_not_taken_and_nothing_comes_on() {
     for takes_time in [false, true] {
         let (events, stopped) = events(PanicPlace::Question("feed.clear"), takes_time);
         assert_eq!(stopped.as_deref(), Some("feed.clear"));
-        let upset =
-            position(&events, |own| matches!(own, Event::ClockUpset { slept_ms: 32_400_000, .. }));
-        let is_clear = |own: &Event| own.key() == Some(&"feed.clear".into());
+        let upset = position(&events, |event| {
+            matches!(event, Event::ClockUpset { slept_ms: 32_400_000, .. })
+        });
+        let is_clear = |event: &Event| event.key() == Some(&"feed.clear".into());
         let cleared = position(&events, is_clear);
         assert!(upset < cleared, "asked again before it comes on: {events:#?}");
-        let off = |own: &Event| own.key() == Some(&"make-safe.off".into());
+        let off = |event: &Event| event.key() == Some(&"make-safe.off".into());
         let made_safe = events.iter().skip(upset + 1).position(off);
         assert_eq!(made_safe, Some(0), "{events:#?}");
     }
@@ -75,7 +76,7 @@ fn a_sleep_in_a_ramp_and_in_a_watch_ends_it() {
     for key in ["feed-up", "feed-watch"] {
         let (events, stopped) = events(PanicPlace::Look(key), false);
         assert_eq!(stopped.as_deref(), Some(key));
-        let upset = position(&events, |own| matches!(own, Event::ClockUpset { .. }));
+        let upset = position(&events, |event| matches!(event, Event::ClockUpset { .. }));
         let next = events.get(upset + 1).unwrap();
         assert_eq!(next.key(), Some(&"make-safe.off".into()), "{events:#?}");
     }

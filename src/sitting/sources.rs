@@ -46,30 +46,33 @@ impl Sources {
             None => None,
         };
         let (hands, reach) = simulated
-            .map_or((None, SimulatedAddresses::default()), |(own, reach)| (Some(own), reach));
+            .map_or((None, SimulatedAddresses::default()), |(bench_file, reach)| {
+                (Some(bench_file), reach)
+            });
         let (bench, found): (AnyBench, _) = match on.bench.filter(|bench| bench.is_connected()) {
             Some(file) => {
                 let (own, found) =
-                    Instruments::connect(file, &reach).map_err(|own| refused(&own, file))?;
+                    Instruments::connect(file, &reach).map_err(|error| refused(&error, file))?;
                 (Box::new(own.by_clock(clock.bench().clone())), found)
             }
             None => (Box::new(Manual), Vec::new()),
         };
-        let bench = Trip::arm(bench).map_err(|own| not_off(&own.0))?;
+        let bench = Trip::arm(bench).map_err(|unconfirmed| not_off(&unconfirmed.0))?;
         Ok(Self { bench, found, hands })
     }
 
     /// Says at once what was found on: the person who is asked for a name next has to know it first.
     pub(crate) fn tell_found(&self) {
-        for own in &self.found {
-            let words = format!("{own}. Touch nothing it feeds: ENERGY STATE UNKNOWN.\n");
+        for found_on in &self.found {
+            let words = format!("{found_on}. Touch nothing it feeds: ENERGY STATE UNKNOWN.\n");
             terminal::err(&clean_lines(&words));
         }
     }
 
     /// A refusal after they were reached: what was found on is said whatever else is wrong.
     pub(crate) fn with_found(&self, fault: Fault) -> Fault {
-        let one = |own: &OutputFoundOn| format!("; {own}, what it fed is in an unknown state");
+        let one =
+            |found_on: &OutputFoundOn| format!("; {found_on}, what it fed is in an unknown state");
         fault.and(&self.found.iter().map(one).collect::<String>())
     }
 }
@@ -80,8 +83,12 @@ fn refused(refused: &Refused, bench: &BenchFile) -> Fault {
     if !refused.alarms.is_empty() {
         return fault.help(LIVE);
     }
-    let own = bench.instruments.get(&refused.lost.instrument);
-    fault.help(if own.is_some_and(|own| own.role == Role::Meter) { ALL_OFF } else { UNKNOWN })
+    let instrument = bench.instruments.get(&refused.lost.instrument);
+    fault.help(if instrument.is_some_and(|instrument| instrument.role == Role::Meter) {
+        ALL_OFF
+    } else {
+        UNKNOWN
+    })
 }
 
 /// Instruments that confirmed off when they were reached, and no more.

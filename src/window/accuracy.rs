@@ -122,10 +122,10 @@ impl Accuracy {
     /// A range set by hand may be larger, and its counts are coarser: then take that range.
     pub fn in_use<'a>(ranges: &'a [Accuracy], reading: &Quantity) -> Option<&'a Accuracy> {
         let size = |quantity: &Quantity| quantity.value.abs();
-        let fits = |own: &&Accuracy| {
-            own.range.dimension == reading.dimension && size(&own.range) >= size(reading)
+        let fits = |accuracy: &&Accuracy| {
+            accuracy.range.dimension == reading.dimension && size(&accuracy.range) >= size(reading)
         };
-        ranges.iter().filter(fits).min_by_key(|own| size(&own.range))
+        ranges.iter().filter(fits).min_by_key(|accuracy| size(&accuracy.range))
     }
 
     /// Gives a reading on this range with its uncertainty; `name` tells its inputs from those of
@@ -163,9 +163,9 @@ impl Accuracy {
         reading: &Quantity,
         conditions: &Conditions,
     ) -> Result<f64, AccuracyError> {
-        let own = reading.dimension;
-        let spread = own.minus(own).unwrap_or(own);
-        same("range", &self.range, own)?;
+        let dimension = reading.dimension;
+        let spread = dimension.minus(dimension).unwrap_or(dimension);
+        same("range", &self.range, dimension)?;
         let range = self.range.to_f64().abs();
         let reading = reading.to_f64().abs();
         let of_reading = size("of_reading", &self.of_reading, Dimension::NONE)?;

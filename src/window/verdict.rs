@@ -80,10 +80,10 @@ impl Bounds {
     #[must_use]
     pub fn ends(&self, dimension: Dimension) -> [Quantity; 2] {
         let [lowest, highest] = credible::ends(dimension, self.sign);
-        let own = if self.judges_nothing() { *self } else { self.reach() };
+        let bounds = if self.judges_nothing() { *self } else { self.reach() };
         let judged = |limit: Option<Quantity>| limit.filter(|_| !self.judges_nothing());
-        let low = judged(own.low).filter(|low| low.value > lowest.value).unwrap_or(lowest);
-        let high = judged(own.high).filter(|high| high.value < highest.value).unwrap_or(highest);
+        let low = judged(bounds.low).filter(|low| low.value > lowest.value).unwrap_or(lowest);
+        let high = judged(bounds.high).filter(|high| high.value < highest.value).unwrap_or(highest);
         [low, high]
     }
 

@@ -322,7 +322,7 @@ fn a_void_run_is_listed_as_void_and_counts_nowhere() {
     let bench = with((0..20).map(Run::nth).chain([void]));
     bench.wattstep(&["records"]).out("VOID; finished").out("21 records").exit(0);
     let records = json(&bench, &["records"]);
-    let is_void = |own: &&Value| own["void"] == true;
+    let is_void = |value: &&Value| value["void"] == true;
     let listed: Vec<_> = records["records"].as_array().unwrap().iter().filter(is_void).collect();
     assert!(listed.len() == 1 && listed[0]["file"] == "run-000020.jsonl", "{records}");
     assert_eq!(json(&bench, &["trend", "idle-plus"])["points"].as_array().unwrap().len(), 20);
@@ -396,7 +396,9 @@ fn affected_finds_every_reading_of_the_meter_since_the_day() {
     let found = |answer: &Value| {
         let readings = answer["readings"].as_array().unwrap().iter();
         readings
-            .map(|own| (own["file"].as_str().unwrap().to_owned(), own["value"].as_f64().unwrap()))
+            .map(|value| {
+                (value["file"].as_str().unwrap().to_owned(), value["value"].as_f64().unwrap())
+            })
             .collect::<Vec<_>>()
     };
     let all = since("2021-03-01");

@@ -247,7 +247,8 @@ fn reached<'a>(from: &'a str, used: &BTreeMap<&str, BTreeSet<&'a str>>) -> BTree
 #[test]
 fn files_of_a_room_use_each_other_in_no_circle_but_those_that_are_listed() {
     let sources = sources().into_iter();
-    let tree = Tree::of(sources.map(|own| (own.path.to_str().unwrap().to_owned(), own.code)));
+    let tree =
+        Tree::of(sources.map(|source| (source.path.to_str().unwrap().to_owned(), source.code)));
     let uses: usize = tree.code.keys().map(|path| tree.used(path).len()).sum();
     assert!(uses > 1000, "only {uses} uses are seen");
     let found = tree.circles();

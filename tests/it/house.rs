@@ -150,7 +150,8 @@ fn the_library_is_a_list_of_rooms_that_are_closed() {
 /// What stands there counts as used by the program: a name that no test has a use for would hide what is dead.
 #[test]
 fn a_test_point_is_one_that_a_test_reaches() {
-    let points = sources().into_iter().find(|own| own.path == Path::new("test_points.rs")).unwrap();
+    let points =
+        sources().into_iter().find(|source| source.path == Path::new("test_points.rs")).unwrap();
     let tests: Vec<_> = files(&root().join("tests"))
         .into_iter()
         .filter(|path| path.extension().is_some_and(|e| e == "rs") && !path.ends_with("house.rs"))

@@ -156,17 +156,17 @@ fn of_target(target: &str) -> Vec<&str> {
 }
 
 /// Breaks the line in the copy and runs the tests that are named until one of them notices.
-fn fate(tree: &Path, own: &Mutation) -> Fate {
-    let path: PathBuf = tree.join(own.file);
+fn fate(tree: &Path, mutation: &Mutation) -> Fate {
+    let path: PathBuf = tree.join(mutation.file);
     let sound = fs::read_to_string(&path).unwrap();
-    fs::write(&path, sound.replacen(&own.old, &own.new, 1)).unwrap();
+    fs::write(&path, sound.replacen(&mutation.old, &mutation.new, 1)).unwrap();
     let noticed = |(target, name): &(&str, &str)| -> Option<bool> {
         let build = [of_target(target), vec!["--no-run"]].concat();
         let is_built = cargo(tree, &build);
         is_built.then(|| !cargo(tree, &[of_target(target), vec!["--", name]].concat()))
     };
     let mut fate = Fate::Survived;
-    for test in &own.tests {
+    for test in &mutation.tests {
         match noticed(test) {
             None => fate = Fate::DoesNotBuild,
             Some(true) => fate = Fate::Noticed,

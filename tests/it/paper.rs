@@ -121,7 +121,7 @@ fn the_code_on_paper_reads_back_as_the_last_hash_of_the_record() {
     tool("pdftoppm", &["-r", "150", "-png", "report", "sheet"], bench.folder());
     let files = fs::read_dir(bench.folder()).unwrap().map(|file| file.unwrap().path());
     let mut sheets: Vec<_> =
-        files.filter(|path| path.extension().is_some_and(|own| own == "png")).collect();
+        files.filter(|path| path.extension().is_some_and(|name| name == "png")).collect();
     sheets.sort();
     let last = sheets.last().unwrap().to_str().unwrap();
     let (read, _) = tool("zbarimg", &["--quiet", "--raw", last], bench.folder());

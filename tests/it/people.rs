@@ -79,9 +79,9 @@ fn an_apprentice_runs_a_bundled_procedure_with_a_supervisor_at_hand_and_a_techni
         let record = bench.record();
         let supervised = record.facts("supervised");
         assert_eq!(supervised.len(), supervisions, "{operator}");
-        assert!(supervised.iter().all(|own| own["by"] == "Moss Calloway-Test (invented)"));
+        assert!(supervised.iter().all(|value| value["by"] == "Moss Calloway-Test (invented)"));
         let duties: std::collections::BTreeSet<_> =
-            supervised.iter().map(|own| own["duty"].as_str().unwrap()).collect();
+            supervised.iter().map(|value| value["duty"].as_str().unwrap()).collect();
         assert!(supervisions == 0 || duties.len() == 3, "{duties:?}");
         bench.wattstep(&["verify", "--all", "--conclusions"]).out("verified").exit(0);
         let path = record.path.to_str().unwrap().to_owned();

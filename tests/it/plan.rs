@@ -177,7 +177,7 @@ fn a_missing_fact_is_named_and_nothing_is_asked_or_recorded() {
     let printed = bench.wattstep(&call).args(&["--format", "json"]).any_out().exit(6);
     let plan = json(&printed.out);
     let names: Vec<_> =
-        plan["missing"].as_array().unwrap().iter().map(|own| &own["name"]).collect();
+        plan["missing"].as_array().unwrap().iter().map(|value| &value["name"]).collect();
     assert_eq!(names, ["reservoir", "drivers"]);
     assert_eq!(plan["worked_out"][5]["missing"], serde_json::json!(["reservoir"]));
     assert!(bench.records().is_empty());

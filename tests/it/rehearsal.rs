@@ -222,10 +222,11 @@ impl<'a> Walk<'a> {
     fn confirmed(&self, key: &str) -> String {
         let name = key.strip_suffix(".hazard").unwrap();
         let stages = self.set.procedure.stages.iter();
-        let of_stage =
-            stages.filter(|own| own.stage.value == name).find_map(|own| own.hazard.as_ref());
-        let mut steps = self.set.procedure.steps().filter(|(_, own)| own.step.value == name);
-        let hazard = of_stage.or_else(|| steps.find_map(|(_, own)| own.hazard.as_ref()));
+        let of_stage = stages
+            .filter(|stage| stage.stage.value == name)
+            .find_map(|stage| stage.hazard.as_ref());
+        let mut steps = self.set.procedure.steps().filter(|(_, step)| step.step.value == name);
+        let hazard = of_stage.or_else(|| steps.find_map(|(_, step)| step.hazard.as_ref()));
         let word = hazard.and_then(|own| own.confirm.as_ref()?.word.as_ref());
         word.map_or_else(|| "230 V".to_owned(), |own| own.value.clone())
     }

@@ -156,7 +156,7 @@ fn an_amended_reading_is_marked_on_the_first_page_where_it_stands_and_in_the_tab
     let subject = reported.subject();
     let before = plain(&reported.document(), style());
     assert!(!before.contains("mended") && !csv(&subject).contains("AMENDED"), "{before}");
-    let (line, at) = judged(&reported.run).first().map(|own| (own.line, own.at)).unwrap();
+    let (line, at) = judged(&reported.run).first().map(|judged| (judged.line, judged.at)).unwrap();
     let (text, by) = ("the probe was on the other rail".to_owned(), "Kim Bench-Test".to_owned());
     reported.run.amendments.push(Amendment { line, text, by, at });
     let after = unwrapped(&plain(&reported.document(), style()));

@@ -212,11 +212,12 @@ fn a_rehearsal_takes_both_readings_with_the_simulated_meter() {
     let record = bench.record();
     let verified = record.facts("verified");
     assert_eq!(verified.len(), 3);
-    let measured: Vec<_> = record.events("measured").into_iter().map(|own| &own["key"]).collect();
+    let measured: Vec<_> =
+        record.events("measured").into_iter().map(|value| &value["key"]).collect();
     for fact in verified {
         let key = fact["key"].as_str().unwrap();
         assert!(measured.contains(&&fact["key"]), "{key}");
-        assert!(measured.iter().any(|own| **own == format!("{key}.second")), "{key}");
+        assert!(measured.iter().any(|value| **value == format!("{key}.second")), "{key}");
         assert_eq!(fact["agreed"], true);
     }
     assert_eq!(record.facts("agreed").len(), 3);

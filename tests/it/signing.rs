@@ -35,8 +35,8 @@ fn listed(bench: &Bench) -> Vec<Value> {
 }
 
 fn meanings(signatures: &[Value]) -> Vec<(String, String)> {
-    let word = |own: &Value, name: &str| own[name].as_str().unwrap().to_owned();
-    signatures.iter().map(|own| (word(own, "meaning"), word(own, "name"))).collect()
+    let word = |value: &Value, name: &str| value[name].as_str().unwrap().to_owned();
+    signatures.iter().map(|value| (word(value, "meaning"), word(value, "name"))).collect()
 }
 
 fn pair(meaning: &str, name: &str) -> (String, String) {

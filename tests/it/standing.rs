@@ -76,7 +76,12 @@ fn a_current_that_runs_away_while_a_person_thinks_switches_off_and_wakes_the_pro
 fn an_output_switched_on_in_a_dead_stage_is_found_and_the_proof_of_dead_is_void() {
     let (supply, bench, mut desk) = at("Lead end to end");
     let proofs = |bench: &Bench| {
-        bench.record().facts("energy").iter().filter(|own| own["state"] == "proved_dead").count()
+        bench
+            .record()
+            .facts("energy")
+            .iter()
+            .filter(|value| value["state"] == "proved_dead")
+            .count()
     };
     assert_eq!(proofs(&bench), 1);
     let question = cuts_in(&mut desk, || supply.press(true));
@@ -133,7 +138,7 @@ fn a_reading_behind_an_output_that_went_off_is_none() {
     desk.answers("");
     assert!(desk.question().contains("output plus went off by itself"), "{}", desk.question());
     let record = bench.record();
-    assert!(record.events("measured").iter().all(|own| own["key"] != "feed-current"));
+    assert!(record.events("measured").iter().all(|value| value["key"] != "feed-current"));
 }
 
 #[test]

@@ -136,9 +136,10 @@ fn trip(instruments: &[Instrument]) -> TripHandle {
 
 /// Watches one current of each instrument until an end comes by itself.
 fn watch(instruments: &mut [Instrument], trip: &TripHandle) -> Watched {
-    let points = instruments.iter().map(|own| format!("{}.current", own.name));
+    let points = instruments.iter().map(|instrument| format!("{}.current", instrument.name));
     let guards: Vec<_> = points.map(|point| guard(&point)).collect();
-    let samplers = instruments.iter_mut().map(|own| own as &mut dyn Sampler).collect();
+    let samplers =
+        instruments.iter_mut().map(|instrument| instrument as &mut dyn Sampler).collect();
     let begun = Instant::now();
     run(
         Sampling { samplers, trip, clock: &BenchClock::default() },

@@ -36,7 +36,7 @@ fn texts(folder: &Path, into: &mut Vec<PathBuf>) {
     for entry in fs::read_dir(folder).unwrap() {
         let path = entry.unwrap().path();
         let is_text =
-            || path.extension().is_some_and(|own| ["rs", "md", "yaml"].iter().any(|e| own == *e));
+            || path.extension().is_some_and(|name| ["rs", "md", "yaml"].iter().any(|e| name == *e));
         if path.is_dir() {
             texts(&path, into);
         } else if is_text() && !path.ends_with("words-and-tone.md") {

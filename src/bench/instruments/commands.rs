@@ -101,8 +101,8 @@ impl Commands {
 
     /// Asks whether the output limits the current, and how to read the answer.
     pub(super) fn limiting(&self, number: u32) -> Option<(Order, &ConstantCurrent)> {
-        let own = self.0.constant_current.as_ref()?;
-        Some((self.to_channel(&own.ask, number), own))
+        let load = self.0.constant_current.as_ref()?;
+        Some((self.to_channel(&load.ask, number), load))
     }
 
     /// The words that mean on, or off.
@@ -179,25 +179,28 @@ mod tests {
 
     #[test]
     fn the_standard_commands_need_no_dialect() {
-        let own = commands("{}");
-        assert_eq!(lines(own.set(OutputSetting::Voltage, 1, 12.5)), ["VOLT 12.5"]);
-        assert_eq!(lines(own.what_is_set(OutputSetting::OverCurrent, 1)), ["CURR:PROT?"]);
-        assert_eq!(lines(own.switch(false, 1)), ["OUTP OFF"]);
-        assert_eq!(own.next_error().unwrap().text, "SYST:ERR?");
-        assert_eq!(own.function("ac-voltage").unwrap().text, "MEAS:VOLT:AC?");
-        assert_eq!(own.function("loudness"), None);
-        assert!(own.limiting(1).is_none());
+        let commands = commands("{}");
+        assert_eq!(lines(commands.set(OutputSetting::Voltage, 1, 12.5)), ["VOLT 12.5"]);
+        assert_eq!(lines(commands.what_is_set(OutputSetting::OverCurrent, 1)), ["CURR:PROT?"]);
+        assert_eq!(lines(commands.switch(false, 1)), ["OUTP OFF"]);
+        assert_eq!(commands.next_error().unwrap().text, "SYST:ERR?");
+        assert_eq!(commands.function("ac-voltage").unwrap().text, "MEAS:VOLT:AC?");
+        assert_eq!(commands.function("loudness"), None);
+        assert!(commands.limiting(1).is_none());
     }
 
     #[test]
     fn a_channel_is_selected_in_the_same_line_or_in_one_before() {
-        let own = commands("{select: 'INST:NSEL {number}', output_state: ':OUTP:STAT?'}");
-        assert_eq!(lines(own.switch(true, 2)), ["INST:NSEL 2;:OUTP ON"]);
-        assert_eq!(lines(own.state(2)), ["INST:NSEL 2;:OUTP:STAT?"]);
-        let own = commands("{select: 'INST:NSEL {number}', select_apart: true}");
-        assert_eq!(lines(own.set(OutputSetting::Current, 2, 0.05)), ["INST:NSEL 2", "CURR 0.05"]);
-        let own = commands("{set_voltage: 'VSET{number}:{value}', next_error: ''}");
-        assert_eq!(lines(own.set(OutputSetting::Voltage, 3, 5.0)), ["VSET3:5"]);
-        assert_eq!(own.next_error(), None);
+        let in_one_line = commands("{select: 'INST:NSEL {number}', output_state: ':OUTP:STAT?'}");
+        assert_eq!(lines(in_one_line.switch(true, 2)), ["INST:NSEL 2;:OUTP ON"]);
+        assert_eq!(lines(in_one_line.state(2)), ["INST:NSEL 2;:OUTP:STAT?"]);
+        let in_two_lines = commands("{select: 'INST:NSEL {number}', select_apart: true}");
+        assert_eq!(
+            lines(in_two_lines.set(OutputSetting::Current, 2, 0.05)),
+            ["INST:NSEL 2", "CURR 0.05"]
+        );
+        let commands = commands("{set_voltage: 'VSET{number}:{value}', next_error: ''}");
+        assert_eq!(lines(commands.set(OutputSetting::Voltage, 3, 5.0)), ["VSET3:5"]);
+        assert_eq!(commands.next_error(), None);
     }
 }

@@ -180,49 +180,49 @@ impl FakeState {
         }
         let (voltage, current) = self.at_terminals();
         let feigns = self.habits.contains(&Habit::FeignsOff);
-        let own = &mut self.channels[self.selected];
+        let channel = &mut self.channels[self.selected];
         match word {
-            "VOLT" => own.voltage = number,
-            "CURR" => own.current = number,
-            "VOLT:PROT" => own.over_voltage = number,
-            "CURR:PROT" => own.over_current = number,
+            "VOLT" => channel.voltage = number,
+            "CURR" => channel.current = number,
+            "VOLT:PROT" => channel.over_voltage = number,
+            "CURR:PROT" => channel.over_current = number,
             "OUTP" if feigns => {
-                own.is_on |= value == "ON";
-                own.feigns_off = value != "ON";
+                channel.is_on |= value == "ON";
+                channel.feigns_off = value != "ON";
             }
             "OUTP" => {
-                if own.is_on && value != "ON" {
-                    own.off_at = Some(Instant::now());
+                if channel.is_on && value != "ON" {
+                    channel.off_at = Some(Instant::now());
                 }
-                own.is_on = value == "ON";
-                own.was_on |= own.is_on;
+                channel.is_on = value == "ON";
+                channel.was_on |= channel.is_on;
             }
             "*IDN?" => return Some("Tallow & Pike,Osprey (invented),QS-B-01,1.0".to_owned()),
             "SYST:ERR?" if std::mem::take(&mut self.erred) => {
                 return Some("-222,\"Data out of range\"".to_owned());
             }
             "SYST:ERR?" => return Some("0,\"No error\"".to_owned()),
-            "OUTP?" => return Some(u8::from(own.is_on && !own.feigns_off).to_string()),
-            "VOLT?" => return Some(own.voltage.to_string()),
-            "CURR?" => return Some(own.current.to_string()),
-            "VOLT:PROT?" => return Some(own.over_voltage.to_string()),
-            "CURR:PROT?" => return Some(own.over_current.to_string()),
+            "OUTP?" => return Some(u8::from(channel.is_on && !channel.feigns_off).to_string()),
+            "VOLT?" => return Some(channel.voltage.to_string()),
+            "CURR?" => return Some(channel.current.to_string()),
+            "VOLT:PROT?" => return Some(channel.over_voltage.to_string()),
+            "CURR:PROT?" => return Some(channel.over_current.to_string()),
             "MEAS:VOLT?" => return Some(format!("{voltage:+.4E}")),
             "MEAS:CURR?" => return Some(format!("{current:+.4E}")),
             "MEAS:VOLT:DC?" => return Some("+1.25000000E+01".to_owned()),
             // Bit 3 is set while it does not limit.
-            "STAT?" => return Some(if current < own.current { "9" } else { "1" }.to_owned()),
+            "STAT?" => return Some(if current < channel.current { "9" } else { "1" }.to_owned()),
             _ => {}
         }
         None
     }
 
     fn at_terminals(&self) -> (f64, f64) {
-        let own = self.channels[self.selected];
+        let channel = self.channels[self.selected];
         let leaves = self.habits.iter().find_map(|habit| match habit {
-            Habit::Leaves(voltage, current) if own.was_on => Some((*voltage, *current)),
+            Habit::Leaves(voltage, current) if channel.was_on => Some((*voltage, *current)),
             Habit::Falls(voltage) => {
-                let seconds = own.off_at?.elapsed().as_secs_f64();
+                let seconds = channel.off_at?.elapsed().as_secs_f64();
                 Some((voltage * 0.9_f64.powf(seconds), 0.0))
             }
             _ => None,
@@ -232,17 +232,17 @@ impl FakeState {
             _ => None,
         });
         let above = self.habits.iter().find_map(|habit| match habit {
-            Habit::Above(voltage) if own.is_on => Some((*voltage, 0.0)),
+            Habit::Above(voltage) if channel.is_on => Some((*voltage, 0.0)),
             _ => None,
         });
         if let Some(above) = above {
             return above;
         }
-        match (own.is_on, load) {
+        match (channel.is_on, load) {
             (false, _) => leaves.unwrap_or((0.0, 0.0)),
-            (true, None) => (own.voltage, 0.0),
+            (true, None) => (channel.voltage, 0.0),
             (true, Some(ohms)) => {
-                let current = (own.voltage / ohms).min(own.current);
+                let current = (channel.voltage / ohms).min(channel.current);
                 (current * ohms, current)
             }
         }

@@ -74,10 +74,12 @@ impl Instruments {
     ) -> Result<(Self, Vec<OutputFoundOn>), Refused> {
         let taken = Self::take_over(bench, reach);
         let mut stations = taken.instruments.stations.iter().filter(|_| reach.is_real());
-        if let Some(own) = stations.find(|own| says_simulated(&own.identity)) {
-            let why =
-                format!("says that it is simulated ({}): a run on it is a rehearsal", own.identity);
-            return Err(taken.refused(Lost { instrument: own.name.clone(), why }));
+        if let Some(station) = stations.find(|station| says_simulated(&station.identity)) {
+            let why = format!(
+                "says that it is simulated ({}): a run on it is a rehearsal",
+                station.identity
+            );
+            return Err(taken.refused(Lost { instrument: station.name.clone(), why }));
         }
         match taken.failures.first() {
             None => Ok((taken.instruments, taken.found)),
@@ -142,11 +144,11 @@ impl Instruments {
             match outputs.switch_off() {
                 Ok(off) => {
                     station.left_off();
-                    self.pursuits.retain(|own| own.instrument != station.name);
+                    self.pursuits.retain(|pursuit| pursuit.instrument != station.name);
                     confirmed.extend(off);
                 }
                 Err(not_off) => {
-                    if !self.pursuits.iter().any(|own| own.instrument == station.name) {
+                    if !self.pursuits.iter().any(|pursuit| pursuit.instrument == station.name) {
                         self.pursuits.extend(Pursuit::begin(outputs, not_off.clone()));
                     }
                     unconfirmed.push(not_off);
@@ -166,7 +168,7 @@ impl Instruments {
 
     /// The instruments as they are sampled.
     fn samplers(&self) -> Vec<StationSampler<'_>> {
-        self.stations.iter().map(|own| StationSampler::new(own, &self.bench)).collect()
+        self.stations.iter().map(|station| StationSampler::new(station, &self.bench)).collect()
     }
 
     /// An output by its name, with its instrument.
@@ -229,9 +231,9 @@ impl Bench for Instruments {
 
     fn off_news(&mut self) -> Vec<OffNews> {
         let news: Vec<_> = self.pursuits.iter().flat_map(Pursuit::news).collect();
-        self.pursuits.retain(|own| {
+        self.pursuits.retain(|pursuit| {
             !news.iter().any(|news| match news {
-                OffNews::Confirmed { instrument, .. } => *instrument == own.instrument,
+                OffNews::Confirmed { instrument, .. } => *instrument == pursuit.instrument,
                 OffNews::Otherwise(_) => false,
             })
         });
@@ -271,7 +273,7 @@ impl Bench for Instruments {
         look: &mut dyn FnMut(&Live) -> Go,
     ) -> Watched {
         let mut samplers = self.samplers();
-        let samplers = samplers.iter_mut().map(|own| own as &mut dyn Sampler).collect();
+        let samplers = samplers.iter_mut().map(|sampler| sampler as &mut dyn Sampler).collect();
         let (trip, clock) = (&self.trip, &self.clock);
         watch::run(Sampling { samplers, trip, clock }, work, guards, look)
     }

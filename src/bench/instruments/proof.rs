@@ -98,7 +98,7 @@ impl Instruments {
 
     /// The instruments that were taken over, and what each answered when it was asked who it is.
     pub fn identities(&self) -> impl Iterator<Item = (&str, &str)> {
-        self.stations.iter().map(|own| (own.name.as_str(), own.identity.as_str()))
+        self.stations.iter().map(|station| (station.name.as_str(), station.identity.as_str()))
     }
 
     /// The outputs of supplies that one instrument has.

@@ -116,13 +116,14 @@ impl Station {
 
     /// Arms the watchdog, where the instrument has one.
     pub(super) fn arm_watchdog(&mut self, instrument: &Instrument) -> Result<(), DriverError> {
-        let own = instrument.connection.as_ref().and_then(|own| own.dialect.watchdog.as_ref());
-        let Some(own) = own else { return Ok(()) };
+        let watchdog =
+            instrument.connection.as_ref().and_then(|watchdog| watchdog.dialect.watchdog.as_ref());
+        let Some(watchdog) = watchdog else { return Ok(()) };
         let harmless = match self.feeds.first() {
             Some(feed) => self.device.lock().commands().state(feed.switch().number),
             None => self.device.lock().commands().identify(),
         };
-        self.watchdog = Some(ArmedWatchdog::arm(&self.device, own, harmless)?);
+        self.watchdog = Some(ArmedWatchdog::arm(&self.device, watchdog, harmless)?);
         Ok(())
     }
 

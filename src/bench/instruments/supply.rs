@@ -245,16 +245,16 @@ impl SupplyOutput {
         let Some((question, own)) = device.commands().limiting(self.switch.number) else {
             return Ok(None);
         };
-        let own: ConstantCurrent = own.clone();
+        let load: ConstantCurrent = own.clone();
         let reply = device.ask(&question)?;
-        if let Some(word) = &own.word {
+        if let Some(word) = &load.word {
             return Ok(Some(reply.trim().eq_ignore_ascii_case(word)));
         }
-        let bit = own.bit.as_ref().map_or(0, |bit| bit.value);
+        let bit = load.bit.as_ref().map_or(0, |bit| bit.value);
         let register = reply.trim().trim_start_matches('+').parse::<u64>().ok();
         let register = register.and_then(|register| register.checked_shr(bit));
         let is_set = register.ok_or_else(|| no_answer(&question, &reply, "a register"))? & 1 == 1;
-        let when_limiting = own.bit_when_limiting.as_ref().is_none_or(|bit| bit.value == 1);
+        let when_limiting = load.bit_when_limiting.as_ref().is_none_or(|bit| bit.value == 1);
         Ok(Some(is_set == when_limiting))
     }
 

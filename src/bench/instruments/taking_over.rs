@@ -75,7 +75,9 @@ impl fmt::Display for Refused {
             said.push(self.lost.to_string());
         }
         let found = self.found.iter();
-        said.extend(found.map(|own| format!("{own}, what it fed is in an unknown state")));
+        said.extend(
+            found.map(|found_on| format!("{found_on}, what it fed is in an unknown state")),
+        );
         f.write_str(&said.join("; "))
     }
 }

@@ -27,18 +27,18 @@ impl ArmedWatchdog {
     /// feeds it, `harmless` is sent.
     pub(super) fn arm(
         device: &Shared,
-        own: &procedure::Watchdog,
+        watchdog: &procedure::Watchdog,
         harmless: Order,
     ) -> Result<Self, DriverError> {
-        let seconds = own.time.to_f64();
-        let arm = Order::from(with_value(&own.arm.value, seconds));
+        let seconds = watchdog.time.to_f64();
+        let arm = Order::from(with_value(&watchdog.arm.value, seconds));
         {
             let mut device = device.lock();
             device.tell(&arm)?;
             device.expect_no_error(&arm)?;
         }
         let every = Duration::try_from_secs_f64(seconds / 3.0).unwrap_or(Duration::from_secs(1));
-        let feed = own.feed.as_ref().map(|feed| Order::from(feed.value.clone()));
+        let feed = watchdog.feed.as_ref().map(|feed| Order::from(feed.value.clone()));
         let (feeding, ended) = mpsc::channel::<()>();
         let fed = device.clone();
         let feed_on = move || {
@@ -55,7 +55,7 @@ impl ArmedWatchdog {
         };
         let started = thread::Builder::new().name("watchdog".to_owned()).spawn(feed_on);
         started.map_err(|error| LinkError::Failed(error.to_string()))?;
-        let disarm = own.disarm.as_ref().map(|disarm| Order::from(disarm.value.clone()));
+        let disarm = watchdog.disarm.as_ref().map(|disarm| Order::from(disarm.value.clone()));
         Ok(Self { device: device.clone(), disarm, feeding: Some(feeding) })
     }
 }

@@ -31,7 +31,8 @@ pub(super) struct SimulatedMeter {
 impl SimulatedMeter {
     pub(super) fn new(identity: String, instrument: &Instrument) -> Self {
         let standard = Dialect::default();
-        let dialect = instrument.connection.as_ref().map_or(&standard, |own| &own.dialect);
+        let dialect =
+            instrument.connection.as_ref().map_or(&standard, |connection| &connection.dialect);
         let functions = instrument.functions.iter().filter_map(|(name, ranges)| {
             let question = dialect.question(name)?;
             Some(MeterFunction { question: question.to_ascii_uppercase(), ranges: ranges.clone() })
@@ -50,7 +51,7 @@ impl SimulatedMeter {
             return Err(ScpiError::Undefined);
         }
         let measures = |function: &&&MeterFunction, value: &Quantity| {
-            function.ranges.iter().any(|own| own.range.dimension == value.dimension)
+            function.ranges.iter().any(|accuracy| accuracy.range.dimension == value.dimension)
         };
         let shown = probed.and_then(|value| {
             let function = asked.iter().find(|function| measures(function, &value))?;

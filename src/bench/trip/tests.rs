@@ -182,7 +182,7 @@ fn all_trips_of_the_process_are_fired_at_once_and_those_that_are_gone_are_not() 
 fn every_message_of_every_instrument_is_sent_from_any_thread() {
     let instruments = [(); 3].map(|()| Listening::new());
     let messages = ["INST:NSEL 1;:OUTP OFF", "INST:NSEL 2;:OUTP OFF"];
-    let switches = instruments.iter().map(|own| own.off_switch(&messages)).collect();
+    let switches = instruments.iter().map(|listening| listening.off_switch(&messages)).collect();
     let handle = TripHandle::new(switches);
     thread::spawn({
         let handle = handle.clone();

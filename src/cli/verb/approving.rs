@@ -25,7 +25,7 @@ pub(super) fn approve(
     records: &Records,
 ) -> Result<ApprovalOutcome, Fault> {
     person_name(by).map_err(|reason| Fault::usage(reason.to_string()))?;
-    if !staff.people.staff.iter().any(|own| may_approve(&staff.people, own)) {
+    if !staff.people.staff.iter().any(|person| may_approve(&staff.people, person)) {
         let fault = Fault::usage("by this file nobody may approve the next one");
         return Err(fault.help("make somebody a supervisor, or give a role `approve: alone`"));
     }

@@ -56,7 +56,7 @@ pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
         procedure: &files.procedure.1,
         sha256: &files.procedure.0.sha256,
         equipment: files.equipment.as_ref().map(|(_, own)| own),
-        bench: files.bench.as_ref().map(|(_, own)| own),
+        bench: files.bench.as_ref().map(|(_, bench_file)| bench_file),
         program: PROGRAM,
     });
     let bytes = match arguments.format {

@@ -56,19 +56,19 @@ pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
             "people": people.people.value,
             "on": on.to_string(),
             "signers": people.signers.as_ref().map(|own| own.as_str()),
-            "approved": approval.approved().map(|own| json!({
-                "this_file": staff.files().are(own),
-                "sha256": own.people,
-                "by": own.by,
-                "at": own.at,
+            "approved": approval.approved().map(|approved| json!({
+                "this_file": staff.files().are(approved),
+                "sha256": approved.people,
+                "by": approved.by,
+                "at": approved.at,
             })),
-            "staff": people.staff.iter().map(|own| as_json(people, own, on)).collect::<Vec<_>>(),
+            "staff": people.staff.iter().map(|person| as_json(people, person, on)).collect::<Vec<_>>(),
         })),
         OutputFormat::Text => {
             let mut sheet = Sheet::new(terminal::out_style());
             sheet.line(Tone::Strong, &format!("{}, on {on}", *people.people));
             approved(&mut sheet, &staff, approval.approved());
-            people.staff.iter().for_each(|own| text(&mut sheet, people, own, on));
+            people.staff.iter().for_each(|person| text(&mut sheet, people, person, on));
             terminal::out(&sheet.finish());
         }
     }

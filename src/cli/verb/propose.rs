@@ -81,7 +81,7 @@ pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
             "factor": proposal.factor,
             "low": proposal.low,
             "high": proposal.high,
-            "normality": proposal.normality.map(|own| json!({"statistic": own.statistic, "chance": own.chance})),
+            "normality": proposal.normality.map(|normality| json!({"statistic": normality.statistic, "chance": normality.chance})),
             "yaml": proposal.yaml(),
             "damaged": damaged,
             "register": vouched,

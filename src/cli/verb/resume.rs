@@ -177,9 +177,12 @@ fn none_unfinished(records: &Records) -> Fault {
     let folder = &records.records;
     let index = Index::read(folder).ok().flatten();
     let is_gone = |run: &str| !folder.join(format!("{run}.jsonl")).exists();
-    let unfinished = |own: &Registered| own.outcome != Some(Outcome::Finished) && !own.is_void;
+    let unfinished = |registered: &Registered| {
+        registered.outcome != Some(Outcome::Finished) && !registered.is_void
+    };
     let gone = index.iter().flat_map(|index| index.runs());
-    let gone = gone.filter(|(run, own)| is_gone(run) && unfinished(own)).map(|(run, _)| run);
+    let gone =
+        gone.filter(|(run, registered)| is_gone(run) && unfinished(registered)).map(|(run, _)| run);
     let gone = gone.collect::<Vec<_>>().join(", ");
     let folder = folder.display();
     if gone.is_empty() {

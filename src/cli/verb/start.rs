@@ -100,7 +100,7 @@ fn look(person: &PersonFront, records: &Records) -> Result<Exit, Fault> {
         index
             .as_ref()
             .and_then(|index| index.run(&registering::run(path)))
-            .is_some_and(|own| own.is_void)
+            .is_some_and(|registered| registered.is_void)
     };
     let name = |path: &PathBuf| {
         let void = if is_void(path) { "  VOID" } else { "" };

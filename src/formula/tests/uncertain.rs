@@ -111,7 +111,11 @@ fn where_the_uncertainty_has_no_size_is_said() {
         let exact = bench(name)?.into_iter().map(Estimate::exact);
         Some(
             exact
-                .map(|own| if name == "rail" { own.with(step.clone(), 63.0) } else { own })
+                .map(
+                    |estimate| {
+                        if name == "rail" { estimate.with(step.clone(), 63.0) } else { estimate }
+                    },
+                )
                 .collect(),
         )
     };
@@ -183,13 +187,13 @@ fn a_simulation_agrees() {
 fn covered(text: &str, part: f64, shape: Shape) -> f64 {
     const DRAWS: u32 = 20_000;
     let formula = Formula::parse(text).unwrap();
-    let own = formula.estimate(&|name: &str| uncertain(name, part, shape)).unwrap();
-    let alone = own.terms.iter().count() == 1;
+    let estimate = formula.estimate(&|name: &str| uncertain(name, part, shape)).unwrap();
+    let alone = estimate.terms.iter().count() == 1;
     let factor = match shape {
-        Shape::Rectangular if alone && own.standard_uncertainty() > 0.0 => 0.95 * 3_f64.sqrt(),
+        Shape::Rectangular if alone && estimate.standard_uncertainty() > 0.0 => 0.95 * 3_f64.sqrt(),
         _ => 1.959_964,
     };
-    let reach = factor * own.standard_uncertainty();
+    let reach = factor * estimate.standard_uncertainty();
     let mut random = Random::new(2_026);
     let within = (0..DRAWS).filter(|_| {
         let of = |name: &str, by: f64| {
@@ -201,7 +205,7 @@ fn covered(text: &str, part: f64, shape: Shape) -> f64 {
         let drawn: std::collections::BTreeMap<_, _> =
             formula.names().into_iter().map(|(name, _)| (name, random.draw(shape))).collect();
         let result = formula.evaluate(&|name: &str| of(name, *drawn.get(name)?));
-        result.is_ok_and(|result| (result.to_f64() - own.value.to_f64()).abs() <= reach)
+        result.is_ok_and(|result| (result.to_f64() - estimate.value.to_f64()).abs() <= reach)
     });
     within.count() as f64 / f64::from(DRAWS)
 }

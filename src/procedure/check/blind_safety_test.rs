@@ -64,7 +64,7 @@ fn why(step: &Step, test: Test) -> Option<(&'static str, &'static str)> {
 
 /// Whether all voltages that are named are too low.
 fn is_too_low(clauses: &[Clause]) -> bool {
-    let volts = clauses.iter().flat_map(|own| own.words().windows(2)).filter_map(|pair| {
+    let volts = clauses.iter().flat_map(|clause| clause.words().windows(2)).filter_map(|pair| {
         let [figure, unit] = pair else { return None };
         let factor = match unit.as_str() {
             "v" | "volt" | "volts" => 1.0,
@@ -96,6 +96,6 @@ fn is_cut_off(clause: &Clause) -> bool {
 }
 
 fn begins_at_the_plug(clauses: &[Clause]) -> bool {
-    let has = |list: &str| clauses.iter().any(|own| any(own.words(), list));
+    let has = |list: &str| clauses.iter().any(|clause| any(clause.words(), list));
     has(AT_THE_PLUG) || has(OF_THE_LEAD) && !has(INSIDE)
 }

@@ -13,7 +13,8 @@ pub(super) const CHECK: Check =
 const PART_MAX: f64 = 0.2;
 
 fn run(bench: &BenchFile) -> Vec<Finding> {
-    let functions = bench.instruments.iter().flat_map(|(_, own)| own.functions.iter());
+    let functions =
+        bench.instruments.iter().flat_map(|(_, instrument)| instrument.functions.iter());
     let careless = functions.flat_map(|(name, ranges)| {
         let told = ranges.iter().flat_map(careless);
         told.map(|(message, help)| {
@@ -23,8 +24,8 @@ fn run(bench: &BenchFile) -> Vec<Finding> {
     careless.collect()
 }
 
-fn careless(own: &Accuracy) -> Vec<(String, String)> {
-    let parts = [("of_reading", own.of_reading), ("of_range", own.of_range)];
+fn careless(accuracy: &Accuracy) -> Vec<(String, String)> {
+    let parts = [("of_reading", accuracy.of_reading), ("of_range", accuracy.of_range)];
     let parts = parts.into_iter().filter(|(_, part)| part.dimension == Dimension::NONE);
     parts.filter(|(_, part)| part.to_f64() > PART_MAX).map(|(key, part)| told(key, &part)).collect()
 }

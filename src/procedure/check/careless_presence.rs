@@ -15,7 +15,9 @@ const SENSIBLE_S: std::ops::RangeInclusive<f64> = 60.0..=1800.0;
 
 fn run(subject: &Subject<'_>) -> Vec<Finding> {
     let every = subject.procedure.presence_every.iter();
-    every.filter_map(|every| subject.trials().iter().find_map(|own| finding(every, own))).collect()
+    every
+        .filter_map(|every| subject.trials().iter().find_map(|trial| finding(every, trial)))
+        .collect()
 }
 
 fn finding(every: &Expression, trial: &Trial) -> Option<Finding> {

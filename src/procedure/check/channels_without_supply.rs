@@ -10,9 +10,9 @@ pub(super) const CHECK: Check =
 
 fn run(bench: &BenchFile) -> Vec<Finding> {
     let feeds = |role: Role| matches!(role, Role::Supply | Role::MainsSwitch);
-    let others = bench.instruments.iter().filter(|(_, own)| !feeds(own.role));
-    let others = others.filter_map(|(name, own)| {
-        let (channel, _) = own.channels.iter().next()?;
+    let others = bench.instruments.iter().filter(|(_, instrument)| !feeds(instrument.role));
+    let others = others.filter_map(|(name, instrument)| {
+        let (channel, _) = instrument.channels.iter().next()?;
         let message =
             format!("`{}` has channels, and is neither a supply nor a mains switch", name.value);
         Some(

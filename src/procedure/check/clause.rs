@@ -144,7 +144,7 @@ impl Instruction<'_> {
 
 /// Whether one of the acts that a text tells of is such.
 pub(super) fn tells(text: &str, is: impl Fn(&Instruction<'_>) -> bool) -> bool {
-    clauses(text).iter().any(|own| own.acts().any(|act| is(&act)))
+    clauses(text).iter().any(|clause| clause.acts().any(|act| is(&act)))
 }
 
 /// Whether one of the words is among those of a list with blanks between; of a word with a dash a part is enough.
@@ -221,7 +221,7 @@ mod tests {
     use super::*;
 
     fn told(text: &str) -> Vec<String> {
-        clauses(text).iter().map(|own| own.told().join(" ")).collect()
+        clauses(text).iter().map(|clause| clause.told().join(" ")).collect()
     }
 
     #[test]
@@ -267,13 +267,13 @@ mod tests {
             ("Have a colleague plug it in", "plug"),
             ("Has a hand on the outlet and switches it on", "switch"),
         ] {
-            let told = |own: &Clause| own.acts().any(|act| act.is(verb));
+            let told = |clause: &Clause| clause.acts().any(|act| act.is(verb));
             assert!(clauses(text).iter().any(told), "{text}");
         }
         for text in
             ["Shorting plugs in every input", "Before plugging it in, look", "The plugged socket"]
         {
-            let told = |own: &Clause| own.acts().any(|act| act.is("plug short"));
+            let told = |clause: &Clause| clause.acts().any(|act| act.is("plug short"));
             assert!(!clauses(text).iter().any(told), "{text}");
         }
         assert!(!verbs("Line pin of the plug to the terminal").contains(&"plug".to_owned()));

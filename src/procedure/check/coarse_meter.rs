@@ -24,14 +24,19 @@ fn run(subject: &Subject<'_>) -> Vec<Finding> {
             let conditions = bench.conditions(loaded(step, trial)?);
             Discrimination::of(window, &meter, &conditions, trial)
         });
-        told.flat_map(|own| own.coarse()).next().map(|how| finding(function, &meter, &how))
+        told.flat_map(|discrimination| discrimination.coarse())
+            .next()
+            .map(|how| finding(function, &meter, &how))
     });
     steps.collect()
 }
 
 /// The meter's function of a step with a window.
 pub(super) fn function(step: &Step) -> Option<(&At<String>, &Acceptance)> {
-    let read = step.read.as_ref().and_then(|own| own.function.as_ref().zip(own.window.as_ref()));
+    let read = step
+        .read
+        .as_ref()
+        .and_then(|reading| reading.function.as_ref().zip(reading.window.as_ref()));
     let watch =
         || step.watch.as_ref().and_then(|own| own.function.as_ref().zip(own.window.as_ref()));
     read.or_else(watch)

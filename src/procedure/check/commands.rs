@@ -35,7 +35,7 @@ pub(super) fn each(dialect: &Dialect) -> Vec<DialectCommand<'_>> {
         .into_iter()
         .filter_map(|(key, text)| Some(DialectCommand { key, text: text.as_ref()? }));
     let limiting = dialect.constant_current.iter();
-    let limiting = limiting.map(|own| DialectCommand { key: "constant_current", text: &own.ask });
+    let limiting = limiting.map(|load| DialectCommand { key: "constant_current", text: &load.ask });
     let measure = dialect.measure.iter().map(|(_, text)| DialectCommand { key: "measure", text });
     let watchdog = dialect.watchdog.iter().flat_map(|own| {
         let texts =

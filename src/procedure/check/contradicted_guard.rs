@@ -45,7 +45,7 @@ fn wanted(step: &Step, point: &Point, trial: &Trial) -> Option<(Bounds, Span)> {
         let value = trial.value(to)?;
         return Some((Bounds::between(value, value).ok()?, to.text.span));
     }
-    let read = step.read.as_ref().map(|own| (own.point(), &own.window, &own.unit));
+    let read = step.read.as_ref().map(|reading| (reading.point(), &reading.window, &reading.unit));
     let watch = step.watch.as_ref().map(|own| (own.point(), &own.window, &own.unit));
     let (from, window, unit) = read.or(watch)?;
     let window = window.as_ref().filter(|_| from.as_ref() == Some(point))?;

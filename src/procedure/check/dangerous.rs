@@ -218,7 +218,7 @@ impl StepPlace {
         let all = findings_with(&whole, equipment);
         let within = |range: &Range<usize>| {
             let own = all.iter().filter(|own| own.span.is_some_and(|at| range.contains(&at.start)));
-            own.map(|own| own.code).collect()
+            own.map(|finding| finding.code).collect()
         };
         ranges.iter().map(within).collect()
     }
@@ -274,14 +274,12 @@ fn amiss(
 #[test]
 fn dangerous_sentences_are_found_and_harmless_ones_beside_them_are_not() {
     let words: DangerousWords = read_yaml(WORDS).unwrap();
-    let steps = words
-        .steps
-        .iter()
-        .flat_map(|own| amiss(&own.place, &own.dangerous, &own.harmless, |all| own.found(all)));
-    let alone = words
-        .alone
-        .iter()
-        .flat_map(|own| amiss(&own.place, &own.dangerous, &own.harmless, |all| own.found(all)));
+    let steps = words.steps.iter().flat_map(|place| {
+        amiss(&place.place, &place.dangerous, &place.harmless, |all| place.found(all))
+    });
+    let alone = words.alone.iter().flat_map(|place| {
+        amiss(&place.place, &place.dangerous, &place.harmless, |all| place.found(all))
+    });
     let wrong: Vec<_> = steps.chain(alone).collect();
     assert!(wrong.is_empty(), "{}\n{}", wrong.len(), wrong.join("\n"));
 }
@@ -291,10 +289,10 @@ fn listed() -> BTreeSet<String> {
     let edits: Vec<Edit> = read_yaml(EDITS).unwrap();
     let mistakes: Vec<DangerousMistake> = read_yaml(MORE).unwrap();
     let words: DangerousWords = read_yaml(WORDS).unwrap();
-    let edits = edits.into_iter().map(|own| own.finds);
-    let mistakes = mistakes.into_iter().map(|own| own.finds);
-    let steps = words.steps.into_iter().flat_map(|own| own.dangerous.into_keys());
-    let alone = words.alone.into_iter().flat_map(|own| own.dangerous.into_keys());
+    let edits = edits.into_iter().map(|edit| edit.finds);
+    let mistakes = mistakes.into_iter().map(|mistake| mistake.finds);
+    let steps = words.steps.into_iter().flat_map(|place| place.dangerous.into_keys());
+    let alone = words.alone.into_iter().flat_map(|place| place.dangerous.into_keys());
     edits.chain(mistakes).chain(steps).chain(alone).collect()
 }
 

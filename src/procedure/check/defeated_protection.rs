@@ -107,7 +107,7 @@ pub(super) fn advice(procedure: &Procedure) -> Vec<&At<String>> {
     let reasons =
         procedure.stages.iter().filter_map(|stage| stage.ceiling.as_ref()?.reason.as_ref());
     let held = procedure.stages.iter().filter_map(|stage| Some(&stage.hold.as_ref()?.ask));
-    let asked = procedure.asks.iter().map(|(_, own)| &own.ask).chain(held);
+    let asked = procedure.asks.iter().map(|(_, ask)| &ask.ask).chain(held);
     let steps = procedure.steps().flat_map(|(_, step)| of_step(step));
     let whole = points.chain([&procedure.known_source.what]).chain(notices);
     whole.chain(reasons).chain(asked).chain(steps).collect()
@@ -117,7 +117,8 @@ fn of_step(step: &Step) -> impl Iterator<Item = &At<String>> {
     let told = super::words::told(step).into_iter().chain(&step.why);
     let looks = step.look.iter();
     let looks = looks.flat_map(|look| look.good.iter().chain(look.bad.iter().map(|bad| &bad.next)));
-    let asked = step.hold.iter().map(|own| &own.ask).chain(step.witness.iter().map(|own| &own.ask));
+    let asked =
+        step.hold.iter().map(|hold| &hold.ask).chain(step.witness.iter().map(|hold| &hold.ask));
     told.chain(looks).chain(asked).chain(step.outside.iter().map(|hint| &hint.next))
 }
 

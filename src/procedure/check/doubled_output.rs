@@ -11,7 +11,7 @@ pub(super) const CHECK: Check =
 
 fn run(bench: &BenchFile) -> Vec<Finding> {
     let mut first = BTreeMap::new();
-    let outputs = bench.instruments.iter().flat_map(|(_, own)| own.channels.iter());
+    let outputs = bench.instruments.iter().flat_map(|(_, instrument)| instrument.channels.iter());
     let doubled =
         outputs.filter_map(|(name, _)| {
             let before = first.insert(name.value.as_str(), name.span)?;

@@ -20,11 +20,11 @@ const MEANWHILE: &str = "with while when once after as if";
 pub(super) fn is_on(text: &str, with_switches: bool) -> Option<String> {
     let clauses = clauses(text);
     // "Set switched on, its plug out": a switch of the equipment alone.
-    let apart = clauses.iter().any(|own| {
-        own.words().iter().any(|word| among("unplugged switched-off", word)) || is_off(own)
+    let apart = clauses.iter().any(|clause| {
+        clause.words().iter().any(|word| among("unplugged switched-off", word)) || is_off(clause)
     });
-    let on = clauses.iter().find(|own| says_on(own, with_switches));
-    on.filter(|_| !apart).map(|own| own.words().join(" "))
+    let on = clauses.iter().find(|clause| says_on(clause, with_switches));
+    on.filter(|_| !apart).map(|clause| clause.words().join(" "))
 }
 
 fn says_on(clause: &Clause, with_switches: bool) -> bool {

@@ -40,19 +40,19 @@ pub(super) fn brings_on(text: &str, place: Feeding) -> Option<String> {
 
 /// Whether what is joined in that clause stays off: as it says itself, or the one before or behind it.
 fn stays_off(clauses: &[Clause], n: usize) -> bool {
-    let own = clauses
-        .get(n)
-        .is_some_and(|own| own.words().contains(&"switched-off".to_owned()) || is_off(own));
+    let own = clauses.get(n).is_some_and(|clause| {
+        clause.words().contains(&"switched-off".to_owned()) || is_off(clause)
+    });
     let behind = clauses.get(n + 1).is_some_and(is_off);
     let shares = |one: &Clause, other: &Clause| {
         one.words().iter().any(|word| among(SUPPLIES, word) && other.words().contains(word))
     };
     let before = n.checked_sub(1).and_then(|n| clauses.get(n)).zip(clauses.get(n));
     own || behind
-        || before.is_some_and(|(before, own)| {
+        || before.is_some_and(|(before, clause)| {
             before.words().first().is_some_and(|word| word == "with")
                 && is_off(before)
-                && shares(before, own)
+                && shares(before, clause)
         })
 }
 

@@ -40,8 +40,9 @@ fn finding(stage: &Stage, trial: &Trial) -> Option<Finding> {
 pub(super) fn drawn(stage: &Stage) -> impl Iterator<Item = &Acceptance> {
     let guarded = stage.while_on.iter().filter(|(point, _)| is_current(point));
     let read = stage.steps.iter().filter_map(|step| {
-        let read = step.read.as_ref().map(|own| (&own.from, &own.window));
-        let (from, window) = read.or(step.watch.as_ref().map(|own| (&own.from, &own.window)))?;
+        let read = step.read.as_ref().map(|reading| (&reading.from, &reading.window));
+        let (from, window) =
+            read.or(step.watch.as_ref().map(|watch| (&watch.from, &watch.window)))?;
         window.as_ref().filter(|_| from.as_ref().is_some_and(|from| is_current(from)))
     });
     let judged = guarded.map(|(_, window)| window).chain(read);

@@ -26,10 +26,13 @@ fn run(subject: &Subject<'_>) -> Vec<Finding> {
 }
 
 fn is_judged_without_meter(step: &Step) -> bool {
-    let is_judged =
-        |window: &Option<Acceptance>| window.as_ref().is_some_and(|own| !own.is_record_only());
-    let read =
-        step.read.as_ref().is_some_and(|own| own.function.is_none() && is_judged(&own.window));
+    let is_judged = |window: &Option<Acceptance>| {
+        window.as_ref().is_some_and(|acceptance| !acceptance.is_record_only())
+    };
+    let read = step
+        .read
+        .as_ref()
+        .is_some_and(|reading| reading.function.is_none() && is_judged(&reading.window));
     let watch =
         step.watch.as_ref().is_some_and(|own| own.function.is_none() && is_judged(&own.window));
     read || watch

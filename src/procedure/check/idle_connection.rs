@@ -8,10 +8,10 @@ pub(super) const CHECK: Check =
     Check::new("BEN009", "idle-connection", include_str!("idle_connection.md")).of_bench(run);
 
 fn run(bench: &BenchFile) -> Vec<Finding> {
-    let idle = bench.instruments.iter().filter_map(|(name, own)| {
-        let connection = own.connection.as_ref()?;
-        let has_use = !own.functions.is_empty() || !own.channels.is_empty();
-        if has_use || own.role == Role::MainsSwitch {
+    let idle = bench.instruments.iter().filter_map(|(name, instrument)| {
+        let connection = instrument.connection.as_ref()?;
+        let has_use = !instrument.functions.is_empty() || !instrument.channels.is_empty();
+        if has_use || instrument.role == Role::MainsSwitch {
             return None;
         }
         let message =

@@ -20,8 +20,9 @@ fn run(subject: &Subject<'_>) -> Vec<Finding> {
 fn finding(point: &ChargePoint, trials: &[Trial]) -> Option<Finding> {
     let stored = point.holds.as_ref()?;
     let (charged_to, bleeder) = (&stored.charged_to, stored.bleeder.as_ref());
-    let is_nothing =
-        |own: &Expression| in_every(trials, |trial| Some(trial.value(own)?.to_f64() <= 0.0));
+    let is_nothing = |expression: &Expression| {
+        in_every(trials, |trial| Some(trial.value(expression)?.to_f64() <= 0.0))
+    };
     let is_dead = || {
         in_every(trials, |trial| {
             Some(trial.value(charged_to)?.to_f64() <= trial.value(&point.below)?.to_f64())

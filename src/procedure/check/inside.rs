@@ -111,7 +111,7 @@ pub(super) fn is_by_hand(text: &str) -> bool {
     let felt = mentions(text, "feel felt touch") && mentions(text, "finger hand palm thumb");
     let tool = mentions(text, METAL_TOOLS) && !mentions(text, INSULATED);
     let warm = mentions(text, "warm hot heat cool temperat");
-    let skin = clauses(text).iter().any(|own| any(own.words(), SKIN));
+    let skin = clauses(text).iter().any(|clause| any(clause.words(), SKIN));
     let felt = felt || warm && skin;
     hands.iter().any(|words| low.contains(words)) || held || felt || tool
 }
@@ -123,15 +123,15 @@ const SKIN: &str = "feel felt finger fingers fingertip fingertips palm thumb tou
 pub(super) fn is_worked_on_meanwhile(text: &str) -> bool {
     let worked = "wiggled waggled jiggled prodded poked nudged tapped pressed rocked bent tightened loosened wiggling jiggling prodding poking \
         nudging tapping pressing touching touched rocking bending tightening loosening moving pulling reseating";
-    clauses(text).iter().any(|own| {
-        let is_held = own.told().windows(2).any(|pair| {
+    clauses(text).iter().any(|clause| {
+        let is_held = clause.told().windows(2).any(|pair| {
             let [what, place] = pair else { return false };
             among("held holding reaching leaning hung", what) && among("inside into", place)
         });
-        let is_worked = any(own.told(), worked)
-            && !any(own.told(), CONTROLS)
-            && !mentions(&own.told().join(" "), INSULATED);
-        is_held || is_worked || own.acts().any(|act| act.is_beside() && is_inside(&act))
+        let is_worked = any(clause.told(), worked)
+            && !any(clause.told(), CONTROLS)
+            && !mentions(&clause.told().join(" "), INSULATED);
+        is_held || is_worked || clause.acts().any(|act| act.is_beside() && is_inside(&act))
     })
 }
 

@@ -34,8 +34,11 @@ fn of_step(step: &Step, later: Option<&Step>) -> Option<Finding> {
         let answers = look.good.iter().chain(look.bad.iter().map(|bad| &bad.say));
         return std::iter::once(&look.at).chain(answers).find_map(of_words);
     }
-    let asked =
-        step.hold.as_ref().map(|hold| &hold.ask).or(step.witness.as_ref().map(|own| &own.ask));
+    let asked = step
+        .hold
+        .as_ref()
+        .map(|hold| &hold.ask)
+        .or(step.witness.as_ref().map(|witness| &witness.ask));
     asked.or(told(step).filter(|_| step.note.is_some())).and_then(of_words)
 }
 

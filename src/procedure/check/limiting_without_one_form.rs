@@ -9,15 +9,16 @@ pub(super) const CHECK: Check =
         .of_bench(run);
 
 fn run(bench: &BenchFile) -> Vec<Finding> {
-    let connections = bench.instruments.iter().filter_map(|(_, own)| own.connection.as_ref());
-    let told = connections.filter_map(|own| own.dialect.constant_current.as_ref());
+    let connections =
+        bench.instruments.iter().filter_map(|(_, instrument)| instrument.connection.as_ref());
+    let told = connections.filter_map(|connection| connection.dialect.constant_current.as_ref());
     told.filter_map(finding).collect()
 }
 
-fn finding(own: &ConstantCurrent) -> Option<Finding> {
-    let when = own.bit_when_limiting.as_ref();
-    let (message, span) = match (&own.bit, &own.word) {
-        (None, None) => ("neither a bit nor a word says that it limits", own.ask.span),
+fn finding(load: &ConstantCurrent) -> Option<Finding> {
+    let when = load.bit_when_limiting.as_ref();
+    let (message, span) = match (&load.bit, &load.word) {
+        (None, None) => ("neither a bit nor a word says that it limits", load.ask.span),
         (Some(bit), Some(_)) => ("a bit and a word both say that it limits", bit.span),
         (None, Some(word)) if when.is_some() => ("a word has no `bit_when_limiting`", word.span),
         (Some(bit), None) if bit.value > 63 => ("a register has no such bit", bit.span),

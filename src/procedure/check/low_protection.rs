@@ -9,7 +9,7 @@ pub(super) const CHECK: Check =
     Check::new("BEN010", "low-protection", include_str!("low_protection.md")).of_bench(run);
 
 fn run(bench: &BenchFile) -> Vec<Finding> {
-    let outputs = bench.instruments.iter().flat_map(|(_, own)| own.channels.iter());
+    let outputs = bench.instruments.iter().flat_map(|(_, instrument)| instrument.channels.iter());
     let low = outputs.flat_map(|(name, channel)| {
         let protection = channel.protection;
         let parts =

@@ -42,7 +42,7 @@ fn proved(stages: &[Stage], proof: SafetyProof) -> bool {
     steps.any(|step| {
         step.proves.as_ref().is_some_and(|proves| match proves.value {
             SafetyProof::NoEarth => proof == SafetyProof::Earth,
-            own => own == proof,
+            result => result == proof,
         })
     })
 }

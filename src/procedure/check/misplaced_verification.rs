@@ -15,7 +15,7 @@ fn run(subject: &Subject<'_>) -> Vec<Finding> {
 
 fn of_step(step: &Step) -> Option<Finding> {
     let name = step.step.value.as_str();
-    match step.verify.as_ref().map(|own| (own.value, own.span)) {
+    match step.verify.as_ref().map(|verify| (verify.value, verify.span)) {
         Some((Verify::Independent, span)) if step.read.is_none() => Some(finding(
             (format!("`{name}` is not a reading, so it can't be taken again"), span),
             "put `independent` on a `read` step",

@@ -16,8 +16,9 @@ fn run(subject: &Subject<'_>) -> Vec<Finding> {
     let Some(last) = last_work(procedure) else { return Vec::new() };
     let steps: Vec<&Step> = procedure.steps().map(|(_, step)| step).collect();
     let Some((before, after)) = steps.split_at_checked(last + 1) else { return Vec::new() };
-    let no_earth =
-        |step: &&Step| step.proves.as_ref().is_some_and(|own| own.value == SafetyProof::NoEarth);
+    let no_earth = |step: &&Step| {
+        step.proves.as_ref().is_some_and(|proof| proof.value == SafetyProof::NoEarth)
+    };
     let class_2 = steps.iter().any(no_earth);
     let tests = [(Test::Earth, "the protective earth"), (Test::Insulation, "the insulation")];
     let due = tests.into_iter().filter(|(test, _)| *test != Test::Earth || !class_2);
@@ -43,7 +44,7 @@ fn last_work(procedure: &Procedure) -> Option<usize> {
         steps.map(|(n, _)| n).last()
     };
     let told =
-        |step: &Step, is: &dyn Fn(&str) -> bool| step.r#do.as_ref().is_some_and(|own| is(&own.0));
+        |step: &Step, is: &dyn Fn(&str) -> bool| step.r#do.as_ref().is_some_and(|act| is(&act.0));
     let opened = last(&|_, step| step.opens.is_some() || told(step, &opens_the_shell));
     // Where it never says that it opens the equipment, all of it counts as work.
     let powered = || last(&|stage, _| stage.source.is_mains() && !stage.safety_test);

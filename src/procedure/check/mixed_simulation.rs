@@ -8,8 +8,9 @@ pub(super) const CHECK: Check =
     Check::new("BEN019", "mixed-simulation", include_str!("mixed_simulation.md")).of_bench(run);
 
 fn run(bench: &BenchFile) -> Vec<Finding> {
-    let connections = bench.instruments.iter().filter_map(|(_, own)| own.connection.as_ref());
-    let is_simulated = |own: &&At<Address>| matches!(own.value, Address::Simulated { .. });
+    let connections =
+        bench.instruments.iter().filter_map(|(_, instrument)| instrument.connection.as_ref());
+    let is_simulated = |address: &&At<Address>| matches!(address.value, Address::Simulated { .. });
     let (simulated, real): (Vec<_>, Vec<_>) =
         connections.map(|connection| &connection.address).partition(is_simulated);
     let (Some(simulated), Some(real)) = (simulated.first(), real.first()) else {

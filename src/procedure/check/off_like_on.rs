@@ -8,7 +8,8 @@ pub(super) const CHECK: Check =
     Check::new("BEN016", "off-like-on", include_str!("off_like_on.md")).of_bench(run);
 
 fn run(bench: &BenchFile) -> Vec<Finding> {
-    let connections = bench.instruments.iter().filter_map(|(_, own)| own.connection.as_ref());
+    let connections =
+        bench.instruments.iter().filter_map(|(_, instrument)| instrument.connection.as_ref());
     let dialects = connections.map(|connection| &connection.dialect);
     dialects.flat_map(|dialect| command(dialect).into_iter().chain(word(dialect))).collect()
 }

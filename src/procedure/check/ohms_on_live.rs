@@ -33,7 +33,7 @@ fn is_passive(step: &Step) -> bool {
     let worded = told(step)
         .is_some_and(|text| is_passive_test(text) || step.r#do.is_none() && is_of_resistance(text));
     worded
-        || dimension(step).is_some_and(|own| passive.contains(&own))
+        || dimension(step).is_some_and(|dimension| passive.contains(&dimension))
         || function(step).is_some_and(has_own_current)
         || test_of(step) == Some(Test::Insulation)
 }

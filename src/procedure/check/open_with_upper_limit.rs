@@ -15,7 +15,7 @@ fn run(subject: &Subject<'_>) -> Vec<Finding> {
 
 fn finding(step: &Step, window: &Acceptance) -> Option<Finding> {
     // Measured in circuit it has its own finding.
-    if step.read.as_ref().is_some_and(|own| own.is_in_circuit()) {
+    if step.read.as_ref().is_some_and(|read| read.is_in_circuit()) {
         return None;
     }
     let around = window.near.as_ref().or(window.like.as_ref());

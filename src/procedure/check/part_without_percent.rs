@@ -18,7 +18,10 @@ fn run(subject: &Subject<'_>) -> Vec<Finding> {
     for stage in &procedure.stages {
         // What is sampled there is volts, amps or the like: only its `within` can be a part.
         parts.extend(
-            stage.while_on.iter().filter_map(|(_, own)| Some((own.within.as_ref()?, PERCENT))),
+            stage
+                .while_on
+                .iter()
+                .filter_map(|(_, acceptance)| Some((acceptance.within.as_ref()?, PERCENT))),
         );
         stage.steps.iter().for_each(|step| in_step(step, &mut parts));
     }
@@ -29,7 +32,7 @@ fn run(subject: &Subject<'_>) -> Vec<Finding> {
 const PERCENT: &str = "%";
 
 fn in_ask<'a>(ask: &'a Ask, parts: &mut Vec<(&'a Expression, &'a str)>) {
-    parts.extend(ask.tolerance.iter().map(|own| (own, PERCENT)));
+    parts.extend(ask.tolerance.iter().map(|expression| (expression, PERCENT)));
     if let Some(symbol) = ask.unit.as_ref().and_then(part_symbol) {
         parts.extend(ask.between.iter().flatten().map(|end| (end, symbol)));
     }

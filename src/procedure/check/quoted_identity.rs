@@ -12,14 +12,15 @@ pub(super) const CHECK: Check =
 const CURLY: [char; 10] = ['“', '”', '„', '‟', '‘', '’', '‚', '‛', '«', '»'];
 
 fn run(bench: &BenchFile) -> Vec<Finding> {
-    let connections = bench.instruments.iter().filter_map(|(_, own)| own.connection.as_ref());
+    let connections =
+        bench.instruments.iter().filter_map(|(_, instrument)| instrument.connection.as_ref());
     connections.flat_map(of_connection).collect()
 }
 
 fn of_connection(connection: &Connection) -> Vec<Finding> {
     let commands = each(&connection.dialect);
-    let commands = commands.iter().filter(|own| own.text.value.contains(CURLY));
-    let quoted = commands.map(|own| finding(own.key, own.text));
+    let commands = commands.iter().filter(|command| command.text.value.contains(CURLY));
+    let quoted = commands.map(|command| finding(command.key, command.text));
     let identity = connection.identity.as_ref().filter(|own| is_quoted(&own.value));
     quoted.chain(identity.map(|own| finding("identity", own))).collect()
 }

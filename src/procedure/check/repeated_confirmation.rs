@@ -30,7 +30,7 @@ fn run(subject: &Subject<'_>) -> Vec<Finding> {
 }
 
 fn answer(confirm: &Confirm) -> Option<&At<String>> {
-    confirm.word.as_ref().or(confirm.voltage.as_ref().map(|own| &own.text))
+    confirm.word.as_ref().or(confirm.voltage.as_ref().map(|expression| &expression.text))
 }
 
 fn plain(text: &str) -> Vec<String> {

@@ -18,13 +18,13 @@ fn run(subject: &Subject<'_>) -> Vec<Finding> {
     let is_no_other = |written: &str| role(written) == runner || among(NOBODY, &role(written));
     let own = |hold: &&Hold| is_no_other(&hold.released_by);
     let witnesses = procedure.steps().filter_map(|(_, step)| step.witness.as_deref());
-    let seen = witnesses.filter(|own| is_no_other(&own.by)).map(|own| {
+    let seen = witnesses.filter(|witness| is_no_other(&witness.by)).map(|witness| {
         CHECK
             .error(format!(
                 "`{}` runs the procedure or is nobody, and can't be its witness",
-                own.by.value
+                witness.by.value
             ))
-            .at(own.by.span)
+            .at(witness.by.span)
             .related(procedure.run_by.span, "the role that runs it")
             .help("name another role: a witness is someone else")
     });

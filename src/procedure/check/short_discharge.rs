@@ -37,7 +37,7 @@ fn due<'a>(subject: &'a Subject<'_>, trial: &Trial) -> Option<(&'a str, f64)> {
     let points = subject.procedure.charge_points.iter();
     let times = points.filter_map(|(name, point)| {
         let stored = point.holds.as_ref()?;
-        let value = |own| Some(trial.value(own)?.to_f64());
+        let value = |expression| Some(trial.value(expression)?.to_f64());
         let (farads, from) = (value(&stored.capacitance)?, value(&stored.charged_to)?);
         let (ohms, to) = (value(stored.bleeder.as_ref()?)?, value(&point.below)?);
         let time = ohms * farads * (from / to).ln();

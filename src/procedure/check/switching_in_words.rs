@@ -77,7 +77,7 @@ fn acts(step: &Step) -> impl Iterator<Item = &At<String>> {
     let watched_by = step.witness.as_ref().map(|witness| &witness.ask);
     let meanwhile = step.wait.as_ref().map(|wait| &wait.what);
     let noted = step.note.as_ref().map(|note| &note.0);
-    let acts = [step.r#do.as_ref().map(|own| &own.0), off, asked, watched_by, meanwhile, noted];
+    let acts = [step.r#do.as_ref().map(|act| &act.0), off, asked, watched_by, meanwhile, noted];
     acts.into_iter().flatten()
 }
 

@@ -92,7 +92,11 @@ pub(super) fn of_bench<'a>(bench: &'a BenchFile, see: &mut dyn FnMut(&'a At<Stri
         see(&instrument.serial);
         instrument.functions.iter().for_each(|(name, _)| see(name));
         instrument.channels.iter().for_each(|(name, _)| see(name));
-        instrument.connection.iter().filter_map(|own| own.identity.as_ref()).for_each(&mut *see);
+        instrument
+            .connection
+            .iter()
+            .filter_map(|connection| connection.identity.as_ref())
+            .for_each(&mut *see);
     }
 }
 

@@ -101,7 +101,7 @@ fn waiting(text: &str, is_act: bool) -> Option<String> {
 /// "Let the set warm up": a time that stands in no words at all.
 fn left_alone(text: &str) -> Option<String> {
     let clauses = clauses(text);
-    let mut acts = clauses.iter().flat_map(|own| own.acts().collect::<Vec<_>>());
+    let mut acts = clauses.iter().flat_map(|clause| clause.acts().collect::<Vec<_>>());
     let act = acts.find(|act| {
         // "Give it five" counts nothing, and "five drops" are none.
         let counted = act.rest.last().is_some_and(|last| is_number(last));

@@ -32,7 +32,8 @@ pub(super) struct Trial {
 /// A question without a range has no value in any trial, and neither has what depends on it.
 pub(super) fn trials(subject: &Subject<'_>) -> [Trial; 3] {
     let asks = || subject.procedure.asks.iter().filter(|(_, ask)| !ask.parts);
-    let given = |name: &str| subject.equipment.is_some_and(|own| own.facts.get(name).is_some());
+    let given =
+        |name: &str| subject.equipment.is_some_and(|equipment| equipment.facts.get(name).is_some());
     if asks().all(|(name, _)| given(name)) {
         // Nothing is left open, so all three would be the same.
         let trial = Trial::at(RangePosition::Middle, subject);

@@ -69,7 +69,7 @@ fn of_voltage(
     subject: &Subject<'_>,
     confirm: &Confirm,
 ) -> Option<String> {
-    let volts = |trial: &Trial, own| Some(trial.value(own)?.to_f64());
+    let volts = |trial: &Trial, expression| Some(trial.value(expression)?.to_f64());
     let ceiling = stage.ceiling.as_ref();
     // Two facts at the ends of their ranges need not be those of one set.
     let is_odd = in_every(subject.trials(), |trial| {

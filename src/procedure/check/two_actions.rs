@@ -17,7 +17,7 @@ fn run(subject: &Subject<'_>) -> Vec<Finding> {
 /// What a person is told to do. Switching off goes with pulling the plug.
 fn act(step: &Step) -> Option<&At<String>> {
     let set = step.set.as_ref().filter(|set| !set.is_off()).map(|set| &set.what);
-    step.r#do.as_ref().map(|own| &own.0).or(set)
+    step.r#do.as_ref().map(|act| &act.0).or(set)
 }
 
 fn finding(text: &At<String>) -> Option<Finding> {

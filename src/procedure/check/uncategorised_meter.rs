@@ -39,7 +39,7 @@ fn run(subject: &Subject<'_>) -> Vec<Finding> {
     }
     let trials = subject.trials();
     let needed = stages.clone().filter_map(|stage| needed(stage, trials)).max_by(f64::total_cmp);
-    let weak: Vec<_> = told.iter().filter_map(|own| weak(own, needed?)).collect();
+    let weak: Vec<_> = told.iter().filter_map(|category| weak(category, needed?)).collect();
     if weak.is_empty() {
         too_little_for_readings(stages, &told, trials).into_iter().collect()
     } else {
@@ -49,7 +49,8 @@ fn run(subject: &Subject<'_>) -> Vec<Finding> {
 
 /// Whether a person holds a probe on volts or amps for the step.
 fn is_probed(step: &Step) -> bool {
-    let unit = step.read.as_ref().map(|own| &own.unit).or(step.watch.as_ref().map(|own| &own.unit));
+    let unit =
+        step.read.as_ref().map(|read| &read.unit).or(step.watch.as_ref().map(|read| &read.unit));
     unit.is_some_and(|unit| matches!(unit.dimension(), Dimension::VOLTAGE | Dimension::CURRENT))
 }
 
@@ -68,12 +69,12 @@ fn too_little_for_readings<'a>(
     let volts = |step: &Step| {
         let window = window(step).filter(|_| dimension(step) == Some(Dimension::VOLTAGE))?;
         let ends = trials.iter().filter_map(|trial| trial.bounds(window, Dimension::VOLTAGE));
-        let ends = ends.flat_map(|own| [own.low, own.high]).flatten();
+        let ends = ends.flat_map(|bounds| [bounds.low, bounds.high]).flatten();
         ends.map(|end| end.to_f64().abs()).max_by(f64::total_cmp)
     };
     let read = stages.flat_map(|stage| &stage.steps).filter_map(volts).max_by(f64::total_cmp)?;
-    let first = told.iter().find(|own| own.volts.is_some())?;
-    let is_enough = told.iter().any(|own| own.volts.is_none_or(|volts| volts >= read));
+    let first = told.iter().find(|category| category.volts.is_some())?;
+    let is_enough = told.iter().any(|category| category.volts.is_none_or(|volts| volts >= read));
     (!is_enough).then(|| {
         CHECK
             .error(format!("the meter is for less than the {read:.0} V that may be read while the mains are on"))

@@ -14,8 +14,8 @@ fn run(subject: &Subject<'_>) -> Vec<Finding> {
 }
 
 fn from(step: &Step) -> Option<(&At<String>, &Unit)> {
-    let read = step.read.as_ref().and_then(|own| Some((own.from.as_ref()?, &own.unit)));
-    read.or_else(|| step.watch.as_ref().and_then(|own| Some((own.from.as_ref()?, &own.unit))))
+    let read = step.read.as_ref().and_then(|reading| Some((reading.from.as_ref()?, &reading.unit)));
+    read.or_else(|| step.watch.as_ref().and_then(|watch| Some((watch.from.as_ref()?, &watch.unit))))
 }
 
 fn finding(from: &At<String>, unit: &Unit) -> Option<Finding> {

@@ -9,7 +9,7 @@ pub(super) const CHECK: Check =
     Check::new("BEN002", "unfit-rating", include_str!("unfit_rating.md")).of_bench(run);
 
 fn run(bench: &BenchFile) -> Vec<Finding> {
-    let outputs = bench.instruments.iter().flat_map(|(_, own)| own.channels.iter());
+    let outputs = bench.instruments.iter().flat_map(|(_, instrument)| instrument.channels.iter());
     outputs.flat_map(|(name, channel)| of_output(name, channel)).collect()
 }
 

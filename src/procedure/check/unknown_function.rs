@@ -12,7 +12,7 @@ fn run(subject: &Subject<'_>) -> Vec<Finding> {
     let steps = subject.procedure.steps().filter_map(|(_, step)| function(step));
     let unknown = steps.filter(|(function, _)| bench.meter(function).is_none());
     let functions: Vec<_> =
-        bench.instruments.iter().flat_map(|(_, own)| own.functions.iter()).collect();
+        bench.instruments.iter().flat_map(|(_, instrument)| instrument.functions.iter()).collect();
     let names = || functions.iter().map(|(name, _)| name.value.as_str());
     unknown
         .map(|(function, _)| {

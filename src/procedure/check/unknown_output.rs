@@ -17,7 +17,7 @@ fn run(subject: &Subject<'_>) -> Vec<Finding> {
 }
 
 fn outputs(bench: &BenchFile) -> impl Iterator<Item = &str> {
-    let channels = bench.instruments.iter().flat_map(|(_, own)| own.channels.iter());
+    let channels = bench.instruments.iter().flat_map(|(_, instrument)| instrument.channels.iter());
     channels.map(|(name, _)| name.value.as_str())
 }
 
@@ -38,10 +38,9 @@ fn in_stage(stage: &Stage, subject: &Subject<'_>, bench: &BenchFile) -> Vec<Find
 
 fn finding(output: &str, written: &At<String>, is_controlled: bool, bench: &BenchFile) -> Finding {
     // With a connected supply a wrong name would take the control and the guards away without a word.
-    let is_connected = bench
-        .instruments
-        .iter()
-        .any(|(_, own)| own.connection.is_some() && own.channels.iter().next().is_some());
+    let is_connected = bench.instruments.iter().any(|(_, instrument)| {
+        instrument.connection.is_some() && instrument.channels.iter().next().is_some()
+    });
     let found = match (is_controlled, bench.supply(output)) {
         (true, Some(_)) => CHECK.error(format!(
             "`{output}` is turned by hand, and other outputs of this source by the program"

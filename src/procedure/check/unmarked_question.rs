@@ -12,7 +12,8 @@ pub(super) const CHECK: Check =
 const TOLD: [&str; 6] = ["clear", "select", "output_on", "output_off", "feed", "disarm"];
 
 fn run(bench: &BenchFile) -> Vec<Finding> {
-    let connections = bench.instruments.iter().filter_map(|(_, own)| own.connection.as_ref());
+    let connections =
+        bench.instruments.iter().filter_map(|(_, instrument)| instrument.connection.as_ref());
     let unmarked = connections.flat_map(|connection| {
         let answers = connection.dialect.acknowledges.is_some();
         each(&connection.dialect).into_iter().filter_map(move |command| {

@@ -32,9 +32,9 @@ fn run(subject: &Subject<'_>) -> Vec<Finding> {
 }
 
 fn wrong(hint: &Hint, bounds: &Bounds, trial: &Trial) -> Option<&'static str> {
-    let own = fits(hint, trial)?;
+    let fits = fits(hint, trial)?;
     let rounding = |value: f64| if value.is_finite() { ROUNDING * value.abs() } else { 0.0 };
-    if own.0 >= own.1 {
+    if fits.0 >= fits.1 {
         return Some("no reading is above the one and below the other");
     }
     if bounds.record_only || hint.below.is_none() && hint.above.is_none() {
@@ -43,15 +43,15 @@ fn wrong(hint: &Hint, bounds: &Bounds, trial: &Trial) -> Option<&'static str> {
     let low = bounds.low.map_or(f64::NEG_INFINITY, |own| own.to_f64());
     let high = bounds.high.map_or(f64::INFINITY, |own| own.to_f64());
     // Over-range is above everything, and outside where the window does not take it.
-    let ends_open = own.1 == f64::INFINITY && high == f64::INFINITY && !bounds.open_ok;
-    let (from, to) = (own.0.max(low), own.1.min(high));
+    let ends_open = fits.1 == f64::INFINITY && high == f64::INFINITY && !bounds.open_ok;
+    let (from, to) = (fits.0.max(low), fits.1.min(high));
     (from < to - rounding(to) && !ends_open)
         .then_some("the hint fits readings that the window takes for good")
 }
 
 fn fits(hint: &Hint, trial: &Trial) -> Option<Fits> {
-    let end = |own: &Option<Expression>, open: f64| match own {
-        Some(own) => trial.value(own).map(|value| value.to_f64()),
+    let end = |expression: &Option<Expression>, open: f64| match expression {
+        Some(expression) => trial.value(expression).map(|value| value.to_f64()),
         None => Some(open),
     };
     Some(Fits(end(&hint.above, f64::NEG_INFINITY)?, end(&hint.below, f64::INFINITY)?))
@@ -61,6 +61,6 @@ fn finding(hint: &Hint, message: &str) -> Finding {
     let limit = hint.below.as_ref().or(hint.above.as_ref());
     CHECK
         .warning(message)
-        .at(limit.map_or(hint.likely.span, |own| own.text.span))
+        .at(limit.map_or(hint.likely.span, |expression| expression.text.span))
         .help("give the hint the limit that the window has on that side")
 }

@@ -29,14 +29,14 @@ fn leakage(procedure: &Procedure) -> Option<Finding> {
     steps.iter().enumerate().find_map(|(n, step)| {
         let tested = test_of(step) == Some(Test::Leakage) && !has_a_bottom(step);
         let mut before = steps.iter().take(n);
-        (tested && !before.any(|own| shows_a_known_current(own, step)))
+        (tested && !before.any(|other| shows_a_known_current(other, step)))
             .then(|| found(step, message, CURRENT))
     })
 }
 
-fn shows_a_known_current(own: &Step, other: &Step) -> bool {
-    let alike = function(own) == function(other) && dimension(own) == dimension(other);
-    alike && proves_the_tester(own) && has_a_bottom(own)
+fn shows_a_known_current(step: &Step, other: &Step) -> bool {
+    let alike = function(step) == function(other) && dimension(step) == dimension(other);
+    alike && proves_the_tester(step) && has_a_bottom(step)
 }
 
 /// One finding of a kind in a stage: what proves the tester for one reading does so for its neighbours.
@@ -48,7 +48,7 @@ fn findings(stage: &Stage, trials: &[Trial]) -> impl Iterator<Item = Finding> {
     };
     let insulation = steps().find_map(|(n, step)| {
         let (before, after) = around(n);
-        let proved = |steps: &[Step]| steps.iter().any(|own| proves_for(own, step));
+        let proved = |steps: &[Step]| steps.iter().any(|other| proves_for(other, step));
         let tested = test_of(step) == Some(Test::Insulation) && passes_when_open(step);
         let message =
             "a tester with a broken lead would pass `{}`: it is not proved before and after";
@@ -58,13 +58,13 @@ fn findings(stage: &Stage, trials: &[Trial]) -> impl Iterator<Item = Finding> {
         let (before, _) = around(n);
         let tested = test_of(step) != Some(Test::Insulation) && passes_when_open(step);
         let message = "a meter with a broken lead would find no short at `{}`";
-        let proves = |own: &Step| proves_for(own, step) && !reaches(own, step, trials);
+        let proves = |other: &Step| proves_for(other, step) && !reaches(other, step, trials);
         (tested && !before.iter().any(proves)).then(|| found(step, message, TOGETHER))
     });
     let earth = steps().find_map(|(n, step)| {
         let (before, _) = around(n);
         let message = "nothing shows what the leads themselves read before `{}`";
-        let shows = |own: &Step| shows_the_leads(own) && !is_wider(own, step, trials);
+        let shows = |other: &Step| shows_the_leads(other) && !is_wider(other, step, trials);
         (passes_as(step, Test::Earth) && !before.iter().any(shows))
             .then(|| found(step, message, ZEROED))
     });
@@ -88,14 +88,14 @@ fn passes_when_open(step: &Step) -> bool {
 }
 
 /// Whether this reading shows that the tester of the other reads: with the same function, and outside on open leads.
-fn proves_for(own: &Step, other: &Step) -> bool {
-    if function(own) != function(other) || !fails_when_open(own) {
+fn proves_for(step: &Step, other: &Step) -> bool {
+    if function(step) != function(other) || !fails_when_open(step) {
         return false;
     }
     // Leads held together say nothing of the volts and the megohms.
     let insulation = test_of(other) == Some(Test::Insulation);
-    let named = function(own).is_some() || proves_the_tester(own);
-    !insulation || named && has_a_bottom(own)
+    let named = function(step).is_some() || proves_the_tester(step);
+    !insulation || named && has_a_bottom(step)
 }
 
 /// Whether leads held together, or a meter that shows nothing, are outside.

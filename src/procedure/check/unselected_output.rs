@@ -35,7 +35,9 @@ fn run(bench: &BenchFile) -> Vec<Finding> {
         }
         let named = each(dialect);
         let names_output = |key: &str| {
-            named.iter().any(|own| own.key == key && own.text.value.contains("{number}"))
+            named
+                .iter()
+                .any(|command| command.key == key && command.text.value.contains("{number}"))
         };
         let supplied = if instrument.role == Role::MainsSwitch { &[] } else { SUPPLIED };
         let missing = SWITCHED.iter().chain(supplied).chain(protecting(instrument));
@@ -54,7 +56,7 @@ fn protecting(instrument: &Instrument) -> impl Iterator<Item = &'static &'static
     let is_set = |of: fn(Protection) -> Option<Quantity>| {
         instrument.channels.iter().any(|(_, channel)| of(channel.protection).is_some())
     };
-    let voltage = if is_set(|own| own.over_voltage) { OVER_VOLTAGE } else { &[] };
-    let current = if is_set(|own| own.over_current) { OVER_CURRENT } else { &[] };
+    let voltage = if is_set(|protection| protection.over_voltage) { OVER_VOLTAGE } else { &[] };
+    let current = if is_set(|protection| protection.over_current) { OVER_CURRENT } else { &[] };
     voltage.iter().chain(current)
 }

@@ -9,7 +9,8 @@ pub(super) const CHECK: Check =
     Check::new("BEN005", "unsendable-command", include_str!("unsendable_command.md")).of_bench(run);
 
 fn run(bench: &BenchFile) -> Vec<Finding> {
-    let connections = bench.instruments.iter().filter_map(|(_, own)| own.connection.as_ref());
+    let connections =
+        bench.instruments.iter().filter_map(|(_, instrument)| instrument.connection.as_ref());
     let commands = connections.flat_map(|connection| each(&connection.dialect));
     let unsendable = commands.filter_map(|command| {
         let text = &command.text.value;

@@ -25,8 +25,8 @@ fn run(subject: &Subject<'_>) -> Vec<Finding> {
 fn finding(before: &Stage, stage: &Stage, subject: &Subject<'_>) -> Option<Finding> {
     let (earlier, later) = (before.ceiling.as_ref()?, stage.ceiling.as_ref()?);
     let rises = |trial: &Trial| {
-        let ends = |own: &CeilingText| {
-            Some([trial.value(&own.voltage)?.to_f64(), trial.value(&own.current)?.to_f64()])
+        let ends = |ceiling: &CeilingText| {
+            Some([trial.value(&ceiling.voltage)?.to_f64(), trial.value(&ceiling.current)?.to_f64()])
         };
         let (was, is) = (ends(earlier)?, ends(later)?);
         Some(was.iter().zip(is).any(|(was, is)| is > RISE * was))

@@ -8,9 +8,10 @@ pub(super) const CHECK: Check =
     Check::new("BEN006", "untold-limiting", include_str!("untold_limiting.md")).of_bench(run);
 
 fn run(bench: &BenchFile) -> Vec<Finding> {
-    let supplies = bench.instruments.iter().filter(|(_, own)| own.role == Role::Supply);
-    let untold = supplies.filter_map(|(name, own)| {
-        let connection = own.connection.as_ref()?;
+    let supplies =
+        bench.instruments.iter().filter(|(_, instrument)| instrument.role == Role::Supply);
+    let untold = supplies.filter_map(|(name, instrument)| {
+        let connection = instrument.connection.as_ref()?;
         if connection.dialect.constant_current.is_some() {
             return None;
         }

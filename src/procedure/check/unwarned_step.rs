@@ -63,7 +63,7 @@ fn of_steps(subject: &Subject<'_>) -> Vec<Finding> {
             return (!is_warned_of_scopes(step, subject)).then(|| finding(step.step.span, &SCOPE));
         }
         let due = due(step, energy.live, subject)?;
-        (!notices().any(|own| speaks(own, due.words))).then(|| finding(step.step.span, &due))
+        (!notices().any(|hazard| speaks(hazard, due.words))).then(|| finding(step.step.span, &due))
     });
     findings.collect()
 }
@@ -71,12 +71,11 @@ fn of_steps(subject: &Subject<'_>) -> Vec<Finding> {
 /// Whether a notice up to the step, its own and its stage's with it, tells of the earth at the oscilloscope's clip.
 fn is_warned_of_scopes(step: &Step, subject: &Subject<'_>) -> bool {
     let mut passed = false;
-    let steps = subject
-        .procedure
-        .steps()
-        .take_while(|(_, own)| !std::mem::replace(&mut passed, own.step.span == step.step.span));
-    let mut notices = steps.flat_map(|(stage, own)| stage.hazard.iter().chain(&own.hazard));
-    notices.any(|own| speaks(own, SCOPE.words) && speaks(own, OF_SCOPE))
+    let steps = subject.procedure.steps().take_while(|(_, other)| {
+        !std::mem::replace(&mut passed, other.step.span == step.step.span)
+    });
+    let mut notices = steps.flat_map(|(stage, other)| stage.hazard.iter().chain(&other.hazard));
+    notices.any(|hazard| speaks(hazard, SCOPE.words) && speaks(hazard, OF_SCOPE))
 }
 
 /// The hazard that a step has of its own.
@@ -140,7 +139,7 @@ fn bursting(stage: &Stage, subject: &Subject<'_>) -> Option<Finding> {
     let is_fed = subject.procedure.charge_points.iter().any(holds);
     let steps = stage.steps.iter().filter_map(|step| step.hazard.as_ref());
     let mut notices = stage.hazard.iter().chain(steps);
-    (is_fed && stage.hazard.is_some() && !notices.any(|own| speaks(own, BURST.words)))
+    (is_fed && stage.hazard.is_some() && !notices.any(|hazard| speaks(hazard, BURST.words)))
         .then(|| finding(stage.source.span, &BURST))
 }
 
@@ -152,7 +151,7 @@ fn charged(subject: &Subject<'_>) -> Option<Finding> {
     let (name, _) = points.find(|(_, point)| most(point, subject, shocks))?;
     let mut notices = all(subject.procedure).peekable();
     notices.peek()?;
-    (!notices.any(|own| speaks(own, CHARGE.words))).then(|| finding(name.span, &CHARGE))
+    (!notices.any(|hazard| speaks(hazard, CHARGE.words))).then(|| finding(name.span, &CHARGE))
 }
 
 fn all(procedure: &Procedure) -> impl Iterator<Item = &Hazard> {

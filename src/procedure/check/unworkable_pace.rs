@@ -9,7 +9,8 @@ pub(super) const CHECK: Check =
     Check::new("BEN008", "unworkable-pace", include_str!("unworkable_pace.md")).of_bench(run);
 
 fn run(bench: &BenchFile) -> Vec<Finding> {
-    let connections = bench.instruments.iter().filter_map(|(_, own)| own.connection.as_ref());
+    let connections =
+        bench.instruments.iter().filter_map(|(_, instrument)| instrument.connection.as_ref());
     connections.flat_map(of_connection).collect()
 }
 

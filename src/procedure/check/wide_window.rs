@@ -26,7 +26,7 @@ fn run(subject: &Subject<'_>) -> Vec<Finding> {
     });
     let steps = || subject.procedure.steps().map(|(_, step)| step);
     let compared = steps().filter_map(|step| step.compare.as_ref());
-    let compared = compared.map(|own| (&own.within, Some(&own.with), WITHIN_MAX));
+    let compared = compared.map(|compare| (&compare.within, Some(&compare.with), WITHIN_MAX));
     let set = steps().filter_map(|step| step.set.as_ref());
     let set = set.filter_map(|own| Some((own.within.as_ref()?, own.to.as_ref(), SET_WITHIN_MAX)));
     let agreed = steps().filter_map(|step| Some((step.agree_within.as_ref()?, None, WITHIN_MAX)));
@@ -49,7 +49,7 @@ fn run(subject: &Subject<'_>) -> Vec<Finding> {
 /// The width in parts of the value aimed at.
 fn part(within: &Expression, centre: Option<&Expression>, trial: &Trial) -> Option<f64> {
     let width = trial.value(within)?;
-    let centre = centre.and_then(|own| trial.value(own));
+    let centre = centre.and_then(|expression| trial.value(expression));
     // A bare number where a percentage is meant has a finding of its own.
     let is_ratio = width.dimension == Dimension::NONE && within.text.trim_end().ends_with('%');
     if is_ratio {

@@ -184,12 +184,12 @@ fn of(table: &[(&str, f64)], word: &str) -> Option<f64> {
 
 /// The text that says what to do, to read or to look at; none for steps in which a second person acts.
 pub(super) fn told(step: &Step) -> Option<&At<String>> {
-    let acts = step.r#do.as_ref().map(|own| &own.0).or(step.look.as_ref().map(|own| &own.at));
+    let acts = step.r#do.as_ref().map(|act| &act.0).or(step.look.as_ref().map(|act| &act.at));
     let reads =
-        step.read.as_ref().map(|own| &own.what).or(step.watch.as_ref().map(|own| &own.what));
-    let sets = step.set.as_ref().map(|own| &own.what).or(step.wait.as_ref().map(|own| &own.what));
-    let proofs = step.prove_dead.as_ref().map(|own| &own.0);
-    acts.or(reads).or(sets).or(proofs).or(step.note.as_ref().map(|own| &own.0))
+        step.read.as_ref().map(|read| &read.what).or(step.watch.as_ref().map(|read| &read.what));
+    let sets = step.set.as_ref().map(|set| &set.what).or(step.wait.as_ref().map(|set| &set.what));
+    let proofs = step.prove_dead.as_ref().map(|prove_dead| &prove_dead.0);
+    acts.or(reads).or(sets).or(proofs).or(step.note.as_ref().map(|note| &note.0))
 }
 
 /// Whether the step ends in a number that a window judges.

@@ -91,9 +91,9 @@ impl People {
     pub fn role(&self, role: &str, duty: Duty) -> Option<Permission> {
         let wanted = identity(role);
         let own = self.roles.iter().find(|(name, _)| identity(name) == wanted);
-        let own = own.map(|(_, duties)| duties.of(duty));
+        let permission = own.map(|(_, duties)| duties.of(duty));
         let known = known(role, duty);
-        match own {
+        match permission {
             Some(written) => written.or(known).or(Some(Permission::No)),
             None => known,
         }

@@ -72,7 +72,7 @@ impl NameLikeness {
         }
         let mut others: Vec<&Likeness> = other.words.iter().collect();
         let mut finds = |is: &dyn Fn(&Likeness) -> bool| {
-            let at = others.iter().position(|own| is(own));
+            let at = others.iter().position(|likeness| is(likeness));
             at.map(|at| others.swap_remove(at)).is_some()
         };
         let (same, initials): (Vec<_>, Vec<_>) =
@@ -141,7 +141,7 @@ impl Likeness {
     fn is_initial_beside(&self, other: &Self) -> bool {
         let first = self.0.first().zip(other.0.first());
         let is_initial = self.0.len() == 1 || other.0.len() == 1;
-        is_initial && first.is_some_and(|(own, other)| own.is_like(*other))
+        is_initial && first.is_some_and(|(letter, other)| letter.is_like(*other))
     }
 }
 

@@ -82,11 +82,11 @@ impl People {
     #[must_use]
     pub fn find(&self, name: &str) -> Option<&Person> {
         let wanted = identity(name);
-        let is_named = |own: &&Person| own.known_as().any(|at| identity(at) == wanted);
+        let is_named = |person: &&Person| person.known_as().any(|at| identity(at) == wanted);
         let named = self.staff.iter().find(is_named).filter(|_| !wanted.is_empty());
         let looks = NameLikeness::of(name);
         let is_meant =
-            |own: &&Person| own.known_as().any(|at| NameLikeness::of(at).is_that_of(&looks));
+            |person: &&Person| person.known_as().any(|at| NameLikeness::of(at).is_that_of(&looks));
         let mut meant = self.staff.iter().filter(is_meant);
         named.or_else(|| meant.next().filter(|_| meant.next().is_none()))
     }

@@ -31,7 +31,7 @@ struct LikenessList(LazyLock<Vec<Likeness>>);
 impl LikenessList {
     fn has(&self, word: &str) -> bool {
         let word = Likeness::of(word);
-        self.0.iter().any(|own| own.is_that_of(&word))
+        self.0.iter().any(|likeness| likeness.is_that_of(&word))
     }
 }
 

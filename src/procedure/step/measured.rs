@@ -48,7 +48,8 @@ impl Step {
     }
 
     fn measures(&self, dimension: Dimension) -> bool {
-        let read = self.read.as_ref().map(|own| (&own.what, &own.function, &own.from));
+        let read =
+            self.read.as_ref().map(|reading| (&reading.what, &reading.function, &reading.from));
         let watch = self.watch.as_ref().map(|own| (&own.what, &own.function, &own.from));
         let Some((what, function, from)) = read.or(watch) else { return false };
         let own = self.kind().and_then(Kind::unit).map(crate::quantity::Unit::dimension);

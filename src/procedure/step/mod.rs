@@ -244,8 +244,8 @@ impl Step {
     /// What the step is about, in its own words: what is measured, looked at, done or asked.
     #[must_use]
     pub fn about(&self) -> &str {
-        let second = self.hold.as_ref().map(|own| &own.ask);
-        let second = second.or_else(|| self.witness.as_ref().map(|own| &own.ask));
+        let second = self.hold.as_ref().map(|hold| &hold.ask);
+        let second = second.or_else(|| self.witness.as_ref().map(|witness| &witness.ask));
         let mut first = second.map(|ask| ask.as_str());
         if let Some(kind) = self.kind() {
             kind.visit(&mut |part| {

@@ -45,8 +45,11 @@ impl Read {
 
     fn meter(&self, values: &ValueLookup<'_>) -> Result<Option<MeterUse>, FormulaError> {
         let Some(function) = &self.function else { return Ok(None) };
-        let source_resistance =
-            self.source_resistance.as_ref().map(|own| own.evaluate(values)).transpose()?;
+        let source_resistance = self
+            .source_resistance
+            .as_ref()
+            .map(|expression| expression.evaluate(values))
+            .transpose()?;
         Ok(Some(MeterUse { function: function.value.clone(), source_resistance }))
     }
 }

@@ -63,8 +63,9 @@ impl SteadyText {
     }
 
     fn worked_out(&self, values: &ValueLookup<'_>) -> Result<Steady, FormulaError> {
-        let worked =
-            |own: &Option<Expression>| own.as_ref().map(|e| e.evaluate(values)).transpose();
+        let worked = |expression: &Option<Expression>| {
+            expression.as_ref().map(|e| e.evaluate(values)).transpose()
+        };
         let over = worked(&self.over)?.as_ref().map(milliseconds).transpose()?;
         let settled = worked(&self.within)?.zip(over);
         Ok(Steady { drift_per_minute: worked(&self.drift_per_minute)?, settled })

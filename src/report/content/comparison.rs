@@ -43,14 +43,14 @@ fn pairs(subject: &ReportSubject<'_>, readings: &[Judged<'_>], name: &str) -> Ve
     let (found, left) = (of(|step| &step.as_found), of(|step| &step.as_left));
     let parts: BTreeSet<&str> = readings
         .iter()
-        .filter_map(|own| found.iter().chain(&left).find_map(|step| own.key.behind(step)))
+        .filter_map(|judged| found.iter().chain(&left).find_map(|step| judged.key.behind(step)))
         .collect();
     let rows = parts.into_iter().map(|of_part| {
-        let is = |own: &&Judged<'_>, steps: &[&str]| {
-            steps.iter().any(|step| own.key.behind(step) == Some(of_part))
+        let is = |judged: &&Judged<'_>, steps: &[&str]| {
+            steps.iter().any(|step| judged.key.behind(step) == Some(of_part))
         };
-        let first = readings.iter().find(|own| is(own, &found));
-        let last = readings.iter().rfind(|own| is(own, &left));
+        let first = readings.iter().find(|judged| is(judged, &found));
+        let last = readings.iter().rfind(|judged| is(judged, &left));
         let words = if of_part.is_empty() { name.to_owned() } else { format!("{name}: {of_part}") };
         Row::Cells(vec![Cell::toned(Tone::Strong, words), cell(first), cell(last)])
     });
@@ -61,8 +61,9 @@ fn pairs(subject: &ReportSubject<'_>, readings: &[Judged<'_>], name: &str) -> Ve
 fn mended(readings: &[Judged<'_>]) -> Vec<Row> {
     let mut rows = Vec::new();
     let mut seen = BTreeSet::new();
-    for failed in readings.iter().filter(|own| own.verdict.is_outside()) {
-        let last = readings.iter().rfind(|own| own.key == failed.key && own.at > failed.at);
+    for failed in readings.iter().filter(|judged| judged.verdict.is_outside()) {
+        let last =
+            readings.iter().rfind(|judged| judged.key == failed.key && judged.at > failed.at);
         if let Some(last) = last.filter(|_| seen.insert(failed.key)) {
             let words =
                 Cell::toned(Tone::Strong, failed.key.as_str()).and(Tone::Faint, failed.what);

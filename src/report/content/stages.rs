@@ -63,10 +63,11 @@ pub(super) fn blocks(subject: &ReportSubject<'_>) -> Vec<Block> {
 
 /// What a line was amended to, below it: the line itself stands as it was written.
 fn amendments(run: &Run, line: usize) -> impl Iterator<Item = Row> {
-    run.amendments.iter().filter(move |own| own.line == line).map(|own| {
+    run.amendments.iter().filter(move |amendment| amendment.line == line).map(|amendment| {
         let typed = run.opening.names().typed();
-        let words = format!("AMENDED afterwards by {} (name {typed}): {}", own.by, own.text);
-        let time = own.at.format("%H:%M:%S").to_string();
+        let words =
+            format!("AMENDED afterwards by {} (name {typed}): {}", amendment.by, amendment.text);
+        let time = amendment.at.format("%H:%M:%S").to_string();
         Row::Wide(Cell::toned(Tone::Faint, time), Cell::toned(Tone::Caution, words))
     })
 }
@@ -109,32 +110,33 @@ fn row(item: &CourseItem, subject: &ReportSubject<'_>) -> Option<Row> {
     }
 }
 
-fn reading(time: Cell, own: &Judged<'_>, is_amended: bool) -> Vec<Cell> {
-    let decision = own.decision;
-    let tone = match own.verdict {
+fn reading(time: Cell, judged: &Judged<'_>, is_amended: bool) -> Vec<Cell> {
+    let decision = judged.decision;
+    let tone = match judged.verdict {
         Verdict::Outside(_) => Tone::Bad,
         Verdict::Undecided => Tone::Caution,
         Verdict::Inside | Verdict::NotJudged => Tone::Strong,
     };
-    let stated = own.stated();
-    let given = (stated != own.text).then(|| format!("as given: {}", own.text));
-    let drawing = gauge(own.bounds, &own.judged(), own.verdict, decision.uncertainty.as_ref());
-    let window = own.bounds.describe(Some(own.unit));
-    let sure = sure(decision, own.bounds);
+    let stated = judged.stated();
+    let given = (stated != judged.text).then(|| format!("as given: {}", judged.text));
+    let drawing =
+        gauge(judged.bounds, &judged.judged(), judged.verdict, decision.uncertainty.as_ref());
+    let window = judged.bounds.describe(Some(judged.unit));
+    let sure = sure(decision, judged.bounds);
     vec![
         time,
-        Cell::of(own.what)
-            .and(Tone::Faint, own.key.as_str())
-            .maybe(Tone::Faint, own.basis.map(|basis| format!("basis: {basis}")))
+        Cell::of(judged.what)
+            .and(Tone::Faint, judged.key.as_str())
+            .maybe(Tone::Faint, judged.basis.map(|basis| format!("basis: {basis}")))
             .maybe(Tone::Faint, decision.meter.as_ref().map(|meter| format!("meter: {meter}"))),
         Cell::toned(Tone::Strong, stated)
-            .maybe(Tone::Faint, own.coverage())
+            .maybe(Tone::Faint, judged.coverage())
             .maybe(Tone::Faint, given)
-            .and(Tone::Faint, origin_words(own.attempt, own.origin)),
+            .and(Tone::Faint, origin_words(judged.attempt, judged.origin)),
         Cell::of(window).drawn(drawing),
-        Cell::toned(tone, own.verdict.words())
+        Cell::toned(tone, judged.verdict.words())
             .maybe(Tone::Faint, sure)
-            .and(Tone::Faint, own.rule())
+            .and(Tone::Faint, judged.rule())
             .maybe(Tone::Caution, is_amended.then(|| "AMENDED, see below".to_owned())),
     ]
 }

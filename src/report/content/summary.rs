@@ -56,7 +56,7 @@ pub(super) fn blocks(subject: &ReportSubject<'_>) -> Vec<Block> {
 /// How many pairs of readings disagree: each of the two may well be inside its window.
 fn disagreed(run: &Run) -> Option<Block> {
     let count =
-        facts(run).filter(|own| matches!(own, Fact::Verified { agreed: false, .. })).count();
+        facts(run).filter(|fact| matches!(fact, Fact::Verified { agreed: false, .. })).count();
     let words = match count {
         0 => return None,
         1 => "Read by two: one pair DISAGREES".to_owned(),
@@ -83,9 +83,9 @@ fn unverified(subject: &ReportSubject<'_>) -> Vec<String> {
 
 /// What a key stands for, in the words in which it was read, or those of its step.
 fn about<'a>(subject: &ReportSubject<'a>, key: &'a Key) -> &'a str {
-    let read = judged(subject.run).into_iter().rev().find(|own| own.key == key);
+    let read = judged(subject.run).into_iter().rev().find(|judged| judged.key == key);
     let step = || subject.procedure.steps().find(|(_, step)| *key == step.step.as_str());
-    read.map(|own| own.what)
+    read.map(|judged| judged.what)
         .or_else(|| step().map(|(_, step)| step.about()))
         .unwrap_or(key.as_str())
 }

@@ -48,16 +48,21 @@ fn cause(run: &Run) -> Option<String> {
 /// The reading that stopped the run: what, how much, and against which window.
 fn read(run: &Run, key: &Key) -> Option<String> {
     let readings = judged(run);
-    let own = readings.iter().rev().find(|own| own.key == key)?;
-    let window = own.bounds.describe(Some(own.unit));
-    Some(format!("{}: {}, {}; the window is {window}", own.what, own.stated(), own.verdict.words()))
+    let judged = readings.iter().rev().find(|judged| judged.key == key)?;
+    let window = judged.bounds.describe(Some(judged.unit));
+    Some(format!(
+        "{}: {}, {}; the window is {window}",
+        judged.what,
+        judged.stated(),
+        judged.verdict.words()
+    ))
 }
 
 /// The voltage on equipment that was taken for dead.
 fn live(run: &Run, key: &Key) -> Option<String> {
     let readings = judged(run);
-    let own = readings.iter().rev().find(|own| own.key == key)?;
-    Some(format!("{}: {}, LIVE where it was proved dead", own.what, own.stated()))
+    let judged = readings.iter().rev().find(|judged| judged.key == key)?;
+    Some(format!("{}: {}, LIVE where it was proved dead", judged.what, judged.stated()))
 }
 
 /// What was seen that is stated as not acceptable.

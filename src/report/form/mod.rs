@@ -65,7 +65,9 @@ fn first_page(blank: &Blank<'_>) -> Vec<Block> {
     let field = |name: &str, text: &str| (name.to_owned(), text.to_owned());
     let procedure = blank.procedure;
     let mut fields = match blank.equipment {
-        Some(own) => vec![field("equipment", &own.equipment), field("serial", &own.serial)],
+        Some(equipment) => {
+            vec![field("equipment", &equipment.equipment), field("serial", &equipment.serial)]
+        }
         None => vec![field("equipment", LINE), field("serial", LINE)],
     };
     fields.extend([

@@ -94,7 +94,7 @@ fn rows(
 
 /// The row of a second reading: on a sheet of its own, so that the first is not in sight.
 fn second(step: &Step, first: &FormRow) -> FormRow {
-    let within = step.agree_within.as_ref().map(|own| own.text.value.as_str());
+    let within = step.agree_within.as_ref().map(|expression| expression.text.value.as_str());
     FormRow {
         what: format!(
             "SECOND READING by another person, who has not seen the first (fold it away): {}",
@@ -192,8 +192,10 @@ fn of_act(blank: &Blank<'_>, source: Source, act: Act, known: &KnownValues) -> F
         Act::Do { what } => FormRow::tick(known.fill(&what)),
         Act::Look { what, choices } => {
             let of = |good: bool| {
-                let words =
-                    choices.iter().filter(|own| own.good == good).map(|own| own.say.as_str());
+                let words = choices
+                    .iter()
+                    .filter(|choice| choice.good == good)
+                    .map(|choice| choice.say.as_str());
                 words.collect::<Vec<_>>().join(" / ")
             };
             let window = format!("good: {}. STOP on: {}", of(true), of(false));
@@ -202,11 +204,12 @@ fn of_act(blank: &Blank<'_>, source: Source, act: Act, known: &KnownValues) -> F
         Act::Read { what, unit, bounds, meter, .. } => {
             reading(blank, &known.fill(&what), &unit, &bounds, meter.as_ref())
         }
-        Act::Watch(own) => {
-            let count = own.waits() + 1;
-            let every = own.every_ms / 1000;
-            let what = format!("{}: {count} readings, one every {every} s", known.fill(&own.what));
-            reading(blank, &what, &own.unit, &own.bounds, own.meter.as_ref())
+        Act::Watch(watching) => {
+            let count = watching.waits() + 1;
+            let every = watching.every_ms / 1000;
+            let what =
+                format!("{}: {count} readings, one every {every} s", known.fill(&watching.what));
+            reading(blank, &what, &watching.unit, &watching.bounds, watching.meter.as_ref())
         }
         Act::WorkOut { what, unit, bounds, .. } => {
             reading(blank, &known.fill(&what), &unit, &bounds, None)
@@ -258,36 +261,37 @@ fn as_written(blank: &Blank<'_>, step: &Step, known: &KnownValues) -> Vec<FormRo
         meter: function.and_then(|name| blank.bench?.meter(name)).map(|own| own.words()),
     };
     let mut asked = Vec::new();
-    if let Some(own) = &step.read {
-        let window = own.window.as_ref().map(|window| window.as_written()).unwrap_or_default();
-        let function = own.function.as_ref().map(|name| name.as_str());
-        asked.push(value(&own.what, &own.unit, window, function));
+    if let Some(read) = &step.read {
+        let window = read.window.as_ref().map(|window| window.as_written()).unwrap_or_default();
+        let function = read.function.as_ref().map(|name| name.as_str());
+        asked.push(value(&read.what, &read.unit, window, function));
     }
-    if let Some(own) = &step.watch {
-        let window = own.window.as_ref().map(|window| window.as_written()).unwrap_or_default();
-        let what = format!("{}: every {} for {}", *own.what, *own.every.text, *own.time.text);
+    if let Some(watch) = &step.watch {
+        let window = watch.window.as_ref().map(|window| window.as_written()).unwrap_or_default();
+        let what = format!("{}: every {} for {}", *watch.what, *watch.every.text, *watch.time.text);
         asked.push(value(
             &what,
-            &own.unit,
+            &watch.unit,
             window,
-            own.function.as_ref().map(|name| name.as_str()),
+            watch.function.as_ref().map(|name| name.as_str()),
         ));
     }
-    if let Some(own) = &step.work_out {
-        let window = own.window.as_ref().map(|window| window.as_written()).unwrap_or_default();
-        let what = format!("{} = {}", *own.what, *own.value.text);
-        asked.push(value(&what, &own.unit, window, None));
+    if let Some(work_out) = &step.work_out {
+        let window = work_out.window.as_ref().map(|window| window.as_written()).unwrap_or_default();
+        let what = format!("{} = {}", *work_out.what, *work_out.value.text);
+        asked.push(value(&what, &work_out.unit, window, None));
     }
-    if let Some(own) = &step.compare {
-        let what = format!("{}: {} against {}", *own.what, *own.this.text, *own.with.text);
-        asked.push(value(&what, &own.unit, format!("within {}", *own.within.text), None));
+    if let Some(compare) = &step.compare {
+        let what =
+            format!("{}: {} against {}", *compare.what, *compare.this.text, *compare.with.text);
+        asked.push(value(&what, &compare.unit, format!("within {}", *compare.within.text), None));
     }
-    if let Some(own) = &step.set {
-        let to = own.to.as_ref().map(|to| format!("to {}", *to.text)).unwrap_or_default();
-        asked.push(FormRow { window: to, ..FormRow::written(known.fill(&own.what)) });
+    if let Some(set) = &step.set {
+        let to = set.to.as_ref().map(|to| format!("to {}", *to.text)).unwrap_or_default();
+        asked.push(FormRow { window: to, ..FormRow::written(known.fill(&set.what)) });
     }
-    if let Some(own) = &step.wait {
-        asked.push(FormRow::tick(format!("Wait {}. {}", *own.time.text, known.fill(&own.what))));
+    if let Some(wait) = &step.wait {
+        asked.push(FormRow::tick(format!("Wait {}. {}", *wait.time.text, known.fill(&wait.what))));
     }
     asked
 }

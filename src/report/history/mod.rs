@@ -92,7 +92,7 @@ impl Plot {
     pub(super) fn range(&self) -> (f64, f64) {
         let near = self.lines.iter().filter(|line| line.level != Level::Window);
         let (low, high) =
-            ends(self.points.iter().map(|own| own.value).chain(near.map(|own| own.value)));
+            ends(self.points.iter().map(|point| point.value).chain(near.map(|point| point.value)));
         let spread = high - low;
         let windows = self.lines.iter().filter(|line| line.level == Level::Window);
         let close = windows
@@ -127,7 +127,8 @@ impl Plot {
         let count = self.points.len();
         // What is odd is drawn last, so that nothing covers it.
         for mark in [PointMark::Usual, PointMark::Odd] {
-            for (index, point) in self.points.iter().enumerate().filter(|(_, own)| own.mark == mark)
+            for (index, point) in
+                self.points.iter().enumerate().filter(|(_, reading)| reading.mark == mark)
             {
                 let column = (2 * index + 1) * columns / (2 * count);
                 if let Some(cell) =
@@ -154,7 +155,8 @@ impl Plot {
                 levels.push(line.level);
             }
         }
-        let levels = levels.iter().map(|own| format!(", {0}{0} {1}", own.sign(ascii), own.words()));
+        let levels =
+            levels.iter().map(|level| format!(", {0}{0} {1}", level.sign(ascii), level.words()));
         let (usual, odd) = (sign(PointMark::Usual, ascii), sign(PointMark::Odd, ascii));
         format!("{usual} a run, {odd} one to look at{}", levels.collect::<String>())
     }

@@ -99,16 +99,17 @@ fn rows(subject: &ReportSubject<'_>) -> Vec<ReadingRow> {
     let concessions = concessions(subject.run);
     let marks = marks(subject);
     let readings = judged(subject.run);
-    let last: BTreeMap<&Key, u32> = readings.iter().map(|own| (own.key, own.attempt)).collect();
+    let last: BTreeMap<&Key, u32> =
+        readings.iter().map(|judged| (judged.key, judged.attempt)).collect();
     readings
         .iter()
-        .map(|own| {
+        .map(|judged| {
             // A concession is for the attempt that stands.
-            let is_last = last.get(own.key) == Some(&own.attempt);
-            let conceded = concessions.get(own.key).copied().filter(|_| is_last);
-            let amended = subject.run.is_amended(own.line).then(|| AMENDED.to_owned());
+            let is_last = last.get(judged.key) == Some(&judged.attempt);
+            let conceded = concessions.get(judged.key).copied().filter(|_| is_last);
+            let amended = subject.run.is_amended(judged.line).then(|| AMENDED.to_owned());
             let marks: Vec<_> = marks.iter().cloned().chain(amended).collect();
-            row(subject, own, &marks.join("; "), conceded)
+            row(subject, judged, &marks.join("; "), conceded)
         })
         .collect()
 }
@@ -124,51 +125,51 @@ fn concessions(run: &Run) -> BTreeMap<&Key, (&str, &str)> {
 
 fn row(
     subject: &ReportSubject<'_>,
-    own: &Judged<'_>,
+    judged: &Judged<'_>,
     marks: &str,
     conceded: Option<(&str, &str)>,
 ) -> ReadingRow {
-    let (bounds, decision) = (own.bounds, own.decision);
-    let value = match own.judged() {
+    let (bounds, decision) = (judged.bounds, judged.decision);
+    let value = match judged.judged() {
         Reading::Number(value) => CellValue::base(Some(value)),
         Reading::OverRange => CellValue::text("over range"),
         Reading::NotANumber => CellValue::text("no number"),
     };
-    let (uncertainty, verified) = (decision.uncertainty, own.verified);
+    let (uncertainty, verified) = (decision.uncertainty, judged.verified);
     [
         CellValue::text(&subject.run.opening.run),
         CellValue::text(marks),
-        CellValue::Time(own.at),
-        CellValue::text(own.by),
-        CellValue::text(own.stage),
-        CellValue::text(own.key.as_str()),
-        CellValue::text(own.what),
-        CellValue::Number(own.attempt.to_string()),
-        CellValue::text(own.origin.word()),
-        CellValue::text(own.text),
-        CellValue::text(own.stated()),
+        CellValue::Time(judged.at),
+        CellValue::text(judged.by),
+        CellValue::text(judged.stage),
+        CellValue::text(judged.key.as_str()),
+        CellValue::text(judged.what),
+        CellValue::Number(judged.attempt.to_string()),
+        CellValue::text(judged.origin.word()),
+        CellValue::text(judged.text),
+        CellValue::text(judged.stated()),
         value,
-        CellValue::text(Unit::base(own.unit.dimension()).symbol()),
+        CellValue::text(Unit::base(judged.unit.dimension()).symbol()),
         CellValue::base(bounds.low),
         CellValue::base(bounds.high),
         CellValue::base(bounds.expected),
-        CellValue::text(bounds.describe(Some(own.unit))),
-        CellValue::text(own.verdict.words()),
-        CellValue::text(own.rule()),
+        CellValue::text(bounds.describe(Some(judged.unit))),
+        CellValue::text(judged.verdict.words()),
+        CellValue::text(judged.rule()),
         CellValue::base(uncertainty.map(|own| own.expanded)),
         CellValue::float(uncertainty.map(|own| own.coverage)),
         CellValue::float(uncertainty.map(|own| own.level)),
         CellValue::float(decision.conformity),
         CellValue::float(decision.false_accept),
         CellValue::maybe(decision.meter.as_deref()),
-        CellValue::maybe(own.basis),
+        CellValue::maybe(judged.basis),
         CellValue::maybe(conceded.map(|own| own.0)),
         CellValue::maybe(conceded.map(|own| own.1)),
-        CellValue::maybe(verified.map(|own| own.taken_by)),
-        CellValue::maybe(verified.map(|own| own.by)),
-        CellValue::base(verified.and_then(|own| own.difference)),
-        CellValue::base(verified.and_then(|own| own.within)),
-        CellValue::maybe(verified.map(|own| if own.agreed { "yes" } else { "no" })),
-        CellValue::text(own.at.format("%:z").to_string()),
+        CellValue::maybe(verified.map(|reading| reading.taken_by)),
+        CellValue::maybe(verified.map(|reading| reading.by)),
+        CellValue::base(verified.and_then(|reading| reading.difference)),
+        CellValue::base(verified.and_then(|reading| reading.within)),
+        CellValue::maybe(verified.map(|reading| if reading.agreed { "yes" } else { "no" })),
+        CellValue::text(judged.at.format("%:z").to_string()),
     ]
 }

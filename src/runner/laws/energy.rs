@@ -29,7 +29,7 @@ pub(super) struct DeadLaw {
 impl DeadLaw {
     pub(super) fn see(&mut self, scene: &Scene<'_>, coverage: &mut Coverage) -> Result<(), String> {
         self.confirmation(scene.event);
-        let is_at_question = scene.before.is_some_and(|own| own.until_ms.is_none());
+        let is_at_question = scene.before.is_some_and(|pending| pending.until_ms.is_none());
         if matches!(scene.event, Event::Unattended { .. }) && is_at_question {
             coverage.reach("nobody there at a question");
         }

@@ -32,7 +32,8 @@ impl SigningLaw {
         for fact in scene.facts {
             for (meaning, name) in due(fact, scene) {
                 let mut signatures = scene.event.signatures();
-                let is_there = signatures.any(|own| own.meaning == meaning && own.name == name);
+                let is_there = signatures
+                    .any(|signature| signature.meaning == meaning && signature.name == name);
                 holds!(is_there, "{fact:?} without the signature of {name}");
                 coverage.reach(format!("signed: {meaning:?}"));
             }

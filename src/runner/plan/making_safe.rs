@@ -21,7 +21,8 @@ impl Planner {
             wait_ms: self.safe_wait.as_ref().ok().copied(),
             unknown,
             proof_lasts_ms: self.runner.proof_lasts_ms(),
-            proof_lasts: lasts.map(|own| self.figure("proof of dead", "proof_lasts", own)),
+            proof_lasts: lasts
+                .map(|expression| self.figure("proof of dead", "proof_lasts", expression)),
             known_source: self.runner.scope.fill(&procedure.known_source.what),
             known_source_window: self.proved(ProofPart::Before),
             points,
@@ -45,7 +46,7 @@ impl Planner {
                 .extend([("capacitance", &stored.capacitance), ("charged_to", &stored.charged_to)]);
             written.extend(stored.bleeder.iter().map(|bleeder| ("bleeder", bleeder)));
         }
-        written.into_iter().map(|(key, own)| self.figure(name, key, own)).collect()
+        written.into_iter().map(|(key, expression)| self.figure(name, key, expression)).collect()
     }
 
     /// The window of one reading of a proof.

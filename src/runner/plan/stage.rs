@@ -25,7 +25,8 @@ impl Planner {
             figures: self.ceiling(stage),
             reason: reason.map(|own| self.runner.scope.fill(own)),
             presence_every_ms: presence.map(|own| own.every_ms),
-            presence: written.map(|own| self.figure(&stage.stage, "presence_every", own)),
+            presence: written
+                .map(|expression| self.figure(&stage.stage, "presence_every", expression)),
             while_on: stage
                 .while_on
                 .iter()
@@ -36,9 +37,12 @@ impl Planner {
     }
 
     fn ceiling(&mut self, stage: &Stage) -> Vec<Figure> {
-        let Some(own) = &stage.ceiling else { return Vec::new() };
-        let written = [("voltage", &own.voltage), ("current", &own.current)];
-        written.into_iter().map(|(key, own)| self.figure(&stage.stage, key, own)).collect()
+        let Some(ceiling) = &stage.ceiling else { return Vec::new() };
+        let written = [("voltage", &ceiling.voltage), ("current", &ceiling.current)];
+        written
+            .into_iter()
+            .map(|(key, expression)| self.figure(&stage.stage, key, expression))
+            .collect()
     }
 
     fn guard(&mut self, stage: &Stage, point: &str, window: &Acceptance) -> GuardPlan {

@@ -58,7 +58,7 @@ impl Planner {
 
     fn step_figures(&mut self, step: &Step, kind: &dyn Kind) -> Vec<Figure> {
         let within = step.agree_within.as_ref();
-        let within = within.map(|own| self.figure(&step.step, "agree_within", own));
+        let within = within.map(|expression| self.figure(&step.step, "agree_within", expression));
         let figures = self.figures(&step.step, |visit| kind.visit(visit));
         figures.into_iter().chain(within).collect()
     }
@@ -147,7 +147,7 @@ impl Planner {
         let bench = self.runner.bench.as_ref()?;
         let meter = bench.meter(&used.function)?;
         let mut instruments = bench.instruments.iter();
-        let (name, _) = instruments.find(|(_, own)| std::ptr::eq(*own, meter.instrument))?;
+        let (name, _) = instruments.find(|(_, device)| std::ptr::eq(*device, meter.instrument))?;
         let at = bounds.looked_up_at();
         let conditions = bench.conditions(used.source_resistance);
         let shown = at.and_then(|at| meter.on_range(at, "expected", &conditions));

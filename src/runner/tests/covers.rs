@@ -152,7 +152,7 @@ impl Onlooker {
 /// Goes on with the question at hand, or does what a person may do in its place.
 fn go_on(sitting: &mut RunAtBench, turn: u8) {
     let choices = match &sitting.question().expects {
-        Expects::Choice(choices) => choices.iter().map(|own| own.say.clone()).collect(),
+        Expects::Choice(choices) => choices.iter().map(|choice| choice.say.clone()).collect(),
         _ => Vec::new(),
     };
     let chosen = choices.get(usize::from(turn) % choices.len().max(1)).cloned();

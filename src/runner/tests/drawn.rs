@@ -65,8 +65,8 @@ fn the_chance_of_a_false_accept_follows_the_formula_and_not_its_slope() {
     for (key, expected) in
         [("ceiling", too_large), ("both", too_large + too_small), ("square", square)]
     {
-        let own = decision(&sitting, key);
-        let (stated, sure) = (own.false_accept.unwrap(), own.conformity.unwrap());
+        let decision = decision(&sitting, key);
+        let (stated, sure) = (decision.false_accept.unwrap(), decision.conformity.unwrap());
         assert!((stated - expected).abs() < 0.015, "{key}: {stated} against {expected}");
         assert!((stated + sure - 1.0).abs() < 1e-12);
     }
@@ -79,8 +79,8 @@ fn the_chance_of_a_false_accept_follows_the_formula_and_not_its_slope() {
 fn the_chance_is_not_stated_of_what_is_worked_out_from_draws() {
     let sitting = sitting();
     for key in ["after", "noted"] {
-        let own = decision(&sitting, key);
-        assert!(own.uncertainty.is_some());
-        assert_eq!((own.conformity, own.false_accept), (None, None), "{key}");
+        let decision = decision(&sitting, key);
+        assert!(decision.uncertainty.is_some());
+        assert_eq!((decision.conformity, decision.false_accept), (None, None), "{key}");
     }
 }

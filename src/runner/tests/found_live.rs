@@ -114,6 +114,6 @@ fn a_meter_that_is_clipped_on_trips_at_the_limit_of_dead() {
     sitting.make_safe();
     sitting.say("done");
     let guards = sitting.question().guards.clone();
-    let high = guards.first().and_then(|own| own.bounds.high).map(|own| own.to_f64());
+    let high = guards.first().and_then(|guard| guard.bounds.high).map(|guard| guard.to_f64());
     assert_eq!(high, Some(2.0), "{guards:?}");
 }

@@ -42,8 +42,12 @@ fn the_second_reading_is_asked_for_without_a_word_of_the_first() {
     assert_eq!((sitting.key(), sitting.question().turn), ("gate.verifier", Some(Turn::Second)));
     assert_eq!(sitting.question().expects, Expects::SecondPerson);
     for text in [SAM, "rubbish", "102.9 ohm"] {
-        let shown = sitting.effects().iter().filter(|own| !matches!(own, Effect::Record(_)));
-        assert!(!shown.fold(String::new(), |all, own| all + &format!("{own:?}")).contains("101.7"));
+        let shown = sitting.effects().iter().filter(|effect| !matches!(effect, Effect::Record(_)));
+        assert!(
+            !shown
+                .fold(String::new(), |all, effect| all + &format!("{effect:?}"))
+                .contains("101.7")
+        );
         sitting.say(text);
     }
     let Some(Fact::Verified { taken_by, by, agreed, difference, .. }) = verified(&sitting) else {

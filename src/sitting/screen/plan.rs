@@ -155,7 +155,7 @@ fn stage(sheet: &mut Sheet, (number_of, stages): (usize, usize), stage: &StagePl
         detail(sheet, Tone::Plain, "While time passes on the mains.");
         formulas(sheet, stage.presence.as_slice(), None);
     }
-    stage.steps.iter().for_each(|own| step(sheet, own));
+    stage.steps.iter().for_each(|plan| step(sheet, plan));
     if stage.steps.is_empty() {
         detail(sheet, Tone::Faint, "No step of this stage has a number in it.");
     }
@@ -218,7 +218,8 @@ fn judged_by(sheet: &mut Sheet, meter: &JudgedBy) {
         let text = format!("Meter: {name}. NO RANGE of it shows {at}.");
         return detail(sheet, Tone::Caution, &text);
     };
-    let doubt = meter.uncertainty.map(|own| plus_minus(&own, None)).unwrap_or_default();
+    let doubt =
+        meter.uncertainty.map(|uncertainty| plus_minus(&uncertainty, None)).unwrap_or_default();
     let is_coarse = meter.ratio.is_some_and(|ratio| ratio < RATIO_MIN);
     let coarse = if is_coarse { ": TOO NARROW for this meter" } else { "" };
     let ratio =

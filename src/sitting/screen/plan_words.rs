@@ -55,8 +55,8 @@ pub(super) fn times(ratio: f64) -> String {
 }
 
 /// The expanded uncertainty behind a value, in its unit.
-pub(super) fn plus_minus(own: &Uncertainty, unit: Option<&Unit>) -> String {
-    format!(" +/- {}", own.expanded.engineering(2, unit))
+pub(super) fn plus_minus(uncertainty: &Uncertainty, unit: Option<&Unit>) -> String {
+    format!(" +/- {}", uncertainty.expanded.engineering(2, unit))
 }
 
 /// What has to come first: a missing fact stands before a step.

@@ -18,10 +18,10 @@ fn the_range_constants_are_the_printed_ones() {
         (8, 2.84720, 0.81983, 1.864),
         (10, 3.07751, 0.79705, 1.777),
     ] {
-        let own = RangeConstants::of(size).unwrap();
-        close(own.d2, d2, 6e-6);
-        close(own.d3, d3, 6e-6);
-        close(own.d4(), d4, 0.001);
+        let range_constants = RangeConstants::of(size).unwrap();
+        close(range_constants.d2, d2, 6e-6);
+        close(range_constants.d3, d3, 6e-6);
+        close(range_constants.d4(), d4, 0.001);
     }
     assert_eq!(RangeConstants::of(1), None);
 }

@@ -21,10 +21,10 @@ fn the_certified_means_and_deviations_come_out() {
         ("Lew", LEW.to_vec(), -177.435, 277.332_168_044_316, 1e-14),
     ];
     for (name, values, mean, deviation, relative) in sets {
-        let own = Sample::of(&values).unwrap();
-        assert!((own.mean / mean - 1.0).abs() < 1e-15, "{name}: mean {}", own.mean);
-        let off = (own.deviation / deviation - 1.0).abs();
-        assert!(off < relative, "{name}: deviation {} deviates by {off:e}", own.deviation);
+        let sample = Sample::of(&values).unwrap();
+        assert!((sample.mean / mean - 1.0).abs() < 1e-15, "{name}: mean {}", sample.mean);
+        let off = (sample.deviation / deviation - 1.0).abs();
+        assert!(off < relative, "{name}: deviation {} deviates by {off:e}", sample.deviation);
     }
 }
 

@@ -58,8 +58,8 @@ fn accuracy_as_data_sheets_give_it() {
 /// A promise alone is rectangular: U at 95 % is 0.95 of its bounds, not twice u.
 #[test]
 fn a_promise_alone_expands_within_its_bounds() {
-    let own = accuracy("{range: 6 V, count: 1 mV, of_reading: 0.5 %, counts: 2}");
-    let reading = own.estimate(quantity("3.2 V"), "rail", &Conditions::default()).unwrap();
+    let accuracy = accuracy("{range: 6 V, count: 1 mV, of_reading: 0.5 %, counts: 2}");
+    let reading = accuracy.estimate(quantity("3.2 V"), "rail", &Conditions::default()).unwrap();
     let uncertainty = Uncertainty::of(&reading, Uncertainty::LEVEL).unwrap();
     assert_eq!(uncertainty.expanded, quantity("17.1 mV"));
 }
@@ -99,10 +99,10 @@ fn beyond_its_span_a_promise_widens() {
 
 #[test]
 fn what_a_meter_takes_away_by_loading_is_added_back() {
-    let own = accuracy("{range: 60 V, count: 10 mV, counts: 1, input_resistance: 10 Mohm}");
+    let accuracy = accuracy("{range: 60 V, count: 10 mV, counts: 1, input_resistance: 10 Mohm}");
     let with = |reading: &str, source: Option<Quantity>| {
         let conditions = Conditions { source_resistance: source, ..Conditions::default() };
-        own.estimate(quantity(reading), "grid", &conditions).unwrap()
+        accuracy.estimate(quantity(reading), "grid", &conditions).unwrap()
     };
     // 1 Mohm and 10 Mohm leave 10/11 of 44 V: the meter shows 40 V, and 4 V are known to be missing.
     let counted = 0.01 / 3_f64.sqrt();
@@ -139,12 +139,12 @@ fn published_examples_of_loading_are_met() {
 /// Worked by hand: 42 V through 1.2 kohm drive 35 mA; with a burden of 100 ohm in the loop the meter shows 32.31 mA.
 #[test]
 fn a_current_meter_is_a_burden_in_series_and_no_divider() {
-    let own = accuracy("{range: 60 mA, count: 10 uA, counts: 1, input_resistance: 100 ohm}");
+    let accuracy = accuracy("{range: 60 mA, count: 10 uA, counts: 1, input_resistance: 100 ohm}");
     let with = |source: &str| {
         let source_resistance = Some(quantity(source));
         let conditions = Conditions { source_resistance, ..Conditions::default() };
         let shown = Quantity::from_f64(42.0 / 1300.0, quantity("1 A").dimension).unwrap();
-        own.estimate(shown, "idle", &conditions)
+        accuracy.estimate(shown, "idle", &conditions)
     };
     assert_close(with("1.2 kohm").unwrap().value.to_f64(), 35e-3, 1e-9);
     // The larger the resistance in the loop, the less the burden counts.
@@ -157,8 +157,8 @@ fn a_current_meter_is_a_burden_in_series_and_no_divider() {
 /// A 0.22 ohm resistor reads 0.40 ohm behind leads of 0.18 ohm.
 #[test]
 fn test_leads_are_taken_off_a_resistance_and_off_nothing_else() {
-    let own = accuracy("{range: 600 ohm, count: 0.01 ohm, counts: 2, leads: 0.18 ohm}");
-    let read = own.estimate(quantity("0.40 ohm"), "r", &Conditions::default()).unwrap();
+    let ohmmeter = accuracy("{range: 600 ohm, count: 0.01 ohm, counts: 2, leads: 0.18 ohm}");
+    let read = ohmmeter.estimate(quantity("0.40 ohm"), "r", &Conditions::default()).unwrap();
     assert_eq!(read.value, quantity("0.22 ohm"));
     let counted = 0.02 / 3_f64.sqrt();
     assert_close(read.standard_uncertainty(), counted.hypot(0.018 / 3_f64.sqrt()), 1e-9);
@@ -176,7 +176,9 @@ fn test_leads_are_taken_off_a_resistance_and_off_nothing_else() {
 fn the_range_in_use_is_the_smallest_that_holds_the_reading() {
     let ranges = ["600 mV", "6 V", "60 V", "6 A"]
         .map(|range| accuracy(&format!("{{range: {range}, count: 1 mV, counts: 2}}")));
-    let found = |reading: &str| Accuracy::in_use(&ranges, &quantity(reading)).map(|own| own.range);
+    let found = |reading: &str| {
+        Accuracy::in_use(&ranges, &quantity(reading)).map(|accuracy| accuracy.range)
+    };
     assert_eq!(found("5 V"), Some(quantity("6 V")));
     assert_eq!(found("-6 V"), Some(quantity("6 V")));
     assert_eq!(found("6.001 V"), Some(quantity("60 V")));

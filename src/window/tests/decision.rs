@@ -18,7 +18,7 @@ fn guarded(fraction: f64) -> Rule {
 #[test]
 fn acceptance_limits_and_specific_risks_of_ilac_g8() {
     let ceiling = Bounds::at_most(pure(10.0));
-    let own = uncertainty("0.25", 2.0);
+    let uncertainty = uncertainty("0.25", 2.0);
     for (rule, limit, risk) in [
         (Rule::Simple, 10.0, 0.5),
         (guarded(0.83), 9.585, 0.048_46),
@@ -26,19 +26,19 @@ fn acceptance_limits_and_specific_risks_of_ilac_g8() {
         (guarded(1.5), 9.25, 0.001_35),
         (guarded(3.0), 8.5, 9.87e-10),
     ] {
-        let accepted = rule.acceptance(&ceiling, &own).unwrap().high.unwrap();
+        let accepted = rule.acceptance(&ceiling, &uncertainty).unwrap().high.unwrap();
         assert_eq!(accepted, pure(limit), "{rule:?}");
         let at_the_limit = bell(&accepted.to_string(), "0.25");
         assert_close(ceiling.false_accept(&at_the_limit).unwrap(), risk, 2e-3);
         let reading = Reading::Number(accepted);
-        assert_eq!(ceiling.judge_by(&reading, rule, Some(&own)), Verdict::Inside);
+        assert_eq!(ceiling.judge_by(&reading, rule, Some(&uncertainty)), Verdict::Inside);
     }
 }
 
 #[test]
 fn a_guard_band_lies_on_both_sides_of_a_limit() {
     let window = Bounds::between(quantity("9 V"), quantity("10 V")).unwrap();
-    let own = uncertainty("50 mV", 2.0);
+    let uncertainty = uncertainty("50 mV", 2.0);
     for (reading, verdict) in [
         ("8.899 V", BELOW),
         ("8.9 V", Verdict::Undecided),
@@ -51,20 +51,27 @@ fn a_guard_band_lies_on_both_sides_of_a_limit() {
         ("1 A", Verdict::Outside(Side::NoNumber)),
     ] {
         let reading = Reading::Number(quantity(reading));
-        assert_eq!(window.judge_by(&reading, Rule::GUARDED, Some(&own)), verdict, "{reading:?}");
-        assert_eq!(window.judge_by(&reading, Rule::Simple, Some(&own)), window.judge(&reading));
+        assert_eq!(
+            window.judge_by(&reading, Rule::GUARDED, Some(&uncertainty)),
+            verdict,
+            "{reading:?}"
+        );
+        assert_eq!(
+            window.judge_by(&reading, Rule::Simple, Some(&uncertainty)),
+            window.judge(&reading)
+        );
     }
 }
 
 #[test]
 fn a_meter_too_coarse_for_the_window_accepts_nothing() {
     let window = Bounds::between(quantity("9.9 V"), quantity("10.1 V")).unwrap();
-    let own = uncertainty("100 mV", 2.0);
+    let coarse = uncertainty("100 mV", 2.0);
     for (reading, verdict) in
         [("9.6 V", BELOW), ("9.9 V", Verdict::Undecided), ("10 V", Verdict::Undecided)]
     {
         let reading = Reading::Number(quantity(reading));
-        assert_eq!(window.judge_by(&reading, Rule::GUARDED, Some(&own)), verdict);
+        assert_eq!(window.judge_by(&reading, Rule::GUARDED, Some(&coarse)), verdict);
     }
     let exact = uncertainty("0 V", 2.0);
     let on_limit = Reading::Number(quantity("10.1 V"));
@@ -74,30 +81,30 @@ fn a_meter_too_coarse_for_the_window_accepts_nothing() {
 #[test]
 fn without_a_fitting_uncertainty_nothing_is_accepted() {
     let ceiling = Bounds::at_most(quantity("10 V"));
-    let judge = |text: &str, own: Option<&Uncertainty>| {
-        ceiling.judge_by(&Reading::Number(quantity(text)), Rule::GUARDED, own)
+    let judge = |text: &str, uncertainty: Option<&Uncertainty>| {
+        ceiling.judge_by(&Reading::Number(quantity(text)), Rule::GUARDED, uncertainty)
     };
     let amps = uncertainty("1 mA", 2.0);
-    for own in [None, Some(&amps)] {
-        assert_eq!(judge("1 V", own), Verdict::Undecided);
-        assert_eq!(judge("10.001 V", own), ABOVE);
+    for uncertainty in [None, Some(&amps)] {
+        assert_eq!(judge("1 V", uncertainty), Verdict::Undecided);
+        assert_eq!(judge("10.001 V", uncertainty), ABOVE);
     }
 }
 
 #[test]
 fn what_is_no_value_is_judged_as_ever() {
-    let own = uncertainty("1 V", 2.0);
+    let uncertainty = uncertainty("1 V", 2.0);
     let ceiling = Bounds::at_most(quantity("10 V"));
     for bounds in [ceiling, ceiling.with_open_ok(true), Bounds::record_only()] {
         for reading in [Reading::OverRange, Reading::NotANumber] {
-            let verdict = bounds.judge_by(&reading, Rule::GUARDED, Some(&own));
+            let verdict = bounds.judge_by(&reading, Rule::GUARDED, Some(&uncertainty));
             assert_eq!(verdict, bounds.judge(&reading));
         }
     }
     let recorded = Bounds::record_only().judge_by(
         &Reading::Number(quantity("5 V")),
         Rule::GUARDED,
-        Some(&own),
+        Some(&uncertainty),
     );
     assert_eq!(recorded, Verdict::NotJudged);
 }
@@ -105,9 +112,10 @@ fn what_is_no_value_is_judged_as_ever() {
 #[test]
 fn a_celsius_limit_moves_by_kelvins() {
     let ceiling = Bounds::at_most(quantity("60 degC"));
-    let own = uncertainty("1 K", 2.0);
-    let judge =
-        |text| ceiling.judge_by(&Reading::Number(quantity(text)), Rule::GUARDED, Some(&own));
+    let uncertainty = uncertainty("1 K", 2.0);
+    let judge = |text| {
+        ceiling.judge_by(&Reading::Number(quantity(text)), Rule::GUARDED, Some(&uncertainty))
+    };
     assert_eq!(judge("58 degC"), Verdict::Inside);
     assert_eq!(judge("59 degC"), Verdict::Undecided);
     assert_eq!(judge("62.1 degC"), ABOVE);
@@ -179,8 +187,8 @@ fn chances_go_by_the_shape_that_the_uncertainty_goes_by() {
     let ceiling = Bounds::at_most(quantity("1000 V"));
     let chance = |shape, u: f64, freedom, reading: &str| {
         let input = Input::new("own", shape).with_freedom(NonZeroU32::new(freedom));
-        let own = Estimate::exact(quantity(reading)).with(input, u);
-        ceiling.false_accept(&own).unwrap()
+        let estimate = Estimate::exact(quantity(reading)).with(input, u);
+        ceiling.false_accept(&estimate).unwrap()
     };
     let third = 1.0 / 3_f64.sqrt();
     assert_close(chance(Shape::Rectangular, third, 0, "999.1 V"), 0.05, 1e-9);
@@ -248,8 +256,8 @@ fn a_narrower_guard_band_accepts_what_its_page_says() {
 fn a_guard_band_beyond_a_limit() {
     let ceiling = Bounds::at_most(pure(100.0));
     let refused = |speed: f64| {
-        let own = bell(&speed.to_string(), &(0.02 * speed).to_string());
-        ceiling.false_accept(&own).unwrap() > 0.999
+        let estimate = bell(&speed.to_string(), &(0.02 * speed).to_string());
+        ceiling.false_accept(&estimate).unwrap() > 0.999
     };
     assert!(!refused(106.58) && refused(106.60));
 }
@@ -279,13 +287,13 @@ fn a_guarded_verdict_keeps_its_false_accept_rate() {
         (bounded, Rule::GUARDED, 0.025),
         (with_both(0.05, 0.1), Rule::GUARDED, 0.025),
     ] {
-        let own = Uncertainty::of(&terms, 0.95).unwrap();
+        let uncertainty = Uncertainty::of(&terms, 0.95).unwrap();
         let mut accepted = |truth: f64| {
             let draws = (0..DRAWS).filter(|_| {
                 let errors = terms.terms.iter().map(|(input, u)| u * random.draw(input.shape()));
                 let reading = Quantity::from_f64(truth + errors.sum::<f64>(), pure(0.0).dimension);
                 let reading = Reading::Number(reading.unwrap());
-                window.judge_by(&reading, rule, Some(&own)).is_inside()
+                window.judge_by(&reading, rule, Some(&uncertainty)).is_inside()
             });
             draws.count() as f64 / f64::from(DRAWS)
         };

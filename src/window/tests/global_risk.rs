@@ -41,14 +41,14 @@ fn risk((mean, made): (f64, f64), tolerance: (f64, f64), accepted: (f64, f64), u
 fn a_guard_band_moves_risk_from_the_consumer_to_the_producer() {
     let tolerance = (1499.8, 1500.2);
     let window = Bounds::between(pure(tolerance.0), pure(tolerance.1)).unwrap();
-    let own = uncertainty("0.04", 2.0);
+    let uncertainty = uncertainty("0.04", 2.0);
     for (fraction, consumer, producer) in [
         (0.0, 0.018_942, 0.037_208),
         (0.25, 0.009_878, 0.069_027),
         (0.5, 0.004_334, 0.114_657),
         (1.0, 0.000_469, 0.247_670),
     ] {
-        let accepted = Rule::Guarded { fraction }.acceptance(&window, &own).unwrap();
+        let accepted = Rule::Guarded { fraction }.acceptance(&window, &uncertainty).unwrap();
         let accepted = (accepted.low.unwrap().to_f64(), accepted.high.unwrap().to_f64());
         let found = risk((1500.0, 0.12), tolerance, accepted, 0.04);
         assert_close(found.consumer, consumer, 2e-3);
@@ -61,8 +61,8 @@ fn a_guard_band_moves_risk_from_the_consumer_to_the_producer() {
 #[test]
 fn false_accepts_at_a_ratio_of_four() {
     let window = Bounds::between(pure(-1.0), pure(1.0)).unwrap();
-    let own = uncertainty("0.125", 2.0);
-    assert_eq!(window.ratio(&own), Some(4.0));
+    let uncertainty = uncertainty("0.125", 2.0);
+    assert_eq!(window.ratio(&uncertainty), Some(4.0));
     for (within, percent) in [
         (0.60, 4.838_60),
         (0.70, 3.922_34),

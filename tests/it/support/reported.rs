@@ -30,8 +30,9 @@ impl Reported {
         let run = Run::fold(&contents.entries).unwrap();
         let opening = &run.opening;
         let procedure = read_procedure(&opening.procedure.text).unwrap();
-        let equipment = opening.equipment.as_ref().map(|own| read_equipment(&own.text).unwrap());
-        let bench = opening.bench.as_ref().map(|own| read_bench(&own.text).unwrap());
+        let equipment =
+            opening.equipment.as_ref().map(|provided| read_equipment(&provided.text).unwrap());
+        let bench = opening.bench.as_ref().map(|provided| read_bench(&provided.text).unwrap());
         let lines = contents.entries.len();
         let seal = Seal { head: contents.head, lines, ..Seal::default() };
         let (photos, issuer) = (BTreeMap::new(), Issuer::default());

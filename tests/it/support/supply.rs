@@ -113,8 +113,8 @@ impl Supply {
 
     /// Waits until it heard this once more than so far.
     pub(crate) fn wait_for_another(&self, message: &str) -> Instant {
-        let heard = |own: &Self| {
-            let all = own.heard().into_iter().filter(|(_, heard)| heard == message);
+        let heard = |supply: &Self| {
+            let all = supply.heard().into_iter().filter(|(_, heard)| heard == message);
             all.map(|(at, _)| at).collect::<Vec<_>>()
         };
         let so_far = heard(self).len();

@@ -5,8 +5,8 @@ use crate::bench::{Bench, Go, SamplingEnd, Work};
 use crate::procedure::read_bench;
 use crate::record::Source;
 
-fn look_over(own: &mut Instruments, off_is_due: bool) -> SamplingEnd {
-    own.watch(&Work::Glance { off_is_due }, &[], &mut |_| Go::Enough).end
+fn look_over(instruments: &mut Instruments, off_is_due: bool) -> SamplingEnd {
+    instruments.watch(&Work::Glance { off_is_due }, &[], &mut |_| Go::Enough).end
 }
 
 fn found_on() -> SamplingEnd {

@@ -61,10 +61,10 @@ fn zero_is_set_at_an_output_whose_voltage_stays() {
 }
 
 /// What comes of switching off, in words, looked at until it is confirmed or this time is over.
-fn off_within(own: &mut Instruments, time: Duration) -> Result<Duration, String> {
+fn off_within(instruments: &mut Instruments, time: Duration) -> Result<Duration, String> {
     let began = Instant::now();
     loop {
-        match own.outputs_off() {
+        match instruments.outputs_off() {
             Ok(_) => return Ok(began.elapsed()),
             Err(still) if began.elapsed() > time => return Err(still.lost().to_string()),
             Err(_) => sleep(Duration::from_millis(100)),
@@ -193,8 +193,8 @@ fn off_is_sent_when_the_instruments_are_dropped() {
 fn the_trip_is_given_each_off_with_its_channel() {
     let (fake, own) = with(&[Habit::BeginsOn]);
     let trip = own.trip();
-    let mut own = own;
-    own.energise(&limits(&["minus"], 5.0)).unwrap();
+    let mut instruments = own;
+    instruments.energise(&limits(&["minus"], 5.0)).unwrap();
     trip.fire("a test");
     for _ in 0..200 {
         let heard = fake.heard();

@@ -13,7 +13,8 @@ fn settings_are_proved_with_the_output_off() {
     assert!(!fake.heard().iter().any(|message| message.contains("OUTP ON")));
     let (_fake, mut own) = with(&[Habit::Says("VOLT?", "16")]);
     let proofs = own.prove_settings("plus").unwrap();
-    let misread: Vec<_> = proofs.iter().filter(|proof| !proof.fits).map(|own| own.asked).collect();
+    let misread: Vec<_> =
+        proofs.iter().filter(|proof| !proof.fits).map(|result| result.asked).collect();
     assert_eq!(misread.len(), 3, "{proofs:?}");
     let (_fake, mut own) = with(&[Habit::Silent("VOLT:PROT?")]);
     assert!(own.prove_settings("plus").is_err(), "a protection that it has not");
@@ -51,8 +52,8 @@ fn off_ends_the_output_or_is_seen_not_to() {
     let (_fake, own) = with(&[Habit::Leaves(2.5, 0.0)]);
     let clock = BenchClock::default();
     clock.run_at(50.0);
-    let mut own = own.by_clock(clock);
-    let fall = own.prove_off("plus").unwrap();
+    let mut instruments = own.by_clock(clock);
+    let fall = instruments.prove_off("plus").unwrap();
     assert_eq!(fall.after, None);
     assert!((fall.last - 2.5).abs() < 0.01);
 }
@@ -65,8 +66,8 @@ fn the_indication_of_limiting_is_proved_with_a_known_load() {
     assert_eq!(own.prove_limiting("minus"), Ok(None), "no known load");
     // The bit is always as if it did not limit; or nothing is connected.
     for habits in [&[Habit::Load(10.0), Habit::Says("STAT?", "8")][..], &[]] {
-        let mut own = connect(&FakeInstrument::start(habits)).unwrap();
-        let proof = own.prove_limiting("plus").unwrap().unwrap();
+        let mut instruments = connect(&FakeInstrument::start(habits)).unwrap();
+        let proof = instruments.prove_limiting("plus").unwrap().unwrap();
         assert!(!proof.holds() && !proof.at_limit, "{proof:?}");
     }
 }

@@ -41,7 +41,7 @@ impl Snapshot<'_> {
     /// # Errors
     /// A formula without a value, or one of a kind that does not belong there.
     pub(in crate::bench::simulated) fn load(&self, load: &ModelLoad) -> Result<LoadNow, Finding> {
-        let volts = |own: &Expression| self.number(own, Dimension::VOLTAGE);
+        let volts = |expression: &Expression| self.number(expression, Dimension::VOLTAGE);
         let capacitance = self.number(&load.capacitance, Dimension::CAPACITANCE)?;
         let draw = RailDraw {
             resistance_ohm: self.number(&load.resistance, Dimension::RESISTANCE)?,
@@ -67,13 +67,13 @@ impl Snapshot<'_> {
     }
 
     /// A value as a number of base units.
-    fn number(&self, own: &Expression, wanted: Dimension) -> Result<f64, Finding> {
-        let value = self.evaluate(own)?;
+    fn number(&self, expression: &Expression, wanted: Dimension) -> Result<f64, Finding> {
+        let value = self.evaluate(expression)?;
         if value.dimension == wanted {
             return Ok(value.to_f64());
         }
         let (found, wanted) = (value.dimension.name(), wanted.name());
         let message = format!("this is {found}, but {wanted} belongs here");
-        Err(Finding::error("QTY001", "wrong-dimension", message).at(own.text.span))
+        Err(Finding::error("QTY001", "wrong-dimension", message).at(expression.text.span))
     }
 }

@@ -94,8 +94,8 @@ impl Model {
         states: &[String],
     ) -> Result<(), Finding> {
         for (name, sound) in file.quantities.iter() {
-            let own = fault.and_then(|fault| fault.quantities.get(name)).unwrap_or(sound);
-            let names = own.formula().map_err(|error| misread(own, error))?.names();
+            let expression = fault.and_then(|fault| fault.quantities.get(name)).unwrap_or(sound);
+            let names = expression.formula().map_err(|error| misread(expression, error))?.names();
             let is_moving = |name: &str| {
                 states.iter().any(|state| state == name)
                     || self.moving.iter().any(|(moving, _)| moving == name)
@@ -103,12 +103,12 @@ impl Model {
             let strange = |name: &str| !self.constants.contains_key(name) && !is_moving(name);
             if let Some((name, at)) = names.iter().find(|(name, _)| strange(name)) {
                 let known = self.constants.keys().chain(states).map(String::as_str);
-                return Err(unknown(name, known).at(own.place(at)));
+                return Err(unknown(name, known).at(expression.place(at)));
             }
             if names.iter().any(|(name, _)| is_moving(name)) {
-                self.moving.push((name.value.clone(), own.clone()));
+                self.moving.push((name.value.clone(), expression.clone()));
             } else {
-                let value = self.at(&Values::new()).evaluate(own)?;
+                let value = self.at(&Values::new()).evaluate(expression)?;
                 self.constants.insert(name.value.clone(), value);
             }
         }
@@ -126,11 +126,11 @@ impl Model {
     /// The first that gives no value, or one of a kind that does not belong there.
     pub(super) fn try_out(&self, states: &Values) -> Result<(), Finding> {
         let now = self.at(states);
-        let moving = self.moving.iter().map(|(_, own)| own);
+        let moving = self.moving.iter().map(|(_, expression)| expression);
         let set = self.controls.iter().flat_map(|(_, control)| control.set.iter());
         let points = self.points.values().chain(self.again.values());
-        for own in moving.chain(set.map(|(_, own)| own)).chain(points) {
-            now.evaluate(own)?;
+        for expression in moving.chain(set.map(|(_, expression)| expression)).chain(points) {
+            now.evaluate(expression)?;
         }
         for (_, load) in &self.loads {
             now.load(load)?;
@@ -183,9 +183,9 @@ fn unknown<'a>(name: &str, known: impl Iterator<Item = &'a str>) -> Finding {
     }
 }
 
-fn misread(own: &Expression, error: &FormulaError) -> Finding {
+fn misread(expression: &Expression, error: &FormulaError) -> Finding {
     let found = Finding::error("QTY003", "not-a-formula", error.message.clone());
-    let found = found.at(own.place(&error.at));
+    let found = found.at(expression.place(&error.at));
     match &error.help {
         Some(help) => found.help(help.clone()),
         None => found,

@@ -25,10 +25,10 @@ impl<'a> Snapshot<'a> {
     /// A formula without a value, with its place.
     pub(in crate::bench::simulated) fn evaluate(
         &self,
-        own: &Expression,
+        expression: &Expression,
     ) -> Result<Quantity, Finding> {
-        let value = own.evaluate(&|name: &str| self.find(name).map(|value| vec![value]));
-        value.map_err(|error| misread(own, &error))
+        let value = expression.evaluate(&|name: &str| self.find(name).map(|value| vec![value]));
+        value.map_err(|error| misread(expression, &error))
     }
 
     fn find(&self, name: &str) -> Option<Quantity> {

@@ -86,8 +86,8 @@ impl BenchProof {
 pub(super) fn sheet(proved: &[BenchProof], is_whole: bool, style: Style) -> String {
     let mut sheet = Sheet::new(style);
     let alarm = |sheet: &mut Sheet| {
-        for own in proved.iter().filter(|own| own.verdict == ProofVerdict::On) {
-            sheet.line(Tone::Bad, &own.detail);
+        for proof in proved.iter().filter(|proof| proof.verdict == ProofVerdict::On) {
+            sheet.line(Tone::Bad, &proof.detail);
         }
     };
     // Above all else and below it: one of the two is seen first, however long the rest is.
@@ -96,16 +96,17 @@ pub(super) fn sheet(proved: &[BenchProof], is_whole: bool, style: Style) -> Stri
         let Some(first) = of_instrument.first() else { continue };
         sheet.gap();
         sheet.line(Tone::Strong, &first.instrument);
-        for own in of_instrument {
-            let output = own.output.as_ref().map(|name| format!(" of {name}")).unwrap_or_default();
-            let lead = format!("  {:<9} ", own.verdict.words());
-            let text = format!("{}{output}: {}", own.proof, own.detail);
-            sheet.indented(own.verdict.tone(), &lead, &text);
+        for proof in of_instrument {
+            let output =
+                proof.output.as_ref().map(|name| format!(" of {name}")).unwrap_or_default();
+            let lead = format!("  {:<9} ", proof.verdict.words());
+            let text = format!("{}{output}: {}", proof.proof, proof.detail);
+            sheet.indented(proof.verdict.tone(), &lead, &text);
         }
     }
     sheet.gap();
     let (tone, end) = match exit(proved, is_whole) {
-        _ if proved.iter().any(|own| own.verdict == ProofVerdict::On) => {
+        _ if proved.iter().any(|proof| proof.verdict == ProofVerdict::On) => {
             (Tone::Bad, "An output is on, or not confirmed to be off.")
         }
         Exit::Instrument => (Tone::Bad, "An instrument was lost: do not rely on this bench."),
@@ -115,7 +116,7 @@ pub(super) fn sheet(proved: &[BenchProof], is_whole: bool, style: Style) -> Stri
         _ if !is_whole => {
             (Tone::Caution, "Left unfinished: nothing is said of what was not tried.")
         }
-        _ if proved.iter().any(|own| own.verdict == ProofVerdict::LeftOut) => {
+        _ if proved.iter().any(|proof| proof.verdict == ProofVerdict::LeftOut) => {
             (Tone::Caution, "What was proved is as the bench file says; some of it was left out.")
         }
         _ => (Tone::Good, "All is as the bench file says."),
@@ -127,7 +128,7 @@ pub(super) fn sheet(proved: &[BenchProof], is_whole: bool, style: Style) -> Stri
 
 /// How the program ends: a lost instrument is graver than a signal, and a signal than one that is otherwise.
 pub(super) fn exit(proved: &[BenchProof], is_whole: bool) -> Exit {
-    let is_there = |verdict| proved.iter().any(|own| own.verdict == verdict);
+    let is_there = |verdict| proved.iter().any(|proof| proof.verdict == verdict);
     if is_there(ProofVerdict::Lost) || is_there(ProofVerdict::On) {
         Exit::Instrument
     } else if !is_whole {

@@ -144,7 +144,7 @@ impl<'a> Survey<'a> {
         &mut self,
         about: About<'_>,
         output: &str,
-        own: &Connection,
+        connection: &Connection,
     ) -> Result<(), ProofsCut> {
         let settings = self.instruments().prove_settings(output).map(|proofs| settings(&proofs));
         self.take(about, "settings", settings)?;
@@ -160,18 +160,19 @@ impl<'a> Survey<'a> {
                 return Err(ProofsCut::Lost);
             }
         }
-        self.limiting(about, output, own)
+        self.limiting(about, output, connection)
     }
 
     fn limiting(
         &mut self,
         about: About<'_>,
         output: &str,
-        own: &Connection,
+        connection: &Connection,
     ) -> Result<(), ProofsCut> {
-        let channel = self.bench.supply(output).and_then(|(_, own)| own.channels.get(output));
+        let channel =
+            self.bench.supply(output).and_then(|(_, instrument)| instrument.channels.get(output));
         let load = channel.and_then(|channel: &Channel| channel.known_load);
-        let Some(load) = load.filter(|_| own.dialect.constant_current.is_some()) else {
+        let Some(load) = load.filter(|_| connection.dialect.constant_current.is_some()) else {
             let words = "the file gives no `known_load`, or no `constant_current`".to_owned();
             self.add(about, "limiting", (ProofVerdict::LeftOut, words, Value::Null));
             return Ok(());
@@ -229,7 +230,8 @@ impl<'a> Survey<'a> {
 
     fn found(&mut self, name: &str) {
         let on: Vec<_> = self.taken.found.iter().filter(|found| found.instrument == name).collect();
-        let found: Vec<_> = on.into_iter().map(|own| (own.output.clone(), own.went())).collect();
+        let found: Vec<_> =
+            on.into_iter().map(|found_on| (found_on.output.clone(), found_on.went())).collect();
         for (output, went) in found {
             let words = format!("{went}; energy state unknown: check what it fed");
             self.add((name, Some(&output)), "state", (ProofVerdict::Note, words, Value::Null));
@@ -270,8 +272,9 @@ impl<'a> Survey<'a> {
 
     /// An instrument with what it is.
     fn plug(&self, name: &str) -> String {
-        let own = self.bench.instruments.get(name);
-        own.map_or_else(|| name.to_owned(), |own| format!("{name} ({})", *own.what))
+        let instrument = self.bench.instruments.get(name);
+        instrument
+            .map_or_else(|| name.to_owned(), |instrument| format!("{name} ({})", *instrument.what))
     }
 
     fn add(&mut self, (instrument, output): About<'_>, proof: &'static str, given: ProofResult) {
@@ -295,13 +298,14 @@ fn round_trip(trip: RoundTrip) -> ProofResult {
 
 fn settings(proofs: &[SettingProof]) -> ProofResult {
     let misread: Vec<_> = proofs.iter().filter(|proof| !proof.fits).collect();
-    let one =
-        |own: &&SettingProof| format!("{0} {2} reads back {1} {2}", own.asked, own.read, own.unit);
+    let one = |result: &&SettingProof| {
+        format!("{0} {2} reads back {1} {2}", result.asked, result.read, result.unit)
+    };
     let words = match misread.as_slice() {
         [] => format!("all {} read back as they were set", proofs.len()),
         misread => misread.iter().map(one).collect::<Vec<_>>().join("; "),
     };
-    let value = |own: &SettingProof| json!({"unit": own.unit, "set": own.asked, "read": own.read});
+    let value = |result: &SettingProof| json!({"unit": result.unit, "set": result.asked, "read": result.read});
     let values = proofs.iter().map(value).collect();
     (ProofVerdict::of(misread.is_empty()), words, values)
 }

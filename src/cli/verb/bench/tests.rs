@@ -55,7 +55,7 @@ fn proved(
 }
 
 fn verdicts(proved: &[BenchProof]) -> Vec<(&'static str, ProofVerdict)> {
-    proved.iter().map(|own| (own.proof, own.verdict)).collect()
+    proved.iter().map(|proof| (proof.proof, proof.verdict)).collect()
 }
 
 #[test]
@@ -108,10 +108,10 @@ fn what_is_not_as_the_file_says_is_said_and_ends_with_its_own_code() {
     ];
     for (habits, answers, proof, said, code) in cases {
         let (proved, _) = proved(BENCH, habits, "2027-04-30", answers);
-        let own = proved.iter().find(|own| own.proof == proof).unwrap();
-        assert!(own.detail.contains(said), "{habits:?}: {}", own.detail);
+        let result = proved.iter().find(|result| result.proof == proof).unwrap();
+        assert!(result.detail.contains(said), "{habits:?}: {}", result.detail);
         assert_eq!(exit(&proved, true), code, "{habits:?}");
-        assert_eq!(own.json().get("proof").unwrap(), proof);
+        assert_eq!(result.json().get("proof").unwrap(), proof);
     }
 }
 
@@ -129,7 +129,7 @@ fn a_calibration_that_ran_out_is_judged_as_the_shop_says() {
 #[test]
 fn an_output_that_was_on_is_said() {
     let (proved, _) = proved(BENCH, &[Habit::BeginsOn], "2027-04-30", "a: b");
-    let state = proved.iter().find(|own| own.proof == "state").unwrap();
+    let state = proved.iter().find(|proof| proof.proof == "state").unwrap();
     assert_eq!(state.output.as_deref(), Some("plus"));
     assert!(state.detail.contains("energy state unknown"), "{}", state.detail);
 }

@@ -90,8 +90,8 @@ impl Shown<'_> {
     fn figures(&self, sheet: &mut Sheet) {
         let trend = self.trend;
         let span = (self.points.first(), self.points.last());
-        let days =
-            [span.0, span.1].map(|own| own.map(|own| asked::day(own.day)).unwrap_or_default());
+        let days = [span.0, span.1]
+            .map(|point| point.map(|point| asked::day(point.day)).unwrap_or_default());
         sheet.field("runs", &format!("{}, {} to {}", self.points.len(), days[0], days[1]));
         if trend.without > 0 {
             sheet.field("", &format!("{} of them gave no number", trend.without));
@@ -185,18 +185,18 @@ impl Shown<'_> {
             "void_runs_left_out": self.void_runs,
             "points": self.points.iter().map(point).collect::<Vec<_>>(),
             "without_number": trend.without,
-            "mean": trend.sample.map(|own| own.mean),
-            "deviation": trend.sample.map(|own| own.deviation),
-            "control": trend.chart.map(|own| json!({"low": own.low, "high": own.high, "range": own.range,
-                "range_high": own.range_high})),
+            "mean": trend.sample.map(|sample| sample.mean),
+            "deviation": trend.sample.map(|sample| sample.deviation),
+            "control": trend.chart.map(|chart| json!({"low": chart.low, "high": chart.high, "range": chart.range,
+                "range_high": chart.range_high})),
             "outside_control": trend.beyond,
-            "tolerance": trend.tolerance.map(|own| json!({"coverage": COVERAGE, "confidence": CONFIDENCE,
-                "factor": own.factor, "low": own.low, "high": own.high})),
-            "normality": trend.normality.map(|own| json!({"statistic": own.statistic, "chance": own.chance})),
-            "drift_per_year": trend.drift.map(|own| json!({"slope": own.slope, "uncertainty": own.uncertainty,
-                "chance": own.chance})),
-            "unlike": self.unlike().map(|(place, own)| json!({"point": place, "chance": own.chance,
-                "others": own.others.count, "words": self.unlike_words()})),
+            "tolerance": trend.tolerance.map(|tolerance| json!({"coverage": COVERAGE, "confidence": CONFIDENCE,
+                "factor": tolerance.factor, "low": tolerance.low, "high": tolerance.high})),
+            "normality": trend.normality.map(|normality| json!({"statistic": normality.statistic, "chance": normality.chance})),
+            "drift_per_year": trend.drift.map(|drift| json!({"slope": drift.slope, "uncertainty": drift.uncertainty,
+                "chance": drift.chance})),
+            "unlike": self.unlike().map(|(place, odd_one)| json!({"point": place, "chance": odd_one.chance,
+                "others": odd_one.others.count, "words": self.unlike_words()})),
             "damaged": damaged,
             "register": vouched,
         })

@@ -129,7 +129,7 @@ impl Found {
 pub(super) fn dates(dated_back: &[DatedBack], order: &TimeOrder) -> Vec<String> {
     let ahead = order.ahead_of(Local::now().fixed_offset());
     let back = dated_back.iter().map(DatedBack::words);
-    back.chain(ahead.map(|own| own.words())).collect()
+    back.chain(ahead.map(|dated_ahead| dated_ahead.words())).collect()
 }
 
 /// Findings, a line each.

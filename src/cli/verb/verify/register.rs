@@ -33,7 +33,12 @@ impl FolderRegister {
         };
         let is_missing = index.is_none() && digest.is_some();
         let missing = is_missing.then(|| NO_REGISTER.to_owned());
-        Ok(Self::of(folder, index, wrong.map(|own| own.to_string()).or(missing), digest))
+        Ok(Self::of(
+            folder,
+            index,
+            wrong.map(|not_extended| not_extended.to_string()).or(missing),
+            digest,
+        ))
     }
 
     fn of(

@@ -55,7 +55,9 @@ pub(super) fn verify(
         };
         found.state = state.words(registered);
         found.findings = dates(&run.dated_back, run.order());
-        found.findings.extend(found.differences.iter().filter(|own| own.is_odd).map(unsure));
+        found
+            .findings
+            .extend(found.differences.iter().filter(|difference| difference.is_odd).map(unsure));
         found.wrong = found.wrong.or_else(|| altered_file(path, &run));
     }
     Ok(found)

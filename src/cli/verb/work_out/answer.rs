@@ -184,7 +184,7 @@ impl Answer {
     /// Whether a remark of a kind has these words.
     #[cfg(test)]
     pub(super) fn remarks_on(&self, kind: Remark, words: &str) -> bool {
-        self.remarks.iter().any(|(own, text)| *own == kind && text.contains(words))
+        self.remarks.iter().any(|(remark, text)| *remark == kind && text.contains(words))
     }
 }
 

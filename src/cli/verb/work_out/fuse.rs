@@ -72,7 +72,7 @@ impl Arguments {
     /// Whether a type is asked for, by its name or by a letter.
     fn is_wanted(&self, name: &str) -> bool {
         let types = self.types.iter().chain(&self.rating.types);
-        types.into_iter().all(|types| types.0.iter().any(|own| own.name == name))
+        types.into_iter().all(|types| types.0.iter().any(|fuse_type| fuse_type.name == name))
     }
 
     fn promised(&self, fuse: &FuseType, promise: Promise, answer: &mut Answer) {

@@ -6,10 +6,12 @@
 pub(crate) mod archive;
 pub(crate) mod audit;
 pub(crate) mod bench;
+pub(crate) mod circuit;
 pub(crate) mod cli;
 pub(crate) mod diagnostic;
 pub(crate) mod formula;
 pub(crate) mod journal;
+pub(crate) mod netlist;
 pub(crate) mod physics;
 pub(crate) mod procedure;
 pub(crate) mod quantity;

@@ -23,6 +23,11 @@ pub mod bench {
     };
 }
 
+pub mod circuit {
+    //! Of the circuit simulator at work.
+    pub use crate::circuit::Engine;
+}
+
 pub mod cli {
     //! Of the program.
     pub use crate::cli::Exit;
@@ -37,6 +42,13 @@ pub mod journal {
     //! Of the files of a record and of the register.
     pub use crate::journal::register::{Change, REGISTER, RecordEnd, Register, Registration};
     pub use crate::journal::{Disk, FileDisk, Journal, read, read_file, sha256_hex};
+}
+
+pub mod netlist {
+    //! Of circuits and their faults.
+    pub use crate::netlist::{
+        Case, CircuitPoint, FAULTS, FeedState, Netlist, PlacedFault, SourceFeed,
+    };
 }
 
 pub mod physics {

@@ -21,6 +21,8 @@ pub enum FileKind {
     Answers,
     /// What the equipment shows on the simulated bench.
     Model,
+    /// What a netlist of the equipment stands for.
+    Circuit,
 }
 
 /// A key of a whole file, and its place.
@@ -28,8 +30,15 @@ type TopKey = (String, Span);
 
 impl FileKind {
     /// All kinds.
-    pub(super) const ALL: [Self; 6] =
-        [Self::Procedure, Self::Equipment, Self::Bench, Self::People, Self::Answers, Self::Model];
+    pub(super) const ALL: [Self; 7] = [
+        Self::Procedure,
+        Self::Equipment,
+        Self::Bench,
+        Self::People,
+        Self::Answers,
+        Self::Model,
+        Self::Circuit,
+    ];
 
     /// The key that only this kind has; by it a file is known.
     pub(super) const fn key(self) -> &'static str {
@@ -40,6 +49,7 @@ impl FileKind {
             Self::People => "people",
             Self::Answers => "answers",
             Self::Model => "simulates",
+            Self::Circuit => "circuit",
         }
     }
 
@@ -52,6 +62,7 @@ impl FileKind {
             Self::People => "a people file",
             Self::Answers => "an answers file",
             Self::Model => "a model file",
+            Self::Circuit => "a circuit file",
         }
     }
 
@@ -64,6 +75,7 @@ impl FileKind {
             Self::People => "give it with `--people FILE`",
             Self::Answers => "give it with `--answers FILE`",
             Self::Model => "give it with `--model FILE`, beside `--bench simulated`",
+            Self::Circuit => "name it after `wattstep check`",
         }
     }
 

@@ -1,7 +1,7 @@
 //! The files that people write: the YAML model of each kind, reading it from text, and the static checks.
 //!
-//! May use: `quantity`, `diagnostic`, `window`, `physics`, `formula`, and the shared words of `record`. Pure: it reads
-//! text, not files.
+//! May use: `quantity`, `diagnostic`, `netlist`, `window`, `physics`, `formula`, and the shared words of `record`. Pure: it
+//! reads text, not files.
 //!
 //! Always true: every value keeps its place in the file, an unknown key is refused, and what the checks accept can be
 //! carried out by the runner without a further look at the text.
@@ -14,6 +14,7 @@ mod bench_file;
 pub mod bundled;
 mod ceiling;
 pub mod check;
+mod circuit_file;
 mod discharge;
 mod equipment;
 mod expression;
@@ -44,6 +45,7 @@ pub use bench_file::{
 };
 pub use ceiling::CeilingText;
 use ceiling::{above_zero, may_be_set};
+pub use circuit_file::CircuitFile;
 pub use equipment::Equipment;
 pub use expression::{Expression, ValueLookup};
 pub use facts::{Given, parts};
@@ -59,7 +61,8 @@ pub use people::{
 };
 pub use point::{OutputValue, Point};
 pub use read::{
-    kind_of, read_answers, read_bench, read_equipment, read_model, read_people, read_procedure,
+    kind_of, read_answers, read_bench, read_circuit, read_equipment, read_model, read_people,
+    read_procedure,
 };
 #[cfg(test)]
 pub(crate) use schema::is_published;

@@ -4,7 +4,9 @@ use serde::de::DeserializeOwned;
 
 use super::check::wrong_kind;
 use super::yaml::read_yaml;
-use super::{AnswersFile, BenchFile, Equipment, FileKind, ModelFile, People, Procedure};
+use super::{
+    AnswersFile, BenchFile, CircuitFile, Equipment, FileKind, ModelFile, People, Procedure,
+};
 use crate::diagnostic::Finding;
 
 /// Reads a procedure.
@@ -55,6 +57,14 @@ pub fn read_model(text: &str) -> Result<ModelFile, Finding> {
     read(FileKind::Model, text)
 }
 
+/// Reads a circuit file.
+///
+/// # Errors
+/// One finding: the first place where the text is not a circuit file.
+pub fn read_circuit(text: &str) -> Result<CircuitFile, Finding> {
+    read(FileKind::Circuit, text)
+}
+
 /// Tells of which kind a text is.
 ///
 /// # Errors
@@ -80,9 +90,10 @@ mod tests {
 
     const PEOPLE: &str = include_str!("../../procedures/quillmere.people.yaml");
     const ANSWERS: &str = include_str!("../../procedures/regulator-board/good.answers.yaml");
+    const CIRCUIT: &str = "format: 1\ncircuit: A stage\nrehearses: a\nnetlist: a.cir\nsources: {}\npoints: {}\nreadings: {}\nparts: {}\n";
 
     /// A sound text of each kind.
-    fn texts() -> [(FileKind, &'static str); 6] {
+    fn texts() -> [(FileKind, &'static str); 7] {
         let name = "regulator-board";
         [
             (FileKind::Procedure, bundled::text(name).unwrap()),
@@ -91,6 +102,7 @@ mod tests {
             (FileKind::People, PEOPLE),
             (FileKind::Answers, ANSWERS),
             (FileKind::Model, bundled::model(name).unwrap()),
+            (FileKind::Circuit, CIRCUIT),
         ]
     }
 
@@ -122,6 +134,7 @@ mod tests {
                 (FileKind::People, read_people(text).err()),
                 (FileKind::Answers, read_answers(text).err()),
                 (FileKind::Model, read_model(text).err()),
+                (FileKind::Circuit, read_circuit(text).err()),
             ];
             for (expected, refused) in refusals {
                 if expected == kind {

@@ -7,7 +7,7 @@ use std::path::Path;
 
 use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema, schema_for};
 
-use super::{AnswersFile, BenchFile, Equipment, ModelFile, People, Procedure};
+use super::{AnswersFile, BenchFile, CircuitFile, Equipment, ModelFile, People, Procedure};
 use crate::quantity::{Quantity, Unit};
 
 impl JsonSchema for Unit {
@@ -70,4 +70,9 @@ fn the_schema_of_answers_files_is_published() {
 #[test]
 fn the_schema_of_model_files_is_published() {
     is_published("simulated.schema.json", &schema_for!(ModelFile));
+}
+
+#[test]
+fn the_schema_of_circuit_files_is_published() {
+    is_published("circuit.schema.json", &schema_for!(CircuitFile));
 }

@@ -13,7 +13,8 @@ use crate::journal::sha256_hex;
 use crate::procedure::check::{self, Keys, Subject};
 use crate::procedure::{
     AnswersFile, BenchFile, Equipment, FileKind, ModelFile, People, Procedure, bundled, kind_of,
-    read_answers, read_bench, read_equipment, read_model, read_people, read_procedure,
+    read_answers, read_bench, read_circuit, read_equipment, read_model, read_people,
+    read_procedure,
 };
 use crate::record::Provided;
 use crate::signature::Signers;
@@ -94,6 +95,7 @@ pub(crate) fn findings(
         Ok(FileKind::People) => of_people(document)?,
         Ok(FileKind::Answers) => of_answers(document),
         Ok(FileKind::Model) => of_model(document),
+        Ok(FileKind::Circuit) => return of_circuit(document),
         Err(finding) => FileFindings::new(document, vec![finding]),
     };
     Ok(Vec::from_iter(alone))
@@ -191,6 +193,32 @@ fn of_model(document: &NamedFile) -> Option<FileFindings> {
     alone(document, read_model, check::check_model)
 }
 
+/// What is wrong in a circuit file, and in the netlist that it names.
+fn of_circuit(document: &NamedFile) -> Result<Vec<FileFindings>, Fault> {
+    let file = match read_circuit(&document.file.text) {
+        Ok(file) => file,
+        Err(finding) => return Ok(Vec::from_iter(FileFindings::new(document, vec![finding]))),
+    };
+    let alone = check::check_circuit(&file, None);
+    // A name that leads elsewhere is not followed.
+    if alone.iter().any(is_error) {
+        return Ok(Vec::from_iter(FileFindings::new(document, with_source(document, alone))));
+    }
+    let netlist = beside(document, &file.netlist)?;
+    let (netlist, found) = match check::read_netlist(&netlist.file.text) {
+        Ok(netlist) => (Some(netlist), None),
+        Err(finding) => (None, FileFindings::new(&netlist, vec![finding])),
+    };
+    let own = with_source(document, check::check_circuit(&file, netlist.as_ref()));
+    Ok(FileFindings::new(document, own).into_iter().chain(found).collect())
+}
+
+/// A file in the folder of another.
+fn beside(document: &NamedFile, name: &str) -> Result<NamedFile, Fault> {
+    let folder = Path::new(&document.shown).parent().unwrap_or(Path::new(""));
+    file::read(&folder.join(name))
+}
+
 /// What is wrong in a people file, and with the keys in the file of signers that it names.
 fn of_people(document: &NamedFile) -> Result<Option<FileFindings>, Fault> {
     let findings = match read_people(&document.file.text) {
@@ -207,7 +235,7 @@ fn findings_of_people(document: &NamedFile, people: &People) -> Result<Vec<Findi
         return Ok(findings);
     };
     let folder = Path::new(&document.shown).parent().unwrap_or(Path::new(""));
-    let file = file::read(&folder.join(name.as_str()))?;
+    let file = beside(document, name)?;
     let signers = Signers::parse(&file.file.text)
         .map_err(|error| Fault::failed(format!("{}: {error}", file.shown)))?;
     let now = Local::now().fixed_offset();

@@ -7,6 +7,7 @@ mod bench_verb;
 mod bundled;
 mod checking;
 mod circles;
+mod circuit;
 mod commands;
 mod crash;
 mod dependencies;

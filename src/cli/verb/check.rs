@@ -15,7 +15,7 @@ use crate::shell::file_findings::FileFindings;
 use crate::shell::{file, terminal};
 use crate::sitting::rehearsal;
 
-/// Check the files of a shop for mistakes: procedures, equipment, bench, people, answers, models
+/// Check the files of a shop for mistakes: procedures, equipment, bench, people, answers, models, circuits
 #[derive(Debug, clap::Args)]
 pub(in crate::cli) struct Arguments {
     /// Files of any kind, each known by its own key, or names of bundled procedures

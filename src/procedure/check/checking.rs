@@ -2,7 +2,10 @@
 
 use super::{CHECKS, Keys, Subject, invisible_character, texts, too_many_circuits};
 use crate::diagnostic::Finding;
-use crate::procedure::{AnswersFile, At, BenchFile, Equipment, ModelFile, People, Procedure, yaml};
+use crate::netlist::Netlist;
+use crate::procedure::{
+    AnswersFile, At, BenchFile, CircuitFile, Equipment, ModelFile, People, Procedure, yaml,
+};
 
 /// Checks a procedure; the findings are in the order of the text.
 #[must_use]
@@ -82,6 +85,14 @@ pub fn check_model(model: &ModelFile) -> Vec<Finding> {
     let runs = CHECKS.iter().filter_map(|check| check.model);
     let texts = of_texts(|see| texts::of_model(model, see));
     in_order(runs.flat_map(|run| run(model)).chain(texts))
+}
+
+/// Checks a circuit file, against its netlist where that could be read; the findings point into the circuit file.
+#[must_use]
+pub fn check_circuit(file: &CircuitFile, netlist: Option<&Netlist>) -> Vec<Finding> {
+    let runs = CHECKS.iter().filter_map(|check| check.circuit);
+    let texts = of_texts(|see| texts::of_circuit(file, see));
+    in_order(runs.flat_map(|run| run(file, netlist)).chain(texts))
 }
 
 fn in_order(findings: impl Iterator<Item = Finding>) -> Vec<Finding> {

@@ -2,7 +2,13 @@
 
 use super::{Keys, Subject};
 use crate::diagnostic::Finding;
-use crate::procedure::{AnswersFile, At, BenchFile, Equipment, ModelFile, People, Procedure};
+use crate::netlist::Netlist;
+use crate::procedure::{
+    AnswersFile, At, BenchFile, CircuitFile, Equipment, ModelFile, People, Procedure,
+};
+
+/// Looks at a circuit file, and at its netlist where that could be read.
+type OfCircuit = fn(&CircuitFile, Option<&Netlist>) -> Vec<Finding>;
 
 /// Looks at one text.
 type OfText = fn(&At<String>) -> Option<Finding>;
@@ -25,6 +31,7 @@ pub struct Check {
     pub(super) keys: Option<fn(&People, Keys<'_>) -> Vec<Finding>>,
     pub(super) answers: Option<fn(&AnswersFile) -> Vec<Finding>>,
     pub(super) model: Option<fn(&ModelFile) -> Vec<Finding>>,
+    pub(super) circuit: Option<OfCircuit>,
 }
 
 impl Check {
@@ -42,6 +49,7 @@ impl Check {
             keys: None,
             answers: None,
             model: None,
+            circuit: None,
         }
     }
 
@@ -88,6 +96,11 @@ impl Check {
     /// Looks at the model file, and points into it.
     pub(super) const fn of_model(self, run: fn(&ModelFile) -> Vec<Finding>) -> Self {
         Self { model: Some(run), ..self }
+    }
+
+    /// Looks at the circuit file with its netlist, and points into the circuit file.
+    pub(super) const fn of_circuit(self, run: OfCircuit) -> Self {
+        Self { circuit: Some(run), ..self }
     }
 
     /// Starts a finding that keeps the file from being used.

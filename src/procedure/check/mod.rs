@@ -80,6 +80,7 @@ mod missing_rung;
 mod mixed_simulation;
 mod moved_too_late;
 mod names;
+mod netlist_out_of_folder;
 mod nobody_to_supervise;
 mod not_a_formula;
 mod off_at_the_set;
@@ -92,6 +93,7 @@ mod outputs;
 mod overrated_ceiling;
 mod oversized_fuse;
 mod part_without_percent;
+mod part_without_rating;
 mod parts;
 mod parts_from_nowhere;
 mod passive_test;
@@ -100,6 +102,7 @@ mod proof_while_live;
 mod quoted_identity;
 mod reading_with_source_off;
 mod reading_without_basis;
+mod reading_without_circuit;
 mod reading_without_source;
 mod reading_without_window;
 mod repeated_confirmation;
@@ -145,6 +148,7 @@ mod unguardable_point;
 mod unjudged_proof;
 mod unjudged_reading;
 mod unknown_charge_points;
+mod unknown_element;
 mod unknown_format;
 mod unknown_function;
 mod unknown_name;
@@ -157,6 +161,7 @@ mod unmoved_control;
 mod unproved_tester;
 mod unreachable_point;
 mod unread_energy;
+mod unreadable_netlist;
 mod unselected_output;
 mod unsendable_command;
 mod unset_ceiling;
@@ -191,11 +196,12 @@ mod mistakes;
 mod tests;
 
 pub use checking::{
-    all_pages, check, check_answers, check_bench, check_equipment, check_model, check_people,
-    check_source, page,
+    all_pages, check, check_answers, check_bench, check_circuit, check_equipment, check_model,
+    check_people, check_source, page,
 };
 pub use definition::Check;
 pub use subject::{Keys, Subject};
+pub use unreadable_netlist::read_netlist;
 
 /// All checks.
 pub const CHECKS: &[&Check] = &[
@@ -356,4 +362,9 @@ pub const CHECKS: &[&Check] = &[
     &shared_key::CHECK,
     &keyless_person::CHECK,
     &missing_key_file::CHECK,
+    &unreadable_netlist::CHECK,
+    &unknown_element::CHECK,
+    &reading_without_circuit::CHECK,
+    &part_without_rating::CHECK,
+    &netlist_out_of_folder::CHECK,
 ];

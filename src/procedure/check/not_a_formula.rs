@@ -3,12 +3,14 @@
 use super::names::walk;
 use super::{Check, Subject};
 use crate::diagnostic::Finding;
-use crate::procedure::{Expression, ModelFile};
+use crate::netlist::Netlist;
+use crate::procedure::{CircuitFile, Expression, ModelFile};
 
 pub(super) const CHECK: Check =
     Check::new("QTY003", "not-a-formula", include_str!("not_a_formula.md"))
         .of_procedure(run)
-        .of_model(run_model);
+        .of_model(run_model)
+        .of_circuit(run_circuit);
 
 fn run(subject: &Subject<'_>) -> Vec<Finding> {
     let mut findings = Vec::new();
@@ -18,6 +20,10 @@ fn run(subject: &Subject<'_>) -> Vec<Finding> {
 
 fn run_model(model: &ModelFile) -> Vec<Finding> {
     model.formulas().filter_map(finding).collect()
+}
+
+fn run_circuit(file: &CircuitFile, _: Option<&Netlist>) -> Vec<Finding> {
+    file.formulas().filter_map(finding).collect()
 }
 
 fn finding(expression: &Expression) -> Option<Finding> {

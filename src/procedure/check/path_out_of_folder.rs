@@ -18,7 +18,7 @@ fn run(people: &People) -> Vec<Finding> {
 }
 
 /// Tells whether a path stays in its folder on every system.
-fn is_inside(path: &str) -> bool {
+pub(super) fn is_inside(path: &str) -> bool {
     let mut parts = path.split(['/', '\\']);
     !path.contains(':') && parts.all(|part| !["", ".."].contains(&part.trim()))
 }

@@ -6,13 +6,13 @@ use std::fs::read_to_string;
 use std::path::Path;
 
 use super::{
-    CHECKS, Keys, Subject, all_pages, check_answers, check_bench, check_equipment, check_model,
-    check_people, page,
+    CHECKS, Keys, Subject, all_pages, check_answers, check_bench, check_circuit, check_equipment,
+    check_model, check_people, page, read_netlist,
 };
 use crate::diagnostic::Finding;
 use crate::procedure::{
-    FileKind, bundled, kind_of, read_answers, read_bench, read_equipment, read_model, read_people,
-    read_procedure,
+    FileKind, bundled, kind_of, read_answers, read_bench, read_circuit, read_equipment, read_model,
+    read_people, read_procedure,
 };
 
 /// A sound procedure into which examples are put.
@@ -86,6 +86,11 @@ fn codes(example: &str) -> Vec<&'static str> {
         }
         Ok(FileKind::Answers) => read_answers(example).map(|answers| check_answers(&answers)),
         Ok(FileKind::Model) => read_model(example).map(|model| check_model(&model)),
+        Ok(FileKind::Circuit) => read_circuit(example).map(|file| {
+            let netlist = read_netlist(&netlist(example));
+            let findings = check_circuit(&file, netlist.as_ref().ok());
+            findings.into_iter().chain(netlist.err()).collect()
+        }),
         Ok(FileKind::Procedure) | Err(_) => {
             let procedure = read_procedure(&spliced(example));
             let counts_facts = example.starts_with("# every fact counts");
@@ -96,6 +101,13 @@ fn codes(example: &str) -> Vec<&'static str> {
     let findings = findings.unwrap_or_else(|finding| vec![finding]);
     let codes: BTreeSet<_> = findings.iter().map(|finding| finding.code).collect();
     codes.into_iter().collect()
+}
+
+/// The netlist of an example: the lines that stand for it, or the one of the examples.
+fn netlist(example: &str) -> String {
+    let own = example.lines().filter_map(|line| line.strip_prefix("# | "));
+    let own = own.fold(String::new(), |text, line| text + line + "\n");
+    if own.is_empty() { include_str!("base.cir").to_owned() } else { own }
 }
 
 /// How the line of an example begins that stands for the file of signers.

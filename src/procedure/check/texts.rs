@@ -2,8 +2,8 @@
 
 use crate::procedure::step::{Kind, Piece};
 use crate::procedure::{
-    AnswerTree, AnswersFile, At, BenchFile, Equipment, Expression, GivenAnswer, ModelFile, People,
-    Procedure,
+    AnswerTree, AnswersFile, At, BenchFile, CircuitFile, Equipment, Expression, GivenAnswer,
+    ModelFile, People, Procedure,
 };
 
 /// Calls `see` with every text of a people file.
@@ -136,4 +136,28 @@ pub(super) fn of_model<'a>(model: &'a ModelFile, see: &mut dyn FnMut(&'a At<Stri
         fault.looks.iter().for_each(|(_, words)| see(words));
     }
     model.formulas().for_each(|expression| see(&expression.text));
+}
+
+/// Calls `see` with every text of a circuit file.
+pub(super) fn of_circuit<'a>(file: &'a CircuitFile, see: &mut dyn FnMut(&'a At<String>)) {
+    [&file.circuit, &file.rehearses, &file.netlist].into_iter().for_each(&mut *see);
+    for (name, source) in file.sources.iter() {
+        see(name);
+        see(&source.element);
+    }
+    for (name, point) in file.points.iter() {
+        see(name);
+        see(point);
+    }
+    file.readings.iter().for_each(|(key, _)| see(key));
+    for (name, control) in file.controls.iter() {
+        see(name);
+        see(&control.element);
+        control.set.iter().for_each(|(key, _)| see(key));
+    }
+    for (name, part) in file.parts.iter() {
+        see(name);
+        part.position.iter().for_each(&mut *see);
+    }
+    file.formulas().for_each(|expression| see(&expression.text));
 }

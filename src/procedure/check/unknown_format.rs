@@ -2,7 +2,8 @@
 
 use super::{Check, Subject};
 use crate::diagnostic::Finding;
-use crate::procedure::{AnswersFile, At, BenchFile, Equipment, ModelFile, People};
+use crate::netlist::Netlist;
+use crate::procedure::{AnswersFile, At, BenchFile, CircuitFile, Equipment, ModelFile, People};
 
 pub(super) const CHECK: Check =
     Check::new("YML006", "unknown-format", include_str!("unknown_format.md"))
@@ -11,7 +12,8 @@ pub(super) const CHECK: Check =
         .of_bench(run_bench)
         .of_people(run_people)
         .of_answers(run_answers)
-        .of_model(run_model);
+        .of_model(run_model)
+        .of_circuit(run_circuit);
 
 /// The format that is read.
 const FORMAT: u32 = 1;
@@ -38,6 +40,10 @@ fn run_answers(answers: &AnswersFile) -> Vec<Finding> {
 
 fn run_model(model: &ModelFile) -> Vec<Finding> {
     findings(&model.format)
+}
+
+fn run_circuit(file: &CircuitFile, _: Option<&Netlist>) -> Vec<Finding> {
+    findings(&file.format)
 }
 
 fn findings(format: &At<u32>) -> Vec<Finding> {

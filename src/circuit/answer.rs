@@ -1,0 +1,140 @@
+//! What the simulator printed, taken strictly: every value that was asked for, by its name, and nothing else.
+
+use std::collections::BTreeMap;
+
+use crate::netlist::{Case, CircuitPoint, MARK, Vector};
+
+/// The values of one case.
+#[derive(Clone, Debug, PartialEq)]
+pub struct CircuitValues(BTreeMap<Vector, f64>);
+
+/// Why a case has no values.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+pub enum CaseError {
+    /// The simulator found no operating point, or does not know what it was asked for.
+    #[error(
+        "{case}: ngspice gave no value for {vector}: it found no operating point, or a model is not sound"
+    )]
+    NoValue {
+        /// The case.
+        case: String,
+        /// The value.
+        vector: String,
+    },
+    /// The simulator printed something else than a number.
+    #[error("{case}: ngspice printed `{printed}` for {vector}, which is no number of a circuit")]
+    NoNumber {
+        /// The case.
+        case: String,
+        /// The value.
+        vector: String,
+        /// What was printed.
+        printed: String,
+    },
+    /// The simulator did not get to the end of the case in time.
+    #[error("{case}: ngspice was not done in time, or ended in the middle of it")]
+    NotDone {
+        /// The case.
+        case: String,
+    },
+}
+
+impl CircuitValues {
+    /// The value of a point.
+    #[must_use]
+    pub fn of(&self, case: &Case, point: &CircuitPoint) -> Option<f64> {
+        case.value(point, |vector| self.0.get(vector).copied())
+    }
+}
+
+/// The largest number that is taken: beyond it no circuit on a bench is, and a solver that lost its way often is.
+const LARGEST: f64 = 1e9;
+
+/// What is printed between the mark of a case and its end.
+pub(super) fn printed_of(printed: &str, number: usize) -> Option<&str> {
+    let begin = format!("{MARK} {number} begins\n");
+    let end = format!("{MARK} {number} ends\n");
+    let (_, rest) = printed.split_once(&begin)?;
+    rest.split_once(&end).map(|(own, _)| own)
+}
+
+/// Takes the values of a case from what was printed for it.
+pub(super) fn values(case: &Case, printed: Option<&str>) -> Result<CircuitValues, CaseError> {
+    let printed = printed.ok_or_else(|| CaseError::NotDone { case: case.name.clone() })?;
+    let mut values = BTreeMap::new();
+    for vector in case.vectors() {
+        let value = value(case, &vector, printed)?;
+        values.insert(vector, value);
+    }
+    Ok(CircuitValues(values))
+}
+
+fn value(case: &Case, vector: &Vector, printed: &str) -> Result<f64, CaseError> {
+    let mut found = printed.lines().filter_map(|line| {
+        let (name, value) = line.split_once(" = ")?;
+        (name == vector.0).then(|| value.trim())
+    });
+    // Said twice, it is not known which one is meant.
+    let (Some(word), None) = (found.next(), found.next()) else {
+        return Err(CaseError::NoValue { case: case.name.clone(), vector: vector.to_string() });
+    };
+    let number = word.parse::<f64>().ok().filter(|own| own.abs() <= LARGEST);
+    number.ok_or_else(|| CaseError::NoNumber {
+        case: case.name.clone(),
+        vector: vector.to_string(),
+        printed: word.chars().take(40).filter(|c| !c.is_control()).collect(),
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    #![expect(clippy::unwrap_used, reason = "a test fails loudly")]
+
+    use super::*;
+    use crate::netlist::Netlist;
+
+    fn case() -> Case {
+        let netlist = Netlist::read("title\nV1 a 0 5\nR1 a b 1k\nR2 b 0 1k\n").unwrap();
+        let points = ["v(b)", "i(V1)"].map(|own| CircuitPoint::read(own).unwrap()).to_vec();
+        Case { name: "R2:open".to_owned(), netlist, feeds: Vec::new(), points }
+    }
+
+    const SOUND: &str = "Note: something\nv(b) = 2.5e+00\ni(v1) = -2.5e-03\n";
+
+    #[test]
+    fn every_value_is_taken_by_its_name() {
+        let case = case();
+        let values = values(&case, Some(SOUND)).unwrap();
+        let of = |text: &str| values.of(&case, &CircuitPoint::read(text).unwrap());
+        assert_eq!((of("v(b)"), of("i(V1)")), (Some(2.5), Some(2.5e-3)));
+        assert_eq!(of("v(a)"), None);
+    }
+
+    #[test]
+    fn what_is_missing_doubled_or_no_number_is_an_error_with_the_name_of_the_case() {
+        let one = "v(b) = 2.5e+00\n";
+        for (printed, why) in [
+            (Some("Error: no such vector v(b)\ni(v1) = 1\n".to_owned()), "gave no value for v(b)"),
+            (Some(SOUND.replace(one, "")), "gave no value for v(b)"),
+            (Some(SOUND.replace(one, &one.repeat(2))), "gave no value for v(b)"),
+            (Some(SOUND.replace("2.5e+00", "nan")), "`nan` for v(b)"),
+            (Some(SOUND.replace("2.5e+00", "inf")), "`inf` for v(b)"),
+            (Some(SOUND.replace("2.5e+00", "1e30")), "`1e30` for v(b)"),
+            (Some(SOUND.replace("2.5e+00", "2.5 V")), "`2.5 V` for v(b)"),
+            (Some(SOUND.replace("v(b)", "v(bb)")), "gave no value for v(b)"),
+            (None, "not done in time"),
+        ] {
+            let error = values(&case(), printed.as_deref()).unwrap_err().to_string();
+            assert!(error.starts_with("R2:open: ngspice ") && error.contains(why), "{error}");
+        }
+    }
+
+    #[test]
+    fn a_case_is_between_its_marks() {
+        let printed =
+            "wattstep-case 1 begins\na\nwattstep-case 1 ends\nwattstep-case 11 begins\nb\n";
+        assert_eq!(printed_of(printed, 1), Some("a\n"));
+        assert_eq!(printed_of(printed, 11), None, "it has no end");
+        assert_eq!(printed_of(printed, 2), None);
+    }
+}

@@ -1,0 +1,45 @@
+//! A name in a circuit file that its netlist does not have, or has for something else.
+
+use super::Check;
+use crate::diagnostic::{Finding, nearest};
+use crate::netlist::{CircuitPoint, ElementKind, Netlist};
+use crate::procedure::{At, CircuitFile};
+
+pub(super) const CHECK: Check =
+    Check::new("CIR002", "unknown-element", include_str!("unknown_element.md")).of_circuit(run);
+
+fn run(file: &CircuitFile, netlist: Option<&Netlist>) -> Vec<Finding> {
+    let points = file.points.iter().filter_map(|(_, text)| point(text, netlist));
+    let Some(netlist) = netlist else { return points.collect() };
+    let sources = file.sources.iter().filter_map(|(_, source)| {
+        let is_source = netlist.is_source(&source.element);
+        (!is_source).then(|| missing(&source.element, "voltage source", netlist))
+    });
+    let controls = file.controls.iter().filter_map(|(_, control)| {
+        let found = netlist.element(&control.element);
+        let is_known =
+            found.is_some_and(|own| own.letter == ElementKind::Resistor && own.value().is_some());
+        (!is_known).then(|| missing(&control.element, "resistor with a plain value", netlist))
+    });
+    let parts = file.parts.iter().filter_map(|(name, part)| {
+        let found = netlist.element(name);
+        let is_known = found.is_some_and(|own| own.letter == part.kind.letter());
+        (!is_known).then(|| missing(name, part.kind.word(), netlist))
+    });
+    points.chain(sources).chain(controls).chain(parts).collect()
+}
+
+fn point(text: &At<String>, netlist: Option<&Netlist>) -> Option<Finding> {
+    let point = CircuitPoint::read(text);
+    let wrong = point.and_then(|own| netlist.map_or(Ok(()), |netlist| own.is_in(netlist)));
+    wrong.err().map(|message| CHECK.error(message).at(text.span))
+}
+
+fn missing(name: &At<String>, what: &str, netlist: &Netlist) -> Finding {
+    let message = format!("the netlist has no {what} called `{}`", name.value);
+    let found = CHECK.error(message).at(name.span);
+    match nearest(name, netlist.elements().map(|own| own.name.as_str())) {
+        Some(meant) if meant != name.value => found.help(format!("did you mean `{meant}`?")),
+        _ => found.help("name an element that stands outside of the subcircuits"),
+    }
+}

@@ -1,0 +1,109 @@
+//! The circuit file: what a netlist of the equipment stands for, source by source, reading by reading, part by part.
+
+use serde::Deserialize;
+
+use super::{At, Expression, Ordered};
+use crate::netlist::PartKind;
+use crate::quantity::Quantity;
+
+/// What a netlist stands for.
+#[derive(Clone, Debug, Deserialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct CircuitFile {
+    /// Number of the file format: 1.
+    pub format: At<u32>,
+    /// What the circuit is of, in one line.
+    pub circuit: At<String>,
+    /// The procedure whose equipment this is.
+    pub rehearses: At<String>,
+    /// The file of the netlist, beside this one.
+    pub netlist: At<String>,
+    /// The elements that feed it, by the names of the supply's outputs.
+    pub sources: Ordered<CircuitSource>,
+    /// Values of the circuit by name: `v(node)`, `v(node, node)`, `i(element)`, `p(element)`.
+    pub points: Ordered<At<String>>,
+    /// What is read at each question, by its key or the beginning of its key: a formula of points, facts and worked-out values.
+    pub readings: Ordered<Expression>,
+    /// What a person's hands set, by name.
+    #[serde(default)]
+    pub controls: Ordered<CircuitControl>,
+    /// The parts that may be faulty, by their names in the netlist.
+    pub parts: Ordered<CircuitPart>,
+}
+
+/// An element that feeds the circuit. On the bench supply it is an output with its current limit; on the mains it is what the rail
+/// is then, worked out by formulas.
+#[derive(Clone, Debug, Deserialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub struct CircuitSource {
+    /// The voltage source in the netlist.
+    pub element: At<String>,
+    /// What it is behind the series lamp; without it nothing is told of such a stage.
+    pub mains_through_lamp: Option<CircuitRail>,
+    /// What it is on a variable transformer.
+    pub mains_variable: Option<CircuitRail>,
+    /// What it is on the mains.
+    pub mains: Option<CircuitRail>,
+}
+
+/// A rail behind transformer and rectifier, as seen by the circuit.
+#[derive(Clone, Debug, Deserialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct CircuitRail {
+    /// Its voltage without the circuit.
+    pub voltage: Expression,
+    /// The resistance that it gives way by (default: none). Not beside `current`.
+    pub resistance: Option<Expression>,
+    /// The current at which it gives way altogether, as behind a lamp.
+    pub current: Option<Expression>,
+}
+
+/// What a person's hands set: a resistor of the netlist.
+#[derive(Clone, Debug, Deserialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct CircuitControl {
+    /// The resistor in the netlist.
+    pub element: At<String>,
+    /// Its resistance at first.
+    pub at: Expression,
+    /// Its resistance from a question on, by the question's key or the beginning of its key.
+    #[serde(default)]
+    pub set: Ordered<Expression>,
+}
+
+/// A part of the circuit.
+#[derive(Clone, Debug, Deserialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct CircuitPart {
+    /// What it is; it has the faults of its kind.
+    pub kind: At<PartKind>,
+    /// What it stands for good: watts, of a capacitor volts, of a fuse or a coil amperes.
+    pub rating: Option<At<Quantity>>,
+    /// Where it is on the board, in words.
+    pub position: Option<At<String>>,
+}
+
+impl CircuitSource {
+    fn rails(&self) -> impl Iterator<Item = &CircuitRail> {
+        [&self.mains_through_lamp, &self.mains_variable, &self.mains].into_iter().flatten()
+    }
+}
+
+impl CircuitFile {
+    /// Every formula.
+    pub fn formulas(&self) -> impl Iterator<Item = &Expression> {
+        let rails = self.sources.iter().flat_map(|(_, source)| source.rails());
+        let rails = rails.flat_map(|rail| {
+            std::iter::once(&rail.voltage).chain(&rail.resistance).chain(&rail.current)
+        });
+        let controls = self.controls.iter().flat_map(|(_, control)| {
+            std::iter::once(&control.at).chain(control.set.iter().map(|(_, value)| value))
+        });
+        self.readings.iter().map(|(_, formula)| formula).chain(rails).chain(controls)
+    }
+}

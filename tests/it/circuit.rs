@@ -1,0 +1,189 @@
+//! Circuits with their faults through ngspice itself, against a table that was made without this program.
+#![expect(clippy::unwrap_used, clippy::indexing_slicing, reason = "a test fails loudly")]
+
+use std::fs;
+use std::path::Path;
+use std::sync::atomic::{AtomicUsize, Ordering};
+
+use super::support::bench::Bench;
+use wattstep::test_points::circuit::Engine;
+use wattstep::test_points::netlist::{
+    Case, CircuitPoint, FAULTS, FeedState, Netlist, PlacedFault, SourceFeed,
+};
+
+fn data(name: &str) -> String {
+    fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/data/circuit").join(name))
+        .unwrap()
+}
+
+/// What is read in each row: a column, the point, and how far it may be off besides half a per cent.
+const READ: [(&str, &str, f64); 6] = [
+    ("out_dc_v", "v(out)", 1e-3),
+    ("i_pos_a", "i(Vp)", 20e-6),
+    ("i_neg_a", "i(Vn)", 20e-6),
+    ("v_pos", "v(vp)", 1e-3),
+    ("v_neg", "v(vn)", 1e-3),
+    ("re_re_mv", "v(o1, o2)", 1e-3),
+];
+
+/// One row of the table.
+struct Row(Vec<(String, String)>);
+
+impl Row {
+    fn all() -> Vec<Self> {
+        let text = data("faults.csv");
+        let mut lines = text.lines();
+        let names: Vec<_> = lines.next().unwrap().split(',').map(str::to_owned).collect();
+        let row =
+            |line: &str| names.iter().cloned().zip(line.split(',').map(str::to_owned)).collect();
+        lines.map(|line| Self(row(line))).collect()
+    }
+
+    fn get(&self, name: &str) -> &str {
+        &self.0.iter().find(|(own, _)| own == name).unwrap().1
+    }
+
+    fn number(&self, name: &str) -> f64 {
+        self.get(name).parse().unwrap()
+    }
+
+    /// `open_b` and `short_ce` as the program writes them.
+    fn fault(&self) -> Option<PlacedFault> {
+        let (part, fault) = (self.get("part"), self.get("fault"));
+        let fault = match fault.split_once('_') {
+            Some((what, legs)) => format!("{legs}-{what}"),
+            None => fault.to_owned(),
+        };
+        (part != "none").then(|| format!("{part}:{fault}").parse().unwrap())
+    }
+
+    fn feeding(&self) -> FeedState {
+        let volts = self.number("rail_set_v");
+        match self.get("feed") {
+            "stiff" => FeedState::Stiff { volts, ohm: 0.1 },
+            _ => FeedState::Limited { volts, amps: self.number("limit_a") },
+        }
+    }
+
+    fn case(&self, sound: &Netlist) -> Case {
+        let fault = self.fault();
+        let netlist = fault.as_ref().map_or_else(|| sound.clone(), |own| sound.with(own).unwrap());
+        let feed =
+            |element: &str| SourceFeed { element: element.to_owned(), feeding: self.feeding() };
+        Case {
+            name: format!("{} {} {}", self.get("part"), self.get("fault"), self.get("feed")),
+            netlist,
+            feeds: vec![feed("Vp"), feed("Vn")],
+            points: READ.iter().map(|(_, point, _)| CircuitPoint::read(point).unwrap()).collect(),
+        }
+    }
+}
+
+#[test]
+#[ignore = "needs ngspice: run by .ci/run"]
+fn every_fault_of_an_amplifier_reads_as_an_independent_table_has_it() {
+    let sound = Netlist::read(&data("class-ab.cir")).unwrap();
+    let rows = Row::all();
+    let cases: Vec<_> = rows.iter().map(|row| row.case(&sound)).collect();
+    let done = AtomicUsize::new(0);
+    let engine = Engine::find().unwrap();
+    let results = engine
+        .run(&cases, &|more| {
+            done.fetch_add(more, Ordering::Relaxed);
+        })
+        .unwrap();
+    assert_eq!((results.len(), done.into_inner()), (190, 190));
+    let mut wrong = Vec::new();
+    for ((row, case), values) in rows.iter().zip(&cases).zip(&results) {
+        let values = values.as_ref().unwrap_or_else(|error| panic!("{error}"));
+        for (column, point, most) in READ {
+            let value = values.of(case, &CircuitPoint::read(point).unwrap()).unwrap();
+            let (value, due) =
+                (if column == "re_re_mv" { 1e3 * value } else { value }, row.number(column));
+            let most = if column == "re_re_mv" { 1.0 } else { most };
+            if (value - due).abs() > 5e-3 * due.abs() + most {
+                wrong.push(format!("{}: {column} is {value}, not {due}", case.name));
+            }
+        }
+    }
+    assert!(wrong.is_empty(), "{} of {}:\n{}", wrong.len(), 6 * rows.len(), wrong.join("\n"));
+}
+
+#[test]
+#[ignore = "needs ngspice: run by .ci/run"]
+fn a_case_without_an_operating_point_is_an_error_with_its_name_and_its_neighbours_are_none() {
+    let read = |text: &str| Netlist::read(text).unwrap();
+    let case = |name: &str, netlist| Case {
+        name: name.to_owned(),
+        netlist,
+        feeds: Vec::new(),
+        points: vec![CircuitPoint::read("v(a)").unwrap()],
+    };
+    let sound = read("title\nV1 a 0 5\nR1 a 0 1k\n");
+    let cases = [
+        case("before", sound.clone()),
+        case("two sources against each other", read("title\nV1 a 0 5\nV2 a 0 3\nR1 a 0 1k\n")),
+        case(
+            "a model that is none",
+            read("title\n.model d1 D(nothing=1 is=0)\nV1 a 0 {missing}\nD1 a 0 d1\n"),
+        ),
+        case("after", sound),
+    ];
+    let results = Engine::find().unwrap().run(&cases, &|_| {}).unwrap();
+    let value =
+        |at: usize| results[at].as_ref().unwrap().of(&cases[at], &cases[at].points[0]).unwrap();
+    assert!((value(0) - 5.0).abs() < 1e-6 && (value(3) - 5.0).abs() < 1e-6);
+    for at in [1, 2] {
+        let error = results[at].as_ref().unwrap_err().to_string();
+        assert!(error.starts_with(&format!("{}: ngspice ", cases[at].name)), "{error}");
+    }
+}
+
+/// A sound circuit file, and a netlist that goes with it.
+const FILE: &str = "format: 1
+circuit: A stage (invented)
+rehearses: lantern-supply
+netlist: stage.cir
+sources: {plus: {element: V1}}
+points: {draw: i(V1)}
+readings: {current: draw}
+parts: {R1: {kind: resistor, rating: 2 W}}
+";
+const NETLIST: &str = "A stage (invented)\nV1 vp 0 35\nR1 vp 0 1k\n.end\n";
+
+#[test]
+fn a_circuit_file_is_checked_with_its_netlist_and_each_finding_points_into_its_file() {
+    let bench = Bench::new();
+    bench.write("stage.yaml", FILE);
+    bench.write("stage.cir", NETLIST);
+    let check = || bench.wattstep(&["check", "stage.yaml"]);
+    check().out("1 file checked, nothing found").exit(0);
+    bench.write("stage.cir", NETLIST.replace("V1 vp 0 35", ".include models.lib"));
+    check().out("CIR001").out("stage.cir:2:1").out("reads another file").exit(6);
+    bench.write("stage.cir", NETLIST.replace("R1", "R2"));
+    check().out("CIR002").out("stage.yaml:8:9").out("no resistor called `R1`").exit(6);
+    bench.write("stage.yaml", FILE.replace("stage.cir", "../stage.cir"));
+    check().out("CIR005").exit(6);
+    bench.write("stage.yaml", FILE.replace("stage.cir", "gone.cir"));
+    check().err("cannot open gone.cir").exit(1);
+}
+
+/// Each kind of part has a row with the letter it has in a netlist, its faults and what says so.
+#[test]
+fn the_page_has_the_table_of_faults_that_the_program_has() {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR"));
+    let page = fs::read_to_string(root.join("docs/circuit.md")).unwrap();
+    let table = page.split("| kind | in the netlist |").nth(1).unwrap();
+    let rows: Vec<_> = table.lines().skip(2).take_while(|line| line.starts_with('|')).collect();
+    let due = FAULTS.iter().map(|own| {
+        let faults: Vec<_> = own.faults.iter().map(|fault| format!("`{fault}`")).collect();
+        let letter = format!("{:?}", own.kind.letter());
+        let letter = match letter.as_str() {
+            "Transistor" => "Q",
+            "Inductor" => "L",
+            other => &other[..1],
+        };
+        format!("| {} | {letter} | {} | {} |", own.kind.word(), faults.join(", "), own.basis)
+    });
+    assert_eq!(rows, due.collect::<Vec<_>>());
+}

@@ -10,7 +10,7 @@ pub(super) trait Coded: Copy + PartialEq + 'static {
 
     /// Its number; none for a word that this version of the index doesn't know.
     fn code(self) -> Option<i64> {
-        let place = Self::ALL.iter().position(|own| *own == self)?;
+        let place = Self::ALL.iter().position(|code| *code == self)?;
         i64::try_from(place).ok()
     }
 

@@ -165,7 +165,7 @@ impl SoundSummary {
                 FactGlance::Judged(judged) => {
                     let row = row(*judged, moment(wall, number)?, by, meter, number)?;
                     if let Some(meter) =
-                        row.meter.as_ref().filter(|own| !self.instruments.contains(*own))
+                        row.meter.as_ref().filter(|meter| !self.instruments.contains(*meter))
                     {
                         self.instruments.insert(meter.clone());
                     }

@@ -108,7 +108,7 @@ pub fn common_unit(points: &[HistoryPoint]) -> Option<Unit> {
     let unit = Unit::parse(&last.unit).ok()?;
     let fits = |other: &HistoryPoint| {
         let is_same = other.unit == last.unit;
-        is_same || Unit::parse(&other.unit).is_ok_and(|own| own.dimension() == unit.dimension())
+        is_same || Unit::parse(&other.unit).is_ok_and(|other| other.dimension() == unit.dimension())
     };
     points.iter().all(fits).then_some(unit)
 }

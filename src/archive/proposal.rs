@@ -120,7 +120,7 @@ impl Proposal {
     /// A value in the words of a procedure: exact, in the step's unit.
     fn written(&self, value: f64) -> impl fmt::Display {
         let quantity = Quantity::from_f64(value, self.unit.dimension());
-        let number = quantity.map(|own| own.in_unit(&self.unit).to_string());
+        let number = quantity.map(|quantity| quantity.in_unit(&self.unit).to_string());
         format!("{} {}", number.unwrap_or_default(), self.unit.symbol()).trim_end().to_owned()
     }
 

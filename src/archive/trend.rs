@@ -67,7 +67,7 @@ impl Trend {
         let sample = Sample::of(&values);
         let chart = Chart::of(&values, SPAN);
         let beyond =
-            numbers.iter().filter(|(.., value)| chart.is_some_and(|own| !own.holds(*value)));
+            numbers.iter().filter(|(.., value)| chart.is_some_and(|chart| !chart.holds(*value)));
         let odd = unlike(&values);
         Self {
             numbers: values.len(),

@@ -45,9 +45,9 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> Exit {
 fn chosen(arguments: &[OsString]) -> Result<Result<Exit, Fault>, clap::Error> {
     let named = arguments.get(1);
     let matches = command(named.map(OsString::as_os_str)).try_get_matches_from(arguments)?;
-    let verb = matches.subcommand().and_then(|(name, own)| Some((Verb::find(name)?, own)));
+    let verb = matches.subcommand().and_then(|(name, matches)| Some((Verb::find(name)?, matches)));
     match verb {
-        Some((verb, own)) => verb.run(own),
+        Some((verb, matches)) => verb.run(matches),
         None => Ok(verb::start::run()),
     }
 }

@@ -61,7 +61,7 @@ impl Function {
         position: usize,
     ) -> Option<&'static WordList> {
         let Takes::WordsThen { words, names } = self.takes else { return None };
-        let named = |name: &str| names.iter().position(|own| *own == name);
+        let named = |name: &str| names.iter().position(|known| *known == name);
         words.get(argument.map_or(Some(position), named)?)
     }
 }

@@ -97,7 +97,7 @@ impl Extremes {
 
 /// Slopes that are zero but at these places; at one place twice, their sum.
 fn along(of: &[f64], at: &[(usize, f64)]) -> Vec<f64> {
-    let slope = |place: usize| at.iter().filter(|(own, _)| *own == place).map(|(_, s)| s).sum();
+    let slope = |place: usize| at.iter().filter(|(index, _)| *index == place).map(|(_, s)| s).sum();
     (0..of.len()).map(slope).collect()
 }
 

@@ -91,8 +91,8 @@ pub(super) fn applied(
         let step = number.terms.standard_uncertainty().max(LEAST_STEP * number.value.abs());
         let moved = |by: f64| {
             let mut moved = quantities.clone();
-            if let Some(own) = moved.get_mut(place) {
-                *own = Quantity::from_f64(number.value + by, own.dimension)?;
+            if let Some(quantity) = moved.get_mut(place) {
+                *quantity = Quantity::from_f64(number.value + by, quantity.dimension)?;
             }
             function(&moved).ok()
         };

@@ -95,7 +95,7 @@ impl<'a> Curve<'a> {
         });
         let noise = 1e-9 * self.straight.value.to_f64().abs();
         one.sum::<f64>() <= ONE_ASTRAY * standard + noise
-            && all.into_iter().all(|own| own <= ALL_ASTRAY * standard + noise)
+            && all.into_iter().all(|astray| astray <= ALL_ASTRAY * standard + noise)
     }
 
     /// How far each draw is from the value through the formula, and how far away along the line.
@@ -131,8 +131,8 @@ impl<'a> Curve<'a> {
 ///
 /// A draw for which there is no result counts as far away as the furthest that has one.
 fn half_width(draws: &[Option<f64>]) -> f64 {
-    let furthest = draws.iter().flatten().fold(0.0, |far: f64, own| far.max(own.abs()));
-    held_by(draws.iter().map(|own| own.map_or(furthest, f64::abs)).collect())
+    let furthest = draws.iter().flatten().fold(0.0, |far: f64, number| far.max(number.abs()));
+    held_by(draws.iter().map(|draw| draw.map_or(furthest, f64::abs)).collect())
 }
 
 /// The size that holds the wanted share of all.

@@ -19,7 +19,7 @@ impl WordList {
     /// Reads a word. It goes on as its place in the list, so that a call has nothing but quantities.
     pub(super) fn read(&self, word: &str, at: Range<usize>) -> Result<Node, FormulaError> {
         let list = (self.list)();
-        match list.iter().enumerate().find(|(_, (own, _))| *own == word) {
+        match list.iter().enumerate().find(|(_, (listed, _))| *listed == word) {
             Some((place, (_, true))) => Ok(Node { at, kind: NodeKind::Literal(in_list(place)) }),
             Some((_, (_, false))) => {
                 let message = format!("`{word}` has no published figure for this");
@@ -27,7 +27,7 @@ impl WordList {
             }
             None => {
                 let message = format!("there is no {} `{word}`", self.what);
-                let meant = nearest(word, list.iter().map(|(own, _)| *own));
+                let meant = nearest(word, list.iter().map(|(known, _)| *known));
                 let meant = meant.map(|meant| format!("did you mean `{meant}`? "));
                 let help = meant.unwrap_or_default() + &self.offered(&list);
                 Err(FormulaError::new(&at, message).help(help))
@@ -56,8 +56,8 @@ pub(super) fn in_list(place: usize) -> Quantity {
 /// What the word at this place of the list stands for.
 pub(super) fn chosen<'a, T>(list: &'a [T], place: &Quantity) -> Result<&'a T, String> {
     let mut list = list.iter().enumerate();
-    let own = list.find(|(own, _)| in_list(*own) == *place).map(|(_, own)| own);
-    own.ok_or_else(|| "this word is in no list".to_owned())
+    let named = list.find(|(named, _)| in_list(*named) == *place).map(|(_, named)| named);
+    named.ok_or_else(|| "this word is in no list".to_owned())
 }
 
 /// Works out a call with words in which nothing is left open, so that a missing figure shows before the run.

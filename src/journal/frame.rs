@@ -208,9 +208,9 @@ mod tests {
         let bare = format!(
             r#"{{"prev":"{GENESIS}","n":1,"format":1,"torn":{{"bytes":3,"sha256":"{abc}"}},"entry":42}}"#
         );
-        let own = sha256_hex(bare.as_bytes());
-        assert_eq!(text.replace(&format!(r#","sha256":"{own}""#), ""), bare);
-        assert!(text.ends_with(&format!(r#","sha256":"{own}"}}"#)));
+        let hash = sha256_hex(bare.as_bytes());
+        assert_eq!(text.replace(&format!(r#","sha256":"{hash}""#), ""), bare);
+        assert!(text.ends_with(&format!(r#","sha256":"{hash}"}}"#)));
         assert!(serde_json::from_slice::<serde_json::Value>(&line).is_ok());
     }
 

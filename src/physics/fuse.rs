@@ -252,7 +252,7 @@ impl FuseType {
 /// Whether a rating (A) is one of IEC 60127-2.
 #[must_use]
 pub fn is_in_series(rating: f64) -> bool {
-    RATINGS.iter().any(|own| (own / rating - 1.0).abs() < 1e-9)
+    RATINGS.iter().any(|standard| (standard / rating - 1.0).abs() < 1e-9)
 }
 
 impl Gate {
@@ -486,7 +486,7 @@ mod tests {
                 let outcome = fuse.stands(rating, multiple * rating, seconds);
                 [FuseOutcome::Holds, FuseOutcome::Either, FuseOutcome::Opens]
                     .iter()
-                    .position(|own| Some(*own) == outcome)
+                    .position(|listed| Some(*listed) == outcome)
             };
             prop_assert!(rank(one.min(two)) <= rank(one.max(two)));
         }

@@ -86,7 +86,7 @@ fn digits(text: &str) -> (&str, &str) {
 }
 
 fn find<T: Copy>(table: &[(char, T)], letter: char) -> Option<T> {
-    table.iter().find(|(own, _)| *own == letter).map(|(_, value)| *value)
+    table.iter().find(|(code, _)| *code == letter).map(|(_, value)| *value)
 }
 
 #[cfg(test)]

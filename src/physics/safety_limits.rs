@@ -121,7 +121,7 @@ impl RuleSet {
     #[must_use]
     pub fn insulation_at_least(&self, class: Class) -> Option<PublishedFigure> {
         let rows = self.insulation?.at_least;
-        rows.iter().find(|(own, _)| *own == class).map(|(_, figure)| *figure)
+        rows.iter().find(|(listed, _)| *listed == class).map(|(_, figure)| *figure)
     }
 
     /// Highest protective-conductor current of equipment of a class and a rated power, in amperes (W);

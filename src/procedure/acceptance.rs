@@ -59,7 +59,7 @@ impl Acceptance {
     #[must_use]
     pub fn as_written(&self) -> String {
         let text = |expression: &Option<Expression>| {
-            expression.as_ref().map(|own| own.text.value.clone()).unwrap_or_default()
+            expression.as_ref().map(|expression| expression.text.value.clone()).unwrap_or_default()
         };
         let ends = self.between.iter().flatten().map(|end| end.text.value.as_str());
         let forms = self.forms().into_iter().map(|form| match form {

@@ -95,9 +95,9 @@ impl Ceiling {
             Source::MainsVariable => (VARIABLE_V, OUTLET_A),
             Source::MainsThroughLamp | Source::Mains => (MAINS_V, OUTLET_A),
         };
-        let beyond = |own: Quantity, low: i64, high: i64, unit: &str| {
-            let is_in = own.value >= Decimal::new(low, 0) && own.value <= Decimal::new(high, 0);
-            let (shown, words) = (own.engineering_exact(None), source.words());
+        let beyond = |given: Quantity, low: i64, high: i64, unit: &str| {
+            let is_in = given.value >= Decimal::new(low, 0) && given.value <= Decimal::new(high, 0);
+            let (shown, words) = (given.engineering_exact(None), source.words());
             let message = format!(
                 "a ceiling of {shown} is not credible: {words} has {low} {unit} to {high} {unit}"
             );

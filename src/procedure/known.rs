@@ -20,7 +20,7 @@ impl KnownValues {
         let Some(equipment) = equipment else { return known };
         for (name, ask) in procedure.asks.iter() {
             let text = equipment.facts.get(name).map(|text| text.value.clone());
-            let parts = equipment.parts.get(name).map(|own| joined(own));
+            let parts = equipment.parts.get(name).map(|part| joined(part));
             let given = text
                 .or(parts)
                 .and_then(|text| ask.take(&text, &|name: &str| known.value(name)).ok());

@@ -45,7 +45,7 @@ impl Point {
     #[must_use]
     pub fn sign(&self) -> Sign {
         let is_rms =
-            |function: &str| ["ac-", "leakage-"].iter().any(|own| function.starts_with(own));
+            |function: &str| ["ac-", "leakage-"].iter().any(|prefix| function.starts_with(prefix));
         match self {
             Self::Function(function) if is_rms(function) => Sign::Never,
             Self::Function(_) | Self::Output { .. } => Sign::OfItsKind,

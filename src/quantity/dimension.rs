@@ -69,13 +69,14 @@ impl Dimension {
     /// Gives the dimension of a whole power; `None` for a Celsius point, or a level to another
     /// power than one.
     pub fn power(self, exponent: i8) -> Option<Dimension> {
-        self.each(|own| own.checked_mul(exponent)).filter(|_| !self.has_level() || exponent == 1)
+        self.each(|power| power.checked_mul(exponent))
+            .filter(|_| !self.has_level() || exponent == 1)
     }
 
     /// Gives the dimension of a square root; `None` where an exponent is odd, and for a Celsius
     /// point or a level.
     pub fn root(self) -> Option<Dimension> {
-        self.each(|own| (own % 2 == 0).then_some(own / 2))
+        self.each(|power| (power % 2 == 0).then_some(power / 2))
     }
 
     /// Gives the dimension of a sum; `None` unless both are alike or a Celsius point moves by a
@@ -135,9 +136,10 @@ impl Dimension {
 
     fn combine(self, other: Dimension, with: fn(i8, i8) -> Option<i8>) -> Option<Dimension> {
         let mut exponents = [0; 6];
-        for ((target, own), others) in exponents.iter_mut().zip(self.exponents).zip(other.exponents)
+        for ((target, exponent), others) in
+            exponents.iter_mut().zip(self.exponents).zip(other.exponents)
         {
-            *target = with(own, others)?;
+            *target = with(exponent, others)?;
         }
         let [.., level] = exponents;
         // dB/s is a drift; dB x dB, 1/dB and a "ratio" of two levels are slips.

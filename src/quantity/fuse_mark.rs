@@ -114,9 +114,10 @@ fn rating(text: &str) -> Option<(MarkedRating, &str)> {
         None => (whole.to_owned(), rest),
     };
     let unit = rest.trim_start();
-    let found = ["mA", "A"].into_iter().find_map(|own| Some((own, unit.strip_prefix(own)?)));
+    let found =
+        ["mA", "A"].into_iter().find_map(|symbol| Some((symbol, unit.strip_prefix(symbol)?)));
     let rest = found.map_or(rest, |(_, rest)| rest);
-    Some((MarkedRating { number, unit: found.map(|(own, _)| own) }, rest))
+    Some((MarkedRating { number, unit: found.map(|(symbol, _)| symbol) }, rest))
 }
 
 fn breaking(text: &str) -> (Option<Breaking>, &str) {

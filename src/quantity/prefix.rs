@@ -35,7 +35,7 @@ pub(super) const PREFIXES: [(&str, i32); 26] = [
 
 /// Gives the prefix for a power of ten; none for a power without one.
 pub(super) fn symbol(power: i32) -> Option<&'static str> {
-    PREFIXES.iter().find(|(_, own)| *own == power).map(|(symbol, _)| *symbol)
+    PREFIXES.iter().find(|(_, listed)| *listed == power).map(|(symbol, _)| *symbol)
 }
 
 /// Reads a prefix that stands alone behind a number, or a letter that stands for the decimal point.

@@ -68,11 +68,11 @@ impl Quantity {
     pub fn parse_as(text: &str, unit: &Unit) -> Result<Quantity, QuantityError> {
         let (number, written) = split_value(text)?;
         let number = Decimal::parse(number)?;
-        let own = if written.is_empty() { unit.clone() } else { Unit::parse(written)? };
-        if own.dimension() != unit.dimension() {
+        let written_unit = if written.is_empty() { unit.clone() } else { Unit::parse(written)? };
+        if written_unit.dimension() != unit.dimension() {
             return Err(QuantityError::WrongDimension {
                 text: text.trim().to_owned(),
-                found: own.dimension().name(),
+                found: written_unit.dimension().name(),
                 wanted: unit.dimension().name(),
                 unit: if unit.symbol().is_empty() {
                     "plain digits".to_owned()
@@ -81,7 +81,7 @@ impl Quantity {
                 },
             });
         }
-        Ok(in_base_units(text, number, &own)?)
+        Ok(in_base_units(text, number, &written_unit)?)
     }
 
     /// Gives the nearest binary number, in base units.

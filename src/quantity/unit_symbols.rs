@@ -90,7 +90,7 @@ pub(super) fn find(text: &str) -> Option<(&'static NamedUnit, i32)> {
 ///
 /// The slips it knows are upper and lower case, a plural and a unit written out.
 pub(super) fn guess(text: &str, wanted: Option<Dimension>) -> Option<String> {
-    let is_wanted = |own: Dimension| wanted.is_none_or(|dimension| own == dimension);
+    let is_wanted = |found: Dimension| wanted.is_none_or(|dimension| found == dimension);
     if let Some(mark) = old_capacitance(text).filter(|_| is_wanted(Dimension::CAPACITANCE)) {
         return Some(mark.to_owned());
     }

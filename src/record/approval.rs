@@ -107,7 +107,7 @@ impl StaffFiles {
     /// as long as none was.
     #[must_use]
     pub fn differ_from(&self, approved: Option<&Approved>) -> Option<Unapproved> {
-        let is_right = approved.map_or(self.people.is_none(), |own| self.are(own));
+        let is_right = approved.map_or(self.people.is_none(), |approved| self.are(approved));
         let (people, signers) = (self.people.clone(), self.signers.clone());
         (!is_right).then(|| Unapproved { people, signers, approved: approved.cloned() })
     }

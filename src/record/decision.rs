@@ -52,8 +52,8 @@ impl Decision {
             [
                 decision.conformity,
                 decision.false_accept,
-                width.map(|own| own[0]),
-                width.map(|own| own[1]),
+                width.map(|width| width[0]),
+                width.map(|width| width[1]),
             ]
         };
         sure(self).into_iter().zip(sure(other)).all(|pair| match pair {

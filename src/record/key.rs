@@ -215,7 +215,7 @@ impl Key {
     pub fn is_of_the_run(name: &str) -> bool {
         let before_a_stage =
             [Matter::Supervisor, Matter::TakesOver].map(|matter| matter.to_string());
-        OF_THE_RUN.contains(&name) || before_a_stage.iter().any(|own| own == name)
+        OF_THE_RUN.contains(&name) || before_a_stage.iter().any(|reserved| reserved == name)
     }
 
     /// Tells whether no charge point may be called so: the known source is.

@@ -279,7 +279,7 @@ impl Run {
             |what| matches!(what, Happening::Fact(fact) if matches!(**fact, Fact::Closed { .. })),
         );
         let signed = last(
-            |what| matches!(what, Happening::Signed(own) if own.meaning == Meaning::Performed),
+            |what| matches!(what, Happening::Signed(signature) if signature.meaning == Meaning::Performed),
         );
         self.closing.is_some() && closed == signed
     }

@@ -8,7 +8,7 @@ use crate::window::{Bounds, Uncertainty};
 /// How a verdict came about, where a meter's uncertainty is known.
 pub(super) fn decided(decision: &Decision, bounds: &Bounds, unit: &Unit) -> Vec<String> {
     let meter = decision.meter.iter().map(|meter| format!("meter: {meter}"));
-    let corrected = decision.corrected.iter().map(|own| unloaded(own, unit));
+    let corrected = decision.corrected.iter().map(|corrected| unloaded(corrected, unit));
     let rule = rule_words(decision.rule);
     let doubt = decision.uncertainty.map(|uncertainty| {
         let chance = sure(decision, bounds).map(|words| format!(", {words}"));

@@ -21,7 +21,7 @@ const RIGHT: f64 = 10.0;
 pub(super) fn plot(trace: &Trace, bounds: Option<&Bounds>) -> Option<Drawing> {
     let limits: Vec<f64> = bounds
         .into_iter()
-        .flat_map(|own| [own.low, own.high])
+        .flat_map(|bounds| [bounds.low, bounds.high])
         .flatten()
         .map(|limit| limit.to_f64())
         .collect();
@@ -120,7 +120,7 @@ fn frame() -> Vec<Mark> {
 
 fn shown(value: f64, unit: &Unit) -> String {
     let quantity = Quantity::from_f64(value, unit.dimension());
-    quantity.map_or_else(String::new, |own| own.engineering(3, Some(unit)))
+    quantity.map_or_else(String::new, |quantity| quantity.engineering(3, Some(unit)))
 }
 
 fn seconds(ms: u64) -> String {

@@ -18,8 +18,8 @@ fn bare(fact: &Fact) -> Option<(Tone, String)> {
         Fact::WorkedOut { name, value, uncertainty } => {
             let value = value.engineering(4, None);
             // It has no meter in it yet.
-            let doubt = uncertainty.map(|own| {
-                let expanded = own.expanded.engineering(2, None);
+            let doubt = uncertainty.map(|uncertainty| {
+                let expanded = uncertainty.expanded.engineering(2, None);
                 format!(" +/- {expanded} from the tolerances of the facts alone")
             });
             (Tone::Faint, format!("{name} = {value}{} (worked out)", doubt.unwrap_or_default()))
@@ -198,9 +198,9 @@ fn watched(fact: &Fact) -> String {
     };
     let value = |number: &f64| {
         let quantity = Quantity::from_f64(*number, unit.dimension());
-        quantity.map_or_else(|| number.to_string(), |own| own.engineering(4, Some(unit)))
+        quantity.map_or_else(|| number.to_string(), |quantity| quantity.engineering(4, Some(unit)))
     };
-    let window = bounds.as_ref().map(|own| format!(", window {}", own.describe(Some(unit))));
+    let window = bounds.as_ref().map(|bounds| format!(", window {}", bounds.describe(Some(unit))));
     format!(
         "{point}: {} to {}, mean {}, last {}, {count} samples{}{}",
         value(low),

@@ -53,17 +53,17 @@ impl Sheet {
     /// Writes a line across the whole width with a few words in it, or below it where they find no room.
     pub fn rule(&mut self, words: &str) {
         let dash = if self.style.ascii { "-" } else { "─" };
-        let own = self.own(words);
-        let room = self.width().checked_sub(console::measure_text_width(&own) + 4);
-        let Some(room) = room.filter(|_| !own.is_empty()) else {
+        let cleaned = self.own(words);
+        let room = self.width().checked_sub(console::measure_text_width(&cleaned) + 4);
+        let Some(room) = room.filter(|_| !cleaned.is_empty()) else {
             let line = dash.repeat(self.width());
             self.push(Tone::Faint, &line);
-            if !own.is_empty() {
+            if !cleaned.is_empty() {
                 self.line(Tone::Caution, words);
             }
             return;
         };
-        let line = format!("{} {own} {}", dash.repeat(room), dash.repeat(2));
+        let line = format!("{} {cleaned} {}", dash.repeat(room), dash.repeat(2));
         self.push(Tone::Caution, &line);
     }
 

@@ -109,11 +109,11 @@ impl Runner {
     }
 
     fn results_stand_ms(&self) -> u64 {
-        let own = self.own_time(self.procedure.results_stand_for.as_ref());
+        let stated = self.own_time(self.procedure.results_stand_for.as_ref());
         let shop = self.bench.as_ref().and_then(|bench| bench.results_stand_ms());
-        match (own, shop) {
-            (Some(own), Some(shop)) => own.min(shop),
-            (own, shop) => own.or(shop).unwrap_or(RESULTS_STAND_MS),
+        match (stated, shop) {
+            (Some(stated), Some(shop)) => stated.min(shop),
+            (stated, shop) => stated.or(shop).unwrap_or(RESULTS_STAND_MS),
         }
     }
 
@@ -168,9 +168,9 @@ impl Runner {
             return false;
         };
         self.ages.left = None;
-        self.ages.opened.retain(|own, _| *own < stage);
+        self.ages.opened.retain(|opened_in, _| *opened_in < stage);
         self.results.begin_again_at(stage);
-        let later = self.procedure.stages.iter().skip(stage).flat_map(|own| &own.steps);
+        let later = self.procedure.stages.iter().skip(stage).flat_map(|stage| &stage.steps);
         let names: Vec<String> = later.map(|step| step.step.value.clone()).collect();
         let steps: Vec<_> = names.into_iter().filter(|name| self.results.forget(name)).collect();
         if steps.is_empty() {

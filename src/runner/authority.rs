@@ -131,7 +131,7 @@ impl Runner {
     }
 
     fn duties_in(stage: Option<&Stage>, is_live: bool) -> [Option<Duty>; 2] {
-        let is_test = stage.is_some_and(|own| own.safety_test);
+        let is_test = stage.is_some_and(|stage| stage.safety_test);
         [is_live.then_some(Duty::Energise), is_test.then_some(Duty::SafetyTest)]
     }
 
@@ -194,7 +194,8 @@ impl Runner {
     }
 
     pub(super) fn allowance_answered(&mut self, batch: &mut Batch, text: &str, duty: Duty) {
-        let Some(current) = self.progress.take_if(|own| own.question.expects != Expects::TakesOver)
+        let Some(current) =
+            self.progress.take_if(|current| current.question.expects != Expects::TakesOver)
         else {
             return self.refuse(batch, text, Refusal::HandOverOrStop);
         };

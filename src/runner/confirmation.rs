@@ -65,11 +65,11 @@ impl Runner {
 
     /// What has to stand above every question while an output is or may be on.
     pub(super) fn alarm(&self) -> Option<String> {
-        let alarm = |(name, own): (&String, &OutputsNotOff)| {
-            let outputs = own.outputs.join(", ");
+        let alarm = |(name, not_off): (&String, &OutputsNotOff)| {
+            let outputs = not_off.outputs.join(", ");
             let (output, are) =
-                if own.outputs.len() > 1 { ("OUTPUTS", "ARE") } else { ("OUTPUT", "IS") };
-            match own.is_on {
+                if not_off.outputs.len() > 1 { ("OUTPUTS", "ARE") } else { ("OUTPUT", "IS") };
+            match not_off.is_on {
                 true => format!("{output} {outputs} of {name} {are} ON"),
                 false => format!("{output} {outputs} of {name} NOT CONFIRMED OFF: treat as on"),
             }

@@ -23,13 +23,14 @@ impl Runner {
         let Some(cover) = point.behind.as_deref() else { return true };
         let here = self.progress.at().unwrap_or(StepAt { stage: 0, step: 0 });
         let mut is_open = false;
-        for (stage, own) in self.procedure.stages.iter().enumerate() {
-            for (step, own) in own.steps.iter().enumerate() {
+        let steps = self.procedure.stages.iter().map(|stage| &stage.steps);
+        for (stage, steps) in steps.enumerate() {
+            for (step, passed) in steps.iter().enumerate() {
                 if (StepAt { stage, step }) >= here {
                     return is_open;
                 }
                 let is_of = |name: &Option<At<String>>| name.as_deref() == Some(cover);
-                is_open = is_of(&own.opens) || is_open && !is_of(&own.closes);
+                is_open = is_of(&passed.opens) || is_open && !is_of(&passed.closes);
             }
         }
         is_open

@@ -91,8 +91,8 @@ impl Runner {
             return Ok(self.scope.ceiling.clone());
         }
         let ceiling = self.ceiling(stage)?;
-        if let Some((bench, own)) = self.bench.as_ref().zip(ceiling.as_ref()) {
-            bench.can_deliver(&self.outputs(), own)?;
+        if let Some((bench, ceiling)) = self.bench.as_ref().zip(ceiling.as_ref()) {
+            bench.can_deliver(&self.outputs(), ceiling)?;
         }
         Ok(ceiling)
     }
@@ -100,12 +100,12 @@ impl Runner {
     /// The ceiling of a stage that opens: one that the source or the bench can't have is refused before anything comes on.
     pub(super) fn opening_ceiling(&self, stage: &Stage) -> Result<Option<Ceiling>, FormulaError> {
         let ceiling = self.ceiling(stage)?;
-        if let Some(own) = ceiling.as_ref().filter(|_| !self.is_former) {
-            own.is_credible_of(stage.source.value)?;
+        if let Some(ceiling) = ceiling.as_ref().filter(|_| !self.is_former) {
+            ceiling.is_credible_of(stage.source.value)?;
             if let Some(bench) = &self.bench {
                 let named: Vec<String> = stage.channels().map(|name| name.value.clone()).collect();
-                bench.can_deliver(&named, own)?;
-                bench.can_deliver(&self.outputs_of(stage), own)?;
+                bench.can_deliver(&named, ceiling)?;
+                bench.can_deliver(&self.outputs_of(stage), ceiling)?;
             }
         }
         Ok(ceiling)

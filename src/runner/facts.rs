@@ -116,5 +116,5 @@ fn toleranced(name: &str, value: Quantity, tolerance: Option<Quantity>) -> Estim
 /// The uncertainty that is stated with a value; none for an exact one.
 pub(super) fn expanded(estimate: &Estimate) -> Option<Uncertainty> {
     let uncertainty = Uncertainty::of(estimate, Uncertainty::LEVEL);
-    uncertainty.filter(|own| !own.expanded.value.is_zero())
+    uncertainty.filter(|uncertainty| !uncertainty.expanded.value.is_zero())
 }

@@ -54,7 +54,7 @@ impl Runner {
 
     /// Whether every step that fits an item allows it on this source.
     fn may_be_in(&self, item: &str, source: Source) -> bool {
-        let is_of = |step: &&Step| step.fits.as_ref().is_some_and(|own| own.value == item);
+        let is_of = |step: &&Step| step.fits.as_ref().is_some_and(|fitted| fitted.value == item);
         let mut steps = self.procedure.steps().map(|(_, step)| step).filter(is_of);
         steps.all(|step| step.is_allowed_on(source))
     }

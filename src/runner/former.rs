@@ -9,7 +9,7 @@ const FIRST: [u32; 2] = [0, 3];
 
 /// Whether a version is from before them. What is no version is taken for one of today.
 pub(super) fn is_former(program: &str) -> bool {
-    let mut numbers = program.split('.').map(|own| own.parse::<u32>().ok());
+    let mut numbers = program.split('.').map(|number| number.parse::<u32>().ok());
     let (Some(Some(major)), Some(Some(minor))) = (numbers.next(), numbers.next()) else {
         return false;
     };

@@ -33,7 +33,7 @@ impl Runner {
     /// Ends the proof and stops: hands out, switch off, prove dead again.
     pub(super) fn found_live(&mut self, batch: &mut Batch, at: StepAt, judging: Judging) {
         let limit = self.dead_window(at).and_then(|dead| dead.high);
-        let limit = limit.map(|own| own.engineering(4, None)).unwrap_or_default();
+        let limit = limit.map(|limit| limit.engineering(4, None)).unwrap_or_default();
         let shown = judging.shown(None);
         let what =
             format!("THIS IS LIVE: HANDS OUT. {}: {shown}, and dead ends at {limit}", judging.what);

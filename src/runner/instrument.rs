@@ -35,7 +35,7 @@ impl Runner {
         }
         let source = stage.source.value;
         // All stages on one source are fed alike: the supply stays connected from one to the next.
-        let stages = self.procedure.stages.iter().filter(|own| own.source.value == source);
+        let stages = self.procedure.stages.iter().filter(|stage| stage.source.value == source);
         let mut names: Vec<String> = Vec::new();
         for name in stages.flat_map(|stage| stage.channels()) {
             if !names.contains(&name.value) {

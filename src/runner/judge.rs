@@ -36,9 +36,9 @@ impl Judging {
         let sent = self.origin.sent_words(&self.reading, &self.unit);
         let seen = sent.unwrap_or_else(|| self.typed());
         match corrected {
-            Some(own) => {
-                let own = own.engineering(4, Some(&self.unit));
-                format!("{seen}, {own} before the meter loads it,")
+            Some(corrected) => {
+                let corrected = corrected.engineering(4, Some(&self.unit));
+                format!("{seen}, {corrected} before the meter loads it,")
             }
             None => seen,
         }
@@ -329,10 +329,10 @@ impl Runner {
         };
         let hints: Vec<&Hint> =
             step.outside.iter().filter(|hint| fits(hint).unwrap_or(true)).collect();
-        let own = hints
+        let causes = hints
             .iter()
             .map(|hint| Cause { likely: hint.likely.value.clone(), next: hint.next.value.clone() });
-        own.chain(in_circuit::cause(step, verdict, &hints)).collect()
+        causes.chain(in_circuit::cause(step, verdict, &hints)).collect()
     }
 }
 
@@ -349,19 +349,21 @@ fn decided(
     meter: Option<String>,
 ) -> (Verdict, Decision) {
     let corrected = match (&judging.reading, estimate) {
-        (Reading::Number(shown), Some(own)) => Some(own.value).filter(|own| own != shown),
+        (Reading::Number(shown), Some(estimate)) => {
+            Some(estimate.value).filter(|value| value != shown)
+        }
         _ => None,
     };
     let reading = corrected.map_or(judging.reading, Reading::Number);
-    let uncertainty = estimate.and_then(|own| Uncertainty::of(own, Uncertainty::LEVEL));
+    let uncertainty = estimate.and_then(|estimate| Uncertainty::of(estimate, Uncertainty::LEVEL));
     let bounds = &judging.bounds;
     let verdict = bounds.judge_by(&reading, rule, uncertainty.as_ref());
     // An estimate is of a number, and of the very one that is judged.
     let chances = estimate.filter(|_| uncertainty.is_some());
-    let conformity = chances.and_then(|own| bounds.conformity(own));
+    let conformity = chances.and_then(|estimate| bounds.conformity(estimate));
     let accepted = chances.filter(|_| verdict.is_inside());
-    let false_accept = accepted.and_then(|own| bounds.false_accept(own));
-    let uncertainty = uncertainty.filter(|own| !own.expanded.value.is_zero());
+    let false_accept = accepted.and_then(|estimate| bounds.false_accept(estimate));
+    let uncertainty = uncertainty.filter(|uncertainty| !uncertainty.expanded.value.is_zero());
     (verdict, Decision { rule, corrected, uncertainty, conformity, false_accept, meter })
 }
 
@@ -369,7 +371,7 @@ fn decided(
 fn undecided_because(bounds: &Bounds, decision: &Decision) -> &'static str {
     let accepted =
         decision.uncertainty.and_then(|uncertainty| decision.rule.acceptance(bounds, &uncertainty));
-    let is_empty = accepted.is_some_and(|own| match own.low.zip(own.high) {
+    let is_empty = accepted.is_some_and(|bounds| match bounds.low.zip(bounds.high) {
         Some((low, high)) => low.value > high.value,
         None => false,
     });

@@ -173,7 +173,7 @@ impl Runner {
         let Some(task) = self.progress.task() else { return };
         let at = match task {
             Task::Act { at, act: Act::Do { .. } | Act::Read { .. } | Act::Watch(_), .. } => *at,
-            Task::Verify(own) if own.is_manned() => own.target().at,
+            Task::Verify(verification) if verification.is_manned() => verification.target().at,
             _ => return,
         };
         if self.needs_proof(at) {

@@ -110,7 +110,7 @@ impl Power {
     /// Off is not confirmed. Tells whether the instrument is still taken to be unplugged: by the person's word, and silent
     /// since.
     pub(super) fn off_unconfirmed(&mut self, name: &str, outputs: &[String], is_on: bool) -> bool {
-        let was_unplugged = self.not_off.get(name).is_some_and(|own| own.is_unplugged);
+        let was_unplugged = self.not_off.get(name).is_some_and(|not_off| not_off.is_unplugged);
         let is_unplugged = was_unplugged && !is_on;
         let not_off = OutputsNotOff { outputs: outputs.to_vec(), is_on, is_unplugged };
         self.not_off.insert(name.to_owned(), not_off);

@@ -22,7 +22,7 @@ impl Runner {
     pub(super) fn second_person(&self, text: &str) -> Result<(), Refusal> {
         self.is_name(text)?;
         let name = self.full_name(text);
-        if self.crew.worked().any(|own| self.is_same(own, &name)) {
+        if self.crew.worked().any(|worker| self.is_same(worker, &name)) {
             return Err(PersonRefusal::WorkedHere.into());
         }
         Ok(())

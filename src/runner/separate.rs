@@ -16,7 +16,7 @@ impl Runner {
     pub(super) fn is_apart(&self, part: Part, name: &str) -> Result<(), Refusal> {
         let Some(people) = self.people_file() else { return Ok(()) };
         let had = self.had(name, |had| people.separates(part, had));
-        let was_here = || self.crew.worked().any(|own| self.is_same(own, name));
+        let was_here = || self.crew.worked().any(|worker| self.is_same(worker, name));
         let worked = || (people.keeps_apart(part) && was_here()).then_some(None);
         had.map(Some).or_else(worked).map_or(Ok(()), |had| Err(kept_apart(name, had)))
     }

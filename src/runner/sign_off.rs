@@ -144,5 +144,5 @@ fn is_missing<'a>(
 /// Tells whether a signature is this person's, who may be given by the name or by the identity.
 fn is_of(signature: &Signature, name: &str) -> bool {
     let wanted = identity(name);
-    [&signature.name, &signature.principal].iter().any(|own| identity(own) == wanted)
+    [&signature.name, &signature.principal].iter().any(|known| identity(known) == wanted)
 }

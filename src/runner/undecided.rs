@@ -63,7 +63,7 @@ impl Runner {
                 // Where two people read it, both do so again: the other reading is no longer in question.
                 let retake = undecided.retake;
                 self.progress
-                    .retain(|task| !matches!(task, Task::Undecided(own) if own.retake == retake));
+                    .retain(|task| !matches!(task, Task::Undecided(undecided) if undecided.retake == retake));
                 self.progress.first(retake);
             }
             "accept" => self.progress.first([Task::Concede(Concession::of_reading(undecided.key))]),

@@ -117,20 +117,20 @@ impl Runner {
         batch: &mut Batch,
         text: &str,
         origin: Origin,
-        own: Verification,
+        verification: Verification,
     ) {
-        if own.by.is_some() {
-            return self.second_reading(batch, text, origin, own);
+        if verification.by.is_some() {
+            return self.second_reading(batch, text, origin, verification);
         }
-        if let Err(reason) = self.may_verify(batch, text, Some(&own.taken_by)) {
+        if let Err(reason) = self.may_verify(batch, text, Some(&verification.taken_by)) {
             return self.refuse(batch, text, reason);
         }
         self.progress.answered();
         let by = self.full_name(text);
-        let (key, sent) = (own.target.key.clone(), self.is_sent(&own.target));
+        let (key, sent) = (verification.target.key.clone(), self.is_sent(&verification.target));
         batch.facts.push(Fact::VerifierNamed { key, by: by.clone(), sent });
         let by = Some(by);
-        self.progress.first([Task::Verify(Box::new(Verification { by, ..own }))]);
+        self.progress.first([Task::Verify(Box::new(Verification { by, ..verification }))]);
     }
 
     /// Tells whether a text names someone other than the person at the bench, and than who took the first reading.
@@ -209,8 +209,8 @@ impl Verification {
 
     fn disagreement(&self, second: &Judging, agreement: &Closeness) -> StopView {
         let by = self.by.as_deref().unwrap_or_default();
-        let within = agreement.within.map(|own| own.engineering(4, None));
-        let within = within.map(|own| format!(", at most {own} apart")).unwrap_or_default();
+        let within = agreement.within.map(|within| within.engineering(4, None));
+        let within = within.map(|within| format!(", at most {within} apart")).unwrap_or_default();
         let what = format!(
             "{}: {} read {}, {by} read {}{within}",
             self.target.what,

@@ -74,8 +74,10 @@ fn look(document: &NamedFile, (equipment, bench): FilesBeside<'_>) -> Looked {
     let Some(procedure) = &looked.procedure else { return looked };
     let subject = Subject::new(procedure, looked.equipment.as_ref(), looked.bench.as_ref());
     let findings = check::check(&subject);
-    let of_equipment =
-        looked.equipment.as_ref().map(|own| check::check_equipment(Some(procedure), own));
+    let of_equipment = looked
+        .equipment
+        .as_ref()
+        .map(|equipment| check::check_equipment(Some(procedure), equipment));
     looked.add(document, with_source(document, findings));
     if let Some((document, findings)) = equipment.zip(of_equipment) {
         looked.add(document, with_source(document, findings));

@@ -62,9 +62,9 @@ impl Signers {
         principal: &str,
         at: DateTime<FixedOffset>,
     ) -> Result<(), Flaw> {
-        let own = self.lines.iter().filter(|line| line.key.key_data() == key.key_data());
+        let lines = self.lines.iter().filter(|line| line.key.key_data() == key.key_data());
         let mut flaw = Flaw::UnknownKey { fingerprint: of(key) };
-        for line in own {
+        for line in lines {
             match line.admit(principal, at) {
                 Ok(()) => return Ok(()),
                 // A line about this person says more than one about others.
@@ -80,8 +80,8 @@ impl Signers {
     /// The public keys with which this person may sign a record at this time, as OpenSSH encodes them.
     #[must_use]
     pub fn keys(&self, principal: &str, at: DateTime<FixedOffset>) -> Vec<Vec<u8>> {
-        let own = self.lines.iter().filter(|line| line.admit(principal, at).is_ok());
-        own.filter_map(|line| line.key.to_bytes().ok()).collect()
+        let lines = self.lines.iter().filter(|line| line.admit(principal, at).is_ok());
+        lines.filter_map(|line| line.key.to_bytes().ok()).collect()
     }
 }
 

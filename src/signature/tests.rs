@@ -116,21 +116,21 @@ fn it_holds_for_nothing_that_differs_in_one_item() {
         other
     };
     let signatures = [
-        other(|own| own.name = "Kim Bench-Test".to_owned()),
-        other(|own| own.principal = "lo@quillmere.example".to_owned()),
-        other(|own| own.meaning = Meaning::Accepted),
-        other(|own| own.at += chrono::Duration::nanoseconds(1)),
+        other(|signature| signature.name = "Kim Bench-Test".to_owned()),
+        other(|signature| signature.principal = "lo@quillmere.example".to_owned()),
+        other(|signature| signature.meaning = Meaning::Accepted),
+        other(|signature| signature.at += chrono::Duration::nanoseconds(1)),
     ];
-    let own = statement(&signature);
+    let signed = statement(&signature);
     let moved = [
-        Statement { run: "R-2", ..own },
-        Statement { line: 8, ..own },
-        Statement { after: "decaff", ..own },
-        Statement { question: "warm.hold", ..own },
-        Statement { answer: "robin second-pair", ..own },
+        Statement { run: "R-2", ..signed },
+        Statement { line: 8, ..signed },
+        Statement { after: "decaff", ..signed },
+        Statement { question: "warm.hold", ..signed },
+        Statement { answer: "robin second-pair", ..signed },
     ];
     let all = Signers::parse(&format!("* {}", public(&key(1)))).unwrap();
-    assert!(holds(&own, &all).is_ok());
+    assert!(holds(&signed, &all).is_ok());
     for statement in moved.into_iter().chain(signatures.iter().map(statement)) {
         assert_eq!(holds(&statement, &all), Err(Flaw::Altered), "{statement}");
     }
@@ -192,9 +192,14 @@ fn what_was_signed_for_another_end_or_is_no_signature_is_none() {
 #[test]
 fn a_signature_whose_text_names_another_key_does_not_hold() {
     // Signed with key 2, then said to be of key 1.
-    let own = ssh_key::SshSig::from_pem(signed(&key(2)).armored).unwrap();
+    let signed_by_two = ssh_key::SshSig::from_pem(signed(&key(2)).armored).unwrap();
     let key = key(1).public_key().key_data().clone();
-    let forged = ssh_key::SshSig::new(key, NAMESPACE, own.hash_alg(), own.signature().clone());
+    let forged = ssh_key::SshSig::new(
+        key,
+        NAMESPACE,
+        signed_by_two.hash_alg(),
+        signed_by_two.signature().clone(),
+    );
     let armored = forged.unwrap().to_pem(LineEnding::LF).unwrap();
     let signature = Signature { armored, ..unsigned() };
     assert_eq!(holds(&statement(&signature), &robins()), Err(Flaw::Altered));

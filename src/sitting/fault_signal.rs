@@ -92,8 +92,11 @@ fn fire(mut woken: PipeReader) {
     let mut number = [0];
     while woken.read_exact(&mut number).is_ok() {
         let [number] = number;
-        let fault = FAULTS.iter().find(|(own, _)| *own == i32::from(number));
-        trip::fire_all(&format!("the program failed: {}", fault.map_or("a fault", |own| own.1)));
+        let fault = FAULTS.iter().find(|(known, _)| *known == i32::from(number));
+        trip::fire_all(&format!(
+            "the program failed: {}",
+            fault.map_or("a fault", |fault| fault.1)
+        ));
         SENT.store(true, Ordering::SeqCst);
     }
 }

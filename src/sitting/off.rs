@@ -21,7 +21,8 @@ impl<D: Disk> Session<'_, D> {
             Err(unconfirmed) => (Vec::new(), unconfirmed.0),
         };
         self.front.show(&clean_lines(&how_off(&off)));
-        let still: Vec<_> = unconfirmed.iter().map(|own| own.lost.instrument.clone()).collect();
+        let still: Vec<_> =
+            unconfirmed.iter().map(|not_off| not_off.lost.instrument.clone()).collect();
         for (instrument, outputs) in std::mem::take(&mut self.not_off) {
             if !still.contains(&instrument) {
                 let is_measured = |output: String| off.contains(&(output, Off::Fallen));
@@ -115,7 +116,7 @@ fn how_off(outputs: &[(String, Off)]) -> String {
 fn falling((output, off): &(String, Off)) -> Option<String> {
     let Off::Falling(voltage) = off else { return None };
     let voltage = Quantity::from_f64(*voltage, Dimension::VOLTAGE);
-    let voltage = voltage.map_or_else(String::new, |own| own.engineering(3, None));
+    let voltage = voltage.map_or_else(String::new, |quantity| quantity.engineering(3, None));
     Some(format!(
         "  {output} says it is off, and its voltage falls: {voltage} of the equipment's own charge.\n"
     ))

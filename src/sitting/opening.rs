@@ -168,7 +168,7 @@ pub(crate) fn start(
     log: Option<&Path>,
 ) -> Result<Outcome, Fault> {
     let procedure = &files.procedure.1;
-    let equipment = files.equipment.as_ref().map(|(_, own)| own);
+    let equipment = files.equipment.as_ref().map(|(_, equipment)| equipment);
     let bench = files.bench.as_ref().map(|(_, bench_file)| bench_file);
     let people = files.staff.as_ref().map(|staff| staff.people.clone());
     let runner = Runner::new(procedure.clone(), equipment.cloned());

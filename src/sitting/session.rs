@@ -213,7 +213,8 @@ impl<D: Disk> Session<'_, D> {
             // What happened after the record failed is known to the runner alone.
             let unmeasured = self.runner.unmeasured();
             self.front.finish(outcome, self.runner.energy(), &unmeasured, run.opening.mode);
-            let fault = run.opening.rehearsal.as_ref().and_then(|own| own.fault.as_ref());
+            let fault =
+                run.opening.rehearsal.as_ref().and_then(|rehearsed| rehearsed.fault.as_ref());
             if let Some(fault) = fault.filter(|_| outcome == Outcome::Finished) {
                 let words = format!(
                     "The rehearsed fault {fault} was not found. Where answers come from a file or a person, they hide what the \

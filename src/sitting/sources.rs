@@ -51,9 +51,9 @@ impl Sources {
             });
         let (bench, found): (AnyBench, _) = match on.bench.filter(|bench| bench.is_connected()) {
             Some(file) => {
-                let (own, found) =
+                let (instruments, found) =
                     Instruments::connect(file, &reach).map_err(|error| refused(&error, file))?;
-                (Box::new(own.by_clock(clock.bench().clone())), found)
+                (Box::new(instruments.by_clock(clock.bench().clone())), found)
             }
             None => (Box::new(Manual), Vec::new()),
         };
@@ -118,8 +118,10 @@ pub(crate) fn calibrated(
         return Ok(());
     };
     let overdue = bench.overdue_on(Day::from(newest.date_naive()));
-    let names: Vec<_> =
-        overdue.iter().map(|own| format!("{} since {}", own.instrument, own.due)).collect();
+    let names: Vec<_> = overdue
+        .iter()
+        .map(|overdue| format!("{} since {}", overdue.instrument, overdue.due))
+        .collect();
     if names.is_empty() {
         return Ok(());
     }

@@ -29,7 +29,7 @@ impl Staff {
         let people = sound_people(&document)?;
         let folder = path.parent().unwrap_or(Path::new(""));
         let signers = people.signers.as_ref().map(|name| file::read(&folder.join(name.as_str())));
-        let signers = signers.transpose()?.map(|own| own.file);
+        let signers = signers.transpose()?.map(|file| file.file);
         Ok(Self { file: document.file, people, signers, folder: folder.to_owned() })
     }
 
@@ -86,7 +86,7 @@ fn another(by: &str, with: &str) -> Result<(), Fault> {
 
 /// Refuses somebody who may not declare a record void, as things are.
 fn may_void(people: &People, person: &Person, second: Option<&Person>) -> Result<(), Fault> {
-    let may = |own: &Person| people.by_role(own, Duty::Void);
+    let may = |who: &Person| people.by_role(who, Duty::Void);
     let name = &person.name.value;
     match (may(person), second.map(may)) {
         (Permission::Alone, _) | (Permission::Supervised, Some(Permission::Alone)) => Ok(()),
@@ -95,7 +95,7 @@ fn may_void(people: &People, person: &Person, second: Option<&Person>) -> Result
             Err(fault.help("name with --with NAME somebody who may do it alone and agrees"))
         }
         (Permission::Supervised, Some(_)) => {
-            let second = second.map(|own| own.name.as_str()).unwrap_or_default();
+            let second = second.map(|person| person.name.as_str()).unwrap_or_default();
             Err(Fault::usage(format!("{second} may not declare a record void alone either")))
         }
         (Permission::No, _) => Err(Fault::usage(format!("{name} may not declare a record void"))),

@@ -267,7 +267,7 @@ pub(super) struct Refusals(Option<(Key, u32)>);
 impl Refusals {
     /// Counts an answer; tells whether it was refused once too often.
     fn is_one_too_many(&mut self, key: &Key, is_refused: bool) -> bool {
-        let before = self.0.take().filter(|(own, _)| own == key).map_or(0, |(_, count)| count);
+        let before = self.0.take().filter(|(asked, _)| asked == key).map_or(0, |(_, count)| count);
         if is_refused && before + 1 < REFUSED_MAX {
             self.0 = Some((key.clone(), before + 1));
         }

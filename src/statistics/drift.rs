@@ -25,11 +25,11 @@ impl Drift {
         }
         let (times, values): (Vec<_>, Vec<_>) = points.iter().copied().unzip();
         let (time, value) = (Sample::of(&times)?, Sample::of(&values)?);
-        let spread: f64 = times.iter().map(|own| (own - time.mean).powi(2)).sum();
+        let spread: f64 = times.iter().map(|at| (at - time.mean).powi(2)).sum();
         if spread <= 0.0 {
             return None;
         }
-        let off = |(own_time, own): &(f64, f64)| (own_time - time.mean, own - value.mean);
+        let off = |(own_time, number): &(f64, f64)| (own_time - time.mean, number - value.mean);
         let slope = points.iter().map(off).map(|(x, y)| x * y).sum::<f64>() / spread;
         let left: f64 = points.iter().map(off).map(|(x, y)| (y - slope * x).powi(2)).sum();
         let freedom = time.n() - 2.0;

@@ -27,8 +27,12 @@ pub fn unlike(values: &[f64]) -> Option<Unlike> {
     let distance = |value: &f64| (value - all.mean).abs();
     let (index, value) =
         values.iter().enumerate().max_by(|a, b| distance(a.1).total_cmp(&distance(b.1)))?;
-    let rest: Vec<_> =
-        values.iter().enumerate().filter(|(own, _)| *own != index).map(|(_, own)| *own).collect();
+    let rest: Vec<_> = values
+        .iter()
+        .enumerate()
+        .filter(|(place, _)| *place != index)
+        .map(|(_, place)| *place)
+        .collect();
     let others = Sample::of(&rest).filter(|others| others.count >= OTHERS_MIN)?;
     if others.deviation <= 0.0 {
         return None;

@@ -105,8 +105,8 @@ pub fn bar(bounds: &Bounds, reading: &Reading, width: usize, ascii: bool) -> Str
     let place = MarkPlace::of(bounds, &scale, reading);
     let value = if let MarkPlace::At(fraction) = place { Some(cell(fraction)) } else { None };
     let inner = (0..room).map(|index| match Some(index) {
-        own if own == value => marks.value,
-        own if own == expected => marks.expected,
+        place if place == value => marks.value,
+        place if place == expected => marks.expected,
         _ => marks.blank,
     });
     let before = if place == MarkPlace::Below { '<' } else { ' ' };

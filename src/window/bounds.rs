@@ -85,7 +85,7 @@ impl Bounds {
     #[must_use]
     pub fn looked_up_at(&self) -> Option<Quantity> {
         let limits = self.low.into_iter().chain(self.high);
-        self.expected.or_else(|| limits.max_by_key(|own| own.value.abs()))
+        self.expected.or_else(|| limits.max_by_key(|limit| limit.value.abs()))
     }
 
     const NONE: Bounds = Bounds {

@@ -45,7 +45,7 @@ impl Bounds {
 /// One more is counted than there are: that none of them is beyond does not show that nothing can be.
 fn share_beyond(draws: &[Option<f64>], above_low: f64, below_high: f64) -> f64 {
     let is_within = |by: f64| -above_low <= by && by <= below_high;
-    let beyond = draws.iter().filter(|own| !own.is_some_and(is_within)).count();
+    let beyond = draws.iter().filter(|draw| !draw.is_some_and(is_within)).count();
     (beyond + 1) as f64 / (draws.len() + 1) as f64
 }
 

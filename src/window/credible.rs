@@ -77,7 +77,7 @@ const CREDIBLE: [(Dimension, Lowest, Decimal); 17] = [
 const COMPOSED: (Lowest, Decimal) = (Lowest::EitherWay, Decimal::new(1, 18));
 
 fn credible(dimension: Dimension, sign: Sign) -> (Lowest, Decimal) {
-    let known = CREDIBLE.iter().find(|(own, ..)| *own == dimension);
+    let known = CREDIBLE.iter().find(|(listed, ..)| *listed == dimension);
     let (lowest, high) = known.map_or(COMPOSED, |(_, lowest, high)| (*lowest, *high));
     let lowest = match (lowest, sign) {
         (Lowest::EitherWay, Sign::Never) => Lowest::Zero,
@@ -161,7 +161,7 @@ mod tests {
 
     #[test]
     fn every_kind_with_a_name_has_a_credible_size_and_no_kind_is_without() {
-        let mut kinds: Vec<Dimension> = CREDIBLE.iter().map(|(own, ..)| *own).collect();
+        let mut kinds: Vec<Dimension> = CREDIBLE.iter().map(|(listed, ..)| *listed).collect();
         kinds.push(Dimension::VOLTAGE.over(Dimension::TIME).unwrap());
         for kind in kinds {
             let [low, high] = ends(kind, Sign::OfItsKind);

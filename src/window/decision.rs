@@ -82,7 +82,8 @@ impl Bounds {
         }
         // The other side of a single limit has its guard band too.
         let reach = self.reach();
-        let decided = uncertainty.and_then(|own| reach.decide(reading, band(fraction, own)?));
+        let decided =
+            uncertainty.and_then(|uncertainty| reach.decide(reading, band(fraction, uncertainty)?));
         match decided {
             Some(verdict) => verdict,
             None if simple.is_inside() => Verdict::Undecided,

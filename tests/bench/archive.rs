@@ -18,7 +18,7 @@ use wattstep::test_points::archive::{Archive, Filter, Proposal, Sides, Thoroughn
 const ROUNDS: usize = 7;
 
 fn main() {
-    let asked: Vec<u32> = std::env::args().filter_map(|own| own.parse().ok()).collect();
+    let asked: Vec<u32> = std::env::args().filter_map(|arg| arg.parse().ok()).collect();
     let counts = if asked.is_empty() { vec![1_000] } else { asked };
     counts.into_iter().for_each(measure);
 }
@@ -111,7 +111,7 @@ fn whole_processes(folder: &Path, count: u32, line: &mut dyn FnMut(&str, String)
 /// Changes a byte of the first record, and says when an answer tells of it: at once where it is asked to look again.
 fn edit_an_old_record(folder: &Path) -> String {
     let mut records: Vec<_> =
-        std::fs::read_dir(folder).unwrap().map(|own| own.unwrap().path()).collect();
+        std::fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().path()).collect();
     records.retain(|path| path.extension().is_some_and(|end| end == "jsonl"));
     records.retain(|path| !path.ends_with("register.jsonl"));
     records.sort();
@@ -182,6 +182,6 @@ fn processor() -> f64 {
     let stat = std::fs::read_to_string("/proc/self/stat").unwrap();
     let after_name = stat.rsplit_once(')').unwrap().1;
     let ticks =
-        after_name.split_whitespace().skip(11).take(2).map(|own| own.parse::<f64>().unwrap());
+        after_name.split_whitespace().skip(11).take(2).map(|word| word.parse::<f64>().unwrap());
     ticks.sum::<f64>() / 100.0
 }

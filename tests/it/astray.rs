@@ -146,8 +146,8 @@ fn refused(bench: &Bench, arguments: &[&str]) -> (i32, String) {
 }
 
 fn names(folder: &Path) -> Vec<String> {
-    let found = fs::read_dir(folder).unwrap().map(|own| own.unwrap().file_name());
-    let mut names: Vec<_> = found.map(|own| own.to_str().unwrap().to_owned()).collect();
+    let found = fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().file_name());
+    let mut names: Vec<_> = found.map(|name| name.to_str().unwrap().to_owned()).collect();
     names.sort();
     names
 }

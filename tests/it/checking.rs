@@ -108,9 +108,9 @@ fn with_all_kinds() -> (Bench, Vec<String>) {
     let all = Path::new(env!("CARGO_MANIFEST_DIR")).join("procedures");
     let folder = all.join("regulator-board");
     let shop = ["quillmere.people.yaml", "quillmere.bench.yaml"].map(|name| all.join(name));
-    let own = fs::read_dir(folder).unwrap().map(|file| file.unwrap().path());
+    let bundled = fs::read_dir(folder).unwrap().map(|file| file.unwrap().path());
     let mut names = Vec::new();
-    for path in own.chain(shop) {
+    for path in bundled.chain(shop) {
         let name = path.file_name().unwrap().to_str().unwrap().to_owned();
         bench.write(&name, fs::read(&path).unwrap());
         names.push(name);
@@ -195,8 +195,8 @@ fn a_model_is_tried_with_the_procedure_and_the_equipment_it_is_for() {
     bench.write("own.model.yaml", slip.replacen(name, "simulates: my-board", 1));
     bench.wattstep(&["check", "own.model.yaml"]).out("nothing found").exit(0);
     let procedure = fs::read_to_string(bench.path("procedure.yaml")).unwrap();
-    let own = procedure.replacen("procedure: regulator-board", "procedure: my-board", 1);
-    bench.write("own.yaml", own);
+    let renamed = procedure.replacen("procedure: regulator-board", "procedure: my-board", 1);
+    bench.write("own.yaml", renamed);
     let given = ["check", "own.model.yaml", "own.yaml", "--equipment", "equipment.yaml"];
     bench.wattstep(&given).out("own.model.yaml:").out("QTY002").exit(6);
 }

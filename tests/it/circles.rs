@@ -115,11 +115,11 @@ fn uses(code: &str) -> (Vec<(bool, String)>, String) {
     while let Some(line) = lines.next() {
         let bare = line.trim_start();
         let after = match bare.strip_prefix("pub") {
-            Some(after) if after.starts_with('(') => after.split_once(") ").map(|(_, own)| own),
+            Some(after) if after.starts_with('(') => after.split_once(") ").map(|(_, rest)| rest),
             Some(after) => after.strip_prefix(' '),
             None => Some(bare),
         };
-        let Some(first) = after.and_then(|own| own.strip_prefix("use ")) else {
+        let Some(first) = after.and_then(|rest| rest.strip_prefix("use ")) else {
             rest.push_str(line);
             rest.push('\n');
             continue;
@@ -141,19 +141,19 @@ impl Tree {
         let files = code.keys().map(|path| (module(path), path.clone())).collect();
         let tree = Self { files, code, passed_on: BTreeMap::new() };
         let passed_on = |(path, code): (&String, &String)| {
-            let own = module(path);
+            let here = module(path);
             let named = uses(code).0.into_iter().flat_map(|(_, statement)| spread("", &statement));
-            let absolute = |(path, name): (String, _)| Some((name, tree.absolute(&own, &path)?));
-            (own.clone(), named.filter_map(absolute).collect())
+            let absolute = |(path, name): (String, _)| Some((name, tree.absolute(&here, &path)?));
+            (here.clone(), named.filter_map(absolute).collect())
         };
         let passed_on = tree.code.iter().map(passed_on).collect();
         Self { passed_on, ..tree }
     }
 
     /// A path from the root of the crate; none for what is not of this crate.
-    fn absolute(&self, own: &Names, path: &str) -> Option<Names> {
+    fn absolute(&self, here: &Names, path: &str) -> Option<Names> {
         let mut names = path.split("::").map(str::trim).peekable();
-        let mut from = own.clone();
+        let mut from = here.clone();
         match names.peek().copied()? {
             "crate" => {
                 from.clear();
@@ -166,7 +166,7 @@ impl Tree {
                 }
             }
             child => {
-                let module: Names = own.iter().cloned().chain([child.to_owned()]).collect();
+                let module: Names = here.iter().cloned().chain([child.to_owned()]).collect();
                 self.files.get(&module)?;
             }
         }
@@ -194,7 +194,7 @@ impl Tree {
 
     /// The other files of its room that a file uses.
     fn used(&self, path: &str) -> BTreeSet<&str> {
-        let own = module(path);
+        let here = module(path);
         let (statements, rest) = uses(&self.code[path]);
         // What is only passed on is not used.
         let statements = statements.iter().filter(|(passed_on, _)| !passed_on);
@@ -211,7 +211,7 @@ impl Tree {
             |word: &&str| word.starts_with("crate::") || word.starts_with("super::") || !is_list;
         paths.extend(words.filter(is_ours).map(str::to_owned));
         let files = paths.iter().filter_map(|own_path| {
-            let path = self.absolute(&own, own_path.trim_end_matches(':'))?;
+            let path = self.absolute(&here, own_path.trim_end_matches(':'))?;
             self.file(&path, &mut BTreeSet::new())
         });
         let room = path.split('/').next();
@@ -265,7 +265,7 @@ fn a_circle_is_seen_through_what_a_module_passes_on() {
         let files = files.iter().map(|(path, code)| ((*path).to_owned(), (*code).to_owned()));
         let tree = Tree::of(files);
         let found = tree.circles().into_iter();
-        found.map(|own| own.into_iter().map(str::to_owned).collect()).collect::<Vec<Vec<_>>>()
+        found.map(|circle| circle.into_iter().map(str::to_owned).collect()).collect::<Vec<Vec<_>>>()
     };
     let list =
         ("room/mod.rs", "mod one;\nmod two;\npub use one::One;\npub use two::{\n    Two,\n};\n");

@@ -93,7 +93,9 @@ fn run_all(page: &str, is_wanted: fn(&str) -> bool) -> usize {
     let text = fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join(page)).unwrap();
     let bench = bench();
     let mut ran = 0;
-    for written in commands(&text).iter().filter(|own| !is_left_out(own) && is_wanted(own)) {
+    for written in
+        commands(&text).iter().filter(|command| !is_left_out(command) && is_wanted(command))
+    {
         let mut command = written.replace("cargo run --release -- ", "wattstep ");
         if command.contains(RUN) {
             command = command.replace(RUN, &run(&bench));
@@ -120,17 +122,23 @@ fn is_rehearsal(command: &str) -> bool {
 
 #[test]
 fn the_first_command_of_the_readme_runs() {
-    assert_eq!(run_all("README.md", |own| is_rehearsal(own) && !own.contains("--fault")), 1);
+    assert_eq!(
+        run_all("README.md", |command| is_rehearsal(command) && !command.contains("--fault")),
+        1
+    );
 }
 
 #[test]
 fn the_command_of_the_readme_with_a_fault_stops_on_it() {
-    assert_eq!(run_all("README.md", |own| is_rehearsal(own) && own.contains("--fault")), 1);
+    assert_eq!(
+        run_all("README.md", |command| is_rehearsal(command) && command.contains("--fault")),
+        1
+    );
 }
 
 #[test]
 fn every_other_command_of_the_readme_runs_or_is_listed_with_the_reason_why_not() {
-    let ran = run_all("README.md", |own| !is_rehearsal(own));
+    let ran = run_all("README.md", |command| !is_rehearsal(command));
     assert!(ran >= 15, "only {ran} commands ran");
 }
 

@@ -586,7 +586,7 @@ fn nothing_but_off_and_questions_goes_out_behind_samples_that_cannot_be_written(
         heard[on..off].iter().any(|message| message.starts_with("VOLT ")),
         "no ramp: {heard:?}"
     );
-    let others = heard[off..].iter().filter(|own| *own != "OUTP OFF" && !own.ends_with('?'));
+    let others = heard[off..].iter().filter(|line| *line != "OUTP OFF" && !line.ends_with('?'));
     assert_eq!(others.collect::<Vec<_>>(), Vec::<&String>::new(), "{heard:?}");
     assert!(!supply.is_on());
 }

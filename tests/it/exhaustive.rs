@@ -44,9 +44,10 @@ fn careless(path: &str, code: &str) -> Vec<String> {
         if !head.contains("match ") || !head.ends_with('{') {
             continue;
         }
-        let own = indent(head);
-        let body = lines[n + 1..].iter().take_while(|l| l.trim().is_empty() || indent(l) > own);
-        let arms: Vec<_> = body.filter(|line| indent(line) == own + 4).map(|l| l.trim()).collect();
+        let depth = indent(head);
+        let body = lines[n + 1..].iter().take_while(|l| l.trim().is_empty() || indent(l) > depth);
+        let arms: Vec<_> =
+            body.filter(|line| indent(line) == depth + 4).map(|l| l.trim()).collect();
         let named = arms.iter().filter(|arm| is_watched(arm)).count();
         if named > 1 && arms.iter().any(|arm| arm.starts_with("_ =>")) {
             found.push(head.trim().to_owned());

@@ -216,7 +216,8 @@ fn every_fault_that_can_be_rehearsed_stands_on_the_page_with_the_step_where_it_s
     for folder in fs::read_dir(PROCEDURES).unwrap().map(|entry| entry.unwrap().path()) {
         let Ok(model) = fs::read_to_string(folder.join("simulated.yaml")) else { continue };
         let name = folder.file_name().unwrap().to_str().unwrap();
-        let section = page.split("\n## ").find(|own| own.contains(&format!("(`{name}`)"))).unwrap();
+        let section =
+            page.split("\n## ").find(|section| section.contains(&format!("(`{name}`)"))).unwrap();
         let (_, faults) = model.split_once("\nfaults:").unwrap();
         let lines: Vec<_> = faults.lines().collect();
         for three in lines.windows(3).filter(|three| three[1].starts_with("    says: ")) {

@@ -179,13 +179,13 @@ fn a_test_point_is_one_that_a_test_reaches() {
 fn what_a_room_offers_is_described() {
     let kinds = ["fn", "const fn", "struct", "enum", "trait", "const", "static", "type"];
     let offers = |line: &str| {
-        let own = line.trim_start().strip_prefix("pub ");
-        own.is_some_and(|own| {
-            let field = own.split_once(": ").is_some_and(|(name, _)| !name.contains(' '));
+        let offered = line.trim_start().strip_prefix("pub ");
+        offered.is_some_and(|item| {
+            let field = item.split_once(": ").is_some_and(|(name, _)| !name.contains(' '));
             field
                 || kinds
                     .iter()
-                    .any(|kind| own.strip_prefix(kind).is_some_and(|o| o.starts_with(' ')))
+                    .any(|kind| item.strip_prefix(kind).is_some_and(|o| o.starts_with(' ')))
         })
     };
     let mut tried = 0;

@@ -197,11 +197,11 @@ fn every_mutation_is_noticed_by_the_tests_that_are_named() {
     let all = mutations();
     let slice = slice(all.len());
     let mut unnoticed = Vec::new();
-    for (place, own) in (1..).zip(&all).filter(|(place, _)| slice.contains(place)) {
-        let fate = fate(&tree, own);
-        eprintln!("{place:>3}  {fate:?}  {}", own.lost);
+    for (place, mutation) in (1..).zip(&all).filter(|(place, _)| slice.contains(place)) {
+        let fate = fate(&tree, mutation);
+        eprintln!("{place:>3}  {fate:?}  {}", mutation.lost);
         if fate != Fate::Noticed {
-            unnoticed.push((place, own.lost, fate));
+            unnoticed.push((place, mutation.lost, fate));
         }
     }
     assert!(unnoticed.is_empty(), "{unnoticed:#?}");

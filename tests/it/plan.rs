@@ -91,7 +91,8 @@ fn is_as_planned(plan: &Value, fact: &Value) -> bool {
         }
         [name, ..] => {
             let step = steps(plan)[name];
-            let of = pieces.last().filter(|own| ["drift", "settled"].contains(*own)).unwrap_or(&"");
+            let of =
+                pieces.last().filter(|piece| ["drift", "settled"].contains(*piece)).unwrap_or(&"");
             let windows = step["windows"].as_array().cloned().unwrap_or_default();
             match windows.into_iter().find(|window| window["of"] == *of) {
                 Some(mut window) => window["bounds"].take(),

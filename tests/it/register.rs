@@ -56,8 +56,8 @@ pub(crate) fn forged<'a>(entries: impl IntoIterator<Item = &'a str>) -> String {
     for (n, entry) in entries.into_iter().enumerate() {
         let format = if n == 0 { r#","format":1"# } else { "" };
         let bare = format!(r#"{{"prev":"{prev}","n":{}{format},"entry":{entry}"#, n + 1);
-        let own = sha256_hex(format!("{bare}}}").as_bytes());
-        let line = format!(r#"{bare},"sha256":"{own}"}}"#);
+        let hash = sha256_hex(format!("{bare}}}").as_bytes());
+        let line = format!(r#"{bare},"sha256":"{hash}"}}"#);
         prev = sha256_hex(line.as_bytes());
         text += &line;
         text.push('\n');
@@ -703,10 +703,14 @@ fn a_folder_that_is_not_there_is_no_answer_and_an_empty_one_is_said() {
 fn redated(path: &Path, from: usize, to: &str) {
     let text = lines(path);
     let entries = text.iter().enumerate().map(|(n, line)| {
-        let own = entry(line);
-        let at = own.find("20").unwrap();
+        let entry_text = entry(line);
+        let at = entry_text.find("20").unwrap();
         let is_kept = n + 1 < from;
-        if is_kept { own.to_owned() } else { format!("{}{to}{}", &own[..at], &own[at + 4..]) }
+        if is_kept {
+            entry_text.to_owned()
+        } else {
+            format!("{}{to}{}", &entry_text[..at], &entry_text[at + 4..])
+        }
     });
     let entries: Vec<_> = entries.collect();
     fs::write(path, forged(entries.iter().map(String::as_str))).unwrap();
@@ -832,10 +836,10 @@ fn a_record_that_goes_back_in_the_time_of_its_sitting_is_a_finding_and_shown() {
         entry["at"]["elapsed_ms"].as_u64().unwrap()
     };
     let last = text.len();
-    let (before, own) = (elapsed(&text[last - 2]), elapsed(&text[last - 1]));
+    let (before, last_ms) = (elapsed(&text[last - 2]), elapsed(&text[last - 1]));
     let member = |ms: u64| format!("\"elapsed_ms\":{ms}");
     let mut entries: Vec<_> = text.iter().map(|line| entry(line).to_owned()).collect();
-    entries[last - 1] = entries[last - 1].replacen(&member(own), &member(before - 7), 1);
+    entries[last - 1] = entries[last - 1].replacen(&member(last_ms), &member(before - 7), 1);
     fs::write(&paths[0], forged(entries.iter().map(String::as_str))).unwrap();
     fs::remove_file(register(&bench)).unwrap();
     bench.wattstep(&["register", "--adopt", "--by", "Kim Example-Tech"]).any_out().exit(0);

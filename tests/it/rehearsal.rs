@@ -227,8 +227,8 @@ impl<'a> Walk<'a> {
             .find_map(|stage| stage.hazard.as_ref());
         let mut steps = self.set.procedure.steps().filter(|(_, step)| step.step.value == name);
         let hazard = of_stage.or_else(|| steps.find_map(|(_, step)| step.hazard.as_ref()));
-        let word = hazard.and_then(|own| own.confirm.as_ref()?.word.as_ref());
-        word.map_or_else(|| "230 V".to_owned(), |own| own.value.clone())
+        let word = hazard.and_then(|hazard| hazard.confirm.as_ref()?.word.as_ref());
+        word.map_or_else(|| "230 V".to_owned(), |text| text.value.clone())
     }
 
     /// Lets a wait pass, with samples of everything that is watched in it.
@@ -367,18 +367,18 @@ fn each_fault_stops_the_run_where_it_is_expected_to_and_by_a_reading_at_the_late
         let set = Set::new(name);
         let least = if *name == "amplifier-class-ab" { 6 } else { 2 };
         assert!(set.model.faults.iter().count() >= least, "{name}");
-        for (fault, own) in set.model.faults.iter() {
-            let (fault, says) = (fault.value.as_str(), &own.says.value);
+        for (fault, faulty) in set.model.faults.iter() {
+            let (fault, says) = (fault.value.as_str(), &faulty.says.value);
             assert!(says.ends_with('.'), "{name}, {fault}: {says}");
             let stop = |eyes| {
                 let walk = Walk::new(&set, Some(fault), eyes).walk();
                 walk.stop.unwrap_or_else(|| panic!("{name}, {fault}: {}", walk.last))
             };
             let seen = stop(Eyes::Open);
-            let after = seen.strip_prefix(own.shows_at.value.as_str());
+            let after = seen.strip_prefix(faulty.shows_at.value.as_str());
             let is_there = after.is_some_and(|after| after.starts_with([':', '.']));
-            assert!(is_there, "{name}, {fault}: {seen}, not at {}", *own.shows_at);
-            let read = if own.looks.is_empty() { seen } else { stop(Eyes::Shut) };
+            assert!(is_there, "{name}, {fault}: {seen}, not at {}", *faulty.shows_at);
+            let read = if faulty.looks.is_empty() { seen } else { stop(Eyes::Shut) };
             assert!(read.contains("outside its window"), "{name}, {fault}: {read}");
         }
     }

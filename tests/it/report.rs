@@ -98,19 +98,23 @@ fn a_complete_real_run_gives_a_final_report_and_nothing_less_does() {
         assert!(!document.marks.is_empty());
         plain(&document, style())
     };
-    let text = lacks(&|own| own.run.standing.retain(|key, _| key.owner() != "idle-after"));
+    let text =
+        lacks(&|reported| reported.run.standing.retain(|key, _| key.owner() != "idle-after"));
     assert!(text.contains("no as-left reading of power at idle"), "{text}");
-    let text = lacks(&|own| {
-        own.run.standing.insert("idle-after".into(), Standing::Bad);
+    let text = lacks(&|reported| {
+        reported.run.standing.insert("idle-after".into(), Standing::Bad);
     });
     assert!(text.contains("no as-left reading of power at idle"), "{text}");
-    let text = lacks(&|own| {
-        own.run.items.retain(|item| fact(item).is_none_or(|f| !matches!(f, Fact::Released { .. })))
+    let text = lacks(&|reported| {
+        reported
+            .run
+            .items
+            .retain(|item| fact(item).is_none_or(|f| !matches!(f, Fact::Released { .. })))
     });
     assert!(unwrapped(&text).contains("no second person released the equipment"), "{text}");
-    let text = lacks(&|own| own.run.closing = None);
+    let text = lacks(&|reported| reported.run.closing = None);
     assert!(text.contains("not closed"), "{text}");
-    let text = lacks(&|own| own.seal.wrong = Some("line 7: it was changed".to_owned()));
+    let text = lacks(&|reported| reported.seal.wrong = Some("line 7: it was changed".to_owned()));
     assert!(text.contains("UNVERIFIED") && text.contains("line 7: it was changed"), "{text}");
 }
 

@@ -380,9 +380,9 @@ fn the_page_sets_up_keys_and_checks_a_record_with_openssh_alone() {
     let [set_up] = blocks("sh keys").try_into().unwrap();
     for who in ["kim", "moss"] {
         // A test has nobody to type a passphrase or to say yes to an agent.
-        let own = set_up.replace("kim", who).replace("ssh-add -c ", "ssh-add ");
-        let own = own.replace("ssh-keygen ", "ssh-keygen -q -N '' ");
-        shell(&own);
+        let commands = set_up.replace("kim", who).replace("ssh-add -c ", "ssh-add ");
+        let commands = commands.replace("ssh-keygen ", "ssh-keygen -q -N '' ");
+        shell(&commands);
         let people = fs::read_to_string(bench.path("people.yaml")).unwrap();
         let people = people.replace(&format!("    key: {who}\n"), "");
         bench.write("people.yaml", people.replace("@shop.example", "@quillmere.example"));

@@ -39,7 +39,7 @@ impl Simulators {
 
     /// Where an instrument is reached: on a socket, and on a serial line.
     fn addresses(&self, name: &str) -> &[String; 2] {
-        let known = self.addresses.iter().find(|(own, _)| own == name);
+        let known = self.addresses.iter().find(|(known, _)| known == name);
         &known.unwrap_or_else(|| panic!("no {name}: {:?}", self.addresses)).1
     }
 }

@@ -105,7 +105,7 @@ fn an_output_switched_on_just_before_clear_is_found_before_off_is_sent_to_it() {
     supply.press(true);
     desk.answers("clear");
     assert!(desk.question().contains("Output plus of supply came on"), "{}", desk.question());
-    let heard: Vec<_> = supply.heard()[before..].iter().map(|own| own.1.clone()).collect();
+    let heard: Vec<_> = supply.heard()[before..].iter().map(|line| line.1.clone()).collect();
     assert!(!heard.contains(&"OUTP ON".to_owned()), "{heard:?}");
     assert!(bench.record().events("found_on").len() == 1 && !supply.is_on());
     desk.until(UP);

@@ -1,4 +1,4 @@
-//! One name, one type: what a name stands for is known wherever it is read.
+//! One name, one type: what a name stands for is known wherever it is read. And a value is called by what it is.
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
@@ -41,17 +41,46 @@ fn places(sources: &[(String, String)]) -> BTreeMap<&str, Vec<String>> {
     places
 }
 
+/// Every file of code in a folder: its path and its text, tests included.
+fn code_in(folder: &str) -> Vec<(String, String)> {
+    let mut paths = files(&root().join(folder));
+    paths.retain(|path| path.extension().is_some_and(|e| e == "rs"));
+    let read = |path: std::path::PathBuf| {
+        let shown = path.strip_prefix(root()).unwrap().display().to_string();
+        (shown, fs::read_to_string(path).unwrap())
+    };
+    paths.into_iter().map(read).collect()
+}
+
+/// Whether a line gives a value a name that says nothing of it.
+fn is_nameless(line: &str) -> bool {
+    let nameless = ["o", "wn"].concat();
+    let code = line.split("//").next().unwrap();
+    code.match_indices(&nameless).any(|(at, _)| {
+        let (before, after) = (&code[..at], &code[at + nameless.len()..]);
+        let begins = ["let ", "mut ", "|", "(", "[", "&", ", "];
+        let ends = [" =", ": ", "|", ")", "]", ", "];
+        begins.iter().any(|end| before.ends_with(end))
+            && ends.iter().any(|begin| after.starts_with(begin))
+    })
+}
+
 #[test]
-fn a_name_of_a_type_stands_for_one_type() {
-    let src = root().join("src");
-    let is_code = |path: &std::path::PathBuf| path.extension().is_some_and(|e| e == "rs");
-    let paths = files(&src).into_iter().filter(is_code);
-    let sources: Vec<_> = paths
-        .map(|path| {
-            let shown = path.strip_prefix(root()).unwrap().display().to_string();
-            (shown, fs::read_to_string(path).unwrap())
+fn a_value_is_called_by_what_it_is() {
+    let code = code_in("src").into_iter().chain(code_in("tests"));
+    let nameless: Vec<_> = code
+        .flat_map(|(path, text)| {
+            let lines: Vec<_> = text.lines().map(str::to_owned).collect();
+            let found = lines.into_iter().enumerate().filter(|(_, line)| is_nameless(line));
+            found.map(|(i, line)| format!("{path}:{}: {line}", i + 1)).collect::<Vec<_>>()
         })
         .collect();
+    assert!(nameless.is_empty(), "say what these are: {nameless:#?}");
+}
+
+#[test]
+fn a_name_of_a_type_stands_for_one_type() {
+    let sources = code_in("src");
     let places = places(&sources);
     assert!(places.len() > 700, "only {} types are seen", places.len());
     let doubled: BTreeMap<_, _> = places.into_iter().filter(|(_, at)| at.len() > 1).collect();

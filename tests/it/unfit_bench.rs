@@ -63,6 +63,6 @@ fn a_log_never_takes_the_place_of_another_file() {
     bench.wattstep(&call).err("log: there is something in it already").exit(1);
     assert_eq!(fs::read_to_string(bench.path("log")).unwrap(), "precious\n");
     let call: Vec<_> =
-        call.iter().map(|own| if *own == "log" { "nowhere/log" } else { own }).collect();
+        call.iter().map(|word| if *word == "log" { "nowhere/log" } else { word }).collect();
     bench.wattstep(&call).err("nowhere/log: No such file or directory").exit(1);
 }

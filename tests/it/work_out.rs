@@ -121,7 +121,8 @@ fn a_wrong_unit_is_refused_with_the_one_to_type() {
 fn forty_columns_no_colour_and_ascii_are_enough() {
     let bench = Bench::new();
     for topic in topics(&bench) {
-        let command = examples().map(|(command, _)| command).find(|own| own[1] == topic).unwrap();
+        let command =
+            examples().map(|(command, _)| command).find(|words| words[1] == topic).unwrap();
         let command = [command, vec!["--explain"]].concat();
         let look = Look::usual().columns(40).env("LANG", "C").env("NO_COLOR", "1");
         let terminal = Terminal::start(bench.folder(), &look, &command);

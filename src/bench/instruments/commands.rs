@@ -107,9 +107,9 @@ impl Commands {
 
     /// The words that mean on, or off.
     pub(super) fn words(&self, on: bool) -> Vec<String> {
-        let (own, standard) =
+        let (written, standard) =
             if on { (&self.0.on_words, ["1", "ON"]) } else { (&self.0.off_words, ["0", "OFF"]) };
-        match own {
+        match written {
             Some(words) => words.iter().map(|word| word.value.clone()).collect(),
             None => standard.map(str::to_owned).to_vec(),
         }
@@ -136,8 +136,8 @@ pub(super) fn with_value(command: &str, value: f64) -> String {
     fill_value(command, value, &plain(value)).unwrap_or_else(|| command.to_owned())
 }
 
-fn text(own: &Option<At<String>>, standard: &str) -> String {
-    own.as_ref().map_or_else(|| standard.to_owned(), |own| own.value.clone())
+fn text(written: &Option<At<String>>, standard: &str) -> String {
+    written.as_ref().map_or_else(|| standard.to_owned(), |text| text.value.clone())
 }
 
 /// A number as instruments take it: digits and a point, without exponent, to the nanovolt.

@@ -120,7 +120,7 @@ impl FakeInstrument {
     pub(crate) fn hears(&self, message: &str) -> bool {
         (0..200).any(|_| {
             thread::sleep(std::time::Duration::from_millis(5));
-            self.heard().iter().any(|own| own == message)
+            self.heard().iter().any(|line| line == message)
         })
     }
 }

@@ -19,7 +19,8 @@ impl Feed {
     /// The ways of an instrument. A mains switch without named ways is one, under the instrument's own name.
     pub(super) fn all_of(name: &str, instrument: &Instrument) -> Vec<Self> {
         let connection = instrument.connection.as_ref();
-        let measures = connection.is_some_and(|own| own.dialect.measure_voltage.is_some());
+        let measures =
+            connection.is_some_and(|connection| connection.dialect.measure_voltage.is_some());
         let channels = instrument.channels.iter().map(|(name, channel)| {
             let switch = Switch::new(&name.value, channel.number.value);
             match instrument.role {

@@ -209,7 +209,7 @@ impl Instruments {
 fn says_simulated(identity: &str) -> bool {
     let identity = identity.to_lowercase();
     let is_said =
-        ["simulat", "emulat", "virtual", "dummy"].iter().any(|own| identity.contains(own));
+        ["simulat", "emulat", "virtual", "dummy"].iter().any(|word| identity.contains(word));
     let words = identity.split(|c: char| !c.is_alphabetic()).filter(|word| !word.is_empty());
     let words: Vec<&str> = words.collect();
     let is_short = |word: &&str| ["sim", "demo", "fake", "mock"].contains(word);

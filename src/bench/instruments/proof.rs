@@ -104,8 +104,8 @@ impl Instruments {
     /// The outputs of supplies that one instrument has.
     #[must_use]
     pub fn supply_outputs(&self, instrument: &str) -> Vec<String> {
-        let own = self.stations.iter().filter(|station| station.name == instrument);
-        let names = own.flat_map(|station| &station.feeds).filter_map(|feed| match feed {
+        let stations = self.stations.iter().filter(|station| station.name == instrument);
+        let names = stations.flat_map(|station| &station.feeds).filter_map(|feed| match feed {
             Feed::Supply(supply) => Some(supply.switch.name.clone()),
             Feed::Mains(_) => None,
         });

@@ -64,21 +64,23 @@ impl Sampler for StationSampler<'_> {
 
     fn voltage_set(&mut self, channel: &str) -> Result<f64, Lost> {
         let supply = self.supply(channel);
-        let set = supply.and_then(|own| own.voltage_set(&mut self.station.device.lock()));
+        let set = supply.and_then(|supply| supply.voltage_set(&mut self.station.device.lock()));
         set.map_err(|error| self.lost(&error))
     }
 
     fn set_voltage(&mut self, channel: &str, voltage: f64) -> Result<(), Lost> {
         let supply = self.supply(channel);
-        let set = supply.and_then(|own| own.set_voltage(&mut self.station.device.lock(), voltage));
+        let set =
+            supply.and_then(|supply| supply.set_voltage(&mut self.station.device.lock(), voltage));
         set.map_err(|error| self.lost(&error))
     }
 
     fn is_limiting(&mut self, channel: &str) -> Result<bool, Lost> {
         let supply = self.supply(channel);
-        let limiting = supply.and_then(|own| own.is_limiting(&mut self.station.device.lock()));
+        let limiting =
+            supply.and_then(|supply| supply.is_limiting(&mut self.station.device.lock()));
         let untold = || DriverError::NoQuestion { function: format!("{channel}: limiting") };
-        let limiting = limiting.and_then(|own| own.ok_or_else(untold));
+        let limiting = limiting.and_then(|limiting| limiting.ok_or_else(untold));
         limiting.map_err(|error| self.lost(&error))
     }
 

@@ -49,7 +49,7 @@ impl Station {
             let feeds = Feed::all_of(name, instrument);
             let outputs: Vec<_> = feeds.iter().map(|feed| feed.switch().number).collect();
             let (mut device, before) = Device::open(&connection, &outputs)?;
-            let expected = connection.identity.as_ref().map(|own| own.value.as_str());
+            let expected = connection.identity.as_ref().map(|identity| identity.value.as_str());
             let identity = identify(&mut device, expected)?;
             let off = |feed: &Feed| device.commands().switch(false, feed.switch().number);
             let off = feeds.iter().map(off).collect();

@@ -79,7 +79,7 @@ impl SupplyOutput {
 
     /// Sets the voltage, up to the ceiling it was prepared for.
     pub(super) fn set_voltage(&self, device: &mut Device, voltage: f64) -> Result<(), DriverError> {
-        let ceiling = self.ceiling.map_or(0.0, |own| own.voltage);
+        let ceiling = self.ceiling.map_or(0.0, |ceiling| ceiling.voltage);
         if !(0.0..=ceiling).contains(&voltage) {
             return Err(self.beyond(voltage, ceiling, "V"));
         }
@@ -242,10 +242,10 @@ impl SupplyOutput {
 
     /// Asks whether it limits the current; `None` where the bench file doesn't say how it tells.
     pub(super) fn is_limiting(&self, device: &mut Device) -> Result<Option<bool>, DriverError> {
-        let Some((question, own)) = device.commands().limiting(self.switch.number) else {
+        let Some((question, load)) = device.commands().limiting(self.switch.number) else {
             return Ok(None);
         };
-        let load: ConstantCurrent = own.clone();
+        let load: ConstantCurrent = load.clone();
         let reply = device.ask(&question)?;
         if let Some(word) = &load.word {
             return Ok(Some(reply.trim().eq_ignore_ascii_case(word)));

@@ -68,14 +68,14 @@ impl Drop for AddressHold {
 /// Opens a lock, which is made if it is not there. Never through a link: anybody may put one into that folder.
 fn open(path: &Path) -> io::Result<File> {
     let no_link = i32::try_from(OFlags::NOFOLLOW.bits()).unwrap_or_default();
-    let own = OpenOptions::new()
+    let file = OpenOptions::new()
         .read(true)
         .write(true)
         .create(true)
         .truncate(false)
         .custom_flags(no_link)
         .open(path);
-    own.or_else(|error| {
+    file.or_else(|error| {
         let others = OpenOptions::new().read(true).custom_flags(no_link).open(path);
         others.map_err(|_| io::Error::other(format!("its lock {} fails: {error}", path.display())))
     })
@@ -109,12 +109,12 @@ mod tests {
     fn what_another_program_holds_is_refused_with_its_name_and_what_this_one_holds_is_shared() {
         let folder = tempfile::tempdir().unwrap();
         let path = folder.path().join("lock");
-        let own = AddressHold::at(path.clone()).unwrap();
+        let held = AddressHold::at(path.clone()).unwrap();
         assert!(AddressHold::at(path.clone()).is_ok_and(|hold| hold.file.is_none()));
         fs::write(&path, "`wattstep run lantern.yaml` (process 1)\n").unwrap();
         let refused = AddressHold::at(path.clone()).unwrap_err();
         assert_eq!(refused.to_string(), "it is in use by `wattstep run lantern.yaml` (process 1)");
-        drop(own);
+        drop(held);
         assert!(!path.exists());
         // One that a killed program left behind holds nothing.
         fs::write(&path, "`wattstep run lantern.yaml` (process 1)\n").unwrap();

@@ -45,12 +45,12 @@ pub(super) struct ScpiCommand {
 impl ScpiCommand {
     /// Whether the header is this one, its long form written with the short one in capitals: `VOLTage:PROTection?`.
     pub(super) fn is(&self, pattern: &str) -> bool {
-        let (own, pattern) = (self.header.split(':'), pattern.split(':'));
-        let is_node = |(own, node): (&str, &str)| {
+        let (given, pattern) = (self.header.split(':'), pattern.split(':'));
+        let is_node = |(given, node): (&str, &str)| {
             let short: String = node.chars().filter(|c| !c.is_ascii_lowercase()).collect();
-            own == short || own == node.to_ascii_uppercase()
+            given == short || given == node.to_ascii_uppercase()
         };
-        own.clone().count() == pattern.clone().count() && own.zip(pattern).all(is_node)
+        given.clone().count() == pattern.clone().count() && given.zip(pattern).all(is_node)
     }
 
     pub(super) fn number(&self) -> Result<f64, ScpiError> {

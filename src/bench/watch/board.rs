@@ -161,7 +161,12 @@ impl<'a> Board<'a> {
         Live {
             elapsed: self.elapsed(),
             latest: self.latest.iter().map(value).collect(),
-            samples: self.counts.iter().map(|own| own.load(Ordering::Relaxed)).min().unwrap_or(0),
+            samples: self
+                .counts
+                .iter()
+                .map(|count| count.load(Ordering::Relaxed))
+                .min()
+                .unwrap_or(0),
             arrived: self.ramps.load(Ordering::Relaxed) == 0,
             taken: match self.steps {
                 0 => 1.0,

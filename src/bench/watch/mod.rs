@@ -127,8 +127,8 @@ fn traces(watchers: Vec<Watcher<'_>>, guards: &[Guard]) -> Vec<Trace> {
     sampled.sort_by_key(|sampled| sampled.place);
     let mut sampled = sampled.into_iter().peekable();
     let trace = |(place, guard): (usize, &Guard)| {
-        let own = sampled.next_if(|sampled| sampled.place == place);
-        let spans = own.map(|own| own.thinner.into_spans()).unwrap_or_default();
+        let next = sampled.next_if(|sampled| sampled.place == place);
+        let spans = next.map(|sampled| sampled.thinner.into_spans()).unwrap_or_default();
         Trace { point: guard.point.to_string(), unit: judge::unit(guard), spans }
     };
     guards.iter().enumerate().map(trace).collect()

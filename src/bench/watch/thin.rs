@@ -150,13 +150,13 @@ mod tests {
             // Each sample is in the span that its place gives it, and within what that tells.
             let mut rest = samples.as_slice();
             for span in &trace.spans {
-                let (own, others) = rest.split_at(usize::try_from(span.count).unwrap());
+                let (within, others) = rest.split_at(usize::try_from(span.count).unwrap());
                 rest = others;
-                prop_assert!(own.iter().all(|(_, value)| (span.low..=span.high).contains(value)));
+                prop_assert!(within.iter().all(|(_, value)| (span.low..=span.high).contains(value)));
                 prop_assert!((span.low..=span.high).contains(&span.mean));
-                prop_assert!(own.contains(&(span.low_ms, span.low)));
-                prop_assert!(own.contains(&(span.high_ms, span.high)));
-                let ends = own.first().zip(own.last()).map(|(a, b)| (a.0, b.0, b.1));
+                prop_assert!(within.contains(&(span.low_ms, span.low)));
+                prop_assert!(within.contains(&(span.high_ms, span.high)));
+                let ends = within.first().zip(within.last()).map(|(a, b)| (a.0, b.0, b.1));
                 prop_assert_eq!(ends, Some((span.from_ms, span.until_ms, span.last)));
             }
             prop_assert!(rest.is_empty());

@@ -54,12 +54,12 @@ pub(super) fn approve(
 }
 
 /// The full name of the person who may approve the file: by the one before it, or by itself.
-fn approver(last: Option<&PeopleApproval>, own: &People, by: &str) -> Result<String, Fault> {
+fn approver(last: Option<&PeopleApproval>, people: &People, by: &str) -> Result<String, Fault> {
     let before = last.map(|last| read_people(&last.people.text)).transpose();
     let before = before.map_err(|finding| Fault::damaged(finding.message))?;
     let (people, which) = match &before {
         Some(before) => (before, "the people file that was approved last"),
-        None => (own, "this people file"),
+        None => (people, "this people file"),
     };
     let Some(person) = people.find(by) else {
         let fault = Fault::usage(format!("{} is not on the staff of {which}", by.trim()));

@@ -197,7 +197,7 @@ pub(super) fn moment(at: i64) -> Option<String> {
 /// A value in base units as people read it.
 pub(super) fn shown(value: f64, unit: &Unit) -> String {
     let quantity = Quantity::from_f64(value, unit.dimension());
-    quantity.map_or_else(|| value.to_string(), |own| own.engineering(4, Some(unit)))
+    quantity.map_or_else(|| value.to_string(), |quantity| quantity.engineering(4, Some(unit)))
 }
 
 /// What a meter showed.

@@ -55,7 +55,7 @@ pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
     let document = report::form(&Blank {
         procedure: &files.procedure.1,
         sha256: &files.procedure.0.sha256,
-        equipment: files.equipment.as_ref().map(|(_, own)| own),
+        equipment: files.equipment.as_ref().map(|(_, equipment)| equipment),
         bench: files.bench.as_ref().map(|(_, bench_file)| bench_file),
         program: PROGRAM,
     });

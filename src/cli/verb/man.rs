@@ -29,13 +29,13 @@ pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
 
 /// Writes the page of the program and one of each verb.
 fn all(program: &Command, folder: &Path) -> Result<(), Fault> {
-    let own = (NAME.to_owned(), program.clone());
+    let whole = (NAME.to_owned(), program.clone());
     let verbs = program.get_subcommands().map(|verb| {
         let name = format!("{NAME}-{}", verb.get_name());
         let called = format!("{NAME} {}", verb.get_name());
         (name.clone(), verb.clone().display_name(name).bin_name(called))
     });
-    for (name, command) in std::iter::once(own).chain(verbs) {
+    for (name, command) in std::iter::once(whole).chain(verbs) {
         file::put(Some(&folder.join(format!("{name}.1"))), &page(command)?, true)?;
     }
     Ok(())

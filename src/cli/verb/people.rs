@@ -55,7 +55,7 @@ pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
         OutputFormat::Json => print_json(&json!({
             "people": people.people.value,
             "on": on.to_string(),
-            "signers": people.signers.as_ref().map(|own| own.as_str()),
+            "signers": people.signers.as_ref().map(|signers| signers.as_str()),
             "approved": approval.approved().map(|approved| json!({
                 "this_file": staff.files().are(approved),
                 "sha256": approved.people,
@@ -92,8 +92,8 @@ fn approve(staff: &Staff, by: &str, records: &Records) -> Result<Exit, Fault> {
 fn approved(sheet: &mut Sheet, staff: &Staff, approved: Option<&Approved>) {
     if let Some(how) = staff.files().differ_from(approved) {
         sheet.line(Tone::Caution, &how.words());
-    } else if let Some(own) = approved {
-        sheet.line(Tone::Plain, &format!("approved by {} on {}", own.by, own.when()));
+    } else if let Some(approved) = approved {
+        sheet.line(Tone::Plain, &format!("approved by {} on {}", approved.by, approved.when()));
     }
 }
 

@@ -62,7 +62,7 @@ pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
 }
 
 fn plan(files: Files) -> Plan {
-    let equipment = files.equipment.map(|(_, own)| own);
+    let equipment = files.equipment.map(|(_, equipment)| equipment);
     let bench = files.bench.map(|(_, bench_file)| bench_file);
     Runner::new(files.procedure.1, equipment).on_bench(bench).plan()
 }

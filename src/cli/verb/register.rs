@@ -118,7 +118,7 @@ fn look(path: &Path, index: Option<&Index>, by: Option<&str>) -> Result<Settleme
         SettlementTask::Leave(why) => return Ok(Settlement::LeftAlone(why)),
         SettlementTask::Add(there) => there,
     };
-    let is_open = registered.is_some_and(|own| own.is_open);
+    let is_open = registered.is_some_and(|registered| registered.is_open);
     let There { end, mode, outcome } = there;
     let (what, done) = match by.filter(|_| !is_open) {
         None => (Change::Settled { end, outcome }, Settlement::Settled),
@@ -151,11 +151,11 @@ fn due(path: &Path, registered: Option<&Registered>, adopts: bool) -> Settlement
         (_, None) => Some(Wrong::Unregistered).filter(|_| !adopts),
         (Some(Wrong::Added { .. } | Wrong::BytesAfter { .. }), _) if adopts => None,
         (Some(Wrong::NeverBegun), _) => None,
-        (None, Some(own)) if !own.is_open => return SettlementTask::Nothing,
+        (None, Some(known)) if !known.is_open => return SettlementTask::Nothing,
         (wrong, Some(_)) => wrong,
     };
     let there =
-        wrong.map_or_else(|| there(path, RecordEnd::found(chain)), |own| Err(own.to_string()));
+        wrong.map_or_else(|| there(path, RecordEnd::found(chain)), |wrong| Err(wrong.to_string()));
     there.map_or_else(SettlementTask::Leave, SettlementTask::Add)
 }
 

@@ -55,7 +55,9 @@ pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
     match arguments.format {
         OutputFormat::Text => {
             let mut above = standing.fault().map(|why| format!("{why}\n")).unwrap_or_default();
-            above.extend(standing.caveats().iter().map(|own| format!("The register: {own}\n")));
+            above.extend(
+                standing.caveats().iter().map(|caveat| format!("The register: {caveat}\n")),
+            );
             let text = text(&opening, &walk, &lines);
             terminal::out(&clean_lines(&format!("{above}{text}")));
         }

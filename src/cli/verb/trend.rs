@@ -91,7 +91,7 @@ pub(super) fn one_procedure(
                 return Err(fault.help("--with-unregistered takes in what is there"));
             }
             let like = archive.keys_like(key).map_err(Fault::failed)?;
-            let known = like.iter().any(|own| own == key);
+            let known = like.iter().any(|like| like == key);
             Err(if known {
                 fault.help(
                     "only real runs count: `wattstep trend --with-rehearsals` takes the others too, a window is \

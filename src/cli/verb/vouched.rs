@@ -12,7 +12,7 @@ const NAMES: usize = 20;
 /// Says above an answer which records are damaged, which are gone, which are not as registered, and whether they count in it.
 pub(super) fn words(sheet: &mut Sheet, vouched: &Vouched, damaged: &[Damaged], counts: Counts) {
     if !damaged.is_empty() {
-        let names = names(damaged.iter().map(|own| run_of(&own.file)));
+        let names = names(damaged.iter().map(|damaged| run_of(&damaged.file)));
         let records = counted(damaged.len(), "record");
         sheet.line(Tone::Bad, &format!("DAMAGED: {records}, in no answer, see below: {names}"));
     }
@@ -34,7 +34,8 @@ pub(super) fn words(sheet: &mut Sheet, vouched: &Vouched, damaged: &[Damaged], c
     }
     let unvouched = vouched.not_as_registered.len();
     if unvouched > 0 {
-        let names = names(vouched.not_as_registered.iter().map(|own| run_of(&own.file)));
+        let names =
+            names(vouched.not_as_registered.iter().map(|unvouched| run_of(&unvouched.file)));
         let words = format!(
             "NOT AS REGISTERED: {}, {}: {names}",
             counted(unvouched, "record"),

@@ -27,13 +27,13 @@ const OF_VALUES: [&str; 5] = [
 ];
 
 fn measures(name: &str) -> Option<Dimension> {
-    let known = NAMES.iter().find(|(own, _)| *own == name).map(|(_, dimension)| *dimension);
+    let known = NAMES.iter().find(|(known, _)| *known == name).map(|(_, dimension)| *dimension);
     known.or((name == "drop").then_some(Dimension::VOLTAGE))
 }
 
 /// Readings from round numbers, so that equal and zero ones come up.
 fn readings(name: &str, values: [i8; 3]) -> Option<Vec<Quantity>> {
-    let place = NAMES.iter().position(|(own, _)| *own == name).unwrap_or_default();
+    let place = NAMES.iter().position(|(known, _)| *known == name).unwrap_or_default();
     let count = if name == "drop" { 3 } else { 1 };
     let values = values.iter().cycle().skip(place).take(count);
     let dimension = measures(name)?;

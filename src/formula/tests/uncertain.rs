@@ -143,7 +143,7 @@ fn simulated(formula: &Formula, part: f64, shape: Shape, seed: u64) -> f64 {
                 (*name, readings.collect())
             })
             .collect();
-        let of = |name: &str| Some(drawn.iter().find(|(own, _)| *own == name)?.1.clone());
+        let of = |name: &str| Some(drawn.iter().find(|(known, _)| *known == name)?.1.clone());
         formula.evaluate(&of).unwrap().to_f64()
     };
     let results: Vec<f64> = (0..DRAWS).map(|_| draw()).collect();
@@ -197,9 +197,9 @@ fn covered(text: &str, part: f64, shape: Shape) -> f64 {
     let mut random = Random::new(2_026);
     let within = (0..DRAWS).filter(|_| {
         let of = |name: &str, by: f64| {
-            let own = bench(name)?.into_iter();
-            let moved =
-                own.map(|one| Quantity::from_f64(one.to_f64() * (1.0 + part * by), one.dimension));
+            let quantities = bench(name)?.into_iter();
+            let moved = quantities
+                .map(|one| Quantity::from_f64(one.to_f64() * (1.0 + part * by), one.dimension));
             moved.collect::<Option<Vec<_>>>()
         };
         let drawn: std::collections::BTreeMap<_, _> =

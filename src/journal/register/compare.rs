@@ -188,8 +188,8 @@ struct RegisteredLines<'a> {
 
 impl<'a> RegisteredLines<'a> {
     fn of(registered: Option<&'a Registered>) -> Self {
-        let first = registered.and_then(|own| own.first.as_deref());
-        let ends = registered.into_iter().flat_map(|own| &own.ends);
+        let first = registered.and_then(|registered| registered.first.as_deref());
+        let ends = registered.into_iter().flat_map(|registered| &registered.ends);
         let ends = ends.map(|end| (end.lines, end.head.as_str()));
         let mut due: Vec<_> = first.map(|hash| (1, hash)).into_iter().chain(ends).collect();
         due.retain(|(_, hash)| *hash != GENESIS);

@@ -74,12 +74,12 @@ impl Registered {
             _ => None,
         };
         // The program has just written these itself.
-        let own = match what {
+        let until = match what {
             Change::Opened { .. } | Change::Ended { .. } => usize::MAX,
             Change::Amended { .. } | Change::Voided { .. } => 1,
             Change::TakenUp { .. } | Change::Settled { .. } | Change::Adopted { .. } => 0,
         };
-        let (from, to) = (self.vouched + 1, end.lines.saturating_sub(own));
+        let (from, to) = (self.vouched + 1, end.lines.saturating_sub(until));
         if to >= from || by.is_some() {
             self.seen.push(FirstSeen { from, to, at: *at, by });
         }

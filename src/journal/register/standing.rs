@@ -32,7 +32,8 @@ impl RegisterStanding {
         let folder = record.parent().filter(|folder| !folder.as_os_str().is_empty());
         let index = Index::read(folder.unwrap_or(Path::new(".")));
         let run = record.file_stem().unwrap_or_default().to_string_lossy();
-        let registered = index.as_ref().ok().and_then(Option::as_ref).and_then(|own| own.run(&run));
+        let registered =
+            index.as_ref().ok().and_then(Option::as_ref).and_then(|index| index.run(&run));
         let CheckedChain { wrong, .. } = compare(record, registered, see)?;
         Ok(match (&index, registered, wrong) {
             (_, _, Some(wrong @ Wrong::Damaged(_))) => Self::Wrong(wrong),

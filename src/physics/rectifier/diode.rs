@@ -149,8 +149,8 @@ mod tests {
 
     fn volts(string: DiodeString, current: f64, ohm: f64) -> f64 {
         match string {
-            DiodeString::Junctions { slope_v, saturation_a, ohm: own } => {
-                slope_v * (current / saturation_a).ln_1p() + (own + ohm) * current
+            DiodeString::Junctions { slope_v, saturation_a, ohm: series_ohm } => {
+                slope_v * (current / saturation_a).ln_1p() + (series_ohm + ohm) * current
             }
             DiodeString::Drop { volts } => volts + ohm * current,
         }

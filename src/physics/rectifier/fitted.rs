@@ -90,10 +90,10 @@ mod tests {
     #[test]
     fn drops_are_those_of_makers_sheets() {
         let drop = |fitted: Fitted, ampere: f64| {
-            let Diode::Junction(own) = fitted.diode() else { return f64::NAN };
+            let Diode::Junction(junction) = fitted.diode() else { return f64::NAN };
             let thermal = 0.025_864;
-            own.ideality * thermal * (1.0 + ampere / own.saturation_a).ln()
-                + ampere * own.series_ohm
+            junction.ideality * thermal * (1.0 + ampere / junction.saturation_a).ln()
+                + ampere * junction.series_ohm
         };
         for (fitted, ampere, volts, within) in [
             (Fitted::Bridge(25.0), 12.5, 0.92, 0.01),

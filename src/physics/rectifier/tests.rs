@@ -468,9 +468,9 @@ proptest! {
     ) {
         for diode in [Diode::Drop(0.7), Diode::Junction(Junction::ONE_AMP_SILICON)] {
             let current = |volts, ohm| DiodeString::new(diode, 2.0).current(volts, ohm);
-            let own = current(volts, ohm);
-            prop_assert!(0.0 <= own && own <= volts / ohm && current(volts * more, ohm) >= own);
-            prop_assert!(current(volts, ohm * more) <= own);
+            let ampere = current(volts, ohm);
+            prop_assert!(0.0 <= ampere && ampere <= volts / ohm && current(volts * more, ohm) >= ampere);
+            prop_assert!(current(volts, ohm * more) <= ampere);
         }
     }
 }

@@ -81,9 +81,9 @@ impl Dialect {
     /// The question of a meter's function: its own, or the standard one.
     #[must_use]
     pub fn question(&self, function: &str) -> Option<&str> {
-        let own = self.measure.get(function).map(|own| own.value.as_str());
+        let written = self.measure.get(function).map(|written| written.value.as_str());
         let standard = || QUESTIONS.iter().find(|(name, _)| *name == function);
-        own.or_else(|| standard().map(|(_, question)| *question))
+        written.or_else(|| standard().map(|(_, question)| *question))
     }
 }
 

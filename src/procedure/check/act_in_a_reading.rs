@@ -45,7 +45,7 @@ fn of_notice(hazard: &Hazard) -> Option<Finding> {
 fn is_step(words: &[Word<'_>]) -> bool {
     let starts = [None].into_iter().chain(words.iter().map(Some)).zip(words);
     let mut acts = starts.zip(words.iter().skip(1)).filter(|((before, word), after)| {
-        let begins = before.is_none_or(|own| own.ends.is_some() || among("then and", &own.low));
+        let begins = before.is_none_or(|word| word.ends.is_some() || among("then and", &word.low));
         let is_off =
             word.low == "switch" && after.low != "on" || word.low == "plug" && after.low == "out";
         begins && among(STEPS, &word.low) && is_action_before(&word.low, &after.low) && !is_off

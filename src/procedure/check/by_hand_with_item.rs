@@ -15,7 +15,7 @@ fn run(subject: &Subject<'_>) -> Vec<Finding> {
 }
 
 fn finding(step: &Step) -> Option<Finding> {
-    let by_hand = step.by_hand.as_ref().filter(|own| own.value)?;
+    let by_hand = step.by_hand.as_ref().filter(|by_hand| by_hand.value)?;
     let changes = [("removes", &step.removes), ("fits", &step.fits), ("moves", &step.moves)];
     let changed = changes.into_iter().find_map(|(key, item)| Some((key, item.as_ref()?)));
     let name = step.step.value.as_str();

@@ -30,7 +30,7 @@ fn run(subject: &Subject<'_>) -> Vec<Finding> {
 /// The first such reading; the others are cured with it.
 fn finding(step: &Step, subject: &Subject<'_>) -> Option<Finding> {
     let what = measured(step)?;
-    let is_dc = function(step).is_none_or(|own| own.starts_with("dc"));
+    let is_dc = function(step).is_none_or(|function| function.starts_with("dc"));
     if dimension(step)? != Dimension::VOLTAGE || !is_dc || !mentions(what, STORES) {
         return None;
     }
@@ -68,5 +68,5 @@ fn covers(point: &ChargePoint, volts: f64, what: &str, trial: &Trial) -> bool {
         return telling(what).iter().any(|word| of_point.contains(word));
     };
     // What can't be worked out is taken for enough.
-    trial.value(&holds.charged_to).is_none_or(|own| own.to_f64() >= ENOUGH * volts)
+    trial.value(&holds.charged_to).is_none_or(|value| value.to_f64() >= ENOUGH * volts)
 }

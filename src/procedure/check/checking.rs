@@ -104,7 +104,7 @@ fn in_order(findings: impl Iterator<Item = Finding>) -> Vec<Finding> {
 /// The page of a code: what is found, why it matters, a bad and a good example.
 #[must_use]
 pub fn page(code: &str) -> Option<&'static str> {
-    all_pages().find(|(own, ..)| *own == code).map(|(.., page)| page)
+    all_pages().find(|(listed, ..)| *listed == code).map(|(.., page)| page)
 }
 
 /// Code, name and page of everything that can be found.

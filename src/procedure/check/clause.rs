@@ -128,7 +128,7 @@ impl Clause {
 impl Instruction<'_> {
     /// Whether its verb is one of these.
     pub(super) fn is(&self, verbs: &str) -> bool {
-        let is_form = |own: &str| self.is_participle && is_participle_of(self.verb, own);
+        let is_form = |form: &str| self.is_participle && is_participle_of(self.verb, form);
         among(verbs, self.verb) || verbs.split_whitespace().any(is_form)
     }
 
@@ -161,15 +161,15 @@ pub(super) fn is(word: &str, list: &str) -> bool {
 pub(super) fn clauses(text: &str) -> Vec<Clause> {
     let words = words(text);
     let mut clauses: Vec<Clause> = Vec::new();
-    let (mut own, mut carried) = (Vec::new(), false);
+    let (mut told, mut carried) = (Vec::new(), false);
     for (n, word) in words.iter().enumerate() {
         let behind = words.get(n + 1..).unwrap_or_default();
         let joins = among("and then or but nor", &word.low) && begin_an_act(behind);
         if !joins {
-            own.push(plain(&word.low).to_owned());
+            told.push(plain(&word.low).to_owned());
         }
-        if !own.is_empty() && (joins || word.ends.is_some() || behind.is_empty()) {
-            let clause = Clause::new(std::mem::take(&mut own), carried);
+        if !told.is_empty() && (joins || word.ends.is_some() || behind.is_empty()) {
+            let clause = Clause::new(std::mem::take(&mut told), carried);
             carried = joins && word.low != "but" && clause.told < clause.words.len();
             clauses.push(clause);
         }
@@ -179,21 +179,21 @@ pub(super) fn clauses(text: &str) -> Vec<Clause> {
 
 /// Whether these words begin with an act.
 fn begin_an_act(words: &[Word<'_>]) -> bool {
-    let mut own = words.iter().skip_while(|word| {
+    let mut behind = words.iter().skip_while(|word| {
         among(LEADS, &word.low)
             || among(TIES, &word.low)
             || word.low.ends_with("ly")
             || among("do not never don't", &word.low)
     });
-    let verb = own.next().map_or("", |word| word.low.as_str());
-    let after = own.next().map_or("", |word| word.low.as_str());
+    let verb = behind.next().map_or("", |word| word.low.as_str());
+    let after = behind.next().map_or("", |word| word.low.as_str());
     is_action(verb, after) || is_order(verb, after)
 }
 
 /// A word without the end that makes it an owner: "the outlet's switch".
 fn plain(word: &str) -> &str {
-    let own = word.strip_suffix("'s").or_else(|| word.strip_suffix("’s"));
-    own.unwrap_or(word).trim_end_matches(['\'', '’'])
+    let owner = word.strip_suffix("'s").or_else(|| word.strip_suffix("’s"));
+    owner.unwrap_or(word).trim_end_matches(['\'', '’'])
 }
 
 /// A verb as it is told to a person, where it is told of one at the beginning: "switches".
@@ -203,8 +203,9 @@ fn base(word: &str, is_first: bool) -> &str {
 
 /// The verb of "switches", "plugs": none where the word has another form.
 fn third_person(word: &str) -> Option<&str> {
-    let sibilant = word.strip_suffix("es").filter(|own| own.ends_with(['h', 's', 'x', 'z']));
-    sibilant.or_else(|| word.strip_suffix('s').filter(|own| own.len() > 2 && !own.ends_with('s')))
+    let sibilant = word.strip_suffix("es").filter(|stem| stem.ends_with(['h', 's', 'x', 'z']));
+    sibilant
+        .or_else(|| word.strip_suffix('s').filter(|stem| stem.len() > 2 && !stem.ends_with('s')))
 }
 
 /// Whether the word is the participle of a regular verb: "plugging" and "plugged" of "plug".

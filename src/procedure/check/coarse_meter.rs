@@ -38,7 +38,7 @@ pub(super) fn function(step: &Step) -> Option<(&At<String>, &Acceptance)> {
         .as_ref()
         .and_then(|reading| reading.function.as_ref().zip(reading.window.as_ref()));
     let watch =
-        || step.watch.as_ref().and_then(|own| own.function.as_ref().zip(own.window.as_ref()));
+        || step.watch.as_ref().and_then(|watch| watch.function.as_ref().zip(watch.window.as_ref()));
     read.or_else(watch)
 }
 

@@ -12,7 +12,7 @@ pub(super) struct DialectCommand<'a> {
 
 /// Every command that stands in a dialect.
 pub(super) fn each(dialect: &Dialect) -> Vec<DialectCommand<'_>> {
-    let own = [
+    let each = [
         ("identify", &dialect.identify),
         ("clear", &dialect.clear),
         ("next_error", &dialect.next_error),
@@ -31,18 +31,21 @@ pub(super) fn each(dialect: &Dialect) -> Vec<DialectCommand<'_>> {
         ("measure_voltage", &dialect.measure_voltage),
         ("measure_current", &dialect.measure_current),
     ];
-    let own = own
+    let each = each
         .into_iter()
         .filter_map(|(key, text)| Some(DialectCommand { key, text: text.as_ref()? }));
     let limiting = dialect.constant_current.iter();
     let limiting = limiting.map(|load| DialectCommand { key: "constant_current", text: &load.ask });
     let measure = dialect.measure.iter().map(|(_, text)| DialectCommand { key: "measure", text });
-    let watchdog = dialect.watchdog.iter().flat_map(|own| {
-        let texts =
-            [("arm", Some(&own.arm)), ("feed", own.feed.as_ref()), ("disarm", own.disarm.as_ref())];
+    let watchdog = dialect.watchdog.iter().flat_map(|watchdog| {
+        let texts = [
+            ("arm", Some(&watchdog.arm)),
+            ("feed", watchdog.feed.as_ref()),
+            ("disarm", watchdog.disarm.as_ref()),
+        ];
         texts.into_iter().filter_map(|(key, text)| Some(DialectCommand { key, text: text? }))
     });
-    own.chain(limiting).chain(measure).chain(watchdog).collect()
+    each.chain(limiting).chain(measure).chain(watchdog).collect()
 }
 
 /// Tells whether a command sets a number.

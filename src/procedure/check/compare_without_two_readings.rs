@@ -25,10 +25,10 @@ fn run(subject: &Subject<'_>) -> Vec<Finding> {
 /// What is wrong with a comparison that stands behind these steps.
 fn finding(compare: &Compare, before: &[&Step]) -> Option<Finding> {
     let (this, with) = (readings(&compare.this, before), readings(&compare.with, before));
-    let own = |one: &BTreeSet<String>, other: &BTreeSet<String>| {
+    let has_its_own = |one: &BTreeSet<String>, other: &BTreeSet<String>| {
         one.iter().any(|name| !other.iter().any(|shared| overlap(name, shared)))
     };
-    let (side, expression) = match (own(&this, &with), own(&with, &this)) {
+    let (side, expression) = match (has_its_own(&this, &with), has_its_own(&with, &this)) {
         (true, true) => return None,
         (false, _) => ("this", &compare.this),
         (true, false) => ("with", &compare.with),

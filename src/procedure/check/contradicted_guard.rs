@@ -40,13 +40,15 @@ fn finding(stage: &Stage, step: &Step, trial: &Trial) -> Option<Finding> {
 /// What a step wants to see at a point, and where it says so.
 fn wanted(step: &Step, point: &Point, trial: &Trial) -> Option<(Bounds, Span)> {
     if let (Some(set), Point::Output { channel, what: OutputValue::Voltage }) = (&step.set, point) {
-        let to =
-            set.to.as_ref().filter(|_| set.channels.iter().any(|own| own.value == *channel))?;
+        let to = set
+            .to
+            .as_ref()
+            .filter(|_| set.channels.iter().any(|output| output.value == *channel))?;
         let value = trial.value(to)?;
         return Some((Bounds::between(value, value).ok()?, to.text.span));
     }
     let read = step.read.as_ref().map(|reading| (reading.point(), &reading.window, &reading.unit));
-    let watch = step.watch.as_ref().map(|own| (own.point(), &own.window, &own.unit));
+    let watch = step.watch.as_ref().map(|watch| (watch.point(), &watch.window, &watch.unit));
     let (from, window, unit) = read.or(watch)?;
     let window = window.as_ref().filter(|_| from.as_ref() == Some(point))?;
     Some((trial.bounds(window, unit.dimension())?, step.step.span))

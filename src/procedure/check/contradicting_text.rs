@@ -55,7 +55,8 @@ fn of_unit(text: &At<String>, dimension: Dimension) -> Option<Finding> {
         .get(1)
         .is_some_and(|word| among("amplifier cord lead meter supply transformer", &word.low))
         || matches!(dimension, Dimension::NONE | Dimension::TEMPERATURE | Dimension::LEVEL);
-    let (word, _) = MEASURED.iter().find(|(word, own)| *word == first && *own != dimension)?;
+    let (word, _) =
+        MEASURED.iter().find(|(word, measured)| *word == first && *measured != dimension)?;
     (!is_other).then(|| {
         finding(
             text,
@@ -78,10 +79,10 @@ fn of_limit(step: &Step, text: &At<String>, trial: &Trial) -> Option<Finding> {
         && !words.contains("more than")
         && !text.contains("more than")
         && !text.contains("greater than");
-    let (own, said) = (|own: crate::quantity::Quantity| own.to_f64(), value.to_f64());
+    let (size, said) = (|quantity: crate::quantity::Quantity| quantity.to_f64(), value.to_f64());
     let contradicts = value.dimension == unit.dimension()
-        && (is_upper && bounds.high.is_some_and(|high| own(high) > said * (1.0 + 1e-9))
-            || is_lower && bounds.low.is_some_and(|low| own(low) < said * (1.0 - 1e-9)));
+        && (is_upper && bounds.high.is_some_and(|high| size(high) > said * (1.0 + 1e-9))
+            || is_lower && bounds.low.is_some_and(|low| size(low) < said * (1.0 - 1e-9)));
     contradicts
         .then(|| finding(text, &format!("the text says \"{words}\", and the window takes more")))
 }

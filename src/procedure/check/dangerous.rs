@@ -102,7 +102,8 @@ fn every_finding_of_order_hazard_and_safety_has_a_row_in_the_safety_case() {
     let (_, case) = CASE.split_once("## What a procedure is held to").unwrap();
     let (case, _) = case.split_once("\n## ").unwrap();
     let codes = CHECKS.iter().map(|check| check.code);
-    let held = codes.filter(|code| ["HAZ", "ORD", "SAF"].iter().any(|own| code.starts_with(own)));
+    let held =
+        codes.filter(|code| ["HAZ", "ORD", "SAF"].iter().any(|family| code.starts_with(family)));
     let missing: Vec<_> = held.filter(|code| !case.contains(&format!("`{code}`"))).collect();
     assert!(missing.is_empty(), "{missing:?}");
 }
@@ -126,10 +127,10 @@ struct Replacement {
 
 /// The text of a sound procedure with its equipment file.
 fn sound(name: &str) -> (&'static str, &'static str) {
-    let other = OF_OTHERS.iter().find(|(own, ..)| *own == name);
+    let other = OF_OTHERS.iter().find(|(known, ..)| *known == name);
     other.map_or_else(
         || (bundled::text(name).unwrap(), bundled::equipment(name).unwrap()),
-        |(_, text, own)| (*text, *own),
+        |(_, text, equipment)| (*text, *equipment),
     )
 }
 
@@ -217,8 +218,10 @@ impl StepPlace {
         whole += &rest;
         let all = findings_with(&whole, equipment);
         let within = |range: &Range<usize>| {
-            let own = all.iter().filter(|own| own.span.is_some_and(|at| range.contains(&at.start)));
-            own.map(|finding| finding.code).collect()
+            let within_it = all
+                .iter()
+                .filter(|within_it| within_it.span.is_some_and(|at| range.contains(&at.start)));
+            within_it.map(|finding| finding.code).collect()
         };
         ranges.iter().map(within).collect()
     }
@@ -258,16 +261,16 @@ fn amiss(
     found: impl Fn(&[&String]) -> Vec<Vec<&'static str>>,
 ) -> Vec<String> {
     let due =
-        dangerous.iter().flat_map(|(code, texts)| texts.iter().map(move |own| (own, Some(code))));
-    let due: Vec<_> = due.chain(harmless.iter().map(|own| (own, None))).collect();
-    let sentences: Vec<&String> = due.iter().map(|(own, _)| *own).collect();
+        dangerous.iter().flat_map(|(code, texts)| texts.iter().map(move |text| (text, Some(code))));
+    let due: Vec<_> = due.chain(harmless.iter().map(|text| (text, None))).collect();
+    let sentences: Vec<&String> = due.iter().map(|(text, _)| *text).collect();
     let found = found(&sentences);
     let wrong = due.iter().zip(found).filter(|((_, code), found)| match code {
         Some(code) => !found.contains(&code.as_str()),
         None => !found.is_empty(),
     });
     wrong
-        .map(|((own, code), found)| format!("{place}: \"{own}\" gives {found:?}, not {code:?}"))
+        .map(|((text, code), found)| format!("{place}: \"{text}\" gives {found:?}, not {code:?}"))
         .collect()
 }
 
@@ -301,7 +304,7 @@ fn every_finding_of_order_hazard_and_safety_stands_in_a_list_of_dangers() {
     let listed = listed();
     let families = ["HAZ", "ORD", "SAF"];
     let codes = CHECKS.iter().map(|check| check.code);
-    let mut missing = codes.filter(|code| families.iter().any(|own| code.starts_with(own)));
+    let mut missing = codes.filter(|code| families.iter().any(|family| code.starts_with(family)));
     assert_eq!(missing.find(|code| !listed.contains(*code)), None);
     for code in ["WIN006", "QTY013"] {
         assert!(listed.contains(code), "{code}");

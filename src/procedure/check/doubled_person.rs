@@ -13,9 +13,9 @@ fn run(people: &People) -> Vec<Finding> {
     let names = staff.flat_map(|(n, person)| person.known_as().map(move |at| (n, at)));
     let names: Vec<_> = names.map(|(n, at)| (n, at, NameLikeness::of(at))).collect();
     let mut findings = Vec::new();
-    for (place, (n, at, own)) in names.iter().enumerate() {
+    for (place, (n, at, likeness)) in names.iter().enumerate() {
         let mut before = names.iter().take(place);
-        let first = before.find(|(other, _, before)| other != n && before.is_that_of(own));
+        let first = before.find(|(other, _, before)| other != n && before.is_that_of(likeness));
         if let Some((_, first, _)) = first {
             let message = format!("two people would answer to `{}`", at.value);
             let found = CHECK.error(message).at(at.span).related(first.span, "the first one");

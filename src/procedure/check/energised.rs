@@ -30,13 +30,13 @@ pub(super) fn is_on(text: &str, with_switches: bool) -> Option<String> {
 fn says_on(clause: &Clause, with_switches: bool) -> bool {
     let words = clause.told();
     let inner = words.iter().any(|word| is(word, INNER_PLUGS));
-    let spared = |n: usize| words.iter().take(n).rev().take(3).any(|own| among(SPARED, own));
+    let spared = |n: usize| words.iter().take(n).rev().take(3).any(|word| among(SPARED, word));
     (0..words.len()).any(|n| {
-        let own = words.get(n..).unwrap_or_default();
+        let rest = words.get(n..).unwrap_or_default();
         let before = words.get(..n).unwrap_or_default();
-        let on = is_done(own, with_switches) && !(inner && is_plugged(own))
-            || is_fed(own)
-            || with_switches && runs(before, own);
+        let on = is_done(rest, with_switches) && !(inner && is_plugged(rest))
+            || is_fed(rest)
+            || with_switches && runs(before, rest);
         on && !spared(n)
     })
 }

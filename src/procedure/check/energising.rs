@@ -40,7 +40,7 @@ pub(super) fn brings_on(text: &str, place: Feeding) -> Option<String> {
 
 /// Whether what is joined in that clause stays off: as it says itself, or the one before or behind it.
 fn stays_off(clauses: &[Clause], n: usize) -> bool {
-    let own = clauses.get(n).is_some_and(|clause| {
+    let says_off = clauses.get(n).is_some_and(|clause| {
         clause.words().contains(&"switched-off".to_owned()) || is_off(clause)
     });
     let behind = clauses.get(n + 1).is_some_and(is_off);
@@ -48,7 +48,8 @@ fn stays_off(clauses: &[Clause], n: usize) -> bool {
         one.words().iter().any(|word| among(SUPPLIES, word) && other.words().contains(word))
     };
     let before = n.checked_sub(1).and_then(|n| clauses.get(n)).zip(clauses.get(n));
-    own || behind
+    says_off
+        || behind
         || before.is_some_and(|(before, clause)| {
             before.words().first().is_some_and(|word| word == "with")
                 && is_off(before)

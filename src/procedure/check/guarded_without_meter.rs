@@ -33,7 +33,9 @@ fn is_judged_without_meter(step: &Step) -> bool {
         .read
         .as_ref()
         .is_some_and(|reading| reading.function.is_none() && is_judged(&reading.window));
-    let watch =
-        step.watch.as_ref().is_some_and(|own| own.function.is_none() && is_judged(&own.window));
+    let watch = step
+        .watch
+        .as_ref()
+        .is_some_and(|watch| watch.function.is_none() && is_judged(&watch.window));
     read || watch
 }

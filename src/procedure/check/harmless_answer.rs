@@ -76,7 +76,7 @@ fn of_look(step: &Step) -> Option<Finding> {
 /// or misplaced".
 fn shows_a_fault(say: &str) -> bool {
     let pieces = say.split([',', ';', '.']);
-    pieces.take_while(|own| !is_turned(own)).any(|own| mentions(own, FAULTS))
+    pieces.take_while(|piece| !is_turned(piece)).any(|piece| mentions(piece, FAULTS))
 }
 
 /// Whether an answer is good only at times, or is given by somebody who did not look: "trips after a few tries".
@@ -92,8 +92,8 @@ fn is_like(say: &str, bad: &str) -> bool {
         let words = words(text).into_iter().map(|word| word.low);
         words.filter(|word| word.chars().count() > 2 && !among(SMALL, word)).collect()
     };
-    let (own, other) = (telling(say), telling(bad));
-    let begins = other.iter().take(2).filter(|word| own.contains(word)).count();
+    let (said, other) = (telling(say), telling(bad));
+    let begins = other.iter().take(2).filter(|word| said.contains(word)).count();
     is_turned(say) == is_turned(bad) && begins == 2
 }
 
@@ -119,8 +119,8 @@ fn of_advice(step: &Step) -> Option<Finding> {
 fn lets_go_on(next: &str) -> bool {
     let low = next.to_lowercase();
     let heals = low.contains("by itself") && mentions(next, "will");
-    let is_said =
-        heals || ["never mind", "and continue", "and proceed"].iter().any(|own| low.contains(own));
+    let is_said = heals
+        || ["never mind", "and continue", "and proceed"].iter().any(|words| low.contains(words));
     let words = words(next);
     let word = |n: usize| words.get(n).map_or("", |word| word.low.as_str());
     let goes = (0..words.len()).any(|n| {

@@ -102,9 +102,9 @@ fn lamp(procedure: &Procedure, source: Source, trial: &Trial) -> Option<f64> {
     if source != Source::MainsThroughLamp {
         return None;
     }
-    let own =
-        asked(procedure).and_then(|(name, _)| trial.named(name)?.first().map(|own| own.to_f64()));
-    Some(own.unwrap_or(LAMP_W_MAX))
+    let watts = asked(procedure)
+        .and_then(|(name, _)| trial.named(name)?.first().map(|quantity| quantity.to_f64()));
+    Some(watts.unwrap_or(LAMP_W_MAX))
 }
 
 /// The mains that a notice of direct mains asks for (V); none where it asks for another voltage of the equipment.

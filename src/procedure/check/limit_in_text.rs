@@ -44,7 +44,7 @@ fn of_step(step: &Step, later: Option<&Step>) -> Option<Finding> {
 
 fn of_act(text: &At<String>) -> Option<Finding> {
     let until = || words(text).iter().any(|word| word.low == "until").then(|| "until".to_owned());
-    limit(text).map(|own| own.words).or_else(until).map(|limit| finding(text, &limit))
+    limit(text).map(|limit| limit.words).or_else(until).map(|limit| finding(text, &limit))
 }
 
 fn of_words(text: &At<String>) -> Option<Finding> {
@@ -76,7 +76,7 @@ pub(super) fn limit(text: &str) -> Option<Limit> {
         let skipped = words
             .iter()
             .skip(at + 1)
-            .take_while(|own| among("a about be less more or the to", &own.low));
+            .take_while(|word| among("a about be less more or the to", &word.low));
         let first = at + 1 + skipped.count();
         let number = words.get(first)?;
         let (last, value) = match number.bare.starts_with('{') {

@@ -42,7 +42,9 @@ fn alone(procedure: &Procedure) -> Option<Finding> {
 /// Whether the step calls a person who has to stay in reach: nobody waives that, and `alone` is an answer of its own.
 fn calls_into_reach(step: &Step) -> bool {
     let witness = step.witness.as_ref();
-    witness.is_some_and(|own| own.in_reach && any_word(&own.ask, AT_HAND) && !is_far_away(&own.ask))
+    witness.is_some_and(|witness| {
+        witness.in_reach && any_word(&witness.ask, AT_HAND) && !is_far_away(&witness.ask)
+    })
 }
 
 /// Words of which one says that the person stays where the power can be cut: "reachable" is none.
@@ -85,8 +87,8 @@ fn unwatched(subject: &Subject<'_>) -> Vec<Finding> {
         let time = &step.wait.as_ref()?.time;
         let times = subject.trials().iter().filter_map(|trial| trial.value(time));
         times
-            .filter(|own| own.dimension == Dimension::TIME)
-            .map(|own| own.to_f64())
+            .filter(|time| time.dimension == Dimension::TIME)
+            .map(|time| time.to_f64())
             .max_by(f64::total_cmp)
     };
     let mut findings = Vec::new();

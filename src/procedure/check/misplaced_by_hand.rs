@@ -15,7 +15,7 @@ fn run(subject: &Subject<'_>) -> Vec<Finding> {
 }
 
 fn finding(procedure: &Procedure, stage: &Stage, step: &Step) -> Option<Finding> {
-    let by_hand = step.by_hand.as_ref().filter(|own| own.value)?;
+    let by_hand = step.by_hand.as_ref().filter(|by_hand| by_hand.value)?;
     let name = step.step.value.as_str();
     if step.r#do.is_none() {
         let found = CHECK.error(format!("`{name}` is not an action, and is never left out"));

@@ -40,7 +40,7 @@ fn finding(subject: &Subject<'_>, read: &Read) -> Option<Finding> {
     } else if subject
         .trials()
         .iter()
-        .any(|trial| trial.value(written).is_some_and(|own| none(&own)))
+        .any(|trial| trial.value(written).is_some_and(|value| none(&value)))
     {
         (
             "no source has this resistance".to_owned(),

@@ -11,7 +11,7 @@ fn run(subject: &Subject<'_>) -> Vec<Finding> {
     let steps = || procedure.steps().map(|(_, step)| step).enumerate();
     let left_after = |n: usize, name: &str| {
         let mut after = steps().skip(n + 1).filter_map(|(_, step)| step.as_left.as_ref());
-        after.any(|own| own.value == name)
+        after.any(|as_left| as_left.value == name)
     };
     let found = steps().filter_map(|(n, step)| Some((n, step.as_found.as_ref()?)));
     let lost = found.filter(|(n, name)| !left_after(*n, name)).map(|(_, name)| {

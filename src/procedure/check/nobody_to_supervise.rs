@@ -34,6 +34,6 @@ fn of(people: &People, person: &Person) -> Vec<Finding> {
 /// Without a look at the dates: those change every day.
 fn supervises(people: &People, other: &Person, class: &str, duty: Duty) -> bool {
     let wanted = identity(class);
-    let is_competent = other.competent.iter().any(|(own, _)| identity(own) == wanted);
+    let is_competent = other.competent.iter().any(|(known, _)| identity(known) == wanted);
     is_competent && people.by_role(other, duty) == Permission::Alone
 }

@@ -8,7 +8,7 @@ pub(super) fn set_with<'a>(
     stage: &Stage,
 ) -> impl Iterator<Item = &'a At<String>> {
     let source = stage.source.value;
-    let alike = procedure.stages.iter().filter(move |own| own.source.value == source);
+    let alike = procedure.stages.iter().filter(move |other| other.source.value == source);
     alike.flat_map(Stage::channels)
 }
 

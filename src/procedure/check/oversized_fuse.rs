@@ -31,8 +31,8 @@ fn finding(step: &Step, subject: &Subject<'_>) -> Option<Finding> {
     let due = due(window, subject)?;
     let over = |trial: &Trial| {
         let high = trial.bounds(window, Dimension::CURRENT)?.high?.to_f64();
-        let own = due.iter().filter_map(|name| trial.named(name)).flatten();
-        Some(high / own.map(|own| own.to_f64()).max_by(f64::total_cmp)?)
+        let ratings = due.iter().filter_map(|name| trial.named(name)).flatten();
+        Some(high / ratings.map(|rating| rating.to_f64()).max_by(f64::total_cmp)?)
     };
     let over = subject.trials().iter().filter_map(over).max_by(f64::total_cmp)?;
     (over > NEXT_RATING).then(|| {
@@ -51,9 +51,9 @@ fn due(window: &Acceptance, subject: &Subject<'_>) -> Option<BTreeSet<String>> {
     });
     let facts: BTreeSet<String> = asks.map(|(name, _)| name.value.clone()).collect();
     let used = names(window);
-    let own: BTreeSet<String> = facts.intersection(&used).cloned().collect();
-    match (own.is_empty(), used.is_empty()) {
-        (false, _) => Some(own),
+    let shared: BTreeSet<String> = facts.intersection(&used).cloned().collect();
+    match (shared.is_empty(), used.is_empty()) {
+        (false, _) => Some(shared),
         (true, true) => Some(facts),
         (true, false) => None,
     }
@@ -66,8 +66,8 @@ fn names(window: &Acceptance) -> BTreeSet<String> {
         let (Piece::Quantity { expression, .. } | Piece::Within { expression, .. }) = part else {
             return;
         };
-        let own = expression.formula().map(|formula| formula.names());
-        names.extend(own.into_iter().flatten().map(|(name, _)| name.to_owned()));
+        let read = expression.formula().map(|formula| formula.names());
+        names.extend(read.into_iter().flatten().map(|(name, _)| name.to_owned()));
     });
     names
 }

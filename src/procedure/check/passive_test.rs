@@ -42,7 +42,7 @@ fn is_told(act: &Instruction<'_>) -> bool {
 
 /// The test or its instrument, by name. "A 100 ohm resistor" and "insulated" are none.
 fn named(told: &[String]) -> bool {
-    let ranged = |what: &str, pair: &[String]| matches!(pair, [own, range] if super::words::among(what, own) && super::words::among(RANGES, range));
+    let ranged = |what: &str, pair: &[String]| matches!(pair, [word, range] if super::words::among(what, word) && super::words::among(RANGES, range));
     any(told, "continuity")
         || any(told, INSTRUMENTS)
         || told.windows(2).any(|pair| {

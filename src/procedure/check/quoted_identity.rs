@@ -21,8 +21,8 @@ fn of_connection(connection: &Connection) -> Vec<Finding> {
     let commands = each(&connection.dialect);
     let commands = commands.iter().filter(|command| command.text.value.contains(CURLY));
     let quoted = commands.map(|command| finding(command.key, command.text));
-    let identity = connection.identity.as_ref().filter(|own| is_quoted(&own.value));
-    quoted.chain(identity.map(|own| finding("identity", own))).collect()
+    let identity = connection.identity.as_ref().filter(|identity| is_quoted(&identity.value));
+    quoted.chain(identity.map(|identity| finding("identity", identity))).collect()
 }
 
 fn is_quoted(identity: &str) -> bool {

@@ -28,5 +28,5 @@ fn is_filler(basis: &str) -> bool {
     let fillers = "a above as basis experience limit na see tbd the todo unknown usual x";
     words(basis)
         .iter()
-        .all(|word| word.low.split('/').all(|own| own.len() == 1 || among(fillers, own)))
+        .all(|word| word.low.split('/').all(|piece| piece.len() == 1 || among(fillers, piece)))
 }

@@ -77,5 +77,5 @@ fn bounds(step: &Step, trial: &Trial) -> Option<crate::window::Bounds> {
 }
 
 fn dead(procedure: &Procedure, trial: &Trial) -> Option<f64> {
-    procedure.dead_limit(|below| trial.value(below)).map(|own| own.to_f64())
+    procedure.dead_limit(|below| trial.value(below)).map(|limit| limit.to_f64())
 }

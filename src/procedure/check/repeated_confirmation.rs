@@ -13,13 +13,16 @@ pub(super) const CHECK: Check =
 
 fn run(subject: &Subject<'_>) -> Vec<Finding> {
     let danger = |hazard: &&Hazard| hazard.signal.value == Signal::Danger;
-    let asked: Vec<&Confirm> =
-        notices(subject.procedure).filter(danger).filter_map(|own| own.confirm.as_ref()).collect();
+    let asked: Vec<&Confirm> = notices(subject.procedure)
+        .filter(danger)
+        .filter_map(|hazard| hazard.confirm.as_ref())
+        .collect();
     let earlier = (0..asked.len()).map(|n| asked.iter().take(n));
     let findings = asked.iter().zip(earlier).filter_map(|(confirm, mut earlier)| {
-        let same = earlier.clone().find(|own| plain(&own.ask) == plain(&confirm.ask));
-        let same = same
-            .map(|own| finding(&confirm.ask, &own.ask, "asks the same question as an earlier one"));
+        let same = earlier.clone().find(|other| plain(&other.ask) == plain(&confirm.ask));
+        let same = same.map(|other| {
+            finding(&confirm.ask, &other.ask, "asks the same question as an earlier one")
+        });
         same.or_else(|| {
             let (one, last) = (answer(confirm)?, answer(earlier.next_back()?)?);
             (plain(one) == plain(last))

@@ -16,7 +16,7 @@ fn run(subject: &Subject<'_>) -> Vec<Finding> {
     let steps = procedure.steps().filter_map(|(_, step)| step.hold.as_deref());
     let runner = role(&procedure.run_by);
     let is_no_other = |written: &str| role(written) == runner || among(NOBODY, &role(written));
-    let own = |hold: &&Hold| is_no_other(&hold.released_by);
+    let is_own = |hold: &&Hold| is_no_other(&hold.released_by);
     let witnesses = procedure.steps().filter_map(|(_, step)| step.witness.as_deref());
     let seen = witnesses.filter(|witness| is_no_other(&witness.by)).map(|witness| {
         CHECK
@@ -28,7 +28,7 @@ fn run(subject: &Subject<'_>) -> Vec<Finding> {
             .related(procedure.run_by.span, "the role that runs it")
             .help("name another role: a witness is someone else")
     });
-    let released = stages.chain(steps).filter(own).map(|hold| {
+    let released = stages.chain(steps).filter(is_own).map(|hold| {
         CHECK
             .error(format!(
                 "`{}` runs the procedure or is nobody, and can't release the hold",

@@ -10,8 +10,8 @@ pub(super) const CHECK: Check =
 fn run(bench: &BenchFile) -> Vec<Finding> {
     let mut before: Vec<&At<Address>> = Vec::new();
     let mut findings = Vec::new();
-    for (_, own) in bench.instruments.iter() {
-        let Some(connection) = &own.connection else { continue };
+    for (_, instrument) in bench.instruments.iter() {
+        let Some(connection) = &instrument.connection else { continue };
         let address = &connection.address;
         if let Some(first) = before.iter().find(|first| first.value == address.value) {
             let message = format!("two instruments are reached at {}", address.value);

@@ -19,7 +19,7 @@ fn run(subject: &Subject<'_>) -> Vec<Finding> {
 
 fn finding(wait: &Wait, subject: &Subject<'_>) -> Option<Finding> {
     let short = subject.trials().iter().find_map(|trial| {
-        let time = trial.value(&wait.time).filter(|own| own.dimension == Dimension::TIME)?;
+        let time = trial.value(&wait.time).filter(|value| value.dimension == Dimension::TIME)?;
         let (name, due) = due(subject, trial)?;
         (time.to_f64() < due).then_some((name, due))
     });

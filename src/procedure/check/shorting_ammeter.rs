@@ -58,7 +58,7 @@ fn is_told(text: &str) -> bool {
 
 fn reads_amps(step: &Step) -> bool {
     dimension(step) == Some(Dimension::CURRENT)
-        && !function(step).is_some_and(|own| own.contains("leakage"))
+        && !function(step).is_some_and(|function| function.contains("leakage"))
 }
 
 /// Whether what a current is read of is both poles of the mains.

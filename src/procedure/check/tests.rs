@@ -117,7 +117,7 @@ const SIGNERS: &str = "# signers: ";
 fn keys(example: &str, id: &str) -> Vec<Vec<u8>> {
     let line = example.lines().next().and_then(|line| line.strip_prefix(SIGNERS)).unwrap();
     let pairs = line.split(", ").filter_map(|pair| pair.split_once(' '));
-    pairs.filter(|(own, _)| *own == id).map(|(_, key)| key.as_bytes().to_vec()).collect()
+    pairs.filter(|(name, _)| *name == id).map(|(_, key)| key.as_bytes().to_vec()).collect()
 }
 
 /// What the findings of an example point at, in the text it was put into.
@@ -181,9 +181,9 @@ const TWICE: [(&str, &str); 12] = [
     ("HAZ025", "HAZ008"),
 ];
 
-fn without_what_a_whole_has(found: Vec<&'static str>, own: &str) -> Vec<&'static str> {
-    let is_beside = |code: &str| WHOLE.contains(&code) || TWICE.contains(&(own, code));
-    found.into_iter().filter(|code| *code == own || !is_beside(code)).collect()
+fn without_what_a_whole_has(found: Vec<&'static str>, wanted: &str) -> Vec<&'static str> {
+    let is_beside = |code: &str| WHOLE.contains(&code) || TWICE.contains(&(wanted, code));
+    found.into_iter().filter(|code| *code == wanted || !is_beside(code)).collect()
 }
 
 #[test]
@@ -192,8 +192,10 @@ fn every_example_does_what_its_page_says() {
     for (code, _, page) in all_pages() {
         let (bad, good) = (blocks(page, "yaml bad"), blocks(page, "yaml good"));
         assert!(!bad.is_empty() && !good.is_empty(), "{code} lacks a bad or a good example");
-        let examples =
-            bad.iter().map(|own| (own, vec![code])).chain(good.iter().map(|own| (own, vec![])));
+        let examples = bad
+            .iter()
+            .map(|example| (example, vec![code]))
+            .chain(good.iter().map(|example| (example, vec![])));
         wrong.extend(examples.filter_map(|(example, due)| {
             let found = without_what_a_whole_has(codes(example), code);
             (found != due).then(|| format!("{code}: {found:?}, not {due:?}:\n{example}"))
@@ -226,7 +228,8 @@ fn every_page_in_the_folder_is_in_the_table_and_every_check_has_one() {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("src/procedure/check");
     let names_of = |kind: &str| -> BTreeSet<String> {
         let entries = folder.read_dir().unwrap().map(|entry| entry.unwrap().path());
-        let entries = entries.filter(|path| path.extension().is_some_and(|own| own == kind));
+        let entries =
+            entries.filter(|path| path.extension().is_some_and(|extension| extension == kind));
         entries.map(|path| path.file_stem().unwrap().to_str().unwrap().to_owned()).collect()
     };
     let listed: BTreeSet<_> = all_pages().map(|(_, name, _)| name.replace('-', "_")).collect();
@@ -437,8 +440,10 @@ fn the_amplifier_with_high_rails_is_warned_of_a_shock_between_them() {
     let incredible = read_equipment(&high("95 V")).unwrap();
     let procedure = read_procedure(text).unwrap();
     assert_eq!(check(&Subject::new(&procedure, Some(&incredible), None)), []);
-    let [own] = &check_equipment(Some(&procedure), &incredible)[..] else { panic!("one finding") };
-    assert_eq!(own.code, "QTY006");
+    let [finding] = &check_equipment(Some(&procedure), &incredible)[..] else {
+        panic!("one finding")
+    };
+    assert_eq!(finding.code, "QTY006");
     let surprised = found(&text.replace("shock", "surprise"));
     assert_eq!(surprised.iter().filter(|code| **code == "HAZ004").count(), 2, "{surprised:?}");
 }

@@ -17,11 +17,12 @@ const OF_PROCEDURE: usize = 200;
 pub(super) fn run(subject: &Subject<'_>) -> Vec<Finding> {
     let (mut all, mut findings) = (0, Vec::new());
     walk(subject, &mut |_, expression, _| {
-        let own = expression.formula().map_or(0, crate::formula::Formula::circuits);
+        let circuits = expression.formula().map_or(0, crate::formula::Formula::circuits);
         let was_within = all <= OF_PROCEDURE;
-        all += own;
-        if own > OF_FORMULA {
-            let message = format!("this formula solves {own} circuits; {OF_FORMULA} are allowed");
+        all += circuits;
+        if circuits > OF_FORMULA {
+            let message =
+                format!("this formula solves {circuits} circuits; {OF_FORMULA} are allowed");
             let help = "give each rail a line of its own under `work_out` and use its name here";
             findings.push(CHECK.error(message).at(expression.text.span).help(help));
         } else if was_within && all > OF_PROCEDURE {

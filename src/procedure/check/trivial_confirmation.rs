@@ -45,8 +45,8 @@ fn of_notice(hazard: &Hazard, stage: &Stage, subject: &Subject<'_>) -> Option<Fi
 
 fn of_word(word: &At<String>, hazard: &Hazard, confirm: &Confirm) -> Option<String> {
     let (typed, said) = (word.trim().to_lowercase(), |text: &At<String>| text.to_lowercase());
-    let is_by_itself = words(&typed).iter().all(|own| {
-        super::words::among(BY_ITSELF, &own.low) || own.low.chars().all(|c| c.is_ascii_digit())
+    let is_by_itself = words(&typed).iter().all(|word| {
+        super::words::among(BY_ITSELF, &word.low) || word.low.chars().all(|c| c.is_ascii_digit())
     });
     if typed.chars().filter(|c| c.is_alphabetic()).count() < LETTERS_MIN || is_by_itself {
         return Some(format!("`{}` is typed without a thought", word.value));
@@ -74,16 +74,20 @@ fn of_voltage(
     // Two facts at the ends of their ranges need not be those of one set.
     let is_odd = in_every(subject.trials(), |trial| {
         let asked = volts(trial, voltage)?;
-        let most = ceiling.and_then(|own| volts(trial, &own.voltage)).filter(|most| *most > 0.0);
+        let most =
+            ceiling.and_then(|ceiling| volts(trial, &ceiling.voltage)).filter(|most| *most > 0.0);
         Some(most.map_or(asked <= 0.0, |most| !OF_CEILING.contains(&(asked / most))))
     });
     if is_odd {
         return Some("the answer is not the voltage that is live here".to_owned());
     }
     // A formula is worked out only on the bench; a plain figure in the question is the answer itself.
-    let figure =
-        voltage.text.split(' ').next().filter(|own| own.starts_with(|c: char| c.is_ascii_digit()));
-    let is_given = figure.is_some_and(|own| mentions(&confirm.ask, own))
+    let figure = voltage
+        .text
+        .split(' ')
+        .next()
+        .filter(|word| word.starts_with(|c: char| c.is_ascii_digit()));
+    let is_given = figure.is_some_and(|figure| mentions(&confirm.ask, figure))
         || confirm.ask.contains(&format!("{{{}}}", voltage.text.value));
     is_given.then(|| "the question itself gives the voltage".to_owned())
 }

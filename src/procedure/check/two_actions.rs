@@ -64,9 +64,9 @@ fn begun<'a, 'b>(
         among(LEADS, &word.low) || among(BEHIND_A_JOINT, &word.low) || word.low.ends_with("ly")
     });
     let skipped = joined + leads.count();
-    let own = behind.get(skipped..)?;
-    let verb = own.first()?;
-    let after = |n: usize| own.get(n).map_or("", |word| word.low.as_str());
+    let rest = behind.get(skipped..)?;
+    let verb = rest.first()?;
+    let after = |n: usize| rest.get(n).map_or("", |word| word.low.as_str());
     let acts = is_action(&verb.low, after(1)) || orders(&verb.low, after(1), after(2));
     let numbered = at > 0 && joint.low.chars().all(|c| c.is_ascii_digit());
     let begins = if starts_sentence {
@@ -79,7 +79,7 @@ fn begun<'a, 'b>(
     } else if among("before after once while", &joint.low) {
         acts && behind.first().is_some_and(|word| word.low == "you")
             || is_done_beside(verb, after(1))
-    } else if at > 0 && words.get(at - 1).is_some_and(|own| own.low == "well")
+    } else if at > 0 && words.get(at - 1).is_some_and(|word| word.low == "well")
         || among("besides having plus", &joint.low)
     {
         is_done_beside(verb, after(1)) || joint.low == "having" || joint.low == "plus" && acts

@@ -9,19 +9,20 @@ pub(super) const CHECK: Check =
 
 fn run(bench: &BenchFile) -> Vec<Finding> {
     let mut findings = Vec::new();
-    for (name, own) in bench.instruments.iter() {
-        let Some(connection) = &own.connection else { continue };
+    for (name, instrument) in bench.instruments.iter() {
+        let Some(connection) = &instrument.connection else { continue };
         let dialect = &connection.dialect;
-        for (function, _) in own.functions.iter().filter(|(own, _)| dialect.question(own).is_none())
+        for (function, _) in
+            instrument.functions.iter().filter(|(function, _)| dialect.question(function).is_none())
         {
             let message =
                 format!("there is no question for `{}` of `{}`", function.value, name.value);
             let found = CHECK.error(message).at(function.span);
             findings.push(found.help("add it under `measure` in the dialect"));
         }
-        let functions = || own.functions.iter().map(|(name, _)| name.value.as_str());
+        let functions = || instrument.functions.iter().map(|(name, _)| name.value.as_str());
         for (function, _) in dialect.measure.iter() {
-            if functions().all(|own| own != function.value) {
+            if functions().all(|named| named != function.value) {
                 let message = format!("`{}` has no function `{}`", name.value, function.value);
                 let found = CHECK.error(message).at(function.span);
                 findings.push(match nearest(function, functions()) {

@@ -96,9 +96,9 @@ fn category(text: &str) -> Option<(String, Option<f64>)> {
         let volts = Quantity::parse(&format!("{} {unit}", number.bare)).ok();
         volts
             .or_else(|| Quantity::parse(number.bare).ok())
-            .filter(|own| own.dimension == Dimension::VOLTAGE)
+            .filter(|quantity| quantity.dimension == Dimension::VOLTAGE)
     };
-    Some((number, volts().map(|own| own.to_f64())))
+    Some((number, volts().map(|quantity| quantity.to_f64())))
 }
 
 fn weak(NamedCategory { text, number, volts }: &NamedCategory<'_>, needed: f64) -> Option<Finding> {

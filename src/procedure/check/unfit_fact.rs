@@ -31,18 +31,18 @@ fn unfit_list(name: &At<String>, equipment: &Equipment) -> Option<Finding> {
         let help = format!("write it under `parts`, as in {}: [q1, q2]", name.value);
         return Some(CHECK.error(message).at(fact.span).help(help));
     }
-    let (own, list) = listed(name, equipment)?;
+    let (fact, list) = listed(name, equipment)?;
     let refused = match list.is_empty() {
         true => "the list is empty".to_owned(),
         false => parts(list.iter().map(|part| part.value.as_str())).err()?,
     };
-    Some(CHECK.error(format!("`{}`: {refused}", name.value)).at(own.span))
+    Some(CHECK.error(format!("`{}`: {refused}", name.value)).at(fact.span))
 }
 
 /// A list where a value is asked for.
 fn listed_value(name: &At<String>, ask: &Ask, equipment: &Equipment) -> Option<Finding> {
-    let (own, _) = listed(name, equipment)?;
-    Some(finding(name, ask, "a value is needed here, not a list of parts").at(own.span))
+    let (fact, _) = listed(name, equipment)?;
+    Some(finding(name, ask, "a value is needed here, not a list of parts").at(fact.span))
 }
 
 fn finding(name: &At<String>, ask: &Ask, refused: &str) -> Finding {
@@ -55,5 +55,5 @@ fn listed<'a>(
     name: &str,
     equipment: &'a Equipment,
 ) -> Option<(&'a At<String>, &'a Vec<At<String>>)> {
-    equipment.parts.iter().find(|(own, _)| own.value == name)
+    equipment.parts.iter().find(|(part, _)| part.value == name)
 }

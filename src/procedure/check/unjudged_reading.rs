@@ -29,7 +29,8 @@ fn is_only_recorded(step: &Step) -> bool {
 fn finding(stage: &Stage, step: &Step, is_used: bool) -> Option<Finding> {
     let what = super::words::told(step)?;
     let function = step.read.as_ref().and_then(|read| read.function.as_ref());
-    let is_safety = mentions(what, SAFETY) || function.is_some_and(|own| mentions(own, SAFETY));
+    let is_safety =
+        mentions(what, SAFETY) || function.is_some_and(|function| mentions(function, SAFETY));
     let found = if is_safety {
         CHECK.error("a reading that a life hangs on is recorded and not judged")
     } else if stage.source.value != Source::None && !is_used && step.as_found.is_none() {

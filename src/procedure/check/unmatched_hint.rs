@@ -40,8 +40,8 @@ fn wrong(hint: &Hint, bounds: &Bounds, trial: &Trial) -> Option<&'static str> {
     if bounds.record_only || hint.below.is_none() && hint.above.is_none() {
         return None;
     }
-    let low = bounds.low.map_or(f64::NEG_INFINITY, |own| own.to_f64());
-    let high = bounds.high.map_or(f64::INFINITY, |own| own.to_f64());
+    let low = bounds.low.map_or(f64::NEG_INFINITY, |quantity| quantity.to_f64());
+    let high = bounds.high.map_or(f64::INFINITY, |quantity| quantity.to_f64());
     // Over-range is above everything, and outside where the window does not take it.
     let ends_open = fits.1 == f64::INFINITY && high == f64::INFINITY && !bounds.open_ok;
     let (from, to) = (fits.0.max(low), fits.1.min(high));

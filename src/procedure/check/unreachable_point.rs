@@ -16,7 +16,7 @@ fn run(subject: &Subject<'_>) -> Vec<Finding> {
     let covers: Vec<&At<String>> = points.filter_map(|(_, point)| point.behind.as_ref()).collect();
     let steps: Vec<&Step> = subject.procedure.steps().map(|(_, step)| step).collect();
     let opens =
-        |step: &&Step, cover: &str| step.opens.as_ref().is_some_and(|own| own.value == cover);
+        |step: &&Step, cover: &str| step.opens.as_ref().is_some_and(|opened| opened.value == cover);
     let is_opened = |cover: &str| steps.iter().any(|step| opens(step, cover));
     let never = covers.iter().filter(|cover| !is_opened(&cover.value));
     let never = never.map(|cover| never_opened(cover));
@@ -32,7 +32,7 @@ fn moved(covers: &[&At<String>], steps: &[&Step]) -> Vec<Finding> {
     for step in steps {
         for (cover, opens) in [(&step.opens, true), (&step.closes, false)] {
             let Some(cover) = cover else { continue };
-            let known = covers.iter().any(|own| own.value == cover.value);
+            let known = covers.iter().any(|other| other.value == cover.value);
             let changes =
                 if opens { open.insert(&cover.value) } else { open.remove(cover.value.as_str()) };
             findings.extend((!known).then(|| covers_nothing(cover)));

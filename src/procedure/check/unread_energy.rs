@@ -35,7 +35,7 @@ fn finding(flow: &Flow<'_>, subject: &Subject<'_>) -> Option<Finding> {
         return None;
     }
     let judged: Vec<&Step> =
-        flow.steps.iter().filter(|own| is_judged_live(own)).map(|(step, _)| *step).collect();
+        flow.steps.iter().filter(|step| is_judged_live(step)).map(|(step, _)| *step).collect();
     let read = read_live(flow);
     let tells = |step: &&Step| {
         if dimension(step).is_some() { of_equipment(step) } else { uses(step, &read) }

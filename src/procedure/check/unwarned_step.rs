@@ -56,7 +56,7 @@ fn run(subject: &Subject<'_>) -> Vec<Finding> {
 
 fn of_steps(subject: &Subject<'_>) -> Vec<Finding> {
     let flows = flows(subject.procedure);
-    let steps = flows.iter().flat_map(|flow| flow.steps.iter().map(move |own| (flow.stage, own)));
+    let steps = flows.iter().flat_map(|flow| flow.steps.iter().map(move |each| (flow.stage, each)));
     let findings = steps.filter_map(|(stage, (step, energy))| {
         let notices = || stage.hazard.iter().chain(&step.hazard);
         if puts_a_scope_on(step) || energy.live && stage.source.is_mains() && uses_a_scope(step) {
@@ -162,10 +162,10 @@ fn all(procedure: &Procedure) -> impl Iterator<Item = &Hazard> {
 fn most(point: &ChargePoint, subject: &Subject<'_>, is: impl Fn(f64, f64) -> bool) -> bool {
     let Some(holds) = &point.holds else { return false };
     subject.trials().iter().any(|trial| {
-        let volts = trial.value(&holds.charged_to).map(|own| own.to_f64());
+        let volts = trial.value(&holds.charged_to).map(|value| value.to_f64());
         volts
             .zip(trial.value(&holds.capacitance))
-            .is_some_and(|(volts, own)| is(volts, own.to_f64()))
+            .is_some_and(|(volts, farads)| is(volts, farads.to_f64()))
     })
 }
 

@@ -51,8 +51,8 @@ fn unwaitable(time: &Expression, trial: &Trial) -> Option<Finding> {
 
 /// What lasts no time at all is over before anything can be done with it.
 fn over_at_once(time: &Expression, trial: &Trial) -> Option<Finding> {
-    let ms =
-        milliseconds(&trial.value(time).filter(|own| own.dimension == Dimension::TIME)?).ok()?;
+    let ms = milliseconds(&trial.value(time).filter(|value| value.dimension == Dimension::TIME)?)
+        .ok()?;
     (ms == 0).then(|| {
         CHECK
             .error("this is over at once")

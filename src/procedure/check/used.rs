@@ -14,7 +14,9 @@ pub(super) fn used(subject: &Subject<'_>) -> BTreeSet<String> {
         used.extend(names.into_iter().flatten().map(|(name, _)| whole(name)));
     });
     let holds = subject.procedure.asks.iter().filter_map(|(_, ask)| ask.tolerance.as_ref());
-    let names = holds.filter_map(|own| own.formula().ok()).flat_map(|own| own.names());
+    let names = holds
+        .filter_map(|expression| expression.formula().ok())
+        .flat_map(|expression| expression.names());
     used.extend(names.map(|(name, _)| whole(name)));
     texts::of_procedure(subject.procedure, &mut |text| {
         let named = text.value.split('{').skip(1).filter_map(|rest| rest.split_once('}'));

@@ -38,7 +38,7 @@ fn run(subject: &Subject<'_>) -> Vec<Finding> {
             .help("name the one that is kept for it and whose voltage is known")
     });
     let says = |list: &str| words(what).iter().any(|word| among(list, &word.low));
-    let own = (says(ITS_OWN) && !mentions(what, DC) && !mentions(what, "bench")).then(|| {
+    let its_own = (says(ITS_OWN) && !mentions(what, DC) && !mentions(what, "bench")).then(|| {
         CHECK.error("what is to be proved dead can't prove the meter").at(what.span).help(
             "name a source that has nothing to do with the equipment: a battery, a proving unit",
         )
@@ -52,10 +52,10 @@ fn run(subject: &Subject<'_>) -> Vec<Finding> {
     });
     // A meter that is proved on AC shows nothing of a charged capacitor.
     let function = subject.procedure.known_source.function.as_ref();
-    let on_ac = function.filter(|own| own.value.starts_with("ac")).map(|own| {
+    let on_ac = function.filter(|function| function.value.starts_with("ac")).map(|function| {
         CHECK
             .error("a meter that is proved on AC shows nothing of a charged capacitor")
-            .at(own.span)
+            .at(function.span)
             .help("prove it on DC, on the range that the charge points are measured on")
     });
     let finding = is_vague.then(|| {
@@ -65,5 +65,5 @@ fn run(subject: &Subject<'_>) -> Vec<Finding> {
             .related(low.text.span, "the low end")
             .help("write the range that the source really has, as 8 V to 10 V for a 9 V battery")
     });
-    [finding, unnamed, own, on_mains, on_ac].into_iter().flatten().collect()
+    [finding, unnamed, its_own, on_mains, on_ac].into_iter().flatten().collect()
 }

@@ -28,12 +28,14 @@ fn run(subject: &Subject<'_>) -> Vec<Finding> {
     let compared = steps().filter_map(|step| step.compare.as_ref());
     let compared = compared.map(|compare| (&compare.within, Some(&compare.with), WITHIN_MAX));
     let set = steps().filter_map(|step| step.set.as_ref());
-    let set = set.filter_map(|own| Some((own.within.as_ref()?, own.to.as_ref(), SET_WITHIN_MAX)));
+    let set = set.filter_map(|set| Some((set.within.as_ref()?, set.to.as_ref(), SET_WITHIN_MAX)));
     let agreed = steps().filter_map(|step| Some((step.agree_within.as_ref()?, None, WITHIN_MAX)));
     let widths =
         around.chain(compared).chain(set).chain(agreed).filter_map(|(within, centre, most)| {
-            let part =
-                trials.iter().filter_map(|own| part(within, centre, own)).max_by(f64::total_cmp)?;
+            let part = trials
+                .iter()
+                .filter_map(|trial| part(within, centre, trial))
+                .max_by(f64::total_cmp)?;
             (part > most * (1.0 + 1e-9))
                 .then(|| finding(within, &format!("{:.0} % to either side", 100.0 * part)))
         });
@@ -55,14 +57,14 @@ fn part(within: &Expression, centre: Option<&Expression>, trial: &Trial) -> Opti
     if is_ratio {
         return Some(width.to_f64());
     }
-    let centre = centre.filter(|own| own.dimension == width.dimension)?.to_f64().abs();
+    let centre = centre.filter(|centre| centre.dimension == width.dimension)?.to_f64().abs();
     (centre > 0.0).then(|| width.to_f64() / centre)
 }
 
 /// What is wrong with limits that lie further apart than one value can.
 fn spread(window: &Acceptance, dimension: Dimension, trial: &Trial) -> Option<Finding> {
     let bounds = trial.bounds(window, dimension)?;
-    let size = |own: Quantity| own.to_f64();
+    let size = |quantity: Quantity| quantity.to_f64();
     let (low, high) = (size(bounds.low?), size(bounds.high?));
     let over = if low > 0.0 {
         high / low

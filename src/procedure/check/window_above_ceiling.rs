@@ -33,7 +33,7 @@ fn beyond(subject: &Subject<'_>) -> impl Iterator<Item = Finding> {
     subject.procedure.steps().filter_map(|(stage, step)| {
         let ceiling = stage.ceiling.as_ref()?;
         let (window, dimension) = (window(step)?, dimension(step)?);
-        let outputs = set_with(subject.procedure, stage).map(|own| own.as_str());
+        let outputs = set_with(subject.procedure, stage).map(|output| output.as_str());
         // From one output to the other there is the voltage of both.
         let outputs = outputs.collect::<BTreeSet<_>>().len().max(1);
         let most = |trial: &Trial| match (stage.source.value, dimension) {

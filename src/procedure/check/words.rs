@@ -108,7 +108,7 @@ fn end_of_clause(piece: &str, is_word: bool) -> Option<char> {
 
 /// Whether a word is among those of a list with blanks between.
 pub(super) fn among(list: &str, word: &str) -> bool {
-    list.split_whitespace().any(|own| own == word)
+    list.split_whitespace().any(|listed| listed == word)
 }
 
 /// Whether one of these words or beginnings of words stands in a text.
@@ -161,7 +161,7 @@ fn time_at(words: &[Word<'_>], at: usize) -> Option<(usize, usize, f64)> {
     }
     let number = word.low.parse().ok().or_else(|| of(NUMBERS, &word.low))?;
     let skipped =
-        words.iter().skip(at + 1).take_while(|own| among("a an more of full whole", &own.low));
+        words.iter().skip(at + 1).take_while(|word| among("a an more of full whole", &word.low));
     let unit = at + 1 + skipped.count().min(2);
     Some((at, unit, number * of(TIMES, &words.get(unit)?.low)?))
 }
@@ -179,7 +179,7 @@ fn glued(word: &str) -> Option<(f64, &str)> {
 }
 
 fn of(table: &[(&str, f64)], word: &str) -> Option<f64> {
-    table.iter().find(|(own, _)| *own == word).map(|(_, value)| *value)
+    table.iter().find(|(known, _)| *known == word).map(|(_, value)| *value)
 }
 
 /// The text that says what to do, to read or to look at; none for steps in which a second person acts.
@@ -216,7 +216,8 @@ mod tests {
             ("30s later", 30.0),
             ("a couple of minutes", 120.0),
         ] {
-            let found: Vec<f64> = times(&words(text)).iter().map(|(.., own)| *own).collect();
+            let found: Vec<f64> =
+                times(&words(text)).iter().map(|(.., seconds_found)| *seconds_found).collect();
             assert_eq!(found.first(), Some(&seconds), "{text}: {found:?}");
         }
         for text in

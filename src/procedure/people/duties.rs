@@ -90,8 +90,8 @@ impl People {
     #[must_use]
     pub fn role(&self, role: &str, duty: Duty) -> Option<Permission> {
         let wanted = identity(role);
-        let own = self.roles.iter().find(|(name, _)| identity(name) == wanted);
-        let permission = own.map(|(_, duties)| duties.of(duty));
+        let listed = self.roles.iter().find(|(name, _)| identity(name) == wanted);
+        let permission = listed.map(|(_, duties)| duties.of(duty));
         let known = known(role, duty);
         match permission {
             Some(written) => written.or(known).or(Some(Permission::No)),

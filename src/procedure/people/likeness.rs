@@ -111,7 +111,7 @@ pub(super) struct Likeness(Vec<Letter>);
 #[derive(Clone, Copy)]
 struct Letter {
     /// Which letter it is, whatever its case.
-    own: char,
+    letter: char,
     /// What it looks like as it is written.
     shape: char,
 }
@@ -123,7 +123,7 @@ impl Likeness {
         for letter in written.map(Letter::of) {
             match letters.last_mut() {
                 // Two of them side by side are read as one w.
-                Some(last) if last.own == 'v' && letter.own == 'v' => *last = Letter::W,
+                Some(last) if last.letter == 'v' && letter.letter == 'v' => *last = Letter::W,
                 _ => letters.push(letter),
             }
         }
@@ -146,10 +146,10 @@ impl Likeness {
 }
 
 impl Letter {
-    const W: Self = Self { own: 'w', shape: 'w' };
+    const W: Self = Self { letter: 'w', shape: 'w' };
 
     fn of(written: char) -> Self {
-        let own = match small(written) {
+        let shown = match small(written) {
             // Read as an i by a person who sees it for a capital one.
             '1' | '|' => 'i',
             // The one at the end of a word.
@@ -162,11 +162,11 @@ impl Letter {
             'L' => 'L',
             letter => small(look_alike(letter)),
         };
-        Self { own, shape }
+        Self { letter: shown, shape }
     }
 
     fn is_like(self, other: Self) -> bool {
-        self.own == other.own || self.shape == other.shape
+        self.letter == other.letter || self.shape == other.shape
     }
 }
 
@@ -179,8 +179,8 @@ fn look_alike(letter: char) -> char {
     if letter.is_ascii_alphabetic() {
         return letter;
     }
-    let own = LOOK_ALIKES.iter().find(|(_, others)| others.contains(letter));
-    own.map(|(plain, _)| *plain).or_else(|| in_a_badge(letter)).unwrap_or(letter)
+    let alike = LOOK_ALIKES.iter().find(|(_, others)| others.contains(letter));
+    alike.map(|(plain, _)| *plain).or_else(|| in_a_badge(letter)).unwrap_or(letter)
 }
 
 /// The Latin capital in a filled circle or square: U+1F150 to 1F169 and U+1F170 to 1F189, each in the order of the alphabet.

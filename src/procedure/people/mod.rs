@@ -100,7 +100,7 @@ impl People {
     /// Tells whether the shop keeps a part apart from work at the bench, and from the other such parts.
     #[must_use]
     pub fn keeps_apart(&self, part: Part) -> bool {
-        self.separate.iter().any(|own| own.value == part)
+        self.separate.iter().any(|kept_apart| kept_apart.value == part)
     }
 }
 

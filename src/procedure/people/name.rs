@@ -121,7 +121,7 @@ pub(in crate::procedure) fn short_name(text: &str) -> Result<(), NameRefusal> {
 pub fn written_name(text: &str) -> Result<(), NameRefusal> {
     let count = text.chars().filter(|c| c.is_alphabetic()).count();
     let typed = identity(text);
-    if count < 2 || NO_NAMES.split_whitespace().any(|own| own == typed) {
+    if count < 2 || NO_NAMES.split_whitespace().any(|word| word == typed) {
         return Err(NameRefusal::NotAName);
     }
     Ok(())

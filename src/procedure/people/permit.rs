@@ -11,7 +11,7 @@ impl People {
     pub fn admits(&self, person: &Person, class: &str, day: Day) -> Result<(), PersonRefusal> {
         let (name, class) = (person.name.value.clone(), class.to_owned());
         let wanted = identity(&class);
-        let competence = person.competent.iter().find(|(own, _)| identity(own) == wanted);
+        let competence = person.competent.iter().find(|(known, _)| identity(known) == wanted);
         match competence {
             None => Err(PersonRefusal::NotCompetent { name, class }),
             Some((_, last)) if last.value < day => {
@@ -49,7 +49,7 @@ impl People {
             return self.may(person, Duty::Release, class, day) == Permission::Alone;
         }
         let wanted = identity(role);
-        let has_it = person.roles.iter().any(|own| identity(own) == wanted);
+        let has_it = person.roles.iter().any(|role| identity(role) == wanted);
         has_it && self.admits(person, class, day).is_ok()
     }
 }

@@ -50,9 +50,9 @@ impl Step {
     fn measures(&self, dimension: Dimension) -> bool {
         let read =
             self.read.as_ref().map(|reading| (&reading.what, &reading.function, &reading.from));
-        let watch = self.watch.as_ref().map(|own| (&own.what, &own.function, &own.from));
+        let watch = self.watch.as_ref().map(|watch| (&watch.what, &watch.function, &watch.from));
         let Some((what, function, from)) = read.or(watch) else { return false };
-        let own = self.kind().and_then(Kind::unit).map(crate::quantity::Unit::dimension);
+        let of_unit = self.kind().and_then(Kind::unit).map(crate::quantity::Unit::dimension);
         let what = what.to_lowercase();
         let is_elsewhere = match (from, function) {
             (Some(_), _) => false,
@@ -61,7 +61,7 @@ impl Step {
             }
             (None, None) => is_printed(&what) || is_of_the_meter(&what),
         };
-        own == Some(dimension) && !is_elsewhere
+        of_unit == Some(dimension) && !is_elsewhere
     }
 }
 

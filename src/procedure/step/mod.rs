@@ -238,7 +238,7 @@ impl Step {
     /// Tells whether the step is left out where a connected supply does it.
     #[must_use]
     pub fn is_by_hand_only(&self) -> bool {
-        self.by_hand.as_ref().is_some_and(|own| own.value)
+        self.by_hand.as_ref().is_some_and(|by_hand| by_hand.value)
     }
 
     /// What the step is about, in its own words: what is measured, looked at, done or asked.
@@ -260,7 +260,7 @@ impl Step {
     /// Tells whether a source may be on while the item that it fits is in.
     #[must_use]
     pub fn is_allowed_on(&self, source: Source) -> bool {
-        self.allowed_on.iter().any(|own| own.value == source)
+        self.allowed_on.iter().any(|allowed_on| allowed_on.value == source)
     }
 
     /// Tells whether the step brings a source up.

@@ -40,7 +40,7 @@ impl Read {
     /// Tells whether the part is measured with others beside it.
     #[must_use]
     pub fn is_in_circuit(&self) -> bool {
-        self.in_circuit.as_ref().is_some_and(|own| own.value)
+        self.in_circuit.as_ref().is_some_and(|in_circuit| in_circuit.value)
     }
 
     fn meter(&self, values: &ValueLookup<'_>) -> Result<Option<MeterUse>, FormulaError> {

@@ -71,7 +71,7 @@ impl Set {
             in_words.unwrap_or_default()
         );
         let unit = Unit::base(Dimension::VOLTAGE);
-        let channels: Vec<_> = self.channels.iter().map(|own| own.value.clone()).collect();
+        let channels: Vec<_> = self.channels.iter().map(|channel| channel.value.clone()).collect();
         let way = (!channels.is_empty()).then_some(Way::Ramp { channels, to: target, over_ms });
         Ok(Act::Read { what, unit, bounds, meter: None, way })
     }

@@ -150,7 +150,7 @@ impl Kind for Watch {
             .function
             .as_ref()
             .map(|function| MeterUse { function: function.value.clone(), source_resistance: None });
-        let steady = self.steady.as_ref().map(|own| own.worked_out(values)).transpose()?;
+        let steady = self.steady.as_ref().map(|steady| steady.worked_out(values)).transpose()?;
         Ok(only(Act::Watch(Box::new(Watching {
             what: self.what.value.clone(),
             unit: self.unit.clone(),

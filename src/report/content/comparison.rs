@@ -36,7 +36,7 @@ fn stated(subject: &ReportSubject<'_>, readings: &[Judged<'_>]) -> Vec<Row> {
 /// The rows of one name: one for each part that was read.
 fn pairs(subject: &ReportSubject<'_>, readings: &[Judged<'_>], name: &str) -> Vec<Row> {
     let of = |mark: fn(&Step) -> &Option<At<String>>| {
-        let is_marked = |step: &Step| mark(step).as_ref().is_some_and(|own| own.value == name);
+        let is_marked = |step: &Step| mark(step).as_ref().is_some_and(|pair| pair.value == name);
         let steps = subject.procedure.steps().map(|(_, step)| step);
         steps.filter(|step| is_marked(step)).map(|step| step.step.as_str()).collect::<Vec<_>>()
     };
@@ -74,12 +74,17 @@ fn mended(readings: &[Judged<'_>]) -> Vec<Row> {
 }
 
 fn cell(judged: Option<&Judged<'_>>) -> Cell {
-    let Some(own) = judged else { return Cell::toned(Tone::Caution, "not read") };
-    let tone = if own.verdict.is_outside() { Tone::Bad } else { Tone::Plain };
-    let drawing = gauge(own.bounds, &own.judged(), own.verdict, own.decision.uncertainty.as_ref());
-    Cell::toned(Tone::Strong, own.stated())
-        .maybe(Tone::Faint, own.coverage())
-        .and(tone, format!("{}, {}", own.verdict.words(), own.at.format("%Y-%m-%d %H:%M")))
-        .and(Tone::Faint, own.bounds.describe(Some(own.unit)))
+    let Some(judged) = judged else { return Cell::toned(Tone::Caution, "not read") };
+    let tone = if judged.verdict.is_outside() { Tone::Bad } else { Tone::Plain };
+    let drawing = gauge(
+        judged.bounds,
+        &judged.judged(),
+        judged.verdict,
+        judged.decision.uncertainty.as_ref(),
+    );
+    Cell::toned(Tone::Strong, judged.stated())
+        .maybe(Tone::Faint, judged.coverage())
+        .and(tone, format!("{}, {}", judged.verdict.words(), judged.at.format("%Y-%m-%d %H:%M")))
+        .and(Tone::Faint, judged.bounds.describe(Some(judged.unit)))
         .drawn(drawing)
 }

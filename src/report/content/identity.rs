@@ -100,7 +100,7 @@ fn method(subject: &ReportSubject<'_>) -> Vec<(String, String)> {
     let rule = procedure.rule().map_or_else(|error| error.message, rule_words);
     let mut fields = vec![
         field("procedure", format!("{}, revision {}", *procedure.procedure, *procedure.revision)),
-        field("approved by", stated(approved.map(|own| &own.value))),
+        field("approved by", stated(approved.map(|approved| &approved.value))),
         field(
             "procedure file",
             format!("{}, SHA-256 {}", opening.procedure.name, opening.procedure.sha256),
@@ -110,9 +110,9 @@ fn method(subject: &ReportSubject<'_>) -> Vec<(String, String)> {
     ];
     if let Some(file) = &opening.people {
         let approved = opening.approval.as_ref().and_then(Approval::approved);
-        let approved = approved.filter(|own| opening.staff_files().are(own));
-        let approved = approved.map(|own| {
-            format!(", approved by {} (name typed, not signed) on {}", own.by, own.when())
+        let approved = approved.filter(|approved| opening.staff_files().are(approved));
+        let approved = approved.map(|approved| {
+            format!(", approved by {} (name typed, not signed) on {}", approved.by, approved.when())
         });
         let approved = approved.unwrap_or_default();
         let words = format!("{}, SHA-256 {}{approved}", file.name, file.sha256);
@@ -160,8 +160,10 @@ pub(super) fn facts(subject: &ReportSubject<'_>) -> Vec<Block> {
                 (format!("{} ({name})", asked.unwrap_or("given")), text.clone())
             }
             Fact::WorkedOut { name, value, uncertainty } => {
-                let doubted = uncertainty.and_then(|own| value.with_doubt(&own.expanded, None));
-                let cover = uncertainty.map(|own| format!(" ({})", coverage_words(&own)));
+                let doubted = uncertainty
+                    .and_then(|uncertainty| value.with_doubt(&uncertainty.expanded, None));
+                let cover =
+                    uncertainty.map(|uncertainty| format!(" ({})", coverage_words(&uncertainty)));
                 let shown = doubted.unwrap_or_else(|| value.engineering(4, None));
                 (format!("worked out: {name}"), format!("{shown}{}", cover.unwrap_or_default()))
             }

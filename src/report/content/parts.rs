@@ -37,7 +37,7 @@ fn not_as_approved(run: &Run) -> Vec<String> {
     for (line, fact) in facts(run) {
         let Fact::NotApproved(how) = fact else { continue };
         let words = how.words();
-        if !told.iter().any(|(_, own)| *own == words) {
+        if !told.iter().any(|(_, known)| *known == words) {
             told.push((line, words));
         }
     }
@@ -68,9 +68,9 @@ fn note<'a>(parts: &mut PartsTaken<'a>, name: &'a str, words: &'static str) {
     if name.is_empty() {
         return;
     }
-    match parts.iter_mut().find(|(own, _)| is_alike(own, name)) {
-        Some((_, own)) if own.contains(&words) => {}
-        Some((_, own)) => own.push(words),
+    match parts.iter_mut().find(|(known, _)| is_alike(known, name)) {
+        Some((_, told)) if told.contains(&words) => {}
+        Some((_, told)) => told.push(words),
         None => parts.push((name, vec![words])),
     }
 }
@@ -103,7 +103,7 @@ mod tests {
         let alike = run(vec![supervised("S\u{430}m  second-test"), released]);
         let told = "supervised, released a hold.";
         let words = several(&alike);
-        assert!(words.len() == 1 && words.iter().all(|own| own.ends_with(told)), "{words:?}");
+        assert!(words.len() == 1 && words.iter().all(|part| part.ends_with(told)), "{words:?}");
         let one = run(vec![supervised("Sam Second-Test"), supervised("Sam Second-Test")]);
         assert!(several(&one).is_empty(), "one part, twice");
     }

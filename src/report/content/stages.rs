@@ -43,7 +43,8 @@ pub(super) fn blocks(subject: &ReportSubject<'_>) -> Vec<Block> {
             && let Fact::StageOpened { title, source, ceiling, .. } = fact.as_ref()
         {
             section.close(&mut blocks);
-            let ceiling = ceiling.as_ref().map(|own| format!(", up to {own}")).unwrap_or_default();
+            let ceiling =
+                ceiling.as_ref().map(|ceiling| format!(", up to {ceiling}")).unwrap_or_default();
             blocks.push(Block::Subheading(title.clone()));
             let begun = item.at.format("%Y-%m-%d %H:%M:%S");
             let source = format!("Source: {}{ceiling}. Begun {begun}.", source.words());
@@ -153,7 +154,8 @@ fn figures(subject: &ReportSubject<'_>, key: &Key, traces: &[Trace]) -> Vec<Bloc
     let figure = |trace: &Trace| {
         let bounds = watched(subject, key, &trace.point);
         let drawing = plot(trace, bounds)?;
-        let window = bounds.map(|own| format!("; window {}", own.describe(Some(&trace.unit))));
+        let window =
+            bounds.map(|bounds| format!("; window {}", bounds.describe(Some(&trace.unit))));
         let (step, window) = (step_name(subject, key), window.unwrap_or_default());
         let caption = format!("{step}: {}{window}", drawing.words);
         Some(Block::Figure { drawing, caption })
@@ -173,7 +175,7 @@ fn step_name(subject: &ReportSubject<'_>, key: &Key) -> String {
 /// What the samples of a point were judged against.
 fn watched<'a>(subject: &ReportSubject<'a>, key: &Key, point: &str) -> Option<&'a Bounds> {
     subject.run.facts().find_map(|fact| match fact {
-        Fact::Watched { key: own, point: at, bounds, .. } if own == key && at == point => {
+        Fact::Watched { key: watched, point: at, bounds, .. } if watched == key && at == point => {
             bounds.as_deref()
         }
         _ => None,

@@ -106,7 +106,8 @@ fn amended(count: usize) -> Option<Block> {
 }
 
 fn counted(readings: &[Judged<'_>]) -> String {
-    let count = |is: fn(Verdict) -> bool| readings.iter().filter(|own| is(own.verdict)).count();
+    let count =
+        |is: fn(Verdict) -> bool| readings.iter().filter(|judged| is(judged.verdict)).count();
     format!(
         "{} readings: {} inside, {} OUTSIDE, {} undecided, {} recorded and not judged. Repeats are counted; each verdict \
          stands beside its window and its decision rule.",

@@ -68,7 +68,7 @@ fn live(run: &Run, key: &Key) -> Option<String> {
 /// What was seen that is stated as not acceptable.
 fn seen(run: &Run, key: &Key) -> Option<String> {
     run.facts().rev().find_map(|fact| match fact {
-        Fact::Seen { key: own, what, text, good: false, .. } if own == key => {
+        Fact::Seen { key: seen, what, text, good: false, .. } if seen == key => {
             Some(format!("{what}: {text}, NOT ACCEPTABLE"))
         }
         _ => None,

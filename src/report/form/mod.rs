@@ -75,7 +75,7 @@ fn first_page(blank: &Blank<'_>) -> Vec<Block> {
         field("done by", LINE),
         field("date", LINE),
         field("run by role", &procedure.run_by),
-        field("approved by", procedure.approved_by.as_ref().map_or(LINE, |own| own.as_str())),
+        field("approved by", procedure.approved_by.as_ref().map_or(LINE, |by| by.as_str())),
         field("procedure file", &format!("SHA-256 {}", blank.sha256)),
     ]);
     // A known role that does next to nothing alone, in a shop with a people file or without.
@@ -96,17 +96,17 @@ fn first_page(blank: &Blank<'_>) -> Vec<Block> {
 fn facts(blank: &Blank<'_>, known: &KnownValues) -> Vec<Block> {
     let mut table = Table::new(&[("fact", 0.6), ("value", 0.4)]);
     for (name, ask) in blank.procedure.asks.iter() {
-        let value = known.value(name).and_then(|own| own.first().copied());
+        let value = known.value(name).and_then(|values| values.first().copied());
         let value = value.filter(|_| !ask.rule_set);
-        let parts = known.parts(name).map(|own| own.join(", "));
-        let shown = value.map(|own| own.engineering_exact(Some(&ask.unit())));
+        let parts = known.parts(name).map(|parts| parts.join(", "));
+        let shown = value.map(|value| value.engineering_exact(Some(&ask.unit())));
         let shown = shown.or(parts).unwrap_or_else(|| format!("{LINE} {}", ask.unit().symbol()));
         let what = Cell::of(ask.ask.as_str()).and(Tone::Faint, name.as_str());
         table.rows.push(Row::Cells(vec![what, Cell::of(shown)]));
     }
     for (name, expression) in blank.procedure.work_out.iter() {
-        let value = known.value(name).and_then(|own| own.first().copied());
-        let shown = value.map_or_else(|| LINE.to_owned(), |own| own.engineering(4, None));
+        let value = known.value(name).and_then(|values| values.first().copied());
+        let shown = value.map_or_else(|| LINE.to_owned(), |quantity| quantity.engineering(4, None));
         let what = Cell::of(name.as_str()).and(Tone::Faint, format!("= {}", *expression.text));
         table.rows.push(Row::Cells(vec![what, Cell::of(shown)]));
     }
@@ -143,7 +143,7 @@ fn charge_points(procedure: &Procedure, known: &KnownValues) -> Vec<Block> {
 /// The highest voltage that counts as dead at a point.
 fn limit(point: &ChargePoint, known: &KnownValues) -> String {
     let value = point.below.evaluate(&|name: &str| known.value(name));
-    value.map_or_else(|_| point.below.text.value.clone(), |own| own.engineering(3, None))
+    value.map_or_else(|_| point.below.text.value.clone(), |quantity| quantity.engineering(3, None))
 }
 
 fn of_stage(blank: &Blank<'_>, stage: &Stage, known: &KnownValues) -> Vec<Block> {
@@ -152,8 +152,10 @@ fn of_stage(blank: &Blank<'_>, stage: &Stage, known: &KnownValues) -> Vec<Block>
     if let Some(ceiling) = &stage.ceiling {
         for (name, expression) in [("voltage", &ceiling.voltage), ("current", &ceiling.current)] {
             let value = expression.evaluate(&|name: &str| known.value(name)).ok();
-            let shown =
-                value.map_or_else(|| expression.text.value.clone(), |own| own.engineering(3, None));
+            let shown = value.map_or_else(
+                || expression.text.value.clone(),
+                |quantity| quantity.engineering(3, None),
+            );
             source.push_str(&format!(", {name} up to {shown}"));
             if let Some(value) = value {
                 known = known.with(&format!("ceiling.{name}"), value);

@@ -243,12 +243,12 @@ fn reading(
     bounds: &Bounds,
     meter: Option<&MeterUse>,
 ) -> FormRow {
-    let meter = meter.and_then(|own| blank.bench?.meter(&own.function));
+    let meter = meter.and_then(|meter| blank.bench?.meter(&meter.function));
     FormRow {
         what: what.to_owned(),
         window: bounds.describe_on_paper(Some(unit)),
         space: format!("____________ {}", unit.symbol()),
-        meter: meter.map(|own| own.words()),
+        meter: meter.map(|meter| meter.words()),
     }
 }
 
@@ -258,7 +258,7 @@ fn as_written(blank: &Blank<'_>, step: &Step, known: &KnownValues) -> Vec<FormRo
         what: known.fill(what),
         window,
         space: format!("____________ {}", unit.symbol()),
-        meter: function.and_then(|name| blank.bench?.meter(name)).map(|own| own.words()),
+        meter: function.and_then(|name| blank.bench?.meter(name)).map(|meter| meter.words()),
     };
     let mut asked = Vec::new();
     if let Some(read) = &step.read {

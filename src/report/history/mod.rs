@@ -96,7 +96,7 @@ impl Plot {
         let spread = high - low;
         let windows = self.lines.iter().filter(|line| line.level == Level::Window);
         let close = windows
-            .map(|own| own.value)
+            .map(|line| line.value)
             .filter(|value| (low - spread..=high + spread).contains(value));
         let (low, high) = ends(close.chain([low, high]));
         if high > low {
@@ -116,7 +116,7 @@ impl Plot {
         let row = |value: f64| place((high - value) / (high - low), ROWS);
         let mut cells = vec![vec![' '; columns]; ROWS];
         let mut labels = vec![String::new(); ROWS];
-        for line in self.lines.iter().rev().filter(|own| (low..=high).contains(&own.value)) {
+        for line in self.lines.iter().rev().filter(|line| (low..=high).contains(&line.value)) {
             if let (Some(cells), Some(label)) =
                 (cells.get_mut(row(line.value)), labels.get_mut(row(line.value)))
             {
@@ -139,9 +139,9 @@ impl Plot {
             }
         }
         let line = |(cells, label): (Vec<char>, String)| {
-            let own: String = label.chars().take(margin).collect();
-            let blank = " ".repeat(margin - console::measure_text_width(&own).min(margin));
-            format!("{blank}{own} {}", cells.into_iter().collect::<String>())
+            let cut: String = label.chars().take(margin).collect();
+            let blank = " ".repeat(margin - console::measure_text_width(&cut).min(margin));
+            format!("{blank}{cut} {}", cells.into_iter().collect::<String>())
         };
         cells.into_iter().zip(labels).map(line).collect()
     }
@@ -171,8 +171,9 @@ fn sign(mark: PointMark, ascii: bool) -> char {
 }
 
 fn ends(values: impl Iterator<Item = f64>) -> (f64, f64) {
-    values
-        .fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), own| (low.min(own), high.max(own)))
+    values.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), value| {
+        (low.min(value), high.max(value))
+    })
 }
 
 /// The place of a share from 0 to 1 among so many.

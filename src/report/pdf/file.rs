@@ -93,9 +93,9 @@ fn write_pages(pdf: &mut Pdf, fonts: &mut Fonts, laid: &Laid, pictures: &[Ref], 
         kids.push(number);
         let content = compress_to_vec_zlib(&content(fonts, page), LEVEL);
         pdf.stream(stream, &content).filter(Filter::FlateDecode);
-        let mut own = pdf.page(number);
-        own.parent(TREE).contents(stream);
-        let mut resources = own.resources();
+        let mut written = pdf.page(number);
+        written.parent(TREE).contents(stream);
+        let mut resources = written.resources();
         resources.fonts().pair(Name(b"R"), REGULAR).pair(Name(b"B"), BOLD);
         let mut objects = resources.x_objects();
         for put in page {
@@ -172,7 +172,7 @@ fn font_name(weight: Weight) -> Name<'static> {
 }
 
 fn write_picture(pdf: &mut Pdf, number: Ref, picture: &Picture) {
-    let size = |own: u32| i32::try_from(own).unwrap_or(i32::MAX);
+    let size = |pixels: u32| i32::try_from(pixels).unwrap_or(i32::MAX);
     let mut image = pdf.image_xobject(number, &picture.bytes);
     image.width(size(picture.width)).height(size(picture.height)).bits_per_component(8);
     match picture.channels {

@@ -52,23 +52,23 @@ fn every_page(fonts: &Fonts, pages: &mut Pages, document: &Document) {
     let count = pages.pages.len();
     let dark = Ink::Dark.rgb();
     for (n, page) in pages.pages.iter_mut().enumerate() {
-        let mut own = Pages { pages: vec![std::mem::take(page)], y: TOP };
+        let mut head = Pages { pages: vec![std::mem::take(page)], y: TOP };
         for (n, line) in broken(&fonts.bold, &marks, 8.5, RIGHT - LEFT).iter().take(2).enumerate() {
             let y = if n == 0 { 34.0 } else { 45.0 };
-            own.text((LEFT, y), 8.5, Weight::Bold, dark, line);
+            head.text((LEFT, y), 8.5, Weight::Bold, dark, line);
         }
         if !marks.is_empty() {
-            own.rule(LEFT, RIGHT, 50.0, Ink::Dark, 1.6);
+            head.rule(LEFT, RIGHT, 50.0, Ink::Dark, 1.6);
         }
         let number = format!("page {} of {count}", n + 1);
         let wide = fonts.regular.measure(&number, SMALL);
         let foot = HEIGHT - 32.0;
-        own.rule(LEFT, RIGHT, foot - 11.0, Ink::Grey, 0.5);
+        head.rule(LEFT, RIGHT, foot - 11.0, Ink::Grey, 0.5);
         let room = RIGHT - LEFT - wide - 10.0;
         let id = broken(&fonts.regular, &id, SMALL, room).into_iter().next().unwrap_or_default();
-        own.text((LEFT, foot), SMALL, Weight::Regular, FAINT, &id);
-        own.text((RIGHT - wide, foot), SMALL, Weight::Regular, FAINT, &number);
-        *page = own.pages.pop().unwrap_or_default();
+        head.text((LEFT, foot), SMALL, Weight::Regular, FAINT, &id);
+        head.text((RIGHT - wide, foot), SMALL, Weight::Regular, FAINT, &number);
+        *page = head.pages.pop().unwrap_or_default();
     }
 }
 
@@ -277,7 +277,7 @@ impl Layout<'_> {
         loop {
             let height = columns.iter().map(|(_, width, lines, drawing)| {
                 let text: f64 = lines.iter().map(|line| line.size * LEADING).sum();
-                text + drawing.map_or(0.0, |own| drawn(own, *width) + 2.0)
+                text + drawing.map_or(0.0, |drawing| drawn(drawing, *width) + 2.0)
             });
             let height = height.fold(0.0, f64::max) + 2.0 * PAD;
             let fits = height <= self.pages.room();
@@ -297,12 +297,12 @@ impl Layout<'_> {
                     }
                     self.put_line(&line, *left + PAD);
                 }
-                if let Some(own) =
-                    drawing.filter(|own| lines.is_empty() && drawn(own, *width) < self.pages.room())
-                {
+                if let Some(fitting) = drawing.filter(|drawing| {
+                    lines.is_empty() && drawn(drawing, *width) < self.pages.room()
+                }) {
                     let at = (*left + PAD, self.pages.y + 2.0);
-                    self.pages.draw(self.fonts, own, at, (*width / own.width).min(1.0));
-                    self.pages.y += drawn(own, *width) + 2.0;
+                    self.pages.draw(self.fonts, fitting, at, (*width / fitting.width).min(1.0));
+                    self.pages.y += drawn(fitting, *width) + 2.0;
                     *drawing = None;
                 }
                 lowest = lowest.max(self.pages.y);

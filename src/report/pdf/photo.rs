@@ -32,7 +32,7 @@ impl Picture {
             PhotoFormat::Png => png(&photo.bytes),
             PhotoFormat::Webp | PhotoFormat::Gif => None,
         };
-        picture.filter(|own| own.width > 0 && own.height > 0)
+        picture.filter(|picture| picture.width > 0 && picture.height > 0)
     }
 }
 
@@ -81,7 +81,7 @@ fn png(bytes: &[u8]) -> Option<Picture> {
         }
         rest = after.get(length + 4..)?;
     }
-    picture.filter(|own| !own.bytes.is_empty())
+    picture.filter(|picture| !picture.bytes.is_empty())
 }
 
 fn header(data: &[u8]) -> Option<Picture> {

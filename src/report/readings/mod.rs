@@ -86,7 +86,7 @@ impl CellValue {
     }
 
     fn base(quantity: Option<Quantity>) -> Self {
-        quantity.map_or(Self::Nothing, |own| Self::decimal(own.value))
+        quantity.map_or(Self::Nothing, |quantity| Self::decimal(quantity.value))
     }
 
     fn float(number: Option<f64>) -> Self {
@@ -156,15 +156,15 @@ fn row(
         CellValue::text(bounds.describe(Some(judged.unit))),
         CellValue::text(judged.verdict.words()),
         CellValue::text(judged.rule()),
-        CellValue::base(uncertainty.map(|own| own.expanded)),
-        CellValue::float(uncertainty.map(|own| own.coverage)),
-        CellValue::float(uncertainty.map(|own| own.level)),
+        CellValue::base(uncertainty.map(|uncertainty| uncertainty.expanded)),
+        CellValue::float(uncertainty.map(|uncertainty| uncertainty.coverage)),
+        CellValue::float(uncertainty.map(|uncertainty| uncertainty.level)),
         CellValue::float(decision.conformity),
         CellValue::float(decision.false_accept),
         CellValue::maybe(decision.meter.as_deref()),
         CellValue::maybe(judged.basis),
-        CellValue::maybe(conceded.map(|own| own.0)),
-        CellValue::maybe(conceded.map(|own| own.1)),
+        CellValue::maybe(conceded.map(|conceded| conceded.0)),
+        CellValue::maybe(conceded.map(|conceded| conceded.1)),
         CellValue::maybe(verified.map(|reading| reading.taken_by)),
         CellValue::maybe(verified.map(|reading| reading.by)),
         CellValue::base(verified.and_then(|reading| reading.difference)),

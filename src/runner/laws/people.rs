@@ -31,8 +31,8 @@ impl PeopleLaw {
                 }
                 Fact::Released { by, .. } => {
                     coverage.reach("hold released");
-                    let own = self.worked.contains(&letters(by));
-                    holds!(!own, "rule 5: {by} worked at the bench and released a hold");
+                    let has_worked = self.worked.contains(&letters(by));
+                    holds!(!has_worked, "rule 5: {by} worked at the bench and released a hold");
                 }
                 Fact::Witnessed { outcome, .. } => {
                     let waived = *outcome == WitnessOutcome::Waived;

@@ -124,7 +124,7 @@ impl SecondPersonLaw {
             scene.key()
         );
         let stage = scene.event.key().and_then(|key| key.as_str().strip_suffix(".clear"));
-        let act = stage.and_then(|stage| AGREED.iter().find(|(own, _)| *own == stage));
+        let act = stage.and_then(|stage| AGREED.iter().find(|(listed, _)| *listed == stage));
         if let (Some(_), Some((stage, act))) = (scene.energises(), act) {
             holds!(self.agreed.contains(*act), "rule 5: {stage} comes on before two people agreed");
         }

@@ -74,7 +74,7 @@ impl Planner {
                 continue;
             }
             let places = self.used_for.entry(name.to_owned()).or_default();
-            if !places.iter().any(|own| own == place) {
+            if !places.iter().any(|known| known == place) {
                 places.push(place.to_owned());
             }
             let unit = self.runner.procedure.asks.get(name).and_then(|ask| ask.unit.clone());

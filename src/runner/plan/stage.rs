@@ -16,15 +16,15 @@ impl Planner {
         let source = stage.source.value;
         let presence = self.runner.presence_on(source);
         let written = procedure.presence_every.as_ref().filter(|_| presence.is_some());
-        let reason = stage.ceiling.as_ref().and_then(|own| own.reason.as_ref());
+        let reason = stage.ceiling.as_ref().and_then(|ceiling| ceiling.reason.as_ref());
         Some(StagePlan {
             stage: stage.stage.value.clone(),
             title: self.runner.scope.fill(&stage.title),
             source,
             ceiling,
             figures: self.ceiling(stage),
-            reason: reason.map(|own| self.runner.scope.fill(own)),
-            presence_every_ms: presence.map(|own| own.every_ms),
+            reason: reason.map(|reason| self.runner.scope.fill(reason)),
+            presence_every_ms: presence.map(|presence| presence.every_ms),
             presence: written
                 .map(|expression| self.figure(&stage.stage, "presence_every", expression)),
             while_on: stage

@@ -65,7 +65,8 @@ impl Planner {
 
     /// The parts of a repeated step, or the lists that are missing.
     fn parts(&self, step: &Step) -> Result<Vec<String>, Needs> {
-        let named: Vec<_> = step.for_each.iter().flatten().map(|own| own.value.as_str()).collect();
+        let named: Vec<_> =
+            step.for_each.iter().flatten().map(|part| part.value.as_str()).collect();
         let asks = &self.runner.procedure.asks;
         let is_missing = |name: &&&str| {
             asks.get(name).is_some_and(|ask| ask.parts) && !self.runner.scope.has_fact(name)
@@ -160,7 +161,7 @@ impl Planner {
             at,
             range: shown.as_ref().map(|(accuracy, _)| accuracy.range),
             uncertainty,
-            ratio: uncertainty.as_ref().and_then(|own| bounds.ratio(own)),
+            ratio: uncertainty.as_ref().and_then(|uncertainty| bounds.ratio(uncertainty)),
         })
     }
 }

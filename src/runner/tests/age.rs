@@ -178,7 +178,7 @@ fn the_shorter_time_of_the_procedure_and_the_shop_counts() {
         let mut sitting = before_mains(Mode::Real, times, bench);
         sitting.resume_later(KIM, HOUR_MS, 0).make_safe().say("in sight");
         let why = expired(&sitting).map(|(_, why)| why);
-        assert!(matches!(why, Some(Expiry::Old { stands_ms: own, .. }) if own == stands_ms));
+        assert!(matches!(why, Some(Expiry::Old { stands_ms: stands, .. }) if stands == stands_ms));
     }
 }
 

@@ -45,7 +45,7 @@ fn refusal(procedure: &str) -> Option<String> {
 fn a_setting_above_the_ceiling_of_its_stage_is_refused_before_the_source_comes_on() {
     let refused = refusal(&rails("{voltage: 15 V, current: 1 A}", "15.01875 V"));
     let words = "`up`: 15.01875 V is to be set, above the stage's ceiling of 15 V";
-    assert!(refused.as_ref().is_some_and(|own| own.ends_with(words)), "{refused:?}");
+    assert!(refused.as_ref().is_some_and(|refused| refused.ends_with(words)), "{refused:?}");
     assert_eq!(refusal(&rails("{voltage: 15 V, current: 1 A}", "15 V")), None);
 }
 
@@ -53,14 +53,14 @@ fn a_setting_above_the_ceiling_of_its_stage_is_refused_before_the_source_comes_o
 fn a_ceiling_under_which_nothing_can_be_delivered_is_refused() {
     let refused = refusal(&rails("{voltage: 12 V - 50 V, current: 1 A}", "5 V"));
     let words = "the ceiling comes to -38 V: it has to be above zero";
-    assert!(refused.as_ref().is_some_and(|own| own.ends_with(words)), "{refused:?}");
+    assert!(refused.as_ref().is_some_and(|refused| refused.ends_with(words)), "{refused:?}");
 }
 
 #[test]
 fn a_ceiling_above_what_a_connected_output_can_do_is_no_lost_instrument() {
     let refused = refusal(&rails("{voltage: 900 V, current: 1 A}", "5 V"));
     let words = "of output `plus`";
-    assert!(refused.as_ref().is_some_and(|own| own.ends_with(words)), "{refused:?}");
+    assert!(refused.as_ref().is_some_and(|refused| refused.ends_with(words)), "{refused:?}");
 }
 
 /// Two stages on the supply; the second has a ceiling from a reading of the first, which a control undoes.
@@ -125,7 +125,7 @@ fn a_ceiling_stays_as_it_was_when_its_stage_opened() {
         _ => None,
     });
     let words = "`higher`: 100 V is to be set, above the stage's ceiling of 10 V";
-    assert!(stopped.as_ref().is_some_and(|own| own.ends_with(words)), "{stopped:?}");
+    assert!(stopped.as_ref().is_some_and(|stopped| stopped.ends_with(words)), "{stopped:?}");
 }
 
 #[test]

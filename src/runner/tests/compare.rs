@@ -27,7 +27,7 @@ const CROSS_CHECK: &str = "
 fn rows() -> Vec<(&'static str, &'static str, f64, f64)> {
     let mut lines = FAULTS.lines().map(|line| line.split(',').collect::<Vec<_>>());
     let head = lines.next().unwrap();
-    let column = |name: &str| head.iter().position(|own| *own == name).unwrap();
+    let column = |name: &str| head.iter().position(|column| *column == name).unwrap();
     let (part, fault) = (column("part"), column("fault"));
     let (rail, idle) = (column("i_pos_a"), column("iq_a"));
     lines

@@ -84,11 +84,12 @@ fn a_witness_attends_or_waives_by_name() {
     ] {
         let mut sitting = RunAtBench::new(&cold(HOLD));
         sitting.say("Sam Second-Test");
-        let own = "attended kim bench-test";
+        let attended = "attended kim bench-test";
         let nobody =
             ["waived Nobody There", "attended Owner", "attended K\u{456}m Bench-Test", "alone"];
-        for wrong in
-            ["attended", "waived ok", "Lee Third-Test", "", "done", own].into_iter().chain(nobody)
+        for wrong in ["attended", "waived ok", "Lee Third-Test", "", "done", attended]
+            .into_iter()
+            .chain(nobody)
         {
             sitting.say(wrong);
             assert_eq!(sitting.key(), "seen", "`{wrong}`");

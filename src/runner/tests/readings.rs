@@ -233,8 +233,8 @@ fn a_reading_in_circuit_stops_on_both_sides_and_says_how_much_it_means() {
     assert_eq!(low.len(), 2, "{low:?}");
     assert!(low[0].starts_with("solder bridge"), "{low:?}");
     assert!(low[1].contains("not conclusive") && low[1].contains("lift one leg"), "{low:?}");
-    let own: Vec<String> = causes(&["10 ohm", "120 ohm"]);
-    assert_eq!(own, ["the bleeder is cracked; replace it"]);
+    let causes_of_it: Vec<String> = causes(&["10 ohm", "120 ohm"]);
+    assert_eq!(causes_of_it, ["the bleeder is cracked; replace it"]);
     for (answers, why) in [
         (vec!["NaN"], "no value says nothing of the part"),
         (vec!["10 ohm", "100 ohm", "50 ohm"], "a part by itself is not in circuit"),

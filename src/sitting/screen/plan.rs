@@ -35,8 +35,8 @@ pub(crate) fn plan(title: (&str, Option<&str>), plan: &Plan, style: Style) -> St
     }
     worked_out(&mut sheet, &plan.worked_out);
     making_safe(&mut sheet, &plan.making_safe);
-    for (n, own) in plan.stages.iter().enumerate() {
-        stage(&mut sheet, (n + 1, plan.stages.len()), own);
+    for (n, plan_of_stage) in plan.stages.iter().enumerate() {
+        stage(&mut sheet, (n + 1, plan.stages.len()), plan_of_stage);
     }
     let advice = "It advises; you decide. Follow local codes, work within your licence and competence, and have someone \
                   in reach.";
@@ -57,7 +57,7 @@ fn missing(sheet: &mut Sheet, missing: &[Missing]) {
     heading(sheet, "Facts that are missing: put them into the equipment file");
     for fact in missing {
         let unit = fact.unit.as_ref().map(|unit| format!(" ({})", unit.symbol()));
-        let reason = fact.reason.as_ref().map(|own| format!(" NOT USABLE: {own}"));
+        let reason = fact.reason.as_ref().map(|reason| format!(" NOT USABLE: {reason}"));
         let ask = format!("{}{}{}", fact.ask, unit.unwrap_or_default(), reason.unwrap_or_default());
         sheet.indented(Tone::Bad, "  MISSING  ", &format!("{}: {ask}", fact.name));
     }
@@ -223,7 +223,7 @@ fn judged_by(sheet: &mut Sheet, meter: &JudgedBy) {
     let is_coarse = meter.ratio.is_some_and(|ratio| ratio < RATIO_MIN);
     let coarse = if is_coarse { ": TOO NARROW for this meter" } else { "" };
     let ratio =
-        meter.ratio.map(|own| format!(", the window is {} times as wide{coarse}", times(own)));
+        meter.ratio.map(|ratio| format!(", the window is {} times as wide{coarse}", times(ratio)));
     let range = short(range, None);
     let text = format!("Meter: {name}, {range} range: {at}{doubt}{}.", ratio.unwrap_or_default());
     detail(sheet, if is_coarse { Tone::Caution } else { Tone::Plain }, &text);

@@ -22,8 +22,9 @@ pub(super) fn formula(figure: &Figure, unit: Option<&Unit>) -> String {
         return format!("{} {result}", figure.formula);
     }
     // What is not known yet stands in the result.
-    let known = figure.inputs.iter().filter(|own| !matches!(own.found, Foreseen::Needs(_)));
-    let known = known.map(|own| format!("{} {}", own.name, found(&own.found, own.unit.as_ref())));
+    let known = figure.inputs.iter().filter(|input| !matches!(input.found, Foreseen::Needs(_)));
+    let known =
+        known.map(|input| format!("{} {}", input.name, found(&input.found, input.unit.as_ref())));
     match known.collect::<Vec<_>>().as_slice() {
         [] => format!("{} = {result}", figure.formula),
         known => format!("{} = {result} ({})", figure.formula, known.join(", ")),
@@ -34,7 +35,8 @@ pub(super) fn formula(figure: &Figure, unit: Option<&Unit>) -> String {
 pub(super) fn found(found: &Foreseen, unit: Option<&Unit>) -> String {
     match found {
         Foreseen::Value { value, uncertainty } => {
-            let doubt = uncertainty.map(|own| plus_minus(&own, unit)).unwrap_or_default();
+            let doubt =
+                uncertainty.map(|uncertainty| plus_minus(&uncertainty, unit)).unwrap_or_default();
             format!("{}{doubt}", short(value, unit))
         }
         Foreseen::Needs(needs) => open(needs),
@@ -125,7 +127,7 @@ pub(super) fn verified_words(step: &StepPlan, verified: Verified) -> String {
     match verified {
         Verified::ReadTwice => {
             let within = step.figures.iter().find(|figure| figure.name == "agree_within");
-            let within = within.map(|own| formula(own, step.unit.as_ref()));
+            let within = within.map(|figure| formula(figure, step.unit.as_ref()));
             let within = within.unwrap_or_else(|| "not known".to_owned());
             format!(
                 "A second person reads it again without knowing the first value: at most {within} apart."

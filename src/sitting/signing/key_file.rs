@@ -39,7 +39,7 @@ impl KeyFile {
 
     /// Tells whether it is one of these public keys.
     pub(super) fn is_one_of(&self, allowed: &[Vec<u8>]) -> bool {
-        self.key.public_key().to_bytes().is_ok_and(|own| allowed.contains(&own))
+        self.key.public_key().to_bytes().is_ok_and(|key| allowed.contains(&key))
     }
 
     /// Unlocks it with the passphrase of the person it belongs to. An empty line gives up.

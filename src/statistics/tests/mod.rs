@@ -9,6 +9,6 @@ mod samples;
 mod tolerances;
 
 /// Holds a number to a published one with this many units of it as the most that it may differ.
-fn close(own: f64, published: f64, by: f64) {
-    assert!((own - published).abs() <= by, "{own} is not {published}");
+fn close(computed: f64, published: f64, by: f64) {
+    assert!((computed - published).abs() <= by, "{computed} is not {published}");
 }

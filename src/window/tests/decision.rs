@@ -243,9 +243,9 @@ fn a_simulation_finds_the_stated_chances_for_every_shape() {
 #[test]
 fn a_narrower_guard_band_accepts_what_its_page_says() {
     let ceiling = Bounds::at_most(pure(1000.0));
-    for (own, risk) in [(with_both(1.0, 0.0), 0.0519), (with_both(0.0, 1.0), 0.1058)] {
-        let expanded = Uncertainty::of(&own, 0.95).unwrap().expanded.to_f64();
-        let reading = Estimate { value: pure(1000.0 - 0.83 * expanded), ..own };
+    for (estimate, risk) in [(with_both(1.0, 0.0), 0.0519), (with_both(0.0, 1.0), 0.1058)] {
+        let expanded = Uncertainty::of(&estimate, 0.95).unwrap().expanded.to_f64();
+        let reading = Estimate { value: pure(1000.0 - 0.83 * expanded), ..estimate };
         assert_close(ceiling.false_accept(&reading).unwrap(), risk, 5e-3);
     }
 }

@@ -60,8 +60,8 @@ pub(crate) struct Supply {
 impl Supply {
     pub(crate) fn start(over: Over) -> Self {
         let state = Arc::new(Mutex::new(State::default()));
-        let own = Arc::clone(&state);
-        let server = ScpiServer::start(over, move |message| own.lock().unwrap().answer(message));
+        let shared = Arc::clone(&state);
+        let server = ScpiServer::start(over, move |message| shared.lock().unwrap().answer(message));
         Self { server, state }
     }
 

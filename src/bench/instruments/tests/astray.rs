@@ -15,20 +15,20 @@ fn found_on() -> SamplingEnd {
 
 /// A fake with its first output up.
 fn up() -> (FakeInstrument, Instruments) {
-    let (fake, mut own) = with(&[]);
-    own.energise(&limits(&["plus"], 10.0)).unwrap();
-    assert_eq!(look_over(&mut own, false), SamplingEnd::Asked);
-    (fake, own)
+    let (fake, mut instruments) = with(&[]);
+    instruments.energise(&limits(&["plus"], 10.0)).unwrap();
+    assert_eq!(look_over(&mut instruments, false), SamplingEnd::Asked);
+    (fake, instruments)
 }
 
 #[test]
 fn an_output_switched_on_at_its_front_panel_is_found_and_switched_off() {
     for off_is_due in [false, true] {
-        let (fake, mut own) = with(&[]);
-        assert_eq!(look_over(&mut own, off_is_due), SamplingEnd::Asked);
+        let (fake, mut instruments) = with(&[]);
+        assert_eq!(look_over(&mut instruments, off_is_due), SamplingEnd::Asked);
         fake.press(true);
         let before = fake.heard().len();
-        assert_eq!(look_over(&mut own, off_is_due), found_on());
+        assert_eq!(look_over(&mut instruments, off_is_due), found_on());
         let is_off = |message: &String| message.ends_with("OUTP OFF");
         let by = std::time::Instant::now() + std::time::Duration::from_secs(10);
         while !fake.heard()[before..].iter().any(is_off) {
@@ -43,25 +43,25 @@ fn an_output_turned_up_above_the_ceiling_of_its_stage_is_found_and_switched_off(
         (30.0, 0.1, "output plus is set to 30 V, above the 10 V of its stage"),
         (10.0, 0.5, "output plus is set to 0.5 A, above the 0.1 A of its stage"),
     ] {
-        let (fake, mut own) = up();
+        let (fake, mut instruments) = up();
         fake.turn(voltage, current);
         let before = fake.heard().len();
-        let end = look_over(&mut own, false);
+        let end = look_over(&mut instruments, false);
         let reason = said.to_owned();
         assert_eq!(end, SamplingEnd::Tripped { instrument: "osprey".to_owned(), reason });
         assert!(fake.hears("INST:NSEL 1;:OUTP OFF") && fake.heard().len() > before);
     }
     // Anywhere below it is as it may be.
-    let (fake, mut own) = up();
+    let (fake, mut instruments) = up();
     fake.turn(10.04, 0.02);
-    assert_eq!(look_over(&mut own, false), SamplingEnd::Asked);
+    assert_eq!(look_over(&mut instruments, false), SamplingEnd::Asked);
 }
 
 #[test]
 fn a_voltage_above_the_ceiling_is_found_whatever_is_set() {
-    let (fake, mut own) = with(&[Habit::Above(16.0)]);
-    own.energise(&limits(&["plus"], 10.0)).unwrap();
-    let SamplingEnd::Tripped { reason, .. } = look_over(&mut own, false) else {
+    let (fake, mut instruments) = with(&[Habit::Above(16.0)]);
+    instruments.energise(&limits(&["plus"], 10.0)).unwrap();
+    let SamplingEnd::Tripped { reason, .. } = look_over(&mut instruments, false) else {
         panic!("not told")
     };
     assert_eq!(reason, "output plus measures 16 V, above the 10 V of its stage");
@@ -70,10 +70,10 @@ fn a_voltage_above_the_ceiling_is_found_whatever_is_set() {
 
 #[test]
 fn an_output_that_goes_off_is_told_unless_off_is_due() {
-    let (fake, mut own) = up();
+    let (fake, mut instruments) = up();
     fake.press(false);
-    assert_eq!(look_over(&mut own, true), SamplingEnd::Asked);
-    let SamplingEnd::Tripped { instrument, reason } = look_over(&mut own, false) else {
+    assert_eq!(look_over(&mut instruments, true), SamplingEnd::Asked);
+    let SamplingEnd::Tripped { instrument, reason } = look_over(&mut instruments, false) else {
         panic!("not told")
     };
     assert_eq!(instrument, "osprey");
@@ -82,36 +82,36 @@ fn an_output_that_goes_off_is_told_unless_off_is_due() {
 
 #[test]
 fn an_output_that_came_up_beside_the_one_that_should_is_found() {
-    let (fake, mut own) = with(&[]);
-    own.energise(&limits(&["minus"], 10.0)).unwrap();
+    let (fake, mut instruments) = with(&[]);
+    instruments.energise(&limits(&["minus"], 10.0)).unwrap();
     fake.press(true);
-    assert_eq!(look_over(&mut own, false), found_on());
+    assert_eq!(look_over(&mut instruments, false), found_on());
 }
 
 #[test]
 fn what_a_person_switches_is_asked_again_after_it_was_confirmed_off() {
-    let (fake, mut own) = with(&[]);
-    own.leave_to_hands(Source::Mains);
+    let (fake, mut instruments) = with(&[]);
+    instruments.leave_to_hands(Source::Mains);
     fake.press(true);
-    assert_eq!(look_over(&mut own, false), found_on(), "a supply is no mains switch");
-    let (fake, mut own) = with(&[]);
-    own.leave_to_hands(Source::BenchSupply);
+    assert_eq!(look_over(&mut instruments, false), found_on(), "a supply is no mains switch");
+    let (fake, mut instruments) = with(&[]);
+    instruments.leave_to_hands(Source::BenchSupply);
     for on in [true, false, true] {
         fake.press(on);
-        assert_eq!(look_over(&mut own, false), SamplingEnd::Asked);
+        assert_eq!(look_over(&mut instruments, false), SamplingEnd::Asked);
     }
-    own.outputs_off().unwrap();
+    instruments.outputs_off().unwrap();
     fake.press(true);
-    assert_eq!(look_over(&mut own, false), found_on());
+    assert_eq!(look_over(&mut instruments, false), found_on());
 }
 
 #[test]
 fn an_output_that_was_not_confirmed_off_is_not_found_over_and_over() {
-    let (fake, mut own) = with(&[Habit::Leaves(9.0, 0.05)]);
-    own.energise(&limits(&["plus"], 10.0)).unwrap();
-    assert!(own.outputs_off().is_err());
+    let (fake, mut instruments) = with(&[Habit::Leaves(9.0, 0.05)]);
+    instruments.energise(&limits(&["plus"], 10.0)).unwrap();
+    assert!(instruments.outputs_off().is_err());
     fake.press(true);
-    assert_eq!(look_over(&mut own, false), SamplingEnd::Asked);
+    assert_eq!(look_over(&mut instruments, false), SamplingEnd::Asked);
 }
 
 #[test]

@@ -6,9 +6,9 @@ use crate::bench::watch::Sampler;
 
 #[test]
 fn protections_limit_and_zero_volts_come_before_on_and_all_is_read_back() {
-    let (fake, mut own) = with(&[]);
+    let (fake, mut instruments) = with(&[]);
     let before = fake.heard().len();
-    own.energise(&limits(&["plus"], 10.0)).unwrap();
+    instruments.energise(&limits(&["plus"], 10.0)).unwrap();
     let heard: Vec<_> = fake.heard()[before..]
         .iter()
         .map(|message| message.trim_start_matches("INST:NSEL 1;:").to_owned())
@@ -37,8 +37,8 @@ fn protections_limit_and_zero_volts_come_before_on_and_all_is_read_back() {
 
 #[test]
 fn all_outputs_are_prepared_before_the_first_comes_on() {
-    let (fake, mut own) = with(&[]);
-    own.energise(&limits(&["plus", "minus"], 10.0)).unwrap();
+    let (fake, mut instruments) = with(&[]);
+    instruments.energise(&limits(&["plus", "minus"], 10.0)).unwrap();
     let heard = fake.heard();
     let last_set = heard.iter().rposition(|message| message.contains("VOLT 0")).unwrap();
     let first_on = heard.iter().position(|message| message.contains("OUTP ON")).unwrap();
@@ -60,8 +60,8 @@ fn an_instrument_that_does_otherwise_is_named_and_everything_goes_off() {
         (Habit::ErrsAfter("OUTP ON"), "reports an error after `INST:NSEL 1;:OUTP ON`: -222,"),
         (Habit::Ignores("OUTP ON"), "output `plus` was switched on, but says it is not on"),
     ] {
-        let (fake, mut own) = with(&[habit]);
-        let lost = own.energise(&limits(&["plus"], 10.0)).unwrap_err();
+        let (fake, mut instruments) = with(&[habit]);
+        let lost = instruments.energise(&limits(&["plus"], 10.0)).unwrap_err();
         assert_eq!(lost.instrument, "osprey");
         assert!(lost.why.contains(said), "{habit:?}: {lost}");
         let heard = fake.heard();
@@ -73,23 +73,23 @@ fn an_instrument_that_does_otherwise_is_named_and_everything_goes_off() {
 
 #[test]
 fn nothing_is_asked_of_an_output_beyond_what_it_may_deliver() {
-    let (fake, mut own) = with(&[]);
+    let (fake, mut instruments) = with(&[]);
     for (voltage, said) in [(32.5, "0 to 32 V"), (0.0, "0 to 32 V"), (f64::NAN, "0 to 32 V")] {
-        let lost = own.energise(&limits(&["plus"], voltage)).unwrap_err();
+        let lost = instruments.energise(&limits(&["plus"], voltage)).unwrap_err();
         assert!(lost.why.contains(said), "{lost}");
     }
-    let lost = own.energise(&limits(&["centre"], 5.0)).unwrap_err();
+    let lost = instruments.energise(&limits(&["centre"], 5.0)).unwrap_err();
     assert_eq!(lost.to_string(), "centre: no instrument is connected for it");
     assert!(!fake.heard().iter().any(|message| message.contains("OUTP ON")));
 }
 
 #[test]
 fn a_voltage_goes_no_higher_than_the_ceiling_it_was_brought_up_with() {
-    let (fake, mut own) = with(&[]);
-    let refused = own.samplers()[0].set_voltage("plus", 5.0).unwrap_err();
+    let (fake, mut instruments) = with(&[]);
+    let refused = instruments.samplers()[0].set_voltage("plus", 5.0).unwrap_err();
     assert!(refused.why.contains("may deliver 0 to 0 V"), "{refused}");
-    own.energise(&limits(&["plus"], 10.0)).unwrap();
-    let supply = &mut own.samplers()[0];
+    instruments.energise(&limits(&["plus"], 10.0)).unwrap();
+    let supply = &mut instruments.samplers()[0];
     supply.set_voltage("plus", 10.0).unwrap();
     assert!((supply.voltage_set("plus").unwrap() - 10.0).abs() < 1e-9);
     for beyond in [10.1, -1.0, f64::NAN] {

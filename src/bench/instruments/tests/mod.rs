@@ -63,6 +63,6 @@ fn with(habits: &[Habit]) -> (FakeInstrument, Instruments) {
 }
 
 fn limits(channels: &[&str], voltage: f64) -> Limits {
-    let channels = channels.iter().map(|&own| own.to_owned()).collect();
+    let channels = channels.iter().map(|&channel| channel.to_owned()).collect();
     Limits { channels, voltage, current: 0.1 }
 }

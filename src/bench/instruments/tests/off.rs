@@ -9,9 +9,9 @@ use crate::bench::{Bench, Off, OutputsOff};
 
 /// What comes of switching off an output of an instrument with this habit, that was brought up.
 fn outputs_off(habit: Habit) -> Result<OutputsOff, String> {
-    let (_fake, mut own) = with(&[habit]);
-    own.energise(&limits(&["plus"], 10.0)).unwrap();
-    own.outputs_off().map_err(|unconfirmed| unconfirmed.lost().to_string())
+    let (_fake, mut instruments) = with(&[habit]);
+    instruments.energise(&limits(&["plus"], 10.0)).unwrap();
+    instruments.outputs_off().map_err(|unconfirmed| unconfirmed.lost().to_string())
 }
 
 /// Both outputs with nothing left at them.
@@ -31,11 +31,11 @@ fn off_is_confirmed_only_when_the_instrument_says_so_and_nothing_is_delivered() 
 
 #[test]
 fn nothing_comes_on_while_off_is_still_sent_again_and_again() {
-    let (fake, mut own) = with(&[Habit::Leaves(9.0, 0.05)]);
-    own.energise(&limits(&["plus"], 10.0)).unwrap();
-    own.outputs_off().unwrap_err();
+    let (fake, mut instruments) = with(&[Habit::Leaves(9.0, 0.05)]);
+    instruments.energise(&limits(&["plus"], 10.0)).unwrap();
+    instruments.outputs_off().unwrap_err();
     let before = fake.heard().iter().filter(|heard| heard.ends_with("OUTP ON")).count();
-    let refused = own.energise(&limits(&["minus"], 10.0)).unwrap_err();
+    let refused = instruments.energise(&limits(&["minus"], 10.0)).unwrap_err();
     assert_eq!(refused.why, "its outputs are not confirmed to be off");
     let after = fake.heard().iter().filter(|heard| heard.ends_with("OUTP ON")).count();
     assert_eq!(before, after);
@@ -52,9 +52,9 @@ fn charge_of_the_equipment_is_told_as_such_while_it_falls_and_is_no_confirmation
 
 #[test]
 fn zero_is_set_at_an_output_whose_voltage_stays() {
-    let (fake, mut own) = with(&[Habit::Leaves(10.0, 0.0)]);
-    own.energise(&limits(&["plus"], 10.0)).unwrap();
-    let unconfirmed = own.outputs_off().unwrap_err();
+    let (fake, mut instruments) = with(&[Habit::Leaves(10.0, 0.0)]);
+    instruments.energise(&limits(&["plus"], 10.0)).unwrap();
+    let unconfirmed = instruments.outputs_off().unwrap_err();
     assert!(!unconfirmed.0[0].is_on && unconfirmed.0[0].outputs == ["plus"], "{unconfirmed:?}");
     assert!(unconfirmed.0[0].order().starts_with("PULL THE PLUG of osprey"), "{unconfirmed:?}");
     assert!(fake.hears("INST:NSEL 1;:VOLT 0") && fake.hears("INST:NSEL 1;:CURR 0"));
@@ -76,30 +76,30 @@ fn off_within(instruments: &mut Instruments, time: Duration) -> Result<Duration,
 fn an_output_whose_word_was_false_is_not_off_because_its_voltage_is_gone() {
     // The second draws so much that zero volts were there without zero being set.
     for (load, at_first) in [(1e4, "10 V stay at its terminals"), (1e2, "still has 10 V and")] {
-        let (fake, mut own) = with(&[Habit::FeignsOff, Habit::Load(load)]);
-        own.energise(&limits(&["plus"], 10.0)).unwrap();
+        let (fake, mut instruments) = with(&[Habit::FeignsOff, Habit::Load(load)]);
+        instruments.energise(&limits(&["plus"], 10.0)).unwrap();
         fake.turn(10.0, 0.1);
-        let stays = own.outputs_off().unwrap_err().lost().why;
+        let stays = instruments.outputs_off().unwrap_err().lost().why;
         assert!(stays.contains(at_first), "{stays}");
         assert!(fake.hears("INST:NSEL 1;:VOLT 0"));
-        let still = off_within(&mut own, Duration::from_secs(5)).unwrap_err();
+        let still = off_within(&mut instruments, Duration::from_secs(5)).unwrap_err();
         assert!(still.contains("said that it was off while it was live"), "{still}");
     }
 }
 
 #[test]
 fn an_output_that_ignored_off_and_said_so_is_off_once_it_stayed_off_for_a_while() {
-    let (fake, mut own) = with(&[Habit::Ignores("OUTP OFF")]);
-    own.energise(&limits(&["plus"], 10.0)).unwrap();
-    let on = own.outputs_off().unwrap_err();
+    let (fake, mut instruments) = with(&[Habit::Ignores("OUTP OFF")]);
+    instruments.energise(&limits(&["plus"], 10.0)).unwrap();
+    let on = instruments.outputs_off().unwrap_err();
     assert!(on.0[0].is_on && on.lost().why.contains("says it is not off"), "{on:?}");
     fake.press(false);
-    let not_yet = own.outputs_off().unwrap_err();
+    let not_yet = instruments.outputs_off().unwrap_err();
     assert!(not_yet.lost().why.contains("ignored off, and says now that it is off"), "{not_yet:?}");
-    let after = off_within(&mut own, Duration::from_secs(10)).unwrap();
+    let after = off_within(&mut instruments, Duration::from_secs(10)).unwrap();
     assert!(after > Duration::from_millis(2_500), "{after:?}");
     // From then on its word is as good as any.
-    assert!(own.outputs_off().is_ok());
+    assert!(instruments.outputs_off().is_ok());
 }
 
 #[test]
@@ -130,9 +130,9 @@ instruments:
     connection: {address: simulated://osprey}
 ";
     let bench = crate::procedure::read_bench(text).unwrap();
-    let (mut own, _) = Instruments::connect(&bench, &reach(&fake)).unwrap();
-    assert_eq!(own.outputs_off(), Ok(Vec::new()));
-    assert_eq!(format!("{:?}", own.trip()), "TripHandle { of: [], fired: None }");
+    let (mut instruments, _) = Instruments::connect(&bench, &reach(&fake)).unwrap();
+    assert_eq!(instruments.outputs_off(), Ok(Vec::new()));
+    assert_eq!(format!("{:?}", instruments.trip()), "TripHandle { of: [], fired: None }");
 }
 
 /// A mains switch that was switched on.
@@ -150,25 +150,25 @@ instruments:
 "
     );
     let bench = crate::procedure::read_bench(&text).unwrap();
-    let (mut own, _) = Instruments::connect(&bench, &reach(&fake)).unwrap();
-    own.energise(&limits(&["osprey"], 230.0)).unwrap();
-    (fake, own)
+    let (mut instruments, _) = Instruments::connect(&bench, &reach(&fake)).unwrap();
+    instruments.energise(&limits(&["osprey"], 230.0)).unwrap();
+    (fake, instruments)
 }
 
 #[test]
 fn a_mains_switch_that_measures_behind_itself_is_off_when_nothing_is_left_there() {
     let keys = ", dialect: {measure_voltage: 'MEAS:VOLT?'}";
-    let (_fake, mut own) = mains_switch(&[Habit::Leaves(0.4, 0.0)], keys);
-    assert_eq!(own.switch_off(), Ok(vec![("osprey".to_owned(), Off::Fallen)]));
-    let (_fake, mut own) = mains_switch(&[Habit::Leaves(231.0, 0.0)], keys);
-    let unconfirmed = own.switch_off().unwrap_err();
+    let (_fake, mut instruments) = mains_switch(&[Habit::Leaves(0.4, 0.0)], keys);
+    assert_eq!(instruments.switch_off(), Ok(vec![("osprey".to_owned(), Off::Fallen)]));
+    let (_fake, mut instruments) = mains_switch(&[Habit::Leaves(231.0, 0.0)], keys);
+    let unconfirmed = instruments.switch_off().unwrap_err();
     assert!(unconfirmed.0[0].order().starts_with("PULL THE PLUG of osprey"), "{unconfirmed:?}");
 }
 
 #[test]
 fn a_mains_switch_is_on_or_off_and_sets_nothing() {
-    let (fake, mut own) = mains_switch(&[], "");
-    assert_eq!(own.switch_off(), Ok(vec![("osprey".to_owned(), Off::Said)]));
+    let (fake, mut instruments) = mains_switch(&[], "");
+    assert_eq!(instruments.switch_off(), Ok(vec![("osprey".to_owned(), Off::Said)]));
     let heard = fake.heard();
     assert!(heard.iter().any(|message| message == "OUTP ON"));
     assert!(!heard.iter().any(|message| message.contains("VOLT")), "{heard:?}");
@@ -177,9 +177,9 @@ fn a_mains_switch_is_on_or_off_and_sets_nothing() {
 #[test]
 fn off_is_sent_when_the_instruments_are_dropped() {
     let fake = FakeInstrument::start(&[]);
-    let (mut own, _) = Instruments::connect(&bench(""), &reach(&fake)).unwrap();
-    own.energise(&limits(&["minus"], 5.0)).unwrap();
-    drop(own);
+    let (mut instruments, _) = Instruments::connect(&bench(""), &reach(&fake)).unwrap();
+    instruments.energise(&limits(&["minus"], 5.0)).unwrap();
+    drop(instruments);
     for _ in 0..200 {
         if fake.heard().last().is_some_and(|message| message == "OUTP OFF") {
             return;
@@ -191,9 +191,9 @@ fn off_is_sent_when_the_instruments_are_dropped() {
 
 #[test]
 fn the_trip_is_given_each_off_with_its_channel() {
-    let (fake, own) = with(&[Habit::BeginsOn]);
-    let trip = own.trip();
-    let mut instruments = own;
+    let (fake, instruments) = with(&[Habit::BeginsOn]);
+    let trip = instruments.trip();
+    let mut instruments = instruments;
     instruments.energise(&limits(&["minus"], 5.0)).unwrap();
     trip.fire("a test");
     for _ in 0..200 {

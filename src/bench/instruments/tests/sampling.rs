@@ -23,19 +23,20 @@ fn until_arrived(live: &Live) -> Go {
 
 #[test]
 fn a_reading_is_what_the_instrument_sent() {
-    let (_fake, mut own) = with(&[Habit::Says("MEAS:CURR?", "9.9E37")]);
-    let sent = own.measure(&Point::parse("dc-voltage")).unwrap();
+    let (_fake, mut instruments) = with(&[Habit::Says("MEAS:CURR?", "9.9E37")]);
+    let sent = instruments.measure(&Point::parse("dc-voltage")).unwrap();
     assert_eq!((sent.text.as_str(), sent.instrument.as_str()), ("+1.25000000E+01", "osprey"));
-    assert_eq!(own.measure(&Point::parse("plus.current")).unwrap().text, "9.9E37");
-    let lost = own.measure(&Point::parse("centre.voltage")).unwrap_err();
+    assert_eq!(instruments.measure(&Point::parse("plus.current")).unwrap().text, "9.9E37");
+    let lost = instruments.measure(&Point::parse("centre.voltage")).unwrap_err();
     assert_eq!(lost.to_string(), "centre.voltage: no instrument is connected for it");
 }
 
 #[test]
 fn outputs_go_up_evenly_while_points_are_guarded() {
-    let (fake, mut own) = with(&[Habit::Load(1000.0)]);
-    own.energise(&limits(&["plus"], 10.0)).unwrap();
-    let watched = own.watch(&ramp(8.0), &[at_most("plus.current", "20 mA")], &mut until_arrived);
+    let (fake, mut instruments) = with(&[Habit::Load(1000.0)]);
+    instruments.energise(&limits(&["plus"], 10.0)).unwrap();
+    let watched =
+        instruments.watch(&ramp(8.0), &[at_most("plus.current", "20 mA")], &mut until_arrived);
     assert_eq!(watched.end, SamplingEnd::Asked);
     let voltages: Vec<f64> = fake
         .heard()
@@ -54,11 +55,11 @@ fn a_sample_outside_or_one_that_is_no_number_switches_off() {
         (Habit::Says("MEAS:CURR?", "9.91E37"), "no number"),
         (Habit::Says("MEAS:CURR?", "12,345"), "12,345"),
     ] {
-        let (fake, mut own) = with(&[habit]);
-        own.energise(&limits(&["plus"], 10.0)).unwrap();
+        let (fake, mut instruments) = with(&[habit]);
+        instruments.energise(&limits(&["plus"], 10.0)).unwrap();
         let guards = [at_most("plus.current", "20 mA")];
         let SamplingEnd::Tripped { instrument, reason } =
-            own.watch(&ramp(8.0), &guards, &mut until_arrived).end
+            instruments.watch(&ramp(8.0), &guards, &mut until_arrived).end
         else {
             panic!("{habit:?}: not tripped")
         };

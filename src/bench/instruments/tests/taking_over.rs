@@ -49,7 +49,7 @@ fn an_instrument_that_says_it_is_simulated_is_none_of_a_real_run() {
 #[test]
 fn what_is_on_is_told_and_switched_off_and_nothing_is_set() {
     let fake = FakeInstrument::start(&[Habit::BeginsOn]);
-    let (mut own, found) = Instruments::connect(&bench(DIALECT), &reach(&fake)).unwrap();
+    let (mut instruments, found) = Instruments::connect(&bench(DIALECT), &reach(&fake)).unwrap();
     let at = |output: &str| OutputFoundOn {
         instrument: "osprey".to_owned(),
         output: output.to_owned(),
@@ -58,7 +58,7 @@ fn what_is_on_is_told_and_switched_off_and_nothing_is_set() {
     };
     assert_eq!(found, [at("plus"), at("minus")]);
     assert_eq!(found[0].to_string(), "osprey: output plus was on, and was switched off");
-    let off = own.outputs_off().unwrap();
+    let off = instruments.outputs_off().unwrap();
     assert!(off.len() == 2 && off.iter().all(|(_, off)| *off == Off::Fallen), "{off:?}");
     let heard = fake.heard();
     for off in ["INST:NSEL 1;:OUTP OFF", "INST:NSEL 2;:OUTP OFF"] {
@@ -130,14 +130,14 @@ fn a_watchdog_is_armed_fed_and_disarmed() {
     let watchdog =
         "watchdog: {arm: 'WDOG {value}', time: 60 ms, feed: 'WDOG:FEED', disarm: 'WDOG:OFF'}";
     let keys = format!("      dialect: {{{watchdog}}}\n");
-    let (own, _) = Instruments::connect(&bench(&keys), &reach(&fake)).unwrap();
+    let (instruments, _) = Instruments::connect(&bench(&keys), &reach(&fake)).unwrap();
     sleep(Duration::from_millis(300));
     let fed = fake.heard().iter().filter(|message| *message == "WDOG:FEED").count();
     assert!(fed >= 5, "fed {fed} times");
     let armed = fake.heard().iter().position(|message| message == "WDOG 0.06").unwrap();
     let off = fake.heard().iter().position(|message| message == "OUTP OFF").unwrap();
     assert!(off < armed, "it is armed with the outputs off");
-    drop(own);
+    drop(instruments);
     assert!(fake.hears("WDOG:OFF"));
     let heard = fake.heard();
     let last_off = heard.iter().rposition(|message| message == "OUTP OFF").unwrap();

@@ -37,8 +37,8 @@ impl<'a> Snapshot<'a> {
             return Some(known);
         }
         // A quantity uses only those above it, so this ends.
-        let (_, own) = self.model.moving.iter().find(|(moving, _)| moving == name)?;
-        let value = self.evaluate(own).ok()?;
+        let (_, expression) = self.model.moving.iter().find(|(moving, _)| moving == name)?;
+        let value = self.evaluate(expression).ok()?;
         self.worked_out.borrow_mut().insert(name.to_owned(), value);
         Some(value)
     }

@@ -121,7 +121,8 @@ impl<'a> Survey<'a> {
             return self.take(about, "taking over", Err(error));
         }
         let identities = self.taken.instruments.identities();
-        let identity = identities.filter(|(own, _)| *own == name).map(|(_, identity)| identity);
+        let identity =
+            identities.filter(|(instrument, _)| *instrument == name).map(|(_, identity)| identity);
         let identity = identity.collect::<String>();
         let given = match connection.identity {
             Some(_) => (ProofVerdict::Good, format!("answers `{identity}`"), json!(identity)),
@@ -153,7 +154,7 @@ impl<'a> Survey<'a> {
         );
         if self.confirmed(about, "off", &format!("{output}.disconnected"), &what, "disconnected")? {
             let fall = self.instruments().prove_off(output);
-            let stays = matches!(&fall, Ok(own) if own.after.is_none());
+            let stays = matches!(&fall, Ok(fall) if fall.after.is_none());
             let plug = self.plug(about.0);
             self.take(about, "off", fall.map(|proof| self::fall(&proof, &plug)))?;
             if stays {

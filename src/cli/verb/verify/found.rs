@@ -134,7 +134,7 @@ pub(super) fn dates(dated_back: &[DatedBack], order: &TimeOrder) -> Vec<String> 
 
 /// Findings, a line each.
 pub(super) fn findings(findings: &[String]) -> String {
-    findings.iter().map(|own| format!("  LOOK AT IT: {}\n", clean(own))).collect()
+    findings.iter().map(|finding| format!("  LOOK AT IT: {}\n", clean(finding))).collect()
 }
 
 /// How a record stands, as far as it is known.

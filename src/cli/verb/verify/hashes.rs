@@ -29,7 +29,7 @@ pub(super) fn verify(
             Some(b"voided") => is_void = true,
             _ => {}
         }
-        let begins = event.is_some_and(|own| BEGINNINGS.contains(&own));
+        let begins = event.is_some_and(|event| BEGINNINGS.contains(&event));
         let back = moment(line.entry).map(|at| order.pass_moment(at, begins));
         dated_back.extend(back.into_iter().flatten());
         walk.see(line);
@@ -40,9 +40,9 @@ pub(super) fn verify(
     let Some(chain) = checked.chain else { return Ok(found) };
     let state = RecordState {
         is_void,
-        outcome: registered.and_then(|own| own.outcome),
+        outcome: registered.and_then(|registered| registered.outcome),
         is_torn: chain.torn.is_some(),
-        mode: registered.and_then(|own| own.mode),
+        mode: registered.and_then(|registered| registered.mode),
     };
     found.state = state.words(registered);
     found.findings = dates(&dated_back, &order);

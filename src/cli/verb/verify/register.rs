@@ -25,7 +25,7 @@ impl FolderRegister {
         let (index, wrong) = match Index::read(folder) {
             Ok(Some(index)) => {
                 let differs = digest.map(|digest| digest.is_extended_in(folder)).transpose();
-                (Some(index), differs.map_err(Fault::failed)?.and_then(|own| own.err()))
+                (Some(index), differs.map_err(Fault::failed)?.and_then(|differs| differs.err()))
             }
             Ok(None) => (None, None),
             // Damaged, shut or no file at all: it vouches for nothing, and the records are looked at all the same.

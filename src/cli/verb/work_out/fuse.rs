@@ -134,7 +134,8 @@ impl Arguments {
         for (place, one) in FUSE_TYPES.iter().enumerate() {
             for other in FUSE_TYPES.iter().skip(place + 1) {
                 for clash in fuse::clashes(one, other, self.rating.amps) {
-                    if ![clash.holding, clash.opening].into_iter().any(|own| self.is_wanted(own)) {
+                    if ![clash.holding, clash.opening].into_iter().any(|mark| self.is_wanted(mark))
+                    {
                         continue;
                     }
                     let (current, holds) = (shown(clash.current, "A"), shown_time(clash.holds));

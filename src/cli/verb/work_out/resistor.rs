@@ -122,8 +122,9 @@ fn described(marked: &Marked) -> String {
 
 fn preferred(nominal: f64, answer: &mut Answer) {
     let is_nominal = |value: f64| (value / nominal - 1.0).abs() < 1e-9;
-    let own = Series::ALL.into_iter().find(|own| own.nearest(nominal).is_some_and(is_nominal));
-    match own {
+    let fitting =
+        Series::ALL.into_iter().find(|series| series.nearest(nominal).is_some_and(is_nominal));
+    match fitting {
         Some(series) => answer.words("lowest series that has it", format!("{series:?}")),
         None => {
             if let Some(nearest) = Series::E24.nearest(nominal) {

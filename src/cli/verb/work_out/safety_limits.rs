@@ -66,8 +66,18 @@ impl Topic for Arguments {
         figure(&mut answer, "touch current at most", rules.touch_current, "A");
         if class == Class::III {
             let extra_low = rules.extra_low;
-            figure(&mut answer, "touchable ac at most", extra_low.map(|own| own.alternating), "V");
-            figure(&mut answer, "touchable dc at most", extra_low.map(|own| own.direct), "V");
+            figure(
+                &mut answer,
+                "touchable ac at most",
+                extra_low.map(|extra_low| extra_low.alternating),
+                "V",
+            );
+            figure(
+                &mut answer,
+                "touchable dc at most",
+                extra_low.map(|extra_low| extra_low.direct),
+                "V",
+            );
         }
         answer.remark(Remark::Rule, format!("{} ({}): {}", rules.name, rules.country, rules.note));
         if insulation.is_some_and(|test| test.advisory) {

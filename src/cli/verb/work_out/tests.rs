@@ -71,11 +71,11 @@ fn parsed(topic: &'static str, option: &clap::Arg, text: &str) -> Option<f64> {
     let long = format!("--{}", option.get_long().unwrap());
     let words = ["work-out", topic, &long, text];
     let matches = command.ignore_errors(true).try_get_matches_from(words).unwrap();
-    let own = matches.subcommand_matches(topic)?;
+    let given = matches.subcommand_matches(topic)?;
     let id = option.get_id().as_str();
-    match own.try_get_many::<f64>(id) {
+    match given.try_get_many::<f64>(id) {
         Ok(values) => values?.next().copied(),
-        Err(_) => own.try_get_many::<Several>(id).ok()??.next()?.0.first().copied(),
+        Err(_) => given.try_get_many::<Several>(id).ok()??.next()?.0.first().copied(),
     }
 }
 

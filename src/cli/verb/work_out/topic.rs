@@ -65,7 +65,7 @@ impl TopicEntry {
 
 /// Lets `--explain` stand in for every value.
 fn explainable(command: Command) -> Command {
-    let own = How::augment_args(command).mut_args(|argument| {
+    let explained = How::augment_args(command).mut_args(|argument| {
         let argument = signed(argument);
         if argument.is_required_set() {
             argument.required(false).required_unless_present(EXPLAIN)
@@ -73,8 +73,9 @@ fn explainable(command: Command) -> Command {
             argument
         }
     });
-    let ways: Vec<_> = own.get_groups().filter(|group| group.is_required_set()).cloned().collect();
-    ways.iter().fold(own, or_explain)
+    let ways: Vec<_> =
+        explained.get_groups().filter(|group| group.is_required_set()).cloned().collect();
+    ways.iter().fold(explained, or_explain)
 }
 
 /// Takes `-10degC` behind an option for its value, and not for another option.
@@ -110,15 +111,15 @@ pub(super) struct Chosen {
 
 impl FromArgMatches for Chosen {
     fn from_arg_matches(matches: &ArgMatches) -> Result<Self, Error> {
-        let (name, own) =
+        let (name, matches) =
             matches.subcommand().ok_or_else(|| Error::new(ErrorKind::MissingSubcommand))?;
         let entry = TOPICS
             .into_iter()
             .find(|entry| entry.name == name)
             .ok_or_else(|| Error::new(ErrorKind::InvalidSubcommand))?;
-        let how = How::from_arg_matches(own)?;
-        let only_explain = how.explain && !entry.is_complete(own);
-        let topic = if only_explain { None } else { Some((entry.read)(own)?) };
+        let how = How::from_arg_matches(matches)?;
+        let only_explain = how.explain && !entry.is_complete(matches);
+        let topic = if only_explain { None } else { Some((entry.read)(matches)?) };
         Ok(Self { entry, topic, how })
     }
 

@@ -124,7 +124,7 @@ mod tests {
         let mut rows = 0;
         for line in table.lines().filter(|line| line.starts_with("transformer,")) {
             let text = |name: &str| {
-                let column = names.iter().position(|own| *own == name).unwrap();
+                let column = names.iter().position(|head| *head == name).unwrap();
                 line.split(',').nth(column).unwrap()
             };
             if text("fault") != "none" {

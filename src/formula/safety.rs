@@ -185,6 +185,8 @@ mod tests {
             ("touch_current_limit(vde_0701_0702_2008)", "0.5 mA"),
             ("touch_current_limit(us_service_manuals)", "0.5 mA"),
             ("2 * touch_current_limit(us_service_manuals)", "1 mA"),
+            ("conductor_current_limit(us_service_manuals)", "0.5 mA"),
+            ("insulation_limit(us_service_manuals, class_2)", "5.2 Mohm"),
         ] {
             let (found, limit) = (value(formula).unwrap(), Quantity::parse(limit).unwrap());
             assert_eq!(found.dimension, limit.dimension, "{formula}");
@@ -203,7 +205,7 @@ mod tests {
         };
         assert_eq!(of("en_50678_2020"), Ok(Quantity::parse("0.3 ohm").unwrap()));
         assert_eq!(of("as_nzs_3760_and_5762"), Ok(Quantity::parse("1 ohm").unwrap()));
-        assert!(of("us_service_manuals").unwrap_err().message.contains("has no figure"));
+        assert_eq!(of("us_service_manuals"), Ok(Quantity::parse("0.1 ohm").unwrap()));
         assert!(
             rule_set("en_50678")
                 .unwrap_err()

@@ -160,6 +160,10 @@ const fn carried_over(value: f64) -> PublishedFigure {
     PublishedFigure { value, standing: SourceStanding::CarriedOver }
 }
 
+const fn own_rule(value: f64) -> PublishedFigure {
+    PublishedFigure { value, standing: SourceStanding::OwnRule }
+}
+
 const fn recalled(value: f64) -> PublishedFigure {
     PublishedFigure { value, standing: SourceStanding::FromMemory }
 }
@@ -275,17 +279,32 @@ const AS_NZS: RuleSet = RuleSet {
     extra_low: None,
 };
 
-/// Measured through [`super::leakage_network::HOT_CHECK`].
+/// The touch current is measured through [`super::leakage_network::HOT_CHECK`]. Service manuals have no figures for earthed equipment. Those for earth and
+/// its current are the ones that equipment of the kind is listed by: UL 859 (0.1 ohm up to the grounding blade of the plug), UL 482 and UL 1711 (0.5 mA
+/// with the grounding conductor open). The cold check has an ohmmeter on metal with a path to the chassis, 1 to 5.2 Mohm; metal without one reads open,
+/// so it is held to the upper end. That both are asked of a tester at 500 V, and that heaters have no less, are rules of our own.
 const US_SERVICE: RuleSet = RuleSet {
     name: "US service manuals",
     word: "us_service_manuals",
     country: "US",
     withdrawn_for: None,
-    note: "hot check straight on the mains, both ways of the plug, no isolating transformer",
-    source: FigureSource::seen("service manuals, US (four)"),
-    earth: None,
-    insulation: None,
-    conductor_current: None,
+    note: "hot check straight on the mains, both ways of the plug, no isolating transformer; earth and its current are what equipment is listed by, as \
+           no service manual seen has them; insulation from the cold check, taken at 500 V",
+    source: FigureSource::seen(
+        "service manuals, US (four); UL 859, 57.1 in a published test report; UL 482-2020, 21.1 and UL 1711:2006, 39.1 in published excerpts",
+    ),
+    earth: Some((EarthRule::Fixed(0.1), SourceStanding::Quoted)),
+    insulation: Some(Insulation {
+        volts: Some(own_rule(500.0)),
+        reduced_volts: None,
+        at_least: &[
+            (Class::I, seen(1.0e6)),
+            (Class::Heater, own_rule(1.0e6)),
+            (Class::II, own_rule(5.2e6)),
+        ],
+        advisory: false,
+    }),
+    conductor_current: Some(ConductorCurrent { limit: quoted(0.5e-3), heaters: None }),
     touch_current: Some(seen(0.5e-3)),
     extra_low: None,
 };
@@ -400,14 +419,23 @@ mod tests {
         assert_eq!(rules.conductor_current_at_most(Class::I, 100.0), None);
     }
 
-    /// Service manuals (seen): 0.75 V through the network is the limit of 0.5 mA.
+    /// Service manuals (seen): 0.75 V through the network is the limit of 0.5 mA, and a path to the chassis has 1 to 5.2 Mohm. UL 859, 57.1:
+    /// 0.1 ohm; UL 482, 21.1 and UL 1711, 39.1: 0.5 mA (all quoted).
     #[test]
     fn united_states_service_manuals() {
         let rules = rules("US service manuals");
         let limit = value(rules.touch_current);
         let [usual, ..] = HOT_LIMITS;
         assert_near(HOT_CHECK.current_a(usual.volts, 60.0), limit, 5e-3);
-        assert_eq!(rules.earth_at_most(&LEAD), None);
+        assert_eq!(rules.earth_at_most(&LEAD), Some(quoted(0.1)));
+        assert_eq!(rules.conductor_current_at_most(Class::Heater, 9e3), Some(quoted(0.5e-3)));
+        assert_eq!(rules.insulation_at_least(Class::I), Some(seen(1e6)));
+        let own = |class| rules.insulation_at_least(class);
+        assert_eq!(
+            [own(Class::Heater), own(Class::II)],
+            [Some(own_rule(1e6)), Some(own_rule(5.2e6))]
+        );
+        assert_eq!(own(Class::III), None);
     }
 
     /// IEC 62353:2014 5.3.2.2 (seen), advisory insulation (quoted).

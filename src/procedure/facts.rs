@@ -1,5 +1,6 @@
 //! An answer to one of a procedure's questions about the equipment.
 
+use super::discharge::{NONE, no_resistor};
 use super::{Ask, ValueLookup};
 use crate::formula::rule_set;
 use crate::quantity::{Quantity, Reading};
@@ -28,6 +29,9 @@ impl Ask {
         }
         if self.rule_set {
             return rule_set(text.trim()).map(Given::Value).map_err(Refusal::fact);
+        }
+        if self.none_ok && text.trim() == NONE {
+            return Ok(Given::Value(no_resistor()));
         }
         let unit = self.unit();
         let reading = Reading::parse(text, &unit)?;

@@ -84,6 +84,9 @@ pub struct Ask {
     /// The answer is the word of a rule set of the electrical safety check. Only the question called `safety_rules` is such.
     #[serde(default)]
     pub rule_set: bool,
+    /// The answer may be `none`: the equipment has no such resistor. Only for what discharges a charge point.
+    #[serde(default)]
+    pub none_ok: bool,
 }
 
 impl Ask {

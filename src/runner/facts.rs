@@ -5,7 +5,7 @@ use super::effect::Expects;
 use super::machine::Runner;
 use super::task::Task;
 use crate::formula::offered;
-use crate::procedure::Given;
+use crate::procedure::{Given, NONE};
 use crate::quantity::{Estimate, Quantity, Shape};
 use crate::record::{Fact, Key, Refusal, StopReason};
 use crate::window::Uncertainty;
@@ -30,6 +30,9 @@ impl Runner {
                 }
                 if let Some(unit) = &ask.unit {
                     what = format!("{what} ({})", unit.symbol());
+                }
+                if ask.none_ok {
+                    what = format!("{what}, or {NONE}");
                 }
                 let question = self.question(Key::fact(name), what, Expects::Fact);
                 self.ask(Task::Fact(name.to_owned()), question);

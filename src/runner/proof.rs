@@ -6,7 +6,7 @@ use super::judge::{Judging, basis_of};
 use super::machine::Runner;
 use super::task::{ProofPart, Task};
 use crate::procedure::act::{Way, milliseconds};
-use crate::procedure::{ChargePoint, Expression, Point, Step};
+use crate::procedure::{ChargePoint, Expression, Point, SafeWait, Step, without_bleeder};
 use crate::quantity::{Dimension, Quantity, Reading, Unit};
 use crate::record::{Decision, Energy, Fact, Key, Origin, Outcome, ProvedAt, Source};
 use crate::window::{Bounds, Verdict};
@@ -67,20 +67,23 @@ impl Runner {
     /// Takes the word that the source is off and disconnected.
     pub(super) fn source_is_off(&mut self, batch: &mut Batch) {
         self.power.isolate(batch);
-        let (ms, unknown) = self.safe_wait();
-        let what = if unknown.is_empty() {
+        let wait = self.safe_wait();
+        let mut what = if wait.unknown.is_empty() {
             "Wait for the stored charge: worked out from the capacitors and their bleeders. Do not touch.".to_owned()
         } else {
-            let unknown = unknown.join(", ");
+            let unknown = wait.unknown.join(", ");
             format!(
                 "Wait for the stored charge. How fast it leaves is not known for: {unknown}. Do not touch."
             )
         };
-        self.progress.first([Task::SafeWait { ms, what }]);
+        if let Some(kept) = without_bleeder(&wait.kept) {
+            what = format!("{what} {kept}.");
+        }
+        self.progress.first([Task::SafeWait { ms: wait.ms, what }]);
     }
 
-    /// The wait after switch-off (ms), and the charge points it can't be worked out for.
-    pub(super) fn safe_wait(&self) -> (u64, Vec<String>) {
+    /// The wait after switch-off, and the charge points that it does not serve.
+    pub(super) fn safe_wait(&self) -> SafeWait {
         self.procedure.safe_wait(&|name: &str| self.scope.values(name))
     }
 
@@ -147,7 +150,13 @@ impl Runner {
                 let below = point.below.evaluate(&values).ok()?;
                 // A negative rail is as deadly as a positive one: the window is the same on both sides of zero.
                 let low = Quantity::new(below.value.neg(), below.dimension);
-                let what = format!("Is it dead? {}", *point.at);
+                let what = match point.keeps_charge(&values) {
+                    true => format!(
+                        "NO BLEEDER: let its charge out through the resistor first, no wait does that. Is it dead? {}",
+                        *point.at
+                    ),
+                    false => format!("Is it dead? {}", *point.at),
+                };
                 (Key::proof(ProvedAt::Point(name)), what, Self::volts(&[low, below])?)
             }
             ProofPart::After => (

@@ -5,56 +5,18 @@ use std::fs;
 use crate::support::PROCEDURES;
 use crate::support::bench::Bench;
 use crate::support::record::Record;
-
-/// What is wrong.
-#[derive(Clone, Copy)]
-enum Wrong<'a> {
-    /// A fault of the simulated equipment or bench, by its name.
-    Fault(&'a str),
-    /// A fact of the equipment file, as it is then.
-    Fact(&'a str, &'a str),
-    /// What a person sees at a step.
-    Seen(&'a str, &'a str),
-}
-
-use Wrong::{Fact, Fault, Seen};
-
-/// A file with another value behind this key.
-fn with(text: &str, key: &str, value: &str) -> String {
-    let start = text.find(&format!("\n  {key}: ")).unwrap() + 1;
-    let end = start + text[start..].find('\n').unwrap();
-    format!("{}  {key}: {value}{}", &text[..start], &text[end..])
-}
+use crate::support::rehearsal::Wrong::{Fact, Fault, Seen};
+use crate::support::rehearsal::{Rehearsal, Wrong, first_stop};
 
 /// Rehearses a procedure with that wrong.
 fn rehearse(procedure: &str, wrong: Wrong<'_>) -> Record {
-    let bench = Bench::new();
-    let beside = |name: &str| format!("{PROCEDURES}/{procedure}/{name}");
-    let text = |name| fs::read_to_string(beside(name)).unwrap();
-    let (mut equipment, mut answers) = (text("equipment.yaml"), text("good.answers.yaml"));
-    let mut fault = Vec::new();
-    match wrong {
-        Fault(name) => fault.extend(["--fault", name]),
-        Fact(name, value) => equipment = with(&equipment, name, value),
-        Seen(step, answer) => answers = with(&answers, step, answer),
-    }
-    bench.write("equipment.yaml", equipment);
-    bench.write("answers.yaml", answers);
-    let run = ["run", procedure, "--equipment", "equipment.yaml", "--bench", "simulated"];
-    let arguments = [&run[..], &["--answers", "answers.yaml"], &fault].concat();
-    bench.wattstep(&arguments).any_out().any_err().exit(3);
-    bench.record()
+    Rehearsal::of(procedure).wrong(wrong).run(3)
 }
 
 /// What fed the equipment up to the stop, in the words of the record.
 fn fed(record: &Record) -> Vec<String> {
     let states = record.facts("energy").into_iter().map(|fact| &fact["state"]["energised"]);
     states.filter_map(|state| Some(state["source"].as_str()?.to_owned())).collect()
-}
-
-/// The question at which it stopped first; a script that has no answer about making safe stops there again.
-fn first_stop(record: &Record) -> String {
-    record.facts("stopped")[0]["key"].as_str().unwrap().to_owned()
 }
 
 /// Tells where the run stopped, having been fed by nothing but these.

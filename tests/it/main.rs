@@ -27,6 +27,7 @@ mod link;
 mod menu;
 mod mutations;
 mod ngspice;
+mod other_sets;
 mod paper;
 mod people;
 mod plan;

@@ -243,7 +243,7 @@ fn a_slip_in_a_model_is_found_at_its_place() {
         ("  outlet: 1.003 * bench_mains", "  mains: 230 V", "QTY004", "mains"),
         ("left_idle: left_bias * warm", "left_idle: right_idle", "QTY002", "right_idle"),
         ("capacitance: reservoir", "capacitance: bleeder", "QTY001", "bleeder"),
-        ("from: 3 V, full: 9 V", "from: 9 V, full: 3 V", "WIN004", "bleeder"),
+        ("from: 3 V, full: 9 V", "from: 9 V, full: 3 V", "WIN004", "drain"),
         ("lamp-mains: outlet", "lamp-mains: outlet + 1 A", "QTY003", "+"),
     ] {
         assert_eq!(found(sound, slip, None), (code, at.to_owned()), "{slip}");

@@ -135,6 +135,7 @@ mod unbounded_energy;
 mod uncategorised_meter;
 mod unconfirmed_danger;
 mod understated_hazard;
+mod undischarged_point;
 mod unfailable_window;
 mod unfilled_command;
 mod unfit_fact;
@@ -162,6 +163,7 @@ mod unproved_tester;
 mod unreachable_point;
 mod unread_energy;
 mod unreadable_netlist;
+mod unrunnable_facts;
 mod unselected_output;
 mod unsendable_command;
 mod unset_ceiling;
@@ -229,6 +231,7 @@ pub const CHECKS: &[&Check] = &[
     &incredible_range::CHECK,
     &withdrawn_rules::CHECK,
     &misplaced_rule_set::CHECK,
+    &unrunnable_facts::CHECK,
     &too_many_circuits::CHECK,
     &reading_without_window::CHECK,
     &reading_without_basis::CHECK,
@@ -310,6 +313,7 @@ pub const CHECKS: &[&Check] = &[
     &shorting_ammeter::CHECK,
     &incredible_charge::CHECK,
     &unreachable_point::CHECK,
+    &undischarged_point::CHECK,
     &mains_without_insulation::CHECK,
     &unjudged_proof::CHECK,
     &unfit_safety_limit::CHECK,

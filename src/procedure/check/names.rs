@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::Subject;
 use super::parts::parts_of;
 use crate::procedure::step::{Gives, Kind, Piece, Step};
-use crate::procedure::{CeilingText, ChargePoint, Expression, Point};
+use crate::procedure::{CeilingText, ChargePoint, Expression, Point, Procedure};
 use crate::quantity::Dimension;
 
 /// What a place wants of the expression that stands there.
@@ -108,6 +108,22 @@ pub(super) fn walk<'a>(
             scope.give(step, subject);
         }
     }
+}
+
+/// The names that an expression goes by: its own, then those of the values that are worked out before.
+pub(super) fn goes_by<'a>(procedure: &'a Procedure, expression: &'a Expression) -> Vec<&'a str> {
+    let mut found = Vec::new();
+    let mut next = vec![expression];
+    while let Some(expression) = next.pop() {
+        let Ok(formula) = expression.formula() else { continue };
+        for (name, _) in formula.names() {
+            if !found.contains(&name) {
+                found.push(name);
+                next.extend(procedure.work_out.get(name));
+            }
+        }
+    }
+    found
 }
 
 /// Walks the questions and what is worked out of their answers; the names are those that steps start with.

@@ -26,7 +26,10 @@ fn finding(wait: &Wait, subject: &Subject<'_>) -> Option<Finding> {
     let (name, due) = short?;
     Some(
         CHECK
-            .error(format!("charge is still there: `{name}` takes {due:.0} s to fall to its limit"))
+            .error(match due.is_finite() {
+                true => format!("charge is still there: `{name}` takes {due:.0} s to fall to its limit"),
+                false => format!("charge is still there: `{name}` has no bleeder, so no wait lets it out"),
+            })
             .at(wait.time.text.span)
             .help("write the time as a formula, `discharge_time(...)`, or leave the wait out: making safe waits long enough"),
     )
@@ -37,6 +40,9 @@ fn due<'a>(subject: &'a Subject<'_>, trial: &Trial) -> Option<(&'a str, f64)> {
     let points = subject.procedure.charge_points.iter();
     let times = points.filter_map(|(name, point)| {
         let stored = point.holds.as_ref()?;
+        if point.keeps_charge(&|name: &str| trial.named(name)) {
+            return Some((name.value.as_str(), f64::INFINITY));
+        }
         let value = |expression| Some(trial.value(expression)?.to_f64());
         let (farads, from) = (value(&stored.capacitance)?, value(&stored.charged_to)?);
         let (ohms, to) = (value(stored.bleeder.as_ref()?)?, value(&point.below)?);

@@ -49,14 +49,22 @@ pub(super) fn in_every(trials: &[Trial], holds: impl Fn(&Trial) -> Option<bool>)
     told.peek().is_some() && told.all(|holds| holds)
 }
 
+/// The facts of the equipment file and what is worked out of them; what the file leaves open has no value.
+pub(super) fn known(subject: &Subject<'_>) -> Trial {
+    Trial::worked_out(Trial::answered(None, subject), subject)
+}
+
 /// What a question can go by: the answers to the others, without what is worked out once all are given.
 pub(super) fn answers(subject: &Subject<'_>) -> Trial {
-    Trial::answered(RangePosition::Low, subject)
+    Trial::answered(Some(RangePosition::Low), subject)
 }
 
 impl Trial {
     fn at(position: RangePosition, subject: &Subject<'_>) -> Self {
-        let mut trial = Self::answered(position, subject);
+        Self::worked_out(Self::answered(Some(position), subject), subject)
+    }
+
+    fn worked_out(mut trial: Self, subject: &Subject<'_>) -> Self {
         for (name, expression) in subject.procedure.work_out.iter() {
             let value = trial.value(expression);
             trial.keep(name, value);
@@ -64,8 +72,8 @@ impl Trial {
         trial
     }
 
-    /// The facts, and nothing worked out of them yet.
-    fn answered(position: RangePosition, subject: &Subject<'_>) -> Self {
+    /// The facts, and nothing worked out of them yet; those that the equipment file lacks at a position of their range, or not at all.
+    fn answered(position: Option<RangePosition>, subject: &Subject<'_>) -> Self {
         let solves = subject.equipment.is_some();
         let mut trial = Self { solves, ..Self::default() };
         for (name, ask) in subject.procedure.asks.iter() {
@@ -76,7 +84,7 @@ impl Trial {
                     Ok(Given::Value(value)) => Some(value),
                     _ => None,
                 },
-                None => trial.credible(position, ask),
+                None => position.and_then(|position| trial.credible(position, ask)),
             };
             trial.keep(name, value);
         }

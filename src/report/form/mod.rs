@@ -6,7 +6,8 @@ use super::content::CAUTIONS;
 use super::document::{Block, Cell, Row, Table};
 use super::{Document, Tone};
 use crate::procedure::{
-    BenchFile, ChargePoint, Equipment, Hazard, KnownValues, Procedure, Stage, identity,
+    BenchFile, ChargePoint, Equipment, Hazard, KnownValues, NONE, Procedure, Stage, identity,
+    no_resistor,
 };
 
 /// A line to write on.
@@ -99,7 +100,10 @@ fn facts(blank: &Blank<'_>, known: &KnownValues) -> Vec<Block> {
         let value = known.value(name).and_then(|values| values.first().copied());
         let value = value.filter(|_| !ask.rule_set);
         let parts = known.parts(name).map(|parts| parts.join(", "));
-        let shown = value.map(|value| value.engineering_exact(Some(&ask.unit())));
+        let shown = value.map(|value| match ask.none_ok && value == no_resistor() {
+            true => NONE.to_owned(),
+            false => value.engineering_exact(Some(&ask.unit())),
+        });
         let shown = shown.or(parts).unwrap_or_else(|| format!("{LINE} {}", ask.unit().symbol()));
         let what = Cell::of(ask.ask.as_str()).and(Tone::Faint, name.as_str());
         table.rows.push(Row::Cells(vec![what, Cell::of(shown)]));

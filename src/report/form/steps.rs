@@ -2,7 +2,7 @@
 
 use super::{Blank, TICK, notice};
 use crate::procedure::act::{Act, MeterUse};
-use crate::procedure::{KnownValues, Stage, Step};
+use crate::procedure::{KnownValues, Stage, Step, without_bleeder};
 use crate::quantity::Unit;
 use crate::record::Source;
 use crate::report::Tone;
@@ -169,20 +169,23 @@ fn proof(blank: &Blank<'_>, known: &KnownValues) -> Vec<FormRow> {
 
 /// The wait for the stored charge before a proof; nothing where there is none to wait for.
 fn wait(blank: &Blank<'_>, known: &KnownValues) -> Option<FormRow> {
-    let (ms, unknown) = blank.procedure.safe_wait(&|name: &str| known.value(name));
-    if ms == 0 {
+    let wait = blank.procedure.safe_wait(&|name: &str| known.value(name));
+    if wait.ms == 0 && wait.kept.is_empty() {
         return None;
     }
     // Rounded up: a wait is never shown shorter than it is.
-    let tenths = ms.div_ceil(100);
-    let least = if unknown.is_empty() { "" } else { "at least " };
+    let tenths = wait.ms.div_ceil(100);
+    let least = if wait.unknown.is_empty() { "" } else { "at least " };
     let mut words = format!(
         "EVERYTHING OFF. Then wait {least}{}.{} s for the stored charge, hands off",
         tenths / 10,
         tenths % 10
     );
-    if !unknown.is_empty() {
-        words += &format!("; how fast it leaves is not known for: {}", unknown.join(", "));
+    if !wait.unknown.is_empty() {
+        words += &format!("; how fast it leaves is not known for: {}", wait.unknown.join(", "));
+    }
+    if let Some(kept) = without_bleeder(&wait.kept) {
+        words += &format!("; {kept}");
     }
     Some(FormRow::tick(words))
 }

@@ -12,14 +12,15 @@ impl Planner {
         let procedure = Arc::clone(&self.runner.procedure);
         let points = procedure.charge_points.iter().enumerate();
         let points: Vec<_> = points.map(|(n, (name, point))| self.point(n, name, point)).collect();
-        let (ms, unknown) = self.runner.safe_wait();
+        let wait = self.runner.safe_wait();
         let figures = points.iter().flat_map(|point| &point.figures);
         let needs = Needs::of(figures.map(|figure| &figure.found));
-        self.safe_wait = needs.map_or(Ok(ms), Err);
+        self.safe_wait = needs.map_or(Ok(wait.ms), Err);
         let lasts = procedure.proof_lasts.as_ref();
         MakingSafe {
             wait_ms: self.safe_wait.as_ref().ok().copied(),
-            unknown,
+            unknown: wait.unknown,
+            kept: wait.kept,
             proof_lasts_ms: self.runner.proof_lasts_ms(),
             proof_lasts: lasts
                 .map(|expression| self.figure("proof of dead", "proof_lasts", expression)),

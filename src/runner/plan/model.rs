@@ -110,6 +110,9 @@ pub struct MakingSafe {
     /// The charge points of which it is not known how fast their charge leaves.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub unknown: Vec<String>,
+    /// The charge points that have no bleeder: their charge is let out through a resistor.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub kept: Vec<String>,
     /// How long a proof of dead is believed (ms).
     pub proof_lasts_ms: u64,
     /// Where that time comes from, where the procedure writes it.

@@ -124,6 +124,24 @@ fn without_a_bleeder_the_wait_is_a_stated_one() {
 }
 
 #[test]
+fn a_point_without_a_bleeder_is_waited_for_in_vain_and_its_charge_is_let_out() {
+    let mut sitting =
+        RunAtBench::new(&TWO_POINTS.replace("bleeder: 2.2 kohm", "bleeder: 1000 Gohm"));
+    sitting.say("off");
+    assert!(close_to(sitting.wait_ms(), 37.75), "{} ms of the other", sitting.wait_ms());
+    let what = sitting.question().what.clone();
+    assert!(what.contains("NO BLEEDER at plus: no wait makes that safe"), "{what}");
+    sitting.sit_out().say("9 V");
+    let what = sitting.question().what.clone();
+    assert!(what.starts_with("NO BLEEDER: let its charge out through the resistor"), "{what}");
+    sitting.say("35 V");
+    assert_eq!(sitting.wait_ms(), 10_000, "no wait of its own");
+    sitting.sit_out().say_all(&["9 V", "0.1 V"]);
+    let what = sitting.question().what.clone();
+    assert!(what.starts_with("Is it dead?"), "the other has one: {what}");
+}
+
+#[test]
 fn a_halt_does_not_cut_the_wait_short() {
     let mut sitting = RunAtBench::new(TWO_POINTS);
     sitting.say("off").pass(20_000).halt();

@@ -4,6 +4,7 @@ use super::plan_words::{
     duration, formula, found, is_plain, open_in, plus_minus, short, times, verified_words, window,
 };
 use crate::diagnostic::Style;
+use crate::procedure::without_bleeder;
 use crate::quantity::Unit;
 use crate::report::{Sheet, Tone};
 use crate::runner::plan::{
@@ -95,6 +96,9 @@ fn making_safe(sheet: &mut Sheet, safe: &MakingSafe) {
         let unknown = safe.unknown.join(", ");
         let text = format!("How fast the charge leaves is NOT KNOWN for: {unknown}.");
         detail(sheet, Tone::Caution, &text);
+    }
+    if let Some(kept) = without_bleeder(&safe.kept) {
+        detail(sheet, Tone::Caution, &format!("{kept}."));
     }
     if let Some(window) = &safe.known_source_window {
         number(sheet, &format!("{}   the meter on a known source", window.describe(None)));

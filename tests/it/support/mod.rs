@@ -7,6 +7,7 @@ pub(crate) mod desk;
 pub(crate) mod fed;
 pub(crate) mod keys;
 pub(crate) mod record;
+pub(crate) mod rehearsal;
 pub(crate) mod reported;
 pub(crate) mod scpi_server;
 pub(crate) mod shop;

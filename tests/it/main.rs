@@ -44,6 +44,7 @@ mod simulators;
 mod soak;
 mod standing;
 mod support;
+mod toothless;
 mod type_names;
 mod unfit_bench;
 mod usage;

@@ -22,6 +22,8 @@ enum RangePosition {
 #[derive(Clone, Debug, Default)]
 pub(super) struct Trial {
     values: BTreeMap<String, Quantity>,
+    /// What could not be worked out though all that it goes by is known, by its name.
+    pub(super) failed: Vec<(String, FormulaError)>,
     /// Whether circuits are solved: for the equipment at hand, not for the ends of what is credible.
     solves: bool,
 }
@@ -66,8 +68,10 @@ impl Trial {
 
     fn worked_out(mut trial: Self, subject: &Subject<'_>) -> Self {
         for (name, expression) in subject.procedure.work_out.iter() {
-            let value = trial.value(expression);
-            trial.keep(name, value);
+            match trial.tried(expression) {
+                Some(Err(error)) => trial.failed.push((name.value.clone(), error)),
+                tried => trial.keep(name, tried.and_then(Result::ok)),
+            }
         }
         trial
     }

@@ -24,7 +24,8 @@ fn misplaced(procedure: &Procedure, name: &At<String>, ask: &Ask) -> Option<Find
     let is_resistor = ask.is_value() && ask.unit().dimension() == Dimension::RESISTANCE;
     let mut points = procedure.charge_points.iter();
     let discharges = points.any(|(_, point)| {
-        bleeder(point).is_some_and(|own| goes_by(procedure, own).contains(&name.value.as_str()))
+        bleeder(point)
+            .is_some_and(|expression| goes_by(procedure, expression).contains(&name.value.as_str()))
     });
     if is_resistor && discharges {
         return None;

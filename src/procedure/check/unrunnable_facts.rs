@@ -15,10 +15,19 @@ pub(super) const CHECK: Check =
 fn run(procedure: &Procedure, equipment: &Equipment) -> Vec<Finding> {
     let subject = Subject::new(procedure, Some(equipment), None);
     let trial = known(&subject);
+    let values: Vec<_> = procedure.work_out.iter().map(|(_, expression)| expression).collect();
     let mut findings = Vec::new();
+    for (name, error) in &trial.failed {
+        let value = procedure.work_out.get(name);
+        findings.extend(value.and_then(|value| without_value(&subject, value, name, error)));
+    }
     walk(&subject, &mut |_, expression, _| {
+        // Those were tried above: what solves circuits takes its time.
+        if values.iter().any(|value| std::ptr::eq(*value, expression)) {
+            return;
+        }
         if let Some(Err(error)) = trial.tried(expression) {
-            findings.extend(without_value(&subject, expression, &error));
+            findings.extend(without_value(&subject, expression, &expression.text, &error));
         }
     });
     let steps = procedure.steps().map(|(_, step)| step);
@@ -30,10 +39,10 @@ fn run(procedure: &Procedure, equipment: &Equipment) -> Vec<Finding> {
 fn without_value(
     subject: &Subject<'_>,
     expression: &Expression,
+    name: &str,
     error: &FormulaError,
 ) -> Option<Finding> {
-    let text = &expression.text.value;
-    let found = CHECK.error(format!("`{text}` has no value with these facts: {}", error.message));
+    let found = CHECK.error(format!("`{name}` has no value with these facts: {}", error.message));
     Some(found.at(first_fact(subject, expression)?).help(
         "the run would end there: correct the fact, or take a procedure that fits this equipment",
     ))

@@ -55,7 +55,7 @@ pub(super) fn printed_of(printed: &str, number: usize) -> Option<&str> {
     let begin = format!("{MARK} {number} begins\n");
     let end = format!("{MARK} {number} ends\n");
     let (_, rest) = printed.split_once(&begin)?;
-    rest.split_once(&end).map(|(own, _)| own)
+    rest.split_once(&end).map(|(inner, _)| inner)
 }
 
 /// Takes the values of a case from what was printed for it.
@@ -78,7 +78,7 @@ fn value(case: &Case, vector: &Vector, printed: &str) -> Result<f64, CaseError> 
     let (Some(word), None) = (found.next(), found.next()) else {
         return Err(CaseError::NoValue { case: case.name.clone(), vector: vector.to_string() });
     };
-    let number = word.parse::<f64>().ok().filter(|own| own.abs() <= LARGEST);
+    let number = word.parse::<f64>().ok().filter(|number| number.abs() <= LARGEST);
     number.ok_or_else(|| CaseError::NoNumber {
         case: case.name.clone(),
         vector: vector.to_string(),
@@ -95,7 +95,7 @@ mod tests {
 
     fn case() -> Case {
         let netlist = Netlist::read("title\nV1 a 0 5\nR1 a b 1k\nR2 b 0 1k\n").unwrap();
-        let points = ["v(b)", "i(V1)"].map(|own| CircuitPoint::read(own).unwrap()).to_vec();
+        let points = ["v(b)", "i(V1)"].map(|text| CircuitPoint::read(text).unwrap()).to_vec();
         Case { name: "R2:open".to_owned(), netlist, feeds: Vec::new(), points }
     }
 

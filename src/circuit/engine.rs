@@ -1,49 +1,17 @@
 //! The simulator at work on many cases, on all cores.
 
-use std::io;
 use std::num::NonZero;
 use std::panic::resume_unwind;
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::thread;
 
 use super::answer::{CaseError, CircuitValues, values};
+use super::error::EngineError;
 use super::{batch, version};
 use crate::netlist::Case;
 
 /// How many cases one process takes: its start costs as much as a dozen of them.
 const BATCH: usize = 50;
-
-/// Why no case can be worked out.
-#[derive(Debug, thiserror::Error)]
-pub enum EngineError {
-    /// It is not there.
-    #[error("{program} is not installed: a circuit needs the Debian package ngspice")]
-    Missing {
-        /// What was looked for.
-        program: &'static str,
-    },
-    /// It is of a version that nobody tried.
-    #[error(
-        "ngspice {version} is too old: a circuit needs the Debian package ngspice of version {oldest} or later"
-    )]
-    TooOld {
-        /// The version.
-        version: u32,
-        /// The oldest that is used.
-        oldest: u32,
-    },
-    /// What is called so is something else.
-    #[error(
-        "what is called {program} here does not tell its version: a circuit needs the Debian package ngspice"
-    )]
-    Unknown {
-        /// What was asked.
-        program: &'static str,
-    },
-    /// No folder, no process.
-    #[error("ngspice cannot be run: {0}")]
-    System(#[from] io::Error),
-}
 
 /// The simulator, found and new enough.
 #[derive(Debug)]
@@ -76,15 +44,15 @@ impl Engine {
         let batches: Vec<_> = cases.chunks(BATCH).collect();
         let next = AtomicUsize::new(0);
         let share = || -> Result<Vec<(usize, Vec<CaseResult>)>, EngineError> {
-            let mut own = Vec::new();
+            let mut finished = Vec::new();
             while let Some((at, batch)) = {
                 let at = next.fetch_add(1, Ordering::Relaxed);
                 batches.get(at).map(|batch| (at, *batch))
             } {
-                own.push((at, outcomes(batch)?));
+                finished.push((at, outcomes(batch)?));
                 done(batch.len());
             }
-            Ok(own)
+            Ok(finished)
         };
         let cores = thread::available_parallelism().map_or(1, NonZero::get).min(batches.len());
         let mut all = thread::scope(|scope| {
@@ -107,7 +75,7 @@ fn outcomes(cases: &[Case]) -> Result<Vec<CaseResult>, EngineError> {
         let folder = tempfile::tempdir()?;
         let rest: Vec<_> = cases.iter().skip(outcomes.len()).collect();
         let printed = batch::printed(folder.path(), &rest)?;
-        let finished = printed.iter().take_while(|own| own.is_some()).count();
+        let finished = printed.iter().take_while(|text| text.is_some()).count();
         // One more than it finished: the one that it did not.
         for (case, printed) in rest.iter().zip(&printed).take(finished + 1) {
             outcomes.push(values(case, printed.as_deref()));

@@ -2,7 +2,7 @@
 
 use std::io;
 
-use super::engine::EngineError;
+use super::error::EngineError;
 use super::process::{PROGRAM, command};
 
 /// The oldest version that is used: the one that Debian 12 has, by which the program is tested.

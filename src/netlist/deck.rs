@@ -3,8 +3,9 @@
 use std::collections::BTreeSet;
 use std::fmt::Write as _;
 
-use super::point::written;
-use super::{CircuitPoint, Element, ElementKind, Netlist, Vector};
+use super::circuit::Netlist;
+use super::element::{Element, ElementKind};
+use super::point::{CircuitPoint, Vector, written};
 
 /// How a source of the netlist is fed in a case.
 #[derive(Clone, Debug, PartialEq)]
@@ -104,10 +105,10 @@ pub fn deck(case: &Case) -> String {
         put(OPTIONS);
     }
     netlist.cards.iter().for_each(|card| put(card));
-    for own in &netlist.subcircuits {
-        put(&own.head);
-        own.cards.iter().for_each(|card| put(card));
-        own.elements.iter().for_each(|element| put(&element.line(written)));
+    for subcircuit in &netlist.subcircuits {
+        put(&subcircuit.head);
+        subcircuit.cards.iter().for_each(|card| put(card));
+        subcircuit.elements.iter().for_each(|element| put(&element.line(written)));
         put(".ends");
     }
     let knee = netlist.free_model("feedknee");
@@ -126,9 +127,9 @@ pub fn deck(case: &Case) -> String {
 }
 
 /// The lines in the place of a source.
-fn fed(netlist: &Netlist, own: &Element, feeding: FeedState, at: usize, knee: &str) -> String {
-    let node = |at: usize| own.nodes.get(at).map(|node| written(node)).unwrap_or_default();
-    let (plus, minus, name) = (node(0), node(1), &own.name);
+fn fed(netlist: &Netlist, element: &Element, feeding: FeedState, at: usize, knee: &str) -> String {
+    let node = |at: usize| element.nodes.get(at).map(|node| written(node)).unwrap_or_default();
+    let (plus, minus, name) = (node(0), node(1), &element.name);
     let free = |begin: &str| netlist.free_name(&format!("{begin}feed{at}"));
     let inner = netlist.free_node_of_feed(at);
     let mut text = String::new();
@@ -176,6 +177,6 @@ impl Netlist {
     /// Whether an element can stand for a source.
     #[must_use]
     pub fn is_source(&self, name: &str) -> bool {
-        self.element(name).is_some_and(|own| own.letter == ElementKind::VoltageSource)
+        self.element(name).is_some_and(|element| element.letter == ElementKind::VoltageSource)
     }
 }

@@ -1,6 +1,6 @@
 //! One element of a netlist: its name, its nodes, and what else its line says.
 
-use super::NetlistError;
+use super::error::NetlistError;
 use super::limits::NAME_MAX;
 use super::line::NetlistLine;
 use super::number::number;
@@ -125,8 +125,8 @@ impl Element {
         let (word, more) = rest.split_at(end);
         let word = word
             .get(..2)
-            .filter(|own| own.ends_with('='))
-            .map_or(word, |own| word.strip_prefix(own).unwrap_or(word));
+            .filter(|key| key.ends_with('='))
+            .map_or(word, |key| word.strip_prefix(key).unwrap_or(word));
         Some((word, more))
     }
 
@@ -197,14 +197,14 @@ pub(super) fn is_node(name: &str) -> bool {
 /// Ways to write a source whose nodes can't be told from its numbers.
 fn is_old_formula(word: &str) -> bool {
     let word = word.to_ascii_lowercase();
-    ["poly", "table", "laplace"].iter().any(|own| word.starts_with(own))
+    ["poly", "table", "laplace"].iter().any(|begin| word.starts_with(begin))
 }
 
 /// Keys of sources and models that name a file.
 pub(super) fn refuse_files(rest: &str) -> Result<(), &'static str> {
     let rest = rest.to_ascii_lowercase();
     let words = rest.split(|c: char| !c.is_ascii_alphanumeric() && c != '_');
-    let found = |word: &str| FILE_WORDS.into_iter().find(|own| word.contains(own));
+    let found = |word: &str| FILE_WORDS.into_iter().find(|file_word| word.contains(file_word));
     words.filter_map(found).next().map_or(Ok(()), Err)
 }
 

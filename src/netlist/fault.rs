@@ -105,7 +105,7 @@ fn of_legs(text: &str) -> Option<PartFault> {
     match (letters.next(), letters.next(), what) {
         (None, None, "open") => Some(PartFault::LegOpen(first)),
         (Some(other), None, "short") => {
-            Leg::of(other).filter(|own| *own != first).map(|own| PartFault::LegsShort(first, own))
+            Leg::of(other).filter(|leg| *leg != first).map(|leg| PartFault::LegsShort(first, leg))
         }
         _ => None,
     }

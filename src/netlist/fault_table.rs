@@ -1,6 +1,7 @@
 //! Which faults the parts of a kind have, and on what that rests: one table, which `docs/circuit.md` shows.
 
-use super::{ElementKind, Leg, PartFault};
+use super::element::ElementKind;
+use super::fault::{Leg, PartFault};
 
 /// What a part is to a technician.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, serde::Deserialize)]
@@ -134,17 +135,23 @@ pub const FAULTS: [Faults; 10] = [
     Faults { kind: PartKind::Jfet, faults: FIELD_EFFECT, basis: PRACTICE },
 ];
 
+/// The faults that a part of this kind has.
+#[must_use]
+pub fn faults_of(kind: PartKind) -> &'static [PartFault] {
+    FAULTS.iter().find(|row| row.kind == kind).map_or(&[], |row| row.faults)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
 
     #[test]
     fn every_kind_has_its_faults_once() {
-        for own in &FAULTS {
-            assert_eq!(FAULTS.iter().filter(|other| other.kind == own.kind).count(), 1);
-            assert!(!own.faults.is_empty() && !own.basis.is_empty());
-            for fault in own.faults {
-                assert_eq!(own.faults.iter().filter(|other| *other == fault).count(), 1, "{fault}");
+        for row in &FAULTS {
+            assert_eq!(FAULTS.iter().filter(|other| other.kind == row.kind).count(), 1);
+            assert!(!row.faults.is_empty() && !row.basis.is_empty());
+            for fault in row.faults {
+                assert_eq!(row.faults.iter().filter(|other| *other == fault).count(), 1, "{fault}");
             }
         }
     }

@@ -1,6 +1,6 @@
 //! The lines of a netlist as they are meant: without comments, with their continuations.
 
-use super::NetlistError;
+use super::error::NetlistError;
 use super::limits::{BYTES_MAX, LINE_MAX};
 use crate::diagnostic::Span;
 
@@ -29,25 +29,25 @@ pub(super) fn lines(text: &str) -> Result<Vec<NetlistLine>, NetlistError> {
             return Err(NetlistError::new(span, "there is a control character in this line")
                 .help("write the line again by hand: what can't be seen is not taken"));
         }
-        let own = without_comment(raw);
-        if number == 0 || own.is_empty() {
+        let said = without_comment(raw);
+        if number == 0 || said.is_empty() {
             continue;
         }
-        if let Some(more) = own.strip_prefix('+') {
+        if let Some(more) = said.strip_prefix('+') {
             let line = lines.last_mut().ok_or_else(|| {
                 NetlistError::new(span, "this continues no line: `+` stands first")
             })?;
             line.text.push(' ');
             line.text.push_str(more.trim());
         } else {
-            lines.push(NetlistLine { text: own.to_owned(), span });
+            lines.push(NetlistLine { text: said.to_owned(), span });
         }
         let line = lines.last().filter(|line| line.text.len() > LINE_MAX);
         if let Some(line) = line {
             let message = format!("this line has more than {LINE_MAX} characters");
             return Err(NetlistError::new(line.span, message));
         }
-        if own.eq_ignore_ascii_case(".end") {
+        if said.eq_ignore_ascii_case(".end") {
             lines.pop();
             break;
         }

@@ -18,7 +18,8 @@ pub fn number(word: &str) -> Option<f64> {
 /// Where the digits end, an exponent among them.
 fn end_of_digits(word: &str) -> Option<usize> {
     let is_of_number = |(_, c): &(usize, char)| c.is_ascii_digit() || ".+-".contains(*c);
-    let plain = word.char_indices().find(|own| !is_of_number(own)).map_or(word.len(), |(at, _)| at);
+    let plain =
+        word.char_indices().find(|place| !is_of_number(place)).map_or(word.len(), |(at, _)| at);
     let exponent = word.get(plain..)?.strip_prefix('e').map(|rest| {
         let signed = rest.strip_prefix(['+', '-']).unwrap_or(rest);
         let digits = signed.chars().take_while(char::is_ascii_digit).count();

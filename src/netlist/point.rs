@@ -2,7 +2,8 @@
 
 use std::fmt;
 
-use super::{ElementKind, Netlist, is_ground};
+use super::circuit::{Netlist, is_ground};
+use super::element::ElementKind;
 
 /// A value of the circuit.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -38,11 +39,11 @@ impl CircuitPoint {
         };
         let (kind, rest) = text.trim().split_once('(').ok_or_else(wrong)?;
         let inside = rest.strip_suffix(')').ok_or_else(wrong)?.trim();
-        let of = |own: &str| Some(own.trim().to_owned()).filter(|own| !own.is_empty());
+        let of = |name: &str| Some(name.trim().to_owned()).filter(|name| !name.is_empty());
         let point = match kind.trim().to_ascii_lowercase().as_str() {
             "v" => {
                 let (one, other) = inside.split_once(',').unwrap_or((inside, "0"));
-                let node = |own: &str| of(own).map(|own| own.to_ascii_lowercase());
+                let node = |name: &str| of(name).map(|name| name.to_ascii_lowercase());
                 node(one).zip(node(other)).map(|(one, other)| Self::Voltage(one, other))
             }
             "i" => of(inside).map(Self::Current),
@@ -80,7 +81,7 @@ impl CircuitPoint {
     pub(super) fn vectors(&self, netlist: &Netlist) -> Option<Vec<(f64, Vector)>> {
         let device =
             |name: &str, what: &str| Vector(format!("@{}[{what}]", name.to_ascii_lowercase()));
-        let letter = |name: &str| netlist.element(name).map(|own| own.letter);
+        let letter = |name: &str| netlist.element(name).map(|element| element.letter);
         Some(match self {
             Self::Voltage(one, other) => {
                 let nodes = [(1.0, one), (-1.0, other)];

@@ -2,10 +2,12 @@
 
 use std::collections::BTreeSet;
 
-use super::element::{Models, is_plain, refuse_files};
+use super::circuit::{Netlist, Subcircuit, is_ground};
+use super::element::{Element, Models, is_plain, refuse_files};
+use super::error::NetlistError;
 use super::line::{NetlistLine, lines};
 use super::number::number;
-use super::{Element, Netlist, NetlistError, Subcircuit, limits};
+use super::{expansion, limits};
 
 /// Lines that ask for an analysis or for something to be shown: the program asks for what it needs itself.
 const PASSED_OVER: [&str; 22] = [
@@ -43,7 +45,17 @@ const OPTIONS: [&str; 14] = [
 const MODELS: [&str; 14] =
     ["r", "c", "l", "d", "npn", "pnp", "nmos", "pmos", "njf", "pjf", "sw", "csw", "res", "vdmos"];
 
-pub(super) fn read(text: &str) -> Result<Netlist, NetlistError> {
+impl Netlist {
+    /// Reads a netlist.
+    ///
+    /// # Errors
+    /// The first line that is not taken, and why.
+    pub fn read(text: &str) -> Result<Self, NetlistError> {
+        read(text)
+    }
+}
+
+fn read(text: &str) -> Result<Netlist, NetlistError> {
     let lines = lines(text)?;
     let models = models(&lines);
     let mut netlist = Netlist::default();
@@ -67,13 +79,16 @@ pub(super) fn read(text: &str) -> Result<Netlist, NetlistError> {
             word if word.starts_with('.') => {
                 let card = card(word, line)?;
                 netlist.has_options |= word.starts_with(".option");
-                let cards = open.as_mut().map_or(&mut netlist.cards, |(own, _)| &mut own.cards);
+                let cards = open
+                    .as_mut()
+                    .map_or(&mut netlist.cards, |(subcircuit, _)| &mut subcircuit.cards);
                 cards.extend(card);
             }
             _ => {
                 let element = Element::read(line, &models)?;
-                let into =
-                    open.as_mut().map_or(&mut netlist.elements, |(own, _)| &mut own.elements);
+                let into = open
+                    .as_mut()
+                    .map_or(&mut netlist.elements, |(subcircuit, _)| &mut subcircuit.elements);
                 into.push(element);
             }
         }
@@ -82,7 +97,7 @@ pub(super) fn read(text: &str) -> Result<Netlist, NetlistError> {
         return Err(NetlistError::new(begun.span, "this subcircuit has no `.ends`"));
     }
     sound(&netlist)?;
-    limits::within(&netlist)?;
+    expansion::within(&netlist)?;
     Ok(netlist)
 }
 
@@ -117,8 +132,9 @@ fn card(word: &str, line: &NetlistLine) -> Result<Option<String>, NetlistError> 
         return Ok(None);
     }
     let rest = line.text.split_whitespace().skip(1).collect::<Vec<_>>().join(" ");
-    refuse_files(&rest)
-        .map_err(|own| refused(format!("`{own}` names a file, which no netlist may do here")))?;
+    refuse_files(&rest).map_err(|file_word| {
+        refused(format!("`{file_word}` names a file, which no netlist may do here"))
+    })?;
     match word {
         ".model" => {
             let kind = rest.split_whitespace().nth(1).unwrap_or_default().to_ascii_lowercase();
@@ -130,8 +146,8 @@ fn card(word: &str, line: &NetlistLine) -> Result<Option<String>, NetlistError> 
         }
         ".param" | ".nodeset" | ".global" => {}
         ".temp" if number(&rest).is_some() => {}
-        ".option" | ".options" => options(&rest).map_err(|own| {
-            refused(format!("the option `{own}` is not taken"))
+        ".option" | ".options" => options(&rest).map_err(|option| {
+            refused(format!("the option `{option}` is not taken"))
                 .help(format!("taken are {}, each with its number", OPTIONS.join(", ")))
         })?,
         ".include" | ".inc" | ".lib" => {
@@ -159,12 +175,12 @@ fn short(word: &str) -> String {
 }
 
 fn options(rest: &str) -> Result<(), String> {
-    for own in rest.split_whitespace() {
-        let (name, value) = own.split_once('=').unwrap_or((own, ""));
+    for option in rest.split_whitespace() {
+        let (name, value) = option.split_once('=').unwrap_or((option, ""));
         let is_known = OPTIONS.contains(&name.to_ascii_lowercase().as_str());
         let is_method = ["gear", "trap"].contains(&value);
         if !is_known || (number(value).is_none() && !is_method) {
-            return Err(short(own));
+            return Err(short(option));
         }
     }
     Ok(())
@@ -177,8 +193,9 @@ fn sound(netlist: &Netlist) -> Result<(), NetlistError> {
         return Err(NetlistError::new(span, "there is no element in this netlist")
             .help("the first line is a title and counts for nothing"));
     }
-    let known: BTreeSet<_> = netlist.subcircuits.iter().map(|own| own.name.as_str()).collect();
-    let groups = netlist.subcircuits.iter().map(|own| &own.elements);
+    let known: BTreeSet<_> =
+        netlist.subcircuits.iter().map(|subcircuit| subcircuit.name.as_str()).collect();
+    let groups = netlist.subcircuits.iter().map(|subcircuit| &subcircuit.elements);
     for elements in groups.chain([&netlist.elements]) {
         let mut names = BTreeSet::new();
         for element in elements {
@@ -187,15 +204,15 @@ fn sound(netlist: &Netlist) -> Result<(), NetlistError> {
                 return Err(NetlistError::new(element.span, message));
             }
             let meant = element.subcircuit();
-            if let Some(meant) = meant.filter(|own| !known.contains(own.as_str())) {
+            if let Some(meant) = meant.filter(|name| !known.contains(name.as_str())) {
                 let message = format!("there is no subcircuit `{meant}`");
                 return Err(NetlistError::new(element.span, message)
                     .help("copy its `.subckt` lines into this netlist"));
             }
         }
     }
-    if !netlist.elements.iter().any(|own| own.nodes.iter().any(|node| super::is_ground(node))) {
-        let span = netlist.elements.first().map(|own| own.span).unwrap_or_default();
+    if !netlist.elements.iter().any(|element| element.nodes.iter().any(|node| is_ground(node))) {
+        let span = netlist.elements.first().map(|element| element.span).unwrap_or_default();
         return Err(NetlistError::new(span, "no element stands on node 0")
             .help("voltages are read against node 0: call the circuit's 0 V that"));
     }

@@ -1,6 +1,8 @@
 //! A fault put into a netlist: as resistances, so that every case has an operating point.
 
-use super::{Element, ElementKind, Leg, Netlist, PartFault, PlacedFault};
+use super::circuit::Netlist;
+use super::element::{Element, ElementKind};
+use super::fault::{Leg, PartFault, PlacedFault};
 
 /// What is left of an open path (ohm): nothing in a circuit of transistors, and still a path for the solver.
 const OPEN_OHM: f64 = 1e9;
@@ -20,7 +22,10 @@ impl Netlist {
     /// # Errors
     /// A part that is not there, or that can't have such a fault, in words.
     pub fn with(&self, placed: &PlacedFault) -> Result<Self, String> {
-        let at = self.elements.iter().position(|own| own.name.eq_ignore_ascii_case(&placed.part));
+        let at = self
+            .elements
+            .iter()
+            .position(|element| element.name.eq_ignore_ascii_case(&placed.part));
         let Some((at, element)) = at.and_then(|at| Some((at, self.elements.get(at)?))) else {
             return Err(format!("the netlist has no element `{}`", placed.part));
         };
@@ -69,17 +74,17 @@ impl Netlist {
     fn leg_open(&self, element: &Element, place: usize) -> Option<Vec<Element>> {
         let loose = self.free_node();
         let mut joined = self.between(element, place, place, OPEN_OHM)?;
-        let mut own = element.clone();
-        let was = own.nodes.get(place)?.clone();
-        *own.nodes.get_mut(place)? = loose.clone();
+        let mut spoiled = element.clone();
+        let was = spoiled.nodes.get(place)?.clone();
+        *spoiled.nodes.get_mut(place)? = loose.clone();
         // The bulk is tied to the source inside the part, and comes loose with it.
         if place == Leg::Source.place()
-            && let Some(bulk) = own.nodes.get_mut(3).filter(|bulk| **bulk == was)
+            && let Some(bulk) = spoiled.nodes.get_mut(3).filter(|bulk| **bulk == was)
         {
             bulk.clone_from(&loose);
         }
         *joined.nodes.get_mut(1)? = loose;
-        Some(vec![own, joined])
+        Some(vec![spoiled, joined])
     }
 
     /// A resistor between two nodes of an element.
@@ -111,10 +116,10 @@ impl Netlist {
 
 /// Whether an element has these legs.
 fn has_legs(element: &Element, legs: &[Leg]) -> Option<()> {
-    let own: &[Leg] = match element.letter {
+    let known: &[Leg] = match element.letter {
         ElementKind::Transistor => &[Leg::Collector, Leg::Base, Leg::Emitter],
         ElementKind::Mosfet | ElementKind::Jfet => &[Leg::Drain, Leg::Gate, Leg::Source],
         _ => return None,
     };
-    legs.iter().all(|leg| own.contains(leg)).then_some(())
+    legs.iter().all(|leg| known.contains(leg)).then_some(())
 }

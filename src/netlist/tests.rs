@@ -40,7 +40,7 @@ fn written(netlist: &Netlist, feeds: Vec<SourceFeed>) -> String {
 #[test]
 fn a_netlist_is_taken_as_circuit_editors_write_it() {
     let netlist = netlist();
-    let names: Vec<_> = netlist.elements().map(|own| own.name.as_str()).collect();
+    let names: Vec<_> = netlist.elements().map(|element| element.name.as_str()).collect();
     assert_eq!(names, ["V1", "VN", "R1", "Q1", "M1", "R2", "C1", "X1"]);
     let one = netlist.element("r1").unwrap();
     assert_eq!((one.letter, one.value()), (ElementKind::Resistor, Some(4700.0)));
@@ -190,8 +190,8 @@ fn a_fault_changes_its_part_and_nothing_else() {
         assert_eq!(
             (was, is),
             (
-                gone.iter().map(|own| (*own).to_owned()).collect(),
-                come.iter().map(|own| (*own).to_owned()).collect()
+                gone.iter().map(|line| (*line).to_owned()).collect(),
+                come.iter().map(|line| (*line).to_owned()).collect()
             ),
             "{fault}"
         );
@@ -222,9 +222,9 @@ fn every_fault_of_the_table_can_be_put_into_a_part_of_its_kind() {
     let text = "title\n.model qn NPN(is=1e-14)\n.model mn NMOS(level=1)\n.model jn NJF(vto=-2)\n.model dd D(is=1e-14)\n\
         R1 a 0 1k\nC1 a 0 1u\nL1 a 0 1m\nD1 a 0 dd\nQ1 a b 0 qn\nM1 a b 0 0 mn\nJ1 a b 0 jn\n";
     let netlist = Netlist::read(text).unwrap();
-    for own in FAULTS {
-        let part = netlist.elements().find(|element| element.letter == own.kind.letter()).unwrap();
-        for fault in own.faults {
+    for row in FAULTS {
+        let part = netlist.elements().find(|element| element.letter == row.kind.letter()).unwrap();
+        for fault in row.faults {
             let placed = PlacedFault { part: part.name.clone(), fault: *fault };
             let faulty = netlist.with(&placed).unwrap();
             assert_ne!(faulty, netlist, "{placed}");
@@ -282,7 +282,7 @@ fn what_is_delivered_is_told_from_what_the_model_of_the_supply_takes_up() {
         feeds: vec![SourceFeed { element: "V1".to_owned(), feeding }],
         points: vec![point.clone()],
     };
-    let value = |case: &Case, own: f64| case.value(&point, |_| Some(own)).unwrap();
+    let value = |case: &Case, number: f64| case.value(&point, |_| Some(number)).unwrap();
     // 106 mA of the 150 mA never reach the circuit.
     assert!(
         (value(&with(FeedState::Limited { volts: 35.0, amps: 0.15 }), 0.106) - 0.044).abs() < 1e-9

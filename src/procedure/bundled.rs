@@ -23,6 +23,15 @@ bundled! {
     "regulator-board",
 }
 
+/// The circuits that come with a procedure: its name, the circuit file and the netlist beside that.
+const CIRCUITS: [(&str, [&str; 2]); 1] = [(
+    "amplifier-class-ab",
+    [
+        include_str!("../../procedures/amplifier-class-ab/circuit.yaml"),
+        include_str!("../../procedures/amplifier-class-ab/circuit.cir"),
+    ],
+)];
+
 /// The bench file of the simulated bench.
 pub const SIMULATED_BENCH: &str = include_str!("../../procedures/simulated.bench.yaml");
 
@@ -42,6 +51,12 @@ pub fn equipment(name: &str) -> Option<&'static str> {
 #[must_use]
 pub fn model(name: &str) -> Option<&'static str> {
     of(name, MODELS)
+}
+
+/// The circuit of that equipment: the circuit file, and its netlist.
+#[must_use]
+pub fn circuit(name: &str) -> Option<[&'static str; 2]> {
+    CIRCUITS.iter().find(|(named, _)| *named == name).map(|(_, texts)| *texts)
 }
 
 fn of(name: &str, texts: &'static [&'static str]) -> Option<&'static str> {

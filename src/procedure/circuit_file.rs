@@ -5,6 +5,7 @@ use serde::Deserialize;
 use super::{At, Expression, Ordered};
 use crate::netlist::PartKind;
 use crate::quantity::Quantity;
+use crate::record::Source;
 
 /// What a netlist stands for.
 #[derive(Clone, Debug, Deserialize)]
@@ -25,6 +26,9 @@ pub struct CircuitFile {
     pub points: Ordered<At<String>>,
     /// What is read at each question, by its key or the beginning of its key: a formula of points, facts and worked-out values.
     pub readings: Ordered<Expression>,
+    /// What is read that no part of the circuit changes, by the key of its question: limits further on need it.
+    #[serde(default)]
+    pub given: Ordered<Expression>,
     /// What a person's hands set, by name.
     #[serde(default)]
     pub controls: Ordered<CircuitControl>,
@@ -89,6 +93,17 @@ pub struct CircuitPart {
 }
 
 impl CircuitSource {
+    /// What it is on a source of a stage; none on the bench supply, where it is an output.
+    #[must_use]
+    pub fn rail(&self, source: Source) -> Option<&CircuitRail> {
+        match source {
+            Source::None | Source::BenchSupply => None,
+            Source::MainsThroughLamp => self.mains_through_lamp.as_ref(),
+            Source::MainsVariable => self.mains_variable.as_ref(),
+            Source::Mains => self.mains.as_ref(),
+        }
+    }
+
     fn rails(&self) -> impl Iterator<Item = &CircuitRail> {
         [&self.mains_through_lamp, &self.mains_variable, &self.mains].into_iter().flatten()
     }
@@ -104,6 +119,7 @@ impl CircuitFile {
         let controls = self.controls.iter().flat_map(|(_, control)| {
             std::iter::once(&control.at).chain(control.set.iter().map(|(_, value)| value))
         });
-        self.readings.iter().map(|(_, formula)| formula).chain(rails).chain(controls)
+        let read = self.readings.iter().chain(self.given.iter());
+        read.map(|(_, formula)| formula).chain(rails).chain(controls)
     }
 }

@@ -75,7 +75,7 @@ impl FileKind {
             Self::People => "give it with `--people FILE`",
             Self::Answers => "give it with `--answers FILE`",
             Self::Model => "give it with `--model FILE`, beside `--bench simulated`",
-            Self::Circuit => "name it after `wattstep check`",
+            Self::Circuit => "give it with `--circuit FILE` to `wattstep rehearse`",
         }
     }
 

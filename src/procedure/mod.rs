@@ -45,7 +45,7 @@ pub use bench_file::{
 };
 pub use ceiling::CeilingText;
 use ceiling::{above_zero, may_be_set};
-pub use circuit_file::CircuitFile;
+pub use circuit_file::{CircuitFile, CircuitRail};
 pub use discharge::{NONE, SafeWait, no_resistor, without_bleeder};
 pub use equipment::Equipment;
 pub use expression::{Expression, ValueLookup};

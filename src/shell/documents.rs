@@ -10,11 +10,12 @@ use super::file_findings::{FileFindings, is_error};
 use super::terminal;
 use crate::diagnostic::{Finding, nearest};
 use crate::journal::sha256_hex;
+use crate::netlist::Netlist;
 use crate::procedure::check::{self, Keys, Subject};
 use crate::procedure::{
-    AnswersFile, BenchFile, Equipment, FileKind, ModelFile, People, Procedure, bundled, kind_of,
-    read_answers, read_bench, read_circuit, read_equipment, read_model, read_people,
-    read_procedure,
+    AnswersFile, BenchFile, CircuitFile, Equipment, FileKind, ModelFile, People, Procedure,
+    bundled, kind_of, read_answers, read_bench, read_circuit, read_equipment, read_model,
+    read_people, read_procedure,
 };
 use crate::record::Provided;
 use crate::signature::Signers;
@@ -195,24 +196,61 @@ fn of_model(document: &NamedFile) -> Option<FileFindings> {
     alone(document, read_model, check::check_model)
 }
 
+/// A circuit file and its netlist, as far as they could be read, and what is wrong in them.
+type LookedAtCircuit = (Option<(CircuitFile, Netlist)>, Vec<FileFindings>);
+
 /// What is wrong in a circuit file, and in the netlist that it names.
 fn of_circuit(document: &NamedFile) -> Result<Vec<FileFindings>, Fault> {
+    look_at_circuit(document, &|file| beside(document, &file.netlist)).map(|(_, found)| found)
+}
+
+fn look_at_circuit(
+    document: &NamedFile,
+    netlist: &dyn Fn(&CircuitFile) -> Result<NamedFile, Fault>,
+) -> Result<LookedAtCircuit, Fault> {
+    let alone = |findings| Ok((None, Vec::from_iter(FileFindings::new(document, findings))));
     let file = match read_circuit(&document.file.text) {
         Ok(file) => file,
-        Err(finding) => return Ok(Vec::from_iter(FileFindings::new(document, vec![finding]))),
+        Err(finding) => return alone(vec![finding]),
     };
-    let alone = check::check_circuit(&file, None);
+    let by_itself = check::check_circuit(&file, None);
     // A name that leads elsewhere is not followed.
-    if alone.iter().any(is_error) {
-        return Ok(Vec::from_iter(FileFindings::new(document, with_source(document, alone))));
+    if by_itself.iter().any(is_error) {
+        return alone(with_source(document, by_itself));
     }
-    let netlist = beside(document, &file.netlist)?;
+    let netlist = netlist(&file)?;
     let (netlist, found) = match check::read_netlist(&netlist.file.text) {
         Ok(netlist) => (Some(netlist), None),
         Err(finding) => (None, FileFindings::new(&netlist, vec![finding])),
     };
     let own = with_source(document, check::check_circuit(&file, netlist.as_ref()));
-    Ok(FileFindings::new(document, own).into_iter().chain(found).collect())
+    let found = FileFindings::new(document, own).into_iter().chain(found).collect();
+    Ok((netlist.map(|netlist| (file, netlist)), found))
+}
+
+/// Gives a circuit file with its netlist in which nothing is wrong, with warnings shown.
+pub(crate) fn sound_circuit(path: &Path) -> Result<(CircuitFile, Netlist), Fault> {
+    let document = file::read(path)?;
+    let looked = look_at_circuit(&document, &|file| beside(&document, &file.netlist))?;
+    sound_of_circuit(&document, looked)
+}
+
+/// Gives a circuit that comes with the program.
+pub(crate) fn own_circuit([file, netlist]: [&str; 2]) -> Result<(CircuitFile, Netlist), Fault> {
+    let document = own("circuit.yaml", file);
+    let looked = look_at_circuit(&document, &|file| Ok(own(&file.netlist, netlist)))?;
+    sound_of_circuit(&document, looked)
+}
+
+fn sound_of_circuit(
+    document: &NamedFile,
+    (read, found): LookedAtCircuit,
+) -> Result<(CircuitFile, Netlist), Fault> {
+    found.iter().for_each(|found| terminal::err(&found.text()));
+    read.filter(|_| !found.iter().any(FileFindings::has_error)).ok_or_else(|| {
+        Fault::findings(format!("{} cannot be used as it is", document.shown))
+            .help("mend what is shown above, then check it")
+    })
 }
 
 /// A file in the folder of another.

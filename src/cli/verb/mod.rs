@@ -17,6 +17,7 @@ mod plan;
 mod propose;
 mod records;
 mod register;
+mod rehearse;
 mod report;
 mod resume;
 mod run;
@@ -64,6 +65,7 @@ verbs! {
     "check": check,
     "people": people,
     "plan": plan,
+    "rehearse": rehearse,
     "show": show,
     "verify": verify,
     "signatures": signatures,

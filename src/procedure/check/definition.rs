@@ -8,7 +8,7 @@ use crate::procedure::{
 };
 
 /// Looks at a circuit file, and at its netlist where that could be read.
-type OfCircuit = fn(&CircuitFile, Option<&Netlist>) -> Vec<Finding>;
+type CircuitCheck = fn(&CircuitFile, Option<&Netlist>) -> Vec<Finding>;
 
 /// Looks at one text.
 type OfText = fn(&At<String>) -> Option<Finding>;
@@ -31,7 +31,7 @@ pub struct Check {
     pub(super) keys: Option<fn(&People, Keys<'_>) -> Vec<Finding>>,
     pub(super) answers: Option<fn(&AnswersFile) -> Vec<Finding>>,
     pub(super) model: Option<fn(&ModelFile) -> Vec<Finding>>,
-    pub(super) circuit: Option<OfCircuit>,
+    pub(super) circuit: Option<CircuitCheck>,
 }
 
 impl Check {
@@ -99,7 +99,7 @@ impl Check {
     }
 
     /// Looks at the circuit file with its netlist, and points into the circuit file.
-    pub(super) const fn of_circuit(self, run: OfCircuit) -> Self {
+    pub(super) const fn of_circuit(self, run: CircuitCheck) -> Self {
         Self { circuit: Some(run), ..self }
     }
 

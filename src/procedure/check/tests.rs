@@ -111,9 +111,9 @@ fn codes(example: &str) -> Vec<&'static str> {
 
 /// The netlist of an example: the lines that stand for it, or the one of the examples.
 fn netlist(example: &str) -> String {
-    let own = example.lines().filter_map(|line| line.strip_prefix("# | "));
-    let own = own.fold(String::new(), |text, line| text + line + "\n");
-    if own.is_empty() { include_str!("base.cir").to_owned() } else { own }
+    let lines = example.lines().filter_map(|line| line.strip_prefix("# | "));
+    let lines = lines.fold(String::new(), |text, line| text + line + "\n");
+    if lines.is_empty() { include_str!("base.cir").to_owned() } else { lines }
 }
 
 /// How the line of an example begins that stands for the file of signers.

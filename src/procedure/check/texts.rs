@@ -149,7 +149,7 @@ pub(super) fn of_circuit<'a>(file: &'a CircuitFile, see: &mut dyn FnMut(&'a At<S
         see(name);
         see(point);
     }
-    file.readings.iter().for_each(|(key, _)| see(key));
+    file.readings.iter().chain(file.given.iter()).for_each(|(key, _)| see(key));
     for (name, control) in file.controls.iter() {
         see(name);
         see(&control.element);

@@ -17,13 +17,14 @@ fn run(file: &CircuitFile, netlist: Option<&Netlist>) -> Vec<Finding> {
     });
     let controls = file.controls.iter().filter_map(|(_, control)| {
         let found = netlist.element(&control.element);
-        let is_known =
-            found.is_some_and(|own| own.letter == ElementKind::Resistor && own.value().is_some());
+        let is_known = found.is_some_and(|element| {
+            element.letter == ElementKind::Resistor && element.value().is_some()
+        });
         (!is_known).then(|| missing(&control.element, "resistor with a plain value", netlist))
     });
     let parts = file.parts.iter().filter_map(|(name, part)| {
         let found = netlist.element(name);
-        let is_known = found.is_some_and(|own| own.letter == part.kind.letter());
+        let is_known = found.is_some_and(|element| element.letter == part.kind.letter());
         (!is_known).then(|| missing(name, part.kind.word(), netlist))
     });
     points.chain(sources).chain(controls).chain(parts).collect()
@@ -31,14 +32,14 @@ fn run(file: &CircuitFile, netlist: Option<&Netlist>) -> Vec<Finding> {
 
 fn point(text: &At<String>, netlist: Option<&Netlist>) -> Option<Finding> {
     let point = CircuitPoint::read(text);
-    let wrong = point.and_then(|own| netlist.map_or(Ok(()), |netlist| own.is_in(netlist)));
+    let wrong = point.and_then(|point| netlist.map_or(Ok(()), |netlist| point.is_in(netlist)));
     wrong.err().map(|message| CHECK.error(message).at(text.span))
 }
 
 fn missing(name: &At<String>, what: &str, netlist: &Netlist) -> Finding {
     let message = format!("the netlist has no {what} called `{}`", name.value);
     let found = CHECK.error(message).at(name.span);
-    match nearest(name, netlist.elements().map(|own| own.name.as_str())) {
+    match nearest(name, netlist.elements().map(|element| element.name.as_str())) {
         Some(meant) if meant != name.value => found.help(format!("did you mean `{meant}`?")),
         _ => found.help("name an element that stands outside of the subcircuits"),
     }

@@ -1,0 +1,215 @@
+//! Every single fault of a circuit, taken through the stages of a procedure: where it stops, and what the worst part has borne
+//! until then.
+
+mod model;
+mod outcome;
+mod route;
+mod stress;
+#[cfg(test)]
+mod tests;
+mod walk;
+
+pub use model::Circuit;
+use model::terminals;
+use outcome::Stop;
+pub use outcome::{FaultCoverage, FaultOutcome};
+use route::{Route, Situation};
+use stress::gauges;
+use walk::Walk;
+
+use crate::circuit::answer::CaseError;
+use crate::circuit::engine::Engine;
+use crate::circuit::error::EngineError;
+use crate::netlist::{Case, CircuitPoint, PartFault, PlacedFault, SourceFeed, faults_of};
+use crate::procedure::{Equipment, KnownValues, Procedure};
+
+/// Why the faults of a circuit can't be told.
+#[derive(Debug, thiserror::Error)]
+pub enum CoverageError {
+    /// The circuit is of other equipment.
+    #[error("the circuit is of equipment for `{circuit}`, not for `{procedure}`")]
+    OtherProcedure {
+        /// The procedure of the circuit file.
+        circuit: String,
+        /// The procedure that is rehearsed.
+        procedure: String,
+    },
+    /// The procedure never feeds this circuit.
+    #[error("no stage of the procedure feeds a source of the circuit file")]
+    NeverFed,
+    /// Something of the files can't be worked out.
+    #[error("{0}")]
+    Unworkable(String),
+    /// The sound circuit already is outside of a window.
+    #[error(
+        "the sound circuit is stopped at `{step}` ({reads}): then every fault is, and nothing is told of the procedure"
+    )]
+    SoundIsStopped {
+        /// The step.
+        step: String,
+        /// What is read there, and the window.
+        reads: String,
+    },
+    /// The sound circuit has no operating point.
+    #[error("{0}")]
+    Case(#[from] CaseError),
+    /// The simulator can't be run.
+    #[error("{0}")]
+    Engine(#[from] EngineError),
+}
+
+/// The sound circuit, or one fault of it.
+type Spoiled = Option<PlacedFault>;
+
+/// The faults that the parts of a circuit have by their kinds, in the order of the file; a value only where the netlist has one.
+#[must_use]
+pub fn every_fault(circuit: &Circuit) -> Vec<PlacedFault> {
+    let mut all = Vec::new();
+    for (name, part) in circuit.file.parts.iter() {
+        let has_value =
+            circuit.netlist.element(name).is_some_and(|element| element.value().is_some());
+        let faults = faults_of(part.kind.value).iter();
+        let possible = faults.filter(|fault| has_value || !matches!(fault, PartFault::Value(_)));
+        all.extend(possible.map(|fault| PlacedFault { part: name.value.clone(), fault: *fault }));
+    }
+    all
+}
+
+/// Takes faults through a procedure, each for itself, and the sound circuit before them.
+///
+/// `done` hears how many of how many operating points are worked out.
+///
+/// # Errors
+/// RehearsedFiles that don't belong together, a sound circuit that is stopped, or no simulator.
+pub fn cover(
+    (procedure, equipment): (&Procedure, &Equipment),
+    circuit: &Circuit,
+    faults: Vec<PlacedFault>,
+    done: &(dyn Fn(usize, usize) + Sync),
+) -> Result<FaultCoverage, CoverageError> {
+    let (told, wanted) = (&circuit.file.rehearses.value, &procedure.procedure.value);
+    if told != wanted {
+        let (circuit, procedure) = (told.clone(), wanted.clone());
+        return Err(CoverageError::OtherProcedure { circuit, procedure });
+    }
+    let known = KnownValues::of(procedure, Some(equipment));
+    let route = Route::of(procedure, circuit, &known).map_err(CoverageError::Unworkable)?;
+    if route.situations.is_empty() {
+        return Err(CoverageError::NeverFed);
+    }
+    let engine = Engine::find()?;
+    let all: Vec<Spoiled> = std::iter::once(None).chain(faults.into_iter().map(Some)).collect();
+    let (distinct, of) = distinct(&route.situations);
+    let cases = cases(circuit, &distinct, &all)?;
+    let worked = std::sync::atomic::AtomicUsize::new(0);
+    let results = engine.run(&cases, &|more| {
+        let before = worked.fetch_add(more, std::sync::atomic::Ordering::Relaxed);
+        done(before + more, cases.len());
+    })?;
+    let walk = Walk { procedure, circuit, known: &known, route: &route };
+    let mut outcomes = Vec::new();
+    for (spoiled, worked_out) in
+        all.iter().zip(cases.chunks(distinct.len()).zip(results.chunks(distinct.len())))
+    {
+        let (cases, results) = worked_out;
+        let states = route
+            .situations
+            .iter()
+            .zip(&of)
+            .map(|(_, at)| Some((cases.get(*at)?, results.get(*at)?)));
+        let states: Vec<_> = states.collect::<Option<_>>().unwrap_or_default();
+        outcomes.push(walk.take(spoiled.as_ref(), &states));
+    }
+    let mut outcomes = outcomes.into_iter();
+    let sound = outcomes.next().ok_or(CoverageError::NeverFed)?;
+    if let Some(error) = sound.unknown {
+        return Err(CoverageError::Unworkable(error));
+    }
+    if let Some(Stop { step, reads, .. }) = sound.stop {
+        return Err(CoverageError::SoundIsStopped { step, reads });
+    }
+    Ok(FaultCoverage {
+        cases: cases.len(),
+        engine: engine.version,
+        read: sound.read,
+        unread: sound.unread,
+        untried: untried(circuit),
+        faults: outcomes.collect(),
+    })
+}
+
+/// The situations, each once, and which of them each is.
+fn distinct(situations: &[Situation]) -> (Vec<&Situation>, Vec<usize>) {
+    let mut distinct: Vec<&Situation> = Vec::new();
+    let of = situations.iter().map(|situation| {
+        let found = distinct.iter().position(|other| other.is_like(situation));
+        found.unwrap_or_else(|| {
+            distinct.push(situation);
+            distinct.len() - 1
+        })
+    });
+    let of = of.collect();
+    (distinct, of)
+}
+
+/// Every fault in every situation.
+fn cases(
+    circuit: &Circuit,
+    situations: &[&Situation],
+    faults: &[Spoiled],
+) -> Result<Vec<Case>, CoverageError> {
+    let points = points(circuit);
+    let mut cases = Vec::new();
+    for spoiled in faults {
+        for (number, situation) in situations.iter().enumerate() {
+            let set = situation.set(&circuit.netlist).map_err(CoverageError::Unworkable)?;
+            let netlist = spoiled.as_ref().map_or_else(|| Ok(set.clone()), |fault| set.with(fault));
+            let netlist = netlist.map_err(CoverageError::Unworkable)?;
+            let fault = spoiled.as_ref().map_or_else(|| "sound".to_owned(), ToString::to_string);
+            let name = format!("{fault}, situation {}", number + 1);
+            // What a fault has taken out has no values of its own.
+            let points = points.iter().filter(|point| point.is_in(&netlist).is_ok());
+            cases.push(Case {
+                name,
+                points: points.cloned().collect(),
+                feeds: feeds(circuit, situation),
+                netlist,
+            });
+        }
+    }
+    Ok(cases)
+}
+
+fn feeds(circuit: &Circuit, situation: &Situation) -> Vec<SourceFeed> {
+    let feed = |(name, feeding): (&String, &crate::netlist::FeedState)| {
+        let source = circuit.file.sources.get(name)?;
+        Some(SourceFeed { element: source.element.value.clone(), feeding: *feeding })
+    };
+    situation.feeds.iter().filter_map(feed).collect()
+}
+
+/// Everything that is asked of each case: the points of the file, its sources, and what the parts bear.
+fn points(circuit: &Circuit) -> Vec<CircuitPoint> {
+    let named = circuit.file.points.iter().filter_map(|(_, text)| CircuitPoint::read(text).ok());
+    let sources = circuit.file.sources.iter().flat_map(|(_, source)| {
+        let terminals = terminals(circuit, &source.element);
+        [Some(CircuitPoint::Current(source.element.value.clone())), terminals].into_iter().flatten()
+    });
+    let parts = gauges(circuit).into_iter().map(|gauge| gauge.point);
+    let all: std::collections::BTreeSet<_> = named.chain(sources).chain(parts).collect();
+    all.into_iter().collect()
+}
+
+/// The elements of the netlist that no part of the file names, so that none of their faults is tried.
+fn untried(circuit: &Circuit) -> Vec<String> {
+    let file = &circuit.file;
+    let sources: Vec<_> =
+        file.sources.iter().map(|(_, source)| source.element.value.as_str()).collect();
+    let is_named = |name: &str| {
+        let mut parts = file.parts.iter().map(|(part, _)| part.value.as_str());
+        parts.any(|part| part.eq_ignore_ascii_case(name))
+            || sources.iter().any(|source| source.eq_ignore_ascii_case(name))
+    };
+    let names = circuit.netlist.elements().map(|element| element.name.clone());
+    names.filter(|name| !is_named(name)).collect()
+}

@@ -1,0 +1,71 @@
+//! What each part bears, against what it is rated for.
+
+use super::model::{Circuit, State, terminals};
+use super::outcome::Worst;
+use crate::netlist::CircuitPoint;
+use crate::quantity::{Dimension, Quantity};
+
+/// What is looked at for a part.
+#[derive(Clone, Debug)]
+pub(super) struct Gauge {
+    part: String,
+    rating: Quantity,
+    pub(super) point: CircuitPoint,
+}
+
+/// What is looked at for every part: the watts of it, the volts across it or the amperes through it, as it is rated.
+pub(super) fn gauges(circuit: &Circuit) -> Vec<Gauge> {
+    let gauge = |name: &str, rating: Quantity| {
+        let point = match rating.dimension {
+            Dimension::VOLTAGE => terminals(circuit, name)?,
+            Dimension::CURRENT => CircuitPoint::Current(name.to_owned()),
+            _ => CircuitPoint::Power(name.to_owned()),
+        };
+        Some(Gauge { part: name.to_owned(), rating, point })
+    };
+    let rated = circuit.file.parts.iter();
+    rated.filter_map(|(name, part)| gauge(name, part.rating.as_ref()?.value)).collect()
+}
+
+/// What the parts have borne so far.
+#[derive(Debug)]
+pub(super) struct Borne<'a> {
+    gauges: &'a [Gauge],
+    /// Of each gauge: the most, and what it adds up to over time.
+    parts: Vec<(f64, f64)>,
+    /// The part that is faulty: what it bears says nothing, it is broken.
+    faulty: Option<&'a str>,
+}
+
+impl<'a> Borne<'a> {
+    pub(super) fn new(gauges: &'a [Gauge], faulty: Option<&'a str>) -> Self {
+        Self { gauges, parts: vec![(0.0, 0.0); gauges.len()], faulty }
+    }
+
+    /// Lets a state last for a time.
+    pub(super) fn last(&mut self, (case, values): State<'_>, seconds: f64) {
+        let Ok(values) = values else { return };
+        for (gauge, (most, sum)) in self.gauges.iter().zip(&mut self.parts) {
+            let bears = values.of(case, &gauge.point).unwrap_or_default().abs();
+            *most = most.max(bears);
+            *sum += bears * seconds;
+        }
+    }
+
+    /// The part that has borne most for its rating.
+    pub(super) fn worst(&self) -> Option<Worst> {
+        let all = self.gauges.iter().zip(&self.parts);
+        let others = all.filter(|(gauge, _)| Some(gauge.part.as_str()) != self.faulty);
+        let times = |(gauge, (most, _)): &(&Gauge, &(f64, f64))| most / gauge.rating.to_f64();
+        let worst = others.max_by(|one, other| times(one).total_cmp(&times(other)))?;
+        let (gauge, (most, sum)) = worst;
+        let is_power = gauge.rating.dimension == Dimension::POWER;
+        Some(Worst {
+            part: gauge.part.clone(),
+            times: times(&worst),
+            most: Quantity::from_f64(*most, gauge.rating.dimension)?.engineering(3, None),
+            rating: gauge.rating.engineering(3, None),
+            joules: is_power.then_some(*sum),
+        })
+    }
+}

@@ -1,0 +1,212 @@
+//! The way of the bundled amplifier through its circuit, and what is concluded of values that no simulator had to work out.
+#![expect(clippy::unwrap_used, clippy::indexing_slicing, reason = "a test fails loudly")]
+
+use super::route::Route;
+use super::walk::Walk;
+use super::*;
+use crate::circuit::answer::values;
+use crate::netlist::FeedState;
+use crate::procedure::check::read_netlist;
+use crate::procedure::{bundled, read_circuit, read_equipment, read_procedure};
+use crate::record::Source;
+
+const NAME: &str = "amplifier-class-ab";
+
+struct RehearsedFiles {
+    procedure: Procedure,
+    equipment: Equipment,
+    circuit: Circuit,
+}
+
+fn files() -> RehearsedFiles {
+    let [file, netlist] = bundled::circuit(NAME).unwrap();
+    RehearsedFiles {
+        procedure: read_procedure(bundled::text(NAME).unwrap()).unwrap(),
+        equipment: read_equipment(bundled::equipment(NAME).unwrap()).unwrap(),
+        circuit: Circuit {
+            file: read_circuit(file).unwrap(),
+            netlist: read_netlist(netlist).unwrap(),
+        },
+    }
+}
+
+impl RehearsedFiles {
+    fn known(&self) -> KnownValues {
+        KnownValues::of(&self.procedure, Some(&self.equipment))
+    }
+
+    fn route(&self) -> Route {
+        Route::of(&self.procedure, &self.circuit, &self.known()).unwrap()
+    }
+
+    /// Where a step stands on the way.
+    fn situation(&self, route: &Route, step: &str) -> Option<Situation> {
+        let place = route
+            .places
+            .iter()
+            .find(|place| *self.procedure.stages[place.stage].steps[place.step].step == step);
+        place.unwrap().situation.map(|at| route.situations[at].clone())
+    }
+
+    /// What becomes of a circuit that shows these values wherever it is asked, and zero elsewhere.
+    fn taken(&self, fault: &str, shown: &[(&str, f64)]) -> FaultOutcome {
+        let (known, route) = (self.known(), self.route());
+        let walk = Walk {
+            procedure: &self.procedure,
+            circuit: &self.circuit,
+            known: &known,
+            route: &route,
+        };
+        let situations: Vec<_> = route.situations.iter().collect();
+        let spoiled = Some(fault.parse().unwrap());
+        let cases = cases(&self.circuit, &situations, std::slice::from_ref(&spoiled)).unwrap();
+        let results: Vec<_> = cases
+            .iter()
+            .map(|case| {
+                let line = |vector: &crate::netlist::Vector| {
+                    let found = shown.iter().find(|(name, _)| *name == vector.0);
+                    format!("{vector} = {:e}\n", found.map_or(0.0, |(_, value)| *value))
+                };
+                values(case, Some(&case.vectors().iter().map(line).collect::<String>()))
+            })
+            .collect();
+        let states: Vec<_> = cases.iter().zip(&results).collect();
+        walk.take(spoiled.as_ref(), &states)
+    }
+}
+
+#[test]
+fn the_sources_of_the_circuit_are_fed_as_the_steps_set_them() {
+    let files = files();
+    let route = files.route();
+    let fed = |step: &str| files.situation(&route, step).map(|situation| situation.feeds["plus"]);
+    assert_eq!(fed("emitter-ohms"), None, "nothing is fed in a dead stage");
+    let Some(FeedState::Limited { volts, amps }) = fed("low-plus") else {
+        panic!("a bench supply")
+    };
+    assert!((volts - 15.0).abs() < 1e-9 && (amps - 0.1).abs() < 1e-9, "{volts} {amps}");
+    let Some(FeedState::Limited { volts, amps }) = fed("mid-plus") else {
+        panic!("a bench supply")
+    };
+    assert!((volts - 25.6).abs() < 0.1 && (amps - 0.125).abs() < 1e-9, "{volts} {amps}");
+    assert_eq!(fed("rail-fuse-value"), None);
+    let Some(FeedState::Limited { volts, amps }) = fed("lamp-plus") else {
+        panic!("behind the lamp")
+    };
+    assert!((volts - 42.1).abs() < 0.2 && (amps - 0.71).abs() < 0.02, "{volts} {amps}");
+    let Some(FeedState::Stiff { volts, ohm }) = fed("direct-plus") else { panic!("on the mains") };
+    assert!((volts - 42.7).abs() < 0.2 && (ohm - 2.1).abs() < 0.1, "{volts} {ohm}");
+}
+
+#[test]
+fn a_control_stands_where_a_step_has_left_it() {
+    let files = files();
+    let route = files.route();
+    let at = |step: &str| {
+        let set = files.situation(&route, step).unwrap().set(&files.circuit.netlist).unwrap();
+        set.element("RV1").unwrap().value().unwrap()
+    };
+    assert!((at("bias-start") - 1.0).abs() < 1e-9);
+    assert!((at("left-seen") - 808.0).abs() < 1e-6);
+    assert!((at("left-rest") - 1.0).abs() < 1e-9);
+    assert!((at("soak-late") - 852.0).abs() < 1e-6);
+}
+
+/// A supply that delivers 90 mA to a circuit that should take 25, with 14.98 V at its terminals: the model of its limit takes up
+/// the rest of what it could deliver.
+const OVERDRAWN: [(&str, f64); 4] =
+    [("v(vp)", 14.98), ("v(vn)", -14.98), ("i(vplus)", 0.01), ("i(vminus)", 0.088)];
+
+#[test]
+fn a_fault_is_stopped_where_the_procedures_own_window_says_and_bears_nothing_after_it() {
+    let files = files();
+    let outcome = files.taken("Q11:ce-short", &OVERDRAWN);
+    let stop = outcome.stop.as_ref().unwrap();
+    assert_eq!(
+        (stop.step.as_str(), stop.source),
+        ("low-up (while on: plus.current)", Source::BenchSupply)
+    );
+    assert!(
+        stop.reads.contains("90.0 mA") && stop.reads.contains("at most 85 mA"),
+        "{}",
+        stop.reads
+    );
+    assert!(outcome.signs.iter().any(|sign| sign.step == "low-plus"), "{:?}", outcome.signs);
+    assert_eq!(
+        (outcome.passed, outcome.reaches_mains, outcome.unknown.as_deref()),
+        (0, false, None)
+    );
+}
+
+#[test]
+fn the_worst_part_is_the_one_that_bears_most_for_its_rating_but_for_the_faulty_one() {
+    let files = files();
+    let power = |part: &'static str, watts: f64| (part, watts);
+    let shown =
+        [&OVERDRAWN[..], &[power("@q12[p]", 20.0), power("@r42[p]", 6.0), power("@q11[p]", 900.0)]]
+            .concat();
+    let worst = files.taken("Q11:ce-short", &shown).worst.unwrap();
+    assert_eq!((worst.part.as_str(), worst.rating.as_str()), ("R42", "3.00 W"));
+    assert!((worst.times - 2.0).abs() < 1e-9, "{worst:?}");
+    // The ramp of 30 s and what a step takes, at 6 W.
+    assert!((290.0..310.0).contains(&worst.joules.unwrap()), "{worst:?}");
+}
+
+#[test]
+fn a_circuit_without_an_operating_point_is_not_told_as_passed() {
+    let files = files();
+    let (known, route) = (files.known(), files.route());
+    let walk =
+        Walk { procedure: &files.procedure, circuit: &files.circuit, known: &known, route: &route };
+    let situations: Vec<_> = route.situations.iter().collect();
+    let cases = cases(&files.circuit, &situations, &[None]).unwrap();
+    let results: Vec<_> = cases.iter().map(|case| values(case, None)).collect();
+    let states: Vec<_> = cases.iter().zip(&results).collect();
+    let outcome = walk.take(None, &states);
+    assert!(outcome.unknown.unwrap().contains("sound, situation 1"));
+}
+
+#[test]
+fn every_part_has_the_faults_of_its_kind() {
+    let files = files();
+    let all: Vec<_> = every_fault(&files.circuit).iter().map(ToString::to_string).collect();
+    for fault in ["Q11:ce-short", "R41:open", "RV1:open", "C1:leaky", "RF1:open", "R18:value*2"] {
+        assert!(all.iter().any(|name| name == fault), "{fault}");
+    }
+    assert!(!all.iter().any(|name| name.starts_with("X2") || name == "C1:value*2"));
+}
+
+#[test]
+fn a_step_is_idle_where_earlier_ones_stop_all_that_it_would() {
+    let outcome = |stop: Option<&str>, is_unknown: bool| FaultOutcome {
+        fault: String::new(),
+        position: None,
+        stop: stop.map(|step| Stop {
+            stage: String::new(),
+            step: step.to_owned(),
+            source: Source::BenchSupply,
+            reads: String::new(),
+        }),
+        signs: Vec::new(),
+        passed: 0,
+        reaches_mains: false,
+        worst: None,
+        unknown: is_unknown.then(String::new),
+        read: Vec::new(),
+        unread: Vec::new(),
+    };
+    let stops = [Some("c"), Some("a"), Some("c"), Some("b (while on: plus.current)"), None];
+    let mut faults: Vec<_> = stops.into_iter().map(|stop| outcome(stop, false)).collect();
+    faults.push(outcome(None, true));
+    let coverage = FaultCoverage {
+        cases: 0,
+        engine: 39,
+        read: ["a", "b", "c"].map(str::to_owned).to_vec(),
+        unread: Vec::new(),
+        untried: Vec::new(),
+        faults,
+    };
+    assert_eq!(coverage.stopped_at(), [("a", 1), ("b (while on: plus.current)", 1), ("c", 2)]);
+    assert_eq!(coverage.idle(), ["b"]);
+    assert_eq!(coverage.uncaught().count(), 1, "what is not known is not told as missed");
+}

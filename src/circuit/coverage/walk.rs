@@ -1,0 +1,289 @@
+//! One fault on its way through a procedure: each reading judged by the procedure's own windows.
+
+use super::model::{Circuit, Readings, State, terminals};
+use super::outcome::{FaultOutcome, OutsideStep, Stop};
+use super::route::{Route, RoutePlace, parts};
+use super::stress::{Borne, gauges};
+use crate::netlist::{CircuitPoint, PlacedFault};
+use crate::procedure::act::{Act, Way};
+use crate::procedure::step::Kind;
+use crate::procedure::{KnownValues, OutputValue, Point as Where, Procedure, Stage, Step};
+use crate::quantity::{Dimension, Quantity, Reading, Unit};
+use crate::record::{Key, Source};
+use crate::window::Bounds;
+
+/// How long a step takes that says nothing of its time (s); common practice, no source: to read a meter and to write down what it shows.
+const STEP_S: f64 = 20.0;
+
+/// What every fault goes through.
+pub(super) struct Walk<'a> {
+    pub(super) procedure: &'a Procedure,
+    pub(super) circuit: &'a Circuit,
+    pub(super) known: &'a KnownValues,
+    pub(super) route: &'a Route,
+}
+
+/// What is read at a step.
+struct Seen {
+    step: String,
+    value: Quantity,
+    bounds: Bounds,
+    unit: Option<Unit>,
+}
+
+impl Walk<'_> {
+    /// Takes the sound circuit or one fault through the whole procedure.
+    pub(super) fn take(&self, spoiled: Option<&PlacedFault>, states: &[State<'_>]) -> FaultOutcome {
+        let gauges = gauges(self.circuit);
+        let mut borne = Borne::new(&gauges, spoiled.map(|placed| placed.part.as_str()));
+        let mut outcome = self.begin(spoiled);
+        let mut readings = Readings::new();
+        let mut stages = std::collections::BTreeSet::new();
+        let mut before = None;
+        for place in &self.route.places {
+            let Some((stage, step)) = self.at(place) else { continue };
+            let state = place.situation.and_then(|at| states.get(at)).copied();
+            if let Some((_, Err(error))) = state {
+                outcome.unknown.get_or_insert_with(|| error.to_string());
+                break;
+            }
+            let is_new = std::mem::replace(&mut before, place.situation) != place.situation;
+            let mut seen = Vec::new();
+            if let Some(state) = state.filter(|_| is_new) {
+                seen = self.guards(stage, step, state, &readings);
+            }
+            seen.extend(self.seen(stage, step, state, &mut readings, &mut outcome));
+            let is_stopped = outcome.stop.is_some();
+            if let Some(state) = state.filter(|_| !is_stopped) {
+                stages.insert(place.stage);
+                outcome.reaches_mains |= stage.source.value == Source::Mains;
+                borne.last(state, self.seconds(stage, step));
+            }
+            for reading in seen {
+                if !reading.bounds.judge(&Reading::Number(reading.value)).is_outside() {
+                    continue;
+                }
+                outcome.signs.push(OutsideStep { step: reading.step.clone() });
+                outcome.stop.get_or_insert_with(|| {
+                    outcome.passed = stages.len().saturating_sub(usize::from(state.is_some()));
+                    outcome.worst = borne.worst();
+                    reading.stop(stage)
+                });
+            }
+        }
+        if outcome.stop.is_none() {
+            outcome.passed = stages.len();
+            outcome.worst = borne.worst();
+        }
+        outcome
+    }
+
+    fn begin(&self, spoiled: Option<&PlacedFault>) -> FaultOutcome {
+        let part = spoiled.and_then(|placed| self.circuit.file.parts.get(&placed.part));
+        FaultOutcome {
+            fault: spoiled.map(ToString::to_string).unwrap_or_default(),
+            position: part.and_then(|part| part.position.as_ref()).map(|text| text.value.clone()),
+            stop: None,
+            signs: Vec::new(),
+            passed: 0,
+            reaches_mains: false,
+            worst: None,
+            unknown: None,
+            read: Vec::new(),
+            unread: Vec::new(),
+        }
+    }
+
+    fn at(&self, place: &RoutePlace) -> Option<(&Stage, &Step)> {
+        let stage = self.procedure.stages.get(place.stage)?;
+        Some((stage, stage.steps.get(place.step)?))
+    }
+
+    /// What is read at a step.
+    fn seen(
+        &self,
+        stage: &Stage,
+        step: &Step,
+        state: Option<State<'_>>,
+        readings: &mut Readings,
+        outcome: &mut FaultOutcome,
+    ) -> Vec<Seen> {
+        let mut seen = Vec::new();
+        let acts = stage.acts(step, &|name: &str| self.value(name, readings)).unwrap_or_default();
+        for part in parts(step, self.known) {
+            let key = Key::step(&step.step, &part);
+            for keyed in &acts {
+                let judged = self.judged(&keyed.act, &key, state, readings);
+                let Some((value, bounds, unit)) = judged else { continue };
+                readings.entry(step.formula_name()).or_default().insert(part.clone(), value);
+                let step = key.as_str().to_owned();
+                seen.push(Seen { step, value, bounds, unit: Some(unit) });
+            }
+            self.given(step, &key, &part, readings);
+        }
+        let is_judged = step.kind().and_then(Kind::is_judged) == Some(true);
+        if seen.is_empty() && state.is_some() && is_judged {
+            outcome.unread.push(step.step.value.clone());
+        }
+        outcome.read.extend(seen.iter().map(|reading| reading.step.clone()));
+        seen
+    }
+
+    /// What the circuit does not change and a later window needs.
+    fn given(&self, step: &Step, key: &Key, part: &str, readings: &mut Readings) {
+        let file = &self.circuit.file;
+        let Some(given) = key.widening().find_map(|name| file.given.get(name)) else { return };
+        if let Ok(value) = given.evaluate(&|name: &str| self.known.value(name)) {
+            let by_part = readings.entry(step.formula_name()).or_default();
+            by_part.entry(part.to_owned()).or_insert(value);
+        }
+    }
+
+    /// The value of an act that is judged, as far as the circuit tells it.
+    fn judged(
+        &self,
+        act: &Act,
+        key: &Key,
+        state: Option<State<'_>>,
+        readings: &Readings,
+    ) -> Option<(Quantity, Bounds, Unit)> {
+        match act {
+            Act::Read { bounds, unit, way, .. } => {
+                let value = self.reading(key, way.as_ref(), state?, readings)?;
+                Some((value, *bounds, unit.clone()))
+            }
+            Act::Watch(watching) => {
+                let way = watching.point.clone().map(Way::At);
+                let value = self.reading(key, way.as_ref(), state?, readings)?;
+                Some((value, watching.bounds, watching.unit.clone()))
+            }
+            // Only what comes from readings of the circuit: it was worked out, so they were all there.
+            Act::WorkOut { value, bounds, unit, .. } if state.is_some() => {
+                Some((*value, *bounds, unit.clone()))
+            }
+            _ => None,
+        }
+    }
+
+    /// What is read: as the circuit file says, or at an output of the supply that feeds the circuit.
+    fn reading(
+        &self,
+        key: &Key,
+        way: Option<&Way>,
+        state: State<'_>,
+        readings: &Readings,
+    ) -> Option<Quantity> {
+        let written = key.widening().find_map(|name| self.circuit.file.readings.get(name));
+        if let Some(formula) = written {
+            let value = |name: &str| {
+                self.point(name, state)
+                    .map(|value| vec![value])
+                    .or_else(|| self.value(name, readings))
+            };
+            return formula.evaluate(&value).ok();
+        }
+        match way? {
+            Way::At(Where::Output { channel, what }) => self.output(channel, *what, state),
+            Way::At(Where::Function(_)) => None,
+            Way::Ramp { channels, .. } => {
+                self.output(channels.first()?, OutputValue::Voltage, state)
+            }
+        }
+    }
+
+    /// What is read at an output: as the circuit file says under its name, or of the source that it feeds.
+    fn output(&self, channel: &str, what: OutputValue, state: State<'_>) -> Option<Quantity> {
+        let (word, dimension) = match what {
+            OutputValue::Voltage => ("voltage", Dimension::VOLTAGE),
+            OutputValue::Current => ("current", Dimension::CURRENT),
+        };
+        if let Some(formula) = self.circuit.file.readings.get(&format!("{channel}.{word}")) {
+            let value = |name: &str| {
+                self.point(name, state).map(|value| vec![value]).or_else(|| self.known.value(name))
+            };
+            return formula.evaluate(&value).ok();
+        }
+        let source = self.circuit.file.sources.get(channel)?;
+        let point = match what {
+            OutputValue::Voltage => terminals(self.circuit, &source.element)?,
+            OutputValue::Current => CircuitPoint::Current(source.element.value.clone()),
+        };
+        of(state, &point, dimension)
+    }
+
+    /// The value of a named point of the circuit file.
+    fn point(&self, name: &str, state: State<'_>) -> Option<Quantity> {
+        let point = CircuitPoint::read(self.circuit.file.points.get(name)?).ok()?;
+        let dimension = match point {
+            CircuitPoint::Voltage(..) => Dimension::VOLTAGE,
+            CircuitPoint::Current(_) => Dimension::CURRENT,
+            CircuitPoint::Power(_) => Dimension::POWER,
+        };
+        of(state, &point, dimension)
+    }
+
+    /// What outputs have to stay inside of while the source of a stage is on.
+    fn guards(
+        &self,
+        stage: &Stage,
+        step: &Step,
+        state: State<'_>,
+        readings: &Readings,
+    ) -> Vec<Seen> {
+        let seen = stage.while_on.iter().filter_map(|(name, window)| {
+            let point = Where::parse(name);
+            let Where::Output { channel, what } = &point else { return None };
+            let bounds = window.bounds(&|name: &str| self.value(name, readings)).ok()?;
+            let value = self.output(channel, *what, state)?;
+            let step = format!("{} (while on: {})", step.step.value, name.value);
+            Some(Seen { step, value, bounds, unit: point.unit() })
+        });
+        seen.collect()
+    }
+
+    /// A name in a formula of the procedure: a reading so far, or what is known.
+    fn value(&self, name: &str, readings: &Readings) -> Option<Vec<Quantity>> {
+        if let Some(known) = self.known.value(name) {
+            return Some(known);
+        }
+        if let Some(parts) = readings.get(name) {
+            return Some(parts.values().copied().collect());
+        }
+        let (step, part) = name.split_once('.')?;
+        Some(vec![*readings.get(step)?.get(part)?])
+    }
+
+    /// How long a step lasts.
+    fn seconds(&self, stage: &Stage, step: &Step) -> f64 {
+        let acts = stage.acts(step, &|name: &str| self.known.value(name)).unwrap_or_default();
+        let timed = acts.iter().map(|keyed| match &keyed.act {
+            Act::Watch(watching) => watching.time_ms,
+            Act::Wait { ms, .. } => *ms,
+            Act::Read { way: Some(Way::Ramp { over_ms, .. }), .. } => *over_ms,
+            _ => 0,
+        });
+        let ms: u64 = timed.sum();
+        STEP_S + std::time::Duration::from_millis(ms).as_secs_f64()
+    }
+}
+
+impl Seen {
+    fn stop(&self, stage: &Stage) -> Stop {
+        let unit = self.unit.as_ref();
+        Stop {
+            stage: stage.stage.value.clone(),
+            step: self.step.clone(),
+            source: stage.source.value,
+            reads: format!(
+                "{}, window {}",
+                self.value.engineering(3, unit),
+                self.bounds.describe(unit)
+            ),
+        }
+    }
+}
+
+/// A number of the circuit as a value of the procedure.
+fn of((case, values): State<'_>, point: &CircuitPoint, dimension: Dimension) -> Option<Quantity> {
+    Quantity::from_f64(values.as_ref().ok()?.of(case, point)?, dimension)
+}

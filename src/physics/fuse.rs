@@ -1,5 +1,7 @@
 //! Miniature fuses: how long one must hold a current, and how soon it must open.
 
+use std::ops::RangeInclusive;
+
 use super::source::FigureSource;
 use crate::quantity::Breaking;
 
@@ -73,14 +75,14 @@ pub static FUSE_TYPES: [FuseType; 5] = [
         country: "international",
         source: IEC,
         gates: &[
-            gate(1.5, (0.4, 6.3), HOUR, NEVER),
-            gate(1.5, (8.0, 10.0), 30.0 * MINUTE, NEVER),
-            gate(2.1, (0.4, 10.0), NOT, 30.0 * MINUTE),
-            gate(2.75, (0.4, 10.0), 0.05, 2.0),
-            gate(4.0, (0.4, 6.3), 0.01, 0.3),
-            gate(4.0, (8.0, 10.0), 0.01, 0.4),
-            gate(10.0, (0.4, 6.3), NOT, 0.02),
-            gate(10.0, (8.0, 10.0), NOT, 0.04),
+            gate(1.5, 0.4..=6.3, HOUR, NEVER),
+            gate(1.5, 8.0..=10.0, 30.0 * MINUTE, NEVER),
+            gate(2.1, 0.4..=10.0, NOT, 30.0 * MINUTE),
+            gate(2.75, 0.4..=10.0, 0.05, 2.0),
+            gate(4.0, 0.4..=6.3, 0.01, 0.3),
+            gate(4.0, 8.0..=10.0, 0.01, 0.4),
+            gate(10.0, 0.4..=6.3, NOT, 0.02),
+            gate(10.0, 8.0..=10.0, NOT, 0.04),
         ],
     },
     FuseType {
@@ -92,15 +94,15 @@ pub static FUSE_TYPES: [FuseType; 5] = [
         country: "international",
         source: IEC,
         gates: &[
-            gate(1.5, (0.032, 6.3), HOUR, NEVER),
-            gate(1.5, (8.0, 10.0), 30.0 * MINUTE, NEVER),
-            gate(2.1, (0.032, 10.0), NOT, 2.0 * MINUTE),
-            gate(2.75, (0.032, 0.1), 0.2, 10.0),
-            gate(2.75, (0.125, 10.0), 0.6, 10.0),
-            gate(4.0, (0.032, 0.1), 0.04, 3.0),
-            gate(4.0, (0.125, 10.0), 0.15, 3.0),
-            gate(10.0, (0.032, 0.1), 0.01, 0.3),
-            gate(10.0, (0.125, 10.0), 0.02, 0.3),
+            gate(1.5, 0.032..=6.3, HOUR, NEVER),
+            gate(1.5, 8.0..=10.0, 30.0 * MINUTE, NEVER),
+            gate(2.1, 0.032..=10.0, NOT, 2.0 * MINUTE),
+            gate(2.75, 0.032..=0.1, 0.2, 10.0),
+            gate(2.75, 0.125..=10.0, 0.6, 10.0),
+            gate(4.0, 0.032..=0.1, 0.04, 3.0),
+            gate(4.0, 0.125..=10.0, 0.15, 3.0),
+            gate(10.0, 0.032..=0.1, 0.01, 0.3),
+            gate(10.0, 0.125..=10.0, 0.02, 0.3),
         ],
     },
     FuseType {
@@ -112,17 +114,17 @@ pub static FUSE_TYPES: [FuseType; 5] = [
         country: "international",
         source: IEC,
         gates: &[
-            gate(1.5, (0.125, 6.3), HOUR, NEVER),
-            gate(1.5, (8.0, 20.0), 30.0 * MINUTE, NEVER),
-            gate(2.1, (0.125, 20.0), NOT, 30.0 * MINUTE),
-            gate(2.75, (0.125, 0.8), 0.25, 80.0),
-            gate(2.75, (1.0, 20.0), 0.75, 80.0),
-            gate(4.0, (0.125, 0.8), 0.05, 5.0),
-            gate(4.0, (1.0, 3.15), 0.095, 5.0),
-            gate(4.0, (4.0, 20.0), 0.15, 5.0),
+            gate(1.5, 0.125..=6.3, HOUR, NEVER),
+            gate(1.5, 8.0..=20.0, 30.0 * MINUTE, NEVER),
+            gate(2.1, 0.125..=20.0, NOT, 30.0 * MINUTE),
+            gate(2.75, 0.125..=0.8, 0.25, 80.0),
+            gate(2.75, 1.0..=20.0, 0.75, 80.0),
+            gate(4.0, 0.125..=0.8, 0.05, 5.0),
+            gate(4.0, 1.0..=3.15, 0.095, 5.0),
+            gate(4.0, 4.0..=20.0, 0.15, 5.0),
             // Where 5 ms become 10 ms is from memory.
-            gate(10.0, (0.125, 0.8), 0.005, 0.15),
-            gate(10.0, (1.0, 20.0), 0.01, 0.15),
+            gate(10.0, 0.125..=0.8, 0.005, 0.15),
+            gate(10.0, 1.0..=20.0, 0.01, 0.15),
         ],
     },
     FuseType {
@@ -145,16 +147,16 @@ pub static FUSE_TYPES: [FuseType; 5] = [
         country: "US, Canada, Mexico",
         source: UL,
         gates: &[
-            gate(1.0, (0.0, 60.0), NEVER, NEVER),
-            gate(1.35, (0.0, 60.0), NOT, HOUR),
-            gate(2.0, (0.0, 30.0), NOT, 2.0 * MINUTE),
-            gate(2.0, (35.0, 60.0), NOT, 4.0 * MINUTE),
+            gate(1.0, 0.0..=60.0, NEVER, NEVER),
+            gate(1.35, 0.0..=60.0, NOT, HOUR),
+            gate(2.0, 0.0..=30.0, NOT, 2.0 * MINUTE),
+            gate(2.0, 35.0..=60.0, NOT, 4.0 * MINUTE),
         ],
     },
 ];
 
-const fn gate(multiple: f64, ratings: (f64, f64), holds: f64, opens: f64) -> Gate {
-    Gate { multiple, from: ratings.0, to: ratings.1, holds, opens }
+const fn gate(multiple: f64, ratings: RangeInclusive<f64>, holds: f64, opens: f64) -> Gate {
+    Gate { multiple, from: *ratings.start(), to: *ratings.end(), holds, opens }
 }
 
 /// What a standard promises for one current.

@@ -14,46 +14,56 @@ pub(super) fn falling_root(
     tolerance: f64,
     mut function: impl FnMut(f64) -> f64,
 ) -> f64 {
-    let mut newest = (high, function(high));
-    if newest.1 >= 0.0 {
+    let mut newest = Tried { argument: high, value: function(high) };
+    if newest.value >= 0.0 {
         return high;
     }
-    let mut opposite = (low, function(low));
-    if opposite.1 <= 0.0 {
+    let mut opposite = Tried { argument: low, value: function(low) };
+    if opposite.value <= 0.0 {
         return low;
     }
     let mut share = 0.5;
     for _ in 0..MOST_STEPS {
-        let argument = newest.0 + share * (opposite.0 - newest.0);
+        let argument = newest.argument + share * (opposite.argument - newest.argument);
         let value = function(argument);
-        let dropped = if (value > 0.0) == (newest.1 > 0.0) {
+        let dropped = if (value > 0.0) == (newest.value > 0.0) {
             newest
         } else {
             std::mem::replace(&mut opposite, newest)
         };
-        newest = (argument, value);
-        let best = if newest.1.abs() < opposite.1.abs() { newest } else { opposite };
-        let least_share = 0.5 * tolerance / (opposite.0 - newest.0).abs();
-        if best.1 == 0.0 || least_share > 0.5 {
-            return best.0;
+        newest = Tried { argument, value };
+        let best = if newest.value.abs() < opposite.value.abs() { newest } else { opposite };
+        let least_share = 0.5 * tolerance / (opposite.argument - newest.argument).abs();
+        if best.value == 0.0 || least_share > 0.5 {
+            return best.argument;
         }
         share = next_share(newest, opposite, dropped).clamp(least_share, 1.0 - least_share);
     }
-    newest.0
+    newest.argument
+}
+
+/// An argument that was tried, and what the function is there.
+#[derive(Clone, Copy)]
+struct Tried {
+    argument: f64,
+    value: f64,
 }
 
 /// How far from the newest point towards the opposite one to look next.
-fn next_share(newest: (f64, f64), opposite: (f64, f64), dropped: (f64, f64)) -> f64 {
-    let place = (newest.0 - opposite.0) / (dropped.0 - opposite.0);
-    let height = (newest.1 - opposite.1) / (dropped.1 - opposite.1);
+fn next_share(newest: Tried, opposite: Tried, dropped: Tried) -> f64 {
+    let place = (newest.argument - opposite.argument) / (dropped.argument - opposite.argument);
+    let height = (newest.value - opposite.value) / (dropped.value - opposite.value);
     let interpolation_holds = height * height < place && (1.0 - height).powi(2) < 1.0 - place;
     if !interpolation_holds {
         return 0.5;
     }
-    newest.1 / (opposite.1 - newest.1) * dropped.1 / (opposite.1 - dropped.1)
-        + (dropped.0 - newest.0) / (opposite.0 - newest.0) * newest.1 / (dropped.1 - newest.1)
-            * opposite.1
-            / (dropped.1 - opposite.1)
+    newest.value / (opposite.value - newest.value) * dropped.value
+        / (opposite.value - dropped.value)
+        + (dropped.argument - newest.argument) / (opposite.argument - newest.argument)
+            * newest.value
+            / (dropped.value - newest.value)
+            * opposite.value
+            / (dropped.value - opposite.value)
 }
 
 #[cfg(test)]

@@ -20,8 +20,8 @@ const fn si(symbol: &'static str, dimension: Dimension) -> NamedUnit {
     NamedUnit { symbol, also: &[], dimension, factor: (1, 0), prefixes: true }
 }
 
-const fn plain(symbol: &'static str, dimension: Dimension, factor: (i64, i32)) -> NamedUnit {
-    NamedUnit { symbol, also: &[], dimension, factor, prefixes: false }
+const fn plain(symbol: &'static str, dimension: Dimension, digits: i64, power: i32) -> NamedUnit {
+    NamedUnit { symbol, also: &[], dimension, factor: (digits, power), prefixes: false }
 }
 
 /// Every unit; the first of a dimension is its base unit.
@@ -35,20 +35,20 @@ pub(super) const UNITS: [NamedUnit; 23] = [
     si("H", Dimension::INDUCTANCE),
     si("Hz", Dimension::FREQUENCY),
     si("s", Dimension::TIME),
-    plain("min", Dimension::TIME, (60, 0)),
-    plain("h", Dimension::TIME, (3600, 0)),
+    plain("min", Dimension::TIME, 60, 0),
+    plain("h", Dimension::TIME, 3600, 0),
     si("J", Dimension::ENERGY),
     si("C", Dimension::CHARGE),
     si("S", Dimension::CONDUCTANCE),
     si("K", Dimension::TEMPERATURE),
-    NamedUnit { also: &["\u{b0}C"], ..plain("degC", Dimension::CELSIUS, (1, 0)) },
-    plain("%", Dimension::NONE, (1, -2)),
-    plain("ppm", Dimension::NONE, (1, -6)),
-    plain("dB", Dimension::LEVEL, (1, 0)),
+    NamedUnit { also: &["\u{b0}C"], ..plain("degC", Dimension::CELSIUS, 1, 0) },
+    plain("%", Dimension::NONE, 1, -2),
+    plain("ppm", Dimension::NONE, 1, -6),
+    plain("dB", Dimension::LEVEL, 1, 0),
     si("m", Dimension::LENGTH),
-    plain("m2", Dimension::AREA, (1, 0)),
-    plain("mm2", Dimension::AREA, (1, -6)),
-    plain("cm2", Dimension::AREA, (1, -4)),
+    plain("m2", Dimension::AREA, 1, 0),
+    plain("mm2", Dimension::AREA, 1, -6),
+    plain("cm2", Dimension::AREA, 1, -4),
 ];
 
 /// Units written out, which are hinted at but not read.

@@ -170,9 +170,12 @@ impl Runner {
         self.ages.left = None;
         self.ages.opened.retain(|opened_in, _| *opened_in < stage);
         self.results.begin_again_at(stage);
-        let later = self.procedure.stages.iter().skip(stage).flat_map(|stage| &stage.steps);
-        let names: Vec<String> = later.map(|step| step.step.value.clone()).collect();
-        let steps: Vec<_> = names.into_iter().filter(|name| self.results.forget(name)).collect();
+        let mut steps = Vec::new();
+        for step in self.procedure.stages.iter().skip(stage).flat_map(|stage| &stage.steps) {
+            if self.results.forget(&step.step.value) {
+                steps.push(step.step.value.clone());
+            }
+        }
         if steps.is_empty() {
             // Nothing is there to grow old yet, and the stage is not opened again: its age counts from here.
             self.stage_opens(batch, stage);

@@ -24,7 +24,7 @@ impl Runner {
             Task::Clear => self.cleared(batch, text),
             Task::Off { .. } => self.switched_off(batch, text, current.question),
             Task::SignOff { outcome, resumable } => {
-                self.signed_off(batch, text, (outcome, resumable));
+                self.signed_off(batch, text, outcome, resumable);
             }
             Task::WaitOver { .. } => drop(self.word(batch, text, "done")),
             Task::Prove(part) => self.proof_answer(batch, text, origin, part),
@@ -209,7 +209,7 @@ impl Runner {
             Act::Read { .. } => self.reading(batch, text, origin, target),
             Act::Hold { role, .. } => self.released(batch, text, key, role),
             Act::Witness { role, in_reach, .. } => {
-                self.witnessed(batch, text, key, (&role, in_reach));
+                self.witnessed(batch, text, key, &role, in_reach);
             }
             Act::Note { .. } => {
                 if text.trim().is_empty() {
@@ -297,7 +297,7 @@ impl Runner {
             current.wait.map(|wait| wait.until_ms.saturating_sub(wait.from_ms)).unwrap_or_default();
         batch.facts.push(Fact::Waited { key: current.question.key, ms });
         if let Task::Sample { key, part, at, watching } = current.task {
-            return self.watched(batch, (key, part, at), &watching, &current.traces);
+            return self.watched(batch, key, part, at, &watching, &current.traces);
         }
         // Nothing moves on by itself while the equipment is live.
         if let (true, Task::Act { key, act: Act::Wait { what, .. }, .. }) =

@@ -15,7 +15,8 @@ impl Runner {
         batch: &mut Batch,
         instrument: &str,
         error: &str,
-        (outputs, is_on): (&[String], bool),
+        outputs: &[String],
+        is_on: bool,
     ) {
         let (name, error) = (instrument.to_owned(), error.to_owned());
         batch.facts.push(Fact::NotConfirmedOff { instrument: name, error });

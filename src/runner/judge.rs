@@ -184,7 +184,7 @@ impl Runner {
             return self.outside(batch, judging, &decision, target.at);
         }
         let retake = matches!(target.act, Act::Read { .. }).then(|| target.task());
-        let undecided = self.undecided(verdict, (&judging, &decision), target.at, retake);
+        let undecided = self.undecided(verdict, &judging, &decision, target.at, retake);
         if self.turn(&target).is_some() {
             return self.verify(batch, &judging, target, undecided);
         }
@@ -230,7 +230,8 @@ impl Runner {
     pub(super) fn undecided(
         &self,
         verdict: Verdict,
-        (judging, decision): (&Judging, &Decision),
+        judging: &Judging,
+        decision: &Decision,
         at: StepAt,
         retake: Option<Task>,
     ) -> Option<Box<Undecided>> {

@@ -88,7 +88,7 @@ impl Runner {
             Event::Unattended { ms, .. } => self.stop(batch, StopReason::Unattended { ms: *ms }),
             Event::FoundOn(output) => self.stop(batch, StopReason::FoundOn(output.clone())),
             Event::OffUnconfirmed { instrument, error, outputs, is_on } => {
-                self.off_unconfirmed(batch, instrument, error, (outputs, *is_on));
+                self.off_unconfirmed(batch, instrument, error, outputs, *is_on);
             }
             Event::OffConfirmed { instrument, by_word } => {
                 self.off_confirmed(batch, instrument, *by_word);

@@ -48,10 +48,11 @@ impl Runner {
         batch: &mut Batch,
         text: &str,
         key: Key,
-        (role, reach): (&str, bool),
+        role: &str,
+        in_reach: bool,
     ) {
         let (word, name) = text.trim().split_once(char::is_whitespace).unwrap_or((text.trim(), ""));
-        let outcome = match (word.to_lowercase().as_str(), reach) {
+        let outcome = match (word.to_lowercase().as_str(), in_reach) {
             ("alone", true) if name.is_empty() => return self.works_alone(batch, text, key),
             ("attended", _) => WitnessOutcome::Attended,
             ("waived", false) => WitnessOutcome::Waived,

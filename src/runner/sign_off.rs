@@ -109,7 +109,8 @@ impl Runner {
         &mut self,
         batch: &mut Batch,
         text: &str,
-        (outcome, resumable): (Outcome, bool),
+        outcome: Outcome,
+        resumable: bool,
     ) {
         if self.word(batch, text, "sign") {
             let is_safe = self.power.is_proved_dead();

@@ -7,6 +7,7 @@ use super::effect::{Effect, Expects, Question};
 use super::machine::Runner;
 use super::step_at::StepAt;
 use super::task::{AfterStop, Task};
+use super::watching::SteadyValue;
 use crate::formula::FormulaError;
 use crate::procedure::act::{Act, Keyed};
 use crate::procedure::step::Kind;
@@ -299,7 +300,7 @@ impl Runner {
             }
             Act::Steady { what, unit, steady } => {
                 let (what, unit, steady) = (about(what), unit.clone(), steady.clone());
-                return self.steady_by_hand(batch, &key, at, (what, unit, &steady));
+                return self.steady_by_hand(batch, SteadyValue { key, at, what, unit }, &steady);
             }
             Act::Hold { role, ask } => (ask.clone(), Expects::Name { role: role.clone() }),
             Act::Witness { role, ask, in_reach } => {

@@ -185,7 +185,7 @@ impl Runner {
         }
         // Both are in: what was too close to its limit may be looked at now. Taken again, it is taken by both again.
         let retake = verification.target.task();
-        let second = self.undecided(verdict, (&judging, &decision), at, Some(retake));
+        let second = self.undecided(verdict, &judging, &decision, at, Some(retake));
         let questions = verification.undecided.into_iter().chain(second).map(Task::Undecided);
         self.progress.first(questions.collect::<Vec<_>>());
     }

@@ -15,6 +15,14 @@ use crate::window::Bounds;
 /// Digits to which a value sampled as a binary number is shown and kept.
 const DIGITS: u32 = 7;
 
+/// A value that has to be steady.
+pub(super) struct SteadyValue {
+    pub(super) key: Key,
+    pub(super) at: StepAt,
+    pub(super) what: String,
+    pub(super) unit: Unit,
+}
+
 impl Runner {
     /// Keeps what instruments sampled while the question at hand stood.
     pub(super) fn sampled(&mut self, batch: &mut Batch, traces: &[Trace]) {
@@ -80,11 +88,12 @@ impl Runner {
     pub(super) fn watched(
         &mut self,
         batch: &mut Batch,
-        at: (Key, String, StepAt),
+        key: Key,
+        part: String,
+        at: StepAt,
         watching: &Watching,
         traces: &[Trace],
     ) {
-        let (key, part, at) = at;
         let point = watching.point.as_ref().map(ToString::to_string).unwrap_or_default();
         let trace = whole(traces, &point);
         // An instrument that reads less often than a person would have to has not watched.
@@ -98,7 +107,12 @@ impl Runner {
             .map_or_else(|| "sampled too seldom".to_owned(), |last| words(last, &watching.unit));
         if let Some(trace) = &trace {
             let (what, unit) = (watching.what.clone(), watching.unit.clone());
-            self.steady(batch, (&key, at), what, unit, &watching.steady, trace);
+            self.steady(
+                batch,
+                &SteadyValue { key: key.clone(), at, what, unit },
+                &watching.steady,
+                trace,
+            );
         }
         if self.stopping.is_on() {
             return;
@@ -126,66 +140,52 @@ impl Runner {
     pub(super) fn steady_by_hand(
         &mut self,
         batch: &mut Batch,
-        key: &Key,
-        at: StepAt,
-        (what, unit, steady): (String, Unit, &Steady),
+        value: SteadyValue,
+        steady: &Steady,
     ) {
         let spans = self.results.end_watch();
-        let trace = Trace { point: String::new(), unit: unit.clone(), spans };
-        self.steady(batch, (key, at), what, unit, steady, &trace);
+        let trace = Trace { point: String::new(), unit: value.unit.clone(), spans };
+        self.steady(batch, &value, steady, &trace);
     }
 
-    fn steady(
-        &mut self,
-        batch: &mut Batch,
-        (key, at): (&Key, StepAt),
-        what: String,
-        unit: Unit,
-        steady: &Steady,
-        trace: &Trace,
-    ) {
+    fn steady(&mut self, batch: &mut Batch, value: &SteadyValue, steady: &Steady, trace: &Trace) {
         if let Some(most) = steady.drift_per_minute {
-            let what = format!("{what}: drift in a minute");
             let drift = trace.drift_per_minute().map(f64::abs);
-            self.judge_steady(batch, (key.about(Matter::Drift), at), what, &unit, drift, most);
+            self.judge_steady(batch, value.of(Matter::Drift, "drift in a minute"), drift, most);
         }
         if let (Some((within, over_ms)), false) = (steady.settled, self.stopping.is_on()) {
-            let what = format!("{what}: farthest from its mean in the last {} s", over_ms / 1000);
-            let farthest = trace.unsettled(over_ms);
-            self.judge_steady(
-                batch,
-                (key.about(Matter::Settled), at),
-                what,
-                &unit,
-                farthest,
-                within,
-            );
+            let what = format!("farthest from its mean in the last {} s", over_ms / 1000);
+            let settled = value.of(Matter::Settled, &what);
+            self.judge_steady(batch, settled, trace.unsettled(over_ms), within);
         }
     }
 
     fn judge_steady(
         &mut self,
         batch: &mut Batch,
-        (key, at): (Key, StepAt),
-        what: String,
-        unit: &Unit,
+        judged: SteadyValue,
         found: Option<f64>,
         most: Quantity,
     ) {
+        let SteadyValue { key, at, what, unit } = judged;
         let dimension = most.dimension;
         let reading = found
             .and_then(|found| value(found, dimension))
             .map_or(Reading::NotANumber, Reading::Number);
-        let text = found.map_or_else(|| "not known".to_owned(), |found| words(found, unit));
+        let text = found.map_or_else(|| "not known".to_owned(), |found| words(found, &unit));
         let bounds = Bounds::at_most(most);
         let act = Act::Steady { what: what.clone(), unit: unit.clone(), steady: Steady::default() };
         let target = Target { key: key.clone(), part: String::new(), at, what: what.clone(), act };
         let origin = Origin::WorkedOut;
-        self.take(
-            batch,
-            Judging { key, what, text, reading, origin, unit: unit.clone(), bounds },
-            target,
-        );
+        self.take(batch, Judging { key, what, text, reading, origin, unit, bounds }, target);
+    }
+}
+
+impl SteadyValue {
+    /// What is judged of it on its own.
+    fn of(&self, matter: Matter, what: &str) -> Self {
+        let (key, what) = (self.key.about(matter), format!("{}: {what}", self.what));
+        Self { key, at: self.at, what, unit: self.unit.clone() }
     }
 }
 

@@ -98,7 +98,7 @@ fn how_off(outputs: &[(String, Off)]) -> String {
     } else if !fallen.is_empty() {
         lines.push_str(&format!("  Off, confirmed: {}.\n", fallen.join(", ")));
     }
-    lines.extend(outputs.iter().filter_map(falling));
+    lines.extend(outputs.iter().filter_map(|(output, off)| falling(output, off)));
     if outputs.iter().any(|(_, off)| matches!(off, Off::Falling(_))) {
         lines.push_str(
             "  Off is not confirmed before it is gone: treat as live until proved dead.\n",
@@ -113,7 +113,7 @@ fn how_off(outputs: &[(String, Off)]) -> String {
 }
 
 /// What is said of an output at which the equipment's own charge falls.
-fn falling((output, off): &(String, Off)) -> Option<String> {
+fn falling(output: &str, off: &Off) -> Option<String> {
     let Off::Falling(voltage) = off else { return None };
     let voltage = Quantity::from_f64(*voltage, Dimension::VOLTAGE);
     let voltage = voltage.map_or_else(String::new, |quantity| quantity.engineering(3, None));

@@ -62,7 +62,8 @@ pub(super) fn rehearsed(
 /// Sets the simulated bench up.
 pub(super) fn begin(
     rehearsed: &Rehearsed,
-    (procedure, equipment): (&Procedure, &Equipment),
+    procedure: &Procedure,
+    equipment: &Equipment,
     clock: &BenchClock,
     log: Option<&Path>,
 ) -> Result<(SimulatedBench, SimulatedAddresses), Fault> {

@@ -40,8 +40,7 @@ impl Sources {
     pub(crate) fn reach(on: &On<'_>, clock: &Clock, log: Option<&Path>) -> Result<Self, Fault> {
         let simulated = match on.rehearsed.zip(on.equipment) {
             Some((rehearsed, equipment)) => {
-                let about = (on.procedure, equipment);
-                Some(rehearsal::begin(rehearsed, about, clock.bench(), log)?)
+                Some(rehearsal::begin(rehearsed, on.procedure, equipment, clock.bench(), log)?)
             }
             None => None,
         };

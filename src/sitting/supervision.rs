@@ -171,7 +171,7 @@ impl<D: Disk> Session<'_, D> {
                 }
             }
             Way::Ramp { channels, to, over_ms } => {
-                Some(self.ramp(question, (channels, to, *over_ms), unit))
+                Some(self.ramp(question, channels, to, *over_ms, unit))
             }
         }
     }
@@ -179,7 +179,9 @@ impl<D: Disk> Session<'_, D> {
     fn ramp(
         &mut self,
         question: &Question,
-        (channels, to, over_ms): (&[String], &Quantity, u64),
+        channels: &[String],
+        to: &Quantity,
+        over_ms: u64,
         unit: &Unit,
     ) -> Event {
         let Some(run) = &self.run else { return nobody_to_ask() };

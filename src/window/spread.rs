@@ -62,7 +62,7 @@ fn parts(terms: &Terms) -> (Core, Vec<Bounded>) {
         rest
     });
     let core = Core { standard: rest.standard_uncertainty(), freedom: rest.effective_freedom() };
-    (core, bounded.into_iter().filter_map(Bounded::of).collect())
+    (core, bounded.into_iter().filter_map(|(input, term)| Bounded::of(input, term)).collect())
 }
 
 /// Gives the factor that holds `level` of Student's t on both sides (GUM Table G.2); of the bell
@@ -110,7 +110,7 @@ struct Bounded {
 }
 
 impl Bounded {
-    fn of((input, term): (&Input, f64)) -> Option<Bounded> {
+    fn of(input: &Input, term: f64) -> Option<Bounded> {
         let shape = input.shape();
         Some(Bounded { shape, bound: term.abs() * shape.divisor()? })
     }

@@ -124,7 +124,7 @@ fn text(sheet: &mut Sheet, people: &People, person: &Person, on: Day) {
         );
     }
     for (class, last) in person.competent.iter() {
-        competence(sheet, people, person, (class, last.value), on);
+        competence(sheet, people, person, class, last.value, on);
     }
 }
 
@@ -132,7 +132,8 @@ fn competence(
     sheet: &mut Sheet,
     people: &People,
     person: &Person,
-    (class, last): (&At<String>, Day),
+    class: &At<String>,
+    last: Day,
     on: Day,
 ) {
     if let Err(refused) = people.admits(person, class, on) {

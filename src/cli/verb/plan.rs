@@ -45,8 +45,8 @@ pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
     let plan = plan(files);
     match arguments.format {
         OutputFormat::Text => {
-            let heading = (title.as_str(), equipment.as_deref());
-            terminal::out(&screen::plan(heading, &plan, terminal::out_style()));
+            let style = terminal::out_style();
+            terminal::out(&screen::plan(&title, equipment.as_deref(), &plan, style));
         }
         OutputFormat::Json => print_json(&json!({
             "title": title,

@@ -151,11 +151,17 @@ pub(super) fn is_refused(clause: &str) -> bool {
 /// As [`mentions`], where a root with a dash is looked for as it stands.
 fn says(clause: &str, list: &str) -> bool {
     let whole = words(clause);
-    mentions(clause, list)
-        || list
-            .split(' ')
-            .filter(|root| root.contains('-'))
-            .any(|root| whole.iter().any(|word| word.low.starts_with(root)))
+    let begins = |root: &str| whole.iter().any(|word| word.low.starts_with(root));
+    let mut dashed = list.split(' ').filter(|root| root.contains('-'));
+    mentions(clause, list) || dashed.any(begins)
+}
+
+/// "Without a fuse", "without its guard".
+fn is_without_protection(clause: &str) -> bool {
+    let words = words(clause);
+    let Some(at) = words.iter().position(|word| word.low == "without") else { return false };
+    let behind = words.iter().skip(at + 1).skip_while(|word| among("a an any the its", &word.low));
+    behind.take(2).any(|word| says(&word.low, PROTECTIONS))
 }
 
 /// A protection that acted, or is not there, and is waved through. Of a larger fuse a "not" turns nothing round: it "will not blow".
@@ -163,15 +169,7 @@ fn waved_through(text: &str, clause: &str) -> Option<&'static str> {
     let goes_on = mentions(
         clause,
         "carry change continu move operat plug power proceed run swap switch use work",
-    ) && {
-        let words = words(clause);
-        let without = words.iter().position(|word| word.low == "without");
-        without.is_some_and(|at| {
-            let behind =
-                words.iter().skip(at + 1).skip_while(|word| among("a an any the its", &word.low));
-            behind.take(2).any(|word| says(&word.low, PROTECTIONS))
-        })
-    };
+    ) && is_without_protection(clause);
     let resets = mentions(clause, "reset") && mentions(clause, "just keep simply");
     let acted = says(text, PROTECTIONS) || mentions(text, "trip");
     if (goes_on || resets && acted)

@@ -47,14 +47,14 @@ fn stays_off(clauses: &[Clause], n: usize) -> bool {
     let shares = |one: &Clause, other: &Clause| {
         one.words().iter().any(|word| among(SUPPLIES, word) && other.words().contains(word))
     };
-    let before = n.checked_sub(1).and_then(|n| clauses.get(n)).zip(clauses.get(n));
-    says_off
-        || behind
-        || before.is_some_and(|(before, clause)| {
-            before.words().first().is_some_and(|word| word == "with")
-                && is_off(before)
-                && shares(before, clause)
-        })
+    let before = match (n.checked_sub(1).and_then(|n| clauses.get(n)), clauses.get(n)) {
+        (Some(before), Some(clause)) => {
+            let begins_with = before.words().first().is_some_and(|word| word == "with");
+            begins_with && is_off(before) && shares(before, clause)
+        }
+        _ => false,
+    };
+    says_off || behind || before
 }
 
 /// Whether the clause says that a source is off, and is not the act of switching it off: "with the limiter off", "its output off",

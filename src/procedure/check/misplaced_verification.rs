@@ -17,18 +17,21 @@ fn of_step(step: &Step) -> Option<Finding> {
     let name = step.step.value.as_str();
     match step.verify.as_ref().map(|verify| (verify.value, verify.span)) {
         Some((Verify::Independent, span)) if step.read.is_none() => Some(finding(
-            (format!("`{name}` is not a reading, so it can't be taken again"), span),
+            format!("`{name}` is not a reading, so it can't be taken again"),
+            span,
             "put `independent` on a `read` step",
         )),
         Some((Verify::Concurrent, span)) if !step.is_switching() => Some(finding(
-            (format!("`{name}` switches nothing that two people could agree on before"), span),
+            format!("`{name}` switches nothing that two people could agree on before"),
+            span,
             "put `concurrent` on a `do` step, or on a `set` step that switches nothing off",
         )),
         Some((Verify::Independent, _)) => None,
         _ => {
             let span = step.agree_within.as_ref()?.text.span;
             Some(finding(
-                (format!("`{name}` has no second reading that could agree"), span),
+                format!("`{name}` has no second reading that could agree"),
+                span,
                 "add `verify: independent`, or leave `agree_within` out",
             ))
         }
@@ -45,9 +48,9 @@ fn of_stage(stage: &Stage) -> Option<Finding> {
     } else {
         format!("no step of stage `{name}` brings a source on")
     };
-    (is_independent || stage.first_on().is_none()).then(|| finding((what, verify.span), help))
+    (is_independent || stage.first_on().is_none()).then(|| finding(what, verify.span, help))
 }
 
-fn finding((what, span): (String, Span), help: &str) -> Finding {
+fn finding(what: String, span: Span, help: &str) -> Finding {
     CHECK.error(what).at(span).help(help)
 }

@@ -42,13 +42,13 @@ fn is_told(act: &Instruction<'_>) -> bool {
 
 /// The test or its instrument, by name. "A 100 ohm resistor" and "insulated" are none.
 fn named(told: &[String]) -> bool {
-    let ranged = |what: &str, pair: &[String]| matches!(pair, [word, range] if super::words::among(what, word) && super::words::among(RANGES, range));
-    any(told, "continuity")
-        || any(told, INSTRUMENTS)
-        || told.windows(2).any(|pair| {
-            ranged("diode insulation resistance ohms ohm capacitance withstand", pair)
-                || matches!(pair, [insulation, resistance] if insulation == "insulation" && resistance == "resistance")
-        })
+    let kinds = "diode insulation resistance ohms ohm capacitance withstand";
+    let is_test = |pair: &[String]| {
+        let [what, range] = pair else { return false };
+        let is_insulation = what == "insulation" && range == "resistance";
+        is_insulation || super::words::among(kinds, what) && super::words::among(RANGES, range)
+    };
+    any(told, "continuity") || any(told, INSTRUMENTS) || told.windows(2).any(is_test)
 }
 
 /// Whether a reading or a look begins with a resistance: "resistance of the choke", "ohms of the winding".

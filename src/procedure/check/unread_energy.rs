@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 
 use super::families::{MAINS, PARTS_OF_MAINS};
-use super::flow::{EnergyBeforeStep, Flow, energises, flows};
+use super::flow::{Flow, energises, flows};
 use super::safety::{dimension, function, measured, window};
 use super::trial::{Trial, in_every};
 use super::words::{among, mentions, words};
@@ -34,8 +34,8 @@ fn finding(flow: &Flow<'_>, subject: &Subject<'_>) -> Option<Finding> {
     if stage.source.value == Source::None || !comes_on {
         return None;
     }
-    let judged: Vec<&Step> =
-        flow.steps.iter().filter(|step| is_judged_live(step)).map(|(step, _)| *step).collect();
+    let live = flow.steps.iter().filter(|(_, energy)| energy.live);
+    let judged: Vec<&Step> = live.map(|(step, _)| *step).filter(|step| is_judged(step)).collect();
     let read = read_live(flow);
     let tells = |step: &&Step| {
         if dimension(step).is_some() { of_equipment(step) } else { uses(step, &read) }
@@ -57,12 +57,12 @@ fn finding(flow: &Flow<'_>, subject: &Subject<'_>) -> Option<Finding> {
     )
 }
 
-/// Whether a value is judged here while the source is on.
-fn is_judged_live((step, energy): &(&Step, EnergyBeforeStep)) -> bool {
+/// Whether a value is judged here.
+fn is_judged(step: &Step) -> bool {
     let kind = step.kind();
     let window = kind.and_then(Kind::window);
     let recorded = window.is_some_and(|window| window.is_record_only());
-    energy.live && kind.and_then(Kind::is_judged) == Some(true) && !recorded
+    kind.and_then(Kind::is_judged) == Some(true) && !recorded
 }
 
 /// The names, as formulas write them, of what is read in the stage while its source is on.
@@ -78,12 +78,10 @@ fn uses(step: &Step, read: &BTreeSet<String>) -> bool {
         let (Piece::Quantity { expression, .. } | Piece::Within { expression, .. }) = part else {
             return;
         };
-        let names = expression.formula().map(|formula| formula.names());
-        used = used
-            || names
-                .into_iter()
-                .flatten()
-                .any(|(name, _)| name.split('.').next().is_some_and(|whole| read.contains(whole)));
+        for (name, _) in expression.formula().map(|formula| formula.names()).unwrap_or_default() {
+            let whole = name.split('.').next().unwrap_or_default();
+            used |= read.contains(whole);
+        }
     });
     used
 }

@@ -12,17 +12,18 @@ pub(super) const CHECK: Check =
     Check::new("QTY008", "unworkable-time", include_str!("unworkable_time.md")).of_procedure(run);
 
 fn run(subject: &Subject<'_>) -> Vec<Finding> {
-    let trials = subject.trials();
-    let steps = subject.procedure.steps();
-    let steps = steps.filter_map(|(_, step)| trials.iter().find_map(|trial| in_step(step, trial)));
-    let lasts = subject.procedure.proof_lasts.iter().chain(&subject.procedure.presence_every);
-    let lasts = lasts.chain(&subject.procedure.results_stand_for);
-    let lasts = lasts.filter_map(|time| {
-        trials
-            .iter()
-            .find_map(|trial| unwaitable(time, trial).or_else(|| over_at_once(time, trial)))
-    });
-    lasts.chain(steps).collect()
+    let (procedure, trials) = (subject.procedure, subject.trials());
+    let of_procedure =
+        [&procedure.proof_lasts, &procedure.presence_every, &procedure.results_stand_for];
+    let mut findings = Vec::new();
+    for time in of_procedure.into_iter().flatten() {
+        let found = |trial: &Trial| unwaitable(time, trial).or_else(|| over_at_once(time, trial));
+        findings.extend(trials.iter().find_map(found));
+    }
+    for (_, step) in procedure.steps() {
+        findings.extend(trials.iter().find_map(|trial| in_step(step, trial)));
+    }
+    findings
 }
 
 fn in_step(step: &Step, trial: &Trial) -> Option<Finding> {

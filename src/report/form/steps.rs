@@ -46,7 +46,7 @@ pub(super) fn blocks(blank: &Blank<'_>, stage: &Stage, known: &KnownValues) -> V
             blocks.push(notice(hazard, known));
         }
         let is_agreed_on = stage.is_agreed_on(n);
-        table.rows.extend(rows(blank, stage.source.value, (step, is_agreed_on), known));
+        table.rows.extend(rows(blank, stage.source.value, step, is_agreed_on, known));
     }
     close(&mut table, &mut blocks);
     blocks
@@ -62,7 +62,8 @@ fn close(table: &mut Table, blocks: &mut Vec<Block>) {
 fn rows(
     blank: &Blank<'_>,
     source: Source,
-    (step, is_agreed_on): (&Step, bool),
+    step: &Step,
+    is_agreed_on: bool,
     known: &KnownValues,
 ) -> Vec<Row> {
     let mut asked = asked(blank, source, step, known);

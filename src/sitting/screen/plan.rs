@@ -18,11 +18,11 @@ const USES_SHOWN: usize = 5;
 const RATIO_MIN: f64 = 4.0;
 
 /// Shows the whole plan.
-pub(crate) fn plan(title: (&str, Option<&str>), plan: &Plan, style: Style) -> String {
+pub(crate) fn plan(title: &str, equipment: Option<&str>, plan: &Plan, style: Style) -> String {
     let mut sheet = Sheet::new(style);
     sheet.rule("PLAN: nothing is switched on, nothing is recorded");
-    sheet.line(Tone::Strong, title.0);
-    sheet.line(Tone::Plain, title.1.unwrap_or("No equipment file."));
+    sheet.line(Tone::Strong, title);
+    sheet.line(Tone::Plain, equipment.unwrap_or("No equipment file."));
     sheet.line(
         Tone::Faint,
         "Behind +/- stands the expanded uncertainty (95 %), where a value has one.",
@@ -37,7 +37,7 @@ pub(crate) fn plan(title: (&str, Option<&str>), plan: &Plan, style: Style) -> St
     worked_out(&mut sheet, &plan.worked_out);
     making_safe(&mut sheet, &plan.making_safe);
     for (n, plan_of_stage) in plan.stages.iter().enumerate() {
-        stage(&mut sheet, (n + 1, plan.stages.len()), plan_of_stage);
+        stage(&mut sheet, n + 1, plan.stages.len(), plan_of_stage);
     }
     let advice = "It advises; you decide. Follow local codes, work within your licence and competence, and have someone \
                   in reach.";
@@ -133,7 +133,7 @@ fn making_safe(sheet: &mut Sheet, safe: &MakingSafe) {
     formulas(sheet, safe.proof_lasts.as_slice(), None);
 }
 
-fn stage(sheet: &mut Sheet, (number_of, stages): (usize, usize), stage: &StagePlan) {
+fn stage(sheet: &mut Sheet, number_of: usize, stages: usize, stage: &StagePlan) {
     sheet.gap();
     sheet.rule("");
     let title =

@@ -31,14 +31,14 @@ impl<D: Disk> Session<'_, D> {
         let signer = question.signer.clone().unwrap_or_else(|| text.clone());
         let wanted = question.sign.map(|meaning| (meaning, signer));
         let answer = text.clone();
-        let asked = (question, key.to_string());
+        let asked = key.to_string();
         let answered = move |signatures: Vec<Signature>| Event::Entered {
             key: key.clone(),
             text: text.clone(),
             origin,
             signature: signatures.into_iter().next().map(Box::new),
         };
-        self.signed(&asked, &answer, wanted.into_iter().collect(), &answered)
+        self.signed(question, &asked, &answer, wanted.into_iter().collect(), &answered)
     }
 
     /// Has both sides sign a hand-over; `None` when the question has to be put again.
@@ -56,8 +56,7 @@ impl<D: Disk> Session<'_, D> {
             remarks: remarks.clone(),
             signatures,
         };
-        let event =
-            self.signed(&(question, HAND_OVER.to_owned()), &answer, both.to_vec(), &handed_over);
+        let event = self.signed(question, HAND_OVER, &answer, both.to_vec(), &handed_over);
         if event.is_none() {
             let words = screen::still_there(&question.person);
             self.front.show(&clean_lines(&format!("  {words}\n")));
@@ -69,7 +68,8 @@ impl<D: Disk> Session<'_, D> {
     /// somebody that nobody knows: the runner says why. What stops the run does not wait for it.
     fn signed(
         &mut self,
-        asked: &(&Question, String),
+        question: &Question,
+        asked: &str,
         answer: &str,
         wanted: Vec<(Meaning, String)>,
         event: &dyn Fn(Vec<Signature>) -> Event,
@@ -80,8 +80,9 @@ impl<D: Disk> Session<'_, D> {
             wanted.iter().map(|(meaning, name)| self.blank(&signing, *meaning, name)).collect();
         let event = match blank {
             Some(blank) if self.is_signable(&event(blank.clone())) => {
-                let signatures =
-                    blank.into_iter().map(|blank| self.signature(&signing, (asked, answer), blank));
+                let signatures = blank
+                    .into_iter()
+                    .map(|blank| self.signature(&signing, question, asked, answer, blank));
                 signatures.collect::<Result<Vec<_>, _>>().map(event)
             }
             _ => Ok(event(Vec::new())),
@@ -114,7 +115,9 @@ impl<D: Disk> Session<'_, D> {
     fn signature(
         &mut self,
         signing: &Signing,
-        ((question, asked), answer): (&(&Question, String), &str),
+        question: &Question,
+        asked: &str,
+        answer: &str,
         blank: Signature,
     ) -> Result<Signature, Instead> {
         let told = Instead::Told;
@@ -125,15 +128,15 @@ impl<D: Disk> Session<'_, D> {
         self.front.show(&clean_lines(&title));
         let allowed = signing.authority.signers().keys(&blank.principal, self.clock.now().wall);
         let key =
-            self.had(question, |front, ended| signing.unlocked(person, allowed, (front, ended)))?;
+            self.had(question, |front, ended| signing.unlocked(person, allowed, front, ended))?;
         let mut signature = Signature { at: self.clock.now().wall, ..blank };
         let (line, after) = (self.journal.lines() + 1, self.journal.head().to_owned());
-        let (run, after, asked) = (run.as_str(), after.as_str(), asked.as_str());
+        let (run, after) = (run.as_str(), after.as_str());
         let unsigned = signature.clone();
         let unsigned =
             Statement { run, line, after, question: asked, answer, signature: &unsigned };
         let text = unsigned.to_string();
-        signature.armored = self.had(question, |front, ended| key.sign(text, (front, ended)))?;
+        signature.armored = self.had(question, |front, ended| key.sign(text, front, ended))?;
         let signed = Statement { signature: &signature, ..unsigned };
         let fingerprint = signing.authority.holds(&signed);
         let fingerprint = fingerprint.map_err(|flaw| told(flaw.to_string()))?;

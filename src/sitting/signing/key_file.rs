@@ -45,7 +45,8 @@ impl KeyFile {
     /// Unlocks it with the passphrase of the person it belongs to. An empty line gives up.
     pub(super) fn unlock(
         self,
-        (front, ended): (&mut dyn Front, Option<&PromptEnd>),
+        front: &mut dyn Front,
+        ended: Option<&PromptEnd>,
     ) -> Result<Box<PrivateKey>, NoSignature> {
         if !self.key.is_encrypted() {
             return Ok(Box::new(self.key));
@@ -63,7 +64,7 @@ impl KeyFile {
             // To try one takes a while on purpose.
             let locked = self.key.clone();
             let tried = move || Ok(locked.decrypt(&passphrase).ok());
-            if let Some(key) = asked("the key", (&mut *front, ended), tried)? {
+            if let Some(key) = asked("the key", front, ended, tried)? {
                 return Ok(Box::new(key));
             }
             front.show("  That is not its passphrase.\n");

@@ -45,7 +45,8 @@ impl Signing {
         &self,
         person: &Person,
         allowed: Vec<Vec<u8>>,
-        (front, ended): (&mut dyn Front, Option<&PromptEnd>),
+        front: &mut dyn Front,
+        ended: Option<&PromptEnd>,
     ) -> Result<SigningKey, NoSignature> {
         let id = person.id.as_str().to_owned();
         if allowed.is_empty() {
@@ -55,8 +56,8 @@ impl Signing {
         let path = person.key.as_ref().map(|path| self.keys.join(path.as_str()));
         let named = person.key.as_ref().map(|path| path.as_str().to_owned());
         let find = move || SigningKey::found(&id, &allowed, path.as_deref().zip(named.as_deref()));
-        match asked("the ssh-agent", (&mut *front, ended), find)? {
-            SigningKey::Locked(file) => file.unlock((front, ended)).map(SigningKey::File),
+        match asked("the ssh-agent", front, ended, find)? {
+            SigningKey::Locked(file) => file.unlock(front, ended).map(SigningKey::File),
             key => Ok(key),
         }
     }
@@ -85,7 +86,8 @@ impl SigningKey {
     fn sign(
         self,
         text: String,
-        person: (&mut dyn Front, Option<&PromptEnd>),
+        front: &mut dyn Front,
+        ended: Option<&PromptEnd>,
     ) -> Result<String, NoSignature> {
         let signed = move || match self {
             Self::Agent(agent, key) => agent.sign(&key, &text),
@@ -94,7 +96,7 @@ impl SigningKey {
                 .map_err(|error| format!("the key can't sign: {error}")),
             Self::Locked(_) => Err("the key file is locked".to_owned()),
         };
-        let signed = asked("the ssh-agent: confirm there if it asks", person, signed)?;
+        let signed = asked("the ssh-agent: confirm there if it asks", front, ended, signed)?;
         armoured(&signed).map_err(NoSignature::Told)
     }
 }

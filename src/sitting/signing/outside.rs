@@ -30,7 +30,8 @@ const AT_ONCE: Duration = Duration::from_millis(500);
 /// come before. The thread is left behind then, with nothing but its question.
 pub(super) fn asked<T: Send + 'static>(
     whom: &str,
-    (front, ended): (&mut dyn Front, Option<&PromptEnd>),
+    front: &mut dyn Front,
+    ended: Option<&PromptEnd>,
     ask: impl FnOnce() -> Result<T, String> + Send + 'static,
 ) -> Result<T, NoSignature> {
     let told = |words: &str| Err(NoSignature::Told(format!("{whom} {words}")));
@@ -75,16 +76,16 @@ mod tests {
                 thread::park();
             }
         };
-        asked("the agent", (front, ended), never).unwrap_err()
+        asked("the agent", front, ended, never).unwrap_err()
     }
 
     #[test]
     fn an_answer_comes_back_and_so_does_why_there_is_none() {
         let mut front = Looking::default();
-        assert_eq!(asked("the agent", (&mut front, None), || Ok(1)).unwrap(), 1);
-        let refused = asked::<()>("the agent", (&mut front, None), || Err("it refused".to_owned()));
+        assert_eq!(asked("the agent", &mut front, None, || Ok(1)).unwrap(), 1);
+        let refused = asked::<()>("the agent", &mut front, None, || Err("it refused".to_owned()));
         assert!(matches!(refused, Err(NoSignature::Told(words)) if words == "it refused"));
-        let failed = asked::<()>("the agent", (&mut front, None), || panic!("on purpose"));
+        let failed = asked::<()>("the agent", &mut front, None, || panic!("on purpose"));
         assert!(matches!(failed, Err(NoSignature::Told(words)) if words.contains("could not")));
     }
 

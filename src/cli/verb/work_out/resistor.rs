@@ -82,7 +82,7 @@ impl Topic for Arguments {
                     .help("short the probes for --leads, and read again on the lowest range"));
             }
             let is_zeroed = self.leads.is_some();
-            judge((expected, tolerance), reading, is_zeroed, &mut answer);
+            judge(expected, tolerance, reading, is_zeroed, &mut answer);
         }
         Ok(answer)
     }
@@ -135,7 +135,7 @@ fn preferred(nominal: f64, answer: &mut Answer) {
     }
 }
 
-fn judge((expected, tolerance): (f64, f64), reading: f64, is_zeroed: bool, answer: &mut Answer) {
+fn judge(expected: f64, tolerance: f64, reading: f64, is_zeroed: bool, answer: &mut Answer) {
     let highest = resistor::limits(expected, tolerance).high;
     let (kind, text) = match resistor::judge_in_circuit(expected, tolerance, reading) {
         resistor::InCircuit::Lower { .. } if reading <= 0.0 => {

@@ -17,6 +17,7 @@ pub mod check;
 mod circuit_file;
 mod discharge;
 mod equipment;
+mod exact;
 mod expression;
 mod facts;
 mod file_kind;

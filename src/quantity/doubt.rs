@@ -2,7 +2,7 @@
 
 use super::decimal::Decimal;
 use super::dimension::Dimension;
-use super::engineering::prefix_power;
+use super::engineering::{padded, prefix_power};
 use super::prefix;
 use super::quantity::Quantity;
 use super::unit::Unit;
@@ -46,6 +46,23 @@ impl Quantity {
         };
         let difference = if self.dimension == Dimension::CELSIUS { "K" } else { &symbol };
         Some(format!("{} ± {}", shown(value, &symbol), shown(doubt, difference)))
+    }
+}
+
+impl Quantity {
+    /// Writes the uncertainty with the prefix that the value is written with: `0.25 mA` beside `41.9 mA`. One that is larger
+    /// than its value has its own.
+    #[must_use]
+    pub fn doubt_beside(&self, doubt: &Quantity, preferred: Option<&Unit>) -> String {
+        let fitting = preferred.filter(|unit| unit.dimension() == doubt.dimension);
+        let unit = fitting.cloned().unwrap_or_else(|| Unit::base(doubt.dimension));
+        let rounded = doubt.value.round_significant(DIGITS);
+        let (Some(stem), true) = (unit.stem(), self.value.abs() >= rounded.abs()) else {
+            return doubt.engineering(DIGITS, preferred);
+        };
+        let power = prefix_power(self.value, stem);
+        let (prefix, shown) = (prefix::symbol(power).unwrap_or_default(), rounded.shift(-power));
+        format!("{} {prefix}{stem}", padded(shown, Some(DIGITS)))
     }
 }
 
@@ -107,6 +124,26 @@ mod tests {
             ("4321 V", "1.2 kV", "V", "4.3 kV ± 1.2 kV"),
         ] {
             assert_eq!(shown(value, doubt, unit).as_deref(), Some(words), "{value} with {doubt}");
+        }
+    }
+
+    #[test]
+    fn a_doubt_beside_its_value_has_the_same_prefix() {
+        for (value, doubt, unit, words) in [
+            ("8.75 ohm", "23 mohm", "ohm", "0.023 ohm"),
+            ("0.1799 ohm", "2 mohm", "ohm", "0.0020 ohm"),
+            ("514.9 mV", "680 uV", "V", "0.68 mV"),
+            ("1 MHz", "28.05 kHz", "Hz", "0.028 MHz"),
+            ("2 uV", "3 mV", "V", "3.0 mV"),
+            ("0 V", "3 mV", "V", "3.0 mV"),
+            ("98.74 %", "0.94 %", "%", "0.94 %"),
+            ("54.2 degC", "1.5 K", "degC", "1.5 K"),
+            ("1.000001 kV", "0.1 uV", "V", "0.00000000010 kV"),
+        ] {
+            let doubt = Quantity::parse(doubt).unwrap();
+            let unit = Unit::parse(unit).unwrap();
+            let shown = Quantity::parse(value).unwrap().doubt_beside(&doubt, Some(&unit));
+            assert_eq!(shown, words, "{value}");
         }
     }
 

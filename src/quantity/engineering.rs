@@ -41,15 +41,21 @@ impl Quantity {
     }
 }
 
-/// The power of ten of the prefix that leaves one to three digits before the point.
+/// The unit that no bench writes with "milli": `mohm` beside `Mohm` is one letter from a factor of a thousand million.
+const WITHOUT_MILLI: &str = "ohm";
+
+/// The power of ten of the prefix that leaves one to three digits before the point, or the next that people write.
 pub(super) fn prefix_power(value: Decimal, stem: &str) -> i32 {
     let largest = if SMALL_PREFIXES_ONLY.contains(&stem) { 0 } else { 30 };
-    (value.magnitude().div_euclid(3) * 3).clamp(-30, largest)
+    match (value.magnitude().div_euclid(3) * 3).clamp(-30, largest) {
+        -3 if stem == WITHOUT_MILLI => 0,
+        power => power,
+    }
 }
 
 /// Writes a number so that it shows `digits` significant digits; zero and an exact number show
 /// what they have.
-fn padded(number: Decimal, digits: Option<u32>) -> String {
+pub(super) fn padded(number: Decimal, digits: Option<u32>) -> String {
     match digits {
         Some(digits) if number.is_plain() && !number.is_zero() => {
             let decimals = i64::from(digits) - 1 - i64::from(number.magnitude());
@@ -149,6 +155,20 @@ mod tests {
         assert_eq!(shown("0.0018 s", 2, "s"), "1.8 ms");
         assert_eq!(shown("1500 K", 4, "K"), "1500 K");
         assert_eq!(shown("1500 m", 4, "m"), "1500 m");
+    }
+
+    #[test]
+    fn ohms_are_never_written_with_milli() {
+        for (text, shown_as) in [
+            ("400 mohm", "0.400 ohm"),
+            ("999.6 mohm", "1.00 ohm"),
+            ("19.04 mohm", "0.0190 ohm"),
+            ("1 mohm", "0.00100 ohm"),
+            ("999.4 uohm", "999 uohm"),
+            ("0.4 Mohm", "400 kohm"),
+        ] {
+            assert_eq!(shown(text, 3, "ohm"), shown_as, "{text}");
+        }
     }
 
     #[test]

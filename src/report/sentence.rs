@@ -1,6 +1,7 @@
 //! A fact as one sentence.
 
 use super::bound::remark;
+use super::decided::is_worth_stating;
 use super::entry_line::remarks;
 use super::{Tone, verification};
 use crate::quantity::Quantity;
@@ -16,12 +17,13 @@ fn bare(fact: &Fact) -> Option<(Tone, String)> {
     let line = match fact {
         Fact::Given { name, text, .. } => (Tone::Faint, format!("{name} = {text}")),
         Fact::WorkedOut { name, value, uncertainty } => {
-            let value = value.engineering(4, None);
+            let worth = uncertainty.filter(|uncertainty| is_worth_stating(value, uncertainty));
             // It has no meter in it yet.
-            let doubt = uncertainty.map(|uncertainty| {
-                let expanded = uncertainty.expanded.engineering(2, None);
+            let doubt = worth.map(|uncertainty| {
+                let expanded = value.doubt_beside(&uncertainty.expanded, None);
                 format!(" +/- {expanded} from the tolerances of the facts alone")
             });
+            let value = value.engineering(4, None);
             (Tone::Faint, format!("{name} = {value}{} (worked out)", doubt.unwrap_or_default()))
         }
         Fact::CalibrationOverdue { instrument, due } => (

@@ -193,7 +193,7 @@ fn judged(sheet: &mut Sheet, time: &str, fact: &Fact) {
         let window = format!("{bar} {}", bounds.describe(Some(unit)));
         sheet.indented(Tone::Faint, &under(time), window.trim());
     }
-    for line in decided(decision, bounds, unit) {
+    for line in decided(decision, reading, bounds, unit) {
         sheet.indented(Tone::Faint, &under(time), &line);
     }
     if let Some(basis) = basis {
@@ -205,7 +205,7 @@ fn judged(sheet: &mut Sheet, time: &str, fact: &Fact) {
 mod tests {
     #![expect(clippy::unwrap_used, reason = "a test fails loudly")]
     use super::*;
-    use crate::quantity::{Estimate, Quantity, Shape, Unit};
+    use crate::quantity::{Estimate, Quantity, Reading, Shape, Unit};
     use crate::report::plus_minus;
     use crate::window::Uncertainty;
 
@@ -215,9 +215,9 @@ mod tests {
         sheet.finish()
     }
 
-    /// The uncertainty of a value with a tolerance of 1 % on either side.
-    fn doubt(value: Quantity) -> Option<Uncertainty> {
-        let half_width = value.to_f64() / 100.0;
+    /// The uncertainty of a value with a tolerance of so many percent on either side.
+    fn doubt(value: Quantity, percent: f64) -> Option<Uncertainty> {
+        let half_width = value.to_f64() * percent / 100.0;
         let estimate = Estimate::exact(value).with_bounds("fact", Shape::Rectangular, half_width);
         Uncertainty::of(&estimate, Uncertainty::LEVEL)
     }
@@ -225,17 +225,27 @@ mod tests {
     #[test]
     fn what_is_worked_out_of_facts_says_that_only_their_tolerances_are_in_it() {
         let value = Quantity::parse("40 V").unwrap();
-        let line =
-            told(&Fact::WorkedOut { name: "rail".to_owned(), value, uncertainty: doubt(value) });
-        let due = "rail = 40.00 V +/- 380 mV from the tolerances of the facts alone (worked out)";
-        assert!(line.contains(due), "{line}");
+        let told = |percent: f64| {
+            let uncertainty = doubt(value, percent);
+            told(&Fact::WorkedOut { name: "rail".to_owned(), value, uncertainty })
+        };
+        let wide = told(2.0);
+        let due = "rail = 40.00 V +/- 0.76 V from the tolerances of the facts alone (worked out)";
+        assert!(wide.contains(due), "{wide}");
+        // What is taken as exact is not known as well as that.
+        let narrow = told(0.5);
+        assert!(narrow.contains("rail = 40.00 V (worked out)"), "{narrow}");
     }
 
     #[test]
     fn the_uncertainty_of_a_percentage_is_one_too() {
         let unit = Unit::parse("%").unwrap();
-        let doubt = doubt(Quantity::parse("98.74 %").unwrap()).unwrap();
-        assert_eq!(plus_minus(&doubt, &unit), " +/- 0.94 % (k = 1.65, 95 %)");
+        let value = Quantity::parse("98.74 %").unwrap();
+        let doubt = doubt(value, 1.0).unwrap();
+        assert_eq!(
+            plus_minus(&Reading::Number(value), &doubt, &unit),
+            " +/- 0.94 % (k = 1.65, 95 %)"
+        );
     }
 
     #[test]

@@ -44,7 +44,7 @@ fn the_amplifier_shows_each_number_with_its_formula_and_what_is_in_it() {
     for words in [
         "rail split_average(secondary, winding = source, reservoir = reservoir, load = other_current, frequency = \
          frequency) = 42.69 V",
-        "(secondary 31 V, source 528.8 mohm, reservoir 10 mF +/- 1.9 mF, other_current 25 mA, frequency 50 Hz)",
+        "(secondary 31 V, source 0.5288 ohm, reservoir 10 mF +/- 1.9 mF, other_current 25 mA, frequency 50 Hz)",
         "Used for low_rail, mid_rail, across_rails, lamp-fits, direct-plus, 1 more.",
         "1 min 48 s wait for stored charge",
         "charged_to = 1.1 * sqrt(2) * secondary = 48.22 V (secondary 31 V)",
@@ -53,7 +53,7 @@ fn the_amplifier_shows_each_number_with_its_formula_and_what_is_in_it() {
         "current = other_current + 75 mA = 100 mA (other_current 25 mA)",
         "The lamp is the smallest mains rung there is",
         "14.25 V to 15.75 V, expected 15 V, over 30 s low-up",
-        "over = max(30 s, 2 * low_charging) = 30 s (low_charging 2.4 s +/- 460 ms)",
+        "over = max(30 s, 2 * low_charging) = 30 s (low_charging 2.4 s +/- 0.46 s)",
         "A slow rise lets you stop while the limit still holds what is wrong",
         "wait 10 min soak-ten",
         "every 10 min you confirm that you are there",
@@ -171,7 +171,7 @@ fn a_missing_fact_is_named_and_nothing_is_asked_or_recorded() {
         "0.6 * rail = MISSING reservoir",
         "MISSING reservoir wait for stored charge",
         "500 ohm or more, open is good, the rest MISSING drivers driver-short",
-        "bias_drop pair_idle * emitter_resistor = 9.9 mV +/- 470 uV",
+        "bias_drop pair_idle * emitter_resistor = 9.9 mV +/- 0.47 mV",
     ] {
         assert!(shown.contains(words), "{words}\n{shown}");
     }
@@ -238,7 +238,7 @@ fn a_window_too_narrow_for_the_meter_is_marked_in_words() {
 fn with_a_bench_it_says_what_is_read_with_what_and_how_well() {
     let shown = unwrapped(&amplifier(&["--bench", &bench_file()]));
     for words in [
-        "Meter: hand-held, 600 ohm range: 8.5 ohm +/- 260 mohm, the window is 8.1 times as wide.",
+        "Meter: hand-held, 600 ohm range: 8.5 ohm +/- 0.26 ohm, the window is 8.1 times as wide.",
         "NOT WATCHED here: no connected instrument samples it.",
     ] {
         assert!(shown.contains(words), "{words}\n{shown}");

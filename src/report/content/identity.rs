@@ -4,6 +4,7 @@ use std::collections::BTreeSet;
 
 use crate::procedure::BenchFile;
 use crate::record::{Approval, CourseItem, Fact, Happening};
+use crate::report::decided::is_worth_stating;
 use crate::report::document::{Block, Cell, Row, Table};
 use crate::report::judged::{coverage_words, rule_words};
 use crate::report::{ReportSubject, Tone};
@@ -160,12 +161,19 @@ pub(super) fn facts(subject: &ReportSubject<'_>) -> Vec<Block> {
                 (format!("{} ({name})", asked.unwrap_or("given")), text.clone())
             }
             Fact::WorkedOut { name, value, uncertainty } => {
-                let doubted = uncertainty
-                    .and_then(|uncertainty| value.with_doubt(&uncertainty.expanded, None));
+                let exact = subject.procedure.taken_as_exact(name);
+                let stated = uncertainty
+                    .filter(|uncertainty| exact.is_empty() || is_worth_stating(value, uncertainty));
+                let doubted =
+                    stated.and_then(|uncertainty| value.with_doubt(&uncertainty.expanded, None));
                 let cover =
-                    uncertainty.map(|uncertainty| format!(" ({})", coverage_words(&uncertainty)));
+                    stated.map(|uncertainty| format!(" ({})", coverage_words(&uncertainty)));
                 let shown = doubted.unwrap_or_else(|| value.engineering(4, None));
-                (format!("worked out: {name}"), format!("{shown}{}", cover.unwrap_or_default()))
+                let named = exact.into_iter().collect::<Vec<_>>().join(", ");
+                let exact =
+                    if named.is_empty() { named } else { format!("; taken as exact: {named}") };
+                let shown = format!("{shown}{}{exact}", cover.unwrap_or_default());
+                (format!("worked out: {name}"), shown)
             }
             _ => continue,
         };

@@ -217,18 +217,19 @@ fn judged_by(sheet: &mut Sheet, meter: &JudgedBy) {
     let Some(at) = &meter.at else {
         return detail(sheet, Tone::Plain, &format!("Meter: {name}."));
     };
-    let at = short(at, None);
     let Some(range) = &meter.range else {
+        let at = short(at, None);
         let text = format!("Meter: {name}. NO RANGE of it shows {at}.");
         return detail(sheet, Tone::Caution, &text);
     };
     let doubt =
-        meter.uncertainty.map(|uncertainty| plus_minus(&uncertainty, None)).unwrap_or_default();
+        meter.uncertainty.map(|uncertainty| plus_minus(at, &uncertainty, None)).unwrap_or_default();
     let is_coarse = meter.ratio.is_some_and(|ratio| ratio < RATIO_MIN);
     let coarse = if is_coarse { ": TOO NARROW for this meter" } else { "" };
     let ratio =
         meter.ratio.map(|ratio| format!(", the window is {} times as wide{coarse}", times(ratio)));
     let range = short(range, None);
+    let at = short(at, None);
     let text = format!("Meter: {name}, {range} range: {at}{doubt}{}.", ratio.unwrap_or_default());
     detail(sheet, if is_coarse { Tone::Caution } else { Tone::Plain }, &text);
 }

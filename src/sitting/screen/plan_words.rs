@@ -35,8 +35,9 @@ pub(super) fn formula(figure: &Figure, unit: Option<&Unit>) -> String {
 pub(super) fn found(found: &Foreseen, unit: Option<&Unit>) -> String {
     match found {
         Foreseen::Value { value, uncertainty } => {
-            let doubt =
-                uncertainty.map(|uncertainty| plus_minus(&uncertainty, unit)).unwrap_or_default();
+            let doubt = uncertainty
+                .map(|uncertainty| plus_minus(value, &uncertainty, unit))
+                .unwrap_or_default();
             format!("{}{doubt}", short(value, unit))
         }
         Foreseen::Needs(needs) => open(needs),
@@ -56,9 +57,13 @@ pub(super) fn times(ratio: f64) -> String {
     if ratio < 10.0 { format!("{ratio:.1}") } else { format!("{ratio:.0}") }
 }
 
-/// The expanded uncertainty behind a value, in its unit.
-pub(super) fn plus_minus(uncertainty: &Uncertainty, unit: Option<&Unit>) -> String {
-    format!(" +/- {}", uncertainty.expanded.engineering(2, unit))
+/// The expanded uncertainty behind a value, in its unit and with its prefix.
+pub(super) fn plus_minus(
+    value: &Quantity,
+    uncertainty: &Uncertainty,
+    unit: Option<&Unit>,
+) -> String {
+    format!(" +/- {}", value.doubt_beside(&uncertainty.expanded, unit))
 }
 
 /// What has to come first: a missing fact stands before a step.

@@ -98,8 +98,10 @@ fn judged(sheet: &mut Sheet, fact: &Fact) {
         Some(corrected) => format!("{value}, {}", unloaded(corrected, unit)),
         None => value,
     };
-    let doubt =
-        decision.uncertainty.map(|uncertainty| plus_minus(&uncertainty, unit)).unwrap_or_default();
+    let doubt = decision
+        .uncertainty
+        .map(|uncertainty| plus_minus(&decision.judged(reading), &uncertainty, unit))
+        .unwrap_or_default();
     sheet.indented(tone, "  ", &format!("{value}{doubt}   {}{again}", verdict.words()));
     let width = sheet.width().saturating_sub(4).min(BAR_MAX);
     let bar = bar(bounds, &decision.judged(reading), width, sheet.style().ascii);

@@ -42,7 +42,8 @@ fn without_value(
     name: &str,
     error: &FormulaError,
 ) -> Option<Finding> {
-    let found = CHECK.error(format!("`{name}` has no value with these facts: {}", error.message));
+    // A warning, so that `plan` still shows all the rest; the run ends there by itself.
+    let found = CHECK.warning(format!("`{name}` has no value with these facts: {}", error.message));
     Some(found.at(first_fact(subject, expression)?).help(
         "the run would end there: correct the fact, or take a procedure that fits this equipment",
     ))

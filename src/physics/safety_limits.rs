@@ -430,12 +430,12 @@ mod tests {
         assert_eq!(rules.earth_at_most(&LEAD), Some(quoted(0.1)));
         assert_eq!(rules.conductor_current_at_most(Class::Heater, 9e3), Some(quoted(0.5e-3)));
         assert_eq!(rules.insulation_at_least(Class::I), Some(seen(1e6)));
-        let own = |class| rules.insulation_at_least(class);
+        let insulation = |class| rules.insulation_at_least(class);
         assert_eq!(
-            [own(Class::Heater), own(Class::II)],
+            [insulation(Class::Heater), insulation(Class::II)],
             [Some(own_rule(1e6)), Some(own_rule(5.2e6))]
         );
-        assert_eq!(own(Class::III), None);
+        assert_eq!(insulation(Class::III), None);
     }
 
     /// IEC 62353:2014 5.3.2.2 (seen), advisory insulation (quoted).

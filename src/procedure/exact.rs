@@ -22,7 +22,7 @@ impl Procedure {
                     exact.insert(name);
                 }
             } else if let Some(Ok(formula)) =
-                self.work_out.get(name.as_str()).map(|own| own.formula())
+                self.work_out.get(name.as_str()).map(|worked| worked.formula())
             {
                 open.extend(formula.names().into_iter().map(|(name, _)| name.to_owned()));
             }

@@ -223,8 +223,8 @@ fn look_at_circuit(
         Ok(netlist) => (Some(netlist), None),
         Err(finding) => (None, FileFindings::new(&netlist, vec![finding])),
     };
-    let own = with_source(document, check::check_circuit(&file, netlist.as_ref()));
-    let found = FileFindings::new(document, own).into_iter().chain(found).collect();
+    let findings = with_source(document, check::check_circuit(&file, netlist.as_ref()));
+    let found = FileFindings::new(document, findings).into_iter().chain(found).collect();
     Ok((netlist.map(|netlist| (file, netlist)), found))
 }
 
@@ -236,9 +236,9 @@ pub(crate) fn sound_circuit(path: &Path) -> Result<(CircuitFile, Netlist), Fault
 }
 
 /// Gives a circuit that comes with the program.
-pub(crate) fn own_circuit([file, netlist]: [&str; 2]) -> Result<(CircuitFile, Netlist), Fault> {
-    let document = own("circuit.yaml", file);
-    let looked = look_at_circuit(&document, &|file| Ok(own(&file.netlist, netlist)))?;
+pub(crate) fn bundled_circuit([file, netlist]: [&str; 2]) -> Result<(CircuitFile, Netlist), Fault> {
+    let document = bundled_file("circuit.yaml", file);
+    let looked = look_at_circuit(&document, &|file| Ok(bundled_file(&file.netlist, netlist)))?;
     sound_of_circuit(&document, looked)
 }
 
@@ -285,7 +285,7 @@ fn findings_of_people(document: &NamedFile, people: &People) -> Result<Vec<Findi
 }
 
 /// A text that comes with the program, as a document.
-pub(crate) fn own(name: &str, text: &str) -> NamedFile {
+pub(crate) fn bundled_file(name: &str, text: &str) -> NamedFile {
     let sha256 = sha256_hex(text.as_bytes());
     let name = format!("{name} (bundled)");
     NamedFile { shown: name.clone(), file: Provided { name, sha256, text: text.to_owned() } }
@@ -295,7 +295,7 @@ pub(crate) fn own(name: &str, text: &str) -> NamedFile {
 pub(crate) fn procedure(path: &Path) -> Result<NamedFile, Fault> {
     let bundled = path.to_str().and_then(bundled::text);
     match bundled.filter(|_| !path.exists()) {
-        Some(text) => Ok(own(&path.display().to_string(), text)),
+        Some(text) => Ok(bundled_file(&path.display().to_string(), text)),
         None if path.exists() => file::read(path),
         None => file::read(path).map_err(|fault| fault.help(bundled_help(path))),
     }

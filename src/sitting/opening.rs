@@ -305,7 +305,7 @@ pub(crate) fn files(
     let mut equipment = equipment.map(file::read).transpose()?;
     let bench = if simulated {
         equipment = equipment.or_else(|| simulated_equipment(&procedure));
-        Some(documents::own("simulated.bench.yaml", bundled::SIMULATED_BENCH))
+        Some(documents::bundled_file("simulated.bench.yaml", bundled::SIMULATED_BENCH))
     } else {
         bench.map(file::read).transpose()?
     };
@@ -328,7 +328,7 @@ pub(crate) fn files(
 /// The invented equipment that comes with a bundled procedure, for a rehearsal without an equipment file.
 fn simulated_equipment(procedure: &NamedFile) -> Option<NamedFile> {
     let name = procedure.shown.strip_suffix(" (bundled)")?;
-    Some(documents::own("equipment.yaml", bundled::equipment(name)?))
+    Some(documents::bundled_file("equipment.yaml", bundled::equipment(name)?))
 }
 
 const _: () =

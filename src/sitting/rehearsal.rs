@@ -41,7 +41,7 @@ pub(super) fn rehearsed(
     let name = procedure.procedure.value.as_str();
     let document = match (wanted.model, bundled::model(name)) {
         (Some(path), _) => file::read(path)?,
-        (None, Some(text)) => documents::own("simulated.yaml", text),
+        (None, Some(text)) => documents::bundled_file("simulated.yaml", text),
         (None, None) => {
             let message = format!("nothing simulates the equipment of `{name}`");
             return Err(Fault::usage(message).help("name a model of it with --model FILE"));

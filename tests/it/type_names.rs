@@ -82,3 +82,36 @@ fn a_type_is_seen_however_it_is_declared() {
         assert_eq!(declared(line), None, "{line}");
     }
 }
+
+/// Whether a line calls a value `own`, which says nothing of what it is. Prose and longer names may have the word.
+fn calls_it_own(line: &str) -> bool {
+    let code = line.split("//").next().unwrap_or_default();
+    let is_name = |c: char| c.is_alphanumeric() || c == '_';
+    ["let own", "let mut own", "|own", "(own", ", own", "&own", "own:"].iter().any(|start| {
+        code.match_indices(start).any(|(at, _)| {
+            let before = code[..at].chars().next_back();
+            let end = at + start.trim_end_matches(':').len();
+            let after = code[end..].chars().next();
+            let begins = !start.starts_with('o') || !before.is_some_and(is_name);
+            begins && !after.is_some_and(is_name) && !code[..at].contains('"')
+        })
+    })
+}
+
+#[test]
+fn a_value_is_called_by_what_it_is() {
+    for line in ["let own = 1;", ".map(|own| own.name)", "fn f(a: u8, own: u8) {", "f(&own)"] {
+        assert!(calls_it_own(line), "{line}");
+    }
+    for line in ["// of its own", "let own_time = 1;", "say(\"on its own\")", "own_rule(5.2e6)"] {
+        assert!(!calls_it_own(line), "{line}");
+    }
+    let sources = code_in("src");
+    let called: Vec<_> = sources
+        .iter()
+        .flat_map(|(path, text)| text.lines().zip(1..).map(move |(line, n)| (path, n, line)))
+        .filter(|(.., line)| calls_it_own(line))
+        .map(|(path, n, line)| format!("{path}:{n}: {}", line.trim()))
+        .collect();
+    assert!(called.is_empty(), "{called:#?}");
+}

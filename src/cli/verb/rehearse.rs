@@ -84,7 +84,7 @@ fn circuit(arguments: &Arguments, bundled: Option<&str>) -> Result<Circuit, Faul
     let texts = bundled.and_then(bundled::circuit);
     let (file, netlist) = match (&arguments.circuit, texts) {
         (Some(path), _) => documents::sound_circuit(path)?,
-        (None, Some(texts)) => documents::own_circuit(texts)?,
+        (None, Some(texts)) => documents::bundled_circuit(texts)?,
         (None, None) => {
             let fault = Fault::usage("no circuit of this equipment is known");
             return Err(fault.help("name one with --circuit FILE"));

@@ -2,7 +2,7 @@
 
 use super::clause::{Instruction, any, tells};
 use super::families::{BIGGER, METAL_TOOLS, PROTECTIONS, SHORTS};
-use super::words::{among, mentions, words};
+use super::words::{among, may_mention, mentions, words};
 use super::{Check, Subject};
 use crate::diagnostic::Finding;
 use crate::procedure::step::Step;
@@ -150,9 +150,8 @@ pub(super) fn is_refused(clause: &str) -> bool {
 
 /// As [`mentions`], where a root with a dash is looked for as it stands.
 fn says(clause: &str, list: &str) -> bool {
-    let whole = words(clause);
-    let begins = |root: &str| whole.iter().any(|word| word.low.starts_with(root));
-    let mut dashed = list.split(' ').filter(|root| root.contains('-'));
+    let mut dashed = list.split(' ').filter(|root| root.contains('-') && may_mention(clause, root));
+    let begins = |root: &str| words(clause).iter().any(|word| word.low.starts_with(root));
     mentions(clause, list) || dashed.any(begins)
 }
 

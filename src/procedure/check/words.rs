@@ -108,15 +108,27 @@ fn end_of_clause(piece: &str, is_word: bool) -> Option<char> {
 
 /// Whether a word is among those of a list with blanks between.
 pub(super) fn among(list: &str, word: &str) -> bool {
-    list.split_whitespace().any(|listed| listed == word)
+    // Most words are no part of the list, which is seen sooner than where its words end.
+    list.contains(word) && list.split_ascii_whitespace().any(|listed| listed == word)
 }
 
 /// Whether one of these words or beginnings of words stands in a text.
 pub(super) fn mentions(text: &str, roots: &str) -> bool {
-    words(text).iter().any(|word| {
-        let pieces = word.low.split(|c: char| !c.is_alphanumeric());
-        pieces.into_iter().any(|piece| roots.split_whitespace().any(|root| piece.starts_with(root)))
-    })
+    may_mention(text, roots)
+        && words(text).iter().any(|word| {
+            let pieces = word.low.split(|c: char| !c.is_alphanumeric());
+            pieces
+                .into_iter()
+                .any(|piece| roots.split_whitespace().any(|root| piece.starts_with(root)))
+        })
+}
+
+/// Whether one of these words stands anywhere in a text, also within another one. Most texts hold none of them, and that is
+/// seen long before their words are.
+pub(super) fn may_mention(text: &str, roots: &str) -> bool {
+    let low = text.to_lowercase();
+    // It is read as "and".
+    low.contains('&') || roots.split_ascii_whitespace().any(|root| low.contains(root))
 }
 
 /// Whether a text says anything that could be answered or looked up: "ok" and "as usual" don't.

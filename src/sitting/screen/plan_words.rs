@@ -1,5 +1,6 @@
 //! The numbers of a plan in words.
 
+use crate::procedure::{NONE, no_resistor};
 use crate::quantity::{Quantity, Unit};
 use crate::runner::plan::{Figure, Foreseen, Needs, StepPlan, Verified};
 use crate::window::Uncertainty;
@@ -34,6 +35,7 @@ pub(super) fn formula(figure: &Figure, unit: Option<&Unit>) -> String {
 /// A number with its uncertainty, or what it needs.
 pub(super) fn found(found: &Foreseen, unit: Option<&Unit>) -> String {
     match found {
+        Foreseen::Value { value, .. } if *value == no_resistor() => NONE.to_owned(),
         Foreseen::Value { value, uncertainty } => {
             let doubt = uncertainty
                 .map(|uncertainty| plus_minus(value, &uncertainty, unit))
@@ -167,5 +169,18 @@ pub(crate) fn duration(ms: u64) -> String {
         0..60 => format!("{seconds} s"),
         60..3600 => two(seconds / 60, "min", seconds % 60, "s"),
         _ => two(minutes / 60, "h", minutes % 60, "min"),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::found;
+    use crate::procedure::no_resistor;
+    use crate::runner::plan::Foreseen;
+
+    #[test]
+    fn a_resistor_that_is_not_there_is_none_and_no_number() {
+        let none = Foreseen::Value { value: no_resistor(), uncertainty: None };
+        assert_eq!(found(&none, None), "none");
     }
 }

@@ -17,8 +17,7 @@ impl Quantity {
     /// temperature is in K. `None` for a doubt of zero, and where the two have no digits in common to show.
     #[must_use]
     pub fn with_doubt(&self, doubt: &Quantity, preferred: Option<&Unit>) -> Option<String> {
-        let fitting = preferred.filter(|unit| unit.dimension() == self.dimension);
-        let unit = fitting.cloned().unwrap_or_else(|| Unit::base(self.dimension));
+        let unit = Unit::fitting(self.dimension, preferred);
         let doubt = doubt.value.abs().round_significant(DIGITS);
         if doubt.is_zero() {
             return None;
@@ -54,8 +53,7 @@ impl Quantity {
     /// than its value has its own.
     #[must_use]
     pub fn doubt_beside(&self, doubt: &Quantity, preferred: Option<&Unit>) -> String {
-        let fitting = preferred.filter(|unit| unit.dimension() == doubt.dimension);
-        let unit = fitting.cloned().unwrap_or_else(|| Unit::base(doubt.dimension));
+        let unit = Unit::fitting(doubt.dimension, preferred);
         let rounded = doubt.value.round_significant(DIGITS);
         let (Some(stem), true) = (unit.stem(), self.value.abs() >= rounded.abs()) else {
             return doubt.engineering(DIGITS, preferred);

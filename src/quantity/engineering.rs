@@ -26,8 +26,7 @@ impl Quantity {
     }
 
     fn display(&self, digits: Option<u32>, preferred: Option<&Unit>) -> String {
-        let fitting = preferred.filter(|unit| unit.dimension() == self.dimension);
-        let unit = fitting.cloned().unwrap_or_else(|| Unit::base(self.dimension));
+        let unit = Unit::fitting(self.dimension, preferred);
         let rounded =
             |number: Decimal| digits.map_or(number, |digits| number.round_significant(digits));
         let Some(stem) = unit.stem() else {

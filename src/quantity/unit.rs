@@ -73,6 +73,12 @@ impl Unit {
         }
     }
 
+    /// Gives the preferred unit where it is of this dimension, else the base unit.
+    pub(super) fn fitting(dimension: Dimension, preferred: Option<&Unit>) -> Unit {
+        let fits = preferred.filter(|unit| unit.dimension() == dimension);
+        fits.cloned().unwrap_or_else(|| Unit::base(dimension))
+    }
+
     /// Gives the base unit of a dimension, the one every value is kept in.
     pub fn base(dimension: Dimension) -> Unit {
         if dimension == Dimension::NONE {

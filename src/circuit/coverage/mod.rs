@@ -9,18 +9,23 @@ mod stress;
 mod tests;
 mod walk;
 
+use std::collections::BTreeSet;
+use std::sync::atomic::{AtomicUsize, Ordering};
+
 pub use model::Circuit;
 use model::terminals;
 use outcome::Stop;
 pub use outcome::{FaultCoverage, FaultOutcome};
 use route::{Route, Situation};
-use stress::gauges;
+use stress::{Gauge, gauges};
 use walk::Walk;
 
 use crate::circuit::answer::CaseError;
 use crate::circuit::engine::Engine;
 use crate::circuit::error::EngineError;
-use crate::netlist::{Case, CircuitPoint, PartFault, PlacedFault, SourceFeed, faults_of};
+use crate::netlist::{
+    Case, CircuitPoint, FeedState, PartFault, PlacedFault, SourceFeed, faults_of,
+};
 use crate::procedure::{Equipment, KnownValues, Procedure};
 
 /// Why the faults of a circuit can't be told.
@@ -80,7 +85,7 @@ pub fn every_fault(circuit: &Circuit) -> Vec<PlacedFault> {
 /// `done` hears how many of how many operating points are worked out.
 ///
 /// # Errors
-/// RehearsedFiles that don't belong together, a sound circuit that is stopped, or no simulator.
+/// Files that don't belong together, a sound circuit that is stopped, or no simulator.
 pub fn cover(
     (procedure, equipment): (&Procedure, &Equipment),
     circuit: &Circuit,
@@ -99,28 +104,19 @@ pub fn cover(
     }
     let engine = Engine::find()?;
     let all: Vec<Spoiled> = std::iter::once(None).chain(faults.into_iter().map(Some)).collect();
-    let (distinct, of) = distinct(&route.situations);
-    let cases = cases(circuit, &distinct, &all)?;
-    let worked = std::sync::atomic::AtomicUsize::new(0);
+    let gauges = gauges(circuit);
+    let cases = cases(circuit, &route.situations, &gauges, &all)?;
+    let worked = AtomicUsize::new(0);
     let results = engine.run(&cases, &|more| {
-        let before = worked.fetch_add(more, std::sync::atomic::Ordering::Relaxed);
+        let before = worked.fetch_add(more, Ordering::Relaxed);
         done(before + more, cases.len());
     })?;
-    let walk = Walk { procedure, circuit, known: &known, route: &route };
-    let mut outcomes = Vec::new();
-    for (spoiled, worked_out) in
-        all.iter().zip(cases.chunks(distinct.len()).zip(results.chunks(distinct.len())))
-    {
-        let (cases, results) = worked_out;
-        let states = route
-            .situations
-            .iter()
-            .zip(&of)
-            .map(|(_, at)| Some((cases.get(*at)?, results.get(*at)?)));
-        let states: Vec<_> = states.collect::<Option<_>>().unwrap_or_default();
-        outcomes.push(walk.take(spoiled.as_ref(), &states));
-    }
-    let mut outcomes = outcomes.into_iter();
+    let walk = Walk { procedure, circuit, known: &known, route: &route, gauges: &gauges };
+    let states: Vec<_> = cases.iter().zip(&results).collect();
+    let mut outcomes = all
+        .iter()
+        .zip(states.chunks(route.situations.len()))
+        .map(|(spoiled, states)| walk.take(spoiled.as_ref(), states));
     let sound = outcomes.next().ok_or(CoverageError::NeverFed)?;
     if let Some(error) = sound.unknown {
         return Err(CoverageError::Unworkable(error));
@@ -138,31 +134,22 @@ pub fn cover(
     })
 }
 
-/// The situations, each once, and which of them each is.
-fn distinct(situations: &[Situation]) -> (Vec<&Situation>, Vec<usize>) {
-    let mut distinct: Vec<&Situation> = Vec::new();
-    let of = situations.iter().map(|situation| {
-        let found = distinct.iter().position(|other| other.is_like(situation));
-        found.unwrap_or_else(|| {
-            distinct.push(situation);
-            distinct.len() - 1
-        })
-    });
-    let of = of.collect();
-    (distinct, of)
-}
-
 /// Every fault in every situation.
 fn cases(
     circuit: &Circuit,
-    situations: &[&Situation],
+    situations: &[Situation],
+    gauges: &[Gauge],
     faults: &[Spoiled],
 ) -> Result<Vec<Case>, CoverageError> {
-    let points = points(circuit);
+    let points = points(circuit, gauges);
+    let stands = |situation: &Situation| {
+        let set = situation.set(&circuit.netlist).map_err(CoverageError::Unworkable)?;
+        Ok::<_, CoverageError>((set, feeds(circuit, situation)))
+    };
+    let stands = situations.iter().map(stands).collect::<Result<Vec<_>, _>>()?;
     let mut cases = Vec::new();
     for spoiled in faults {
-        for (number, situation) in situations.iter().enumerate() {
-            let set = situation.set(&circuit.netlist).map_err(CoverageError::Unworkable)?;
+        for (number, (set, feeds)) in stands.iter().enumerate() {
             let netlist = spoiled.as_ref().map_or_else(|| Ok(set.clone()), |fault| set.with(fault));
             let netlist = netlist.map_err(CoverageError::Unworkable)?;
             let fault = spoiled.as_ref().map_or_else(|| "sound".to_owned(), ToString::to_string);
@@ -172,7 +159,7 @@ fn cases(
             cases.push(Case {
                 name,
                 points: points.cloned().collect(),
-                feeds: feeds(circuit, situation),
+                feeds: feeds.clone(),
                 netlist,
             });
         }
@@ -181,7 +168,7 @@ fn cases(
 }
 
 fn feeds(circuit: &Circuit, situation: &Situation) -> Vec<SourceFeed> {
-    let feed = |(name, feeding): (&String, &crate::netlist::FeedState)| {
+    let feed = |(name, feeding): (&String, &FeedState)| {
         let source = circuit.file.sources.get(name)?;
         Some(SourceFeed { element: source.element.value.clone(), feeding: *feeding })
     };
@@ -189,14 +176,14 @@ fn feeds(circuit: &Circuit, situation: &Situation) -> Vec<SourceFeed> {
 }
 
 /// Everything that is asked of each case: the points of the file, its sources, and what the parts bear.
-fn points(circuit: &Circuit) -> Vec<CircuitPoint> {
+fn points(circuit: &Circuit, gauges: &[Gauge]) -> Vec<CircuitPoint> {
     let named = circuit.file.points.iter().filter_map(|(_, text)| CircuitPoint::read(text).ok());
     let sources = circuit.file.sources.iter().flat_map(|(_, source)| {
         let terminals = terminals(circuit, &source.element);
         [Some(CircuitPoint::Current(source.element.value.clone())), terminals].into_iter().flatten()
     });
-    let parts = gauges(circuit).into_iter().map(|gauge| gauge.point);
-    let all: std::collections::BTreeSet<_> = named.chain(sources).chain(parts).collect();
+    let parts = gauges.iter().map(|gauge| gauge.point.clone());
+    let all: BTreeSet<_> = named.chain(sources).chain(parts).collect();
     all.into_iter().collect()
 }
 

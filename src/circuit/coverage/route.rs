@@ -3,8 +3,9 @@
 use std::collections::BTreeMap;
 
 use super::model::Circuit;
-use crate::netlist::{FeedState, Netlist, PartFault, PlacedFault};
-use crate::procedure::act::Way;
+use crate::formula::FormulaError;
+use crate::netlist::{Element, FeedState, Netlist, PartFault, PlacedFault};
+use crate::procedure::act::{Act, Way};
 use crate::procedure::{CircuitRail, Expression, KnownValues, Procedure, Stage, Step};
 use crate::quantity::{Dimension, Quantity};
 use crate::record::{Key, Source};
@@ -35,11 +36,6 @@ pub(super) struct Route {
 }
 
 impl Situation {
-    /// Whether it is the same for the circuit.
-    pub(super) fn is_like(&self, other: &Self) -> bool {
-        self == other
-    }
-
     fn is_fed(&self) -> bool {
         self.feeds.values().any(|feed| *feed != FeedState::Off)
     }
@@ -48,7 +44,7 @@ impl Situation {
     pub(super) fn set(&self, netlist: &Netlist) -> Result<Netlist, String> {
         let mut set = netlist.clone();
         for (part, ohm) in &self.controls {
-            let was = netlist.element(part).and_then(crate::netlist::Element::value);
+            let was = netlist.element(part).and_then(Element::value);
             let factor = ohm / was.filter(|ohm| *ohm > 0.0).unwrap_or(*ohm);
             set = set.with(&PlacedFault { part: part.clone(), fault: PartFault::Value(factor) })?;
         }
@@ -138,16 +134,12 @@ impl Walker<'_> {
             return Ok(());
         }
         let values = |name: &str| self.known.value(name);
-        let told =
-            |error: crate::formula::FormulaError| format!("{}: {}", step.step.value, error.message);
+        let told = |error: FormulaError| format!("{}: {}", step.step.value, error.message);
         let acts = stage.acts(step, &values).map_err(told)?;
         let amps = stage.ceiling(&values).map_err(told)?.map(|ceiling| ceiling.current.to_f64());
         let amps = amps.ok_or_else(|| format!("stage {} has no ceiling", stage.stage.value))?;
         for keyed in acts {
-            let crate::procedure::act::Act::Read {
-                way: Some(Way::Ramp { channels, to, .. }), ..
-            } = keyed.act
-            else {
+            let Act::Read { way: Some(Way::Ramp { channels, to, .. }), .. } = keyed.act else {
                 continue;
             };
             let volts = to.to_f64();

@@ -48,30 +48,33 @@ impl RehearsedFiles {
         place.unwrap().situation.map(|at| route.situations[at].clone())
     }
 
-    /// What becomes of a circuit that shows these values wherever it is asked, and zero elsewhere.
-    fn taken(&self, fault: &str, shown: &[(&str, f64)]) -> FaultOutcome {
-        let (known, route) = (self.known(), self.route());
+    /// What becomes of a circuit of which this is printed in each case; nothing where a case was not done.
+    fn walked(&self, spoiled: Spoiled, printed: impl Fn(&Case) -> Option<String>) -> FaultOutcome {
+        let (known, route, gauges) = (self.known(), self.route(), gauges(&self.circuit));
         let walk = Walk {
             procedure: &self.procedure,
             circuit: &self.circuit,
             known: &known,
             route: &route,
+            gauges: &gauges,
         };
-        let situations: Vec<_> = route.situations.iter().collect();
-        let spoiled = Some(fault.parse().unwrap());
-        let cases = cases(&self.circuit, &situations, std::slice::from_ref(&spoiled)).unwrap();
-        let results: Vec<_> = cases
-            .iter()
-            .map(|case| {
-                let line = |vector: &crate::netlist::Vector| {
-                    let found = shown.iter().find(|(name, _)| *name == vector.0);
-                    format!("{vector} = {:e}\n", found.map_or(0.0, |(_, value)| *value))
-                };
-                values(case, Some(&case.vectors().iter().map(line).collect::<String>()))
-            })
-            .collect();
+        let spoiled = [spoiled];
+        let cases = cases(&self.circuit, &route.situations, &gauges, &spoiled).unwrap();
+        let results: Vec<_> =
+            cases.iter().map(|case| values(case, printed(case).as_deref())).collect();
         let states: Vec<_> = cases.iter().zip(&results).collect();
-        walk.take(spoiled.as_ref(), &states)
+        walk.take(spoiled[0].as_ref(), &states)
+    }
+
+    /// What becomes of a circuit that shows these values wherever it is asked, and zero elsewhere.
+    fn taken(&self, fault: &str, shown: &[(&str, f64)]) -> FaultOutcome {
+        self.walked(Some(fault.parse().unwrap()), |case| {
+            let line = |vector: &crate::netlist::Vector| {
+                let found = shown.iter().find(|(name, _)| *name == vector.0);
+                format!("{vector} = {:e}\n", found.map_or(0.0, |(_, value)| *value))
+            };
+            Some(case.vectors().iter().map(line).collect())
+        })
     }
 }
 
@@ -154,15 +157,7 @@ fn the_worst_part_is_the_one_that_bears_most_for_its_rating_but_for_the_faulty_o
 
 #[test]
 fn a_circuit_without_an_operating_point_is_not_told_as_passed() {
-    let files = files();
-    let (known, route) = (files.known(), files.route());
-    let walk =
-        Walk { procedure: &files.procedure, circuit: &files.circuit, known: &known, route: &route };
-    let situations: Vec<_> = route.situations.iter().collect();
-    let cases = cases(&files.circuit, &situations, &[None]).unwrap();
-    let results: Vec<_> = cases.iter().map(|case| values(case, None)).collect();
-    let states: Vec<_> = cases.iter().zip(&results).collect();
-    let outcome = walk.take(None, &states);
+    let outcome = files().walked(None, |_| None);
     assert!(outcome.unknown.unwrap().contains("sound, situation 1"));
 }
 

@@ -3,7 +3,7 @@
 use super::model::{Circuit, Readings, State, terminals};
 use super::outcome::{FaultOutcome, OutsideStep, Stop};
 use super::route::{Route, RoutePlace, parts};
-use super::stress::{Borne, gauges};
+use super::stress::{Borne, Gauge};
 use crate::netlist::{CircuitPoint, PlacedFault};
 use crate::procedure::act::{Act, Way};
 use crate::procedure::step::Kind;
@@ -21,6 +21,7 @@ pub(super) struct Walk<'a> {
     pub(super) circuit: &'a Circuit,
     pub(super) known: &'a KnownValues,
     pub(super) route: &'a Route,
+    pub(super) gauges: &'a [Gauge],
 }
 
 /// What is read at a step.
@@ -34,8 +35,7 @@ struct Seen {
 impl Walk<'_> {
     /// Takes the sound circuit or one fault through the whole procedure.
     pub(super) fn take(&self, spoiled: Option<&PlacedFault>, states: &[State<'_>]) -> FaultOutcome {
-        let gauges = gauges(self.circuit);
-        let mut borne = Borne::new(&gauges, spoiled.map(|placed| placed.part.as_str()));
+        let mut borne = Borne::new(self.gauges, spoiled.map(|placed| placed.part.as_str()));
         let mut outcome = self.begin(spoiled);
         let mut readings = Readings::new();
         let mut stages = std::collections::BTreeSet::new();

@@ -50,11 +50,13 @@ impl Netlist {
     #[must_use]
     pub fn has_node(&self, name: &str) -> bool {
         let name = name.to_ascii_lowercase();
-        is_ground(&name) || self.nodes().contains(name.as_str())
+        is_ground(&name)
+            || self.elements.iter().flat_map(|element| &element.nodes).any(|node| *node == name)
     }
 }
 
 /// Whether a node is the one that all voltages count from.
-pub(super) fn is_ground(node: &str) -> bool {
+#[must_use]
+pub fn is_ground(node: &str) -> bool {
     node == "0" || node == "gnd"
 }

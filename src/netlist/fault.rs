@@ -118,7 +118,10 @@ fn of_value(text: &str) -> Option<PartFault> {
 }
 
 /// A fault of a named part.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, serde::Deserialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+#[serde(try_from = "String")]
+#[cfg_attr(test, schemars(with = "String"))]
 pub struct PlacedFault {
     /// The element, by its name in the netlist.
     pub part: String,
@@ -140,6 +143,14 @@ impl FromStr for PlacedFault {
             format!("`{text}` names no fault: write PART:FAULT, as in Q7:ce-short")
         })?;
         Ok(Self { part: part.to_owned(), fault: fault.parse()? })
+    }
+}
+
+impl TryFrom<String> for PlacedFault {
+    type Error = String;
+
+    fn try_from(text: String) -> Result<Self, String> {
+        text.parse()
     }
 }
 

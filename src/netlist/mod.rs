@@ -21,7 +21,7 @@ mod spoil;
 #[cfg(test)]
 mod tests;
 
-pub use circuit::Netlist;
+pub use circuit::{Netlist, is_ground};
 pub use deck::{Case, FeedState, MARK, SourceFeed, deck};
 pub use element::{Element, ElementKind};
 pub use error::NetlistError;

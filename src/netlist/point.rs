@@ -26,6 +26,17 @@ impl fmt::Display for Vector {
     }
 }
 
+impl fmt::Display for CircuitPoint {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Voltage(node, other) if is_ground(other) => write!(f, "v({node})"),
+            Self::Voltage(node, other) => write!(f, "v({node}, {other})"),
+            Self::Current(element) => write!(f, "i({element})"),
+            Self::Power(element) => write!(f, "p({element})"),
+        }
+    }
+}
+
 impl CircuitPoint {
     /// Reads how a point is written: `v(out)`, `v(o1, out)`, `i(Vplus)`, `p(Q7)`.
     ///

@@ -3,7 +3,7 @@
 use serde::Deserialize;
 
 use super::{At, Expression, Ordered};
-use crate::netlist::PartKind;
+use crate::netlist::{PartKind, PlacedFault};
 use crate::quantity::Quantity;
 use crate::record::Source;
 
@@ -34,6 +34,9 @@ pub struct CircuitFile {
     pub controls: Ordered<CircuitControl>,
     /// The parts that may be faulty, by their names in the netlist.
     pub parts: Ordered<CircuitPart>,
+    /// Two faults at once that are worth trying, as a device that broke down and the resistor that it took along.
+    #[serde(default)]
+    pub pairs: Vec<[At<PlacedFault>; 2]>,
 }
 
 /// An element that feeds the circuit. On the bench supply it is an output with its current limit; on the mains it is what the rail

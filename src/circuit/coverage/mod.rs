@@ -1,9 +1,11 @@
 //! Every single fault of a circuit, taken through the stages of a procedure: where it stops, and what the worst part has borne
 //! until then.
 
+mod missing;
 mod model;
 mod outcome;
 mod route;
+mod spoiled;
 mod stress;
 #[cfg(test)]
 mod tests;
@@ -15,8 +17,10 @@ use std::sync::atomic::{AtomicUsize, Ordering};
 pub use model::Circuit;
 use model::terminals;
 use outcome::Stop;
-pub use outcome::{FaultCoverage, FaultOutcome};
+pub use outcome::{FaultCoverage, FaultOutcome, Worst};
 use route::{Route, Situation};
+pub use spoiled::Spoiled;
+use spoiled::name_of;
 use stress::{Gauge, gauges};
 use walk::Walk;
 
@@ -63,9 +67,6 @@ pub enum CoverageError {
     Engine(#[from] EngineError),
 }
 
-/// The sound circuit, or one fault of it.
-type Spoiled = Option<PlacedFault>;
-
 /// The faults that the parts of a circuit have by their kinds, in the order of the file; a value only where the netlist has one.
 #[must_use]
 pub fn every_fault(circuit: &Circuit) -> Vec<PlacedFault> {
@@ -89,7 +90,7 @@ pub fn every_fault(circuit: &Circuit) -> Vec<PlacedFault> {
 pub fn cover(
     (procedure, equipment): (&Procedure, &Equipment),
     circuit: &Circuit,
-    faults: Vec<PlacedFault>,
+    faults: Vec<Spoiled>,
     done: &(dyn Fn(usize, usize) + Sync),
 ) -> Result<FaultCoverage, CoverageError> {
     let (told, wanted) = (&circuit.file.rehearses.value, &procedure.procedure.value);
@@ -103,7 +104,7 @@ pub fn cover(
         return Err(CoverageError::NeverFed);
     }
     let engine = Engine::find()?;
-    let all: Vec<Spoiled> = std::iter::once(None).chain(faults.into_iter().map(Some)).collect();
+    let all: Vec<Spoiled> = std::iter::once(Spoiled::new()).chain(faults).collect();
     let gauges = gauges(circuit);
     let cases = cases(circuit, &route.situations, &gauges, &all)?;
     let worked = AtomicUsize::new(0);
@@ -113,10 +114,8 @@ pub fn cover(
     })?;
     let walk = Walk { procedure, circuit, known: &known, route: &route, gauges: &gauges };
     let states: Vec<_> = cases.iter().zip(&results).collect();
-    let mut outcomes = all
-        .iter()
-        .zip(states.chunks(route.situations.len()))
-        .map(|(spoiled, states)| walk.take(spoiled.as_ref(), states));
+    let states: Vec<_> = states.chunks(route.situations.len()).collect();
+    let mut outcomes = all.iter().zip(&states).map(|(spoiled, states)| walk.take(spoiled, states));
     let sound = outcomes.next().ok_or(CoverageError::NeverFed)?;
     if let Some(error) = sound.unknown {
         return Err(CoverageError::Unworkable(error));
@@ -124,13 +123,15 @@ pub fn cover(
     if let Some(Stop { step, reads, .. }) = sound.stop {
         return Err(CoverageError::SoundIsStopped { step, reads });
     }
+    let outcomes: Vec<_> = outcomes.collect();
     Ok(FaultCoverage {
+        missing: walk.missing(&states, &outcomes),
         cases: cases.len(),
         engine: engine.version,
         read: sound.read,
         unread: sound.unread,
         untried: untried(circuit),
-        faults: outcomes.collect(),
+        faults: outcomes,
     })
 }
 
@@ -150,9 +151,10 @@ fn cases(
     let mut cases = Vec::new();
     for spoiled in faults {
         for (number, (set, feeds)) in stands.iter().enumerate() {
-            let netlist = spoiled.as_ref().map_or_else(|| Ok(set.clone()), |fault| set.with(fault));
+            let netlist =
+                spoiled.iter().try_fold(set.clone(), |netlist, fault| netlist.with(fault));
             let netlist = netlist.map_err(CoverageError::Unworkable)?;
-            let fault = spoiled.as_ref().map_or_else(|| "sound".to_owned(), ToString::to_string);
+            let fault = if spoiled.is_empty() { "sound".to_owned() } else { name_of(spoiled) };
             let name = format!("{fault}, situation {}", number + 1);
             // What a fault has taken out has no values of its own.
             let points = points.iter().filter(|point| point.is_in(&netlist).is_ok());
@@ -183,7 +185,8 @@ fn points(circuit: &Circuit, gauges: &[Gauge]) -> Vec<CircuitPoint> {
         [Some(CircuitPoint::Current(source.element.value.clone())), terminals].into_iter().flatten()
     });
     let parts = gauges.iter().map(|gauge| gauge.point.clone());
-    let all: BTreeSet<_> = named.chain(sources).chain(parts).collect();
+    let more = missing::candidates(circuit);
+    let all: BTreeSet<_> = named.chain(sources).chain(parts).chain(more).collect();
     all.into_iter().collect()
 }
 

@@ -2,6 +2,7 @@
 
 use serde::Serialize;
 
+use super::missing::MissingReading;
 use crate::record::Source;
 
 /// What became of every fault of a circuit.
@@ -17,6 +18,8 @@ pub struct FaultCoverage {
     pub unread: Vec<String>,
     /// Elements of the netlist that are no parts of the circuit file.
     pub untried: Vec<String>,
+    /// Readings that the procedure does not take and that would stop most of what no step stops.
+    pub missing: Vec<MissingReading>,
     /// Each fault, in the order of the circuit file.
     pub faults: Vec<FaultOutcome>,
 }
@@ -24,7 +27,7 @@ pub struct FaultCoverage {
 /// What became of one fault.
 #[derive(Clone, Debug, Serialize)]
 pub struct FaultOutcome {
-    /// The part and its fault.
+    /// The part and its fault, or two of them.
     pub fault: String,
     /// Where the part is, where the circuit file says it.
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -67,6 +70,8 @@ pub struct Stop {
 /// A step that would be outside.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
 pub struct OutsideStep {
+    /// Its stage.
+    pub stage: String,
     /// The step, with its part.
     pub step: String,
 }
@@ -120,6 +125,21 @@ impl FaultCoverage {
         let stops = self.stopped_at();
         let is_idle = |step: &&str| !stops.iter().any(|(stop, _)| stop == step);
         self.read.iter().map(String::as_str).filter(is_idle).collect()
+    }
+}
+
+impl FaultCoverage {
+    /// The steps without any one of which no fault would go a stage further: what is outside there is outside at another step of its
+    /// stage too, or at an earlier stage.
+    #[must_use]
+    pub fn spare(&self) -> Vec<&str> {
+        let is_alone = |outcome: &FaultOutcome, step: &str| {
+            let Some(first) = outcome.signs.first() else { return false };
+            let mut signs = outcome.signs.iter().filter(|sign| sign.stage == first.stage);
+            signs.all(|sign| sign.step == step)
+        };
+        let is_needed = |step: &str| self.faults.iter().any(|outcome| is_alone(outcome, step));
+        self.read.iter().map(String::as_str).filter(|step| !is_needed(step)).collect()
     }
 }
 

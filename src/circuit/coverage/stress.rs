@@ -2,7 +2,7 @@
 
 use super::model::{Circuit, State, terminals};
 use super::outcome::Worst;
-use crate::netlist::CircuitPoint;
+use crate::netlist::{CircuitPoint, PlacedFault};
 use crate::quantity::{Dimension, Quantity};
 
 /// What is looked at for a part.
@@ -33,12 +33,12 @@ pub(super) struct Borne<'a> {
     gauges: &'a [Gauge],
     /// Of each gauge: the most, and what it adds up to over time.
     parts: Vec<(f64, f64)>,
-    /// The part that is faulty: what it bears says nothing, it is broken.
-    faulty: Option<&'a str>,
+    /// The parts that are faulty: what they bear says nothing, they are broken.
+    faulty: &'a [PlacedFault],
 }
 
 impl<'a> Borne<'a> {
-    pub(super) fn new(gauges: &'a [Gauge], faulty: Option<&'a str>) -> Self {
+    pub(super) fn new(gauges: &'a [Gauge], faulty: &'a [PlacedFault]) -> Self {
         Self { gauges, parts: vec![(0.0, 0.0); gauges.len()], faulty }
     }
 
@@ -55,7 +55,9 @@ impl<'a> Borne<'a> {
     /// The part that has borne most for its rating.
     pub(super) fn worst(&self) -> Option<Worst> {
         let all = self.gauges.iter().zip(&self.parts);
-        let others = all.filter(|(gauge, _)| Some(gauge.part.as_str()) != self.faulty);
+        let is_faulty =
+            |part: &str| self.faulty.iter().any(|fault| fault.part.eq_ignore_ascii_case(part));
+        let others = all.filter(|(gauge, _)| !is_faulty(&gauge.part));
         let times = |(gauge, (most, _)): &(&Gauge, &(f64, f64))| most / gauge.rating.to_f64();
         let worst = others.max_by(|one, other| times(one).total_cmp(&times(other)))?;
         let (gauge, (most, sum)) = worst;

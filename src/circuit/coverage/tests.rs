@@ -1,6 +1,7 @@
 //! The way of the bundled amplifier through its circuit, and what is concluded of values that no simulator had to work out.
 #![expect(clippy::unwrap_used, clippy::indexing_slicing, reason = "a test fails loudly")]
 
+use super::outcome::OutsideStep;
 use super::route::Route;
 use super::walk::Walk;
 use super::*;
@@ -63,12 +64,12 @@ impl RehearsedFiles {
         let results: Vec<_> =
             cases.iter().map(|case| values(case, printed(case).as_deref())).collect();
         let states: Vec<_> = cases.iter().zip(&results).collect();
-        walk.take(spoiled[0].as_ref(), &states)
+        walk.take(&spoiled[0], &states)
     }
 
     /// What becomes of a circuit that shows these values wherever it is asked, and zero elsewhere.
     fn taken(&self, fault: &str, shown: &[(&str, f64)]) -> FaultOutcome {
-        self.walked(Some(fault.parse().unwrap()), |case| {
+        self.walked(vec![fault.parse().unwrap()], |case| {
             let line = |vector: &crate::netlist::Vector| {
                 let found = shown.iter().find(|(name, _)| *name == vector.0);
                 format!("{vector} = {:e}\n", found.map_or(0.0, |(_, value)| *value))
@@ -157,7 +158,7 @@ fn the_worst_part_is_the_one_that_bears_most_for_its_rating_but_for_the_faulty_o
 
 #[test]
 fn a_circuit_without_an_operating_point_is_not_told_as_passed() {
-    let outcome = files().walked(None, |_| None);
+    let outcome = files().walked(Vec::new(), |_| None);
     assert!(outcome.unknown.unwrap().contains("sound, situation 1"));
 }
 
@@ -169,6 +170,34 @@ fn every_part_has_the_faults_of_its_kind() {
         assert!(all.iter().any(|name| name == fault), "{fault}");
     }
     assert!(!all.iter().any(|name| name.starts_with("X2") || name == "C1:value*2"));
+}
+
+#[test]
+fn a_step_can_be_spared_where_another_of_its_stage_sees_the_same() {
+    let files = files();
+    let mut outcome = files.taken("Q11:ce-short", &OVERDRAWN);
+    let sign = |(stage, step): (&str, &str)| OutsideStep {
+        stage: stage.to_owned(),
+        step: step.to_owned(),
+    };
+    let mut spare = |signs: &[(&str, &str)]| {
+        outcome.signs = signs.iter().copied().map(sign).collect();
+        let coverage = FaultCoverage {
+            cases: 0,
+            engine: 39,
+            read: ["a", "b", "c"].map(str::to_owned).to_vec(),
+            unread: Vec::new(),
+            untried: Vec::new(),
+            missing: Vec::new(),
+            faults: vec![outcome.clone()],
+        };
+        coverage.spare().join(" ")
+    };
+    assert_eq!(spare(&[]), "a b c");
+    assert_eq!(spare(&[("low", "a"), ("low", "b")]), "a b c");
+    // Without it the fault would get as far as the next stage.
+    assert_eq!(spare(&[("low", "a"), ("mid", "b")]), "b c");
+    assert_eq!(spare(&[("low", "a"), ("low", "a")]), "b c");
 }
 
 #[test]
@@ -199,6 +228,7 @@ fn a_step_is_idle_where_earlier_ones_stop_all_that_it_would() {
         read: ["a", "b", "c"].map(str::to_owned).to_vec(),
         unread: Vec::new(),
         untried: Vec::new(),
+        missing: Vec::new(),
         faults,
     };
     assert_eq!(coverage.stopped_at(), [("a", 1), ("b (while on: plus.current)", 1), ("c", 2)]);

@@ -1,8 +1,10 @@
 //! One fault on its way through a procedure: each reading judged by the procedure's own windows.
 
+use super::missing::{MissingReading, Unseen, Visit, missing};
 use super::model::{Circuit, Readings, State, terminals};
 use super::outcome::{FaultOutcome, OutsideStep, Stop};
 use super::route::{Route, RoutePlace, parts};
+use super::spoiled::name_of;
 use super::stress::{Borne, Gauge};
 use crate::netlist::{CircuitPoint, PlacedFault};
 use crate::procedure::act::{Act, Way};
@@ -34,8 +36,8 @@ struct Seen {
 
 impl Walk<'_> {
     /// Takes the sound circuit or one fault through the whole procedure.
-    pub(super) fn take(&self, spoiled: Option<&PlacedFault>, states: &[State<'_>]) -> FaultOutcome {
-        let mut borne = Borne::new(self.gauges, spoiled.map(|placed| placed.part.as_str()));
+    pub(super) fn take(&self, spoiled: &[PlacedFault], states: &[State<'_>]) -> FaultOutcome {
+        let mut borne = Borne::new(self.gauges, spoiled);
         let mut outcome = self.begin(spoiled);
         let mut readings = Readings::new();
         let mut stages = std::collections::BTreeSet::new();
@@ -63,7 +65,10 @@ impl Walk<'_> {
                 if !reading.bounds.judge(&Reading::Number(reading.value)).is_outside() {
                     continue;
                 }
-                outcome.signs.push(OutsideStep { step: reading.step.clone() });
+                outcome.signs.push(OutsideStep {
+                    stage: stage.stage.value.clone(),
+                    step: reading.step.clone(),
+                });
                 outcome.stop.get_or_insert_with(|| {
                     outcome.passed = stages.len().saturating_sub(usize::from(state.is_some()));
                     outcome.worst = borne.worst();
@@ -78,11 +83,15 @@ impl Walk<'_> {
         outcome
     }
 
-    fn begin(&self, spoiled: Option<&PlacedFault>) -> FaultOutcome {
-        let part = spoiled.and_then(|placed| self.circuit.file.parts.get(&placed.part));
+    fn begin(&self, spoiled: &[PlacedFault]) -> FaultOutcome {
+        let position = |placed: &PlacedFault| {
+            let part = self.circuit.file.parts.get(&placed.part)?;
+            part.position.as_ref().map(|text| text.value.clone())
+        };
+        let positions: Vec<_> = spoiled.iter().filter_map(position).collect();
         FaultOutcome {
-            fault: spoiled.map(ToString::to_string).unwrap_or_default(),
-            position: part.and_then(|part| part.position.as_ref()).map(|text| text.value.clone()),
+            fault: name_of(spoiled),
+            position: Some(positions.join(" + ")).filter(|words| !words.is_empty()),
             stop: None,
             signs: Vec::new(),
             passed: 0,
@@ -92,6 +101,27 @@ impl Walk<'_> {
             read: Vec::new(),
             unread: Vec::new(),
         }
+    }
+
+    /// What would stop the faults that no step stops.
+    pub(super) fn missing(
+        &self,
+        states: &[&[State<'_>]],
+        outcomes: &[FaultOutcome],
+    ) -> Vec<MissingReading> {
+        let Some((sound, faulty)) = states.split_first() else { return Vec::new() };
+        let visit = |at: usize| {
+            let place = self.route.places.iter().find(|place| place.situation == Some(at))?;
+            let (stage, step) = self.at(place)?;
+            let is_on_outputs = stage.source.value == Source::BenchSupply;
+            Some(Visit { stage: &stage.stage, step: &step.step, is_on_outputs })
+        };
+        let visits: Vec<_> = (0..self.route.situations.len()).filter_map(visit).collect();
+        let unseen = outcomes.iter().zip(faulty).filter_map(|(outcome, states)| {
+            let is_unseen = outcome.stop.is_none() && outcome.unknown.is_none();
+            is_unseen.then_some(Unseen { fault: &outcome.fault, states })
+        });
+        missing(self.circuit, &visits, sound, &unseen.collect::<Vec<_>>())
     }
 
     fn at(&self, place: &RoutePlace) -> Option<(&Stage, &Step)> {

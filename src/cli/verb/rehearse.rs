@@ -5,16 +5,19 @@ mod told;
 use std::path::PathBuf;
 use std::time::Duration;
 
+use clap::ValueEnum;
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 
-use super::{OutputFormat, print_json};
-use crate::circuit::coverage::{self, Circuit, FaultCoverage};
+use self::told::Heading;
+use crate::circuit::coverage::{self, Circuit, FaultCoverage, Spoiled};
 use crate::cli::exit::Exit;
+use crate::diagnostic::clean_json;
 use crate::netlist::PlacedFault;
-use crate::procedure::{Equipment, Procedure, bundled};
+use crate::procedure::{At, Equipment, Procedure, bundled};
+use crate::report;
 use crate::shell::documents;
 use crate::shell::fault::Fault;
-use crate::shell::terminal;
+use crate::shell::{file, terminal};
 use crate::sitting::opening;
 use crate::sitting::rehearsal::RehearsalOptions;
 
@@ -33,14 +36,32 @@ pub(in crate::cli) struct Arguments {
     #[arg(long, value_name = "FILE")]
     equipment: Option<PathBuf>,
     /// Every fault that the parts have by their kinds, each for itself
-    #[arg(long, required_unless_present = "fault", conflicts_with = "fault")]
+    #[arg(long, required_unless_present_any = ["fault", "pairs"], conflicts_with = "fault")]
     every_fault: bool,
     /// This fault alone, as Q7:ce-short; may be given more than once
     #[arg(long, value_name = "PART:FAULT")]
     fault: Vec<PlacedFault>,
-    /// How to print it
+    /// Two faults at once, as the circuit file names them under `pairs`
+    #[arg(long)]
+    pairs: bool,
+    /// What to make
     #[arg(long, value_enum, default_value_t)]
-    format: OutputFormat,
+    format: CoverageFormat,
+    /// Where to write it, a new file; without this it goes to the screen
+    #[arg(long, value_name = "FILE")]
+    out: Option<PathBuf>,
+}
+
+/// What a rehearsal of faults is made as.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, ValueEnum)]
+enum CoverageFormat {
+    /// For a terminal
+    #[default]
+    Text,
+    /// For a browser and a printer
+    Html,
+    /// For a program
+    Json,
 }
 
 pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
@@ -58,25 +79,49 @@ pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
             .help("give --equipment FILE with your own procedure"));
     };
     let circuit = circuit(arguments, bundled.as_deref())?;
-    let faults = if arguments.every_fault {
-        coverage::every_fault(&circuit)
-    } else {
-        arguments.fault.clone()
+    let coverage = covered((&procedure, &equipment), &circuit, faults(arguments, &circuit)?)?;
+    let heading = Heading {
+        title,
+        procedure: procedure.procedure.value,
+        equipment: equipment_name,
+        circuit: circuit.file.circuit.value,
     };
-    let coverage = covered((&procedure, &equipment), &circuit, faults)?;
-    match arguments.format {
-        OutputFormat::Text => {
-            let heading = [title, equipment_name.unwrap_or_default(), circuit.file.circuit.value];
-            terminal::out(&told::text(&heading, &coverage, terminal::out_style()));
+    let document = || told::document(&heading, &coverage);
+    let text = match arguments.format {
+        CoverageFormat::Text => report::plain(&document(), terminal::out_style()),
+        CoverageFormat::Html => report::html(&document()),
+        CoverageFormat::Json => {
+            clean_json(&format!("{:#}\n", told::json(&heading.title, &coverage)?))
         }
-        OutputFormat::Json => print_json(&told::json(&title, &coverage)?),
-    }
+    };
+    file::put(arguments.out.as_deref(), text.as_bytes(), false)?;
     let is_unknown = coverage.faults.iter().any(|fault| fault.unknown.is_some());
     Ok(match coverage.destructive().next() {
         Some(_) => Exit::Findings,
         None if is_unknown => Exit::Failed,
         None => Exit::Finished,
     })
+}
+
+/// What is tried: each single fault for itself, then the pairs.
+fn faults(arguments: &Arguments, circuit: &Circuit) -> Result<Vec<Spoiled>, Fault> {
+    let single = if arguments.every_fault {
+        coverage::every_fault(circuit)
+    } else {
+        arguments.fault.clone()
+    };
+    let mut all: Vec<Spoiled> = single.into_iter().map(|fault| vec![fault]).collect();
+    if arguments.pairs {
+        let pairs = &circuit.file.pairs;
+        if pairs.is_empty() {
+            let fault = Fault::usage("the circuit file names no two faults at once");
+            return Err(fault.help("name some under `pairs`: `pairs: [[Q7:ce-short, R5:open]]`"));
+        }
+        let both =
+            |pair: &[At<PlacedFault>; 2]| pair.iter().map(|fault| fault.value.clone()).collect();
+        all.extend(pairs.iter().map(both));
+    }
+    Ok(all)
 }
 
 /// The circuit that is named, or the one that comes with a bundled procedure.
@@ -97,7 +142,7 @@ fn circuit(arguments: &Arguments, bundled: Option<&str>) -> Result<Circuit, Faul
 fn covered(
     files: (&Procedure, &Equipment),
     circuit: &Circuit,
-    faults: Vec<PlacedFault>,
+    faults: Vec<Spoiled>,
 ) -> Result<FaultCoverage, Fault> {
     let bar = ProgressBar::with_draw_target(None, ProgressDrawTarget::stderr());
     let style = ProgressStyle::with_template("  {bar:30} {pos} of {len} operating points");

@@ -2,7 +2,7 @@
 
 use super::Check;
 use crate::diagnostic::{Finding, nearest};
-use crate::netlist::{CircuitPoint, ElementKind, Netlist};
+use crate::netlist::{CircuitPoint, ElementKind, Netlist, PlacedFault};
 use crate::procedure::{At, CircuitFile};
 
 pub(super) const CHECK: Check =
@@ -27,7 +27,30 @@ fn run(file: &CircuitFile, netlist: Option<&Netlist>) -> Vec<Finding> {
         let is_known = found.is_some_and(|element| element.letter == part.kind.letter());
         (!is_known).then(|| missing(name, part.kind.word(), netlist))
     });
-    points.chain(sources).chain(controls).chain(parts).collect()
+    let pairs = file.pairs.iter().filter_map(|pair| unfit_pair(file, pair, netlist));
+    points.chain(sources).chain(controls).chain(parts).chain(pairs).collect()
+}
+
+/// Two faults that the circuit can't have together, or of a part that the file does not rate.
+fn unfit_pair(
+    file: &CircuitFile,
+    pair: &[At<PlacedFault>; 2],
+    netlist: &Netlist,
+) -> Option<Finding> {
+    let mut spoiled = netlist.clone();
+    for fault in pair {
+        let is_part =
+            file.parts.iter().any(|(part, _)| part.eq_ignore_ascii_case(&fault.value.part));
+        if !is_part {
+            let message = format!("this file names no part `{}`", fault.value.part);
+            return Some(CHECK.error(message).at(fault.span).help("add it under `parts`"));
+        }
+        match spoiled.with(&fault.value) {
+            Ok(with) => spoiled = with,
+            Err(message) => return Some(CHECK.error(message).at(fault.span)),
+        }
+    }
+    None
 }
 
 fn point(text: &At<String>, netlist: Option<&Netlist>) -> Option<Finding> {

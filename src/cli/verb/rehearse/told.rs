@@ -2,10 +2,10 @@
 
 use serde_json::{Value, json};
 
-use crate::circuit::coverage::{FaultCoverage, FaultOutcome};
-use crate::diagnostic::Style;
+use crate::circuit::coverage::{FaultCoverage, FaultOutcome, Worst};
 use crate::quantity::{Dimension, Quantity};
-use crate::report::{Sheet, Tone};
+use crate::report::document::{Block, Cell, Row, Table};
+use crate::report::{Document, Tone};
 use crate::shell::fault::Fault;
 
 /// For programs.
@@ -21,92 +21,150 @@ pub(super) fn json(title: &str, coverage: &FaultCoverage) -> Result<Value, Fault
         "overloaded_on_mains": named(&mut coverage.destructive()),
         "stopped_at": coverage.stopped_at(),
         "stops_nothing": coverage.idle(),
+        "spare": coverage.spare(),
     }))
 }
 
+/// What the table is of.
+pub(super) struct Heading {
+    pub(super) title: String,
+    pub(super) procedure: String,
+    pub(super) equipment: Option<String>,
+    pub(super) circuit: String,
+}
+
 /// For people.
-pub(super) fn text(heading: &[String; 3], coverage: &FaultCoverage, style: Style) -> String {
-    let mut sheet = Sheet::new(style);
-    sheet.rule("REHEARSAL on a model of the circuit, not on equipment");
-    heading
-        .iter()
-        .filter(|words| !words.is_empty())
-        .for_each(|words| sheet.line(Tone::Strong, words));
-    sheet.line(
+pub(super) fn document(heading: &Heading, coverage: &FaultCoverage) -> Document {
+    let engine = format!("{} by ngspice {}", coverage.cases, coverage.engine);
+    let named = |name: &str, text: &str| (name.to_owned(), text.to_owned());
+    let fields = [
+        heading.equipment.as_deref().map(|equipment| named("equipment", equipment)),
+        Some(named("circuit", &heading.circuit)),
+        Some(named("operating points", &engine)),
+    ];
+    let mut blocks = vec![Block::Fields(fields.into_iter().flatten().collect())];
+    blocks.extend(summary(coverage));
+    blocks.extend(missing(coverage));
+    blocks.extend(lists(coverage));
+    blocks.extend([Block::Heading("Fault by fault".to_owned()), faults(coverage)]);
+    blocks.push(Block::Text(
         Tone::Faint,
-        &format!("{} operating points by ngspice {}", coverage.cases, coverage.engine),
-    );
-    sheet.gap();
-    coverage.faults.iter().for_each(|outcome| fault(&mut sheet, outcome));
-    sheet.gap();
-    summary(&mut sheet, coverage);
-    sheet.finish()
-}
-
-fn fault(sheet: &mut Sheet, outcome: &FaultOutcome) {
-    let place = outcome.position.as_ref().map(|outcome| format!(", {outcome}")).unwrap_or_default();
-    let name = format!("{}{place}", outcome.fault);
-    if let Some(why) = &outcome.unknown {
-        sheet.line(Tone::Bad, &format!("{name}: NOT KNOWN"));
-        sheet.indented(Tone::Plain, "    ", why);
-        return;
-    }
-    match &outcome.stop {
-        Some(stop) => {
-            sheet.line(
-                Tone::Good,
-                &format!("{name}: stopped at {} on {}", stop.step, stop.source.words()),
-            );
-            sheet.indented(Tone::Plain, "    ", &stop.reads);
-        }
-        None => {
-            let reached = if outcome.reaches_mains { ", and reaches the direct mains" } else { "" };
-            sheet.line(Tone::Caution, &format!("{name}: NOT STOPPED{reached}"));
-        }
-    }
-    if let Some(worst) = &outcome.worst {
-        let joules = worst.joules.and_then(|energy| Quantity::from_f64(energy, Dimension::ENERGY));
-        let joules = joules.map(|energy| format!(", {} until then", energy.engineering(3, None)));
-        let joules = joules.unwrap_or_default();
-        let (tone, word) =
-            if outcome.overloads() { (Tone::Bad, "OVERLOADED ") } else { (Tone::Faint, "") };
-        let text = format!(
-            "{word}{}: {} of {} ({:.2} times){joules}",
-            worst.part, worst.most, worst.rating, worst.times
-        );
-        sheet.indented(tone, "    worst ", &text);
+        "Looks, cold readings and signals are not in it, nor what a part does between two steps. It advises; you decide.".to_owned(),
+    ));
+    Document {
+        title: heading.title.clone(),
+        id: format!("faults of {}", heading.procedure),
+        marks: vec!["REHEARSAL on a model of the circuit, not on equipment".to_owned()],
+        program: concat!("wattstep ", env!("CARGO_PKG_VERSION")).to_owned(),
+        moment: None,
+        blocks,
     }
 }
 
-fn summary(sheet: &mut Sheet, coverage: &FaultCoverage) {
+fn summary(coverage: &FaultCoverage) -> Vec<Block> {
     let (all, missed) = (coverage.faults.len(), coverage.uncaught().count());
     let unknown = coverage.faults.iter().filter(|outcome| outcome.unknown.is_some()).count();
     let stopped = all - missed - unknown;
-    sheet.line(Tone::Strong, &format!("{stopped} of {all} faults are stopped, {missed} are not"));
+    let words = format!("{stopped} of {all} faults are stopped, {missed} are not");
+    let mut blocks = vec![Block::Text(Tone::Strong, words)];
     if unknown > 0 {
-        sheet.line(Tone::Bad, &format!("of {unknown} NOTHING IS KNOWN"));
+        blocks.push(Block::Text(Tone::Bad, format!("of {unknown} NOTHING IS KNOWN")));
     }
     let on_mains = coverage.faults.iter().filter(|outcome| outcome.reaches_mains).count();
-    sheet.line(Tone::Plain, &format!("{on_mains} reach the direct mains"));
-    let direct = coverage.destructive().map(|outcome| outcome.fault.clone()).collect();
-    list(sheet, Tone::Bad, "on the direct mains with a part OVERLOADED", direct);
-    let stops = coverage.stopped_at();
-    let stops = stops.iter().map(|(step, count)| format!("{step} {count}")).collect();
-    list(sheet, Tone::Plain, "stopped at", stops);
-    let idle = coverage.idle().into_iter().map(str::to_owned).collect();
-    list(sheet, Tone::Plain, "where nothing is stopped that was not before", idle);
-    list(sheet, Tone::Plain, "not in the circuit, so not judged", coverage.unread.clone());
-    let untried = coverage.untried.clone();
-    list(sheet, Tone::Plain, "no parts of the circuit file, so not tried", untried);
-    sheet.line(
-        Tone::Faint,
-        "Looks, cold readings and signals are not in it, nor what a part does between two steps. It advises; you decide.",
-    );
+    blocks.push(Block::Text(Tone::Plain, format!("{on_mains} reach the direct mains")));
+    let direct: Vec<_> = coverage.destructive().map(|outcome| outcome.fault.clone()).collect();
+    if !direct.is_empty() {
+        let words = format!("on the direct mains with a part OVERLOADED: {}", direct.join(", "));
+        blocks.push(Block::Text(Tone::Bad, words));
+    }
+    blocks
 }
 
-fn list(sheet: &mut Sheet, tone: Tone, words: &str, names: Vec<String>) {
-    if !names.is_empty() {
-        sheet.line(tone, &format!("{words}:"));
-        sheet.indented(tone, "    ", &names.join(", "));
+/// What a reading more would stop.
+fn missing(coverage: &FaultCoverage) -> Vec<Block> {
+    if coverage.missing.is_empty() {
+        return Vec::new();
     }
+    let mut table = Table::new(&[
+        ("point", 0.2),
+        ("behind step", 0.2),
+        ("sound", 0.24),
+        ("it would stop", 0.36),
+    ]);
+    table.rows = coverage
+        .missing
+        .iter()
+        .map(|reading| {
+            let stops = format!("{}: {}", reading.stops.len(), reading.stops.join(", "));
+            Row::Cells(vec![
+                Cell::toned(Tone::Strong, reading.point.clone()),
+                Cell::of(reading.after.clone()).and(Tone::Faint, reading.stage.clone()),
+                Cell::of(reading.due.clone()),
+                Cell::of(stops),
+            ])
+        })
+        .collect();
+    vec![
+        Block::Heading("Readings that would stop most of the rest".to_owned()),
+        Block::Text(
+            Tone::Plain,
+            "Each with what it adds to those above it; a fifth more or less than the sound circuit, and at least 50 mV or 1 mA, is common practice, no source.".to_owned(),
+        ),
+        Block::Table(table),
+    ]
+}
+
+fn lists(coverage: &FaultCoverage) -> Vec<Block> {
+    let owned = |names: Vec<&str>| names.into_iter().map(str::to_owned).collect::<Vec<_>>();
+    let stops = coverage.stopped_at();
+    let stops = stops.iter().map(|(step, count)| format!("{step} {count}")).collect();
+    let lists = [
+        ("stopped at", stops),
+        ("where nothing is stopped that was not before", owned(coverage.idle())),
+        (
+            "any one of these could be spared: no fault would go a stage further",
+            owned(coverage.spare()),
+        ),
+        ("not in the circuit, so not judged", coverage.unread.clone()),
+        ("no parts of the circuit file, so not tried", coverage.untried.clone()),
+    ];
+    let fields = lists.into_iter().filter(|(_, names)| !names.is_empty());
+    let fields = fields.map(|(words, names)| (words.to_owned(), names.join(", ")));
+    vec![Block::Heading("Step by step".to_owned()), Block::Fields(fields.collect())]
+}
+
+fn faults(coverage: &FaultCoverage) -> Block {
+    let mut table =
+        Table::new(&[("fault", 0.2), ("what becomes of it", 0.4), ("worst part until then", 0.4)]);
+    table.rows = coverage.faults.iter().map(fault).collect();
+    Block::Table(table)
+}
+
+fn fault(outcome: &FaultOutcome) -> Row {
+    let place = outcome.position.as_ref().map(|place| format!(", {place}")).unwrap_or_default();
+    let name = Cell::toned(Tone::Strong, format!("{}{place}", outcome.fault));
+    if let Some(why) = &outcome.unknown {
+        return Row::Wide(name, Cell::toned(Tone::Bad, "NOT KNOWN").and(Tone::Plain, why.clone()));
+    }
+    let became = match &outcome.stop {
+        Some(stop) => {
+            let words = format!("stopped at {} on {}", stop.step, stop.source.words());
+            Cell::toned(Tone::Good, words).and(Tone::Plain, stop.reads.clone())
+        }
+        None => {
+            let reached = if outcome.reaches_mains { ", and reaches the direct mains" } else { "" };
+            Cell::toned(Tone::Caution, format!("NOT STOPPED{reached}"))
+        }
+    };
+    let worst = outcome.worst.as_ref().map(|worst| borne(worst, outcome.overloads()));
+    Row::Cells(vec![name, became, worst.unwrap_or_default()])
+}
+
+fn borne(worst: &Worst, overloads: bool) -> Cell {
+    let joules = worst.joules.and_then(|energy| Quantity::from_f64(energy, Dimension::ENERGY));
+    let joules = joules.map(|energy| format!(", {} until then", energy.engineering(3, None)));
+    let joules = joules.unwrap_or_default();
+    let (tone, word) = if overloads { (Tone::Bad, "OVERLOADED ") } else { (Tone::Faint, "") };
+    let Worst { part, most, rating, times, .. } = worst;
+    Cell::toned(tone, format!("{word}{part}: {most} of {rating} ({times:.2} times){joules}"))
 }

@@ -6,7 +6,7 @@ use crate::procedure::{
     BenchFile, Equipment, People, Procedure, read_bench, read_equipment, read_people,
     read_procedure,
 };
-use crate::record::{Entry, Event, Fact, PROGRAM, Refusal};
+use crate::record::{Entry, Event, PROGRAM};
 use crate::runner::{Effect, Runner};
 
 /// A runner brought to where a record ends.
@@ -59,14 +59,17 @@ pub(crate) fn replay(entries: &[Entry]) -> Result<Replayed, String> {
             Effect::Record(entry) => Some(entry.as_ref()),
             _ => None,
         });
-        let Some(concluded) = concluded else {
+        let Some(mut concluded) = concluded.cloned() else {
             return Err(format!("line {}: nothing like it can happen at this point", n + 1));
         };
-        if entry == concluded || *entry == in_the_words_of(entry, concluded) {
+        for (theirs, ours) in entry.facts.iter().zip(&mut concluded.facts) {
+            ours.put_as(theirs);
+        }
+        if *entry == concluded {
             continue;
         }
-        let words = difference(entry, concluded, &program);
-        if !follows(entry, concluded, &program) {
+        let words = difference(entry, &concluded, &program);
+        if !follows(entry, &concluded, &program) {
             return Err(format!(
                 "line {}: what it concludes does not follow from what happened; {words}",
                 n + 1
@@ -77,19 +80,6 @@ pub(crate) fn replay(entries: &[Entry]) -> Result<Replayed, String> {
         differences.push(Difference { line: n + 1, words, is_odd });
     }
     Ok(Replayed { runner, procedure, equipment, bench, differences })
-}
-
-/// What this program concludes, with its reasons as sentences where an earlier record has them so.
-fn in_the_words_of(entry: &Entry, concluded: &Entry) -> Entry {
-    let mut concluded = concluded.clone();
-    for (theirs, ours) in entry.facts.iter().zip(&mut concluded.facts) {
-        if let (Fact::Refused { reason: Refusal::Said(_), .. }, Fact::Refused { reason, .. }) =
-            (theirs, ours)
-        {
-            *reason = Refusal::Said(reason.to_string());
-        }
-    }
-    concluded
 }
 
 /// Tells whether an entry concludes what this program concludes. Words may differ. Values that were worked out on the

@@ -89,4 +89,13 @@ impl Finding {
         self.help = Some(cut(&help.into(), MESSAGE_MAX).into_owned());
         self
     }
+
+    /// Adds what to do about it, where that is known.
+    #[must_use]
+    pub fn help_if(self, help: Option<String>) -> Self {
+        match help {
+            Some(help) => self.help(help),
+            None => self,
+        }
+    }
 }

@@ -4,6 +4,7 @@ use std::ops::Range;
 
 use super::FormulaError;
 use super::function::{Function, Takes};
+use super::problem::CallProblem;
 use super::tree::Node;
 use crate::diagnostic::nearest;
 
@@ -34,16 +35,16 @@ fn in_line(
     given: Vec<Passed<'_>>,
 ) -> Result<Vec<Node>, FormulaError> {
     if given.is_empty() {
-        let message = format!("`{}` needs at least one value", function.name);
-        return Err(FormulaError::new(call, message));
+        let problem = CallProblem::Empty { function: function.name.to_owned() };
+        return Err(FormulaError::new(call, problem));
     }
     given
         .into_iter()
         .map(|given| match given.name {
             None => Ok(given.value),
             Some((_, at)) => {
-                let message = format!("the values of `{}` have no names", function.name);
-                Err(FormulaError::new(&at, message))
+                let problem = CallProblem::NamesNone { function: function.name.to_owned() };
+                Err(FormulaError::new(&at, problem))
             }
         })
         .collect()
@@ -61,37 +62,40 @@ fn by_name(
         let place = match name {
             Some((name, at)) => {
                 named = true;
-                names.iter().position(|known| *known == name).ok_or_else(|| {
-                    let message = format!("`{}` takes no value called `{name}`", function.name);
-                    FormulaError::new(&at, message).meant(nearest(name, names.iter().copied()))
-                })?
+                let known = names.iter().position(|known| *known == name);
+                known.ok_or_else(|| FormulaError::new(&at, no_value(function, names, name)))?
             }
             None if named => {
-                let message = "a value without a name can't follow one with a name";
-                return Err(FormulaError::new(&value.at, message));
+                return Err(FormulaError::new(&value.at, CallProblem::OutOfOrder));
             }
             None => position,
         };
         match places.get_mut(place) {
             Some(free @ None) => *free = Some(value),
-            Some(Some(_)) => return Err(FormulaError::new(&value.at, "this value is given twice")),
+            Some(Some(_)) => return Err(FormulaError::new(&value.at, CallProblem::Twice)),
             None => {
-                let error = FormulaError::new(&value.at, "this is one value too many");
-                return Err(error.help(takes(function, names)));
+                let (function, takes) = (function.name.to_owned(), owned(names));
+                let problem = CallProblem::TooMany { function, takes };
+                return Err(FormulaError::new(&value.at, problem));
             }
         }
     }
-    let filled = places.into_iter().zip(names).map(|(place, name)| {
-        place.ok_or_else(|| {
-            let message = format!("`{}` is called without its `{name}`", function.name);
-            FormulaError::new(call, message).help(takes(function, names))
-        })
-    });
-    filled.collect()
+    let lacks = |name: &str| CallProblem::Lacks {
+        function: function.name.to_owned(),
+        name: name.to_owned(),
+        takes: owned(names),
+    };
+    let filled = places.into_iter().zip(names);
+    filled.map(|(place, name)| place.ok_or_else(|| FormulaError::new(call, lacks(name)))).collect()
 }
 
-fn takes(function: &Function, names: &[&str]) -> String {
-    format!("write `{}({})`", function.name, names.join(", "))
+fn no_value(function: &Function, names: &[&str], name: &str) -> CallProblem {
+    let meant = nearest(name, names.iter().copied()).map(str::to_owned);
+    CallProblem::NoValue { function: function.name.to_owned(), name: name.to_owned(), meant }
+}
+
+fn owned(names: &[&str]) -> Vec<String> {
+    names.iter().map(|name| (*name).to_owned()).collect()
 }
 
 #[cfg(test)]
@@ -106,7 +110,7 @@ mod tests {
         name: "ripple",
         takes: Takes::These(&["load", "time", "reservoir"]),
         dimension: |_| Ok(Dimension::VOLTAGE),
-        work: FunctionValue::Physics(|_| Err("never called".to_owned())),
+        work: FunctionValue::Physics(|_| Err(CallProblem::NotListed.into())),
     };
 
     /// Arranges `a`, `time = b` and so on; the value of each stands at its place in the list.
@@ -149,8 +153,8 @@ mod tests {
         ] {
             let error = order(given).unwrap_err();
             assert_eq!(error.at, at, "{given:?}: {error}");
-            assert!(error.message.contains(message), "{given:?}: {error}");
-            assert!(error.help.unwrap_or_default().contains(help), "{given:?}");
+            assert!(error.to_string().contains(message), "{given:?}: {error}");
+            assert!(error.help().unwrap_or_default().contains(help), "{given:?}");
         }
     }
 }

@@ -2,12 +2,13 @@
 
 use std::ops::Range;
 
-use super::error::described;
 use super::function::{ArgumentRefusal, Function};
-use super::tree::{Node, NodeKind, Operator};
+use super::operator::Operator;
+use super::problem::{DimensionProblem, Problem};
+use super::tree::{Node, NodeKind};
 use super::{Formula, FormulaError};
 use crate::diagnostic::nearest;
-use crate::quantity::{Dimension, Unit};
+use crate::quantity::Dimension;
 
 impl Formula {
     /// Tells what the formula's result measures, given what each name measures.
@@ -56,7 +57,11 @@ impl<Of: Fn(&str) -> Option<Dimension>> DimensionCheck<'_, Of> {
                 let (left, right) = (self.node(&condition.left)?, self.node(&condition.right)?);
                 of_condition(left, right, &condition.sign)?;
                 let (then, other) = (self.node(then)?, self.node(otherwise)?);
-                if then == other { Ok(then) } else { Err(uneven(then, other, &otherwise.at)) }
+                if then == other {
+                    return Ok(then);
+                }
+                let problem = DimensionProblem::Uneven { then, otherwise: other };
+                Err(FormulaError::new(&otherwise.at, problem))
             }
         }
     }
@@ -64,7 +69,8 @@ impl<Of: Fn(&str) -> Option<Dimension>> DimensionCheck<'_, Of> {
 
 /// A minus is a product with -1.
 pub(super) fn of_negation(of: Dimension, at: &Range<usize>) -> Result<Dimension, FormulaError> {
-    Dimension::NONE.times(of).ok_or_else(|| refuse(at, of, "can't be negated"))
+    let negated = Dimension::NONE.times(of);
+    negated.ok_or_else(|| FormulaError::new(at, DimensionProblem::NotNegated { of }))
 }
 
 pub(super) fn of_power(
@@ -72,8 +78,8 @@ pub(super) fn of_power(
     exponent: i8,
     at: &Range<usize>,
 ) -> Result<Dimension, FormulaError> {
-    let message = format!("can't be raised to the power {exponent}");
-    base.power(exponent).ok_or_else(|| refuse(at, base, &message))
+    let problem = DimensionProblem::NotRaised { of: base, exponent };
+    base.power(exponent).ok_or_else(|| FormulaError::new(at, problem))
 }
 
 pub(super) fn of_operation(
@@ -82,7 +88,14 @@ pub(super) fn of_operation(
     left: Dimension,
     right: Dimension,
 ) -> Result<Dimension, FormulaError> {
-    combined(operator, left, right).ok_or_else(|| misfit(operator, sign, left, right))
+    let combined = match operator {
+        Operator::Add => left.plus(right),
+        Operator::Subtract => left.minus(right),
+        Operator::Multiply => left.times(right),
+        Operator::Divide => left.over(right),
+    };
+    let problem = DimensionProblem::NotCombined { operator, left, right };
+    combined.ok_or_else(|| FormulaError::new(sign, problem))
 }
 
 pub(super) fn of_call(
@@ -103,14 +116,7 @@ pub(super) fn of_condition(
     if left == right {
         return Ok(());
     }
-    let message = format!("{} and {} can't be compared", described(left), described(right));
-    Err(with_help(FormulaError::new(sign, message), &[left, right]))
-}
-
-fn uneven(then: Dimension, otherwise: Dimension, at: &Range<usize>) -> FormulaError {
-    let (then, otherwise) = (described(then), described(otherwise));
-    let message = format!("this is {otherwise}, but after `then` stands {then}");
-    FormulaError::new(at, message).help("both values of an `if` measure the same")
+    Err(FormulaError::new(sign, DimensionProblem::NotCompared { left, right }))
 }
 
 /// Turns a function's refusal into an error at the argument it is about.
@@ -120,58 +126,11 @@ pub(super) fn refused(
     call: &Range<usize>,
 ) -> FormulaError {
     let at = arguments.get(refusal.argument).map_or(call, |argument| &argument.at);
-    FormulaError::new(at, refusal.message)
+    FormulaError::new(at, refusal.problem)
 }
 
-/// Says that a name is not known; a unit standing alone is the likeliest slip.
+/// Says that a name is not known.
 pub(super) fn unknown(at: &Range<usize>, name: &str, known: &[String]) -> FormulaError {
-    let error = FormulaError::new(at, format!("nothing is called `{name}`"));
-    match nearest(name, known.iter().map(String::as_str)) {
-        None if Unit::parse(name).is_ok() => {
-            error.help(format!("a unit stands right after its number, as in `1 {name}`"))
-        }
-        meant => error.meant(meant),
-    }
-}
-
-fn combined(operator: Operator, left: Dimension, right: Dimension) -> Option<Dimension> {
-    match operator {
-        Operator::Add => left.plus(right),
-        Operator::Subtract => left.minus(right),
-        Operator::Multiply => left.times(right),
-        Operator::Divide => left.over(right),
-    }
-}
-
-fn misfit(
-    operator: Operator,
-    sign: &Range<usize>,
-    left: Dimension,
-    right: Dimension,
-) -> FormulaError {
-    let (left_name, right_name) = (described(left), described(right));
-    let message = match operator {
-        Operator::Add => format!("{left_name} and {right_name} can't be added"),
-        Operator::Subtract => format!("{right_name} can't be subtracted from {left_name}"),
-        Operator::Multiply => format!("{left_name} and {right_name} can't be multiplied"),
-        Operator::Divide => format!("{left_name} can't be divided by {right_name}"),
-    };
-    with_help(FormulaError::new(sign, message), &[left, right])
-}
-
-fn refuse(at: &Range<usize>, dimension: Dimension, predicate: &str) -> FormulaError {
-    let message = format!("{} {predicate}", described(dimension));
-    with_help(FormulaError::new(at, message), &[dimension])
-}
-
-fn with_help(error: FormulaError, dimensions: &[Dimension]) -> FormulaError {
-    if dimensions.contains(&Dimension::CELSIUS) {
-        error.help("a Celsius temperature only moves by a difference: write differences in K")
-    } else if dimensions.contains(&Dimension::LEVEL) {
-        error.help("levels in dB are only added, subtracted and scaled")
-    } else if dimensions.contains(&Dimension::NONE) {
-        error.help("does the number lack its unit, as in `15 mA`?")
-    } else {
-        error
-    }
+    let meant = nearest(name, known.iter().map(String::as_str)).map(str::to_owned);
+    FormulaError::new(at, Problem::Unknown { name: name.to_owned(), meant })
 }

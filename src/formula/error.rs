@@ -1,39 +1,30 @@
-//! What is wrong with a formula.
+//! What is wrong with a formula, and where.
 
 use std::ops::Range;
 
-use crate::quantity::Dimension;
+use serde::{Deserialize, Serialize};
+
+use super::problem::Problem;
 
 /// What is wrong with a formula, and where in its text.
-#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-#[error("{message}")]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, thiserror::Error)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+#[error("{problem}")]
 pub struct FormulaError {
     /// The bytes of the text it is about.
     pub at: Range<usize>,
     /// What is wrong.
-    pub message: String,
-    /// What to do about it.
-    pub help: Option<String>,
+    pub problem: Problem,
 }
 
 impl FormulaError {
-    pub(super) fn new(at: &Range<usize>, message: impl Into<String>) -> Self {
-        Self { at: at.clone(), message: message.into(), help: None }
+    pub(super) fn new(at: &Range<usize>, problem: impl Into<Problem>) -> Self {
+        Self { at: at.clone(), problem: problem.into() }
     }
 
-    pub(super) fn help(mut self, help: impl Into<String>) -> Self {
-        self.help = Some(help.into());
-        self
+    /// What to do about it, in words.
+    #[must_use]
+    pub fn help(&self) -> Option<String> {
+        self.problem.help()
     }
-
-    /// Offers the word that was meant, if there is one.
-    pub(super) fn meant(mut self, word: Option<&str>) -> Self {
-        self.help = word.map(|word| format!("did you mean `{word}`?"));
-        self
-    }
-}
-
-/// Names a dimension inside a sentence.
-pub(super) fn described(dimension: Dimension) -> String {
-    if dimension == Dimension::NONE { "plain number".to_owned() } else { dimension.name() }
 }

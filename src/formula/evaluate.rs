@@ -5,8 +5,10 @@ use super::dimension::{
 };
 use super::function::{Function, Takes};
 use super::number::Number;
+use super::operator::Operator;
+use super::problem::Problem;
 use super::sampled::Curve;
-use super::tree::{Condition, Node, NodeKind, Operator};
+use super::tree::{Condition, Node, NodeKind};
 use super::{Formula, FormulaError};
 use crate::quantity::{Dimension, Estimate, Quantity, Spread, Terms};
 
@@ -141,12 +143,12 @@ impl<Of: Fn(&str) -> Option<Vec<Estimate>>> Evaluation<'_, Of> {
     fn readings(&self, name: &str, node: &Node) -> Result<Vec<Number>, FormulaError> {
         let readings = (self.of)(name).ok_or_else(|| unknown(&node.at, name, &[]))?;
         let Some(first) = readings.first() else {
-            return Err(FormulaError::new(&node.at, format!("`{name}` has no reading yet")));
+            return Err(FormulaError::new(&node.at, Problem::NoReading { name: name.to_owned() }));
         };
         let dimension = first.value.dimension;
         if readings.iter().any(|reading| reading.value.dimension != dimension) {
-            let message = format!("the readings of `{name}` measure different things");
-            return Err(FormulaError::new(&node.at, message));
+            let problem = Problem::MixedReadings { name: name.to_owned() };
+            return Err(FormulaError::new(&node.at, problem));
         }
         Ok(readings.into_iter().map(Number::from).collect())
     }
@@ -157,10 +159,8 @@ impl<Of: Fn(&str) -> Option<Vec<Estimate>>> Evaluation<'_, Of> {
         match readings.pop() {
             Some(reading) if count == 1 => Ok(reading),
             _ => {
-                let message = format!("`{name}` stands for {count} readings here");
-                let error = FormulaError::new(&node.at, message);
-                let help = format!("name one of them, or write `max({name})` or `mean({name})`");
-                Err(error.help(help))
+                let problem = Problem::SeveralReadings { name: name.to_owned(), count };
+                Err(FormulaError::new(&node.at, problem))
             }
         }
     }
@@ -171,8 +171,7 @@ fn finite(number: Number, node: &Node) -> Result<Number, FormulaError> {
         return Err(out_of_range(node));
     }
     if !number.terms.is_finite() {
-        let error = FormulaError::new(&node.at, "the uncertainty of this is not finite");
-        return Err(error.help("its value is where the result changes without limit"));
+        return Err(FormulaError::new(&node.at, Problem::UncertaintyNotFinite));
     }
     Ok(number)
 }
@@ -197,9 +196,9 @@ fn operation(operator: Operator, left: &Number, right: &Number, dimension: Dimen
 }
 
 fn divides_by_zero(node: &Node) -> FormulaError {
-    FormulaError::new(&node.at, "this is zero, and nothing can be divided by zero")
+    FormulaError::new(&node.at, Problem::DividesByZero)
 }
 
 fn out_of_range(node: &Node) -> FormulaError {
-    FormulaError::new(&node.at, "this gives no finite number")
+    FormulaError::new(&node.at, Problem::NotFinite)
 }

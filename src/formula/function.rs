@@ -1,5 +1,6 @@
 //! What a function is that a formula can call.
 
+use super::problem::{CallProblem, DimensionProblem, Lacking, Problem, WordKind};
 use crate::quantity::{Dimension, Quantity};
 
 /// A function: what it is called with, and how its dimension and its value follow.
@@ -26,8 +27,8 @@ pub(super) enum Takes {
 /// A list of words.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct WordList {
-    /// What each of them names, such as "rule set".
-    pub(super) what: &'static str,
+    /// What each of them names.
+    pub(super) kind: WordKind,
     /// The fact that may stand for one of them.
     pub(super) fact: Option<&'static str>,
     /// All of them, each with whether the function has something for it.
@@ -38,19 +39,19 @@ pub(super) struct WordList {
 #[derive(Debug, Clone, Copy)]
 pub(super) enum FunctionValue {
     /// Of one number: its value, and how steeply that follows the number.
-    Single { value: fn(f64) -> Result<f64, String>, slope: fn(f64) -> f64 },
+    Single { value: fn(f64) -> Result<f64, Problem>, slope: fn(f64) -> f64 },
     /// Of any number of numbers: its value, and how steeply that follows each of them.
-    List { value: fn(&[f64]) -> Result<f64, String>, slopes: fn(&[f64]) -> Vec<f64> },
+    List { value: fn(&[f64]) -> Result<f64, Problem>, slopes: fn(&[f64]) -> Vec<f64> },
     /// Of quantities; how steeply it follows each of them is found by trying.
-    Physics(fn(&[Quantity]) -> Result<Quantity, String>),
+    Physics(fn(&[Quantity]) -> Result<Quantity, Problem>),
 }
 
 /// Why a function does not take what it was given.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq)]
 pub(super) struct ArgumentRefusal {
     /// The argument it is about, counted from 0.
     pub(super) argument: usize,
-    pub(super) message: String,
+    pub(super) problem: Problem,
 }
 
 impl Function {
@@ -67,17 +68,22 @@ impl Function {
 }
 
 impl ArgumentRefusal {
-    pub(super) fn new(argument: usize, message: impl Into<String>) -> Self {
-        Self { argument, message: message.into() }
+    pub(super) fn new(argument: usize, problem: impl Into<Problem>) -> Self {
+        Self { argument, problem: problem.into() }
     }
 
-    pub(super) fn of_first(message: String) -> Self {
-        Self::new(0, message)
+    pub(super) fn of_first(problem: impl Into<Problem>) -> Self {
+        Self::new(0, problem)
     }
 }
 
 pub(super) fn first(given: &[Dimension]) -> Result<Dimension, ArgumentRefusal> {
-    given.first().copied().ok_or_else(|| ArgumentRefusal::new(0, "a value is missing"))
+    given.first().copied().ok_or_else(|| ArgumentRefusal::of_first(CallProblem::ValueMissing))
+}
+
+/// Says that what was given has no such thing.
+pub(super) fn lacks(of: Dimension, what: Lacking) -> ArgumentRefusal {
+    ArgumentRefusal::of_first(DimensionProblem::Lacks { of, what })
 }
 
 /// Takes one bare number and gives what `result` says.
@@ -87,12 +93,6 @@ pub(super) fn from_number(
 ) -> Result<Dimension, ArgumentRefusal> {
     match first(given)? {
         Dimension::NONE => Ok(result),
-        other => {
-            let name = other.name();
-            Err(ArgumentRefusal::new(
-                0,
-                format!("a plain number or a ratio belongs here, not {name}"),
-            ))
-        }
+        found => Err(ArgumentRefusal::of_first(DimensionProblem::NotANumber { found })),
     }
 }

@@ -2,6 +2,7 @@
 
 use super::function::{Function, FunctionValue, Takes};
 use super::physical::{number_of, physics};
+use super::problem::Problem;
 use super::{level, list, safety, single, supplies};
 use crate::physics::{discharge, ramp};
 use crate::quantity::{Dimension, Quantity};
@@ -9,7 +10,7 @@ use crate::quantity::{Dimension, Quantity};
 /// Every function there is.
 ///
 /// A function of physics is its name, its arguments with what they measure, what it gives, and the
-/// call itself, which takes quantities and gives one, or an error in words.
+/// call itself, which takes quantities and gives one, or says why there is none.
 pub(super) static FUNCTIONS: &[Function] = &[
     single::ABS,
     supplies::BRIDGE_AVERAGE,
@@ -23,7 +24,7 @@ pub(super) static FUNCTIONS: &[Function] = &[
                 let [c, from, to, limit, idle] =
                     [capacitance, from, to, limit, idle].map(Quantity::to_f64);
                 let time = ramp::charge_time_s(c, from, to, limit, idle);
-                let time = time.ok_or("the limit leaves nothing over the idle current")?;
+                let time = time.ok_or(Problem::NothingToCharge)?;
                 number_of(time, Dimension::TIME)
             }
     ),

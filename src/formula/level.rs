@@ -4,8 +4,8 @@
 
 use std::f64::consts::LN_10;
 
-use super::error::described;
 use super::function::{ArgumentRefusal, Function, FunctionValue, Takes, first, from_number};
+use super::problem::DimensionProblem;
 use super::single::above_zero;
 use crate::quantity::Dimension;
 
@@ -52,9 +52,6 @@ pub(super) const POWER_RATIO: Function = Function {
 fn of_a_level(given: &[Dimension]) -> Result<Dimension, ArgumentRefusal> {
     match first(given)? {
         Dimension::LEVEL => Ok(Dimension::NONE),
-        other => Err(ArgumentRefusal::new(
-            0,
-            format!("a level in dB belongs here, not {}", described(other)),
-        )),
+        found => Err(ArgumentRefusal::of_first(DimensionProblem::NotALevel { found })),
     }
 }

@@ -1,7 +1,7 @@
 //! Functions of any number of like values.
 
-use super::error::described;
-use super::function::{ArgumentRefusal, Function, FunctionValue, Takes, first};
+use super::function::{ArgumentRefusal, Function, FunctionValue, Takes, first, lacks};
+use super::problem::{DimensionProblem, Lacking, Problem};
 use crate::quantity::Dimension;
 
 pub(super) const MAX: Function = Function {
@@ -102,11 +102,11 @@ fn along(of: &[f64], at: &[(usize, f64)]) -> Vec<f64> {
 }
 
 /// The sizes of values that are all above zero, or all below.
-fn same_sign(of: &[f64]) -> Result<Vec<f64>, String> {
+fn same_sign(of: &[f64]) -> Result<Vec<f64>, Problem> {
     if of.iter().all(|value| *value > 0.0) || of.iter().all(|value| *value < 0.0) {
         return Ok(of.iter().map(|value| value.abs()).collect());
     }
-    Err("a ratio of extremes needs values that are all above zero or all below".to_owned())
+    Err(Problem::MixedSigns)
 }
 
 fn alike(given: &[Dimension]) -> Result<Dimension, ArgumentRefusal> {
@@ -114,22 +114,18 @@ fn alike(given: &[Dimension]) -> Result<Dimension, ArgumentRefusal> {
     match given.iter().enumerate().find(|(_, dimension)| **dimension != first) {
         None => Ok(first),
         Some((place, odd)) => {
-            let message = format!("{} and {} can't be compared", described(first), described(*odd));
-            Err(ArgumentRefusal::new(place, message))
+            let problem = DimensionProblem::NotCompared { left: first, right: *odd };
+            Err(ArgumentRefusal::new(place, problem))
         }
     }
 }
 
 fn difference(given: &[Dimension]) -> Result<Dimension, ArgumentRefusal> {
     let dimension = alike(given)?;
-    let none = || ArgumentRefusal::new(0, format!("{} has no differences", described(dimension)));
-    dimension.minus(dimension).ok_or_else(none)
+    dimension.minus(dimension).ok_or_else(|| lacks(dimension, Lacking::Differences))
 }
 
 fn ratio(given: &[Dimension]) -> Result<Dimension, ArgumentRefusal> {
     let dimension = alike(given)?;
-    let none = || {
-        ArgumentRefusal::new(0, format!("{} has no ratios, only differences", described(dimension)))
-    };
-    dimension.over(dimension).ok_or_else(none)
+    dimension.over(dimension).ok_or_else(|| lacks(dimension, Lacking::Ratios))
 }

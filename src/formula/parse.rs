@@ -5,13 +5,15 @@ use std::ops::Range;
 use super::arguments::{Passed, arrange};
 use super::function::{Function, WordList};
 use super::functions::{FUNCTIONS, named};
+use super::operator::Operator;
+use super::problem::{CallProblem, TextProblem, Wanted};
 use super::safety::SAFETY_RULES;
 use super::token::{AT_LEAST, AT_MOST, Token, TokenKind, tokens};
-use super::tree::{Comparison, Condition, Node, NodeKind, Operator};
+use super::tree::{Comparison, Condition, Node, NodeKind};
 use super::word::tried;
 use super::{Formula, FormulaError};
 use crate::diagnostic::nearest;
-use crate::quantity::{Quantity, QuantityError};
+use crate::quantity::Quantity;
 
 /// The longest formula in bytes; a longer one is a slip or an attack, not something to read.
 const LONGEST: usize = 1000;
@@ -37,10 +39,8 @@ impl Formula {
     /// [`Formula::dimension`]'s to tell.
     pub fn parse(text: &str) -> Result<Formula, FormulaError> {
         if text.len() > LONGEST {
-            let message =
-                format!("a formula has at most {LONGEST} bytes; this one has {}", text.len());
-            let error = FormulaError::new(&(0..text.len()), message);
-            return Err(error.help("work parts of it out under names of their own"));
+            let problem = TextProblem::TooLong { most: LONGEST, bytes: text.len() };
+            return Err(FormulaError::new(&(0..text.len()), problem));
         }
         let mut parser =
             Parser { text, tokens: tokens(text)?, next: 0, depth: 0, names: Vec::new() };
@@ -63,8 +63,7 @@ impl<'t> Parser<'t> {
     fn expression(&mut self, outside: Binding) -> Result<Node, FormulaError> {
         self.depth += 1;
         if self.depth > DEEPEST {
-            let error = FormulaError::new(&self.peek().at, "this is nested too deeply");
-            return Err(error.help("work parts of it out under names of their own"));
+            return Err(FormulaError::new(&self.peek().at, TextProblem::TooDeep));
         }
         let mut left = self.operand(outside)?;
         while let TokenKind::Sign(sign) = self.peek().kind
@@ -91,9 +90,8 @@ impl<'t> Parser<'t> {
             TokenKind::Name if self.at_sign('(') => self.call(token.at),
             TokenKind::Name => {
                 if self.text_at(&token.at) == SAFETY_RULES {
-                    let message =
-                        format!("`{SAFETY_RULES}` is a rule set, and a value belongs here");
-                    return Err(FormulaError::new(&token.at, message));
+                    let problem = TextProblem::RuleSet { name: SAFETY_RULES.to_owned() };
+                    return Err(FormulaError::new(&token.at, problem));
                 }
                 Ok(self.name(token.at))
             }
@@ -108,15 +106,14 @@ impl<'t> Parser<'t> {
                 inner.at = token.at.start..close.end;
                 Ok(inner)
             }
-            _ => Err(self.unexpected(&token, "a number, a name or `(`")),
+            _ => Err(self.unexpected(&token, Wanted::Operand)),
         }
     }
 
     /// Reads the rest of `if CONDITION then VALUE else VALUE`.
     fn choice(&mut self, at: Range<usize>, outside: Binding) -> Result<Node, FormulaError> {
         if outside != Binding::Loose {
-            let error = FormulaError::new(&at, "an `if` inside of arithmetic needs parentheses");
-            return Err(error.help("write `1 + (if a < b then c else d)`"));
+            return Err(FormulaError::new(&at, TextProblem::BareIf));
         }
         let condition = Box::new(self.condition()?);
         self.word("then", &at)?;
@@ -134,8 +131,7 @@ impl<'t> Parser<'t> {
             TokenKind::Sign(sign) => comparison_of(sign),
             _ => None,
         };
-        let comparison =
-            comparison.ok_or_else(|| self.unexpected(&token, "`<`, `<=`, `>` or `>=`"))?;
+        let comparison = comparison.ok_or_else(|| self.unexpected(&token, Wanted::Comparison))?;
         let right = self.expression(Binding::Loose)?;
         Ok(Condition { comparison, sign: token.at, left, right })
     }
@@ -146,10 +142,9 @@ impl<'t> Parser<'t> {
         match token.kind {
             TokenKind::Word if self.text_at(&token.at) == word => Ok(()),
             TokenKind::End => {
-                let error = FormulaError::new(start, format!("this `if` lacks its `{word}`"));
-                Err(error.help("write `if a < b then c else d`"))
+                Err(FormulaError::new(start, TextProblem::IfLacks { word: word.to_owned() }))
             }
-            _ => Err(self.unexpected(&token, &format!("an operator or `{word}`"))),
+            _ => Err(self.unexpected(&token, Wanted::OperatorOr(word.to_owned()))),
         }
     }
 
@@ -157,9 +152,7 @@ impl<'t> Parser<'t> {
         let text = self.text_at(&at);
         match Quantity::parse(text) {
             Ok(quantity) => Ok(Node { at, kind: NodeKind::Literal(quantity) }),
-            Err(error @ QuantityError::Unit(_)) => Err(FormulaError::new(&at, error.to_string())
-                .help("to multiply by what is called that, write `*` before it")),
-            Err(error) => Err(FormulaError::new(&at, error.to_string())),
+            Err(error) => Err(FormulaError::new(&at, TextProblem::Value(error))),
         }
     }
 
@@ -172,14 +165,11 @@ impl<'t> Parser<'t> {
         let exponent =
             digits.parse::<i8>().ok().filter(|power| (0..=HIGHEST_POWER).contains(power));
         let Some(exponent) = exponent.filter(|_| token.kind == TokenKind::Number) else {
-            let message =
-                format!("a power is a whole number from -{HIGHEST_POWER} to {HIGHEST_POWER}");
-            let error = FormulaError::new(&(start..token.at.end), message);
-            return Err(error.help("for a square root, write `sqrt(...)`"));
+            let problem = TextProblem::Power { most: HIGHEST_POWER };
+            return Err(FormulaError::new(&(start..token.at.end), problem));
         };
         if self.at_sign('^') {
-            let error = FormulaError::new(&self.peek().at, "a power of a power needs parentheses");
-            return Err(error.help("write `(a^2)^3`"));
+            return Err(FormulaError::new(&self.peek().at, TextProblem::PowerOfPower));
         }
         let exponent = if sign.is_some() { -exponent } else { exponent };
         let at = base.at.start..token.at.end;
@@ -189,8 +179,9 @@ impl<'t> Parser<'t> {
     fn call(&mut self, name_at: Range<usize>) -> Result<Node, FormulaError> {
         let name = self.text_at(&name_at);
         let Some(function) = named(name) else {
-            let error = FormulaError::new(&name_at, format!("there is no function `{name}`"));
-            return Err(error.meant(nearest(name, FUNCTIONS.iter().map(|known| known.name))));
+            let meant = nearest(name, FUNCTIONS.iter().map(|known| known.name)).map(str::to_owned);
+            let problem = CallProblem::NoFunction { name: name.to_owned(), meant };
+            return Err(FormulaError::new(&name_at, problem));
         };
         let open = self.take().at;
         let mut given = Vec::new();
@@ -248,8 +239,8 @@ impl<'t> Parser<'t> {
         let token = self.take();
         match token.kind {
             TokenKind::Sign(found) if found == sign => Ok(token.at),
-            TokenKind::End => Err(FormulaError::new(open, "this `(` is never closed")),
-            _ => Err(self.unexpected(&token, "an operator or `)`")),
+            TokenKind::End => Err(FormulaError::new(open, TextProblem::NeverClosed)),
+            _ => Err(self.unexpected(&token, Wanted::OperatorOr(")".to_owned()))),
         }
     }
 
@@ -258,27 +249,18 @@ impl<'t> Parser<'t> {
         if token.kind == TokenKind::End {
             return Ok(());
         }
-        Err(self.unexpected(&token, "an operator or the end"))
+        Err(self.unexpected(&token, Wanted::OperatorOrEnd))
     }
 
-    fn unexpected(&self, token: &Token, wanted: &str) -> FormulaError {
-        match token.kind {
-            TokenKind::End if self.tokens.len() == 1 => {
-                FormulaError::new(&token.at, "the formula is empty")
+    fn unexpected(&self, token: &Token, wanted: Wanted) -> FormulaError {
+        let problem = match token.kind {
+            TokenKind::End if self.tokens.len() == 1 => TextProblem::Empty,
+            TokenKind::End => TextProblem::Missing { wanted },
+            TokenKind::Number | TokenKind::Name | TokenKind::Word | TokenKind::Sign(_) => {
+                TextProblem::Misplaced { found: self.text_at(&token.at).to_owned(), wanted }
             }
-            TokenKind::End => FormulaError::new(&token.at, format!("{wanted} is missing here")),
-            _ => {
-                let found = self.text_at(&token.at);
-                let message = format!("`{found}` stands where {wanted} belongs");
-                let error = FormulaError::new(&token.at, message);
-                match token.kind {
-                    TokenKind::Sign(sign) if comparison_of(sign).is_some() => {
-                        error.help("two values are compared after an `if`, without parentheses")
-                    }
-                    _ => error,
-                }
-            }
-        }
+        };
+        FormulaError::new(&token.at, problem)
     }
 
     fn at_sign(&self, sign: char) -> bool {

@@ -1,8 +1,8 @@
 //! Functions of physics: taken from quantities to a quantity, their slopes found by trying.
 
-use super::error::described;
 use super::function::{ArgumentRefusal, FunctionValue};
 use super::number::Number;
+use super::problem::{DimensionProblem, Problem};
 use crate::quantity::{Dimension, Quantity, Terms};
 
 /// Writes a function of physics as one line of the table.
@@ -17,7 +17,7 @@ macro_rules! physics {
             },
             work: FunctionValue::Physics(|given| match given {
                 [$($argument),+] => $value,
-                _ => Err("a value is missing".to_owned()),
+                _ => Err($crate::formula::problem::CallProblem::ValueMissing.into()),
             }),
         }
     };
@@ -39,7 +39,7 @@ macro_rules! physics {
             },
             work: FunctionValue::Physics(|given| match given {
                 [$($word),+ $(, $argument)*] => $value,
-                _ => Err("a value is missing".to_owned()),
+                _ => Err($crate::formula::problem::CallProblem::ValueMissing.into()),
             }),
         }
     };
@@ -51,8 +51,8 @@ pub(super) use physics;
 const LEAST_STEP: f64 = 1e-5;
 
 /// Takes a bare number a function of physics gave, in base units.
-pub(super) fn number_of(value: f64, dimension: Dimension) -> Result<Quantity, String> {
-    Quantity::from_f64(value, dimension).ok_or_else(|| "this gives no finite number".to_owned())
+pub(super) fn number_of(value: f64, dimension: Dimension) -> Result<Quantity, Problem> {
+    Quantity::from_f64(value, dimension).ok_or(Problem::NotFinite)
 }
 
 /// Checks what each argument measures.
@@ -63,9 +63,9 @@ pub(super) fn wanted(
 ) -> Result<Dimension, ArgumentRefusal> {
     for (place, (found, (name, wanted))) in given.iter().zip(wanted).enumerate() {
         if found != wanted {
-            let (found, wanted) = (described(*found), described(*wanted));
-            let message = format!("`{name}` is {wanted}; {found} can't be put there");
-            return Err(ArgumentRefusal::new(place, message));
+            let (name, wanted, found) = ((*name).to_owned(), *wanted, *found);
+            let problem = DimensionProblem::Argument { name, wanted, found };
+            return Err(ArgumentRefusal::new(place, problem));
         }
     }
     Ok(result)
@@ -77,12 +77,11 @@ pub(super) fn wanted(
 /// its size, and the slope is the result's change over that of the argument (GUM 5.1.3, note 2,
 /// from memory): the mean slope over just those values the argument is likely to have.
 pub(super) fn applied(
-    function: fn(&[Quantity]) -> Result<Quantity, String>,
+    function: fn(&[Quantity]) -> Result<Quantity, Problem>,
     given: &[Number],
 ) -> Result<(f64, Vec<f64>), ArgumentRefusal> {
     let quantities = given.iter().map(Number::quantity).collect::<Option<Vec<_>>>();
-    let quantities =
-        quantities.ok_or_else(|| ArgumentRefusal::new(0, "this is no finite number"))?;
+    let quantities = quantities.ok_or_else(|| ArgumentRefusal::of_first(Problem::NotFinite))?;
     let value = function(&quantities).map_err(ArgumentRefusal::of_first)?;
     let slope = |(place, number): (usize, &Number)| {
         if number.terms.is_empty() {
@@ -97,10 +96,7 @@ pub(super) fn applied(
             function(&moved).ok()
         };
         let change = moved(step).zip(moved(-step)).map(|(up, down)| up.to_f64() - down.to_f64());
-        let change = change.ok_or_else(|| {
-            let message = "there is no result within the uncertainty of this value";
-            ArgumentRefusal::new(place, message)
-        })?;
+        let change = change.ok_or_else(|| ArgumentRefusal::new(place, Problem::NoResultNearby))?;
         Ok(change / (2.0 * step))
     };
     let slopes = given.iter().enumerate().map(slope).collect::<Result<_, ArgumentRefusal>>()?;

@@ -4,6 +4,7 @@
 
 use super::function::{Function, FunctionValue, Takes, WordList};
 use super::physical::{number_of, physics};
+use super::problem::{Problem, WordKind};
 use super::word::{chosen, in_list};
 use crate::physics::earth_conductor::Lead;
 use crate::physics::safety_limits::{Class, PublishedFigure, RULE_SETS, RuleSet};
@@ -14,13 +15,10 @@ use crate::quantity::{Dimension, Quantity};
 /// in a list is no number.
 pub const SAFETY_RULES: &str = "safety_rules";
 
-/// The rule set of a word, as the fact [`SAFETY_RULES`] has it.
-///
-/// # Errors
-/// A word that no rule set has, in words.
-pub fn rule_set(word: &str) -> Result<Quantity, String> {
-    let place = RULE_SETS.iter().position(|rules| rules.word == word);
-    place.map(in_list).ok_or_else(|| format!("there is no rule set `{word}`: {}", offered()))
+/// The rule set of a word, as the fact [`SAFETY_RULES`] has it; nothing for a word that none has.
+#[must_use]
+pub fn rule_set(word: &str) -> Option<Quantity> {
+    RULE_SETS.iter().position(|rules| rules.word == word).map(in_list)
 }
 
 /// The words of all rule sets, for a question.
@@ -46,13 +44,13 @@ const CLASSES: [(&str, Class); 4] = [
 ];
 
 const CLASS: WordList = WordList {
-    what: "class",
+    kind: WordKind::Class,
     fact: None,
     list: || CLASSES.iter().map(|(word, _)| (*word, true)).collect(),
 };
 
 const WITH_EARTH: WordList = WordList {
-    what: "rule set",
+    kind: WordKind::RuleSet,
     fact: Some(SAFETY_RULES),
     list: || {
         rule_sets(|rules| {
@@ -62,7 +60,7 @@ const WITH_EARTH: WordList = WordList {
 };
 
 const WITH_INSULATION: WordList = WordList {
-    what: "rule set",
+    kind: WordKind::RuleSet,
     fact: Some(SAFETY_RULES),
     list: || {
         let of_any = |(_, class): &(&str, Class), rules: &RuleSet| {
@@ -73,13 +71,13 @@ const WITH_INSULATION: WordList = WordList {
 };
 
 const WITH_CONDUCTOR_CURRENT: WordList = WordList {
-    what: "rule set",
+    kind: WordKind::RuleSet,
     fact: Some(SAFETY_RULES),
     list: || rule_sets(|rules| is_published(rules.conductor_current_at_most(Class::I, 0.0))),
 };
 
 const WITH_TOUCH_CURRENT: WordList = WordList {
-    what: "rule set",
+    kind: WordKind::RuleSet,
     fact: Some(SAFETY_RULES),
     list: || rule_sets(|rules| is_published(rules.touch_current)),
 };
@@ -97,17 +95,17 @@ fn limit(
     rules: &Quantity,
     figure: impl Fn(&RuleSet) -> Option<PublishedFigure>,
     dimension: Dimension,
-) -> Result<Quantity, String> {
+) -> Result<Quantity, Problem> {
     let rules = chosen(&RULE_SETS, rules)?;
-    let name = rules.name;
+    let word = || rules.word.to_owned();
     match figure(rules) {
         Some(figure) if is_published(Some(figure)) => number_of(figure.value, dimension),
-        Some(_) => Err(format!("the figure of {name} is from memory: look it up and write it")),
-        None => Err(format!("{name} has no figure for this, or none was seen")),
+        Some(_) => Err(Problem::FromMemory { rules: word() }),
+        None => Err(Problem::NoFigure { rules: word() }),
     }
 }
 
-fn insulation(rules: &Quantity, class: &Quantity) -> Result<Quantity, String> {
+fn insulation(rules: &Quantity, class: &Quantity) -> Result<Quantity, Problem> {
     let (_, class) = chosen(&CLASSES, class)?;
     limit(rules, |rules| rules.insulation_at_least(*class), Dimension::RESISTANCE)
 }
@@ -147,7 +145,7 @@ pub(super) const TOUCH_CURRENT_LIMIT: Function = physics!(
 mod tests {
     #![expect(clippy::unwrap_used, reason = "a test fails loudly")]
 
-    use super::{RULE_SETS, SAFETY_RULES, rule_set};
+    use super::{RULE_SETS, SAFETY_RULES, offered, rule_set};
     use crate::formula::{Formula, FormulaError};
     use crate::quantity::{Dimension, Quantity};
 
@@ -206,11 +204,8 @@ mod tests {
         assert_eq!(of("en_50678_2020"), Ok(Quantity::parse("0.3 ohm").unwrap()));
         assert_eq!(of("as_nzs_3760_and_5762"), Ok(Quantity::parse("1 ohm").unwrap()));
         assert_eq!(of("us_service_manuals"), Ok(Quantity::parse("0.1 ohm").unwrap()));
-        assert!(
-            rule_set("en_50678")
-                .unwrap_err()
-                .contains("en_50678_2020, vde_0701_0702_2008 (withdrawn)")
-        );
+        assert_eq!(rule_set("en_50678"), None);
+        assert!(offered().contains("en_50678_2020, vde_0701_0702_2008 (withdrawn)"));
         for formula in
             ["safety_rules", "2 * safety_rules", "insulation_limit(en_50678_2020, safety_rules)"]
         {
@@ -273,8 +268,8 @@ mod tests {
         ] {
             let error = Formula::parse(formula).unwrap_err();
             assert_eq!(formula.get(error.at.clone()), Some(pointed), "{formula}: {error}");
-            assert!(error.message.contains(message), "{formula}: {error}");
-            assert!(error.help.clone().unwrap_or_default().contains(help), "{formula}: {error:?}");
+            assert!(error.to_string().contains(message), "{formula}: {error}");
+            assert!(error.help().unwrap_or_default().contains(help), "{formula}: {error:?}");
         }
     }
 
@@ -286,10 +281,10 @@ mod tests {
             ("insulation_limit(iet_code_of_practice_5th_edition, class_2)", "from memory"),
         ] {
             let error = Formula::parse(formula).unwrap_err();
-            assert!(error.message.contains(message), "{formula}: {error}");
+            assert!(error.to_string().contains(message), "{formula}: {error}");
         }
         let open = "earth_limit(en_50678_2020, lead, 1.5 mm2)";
-        assert!(value(open).unwrap_err().message.contains("EN 50678:2020 has no figure"));
+        assert!(value(open).unwrap_err().to_string().contains("EN 50678:2020 has no figure"));
     }
 
     #[test]
@@ -298,8 +293,10 @@ mod tests {
         assert_eq!(formula.names().len(), 2, "{:?}", formula.names());
         let length = |_: &str| Some(Dimension::LENGTH);
         let error = formula.dimension(&length).unwrap_err();
-        assert!(error.message.starts_with("`section` is area; length"), "{error}");
+        assert!(error.to_string().starts_with("`section` is area; length"), "{error}");
         let literal = Formula::parse("earth_limit(vde_0701_0702_2008, 2 V, 1 mm2)").unwrap();
-        assert!(literal.dimension(&length).unwrap_err().message.starts_with("`length` is length"));
+        assert!(
+            literal.dimension(&length).unwrap_err().to_string().starts_with("`length` is length")
+        );
     }
 }

@@ -1,7 +1,7 @@
 //! Functions of one number.
 
-use super::error::described;
-use super::function::{ArgumentRefusal, Function, FunctionValue, Takes, first, from_number};
+use super::function::{ArgumentRefusal, Function, FunctionValue, Takes, first, from_number, lacks};
+use super::problem::{Lacking, Problem};
 use crate::quantity::Dimension;
 
 const VALUE: Takes = Takes::These(&["value"]);
@@ -45,26 +45,22 @@ pub(super) const SQRT: Function = Function {
 };
 
 /// Lets through what has a logarithm.
-pub(super) fn above_zero(x: f64) -> Result<f64, String> {
-    if x > 0.0 { Ok(x) } else { Err("only a number above zero has a logarithm".to_owned()) }
+pub(super) fn above_zero(x: f64) -> Result<f64, Problem> {
+    if x > 0.0 { Ok(x) } else { Err(Problem::NoLogarithm) }
 }
 
-fn square_root(x: f64) -> Result<f64, String> {
-    if x < 0.0 { Err("a negative number has no square root".to_owned()) } else { Ok(x.sqrt()) }
+fn square_root(x: f64) -> Result<f64, Problem> {
+    if x < 0.0 { Err(Problem::NoSquareRoot) } else { Ok(x.sqrt()) }
 }
 
 fn of_a_size(given: &[Dimension]) -> Result<Dimension, ArgumentRefusal> {
     match first(given)? {
-        Dimension::CELSIUS => Err(ArgumentRefusal::new(
-            0,
-            "a Celsius temperature has no size of its own; subtract another temperature first",
-        )),
+        Dimension::CELSIUS => Err(lacks(Dimension::CELSIUS, Lacking::Size)),
         dimension => Ok(dimension),
     }
 }
 
 fn root(given: &[Dimension]) -> Result<Dimension, ArgumentRefusal> {
     let dimension = first(given)?;
-    let none = || ArgumentRefusal::new(0, format!("{} has no square root", described(dimension)));
-    dimension.root().ok_or_else(none)
+    dimension.root().ok_or_else(|| lacks(dimension, Lacking::SquareRoot))
 }

@@ -2,6 +2,7 @@
 
 use super::function::{Function, FunctionValue, Takes};
 use super::physical::{number_of, physics};
+use super::problem::Problem;
 use crate::physics::lamp::{Lamp, OnTransformer, OperatingPoint, Transformer};
 use crate::physics::rectifier::{Fitted, Load, Rail, RailSupply, Topology};
 use crate::quantity::{Dimension, Quantity};
@@ -22,8 +23,8 @@ fn supply(
     }
 }
 
-fn rail(topology: Topology, given: [&Quantity; 5]) -> Result<Rail, String> {
-    supply(topology, given).steady().map_err(|error| error.to_string())
+fn rail(topology: Topology, given: [&Quantity; 5]) -> Result<Rail, Problem> {
+    Ok(supply(topology, given).steady()?)
 }
 
 /// What of a rail is wanted: its value and what that measures.
@@ -65,12 +66,12 @@ of_rail! {
 fn behind_lamp(
     [lamp, mains, primary]: [&Quantity; 3],
     supply: &RailSupply,
-) -> Result<OnTransformer, String> {
+) -> Result<OnTransformer, Problem> {
     let mains = mains.to_f64();
     let transformer =
         Transformer { primary_v: mains, primary_ohm: primary.to_f64(), magnetising_a: 0.0 };
     let lamp = Lamp::general_service(lamp.to_f64(), mains);
-    lamp.with_rectifier(mains, &transformer, supply).map_err(|error| error.to_string())
+    Ok(lamp.with_rectifier(mains, &transformer, supply)?)
 }
 
 macro_rules! of_lamp_and_rail {
@@ -99,9 +100,9 @@ fn before_a_resistance(
     lamp: &Quantity,
     mains: &Quantity,
     load: &Quantity,
-) -> Result<OperatingPoint, String> {
+) -> Result<OperatingPoint, Problem> {
     let lamp = Lamp::general_service(lamp.to_f64(), mains.to_f64());
-    lamp.with_resistance(mains.to_f64(), load.to_f64()).map_err(|error| error.to_string())
+    Ok(lamp.with_resistance(mains.to_f64(), load.to_f64())?)
 }
 
 pub(super) const LAMP_CURRENT: Function = physics!(

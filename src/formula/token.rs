@@ -3,6 +3,7 @@
 use std::ops::Range;
 
 use super::FormulaError;
+use super::problem::TextProblem;
 
 /// A piece of the text.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -113,8 +114,7 @@ fn is_in_name(c: char) -> bool {
 
 fn check_name(name: &str, at: &Range<usize>) -> Result<(), FormulaError> {
     if name.split('.').any(str::is_empty) {
-        let error = FormulaError::new(at, format!("`{name}` is not a name"));
-        return Err(error.help("a point joins two parts, as in `drop.q1`"));
+        return Err(FormulaError::new(at, TextProblem::Name { name: name.to_owned() }));
     }
     Ok(())
 }
@@ -125,30 +125,13 @@ fn check_comma(text: &str, at: &Range<usize>) -> Result<(), FormulaError> {
     let before = text.get(..at.start).is_some_and(|before| before.ends_with(digit));
     let after = text.get(at.end..).is_some_and(|after| after.starts_with(digit));
     if before && after {
-        let error = FormulaError::new(at, "a comma between two digits could mean two things");
-        return Err(error.help(
-            "for a decimal, write a point: `0.1`; between two values, put a blank after the comma",
-        ));
+        return Err(FormulaError::new(at, TextProblem::Comma));
     }
     Ok(())
 }
 
-fn stray(c: char, start: usize) -> FormulaError {
-    let error = FormulaError::new(
-        &(start..start + c.len_utf8()),
-        format!("`{c}` has no meaning in a formula"),
-    );
-    error.help(match c {
-        '\u{d7}' | '\u{b7}' | '\u{22c5}' => "to multiply, write `*`",
-        '\u{f7}' | ':' => "to divide, write `/`",
-        '\u{2212}' | '\u{2013}' => "to subtract, write `-`",
-        '\u{b2}' => "for a square, write `^2`",
-        AT_MOST => "for at most, write `<=`",
-        AT_LEAST => "for at least, write `>=`",
-        '%' => "`%` stands after a number, as in `40 %`",
-        c if c.is_alphabetic() => "a name has the letters a to z, digits, `_` and points",
-        _ => "a formula has numbers with units, names, + - * / ^, parentheses and functions",
-    })
+fn stray(sign: char, start: usize) -> FormulaError {
+    FormulaError::new(&(start..start + sign.len_utf8()), TextProblem::Stray { sign })
 }
 
 #[cfg(test)]
@@ -197,7 +180,7 @@ mod tests {
         ] {
             let error = tokens(text).unwrap_err();
             assert_eq!(error.at, at, "{text}: {error}");
-            assert!(error.help.unwrap().contains(hint), "{text}");
+            assert!(error.help().unwrap().contains(hint), "{text}");
         }
     }
 }

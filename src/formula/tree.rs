@@ -4,6 +4,7 @@ use std::cmp::Ordering;
 use std::ops::Range;
 
 use super::function::Function;
+use super::operator::Operator;
 use crate::quantity::Quantity;
 
 /// A part of a formula and where it stands in the text.
@@ -52,13 +53,4 @@ impl Comparison {
             Comparison::AtLeast => order.is_ge(),
         }
     }
-}
-
-/// What is done with two values.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Operator {
-    Add,
-    Subtract,
-    Multiply,
-    Divide,
 }

@@ -6,6 +6,7 @@ use super::FormulaError;
 use super::dimension::refused;
 use super::function::{Function, Takes, WordList};
 use super::number::Number;
+use super::problem::{CallProblem, Problem};
 use super::tree::{Node, NodeKind};
 use crate::diagnostic::nearest;
 use crate::quantity::{Decimal, Dimension, Estimate, Quantity};
@@ -22,29 +23,27 @@ impl WordList {
         match list.iter().enumerate().find(|(_, (listed, _))| *listed == word) {
             Some((place, (_, true))) => Ok(Node { at, kind: NodeKind::Literal(in_list(place)) }),
             Some((_, (_, false))) => {
-                let message = format!("`{word}` has no published figure for this");
-                Err(FormulaError::new(&at, message).help(self.offered(&list)))
+                let (word, offered) = (word.to_owned(), offered(&list));
+                Err(FormulaError::new(&at, CallProblem::NothingFor { word, offered }))
             }
             None => {
-                let message = format!("there is no {} `{word}`", self.what);
-                let meant = nearest(word, list.iter().map(|(known, _)| *known));
-                let meant = meant.map(|meant| format!("did you mean `{meant}`? "));
-                let help = meant.unwrap_or_default() + &self.offered(&list);
-                Err(FormulaError::new(&at, message).help(help))
+                let meant = nearest(word, list.iter().map(|(known, _)| *known)).map(str::to_owned);
+                let (kind, word, offered) = (self.kind, word.to_owned(), offered(&list));
+                Err(FormulaError::new(&at, CallProblem::NoWord { kind, word, meant, offered }))
             }
         }
     }
 
     /// Says that no word stands where one belongs.
     pub(super) fn missing(&self, at: &Range<usize>) -> FormulaError {
-        let error = FormulaError::new(at, format!("the name of a {} belongs here", self.what));
-        error.help(self.offered(&(self.list)()))
+        let (kind, offered) = (self.kind, offered(&(self.list)()));
+        FormulaError::new(at, CallProblem::WordMissing { kind, offered })
     }
+}
 
-    fn offered(&self, list: &[(&str, bool)]) -> String {
-        let offered: Vec<_> = list.iter().filter(|(_, has)| *has).map(|(word, _)| *word).collect();
-        format!("write one of: {}", offered.join(", "))
-    }
+/// The words for which the function has something.
+fn offered(list: &[(&str, bool)]) -> Vec<String> {
+    list.iter().filter(|(_, has)| *has).map(|(word, _)| (*word).to_owned()).collect()
 }
 
 /// The place of a word in a list, as a call has it.
@@ -54,10 +53,10 @@ pub(super) fn in_list(place: usize) -> Quantity {
 }
 
 /// What the word at this place of the list stands for.
-pub(super) fn chosen<'a, T>(list: &'a [T], place: &Quantity) -> Result<&'a T, String> {
+pub(super) fn chosen<'a, T>(list: &'a [T], place: &Quantity) -> Result<&'a T, Problem> {
     let mut list = list.iter().enumerate();
     let named = list.find(|(named, _)| in_list(*named) == *place).map(|(_, named)| named);
-    named.ok_or_else(|| "this word is in no list".to_owned())
+    named.ok_or_else(|| CallProblem::NotListed.into())
 }
 
 /// Works out a call with words in which nothing is left open, so that a missing figure shows before the run.

@@ -4,8 +4,8 @@ use serde::Deserialize;
 
 use super::step::Piece;
 use super::{At, Expression, ValueLookup};
-use crate::formula::FormulaError;
 use crate::quantity::{Dimension, Quantity};
+use crate::record::Unworkable;
 use crate::window::{Bounds, Within};
 
 /// The acceptance window of a reading. Limits are inclusive.
@@ -97,7 +97,7 @@ impl Acceptance {
     ///
     /// # Errors
     /// An expression without a usable value, or limits that contradict each other.
-    pub fn bounds(&self, values: &ValueLookup<'_>) -> Result<Bounds, FormulaError> {
+    pub fn bounds(&self, values: &ValueLookup<'_>) -> Result<Bounds, Unworkable> {
         let worked = |expression: &Option<Expression>| {
             expression.as_ref().map(|e| e.evaluate(values)).transpose()
         };
@@ -117,12 +117,11 @@ impl Acceptance {
         })
     }
 
-    fn around(&self, centre: Quantity, values: &ValueLookup<'_>) -> Result<Bounds, FormulaError> {
+    fn around(&self, centre: Quantity, values: &ValueLookup<'_>) -> Result<Bounds, Unworkable> {
         let Some(within) = &self.within else {
-            return Err(contradiction("`near` and `like` need `within`"));
+            return Err(Unworkable::NoWidth);
         };
-        Bounds::near(centre, width(within, centre.dimension, values)?)
-            .map_err(|error| contradiction(&error.to_string()))
+        Ok(Bounds::near(centre, width(within, centre.dimension, values)?)?)
     }
 }
 
@@ -131,24 +130,18 @@ pub(super) fn width(
     within: &Expression,
     of: Dimension,
     values: &ValueLookup<'_>,
-) -> Result<Within, FormulaError> {
+) -> Result<Within, Unworkable> {
     let width = within.evaluate(values)?;
     let relative = width.dimension == Dimension::NONE
         && (of != Dimension::NONE || within.text.trim_end().ends_with('%'));
     Ok(if relative { Within::Percent(width.value.shift(2)) } else { Within::Absolute(width) })
 }
 
-fn ends(low: Option<Quantity>, high: Option<Quantity>) -> Result<Bounds, FormulaError> {
+fn ends(low: Option<Quantity>, high: Option<Quantity>) -> Result<Bounds, Unworkable> {
     match (low, high) {
-        (Some(low), Some(high)) => {
-            Bounds::between(low, high).map_err(|error| contradiction(&error.to_string()))
-        }
+        (Some(low), Some(high)) => Ok(Bounds::between(low, high)?),
         (Some(low), None) => Ok(Bounds::at_least(low)),
         (None, Some(high)) => Ok(Bounds::at_most(high)),
-        (None, None) => Err(contradiction("the window has no limit")),
+        (None, None) => Err(Unworkable::NoLimit),
     }
-}
-
-fn contradiction(message: &str) -> FormulaError {
-    FormulaError { at: 0..0, message: message.to_owned(), help: None }
 }

@@ -1,9 +1,8 @@
 //! What a step comes down to: the few things the runner knows how to carry out.
 
 use super::Point;
-use crate::formula::FormulaError;
 use crate::quantity::{Quantity, Unit};
-use crate::record::Matter;
+use crate::record::{Matter, Unworkable};
 use crate::window::Bounds;
 
 /// A stated answer to a look.
@@ -201,15 +200,11 @@ pub struct Keyed {
 ///
 /// # Errors
 /// A negative duration, or one beyond a week.
-pub fn milliseconds(duration: &Quantity) -> Result<u64, FormulaError> {
+pub fn milliseconds(duration: &Quantity) -> Result<u64, Unworkable> {
     const WEEK_S: f64 = 7.0 * 24.0 * 3600.0;
     let seconds = duration.to_f64();
     if !(0.0..=WEEK_S).contains(&seconds) {
-        return Err(FormulaError {
-            at: 0..0,
-            message: "a duration is between 0 s and a week".to_owned(),
-            help: None,
-        });
+        return Err(Unworkable::Duration);
     }
     #[expect(
         clippy::cast_possible_truncation,

@@ -7,9 +7,8 @@ use serde::Deserialize;
 use super::act::Keyed;
 use super::step::Step;
 use super::{At, BenchFile, Expression, Stage, ValueLookup};
-use crate::formula::FormulaError;
 use crate::quantity::{Decimal, Quantity};
-use crate::record::{Ceiling, Source};
+use crate::record::{Ceiling, Source, Unworkable};
 
 /// The most that a stage's source can deliver, as written.
 #[derive(Clone, Debug, Deserialize)]
@@ -29,7 +28,7 @@ impl CeilingText {
     ///
     /// # Errors
     /// A limit without a usable value, or one that is not above zero: nothing can be delivered under it.
-    pub fn evaluate(&self, values: &ValueLookup<'_>) -> Result<Ceiling, FormulaError> {
+    pub fn evaluate(&self, values: &ValueLookup<'_>) -> Result<Ceiling, Unworkable> {
         let limit = |limit: &Expression| above_zero(limit.evaluate(values)?);
         Ok(Ceiling { voltage: limit(&self.voltage)?, current: limit(&self.current)? })
     }
@@ -40,7 +39,7 @@ impl Stage {
     ///
     /// # Errors
     /// As [`CeilingText::evaluate`].
-    pub fn ceiling(&self, values: &ValueLookup<'_>) -> Result<Option<Ceiling>, FormulaError> {
+    pub fn ceiling(&self, values: &ValueLookup<'_>) -> Result<Option<Ceiling>, Unworkable> {
         self.ceiling.as_ref().map(|ceiling| ceiling.evaluate(values)).transpose()
     }
 
@@ -48,7 +47,7 @@ impl Stage {
     ///
     /// # Errors
     /// An expression without a usable value, or a setting that its ceiling does not allow.
-    pub fn acts(&self, step: &Step, values: &ValueLookup<'_>) -> Result<Vec<Keyed>, FormulaError> {
+    pub fn acts(&self, step: &Step, values: &ValueLookup<'_>) -> Result<Vec<Keyed>, Unworkable> {
         let sets = step.set.as_ref().is_some_and(|set| set.to.is_some());
         let ceiling = if sets { self.ceiling(values)? } else { None };
         self.acts_under(ceiling.as_ref(), step, values)
@@ -63,7 +62,7 @@ impl Stage {
         ceiling: Option<&Ceiling>,
         step: &Step,
         values: &ValueLookup<'_>,
-    ) -> Result<Vec<Keyed>, FormulaError> {
+    ) -> Result<Vec<Keyed>, Unworkable> {
         let Some(kind) = step.kind() else { return Ok(Vec::new()) };
         let to = step.set.as_ref().and_then(|set| set.to.as_ref());
         if let Some((to, ceiling)) = to.zip(ceiling) {
@@ -88,23 +87,19 @@ impl Ceiling {
     ///
     /// # Errors
     /// What it is, and what such a source can have.
-    pub fn is_credible_of(&self, source: Source) -> Result<(), FormulaError> {
+    pub fn is_credible_of(&self, source: Source) -> Result<(), Unworkable> {
         let ([low, high], most) = match source {
             Source::None => return Ok(()),
             Source::BenchSupply => (SUPPLY_V, SUPPLY_A),
             Source::MainsVariable => (VARIABLE_V, OUTLET_A),
             Source::MainsThroughLamp | Source::Mains => (MAINS_V, OUTLET_A),
         };
-        let beyond = |given: Quantity, low: i64, high: i64, unit: &str| {
-            let is_in = given.value >= Decimal::new(low, 0) && given.value <= Decimal::new(high, 0);
-            let (shown, words) = (given.engineering_exact(None), source.words());
-            let message = format!(
-                "a ceiling of {shown} is not credible: {words} has {low} {unit} to {high} {unit}"
-            );
-            (!is_in).then(|| refused(message))
+        let beyond = |limit: Quantity, low: i64, high: i64| {
+            let is_in = limit.value >= Decimal::new(low, 0) && limit.value <= Decimal::new(high, 0);
+            (!is_in).then_some(Unworkable::IncredibleCeiling { limit, feed: source, low, high })
         };
-        let volts = beyond(self.voltage, low, high, "V");
-        volts.or_else(|| beyond(self.current, 0, most, "A")).map_or(Ok(()), Err)
+        let volts = beyond(self.voltage, low, high);
+        volts.or_else(|| beyond(self.current, 0, most)).map_or(Ok(()), Err)
     }
 }
 
@@ -113,7 +108,7 @@ impl BenchFile {
     ///
     /// # Errors
     /// The first output that can't do it.
-    pub fn can_deliver(&self, outputs: &[String], ceiling: &Ceiling) -> Result<(), FormulaError> {
+    pub fn can_deliver(&self, outputs: &[String], ceiling: &Ceiling) -> Result<(), Unworkable> {
         for name in outputs {
             let supply = self.supply(name).map(|(_, supply)| supply);
             let Some(channel) = supply.and_then(|supply| supply.channels.get(name)) else {
@@ -123,11 +118,8 @@ impl BenchFile {
                 [(ceiling.voltage, channel.voltage_max), (ceiling.current, channel.current_max)];
             for (limit, most) in limits {
                 if limit.compare(&most) == Some(Ordering::Greater) {
-                    let (limit, most) =
-                        (limit.engineering_exact(None), most.engineering_exact(None));
-                    let message =
-                        format!("the ceiling of {limit} is above the {most} of output `{name}`");
-                    return Err(refused(message));
+                    let output = name.clone();
+                    return Err(Unworkable::CeilingAboveOutput { limit, most, output });
                 }
             }
         }
@@ -136,30 +128,22 @@ impl BenchFile {
 }
 
 /// Refuses a setting that is not between zero and the ceiling.
-pub(super) fn may_be_set(to: &Quantity, ceiling: &Ceiling) -> Result<(), FormulaError> {
-    let shown = |value: &Quantity| value.engineering_exact(None);
+pub(super) fn may_be_set(to: &Quantity, ceiling: &Ceiling) -> Result<(), Unworkable> {
     if to.value < Decimal::ZERO {
-        return Err(refused(format!("a source is set to {}: that is below zero", shown(to))));
+        return Err(Unworkable::SetBelowZero { to: *to });
     }
     match to.compare(&ceiling.voltage) {
-        Some(Ordering::Greater) => Err(refused(format!(
-            "{} is to be set, above the stage's ceiling of {}",
-            shown(to),
-            shown(&ceiling.voltage)
-        ))),
+        Some(Ordering::Greater) => {
+            Err(Unworkable::SetAboveCeiling { to: *to, ceiling: ceiling.voltage })
+        }
         _ => Ok(()),
     }
 }
 
 /// Refuses a limit under which nothing can be delivered.
-pub(super) fn above_zero(limit: Quantity) -> Result<Quantity, FormulaError> {
+pub(super) fn above_zero(limit: Quantity) -> Result<Quantity, Unworkable> {
     if limit.value > Decimal::ZERO {
         return Ok(limit);
     }
-    let shown = limit.engineering_exact(None);
-    Err(refused(format!("the ceiling comes to {shown}: it has to be above zero")))
-}
-
-fn refused(message: String) -> FormulaError {
-    FormulaError { at: 0..0, message, help: None }
+    Err(Unworkable::NothingUnder { limit })
 }

@@ -4,7 +4,7 @@ use super::discharge::{NONE, no_resistor};
 use super::{Ask, ValueLookup};
 use crate::formula::rule_set;
 use crate::quantity::{Quantity, Reading};
-use crate::record::{Matter, Refusal};
+use crate::record::{Matter, PartsRefusal, Refusal};
 
 /// An answer taken: a value or a list of part names.
 #[derive(Clone, Debug, PartialEq)]
@@ -25,10 +25,12 @@ impl Ask {
     /// Why the answer is not taken.
     pub fn take(&self, text: &str, values: &ValueLookup<'_>) -> Result<Given, Refusal> {
         if self.parts {
-            return parts(text.split(',')).map(Given::Parts).map_err(Refusal::fact);
+            return Ok(Given::Parts(parts(text.split(','))?));
         }
         if self.rule_set {
-            return rule_set(text.trim()).map(Given::Value).map_err(Refusal::fact);
+            let word = text.trim();
+            let rules = rule_set(word).map(Given::Value);
+            return rules.ok_or_else(|| Refusal::NoRuleSet { word: word.to_owned() });
         }
         if self.none_ok && text.trim() == NONE {
             return Ok(Given::Value(no_resistor()));
@@ -36,16 +38,12 @@ impl Ask {
         let unit = self.unit();
         let reading = Reading::parse(text, &unit)?;
         let Reading::Number(quantity) = reading else {
-            return Err(Refusal::fact("a number is needed here, not an over-range reading"));
+            return Err(Refusal::OverRange);
         };
-        let bounds = self.acceptance().bounds(values).map_err(Refusal::fact)?;
-        let verdict = bounds.judge(&reading);
-        if verdict.is_outside() {
-            return Err(Refusal::fact(if verdict.is_impossible() {
-                format!("{text} {}", bounds.why_outside(&reading, Some(&unit)))
-            } else {
-                format!("{text} is not credible here: {}", bounds.describe(Some(&unit)))
-            }));
+        let window = Box::new(self.acceptance().bounds(values)?);
+        if window.judge(&reading).is_outside() {
+            let text = text.to_owned();
+            return Err(Refusal::Incredible { text, reading, unit, window });
         }
         Ok(Given::Value(quantity))
     }
@@ -55,21 +53,21 @@ impl Ask {
 ///
 /// # Errors
 /// An empty list, an empty or doubled name, or a name that could not stand in a key.
-pub fn parts<'a>(names: impl Iterator<Item = &'a str>) -> Result<Vec<String>, String> {
+pub fn parts<'a>(names: impl Iterator<Item = &'a str>) -> Result<Vec<String>, PartsRefusal> {
     let names: Vec<String> = names.map(|name| name.trim().to_owned()).collect();
     if names.len() > PARTS_MAX {
-        return Err(format!("at most {PARTS_MAX} parts in one list"));
+        return Err(PartsRefusal::TooMany { most: PARTS_MAX });
     }
     for (n, name) in names.iter().enumerate() {
         let plain = name.chars().all(|c| c.is_ascii_alphanumeric() || c == '_' || c == '-');
         if name.is_empty() || !plain {
-            return Err("part names are letters, digits, - and _, with commas between".to_owned());
+            return Err(PartsRefusal::NotAName);
         }
         if Matter::is_word(name) {
-            return Err(format!("a part can't be called {name}: answers use that word"));
+            return Err(PartsRefusal::Reserved { name: name.clone() });
         }
         if names.iter().skip(n + 1).any(|other| other == name) {
-            return Err(format!("the part {name} is named twice"));
+            return Err(PartsRefusal::Twice { name: name.clone() });
         }
     }
     Ok(names)

@@ -8,7 +8,7 @@ use std::path::Path;
 use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema, schema_for};
 
 use super::{AnswersFile, BenchFile, CircuitFile, Equipment, ModelFile, People, Procedure};
-use crate::quantity::{Quantity, Unit};
+use crate::quantity::{Dimension, Quantity, Unit};
 
 impl JsonSchema for Unit {
     fn schema_name() -> Cow<'static, str> {
@@ -17,6 +17,16 @@ impl JsonSchema for Unit {
 
     fn json_schema(_: &mut SchemaGenerator) -> Schema {
         json_schema!({ "description": "A unit of measure: V, mA, kohm, uF, degC, %", "type": "string" })
+    }
+}
+
+impl JsonSchema for Dimension {
+    fn schema_name() -> Cow<'static, str> {
+        "Dimension".into()
+    }
+
+    fn json_schema(_: &mut SchemaGenerator) -> Schema {
+        json_schema!({ "description": "What a value measures, as its base unit: V, ohm; empty for a plain number", "type": "string" })
     }
 }
 

@@ -5,7 +5,7 @@ use serde::Deserialize;
 use super::acceptance::width;
 use super::step::{Kind, Step};
 use super::{Stage, ValueLookup};
-use crate::formula::FormulaError;
+use crate::record::Unworkable;
 use crate::window::Within;
 
 /// How a second person verifies a step. The two ways are those of DOE-STD-1036-93, p. 18.
@@ -44,7 +44,7 @@ impl Step {
     ///
     /// # Errors
     /// An expression without a usable value.
-    pub fn agreement(&self, values: &ValueLookup<'_>) -> Result<Option<Within>, FormulaError> {
+    pub fn agreement(&self, values: &ValueLookup<'_>) -> Result<Option<Within>, Unworkable> {
         let unit = self.kind().and_then(Kind::unit);
         let written = self.agree_within.as_ref().zip(unit);
         written.map(|(within, unit)| width(within, unit.dimension(), values)).transpose()

@@ -22,7 +22,9 @@ pub struct Quantity {
 }
 
 /// Why a text is not a quantity.
-#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, thiserror::Error)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+#[serde(rename_all = "snake_case")]
 pub enum QuantityError {
     /// The number cannot be read.
     #[error(transparent)]

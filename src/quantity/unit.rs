@@ -20,7 +20,9 @@ pub struct Unit {
 }
 
 /// Why a text is not a unit.
-#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, thiserror::Error)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+#[serde(rename_all = "snake_case")]
 pub enum UnitError {
     /// No such unit.
     #[error("unknown unit `{text}`{}", did_you_mean(.guess))]
@@ -193,6 +195,19 @@ impl<'de> Deserialize<'de> for Unit {
     fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Unit, D::Error> {
         let text = String::deserialize(deserializer)?;
         Unit::parse(&text).map_err(serde::de::Error::custom)
+    }
+}
+
+/// As the symbol of its base unit.
+impl Serialize for Dimension {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        Unit::base(*self).serialize(serializer)
+    }
+}
+
+impl<'de> Deserialize<'de> for Dimension {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Dimension, D::Error> {
+        Ok(Unit::deserialize(deserializer)?.dimension())
     }
 }
 

@@ -1,6 +1,6 @@
 //! When two versions of the program conclude the same.
 
-use super::{Energy, Fact, Origin, Refusal, StopReason};
+use super::{Energy, Fact, Origin};
 use crate::window::Sign;
 
 impl Fact {
@@ -23,8 +23,9 @@ impl Fact {
             | Self::Written { what, .. }
             | Self::Verified { what, .. }
             | Self::Agreed { what, .. } => what.clear(),
-            Self::Refused { reason, .. } => *reason = Refusal::Said(String::new()),
-            Self::Stopped { reason: StopReason::CouldNotWorkOut { error }, .. } => error.clear(),
+            // An earlier record has the reason as a sentence; a code with its values is compared.
+            Self::Refused { reason, .. } => reason.forget_sentence(),
+            Self::Stopped { reason, .. } => reason.forget_sentence(),
             // Nothing but codes, values, and what people typed.
             Self::Watched { bounds: None, .. }
             | Self::Given { .. }
@@ -52,7 +53,6 @@ impl Fact {
             | Self::MeterRejected { .. }
             | Self::StillCharged { .. }
             | Self::ProvedDead { .. }
-            | Self::Stopped { .. }
             | Self::Again { .. }
             | Self::Repaired { .. }
             | Self::Stale { .. }
@@ -67,6 +67,19 @@ impl Fact {
             | Self::VerifierNamed { .. } => {}
         }
         bare
+    }
+
+    /// Puts its reason as a sentence where an earlier record has one, so that the two can be compared.
+    pub fn put_as(&mut self, earlier: &Self) {
+        match (earlier, self) {
+            (Self::Refused { reason: earlier, .. }, Self::Refused { reason, .. }) => {
+                reason.put_as(earlier);
+            }
+            (Self::Stopped { reason: earlier, .. }, Self::Stopped { reason, .. }) => {
+                reason.put_as(earlier);
+            }
+            _ => {}
+        }
     }
 
     /// Tells whether both are as sure of what they judge. One build of the program works that out alike each time.

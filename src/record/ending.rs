@@ -2,7 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::{Key, OutputOn, Source, clock_words};
+use super::{Key, OutputOn, Refusal, Source, Unworkable, clock_words};
 
 /// How a run ended.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
@@ -39,7 +39,7 @@ impl Outcome {
 }
 
 /// Why a run stopped.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(test, derive(schemars::JsonSchema))]
 #[serde(rename_all = "snake_case")]
 pub enum StopReason {
@@ -86,8 +86,18 @@ pub enum StopReason {
     },
     /// A formula gave no usable value.
     CouldNotWorkOut {
+        /// The value, the step or the stage; none where an earlier record has it in the sentence.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        what: Option<String>,
         /// What was wrong.
-        error: String,
+        error: Unworkable,
+    },
+    /// A fact of the equipment file that no value follows from.
+    UnusableFact {
+        /// Its name in formulas.
+        name: String,
+        /// Why it was not taken.
+        reason: Refusal,
     },
     /// An instrument was found with its output on.
     FoundOn(OutputOn),
@@ -150,7 +160,10 @@ impl StopReason {
             Self::Unattended { ms } => {
                 format!("Nobody was there for {} s while the equipment was live", ms / 1000)
             }
-            Self::CouldNotWorkOut { error } => format!("A value could not be worked out: {error}"),
+            Self::CouldNotWorkOut { .. } | Self::UnusableFact { .. } => {
+                let what = self.not_worked_out().unwrap_or_default();
+                format!("A value could not be worked out: {what}")
+            }
             Self::Disagreement => "Two people read the same and are too far apart".to_owned(),
             Self::ClockUpset { slept_ms, set_ms } => {
                 format!(
@@ -159,6 +172,34 @@ impl StopReason {
                 )
             }
             Self::Resumed => "Taken up again: what happened in between is not known".to_owned(),
+        }
+    }
+
+    /// Which value could not be worked out, and why; nothing where the run stopped for another reason.
+    fn not_worked_out(&self) -> Option<String> {
+        if let Self::CouldNotWorkOut { what, error } = self {
+            let what = what.as_ref().map(|what| format!("`{what}`: "));
+            return Some(format!("{}{error}", what.unwrap_or_default()));
+        }
+        if let Self::UnusableFact { name, reason } = self {
+            return Some(format!("`{name}`: {reason}"));
+        }
+        None
+    }
+
+    /// Puts it as a sentence where an earlier record has one.
+    pub(super) fn put_as(&mut self, earlier: &Self) {
+        if let Self::CouldNotWorkOut { error: Unworkable::Said(_), .. } = earlier
+            && let Some(sentence) = self.not_worked_out()
+        {
+            *self = Self::CouldNotWorkOut { what: None, error: Unworkable::Said(sentence) };
+        }
+    }
+
+    /// Forgets the sentence that an earlier record has in the place of a code.
+    pub(super) fn forget_sentence(&mut self) {
+        if let Self::CouldNotWorkOut { error: Unworkable::Said(sentence), .. } = self {
+            sentence.clear();
         }
     }
 }

@@ -1,6 +1,6 @@
 //! The vocabulary of what a run leaves behind: what happened, what was concluded, and the run folded from both.
 //!
-//! May use: `quantity`, `window`. Pure: no file, clock, terminal or instrument.
+//! May use: `quantity`, `window`, `formula`. Pure: no file, clock, terminal or instrument.
 //!
 //! Always true: an entry is one [`Event`] with the [`Fact`]s the runner drew from it. Nothing here changes or removes
 //! an entry; a repeat or a correction is a later entry. Feeding the events of a record to a fresh runner gives the same
@@ -28,6 +28,7 @@ mod refusal;
 mod run;
 mod signature;
 mod trace;
+mod unworkable;
 mod witness;
 mod word;
 
@@ -48,9 +49,10 @@ pub use origin::{Mode, Origin};
 pub use output_on::OutputOn;
 pub use part::{AT_BENCH, Part};
 pub use provided::Provided;
-pub use refusal::{NameRefusal, PersonRefusal, Refusal};
+pub use refusal::{NameRefusal, PartsRefusal, PersonRefusal, Refusal};
 pub use run::{Amendment, CourseItem, Happening, Run, Standing};
 pub use signature::{Meaning, Signature};
 pub use trace::{SampleSpan, Trace};
+pub use unworkable::Unworkable;
 pub use witness::WitnessOutcome;
 pub use word::{Ceiling, Duty, Energy, Signal, Source};

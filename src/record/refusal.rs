@@ -1,10 +1,9 @@
 //! Why an answer was not taken: codes and values, from which the sentence is made where it is shown.
 
-use std::fmt;
-
 use serde::{Deserialize, Serialize};
 
-use super::{AT_BENCH, Duty, Meaning, Part};
+use super::{AT_BENCH, Duty, Meaning, Part, Unworkable};
+use crate::formula::offered;
 use crate::quantity::{Reading, ReadingError, Unit};
 use crate::window::Bounds;
 
@@ -65,10 +64,37 @@ pub enum Refusal {
         /// The value with its unit.
         example: String,
     },
-    /// A fact that is not as its question wants it.
+    /// A list of parts that can't stand.
+    #[error(transparent)]
+    Parts(#[from] PartsRefusal),
+    /// A rule set that nobody knows.
+    #[error("there is no rule set `{word}`: {}", offered())]
+    NoRuleSet {
+        /// What was written.
+        word: String,
+    },
+    /// No number where a fact is one.
+    #[error("a number is needed here, not an over-range reading")]
+    OverRange,
+    /// A fact outside of what its question takes for credible, or that its kind can't have.
+    #[error("{text} {}", incredible(.reading, .unit, .window))]
+    Incredible {
+        /// What was written.
+        text: String,
+        /// The value.
+        reading: Reading,
+        /// The unit it is shown in.
+        unit: Unit,
+        /// What the question takes.
+        window: Box<Bounds>,
+    },
+    /// A fact whose window or tolerance can't be worked out.
+    #[error(transparent)]
+    Unworkable(#[from] Unworkable),
+    /// What a fact is not, as a sentence, as records of 0.3.0 have it from before its release.
     #[error("{why}")]
     Fact {
-        /// What to write instead: the words of the window that the procedure sets, or of what can't be read.
+        /// The sentence.
         why: String,
     },
     /// No person's name.
@@ -113,6 +139,34 @@ pub enum Refusal {
     #[error("{0}")]
     #[serde(untagged)]
     Said(String),
+}
+
+/// Why a list of parts can't stand.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, thiserror::Error)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+#[serde(rename_all = "snake_case")]
+pub enum PartsRefusal {
+    /// More than anybody measures.
+    #[error("at most {most} parts in one list")]
+    TooMany {
+        /// The most there may be.
+        most: usize,
+    },
+    /// A name that could not stand in a key.
+    #[error("part names are letters, digits, - and _, with commas between")]
+    NotAName,
+    /// A name that says what is asked about a step.
+    #[error("a part can't be called {name}: answers use that word")]
+    Reserved {
+        /// The name.
+        name: String,
+    },
+    /// A name that stands twice.
+    #[error("the part {name} is named twice")]
+    Twice {
+        /// The name.
+        name: String,
+    },
 }
 
 /// Why a text is no person's name.
@@ -227,10 +281,29 @@ fn word_wanted(word: &str) -> String {
 }
 
 impl Refusal {
-    /// What a fact is not, in words.
-    pub(crate) fn fact(why: impl fmt::Display) -> Self {
-        Self::Fact { why: why.to_string() }
+    /// Puts it as a sentence where an earlier record has one.
+    pub(super) fn put_as(&mut self, earlier: &Self) {
+        let sentence = self.to_string();
+        match earlier {
+            Self::Said(_) => *self = Self::Said(sentence),
+            Self::Fact { .. } => *self = Self::Fact { why: sentence },
+            _ => {}
+        }
     }
+
+    /// Forgets the sentence that an earlier record has in the place of a code.
+    pub(super) fn forget_sentence(&mut self) {
+        if let Self::Said(sentence) | Self::Fact { why: sentence } = self {
+            sentence.clear();
+        }
+    }
+}
+
+fn incredible(reading: &Reading, unit: &Unit, window: &Bounds) -> String {
+    if window.judge(reading).is_impossible() {
+        return window.why_outside(reading, Some(unit));
+    }
+    format!("is not credible here: {}", window.describe(Some(unit)))
 }
 
 #[cfg(test)]
@@ -249,6 +322,11 @@ mod tests {
         assert_eq!(again, apart);
         let words = "Kim Bench-Test verified in this run, and this shop keeps that apart: name another person";
         assert_eq!(apart.to_string(), words);
+        let other = r#"{"fact":{"why":"the part q1 is named twice"}}"#;
+        let other: Refusal = serde_json::from_str(other).unwrap();
+        let mut now = Refusal::from(PartsRefusal::Twice { name: "q1".to_owned() });
+        now.put_as(&other);
+        assert_eq!(now, other);
         let former: Refusal = serde_json::from_str("\"pick one of the stated answers\"").unwrap();
         assert_eq!(former, Refusal::Said("pick one of the stated answers".to_owned()));
         assert_eq!(former.to_string(), Refusal::NotAChoice.to_string());

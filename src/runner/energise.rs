@@ -4,10 +4,9 @@ use super::batch::Batch;
 use super::effect::{Advice, Effect, Expects, Notice, Setting};
 use super::machine::Runner;
 use super::task::Task;
-use crate::formula::FormulaError;
 use crate::procedure::act::Act;
 use crate::procedure::{Hazard, Stage, Step};
-use crate::record::{Ceiling, Key, Matter, Source};
+use crate::record::{Ceiling, Key, Matter, Source, Unworkable};
 
 impl Runner {
     /// What the stage's source will deliver, while it is not on yet. After a stop, making safe comes next and nothing else.
@@ -86,7 +85,7 @@ impl Runner {
     }
 
     /// The ceiling as it was when the stage opened, whatever the readings since then would make of it.
-    fn ceiling_in_force(&self, stage: &Stage) -> Result<Option<Ceiling>, FormulaError> {
+    fn ceiling_in_force(&self, stage: &Stage) -> Result<Option<Ceiling>, Unworkable> {
         if !self.is_former {
             return Ok(self.scope.ceiling.clone());
         }
@@ -98,7 +97,7 @@ impl Runner {
     }
 
     /// The ceiling of a stage that opens: one that the source or the bench can't have is refused before anything comes on.
-    pub(super) fn opening_ceiling(&self, stage: &Stage) -> Result<Option<Ceiling>, FormulaError> {
+    pub(super) fn opening_ceiling(&self, stage: &Stage) -> Result<Option<Ceiling>, Unworkable> {
         let ceiling = self.ceiling(stage)?;
         if let Some(ceiling) = ceiling.as_ref().filter(|_| !self.is_former) {
             ceiling.is_credible_of(stage.source.value)?;
@@ -125,7 +124,7 @@ impl Runner {
             Ok(ceiling) => ceiling,
             Err(error) => {
                 let name = stage.stage.value.clone();
-                return self.could_not_work_out(batch, &name, &error);
+                return self.could_not_work_out(batch, &name, error);
             }
         };
         if self.stops_on_fitted(batch, source) {

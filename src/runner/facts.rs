@@ -7,7 +7,7 @@ use super::task::Task;
 use crate::formula::offered;
 use crate::procedure::{Given, NONE};
 use crate::quantity::{Estimate, Quantity, Shape};
-use crate::record::{Fact, Key, Refusal, StopReason};
+use crate::record::{Fact, Key, Refusal, StopReason, Unworkable};
 use crate::window::Uncertainty;
 
 impl Runner {
@@ -16,11 +16,8 @@ impl Runner {
         let Some(ask) = self.procedure.asks.get(name) else { return };
         match self.written(name) {
             Some(text) => {
-                if let Err(error) = self.give(batch, name, &text) {
-                    self.stop(
-                        batch,
-                        StopReason::CouldNotWorkOut { error: format!("`{name}`: {error}") },
-                    );
+                if let Err(reason) = self.give(batch, name, &text) {
+                    self.stop(batch, StopReason::UnusableFact { name: name.to_owned(), reason });
                 }
             }
             None => {
@@ -66,7 +63,7 @@ impl Runner {
                     batch.facts.push(Fact::WorkedOut { name: name.clone(), value, uncertainty });
                     self.scope.give(&name, estimate);
                 }
-                Err(error) => return self.could_not_work_out(batch, &name, &error),
+                Err(error) => return self.could_not_work_out(batch, &name, error.into()),
             }
         }
     }
@@ -95,7 +92,7 @@ impl Runner {
         let tolerance = ask.tolerance.as_ref();
         let tolerance =
             tolerance.map(|expression| expression.evaluate(&|name: &str| self.scope.values(name)));
-        let tolerance = tolerance.transpose().map_err(Refusal::fact)?;
+        let tolerance = tolerance.transpose().map_err(Unworkable::from)?;
         match &given {
             Given::Value(value) => self.scope.give(name, toleranced(name, *value, tolerance)),
             Given::Parts(parts) => self.scope.give_parts(name, parts.clone()),

@@ -8,11 +8,10 @@ use super::machine::Runner;
 use super::step_at::StepAt;
 use super::task::{AfterStop, Task};
 use super::watching::SteadyValue;
-use crate::formula::FormulaError;
 use crate::procedure::act::{Act, Keyed};
 use crate::procedure::step::Kind;
 use crate::procedure::{Stage, Step};
-use crate::record::{Ceiling, Fact, Key, Matter, Meaning, Outcome, Source, StopReason};
+use crate::record::{Ceiling, Fact, Key, Matter, Meaning, Outcome, Source, StopReason, Unworkable};
 
 impl Runner {
     /// Begins a task: carries it out at once, or puts its question.
@@ -78,14 +77,9 @@ impl Runner {
         }
     }
 
-    pub(super) fn could_not_work_out(
-        &mut self,
-        batch: &mut Batch,
-        what: &str,
-        error: &FormulaError,
-    ) {
-        let error = format!("`{what}`: {}", error.message);
-        self.stop(batch, StopReason::CouldNotWorkOut { error });
+    pub(super) fn could_not_work_out(&mut self, batch: &mut Batch, what: &str, error: Unworkable) {
+        let what = Some(what.to_owned());
+        self.stop(batch, StopReason::CouldNotWorkOut { what, error });
     }
 
     fn open_stage(&mut self, batch: &mut Batch, number: usize) {
@@ -105,7 +99,7 @@ impl Runner {
             Ok(ceiling) => ceiling,
             Err(error) => {
                 let name = stage.stage.value.clone();
-                return self.could_not_work_out(batch, &name, &error);
+                return self.could_not_work_out(batch, &name, error);
             }
         };
         self.authority.forget_present();
@@ -152,7 +146,7 @@ impl Runner {
         steps.chain([Task::StageEnd(stage)]).collect()
     }
 
-    pub(super) fn ceiling(&self, stage: &Stage) -> Result<Option<Ceiling>, FormulaError> {
+    pub(super) fn ceiling(&self, stage: &Stage) -> Result<Option<Ceiling>, Unworkable> {
         stage.ceiling(&|name: &str| self.scope.values(name))
     }
 
@@ -187,7 +181,7 @@ impl Runner {
             Ok(acts) => tasks.extend(acts),
             Err(error) => {
                 let name = step.step.value.clone();
-                return self.could_not_work_out(batch, &name, &error);
+                return self.could_not_work_out(batch, &name, error);
             }
         }
         tasks.push(Task::StepEnd(at));
@@ -207,7 +201,7 @@ impl Runner {
         is_due && step.kind().is_some_and(Kind::is_hands_on) && !isolates
     }
 
-    fn acts(&self, step: &Step, at: StepAt) -> Result<Vec<Task>, FormulaError> {
+    fn acts(&self, step: &Step, at: StepAt) -> Result<Vec<Task>, Unworkable> {
         let values = |name: &str| self.scope.values(name);
         let Some(stage) = self.procedure.stages.get(at.stage) else { return Ok(Vec::new()) };
         let acts = if self.is_former {

@@ -6,7 +6,7 @@ use super::machine::Runner;
 use super::progress::Current;
 use super::task::{AfterStop, Task};
 use crate::procedure::act::Choice;
-use crate::record::{Fact, Key, Source, StopReason};
+use crate::record::{Fact, Key, Outcome, Source, StopReason};
 
 impl Runner {
     /// Stops the run at the question at hand.
@@ -55,8 +55,7 @@ impl Runner {
     /// What comes once the equipment is safe after a stop.
     fn tail(&self, reason: &StopReason, is_at_signature: bool) -> Task {
         let outcome = self.stopping.ending();
-        let resumable =
-            !matches!(reason, StopReason::CouldNotWorkOut { .. } | StopReason::SourceOff { .. });
+        let resumable = reason.ending() != Outcome::CouldNotWorkOut;
         match reason {
             // What can't be written down any more isn't gone on with.
             _ if !self.recording => Task::Close { outcome, resumable },

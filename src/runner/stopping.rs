@@ -147,7 +147,8 @@ impl StopReason {
         )
     }
 
-    fn ending(&self) -> Outcome {
+    /// How a run ends that it stops.
+    pub(super) fn ending(&self) -> Outcome {
         match self {
             Self::Outside
             | Self::Undecided
@@ -164,7 +165,9 @@ impl StopReason {
             Self::FoundOn { .. } | Self::ClockUpset { .. } => Outcome::Finished,
             Self::InstrumentLost { .. } | Self::Tripped { .. } => Outcome::InstrumentLost,
             Self::RecordFailed { .. } => Outcome::CouldNotRecord,
-            Self::CouldNotWorkOut { .. } | Self::SourceOff { .. } => Outcome::CouldNotWorkOut,
+            Self::CouldNotWorkOut { .. } | Self::UnusableFact { .. } | Self::SourceOff { .. } => {
+                Outcome::CouldNotWorkOut
+            }
         }
     }
 }

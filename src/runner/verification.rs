@@ -12,7 +12,9 @@ use super::task::Task;
 use super::undecided::Undecided;
 use crate::procedure::act::Act;
 use crate::quantity::Reading;
-use crate::record::{Fact, Key, Matter, Meaning, Origin, Part, PersonRefusal, Refusal, StopReason};
+use crate::record::{
+    Fact, Matter, Meaning, Origin, Part, PersonRefusal, Refusal, StopReason, Unworkable,
+};
 use crate::window::{Closeness, Within};
 
 /// A first reading that waits for the second.
@@ -63,8 +65,11 @@ impl Runner {
         let within = match step.agreement(&|name: &str| self.scope.values(name)) {
             Ok(Some(within)) => within,
             // The checks refuse such a procedure; a run of one ends here instead of guessing.
-            Ok(None) => return self.no_agreement(batch, &target.key, "`agree_within` is missing"),
-            Err(error) => return self.could_not_work_out(batch, target.key.as_str(), &error),
+            Ok(None) => {
+                let missing = Unworkable::NoAgreement;
+                return self.could_not_work_out(batch, target.key.as_str(), missing);
+            }
+            Err(error) => return self.could_not_work_out(batch, target.key.as_str(), error),
         };
         batch.facts.push(Fact::VerificationDue { key: target.key.clone() });
         let (first, shown) = (judging.reading, judging.shown(None));
@@ -72,10 +77,6 @@ impl Runner {
         let verification =
             Verification { target, first, shown, taken_by, within, undecided, by: None };
         self.progress.first([Task::Verify(Box::new(verification))]);
-    }
-
-    fn no_agreement(&mut self, batch: &mut Batch, key: &Key, why: &str) {
-        self.stop(batch, StopReason::CouldNotWorkOut { error: format!("`{key}`: {why}") });
     }
 
     /// Asks who takes the second reading, then for the reading.
@@ -166,7 +167,7 @@ impl Runner {
         let agreement =
             match Closeness::of(&verification.first, &judging.reading, verification.within) {
                 Ok(agreement) => agreement,
-                Err(error) => return self.no_agreement(batch, &key, &error.to_string()),
+                Err(error) => return self.could_not_work_out(batch, key.as_str(), error.into()),
             };
         self.progress.answered();
         let (estimate, meter) = self.measured_with(&judging, &target.act);

@@ -44,7 +44,9 @@ pub enum Within {
 }
 
 /// Why limits make no window.
-#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, thiserror::Error)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+#[serde(rename_all = "snake_case")]
 pub enum WindowError {
     /// The limits are the wrong way round.
     #[error("the low limit {low} is above the high limit {high}: swap them")]

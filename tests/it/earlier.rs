@@ -54,8 +54,12 @@ fn records_of_earlier_versions_show_and_report_how_they_ended() {
         let (folder, names) = copied(&version);
         for name in names {
             let text = fs::read_to_string(folder.path().join(format!("{name}.jsonl"))).unwrap();
-            let is_stopped = text.contains(r#""closed":{"outcome":"stopped_on_reading""#);
-            let ending = if is_stopped { "stopped on a reading" } else { "every stage held" };
+            let outcome = text.split(r#""closed":{"outcome":""#).nth(1).unwrap();
+            let ending = match outcome.split('"').next().unwrap() {
+                "stopped_on_reading" => "stopped on a reading",
+                "could_not_work_out" => "a value could not be worked out",
+                _ => "every stage held",
+            };
             for arguments in [&["show", &name][..], &["report", &name, "--format", "text"]] {
                 let said = wattstep(folder.path(), arguments).any_out().exit(0).out;
                 let said = said.to_lowercase();
@@ -66,7 +70,8 @@ fn records_of_earlier_versions_show_and_report_how_they_ended() {
 }
 
 /// Conclusions and what somebody might put in their place.
-const FORGERIES: [(&str, &str); 4] = [
+const FORGERIES: [(&str, &str); 5] = [
+    (r#"{"could_not_work_out":{"error":"#, r#"{"halted":{"reason":"#),
     (r#""verdict":"inside""#, r#""verdict":{"outside":"above"}"#),
     (r#"{"energy":{"state":"proved_dead"}}"#, r#"{"energy":{"state":"isolated"}}"#),
     (r#""closed":{"outcome":"finished""#, r#""closed":{"outcome":"left_unfinished""#),
@@ -119,5 +124,82 @@ fn other_words_in_an_earlier_record_are_told_for_what_they_are() {
             tried += 1;
         }
         assert!(tried > 0);
+    }
+}
+
+/// Answers to what the records of `0.3.0-sentences` were asked.
+const ANSWERS: &str = r#"
+format: 1
+operator: Wren Adair-Test (invented)
+answers:
+  ask.rail: ["OL", "5000 V", "24 V"]
+  ask.outputs: ["q1, q1", "q1, q2"]
+  plug: off
+  lamp-off: done
+  dead: {before: 9.12 V, plus: 0.01 V, after: 9.12 V}
+  gate: {q1: 2 Mohm, q2: 2 Mohm}
+  kept-plus: 12 mV
+  kept-minus: 0 mV
+"#;
+
+/// A record of today of the procedure that stands in one of `0.3.0-sentences`, and what `show` tells of the stops of both.
+fn taken_again() -> (tempfile::TempDir, PathBuf, [String; 2]) {
+    let (folder, _) =
+        copied(&versions().into_iter().find(|path| path.ends_with("0.3.0-sentences")).unwrap());
+    let former = folder.path().join("20261130-182441-vydmd.jsonl");
+    let first = fs::read_to_string(&former).unwrap().lines().next().unwrap().to_owned();
+    let first: serde_json::Value = serde_json::from_str(&first).unwrap();
+    let procedure = first["entry"]["event"]["started"]["procedure"]["text"].as_str().unwrap();
+    let today = tempfile::tempdir().unwrap();
+    fs::write(today.path().join("rails.yaml"), procedure).unwrap();
+    fs::write(today.path().join("answers.yaml"), ANSWERS).unwrap();
+    let run = ["run", "rails.yaml", "--answers", "answers.yaml", "--records", "records"];
+    wattstep(today.path(), &run).any_out().exit(1);
+    let records = fs::read_dir(today.path().join("records")).unwrap();
+    let mut records = records.map(|entry| entry.unwrap().path());
+    let record = records.find(|path| !path.ends_with("register.jsonl")).unwrap();
+    let stops = [&former, &record].map(|path| {
+        let shown = wattstep(today.path(), &["show", path.to_str().unwrap()]).any_out().exit(0).out;
+        let at = shown.find("STOPPED.").unwrap();
+        shown[at..].split_whitespace().take(24).collect::<Vec<_>>().join(" ")
+    });
+    (today, record, stops)
+}
+
+#[test]
+fn a_reason_is_a_code_today_and_reads_as_the_sentence_did() {
+    let (_today, record, [former, now]) = taken_again();
+    assert_eq!(former, now);
+    let text = fs::read_to_string(record).unwrap();
+    let codes = [
+        r#""reason":"over_range""#,
+        r#""reason":{"incredible":{"text":"5000 V","#,
+        r#""reason":{"parts":{"twice":{"name":"q1"}}}"#,
+        r#"{"could_not_work_out":{"what":"kept-ratio","error":{"formula":{"at":{"start":12,"end":22},"problem":"divides_by_zero"}}}}"#,
+    ];
+    for code in codes {
+        assert!(text.contains(code), "{code} in {text}");
+    }
+}
+
+#[test]
+fn a_changed_code_or_value_of_a_reason_is_found_with_all_hashes_made_again() {
+    let (today, record, _) = taken_again();
+    let text = fs::read_to_string(&record).unwrap();
+    for (honest, other) in [
+        (r#""problem":"divides_by_zero""#, r#""problem":"not_finite""#),
+        (r#""what":"kept-ratio""#, r#""what":"decay""#),
+        (r#""start":12"#, r#""start":1"#),
+        (r#""reason":"over_range""#, r#""reason":"blank""#),
+        (r#"{"twice":{"name":"q1"}}"#, r#"{"twice":{"name":"q2"}}"#),
+    ] {
+        assert!(text.contains(honest), "{honest}");
+        let changed = text.replacen(honest, other, 1);
+        fs::write(&record, forged(changed.lines().map(entry))).unwrap();
+        let arguments = ["verify", "--alone", record.to_str().unwrap()];
+        let said = wattstep(today.path(), &arguments).any_out().exit(7).out;
+        let differs =
+            said.contains("does not follow from what happened") && said.contains("recorded");
+        assert!(differs, "{honest}: {said}");
     }
 }

@@ -3,12 +3,11 @@
 use std::collections::BTreeMap;
 
 use super::model::Circuit;
-use crate::formula::FormulaError;
 use crate::netlist::{Element, FeedState, Netlist, PartFault, PlacedFault};
 use crate::procedure::act::{Act, Way};
 use crate::procedure::{CircuitRail, Expression, KnownValues, Procedure, Stage, Step};
 use crate::quantity::{Dimension, Quantity};
-use crate::record::{Key, Source};
+use crate::record::{Key, Source, Unworkable};
 
 /// How sources and controls stand.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -134,7 +133,7 @@ impl Walker<'_> {
             return Ok(());
         }
         let values = |name: &str| self.known.value(name);
-        let told = |error: FormulaError| format!("{}: {}", step.step.value, error.message);
+        let told = |error: Unworkable| format!("{}: {error}", step.step.value);
         let acts = stage.acts(step, &values).map_err(told)?;
         let amps = stage.ceiling(&values).map_err(told)?.map(|ceiling| ceiling.current.to_f64());
         let amps = amps.ok_or_else(|| format!("stage {} has no ceiling", stage.stage.value))?;
@@ -166,10 +165,9 @@ impl Walker<'_> {
     }
 
     fn number(&self, formula: &Expression, wanted: Dimension) -> Result<f64, String> {
-        let value: Quantity =
-            formula.evaluate(&|name: &str| self.known.value(name)).map_err(|error| {
-                format!("circuit file, `{}`: {}", formula.text.value, error.message)
-            })?;
+        let value: Quantity = formula
+            .evaluate(&|name: &str| self.known.value(name))
+            .map_err(|error| format!("circuit file, `{}`: {error}", formula.text.value))?;
         if value.dimension == wanted && value.to_f64() >= 0.0 {
             return Ok(value.to_f64());
         }

@@ -110,7 +110,7 @@ proptest! {
         match formula.evaluate(&|name: &str| readings(name, values)) {
             Ok(result) => prop_assert_eq!(before.unwrap(), result.dimension),
             Err(error) => {
-                let of_values = OF_VALUES.iter().any(|known| error.message.contains(known));
+                let of_values = OF_VALUES.iter().any(|known| error.to_string().contains(known));
                 prop_assert!(of_values, "{}: {}", text, error);
             }
         }

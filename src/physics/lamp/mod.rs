@@ -20,7 +20,7 @@ mod tungsten;
 
 pub use choice::smallest_fitting;
 pub use filament::Lamp;
-pub use operating_point::OperatingPoint;
+pub use operating_point::{LampError, OperatingPoint};
 pub use trade_law::TradeLamp;
 pub use transformer::{OnTransformer, Transformer};
 

@@ -1,5 +1,9 @@
 //! Where a lamp and what is in series with it settle.
 
+use std::fmt;
+
+use serde::{Deserialize, Serialize};
+
 use super::filament::Lamp;
 use super::glow::Glow;
 use crate::physics::rectifier::SupplyError;
@@ -23,14 +27,63 @@ pub struct OperatingPoint {
     pub equipment_v: f64,
 }
 
+/// A value that a lamp and its load are worked out from.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+#[serde(rename_all = "snake_case")]
+pub enum LampValue {
+    /// Mains voltage.
+    MainsVoltage,
+    /// Rated power of the lamp.
+    RatedPower,
+    /// Rated voltage of the lamp.
+    RatedVoltage,
+    /// Temperature of the lamp at its rating, K.
+    HotTemperature,
+    /// How steeply the lamp radiates with its temperature.
+    RadiationExponent,
+    /// What of its power the lamp conducts away.
+    ConductedShare,
+    /// Load resistance.
+    LoadResistance,
+    /// Load power.
+    LoadPower,
+    /// Primary voltage.
+    PrimaryVoltage,
+    /// Primary resistance.
+    PrimaryResistance,
+    /// Magnetising current.
+    MagnetisingCurrent,
+}
+
+impl fmt::Display for LampValue {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(match self {
+            Self::MainsVoltage => "mains voltage",
+            Self::RatedPower => "lamp's rated power",
+            Self::RatedVoltage => "lamp's rated voltage",
+            Self::HotTemperature => "lamp's hot temperature in kelvin",
+            Self::RadiationExponent => "lamp's radiation exponent",
+            Self::ConductedShare => "lamp's conducted share",
+            Self::LoadResistance => "load resistance",
+            Self::LoadPower => "load power",
+            Self::PrimaryVoltage => "primary voltage",
+            Self::PrimaryResistance => "primary resistance",
+            Self::MagnetisingCurrent => "magnetising current",
+        })
+    }
+}
+
 /// Why a lamp and a load have no operating point.
-#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, thiserror::Error)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+#[serde(rename_all = "snake_case")]
 pub enum LampError {
     /// A value is out of its range, or is not a number.
     #[error("the {what} can't be {value}; correct it")]
     OutOfRange {
         /// Which value.
-        what: &'static str,
+        what: LampValue,
         /// What it was.
         value: f64,
     },
@@ -91,7 +144,7 @@ impl Lamp {
         load_ohm: f64,
     ) -> Result<OperatingPoint, LampError> {
         self.check(supply_v)?;
-        within("load resistance", load_ohm, 0.0, f64::MAX)?;
+        within(LampValue::LoadResistance, load_ohm, 0.0, f64::MAX)?;
         let left_over =
             |kelvin| supply_v - self.volt_at(kelvin) - self.ampere_at(kelvin) * load_ohm;
         let filament_k = self.settle(supply_v, Self::HOTTEST_K, left_over)?;
@@ -110,7 +163,7 @@ impl Lamp {
     /// A value out of range, or more power than the lamp passes.
     pub fn with_power(&self, supply_v: f64, load_w: f64) -> Result<OperatingPoint, LampError> {
         self.check(supply_v)?;
-        within("load power", load_w, 0.0, f64::MAX)?;
+        within(LampValue::LoadPower, load_w, 0.0, f64::MAX)?;
         let passed_w = |kelvin| self.ampere_at(kelvin) * (supply_v - self.volt_at(kelvin));
         let most_at_k = self.hottest_before_falling(passed_w);
         let most_w = passed_w(most_at_k);
@@ -168,16 +221,16 @@ impl Lamp {
     }
 
     pub(super) fn check(&self, supply_v: f64) -> Result<(), LampError> {
-        within("mains voltage", supply_v, f64::MIN_POSITIVE, f64::MAX)?;
-        within("lamp's rated power", self.rated_w, f64::MIN_POSITIVE, f64::MAX)?;
-        within("lamp's rated voltage", self.rated_v, f64::MIN_POSITIVE, f64::MAX)?;
-        within("lamp's hot temperature in kelvin", self.hot_k, 1000.0, Self::HOTTEST_K)?;
-        within("lamp's radiation exponent", self.radiation_exponent, 3.0, 7.0)?;
-        within("lamp's conducted share", self.conducted_share, 0.0, 1.0)
+        within(LampValue::MainsVoltage, supply_v, f64::MIN_POSITIVE, f64::MAX)?;
+        within(LampValue::RatedPower, self.rated_w, f64::MIN_POSITIVE, f64::MAX)?;
+        within(LampValue::RatedVoltage, self.rated_v, f64::MIN_POSITIVE, f64::MAX)?;
+        within(LampValue::HotTemperature, self.hot_k, 1000.0, Self::HOTTEST_K)?;
+        within(LampValue::RadiationExponent, self.radiation_exponent, 3.0, 7.0)?;
+        within(LampValue::ConductedShare, self.conducted_share, 0.0, 1.0)
     }
 }
 
-pub(super) fn within(what: &'static str, value: f64, low: f64, high: f64) -> Result<(), LampError> {
+pub(super) fn within(what: LampValue, value: f64, low: f64, high: f64) -> Result<(), LampError> {
     let sound = (low..=high).contains(&value);
     if sound { Ok(()) } else { Err(LampError::OutOfRange { what, value }) }
 }

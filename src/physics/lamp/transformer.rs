@@ -1,7 +1,7 @@
 //! A lamp in series with the primary of a transformer that feeds a rectifier.
 
 use super::filament::Lamp;
-use super::operating_point::{LampError, OperatingPoint, within};
+use super::operating_point::{LampError, LampValue, OperatingPoint, within};
 use crate::physics::rectifier::{Rail, RailSupply, Topology};
 
 /// A mains transformer, as its primary shows it.
@@ -63,9 +63,9 @@ impl Transformer {
     }
 
     fn check(&self) -> Result<(), LampError> {
-        within("primary voltage", self.primary_v, f64::MIN_POSITIVE, f64::MAX)?;
-        within("primary resistance", self.primary_ohm, 0.0, f64::MAX)?;
-        within("magnetising current", self.magnetising_a, 0.0, f64::MAX)
+        within(LampValue::PrimaryVoltage, self.primary_v, f64::MIN_POSITIVE, f64::MAX)?;
+        within(LampValue::PrimaryResistance, self.primary_ohm, 0.0, f64::MAX)?;
+        within(LampValue::MagnetisingCurrent, self.magnetising_a, 0.0, f64::MAX)
     }
 }
 

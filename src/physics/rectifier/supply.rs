@@ -1,11 +1,15 @@
 //! A winding, its rectifier, the reservoir and the load of one rail.
 
 use std::f64::consts::{FRAC_1_SQRT_2, SQRT_2, TAU};
+use std::fmt;
+
+use serde::{Deserialize, Serialize};
 
 use super::diode::{Diode, DiodeString};
 use super::lap::Loop;
 use super::load::Load;
 use super::rail::Rail;
+use crate::quantity::Decimal;
 
 /// How the winding feeds the reservoir.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -81,8 +85,57 @@ pub struct RailSupply {
     pub load: Load,
 }
 
+/// A value that a supply is worked out from.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+#[serde(rename_all = "snake_case")]
+pub enum SupplyValue {
+    /// Secondary voltage.
+    SecondaryVoltage,
+    /// Winding resistance.
+    WindingResistance,
+    /// Mains frequency.
+    MainsFrequency,
+    /// Reservoir capacitance.
+    ReservoirCapacitance,
+    /// Load current.
+    LoadCurrent,
+    /// Load resistance.
+    LoadResistance,
+    /// Diode drop.
+    DiodeDrop,
+    /// Diode saturation current.
+    SaturationCurrent,
+    /// Diode emission coefficient.
+    EmissionCoefficient,
+    /// Diode series resistance.
+    SeriesResistance,
+    /// Junction temperature, K.
+    JunctionTemperature,
+}
+
+impl fmt::Display for SupplyValue {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(match self {
+            Self::SecondaryVoltage => "secondary voltage",
+            Self::WindingResistance => "winding resistance",
+            Self::MainsFrequency => "mains frequency",
+            Self::ReservoirCapacitance => "reservoir capacitance",
+            Self::LoadCurrent => "load current",
+            Self::LoadResistance => "load resistance",
+            Self::DiodeDrop => "diode drop",
+            Self::SaturationCurrent => "diode saturation current",
+            Self::EmissionCoefficient => "diode emission coefficient",
+            Self::SeriesResistance => "diode series resistance",
+            Self::JunctionTemperature => "junction temperature in kelvin",
+        })
+    }
+}
+
 /// Why a supply can't be worked out.
-#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, thiserror::Error)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+#[serde(rename_all = "snake_case")]
 pub enum SupplyError {
     /// A value that must be above zero is not, or is not a number.
     #[error(
@@ -90,7 +143,7 @@ pub enum SupplyError {
     )]
     NotPositive {
         /// Which value.
-        what: &'static str,
+        what: SupplyValue,
         /// What it was.
         value: f64,
     },
@@ -100,7 +153,7 @@ pub enum SupplyError {
     )]
     Negative {
         /// Which value.
-        what: &'static str,
+        what: SupplyValue,
         /// What it was.
         value: f64,
     },
@@ -136,8 +189,8 @@ impl RailSupply {
         self.check()?;
         let charging = self.charging_loop();
         if charging.ceiling_v() <= 0.0 {
-            let (drop_v, crest_v) = (charging.diodes.onset_v(), charging.crest_v);
-            return Err(SupplyError::NeverConducts { drop_v, crest_v });
+            let drop_v = computed(charging.diodes.onset_v());
+            return Err(SupplyError::NeverConducts { drop_v, crest_v: computed(charging.crest_v) });
         }
         let lap = charging.steady(like.map(|rail| rail.zero_crossing_v));
         Ok(Rail::gather(&charging, &lap, self.topology.winding_share()))
@@ -156,32 +209,37 @@ impl RailSupply {
     }
 
     fn check(&self) -> Result<(), SupplyError> {
-        above_zero("secondary voltage", self.secondary_v)?;
-        zero_or_above("winding resistance", self.winding_ohm)?;
-        above_zero("mains frequency", self.mains_hz)?;
-        above_zero("reservoir capacitance", self.reservoir_f)?;
+        above_zero(SupplyValue::SecondaryVoltage, self.secondary_v)?;
+        zero_or_above(SupplyValue::WindingResistance, self.winding_ohm)?;
+        above_zero(SupplyValue::MainsFrequency, self.mains_hz)?;
+        above_zero(SupplyValue::ReservoirCapacitance, self.reservoir_f)?;
         match self.load {
-            Load::Current(ampere) => zero_or_above("load current", ampere)?,
-            Load::Resistance(ohm) => above_zero("load resistance", ohm)?,
+            Load::Current(ampere) => zero_or_above(SupplyValue::LoadCurrent, ampere)?,
+            Load::Resistance(ohm) => above_zero(SupplyValue::LoadResistance, ohm)?,
         }
         match self.diode {
-            Diode::Drop(volts) => zero_or_above("diode drop", volts),
+            Diode::Drop(volts) => zero_or_above(SupplyValue::DiodeDrop, volts),
             Diode::Junction(junction) => {
-                above_zero("diode saturation current", junction.saturation_a)?;
-                above_zero("diode emission coefficient", junction.ideality)?;
-                zero_or_above("diode series resistance", junction.series_ohm)?;
-                above_zero("junction temperature in kelvin", junction.celsius + 273.15)
+                above_zero(SupplyValue::SaturationCurrent, junction.saturation_a)?;
+                above_zero(SupplyValue::EmissionCoefficient, junction.ideality)?;
+                zero_or_above(SupplyValue::SeriesResistance, junction.series_ohm)?;
+                above_zero(SupplyValue::JunctionTemperature, junction.celsius + 273.15)
             }
         }
     }
 }
 
-fn above_zero(what: &'static str, value: f64) -> Result<(), SupplyError> {
+/// Rounds to the digits of every computed value, so that a record of one machine is the same on another.
+fn computed(value: f64) -> f64 {
+    Decimal::from_f64(value).map_or(value, |rounded| rounded.to_f64())
+}
+
+fn above_zero(what: SupplyValue, value: f64) -> Result<(), SupplyError> {
     let sound = value.is_finite() && value > 0.0;
     if sound { Ok(()) } else { Err(SupplyError::NotPositive { what, value }) }
 }
 
-fn zero_or_above(what: &'static str, value: f64) -> Result<(), SupplyError> {
+fn zero_or_above(what: SupplyValue, value: f64) -> Result<(), SupplyError> {
     let sound = value.is_finite() && value >= 0.0;
     if sound { Ok(()) } else { Err(SupplyError::Negative { what, value }) }
 }

@@ -50,7 +50,7 @@ fn contradiction(window: &Acceptance, dimension: Dimension, trial: &Trial) -> Op
         return None;
     }
     let error = window.bounds(&|name: &str| trial.named(name)).err()?;
-    Some(CHECK.error(error.message).at(first?.text.span).help("change one of the limits"))
+    Some(CHECK.error(error.to_string()).at(first?.text.span).help("change one of the limits"))
 }
 
 fn reversed(ends: &[Expression], trial: &Trial) -> Option<Finding> {

@@ -68,7 +68,7 @@ fn finding(
     let watts = trial.watts(text)?;
     let lamp = lamp(procedure, source, trial).filter(|lamp| watts > lamp * ALIKE);
     let (limit, message) = if let Err(error) = ceiling.is_credible_of(source) {
-        (&text.voltage, error.message)
+        (&text.voltage, error.to_string())
     } else {
         (&text.current, format!("{} behind a lamp of {}", power(watts), power(lamp?)))
     };

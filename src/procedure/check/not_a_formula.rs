@@ -28,9 +28,6 @@ fn run_circuit(file: &CircuitFile, _: Option<&Netlist>) -> Vec<Finding> {
 
 fn finding(expression: &Expression) -> Option<Finding> {
     let error = expression.formula().err()?;
-    let found = CHECK.error(error.message.clone()).at(expression.place(&error.at));
-    Some(match &error.help {
-        Some(help) => found.help(help.clone()),
-        None => found,
-    })
+    let found = CHECK.error(error.to_string()).at(expression.place(&error.at));
+    Some(found.help_if(error.help()))
 }

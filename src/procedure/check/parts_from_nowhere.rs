@@ -25,5 +25,5 @@ fn finding(step: &Step, written: &[At<String>], subject: &Subject<'_>) -> Option
         return Some(CHECK.error(message).at(name.span).help(help));
     }
     let refused = parts(written.iter().map(|part| part.value.as_str())).err()?;
-    Some(CHECK.error(refused).at(first.span))
+    Some(CHECK.error(refused.to_string()).at(first.span))
 }

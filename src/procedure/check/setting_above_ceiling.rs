@@ -26,7 +26,7 @@ fn refused(ceiling: &CeilingText, to: &Expression, trial: &Trial) -> Option<Find
     let error = may_be_set(&set, &allowed).err()?;
     Some(
         CHECK
-            .error(error.message)
+            .error(error.to_string())
             .at(to.text.span)
             .related(ceiling.voltage.text.span, "the ceiling")
             .help("set less, or let the ceiling allow it"),

@@ -26,7 +26,7 @@ fn finding(scope: &KnownNames, expression: &Expression) -> Option<Finding> {
     worked_out(scope, expression, 1).ok()?;
     let error = worked_out(scope, expression, 2).err()?;
     let help = "write `max(...)` or `min(...)` around it, or name one part of it after a dot";
-    Some(CHECK.error(error.message).at(expression.place(&error.at)).help(help))
+    Some(CHECK.error(error.to_string()).at(expression.place(&error.at)).help(help))
 }
 
 fn worked_out(

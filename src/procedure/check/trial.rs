@@ -137,7 +137,7 @@ impl Trial {
     fn credible(&self, position: RangePosition, ask: &Ask) -> Option<Quantity> {
         if ask.rule_set {
             // The first: what formulas give has to be tried with one that has figures.
-            return rule_set(RULE_SETS.first()?.word).ok();
+            return rule_set(RULE_SETS.first()?.word);
         }
         let [low, high] = ask.between.as_deref()? else { return None };
         let (low, high) = (self.value(low)?, self.value(high)?);

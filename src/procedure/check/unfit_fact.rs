@@ -34,7 +34,7 @@ fn unfit_list(name: &At<String>, equipment: &Equipment) -> Option<Finding> {
     let (fact, list) = listed(name, equipment)?;
     let refused = match list.is_empty() {
         true => "the list is empty".to_owned(),
-        false => parts(list.iter().map(|part| part.value.as_str())).err()?,
+        false => parts(list.iter().map(|part| part.value.as_str())).err()?.to_string(),
     };
     Some(CHECK.error(format!("`{}`: {refused}", name.value)).at(fact.span))
 }

@@ -30,9 +30,7 @@ fn finding(band: &Expression) -> Option<Finding> {
             ("a guard band is from 0 % to 100 % of the uncertainty".to_owned(), band.text.span)
         }
         Ok(_) => return None,
-        Err(error) => {
-            (format!("no guard band comes of this: {}", error.message), band.place(&error.at))
-        }
+        Err(error) => (format!("no guard band comes of this: {error}"), band.place(&error.at)),
     };
     Some(CHECK.error(message).at(place).help("write a part without names, such as `100 %`"))
 }

@@ -43,7 +43,7 @@ fn without_value(
     error: &FormulaError,
 ) -> Option<Finding> {
     // A warning, so that `plan` still shows all the rest; the run ends there by itself.
-    let found = CHECK.warning(format!("`{name}` has no value with these facts: {}", error.message));
+    let found = CHECK.warning(format!("`{name}` has no value with these facts: {error}"));
     Some(found.at(first_fact(subject, expression)?).help(
         "the run would end there: correct the fact, or take a procedure that fits this equipment",
     ))

@@ -18,7 +18,7 @@ fn run(subject: &Subject<'_>) -> Vec<Finding> {
 fn finding(ceiling: &CeilingText, trial: &Trial) -> Option<Finding> {
     [&ceiling.voltage, &ceiling.current].into_iter().find_map(|limit| {
         let error = above_zero(trial.value(limit)?).err()?;
-        let found = CHECK.error(error.message).at(limit.text.span);
+        let found = CHECK.error(error.to_string()).at(limit.text.span);
         Some(found.help("write the most that the source may deliver"))
     })
 }

@@ -3,10 +3,10 @@
 use super::trial::Trial;
 use super::{Check, Subject};
 use crate::diagnostic::Finding;
-use crate::formula::FormulaError;
 use crate::procedure::act::milliseconds;
 use crate::procedure::{Expression, Step};
 use crate::quantity::Dimension;
+use crate::record::Unworkable;
 
 pub(super) const CHECK: Check =
     Check::new("QTY008", "unworkable-time", include_str!("unworkable_time.md")).of_procedure(run);
@@ -41,13 +41,13 @@ fn in_step(step: &Step, trial: &Trial) -> Option<Finding> {
     let unwaitable = times.iter().find_map(|time| unwaitable(time, trial));
     unwaitable.or_else(|| {
         let error = watch.pace(&|name: &str| trial.named(name)).err()?;
-        Some(finding(error, &watch.every))
+        Some(finding(&error, &watch.every))
     })
 }
 
 fn unwaitable(time: &Expression, trial: &Trial) -> Option<Finding> {
     let value = trial.value(time).filter(|value| value.dimension == Dimension::TIME)?;
-    Some(finding(milliseconds(&value).err()?, time))
+    Some(finding(&milliseconds(&value).err()?, time))
 }
 
 /// What lasts no time at all is over before anything can be done with it.
@@ -66,7 +66,7 @@ fn is_time(time: &Expression, trial: &Trial) -> bool {
     trial.value(time).is_some_and(|value| value.dimension == Dimension::TIME)
 }
 
-fn finding(error: FormulaError, time: &Expression) -> Finding {
-    let help = error.help.unwrap_or_else(|| "write another time".to_owned());
-    CHECK.error(error.message).at(time.text.span).help(help)
+fn finding(error: &Unworkable, time: &Expression) -> Finding {
+    let help = error.help().unwrap_or_else(|| "write another time".to_owned());
+    CHECK.error(error.to_string()).at(time.text.span).help(help)
 }

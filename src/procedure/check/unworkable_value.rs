@@ -32,9 +32,6 @@ fn finding(expression: &Expression, trials: &[Trial]) -> Option<Finding> {
     let errors: Option<Vec<FormulaError>> =
         trials.iter().map(|trial| trial.tried(expression)?.err()).collect();
     let error = errors?.into_iter().next()?;
-    let found = CHECK.error(error.message).at(expression.place(&error.at));
-    Some(match error.help {
-        Some(help) => found.help(help),
-        None => found,
-    })
+    let found = CHECK.error(error.to_string()).at(expression.place(&error.at));
+    Some(found.help_if(error.help()))
 }

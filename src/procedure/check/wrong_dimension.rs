@@ -31,11 +31,8 @@ fn finding(
     let found = match formula.dimension(&of) {
         Ok(found) => found,
         Err(error) => {
-            let found = CHECK.error(error.message).at(expression.place(&error.at));
-            return Some(match error.help {
-                Some(help) => found.help(help),
-                None => found,
-            });
+            let found = CHECK.error(error.to_string()).at(expression.place(&error.at));
+            return Some(found.help_if(error.help()));
         }
     };
     let due = match wanted {

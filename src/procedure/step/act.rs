@@ -3,9 +3,9 @@
 use serde::Deserialize;
 
 use super::{Kind, Piece, only};
-use crate::formula::FormulaError;
 use crate::procedure::act::{Act, Keyed};
 use crate::procedure::{At, ValueLookup};
+use crate::record::Unworkable;
 
 /// One action of the person, as a sentence that begins with its verb.
 #[derive(Clone, Debug, Deserialize)]
@@ -26,7 +26,7 @@ impl Kind for Do {
         true
     }
 
-    fn acts(&self, _: &ValueLookup<'_>) -> Result<Vec<Keyed>, FormulaError> {
+    fn acts(&self, _: &ValueLookup<'_>) -> Result<Vec<Keyed>, Unworkable> {
         Ok(only(Act::Do { what: self.0.value.clone() }))
     }
 }

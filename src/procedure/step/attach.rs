@@ -3,9 +3,9 @@
 use serde::Deserialize;
 
 use super::{Kind, Piece, only};
-use crate::formula::FormulaError;
 use crate::procedure::act::{Act, Keyed};
 use crate::procedure::{At, ValueLookup};
+use crate::record::Unworkable;
 
 /// A photo or file to put beside the record; its hash goes into the record.
 #[derive(Clone, Debug, Deserialize)]
@@ -22,7 +22,7 @@ impl Kind for Attach {
         visit(Piece::Text(&self.0));
     }
 
-    fn acts(&self, _: &ValueLookup<'_>) -> Result<Vec<Keyed>, FormulaError> {
+    fn acts(&self, _: &ValueLookup<'_>) -> Result<Vec<Keyed>, Unworkable> {
         Ok(only(Act::Attach { ask: self.0.value.clone() }))
     }
 }

@@ -3,10 +3,10 @@
 use serde::Deserialize;
 
 use super::{Gives, Kind, Piece, only};
-use crate::formula::FormulaError;
 use crate::procedure::act::{Act, Keyed};
 use crate::procedure::{Acceptance, At, Expression, ValueLookup};
 use crate::quantity::{Quantity, Unit};
+use crate::record::Unworkable;
 use crate::window::Sign;
 
 /// One quantity come by in two ways, judged by how far apart they are.
@@ -71,7 +71,7 @@ impl Kind for Compare {
         Sign::EitherWay
     }
 
-    fn acts(&self, values: &ValueLookup<'_>) -> Result<Vec<Keyed>, FormulaError> {
+    fn acts(&self, values: &ValueLookup<'_>) -> Result<Vec<Keyed>, Unworkable> {
         let (this, with) = (self.this.evaluate(values)?, self.with.evaluate(values)?);
         let shown = |value: &Quantity| value.engineering(4, Some(&self.unit));
         Ok(only(Act::WorkOut {

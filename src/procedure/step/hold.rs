@@ -3,9 +3,9 @@
 use serde::Deserialize;
 
 use super::{Kind, Piece, only};
-use crate::formula::FormulaError;
 use crate::procedure::act::{Act, Keyed};
 use crate::procedure::{At, ValueLookup};
+use crate::record::Unworkable;
 
 /// A hold point: work does not pass until a named second person releases it.
 #[derive(Clone, Debug, Deserialize)]
@@ -36,7 +36,7 @@ impl Kind for Hold {
         visit(Piece::Text(&self.ask));
     }
 
-    fn acts(&self, _: &ValueLookup<'_>) -> Result<Vec<Keyed>, FormulaError> {
+    fn acts(&self, _: &ValueLookup<'_>) -> Result<Vec<Keyed>, Unworkable> {
         Ok(only(self.act()))
     }
 }

@@ -3,9 +3,9 @@
 use serde::Deserialize;
 
 use super::{Kind, Piece, only};
-use crate::formula::FormulaError;
 use crate::procedure::act::{Act, Choice, Keyed};
 use crate::procedure::{At, ValueLookup};
+use crate::record::Unworkable;
 
 /// Something to look at, listen to or smell, answered with one of the stated answers.
 #[derive(Clone, Debug, Deserialize)]
@@ -50,7 +50,7 @@ impl Kind for Look {
         }
     }
 
-    fn acts(&self, _: &ValueLookup<'_>) -> Result<Vec<Keyed>, FormulaError> {
+    fn acts(&self, _: &ValueLookup<'_>) -> Result<Vec<Keyed>, Unworkable> {
         let good = self.good.iter().map(|say| Choice {
             say: say.value.clone(),
             good: true,

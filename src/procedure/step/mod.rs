@@ -33,9 +33,8 @@ pub use work_out::WorkOut;
 
 use super::act::Keyed;
 use super::{Acceptance, At, Expression, Hazard, Hint, ValueLookup, Verify};
-use crate::formula::FormulaError;
 use crate::quantity::{Dimension, Unit};
-use crate::record::Source;
+use crate::record::{Source, Unworkable};
 use crate::window::Sign;
 
 /// A piece of a procedure, as the checks walk over it.
@@ -114,7 +113,7 @@ pub trait Kind {
     ///
     /// # Errors
     /// An expression without a usable value.
-    fn acts(&self, values: &ValueLookup<'_>) -> Result<Vec<Keyed>, FormulaError>;
+    fn acts(&self, values: &ValueLookup<'_>) -> Result<Vec<Keyed>, Unworkable>;
 }
 
 /// Declares [`Step`] and its table of kinds from one line a kind.

@@ -3,9 +3,9 @@
 use serde::Deserialize;
 
 use super::{Kind, Piece, only};
-use crate::formula::FormulaError;
 use crate::procedure::act::{Act, Keyed};
 use crate::procedure::{At, ValueLookup};
+use crate::record::Unworkable;
 
 /// Three readings at each charge point of the procedure: known source, point, known source. The text says what for.
 #[derive(Clone, Debug, Deserialize)]
@@ -22,7 +22,7 @@ impl Kind for ProveDead {
         visit(Piece::Text(&self.0));
     }
 
-    fn acts(&self, _: &ValueLookup<'_>) -> Result<Vec<Keyed>, FormulaError> {
+    fn acts(&self, _: &ValueLookup<'_>) -> Result<Vec<Keyed>, Unworkable> {
         Ok(only(Act::ProveDead))
     }
 }

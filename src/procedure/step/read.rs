@@ -3,10 +3,10 @@
 use serde::Deserialize;
 
 use super::{Gives, Kind, Piece, only};
-use crate::formula::FormulaError;
 use crate::procedure::act::{Act, Keyed, MeterUse, Way};
 use crate::procedure::{Acceptance, At, Expression, Point, ValueLookup};
 use crate::quantity::{Dimension, Unit};
+use crate::record::Unworkable;
 use crate::window::Sign;
 
 /// A value to read on a meter and judge against its window.
@@ -43,7 +43,7 @@ impl Read {
         self.in_circuit.as_ref().is_some_and(|in_circuit| in_circuit.value)
     }
 
-    fn meter(&self, values: &ValueLookup<'_>) -> Result<Option<MeterUse>, FormulaError> {
+    fn meter(&self, values: &ValueLookup<'_>) -> Result<Option<MeterUse>, Unworkable> {
         let Some(function) = &self.function else { return Ok(None) };
         let source_resistance = self
             .source_resistance
@@ -97,7 +97,7 @@ impl Kind for Read {
         true
     }
 
-    fn acts(&self, values: &ValueLookup<'_>) -> Result<Vec<Keyed>, FormulaError> {
+    fn acts(&self, values: &ValueLookup<'_>) -> Result<Vec<Keyed>, Unworkable> {
         let window = self.window.clone().unwrap_or_default();
         Ok(only(Act::Read {
             what: self.what.value.clone(),

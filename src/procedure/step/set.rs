@@ -3,11 +3,10 @@
 use serde::Deserialize;
 
 use super::{Gives, Kind, Piece};
-use crate::formula::FormulaError;
 use crate::procedure::act::{Act, Keyed, Way, milliseconds};
 use crate::procedure::{At, Expression, ValueLookup};
 use crate::quantity::{Decimal, Dimension, Unit};
-use crate::record::Matter;
+use crate::record::{Matter, Unworkable};
 use crate::window::{Bounds, Within};
 
 /// Whether the step switches the source on or off.
@@ -48,7 +47,7 @@ impl Set {
         self.power.as_ref().is_some_and(|power| power.value == Switching::Off)
     }
 
-    fn seen(&self, to: &Expression, values: &ValueLookup<'_>) -> Result<Act, FormulaError> {
+    fn seen(&self, to: &Expression, values: &ValueLookup<'_>) -> Result<Act, Unworkable> {
         let target = to.evaluate(values)?;
         let within = self.within.as_ref().map(|w| w.evaluate(values)).transpose()?;
         let within = match within {
@@ -56,11 +55,7 @@ impl Set {
             Some(ratio) => Within::Percent(ratio.value.shift(2)),
             None => Within::Percent(Decimal::new(5, 0)),
         };
-        let bounds = Bounds::near(target, within).map_err(|error| FormulaError {
-            at: 0..0,
-            message: error.to_string(),
-            help: None,
-        })?;
+        let bounds = Bounds::near(target, within)?;
         let over = self.over.as_ref().map(|over| over.evaluate(values)).transpose()?;
         let over_ms = over.as_ref().map(milliseconds).transpose()?.unwrap_or_default();
         let in_words = over.map(|time| format!(" over {}", time.engineering(3, None)));
@@ -102,7 +97,7 @@ impl Kind for Set {
         self.to.as_ref().map(Gives::Result)
     }
 
-    fn acts(&self, values: &ValueLookup<'_>) -> Result<Vec<Keyed>, FormulaError> {
+    fn acts(&self, values: &ValueLookup<'_>) -> Result<Vec<Keyed>, Unworkable> {
         if self.is_off() {
             return Ok(super::only(Act::SourceOff { what: self.what.value.clone() }));
         }

@@ -3,10 +3,10 @@
 use serde::Deserialize;
 
 use super::{Kind, Piece, only};
-use crate::formula::FormulaError;
 use crate::procedure::act::{Act, Keyed, milliseconds};
 use crate::procedure::{At, Expression, ValueLookup};
 use crate::quantity::Dimension;
+use crate::record::Unworkable;
 
 /// Time that has to pass before the next step. While the equipment is live nothing moves on by itself at its end.
 #[derive(Clone, Debug, Deserialize)]
@@ -29,7 +29,7 @@ impl Kind for Wait {
         visit(Piece::Quantity { key: "time", expression: &self.time, dimension: Dimension::TIME });
     }
 
-    fn acts(&self, values: &ValueLookup<'_>) -> Result<Vec<Keyed>, FormulaError> {
+    fn acts(&self, values: &ValueLookup<'_>) -> Result<Vec<Keyed>, Unworkable> {
         let ms = milliseconds(&self.time.evaluate(values)?)?;
         Ok(only(Act::Wait { ms, what: self.what.value.clone() }))
     }

@@ -3,10 +3,10 @@
 use serde::Deserialize;
 
 use super::{Gives, Kind, Piece, only};
-use crate::formula::FormulaError;
 use crate::procedure::act::{Act, Keyed, MeterUse, Steady, Watching, milliseconds};
 use crate::procedure::{Acceptance, At, Expression, Point, ValueLookup};
 use crate::quantity::{Dimension, Unit};
+use crate::record::Unworkable;
 use crate::window::Sign;
 
 /// The most readings one watch may ask of a person.
@@ -62,7 +62,7 @@ impl SteadyText {
         }
     }
 
-    fn worked_out(&self, values: &ValueLookup<'_>) -> Result<Steady, FormulaError> {
+    fn worked_out(&self, values: &ValueLookup<'_>) -> Result<Steady, Unworkable> {
         let worked = |expression: &Option<Expression>| {
             expression.as_ref().map(|e| e.evaluate(values)).transpose()
         };
@@ -83,19 +83,11 @@ impl Watch {
     ///
     /// # Errors
     /// A time without a usable value, or fewer than two readings or too many of them.
-    pub fn pace(&self, values: &ValueLookup<'_>) -> Result<(u64, u64), FormulaError> {
+    pub fn pace(&self, values: &ValueLookup<'_>) -> Result<(u64, u64), Unworkable> {
         let every = milliseconds(&self.every.evaluate(values)?)?;
         let time = milliseconds(&self.time.evaluate(values)?)?;
         let waits = time.checked_div(every).filter(|n| (1..READINGS_MAX).contains(n));
-        Ok((every, waits.ok_or_else(unpaced)?))
-    }
-}
-
-fn unpaced() -> FormulaError {
-    FormulaError {
-        at: 0..0,
-        message: format!("a watch takes 2 to {READINGS_MAX} readings"),
-        help: Some("change `every` or `time`".to_owned()),
+        Ok((every, waits.ok_or(Unworkable::Pace { most: READINGS_MAX })?))
     }
 }
 
@@ -144,7 +136,7 @@ impl Kind for Watch {
         true
     }
 
-    fn acts(&self, values: &ValueLookup<'_>) -> Result<Vec<Keyed>, FormulaError> {
+    fn acts(&self, values: &ValueLookup<'_>) -> Result<Vec<Keyed>, Unworkable> {
         let (every_ms, waits) = self.pace(values)?;
         let meter = self
             .function

@@ -3,9 +3,9 @@
 use serde::Deserialize;
 
 use super::{Kind, Piece, only};
-use crate::formula::FormulaError;
 use crate::procedure::act::{Act, Keyed};
 use crate::procedure::{At, ValueLookup};
+use crate::record::Unworkable;
 
 /// A witness point: the other person is told and may attend; work goes on if that person waives it.
 #[derive(Clone, Debug, Deserialize)]
@@ -31,7 +31,7 @@ impl Kind for Witness {
         visit(Piece::Text(&self.ask));
     }
 
-    fn acts(&self, _: &ValueLookup<'_>) -> Result<Vec<Keyed>, FormulaError> {
+    fn acts(&self, _: &ValueLookup<'_>) -> Result<Vec<Keyed>, Unworkable> {
         let (role, ask) = (self.by.value.clone(), self.ask.value.clone());
         Ok(only(Act::Witness { role, ask, in_reach: self.in_reach }))
     }

@@ -3,10 +3,10 @@
 use serde::Deserialize;
 
 use super::{Gives, Kind, Piece, only};
-use crate::formula::FormulaError;
 use crate::procedure::act::{Act, Keyed};
 use crate::procedure::{Acceptance, At, Expression, ValueLookup};
 use crate::quantity::Unit;
+use crate::record::Unworkable;
 use crate::window::Sign;
 
 /// A value worked out from facts and earlier readings, judged against its window.
@@ -59,7 +59,7 @@ impl Kind for WorkOut {
         Sign::EitherWay
     }
 
-    fn acts(&self, values: &ValueLookup<'_>) -> Result<Vec<Keyed>, FormulaError> {
+    fn acts(&self, values: &ValueLookup<'_>) -> Result<Vec<Keyed>, Unworkable> {
         let window = self.window.clone().unwrap_or_default();
         Ok(only(Act::WorkOut {
             what: self.what.value.clone(),

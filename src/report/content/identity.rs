@@ -98,7 +98,7 @@ fn item(subject: &ReportSubject<'_>) -> Vec<(String, String)> {
 fn method(subject: &ReportSubject<'_>) -> Vec<(String, String)> {
     let (opening, procedure) = (&subject.run.opening, subject.procedure);
     let approved = procedure.approved_by.as_ref();
-    let rule = procedure.rule().map_or_else(|error| error.message, rule_words);
+    let rule = procedure.rule().map_or_else(|error| error.to_string(), rule_words);
     let mut fields = vec![
         field("procedure", format!("{}, revision {}", *procedure.procedure, *procedure.revision)),
         field("approved by", stated(approved.map(|approved| &approved.value))),

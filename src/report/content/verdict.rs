@@ -36,6 +36,7 @@ fn cause(run: &Run) -> Option<String> {
         | StopReason::RecordFailed { .. }
         | StopReason::Unattended { .. }
         | StopReason::CouldNotWorkOut { .. }
+        | StopReason::UnusableFact { .. }
         | StopReason::FoundOn(_)
         | StopReason::ClockUpset { .. }
         | StopReason::SourceOff { .. }

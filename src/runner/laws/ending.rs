@@ -18,8 +18,13 @@ impl EndingLaw {
                 Fact::Stopped { reason: StopReason::Resumed, .. } => {
                     self.worst = self.undecided.then_some(Outcome::StoppedOnReading);
                 }
-                Fact::Stopped { reason: StopReason::CouldNotWorkOut { error }, .. } => {
-                    return Err(format!("rule 1: this procedure gives all it needs, but {error}"));
+                Fact::Stopped {
+                    reason:
+                        reason @ (StopReason::CouldNotWorkOut { .. } | StopReason::UnusableFact { .. }),
+                    ..
+                } => {
+                    let words = reason.words();
+                    return Err(format!("rule 1: this procedure gives all it needs, but {words}"));
                 }
                 Fact::Stopped { reason, .. } => {
                     let due = due(reason);
@@ -75,9 +80,9 @@ fn due(reason: &StopReason) -> Outcome {
         | StopReason::Unattended { .. }
         | StopReason::Resumed => Outcome::LeftUnfinished,
         StopReason::FoundOn { .. } | StopReason::ClockUpset { .. } => Outcome::Finished,
-        StopReason::CouldNotWorkOut { .. } | StopReason::SourceOff { .. } => {
-            Outcome::CouldNotWorkOut
-        }
+        StopReason::CouldNotWorkOut { .. }
+        | StopReason::UnusableFact { .. }
+        | StopReason::SourceOff { .. } => Outcome::CouldNotWorkOut,
         StopReason::InstrumentLost { .. } | StopReason::Tripped { .. } => Outcome::InstrumentLost,
         StopReason::RecordFailed { .. } => Outcome::CouldNotRecord,
     }

@@ -1,10 +1,11 @@
 //! One number with its formula, its inputs and its uncertainty.
 
-use super::{Figure, Foreseen, FormulaInput, Needs, Planner};
-use crate::formula::{FormulaError, SAFETY_RULES};
+use super::{Figure, Foreseen, FormulaInput, Needs, PlanError, Planner};
+use crate::formula::SAFETY_RULES;
 use crate::procedure::Expression;
 use crate::procedure::step::Piece;
 use crate::quantity::{Estimate, Quantity};
+use crate::record::Unworkable;
 use crate::runner::facts::expanded;
 
 impl Planner {
@@ -24,7 +25,9 @@ impl Planner {
         let estimate = expression.estimate(&|name: &str| self.runner.scope.estimates(name));
         let found = match &estimate {
             Ok(estimate) => Foreseen::of(estimate),
-            Err(error) => self.open(place, inputs.iter().map(|input| &input.found), error),
+            Err(error) => {
+                self.open(place, inputs.iter().map(|input| &input.found), error.clone().into())
+            }
         };
         let (name, formula) = (key.to_owned(), expression.text.value.clone());
         (Figure { name, formula, inputs, found, used_for: Vec::new() }, estimate.ok())
@@ -52,7 +55,7 @@ impl Planner {
         &mut self,
         place: &str,
         needed: impl Iterator<Item = &'a Foreseen>,
-        error: &FormulaError,
+        error: Unworkable,
     ) -> Foreseen {
         let needed: Vec<_> = needed.collect();
         if let Some(needs) = Needs::of(needed.iter().copied()) {
@@ -60,9 +63,9 @@ impl Planner {
         }
         // An error is told once, where it comes from.
         if !needed.iter().any(|found| matches!(found, Foreseen::Error { .. })) {
-            self.errors.push(format!("{place}: {}", error.message));
+            self.errors.push(PlanError { place: place.to_owned(), error: error.clone() });
         }
-        Foreseen::Error { error: error.message.clone() }
+        Foreseen::Error { error }
     }
 
     fn inputs(&mut self, place: &str, expression: &Expression) -> Vec<FormulaInput> {

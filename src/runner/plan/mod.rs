@@ -18,7 +18,7 @@ use super::machine::Runner;
 use super::step_at::StepAt;
 pub use model::{
     Figure, Foreseen, FormulaInput, GuardPlan, JudgedBy, MakingSafe, Missing, Needs, Plan,
-    PointPlan, StagePlan, StepPlan, Verified, Window,
+    PlanError, PointPlan, StagePlan, StepPlan, Verified, Window,
 };
 
 impl Runner {
@@ -57,7 +57,7 @@ struct Planner {
     /// Where each name is used.
     used_for: BTreeMap<String, Vec<String>>,
     /// What cannot be worked out though all that it needs is known.
-    errors: Vec<String>,
+    errors: Vec<PlanError>,
     /// The wait after the source goes off (ms), or what it needs.
     safe_wait: Result<u64, Needs>,
 }
@@ -71,7 +71,7 @@ impl Planner {
             let reason = match self.runner.written(name) {
                 Some(text) => match self.runner.take_fact(name, &text) {
                     Ok(_) => continue,
-                    Err(reason) => Some(reason.to_string()),
+                    Err(reason) => Some(reason),
                 },
                 None => None,
             };

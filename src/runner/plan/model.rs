@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use serde::Serialize;
 
 use crate::quantity::{Quantity, Unit};
-use crate::record::{Ceiling, Source};
+use crate::record::{Ceiling, Refusal, Source, Unworkable};
 use crate::window::{Bounds, Uncertainty};
 
 /// The plan of a run.
@@ -14,13 +14,22 @@ pub struct Plan {
     /// The facts that are not known, or cannot be used.
     pub missing: Vec<Missing>,
     /// What cannot be worked out though all that it needs is known: the place and why.
-    pub errors: Vec<String>,
+    pub errors: Vec<PlanError>,
     /// The values worked out from the facts, in order.
     pub worked_out: Vec<Figure>,
     /// What follows whenever the source goes off.
     pub making_safe: MakingSafe,
     /// The stages, in order.
     pub stages: Vec<StagePlan>,
+}
+
+/// What cannot be worked out.
+#[derive(Clone, Debug, Serialize)]
+pub struct PlanError {
+    /// The value, the charge point, the stage or the step.
+    pub place: String,
+    /// Why.
+    pub error: Unworkable,
 }
 
 /// A fact that is not known.
@@ -35,7 +44,7 @@ pub struct Missing {
     pub unit: Option<Unit>,
     /// Why what the file says cannot be used.
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub reason: Option<String>,
+    pub reason: Option<Refusal>,
 }
 
 /// One number of the plan, with where it comes from.
@@ -86,7 +95,7 @@ pub enum Foreseen {
     /// It cannot be worked out.
     Error {
         /// Why.
-        error: String,
+        error: Unworkable,
     },
 }
 

@@ -43,7 +43,7 @@ impl Planner {
             Ok(acts) => acts.iter().for_each(|keyed| self.act(&mut plan, step, &keyed.act)),
             Err(error) => {
                 let figures = plan.figures.iter().map(|figure| &figure.found);
-                plan.open = Some(self.open(&step.step, figures, &error));
+                plan.open = Some(self.open(&step.step, figures, error));
                 let values = |name: &str| self.runner.scope.values(name);
                 let bounds = kind.window().and_then(|window| window.bounds(&values).ok());
                 let bounds = bounds.map(|bounds| bounds.with_sign(kind.sign()));

@@ -71,10 +71,11 @@ fn a_file_that_cannot_be_right_ends_the_run_safely() {
     let equipment = equipment("facts: {rail: 5000 V}\n");
     let mut sitting = RunAtBench::with(&procedure(), Some(&equipment));
     let stopped = sitting.facts().iter().find_map(|fact| match fact {
-        Fact::Stopped { reason: StopReason::CouldNotWorkOut { error }, .. } => Some(error),
+        Fact::Stopped { reason, .. } => Some(reason),
         _ => None,
     });
-    assert!(stopped.unwrap().contains("not credible"), "{stopped:?}");
+    assert!(matches!(stopped, Some(StopReason::UnusableFact { name, .. }) if name == "rail"));
+    assert!(stopped.unwrap().words().contains("`rail`: 5000 V is not credible"), "{stopped:?}");
     assert_eq!(sitting.key(), "make-safe.off");
     sitting.make_safe();
     assert!(sitting.effects().contains(&Effect::Finish(Outcome::CouldNotWorkOut)));

@@ -8,7 +8,7 @@ use crate::procedure::without_bleeder;
 use crate::quantity::Unit;
 use crate::report::{Sheet, Tone};
 use crate::runner::plan::{
-    Figure, GuardPlan, JudgedBy, MakingSafe, Missing, Plan, StagePlan, StepPlan,
+    Figure, GuardPlan, JudgedBy, MakingSafe, Missing, Plan, PlanError, StagePlan, StepPlan,
 };
 
 /// The places of use that are shown; programs get all.
@@ -31,8 +31,8 @@ pub(crate) fn plan(title: &str, equipment: Option<&str>, plan: &Plan, style: Sty
     if !plan.errors.is_empty() {
         heading(&mut sheet, "What cannot be worked out: look at the facts");
     }
-    for error in &plan.errors {
-        sheet.indented(Tone::Bad, "  ", error);
+    for PlanError { place, error } in &plan.errors {
+        sheet.indented(Tone::Bad, "  ", &format!("{place}: {error}"));
     }
     worked_out(&mut sheet, &plan.worked_out);
     making_safe(&mut sheet, &plan.making_safe);

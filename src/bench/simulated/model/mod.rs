@@ -184,10 +184,6 @@ fn unknown<'a>(name: &str, known: impl Iterator<Item = &'a str>) -> Finding {
 }
 
 fn misread(expression: &Expression, error: &FormulaError) -> Finding {
-    let found = Finding::error("QTY003", "not-a-formula", error.message.clone());
-    let found = found.at(expression.place(&error.at));
-    match &error.help {
-        Some(help) => found.help(help.clone()),
-        None => found,
-    }
+    let found = Finding::error("QTY003", "not-a-formula", error.to_string());
+    found.at(expression.place(&error.at)).help_if(error.help())
 }

@@ -2,7 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::{Key, OutputOn, Refusal, Source, Unworkable, clock_words};
+use super::{Key, OutputOn, Reason, Refusal, Source, Unworkable, clock_words};
 
 /// How a run ended.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
@@ -51,13 +51,13 @@ pub enum StopReason {
     Seen,
     /// The person could not do the step as written.
     Declined {
-        /// The person's words.
-        reason: String,
+        /// Why.
+        reason: Reason,
     },
     /// The person asked to stop.
     Halted {
-        /// The person's words.
-        reason: String,
+        /// Why.
+        reason: Reason,
     },
     /// A signal, or the terminal went away.
     Interrupted {

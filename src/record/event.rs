@@ -3,7 +3,7 @@
 use chrono::{DateTime, FixedOffset};
 use serde::{Deserialize, Serialize};
 
-use super::{Approval, Fact, Key, Opening, Origin, OutputOn, Signature, Trace};
+use super::{Approval, Fact, Key, Opening, Origin, OutputOn, Reason, Signature, Trace};
 
 /// Bytes after the last whole line, left by a write that was cut off.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -97,8 +97,8 @@ pub enum Event {
     Declined {
         /// The question's key.
         key: Key,
-        /// Why, in the person's words.
-        reason: String,
+        /// Why.
+        reason: Reason,
         /// Where it came from.
         origin: Origin,
     },
@@ -132,8 +132,8 @@ pub enum Event {
     },
     /// The person asked to stop.
     Halted {
-        /// Why, in the person's words.
-        reason: String,
+        /// Why.
+        reason: Reason,
     },
     /// An instrument no longer answers.
     InstrumentLost {
@@ -167,7 +167,7 @@ pub enum Event {
     /// Nobody at the bench can be asked any more, or the person left without making safe.
     Abandoned {
         /// Why.
-        reason: String,
+        reason: Reason,
     },
     /// A run that had not ended was taken up again.
     Resumed {

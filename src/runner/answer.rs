@@ -8,7 +8,7 @@ use super::task::{AfterStop, Task};
 use crate::procedure::Confirm;
 use crate::procedure::act::{Act, Choice};
 use crate::quantity::{Decimal, Reading};
-use crate::record::{Fact, Key, Origin, Refusal, Signal, Signature, StopReason};
+use crate::record::{Fact, Key, Origin, Reason, Refusal, Signal, Signature, StopReason};
 use crate::window::{Bounds, Verdict, Within};
 
 impl Runner {
@@ -77,7 +77,7 @@ impl Runner {
     }
 
     /// Takes the word that something cannot or will not be done.
-    pub(super) fn declined(&mut self, batch: &mut Batch, reason: &str) {
+    pub(super) fn declined(&mut self, batch: &mut Batch, reason: &Reason) {
         let Some(current) = self.progress.current() else { return };
         let is_safety = matches!(
             current.task,
@@ -85,11 +85,11 @@ impl Runner {
         );
         if matches!(current.task, Task::SignOff { .. }) {
             // Left unsigned, with the reason.
-            self.stop(batch, StopReason::Halted { reason: reason.to_owned() });
+            self.stop(batch, StopReason::Halted { reason: reason.clone() });
         } else if is_safety {
-            self.refuse(batch, reason, Refusal::MakingSafe);
+            self.refuse(batch, &reason.to_string(), Refusal::MakingSafe);
         } else {
-            self.stop(batch, StopReason::Declined { reason: reason.to_owned() });
+            self.stop(batch, StopReason::Declined { reason: reason.clone() });
         }
     }
 

@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use super::beside::PromptEnd;
 use crate::diagnostic::Style;
 use crate::procedure::Procedure;
-use crate::record::{Energy, Entry, Mode, Names, Origin, Outcome, Run};
+use crate::record::{Energy, Entry, Mode, Names, Origin, Outcome, Reason, Run};
 use crate::runner::{Advice, Notice, Question, WaitSpan};
 
 /// What the screens may show besides the question: the procedure and the run so far.
@@ -38,7 +38,7 @@ pub(super) enum Reply {
     /// The connected instrument is to take the reading.
     Measure,
     /// It cannot or will not be done.
-    Cannot(String),
+    Cannot(Reason),
     /// Something to write down.
     Note(String),
     /// A file to put beside the record.
@@ -51,9 +51,9 @@ pub(super) enum Reply {
         remarks: String,
     },
     /// Stop here.
-    Stop(String),
+    Stop(Reason),
     /// End without making safe, or because nobody answers any more.
-    Leave(String),
+    Leave(Reason),
     /// A signal came instead of an answer.
     Interrupted(String),
     /// What was watched beside the question ended before there was an answer.

@@ -14,7 +14,7 @@ use super::line::{self, Typed};
 use super::screen;
 use super::signal::Signals;
 use crate::diagnostic::{Style, clean};
-use crate::record::{Entry, Fact, Names, Origin};
+use crate::record::{Entry, Fact, Names, Origin, Reason};
 use crate::runner::{Expects, Question, Turn, WaitSpan};
 use crate::shell::terminal;
 
@@ -49,7 +49,7 @@ impl From<NoAnswer> for Reply {
     fn from(none: NoAnswer) -> Self {
         match none {
             NoAnswer::Signal(signal) => Self::Interrupted(signal),
-            NoAnswer::Gone(error) => Self::Leave(format!("the terminal is gone: {error}")),
+            NoAnswer::Gone(error) => Self::Leave(Reason::TerminalGone { error: error.to_string() }),
         }
     }
 }
@@ -172,11 +172,9 @@ impl PersonFront {
             "hand over" => return self.handed_over(self.words("to whom")?),
             "cannot" => Reply::Cannot(reason(self.words("why not")?)),
             "stop" => Reply::Stop(reason(self.words("why")?)),
-            "leave" if screen::is_making_safe(question) => {
-                Reply::Leave("the person left".to_owned())
-            }
+            "leave" if screen::is_making_safe(question) => Reply::Leave(Reason::PersonLeft {}),
             // Anywhere else the equipment is made safe first.
-            "leave" => Reply::Stop("the person left".to_owned()),
+            "leave" => Reply::Stop(Reason::PersonLeft {}),
             _ if question.expects == Expects::TakesOver => return self.handed_over(line),
             _ => answer(&question.expects, line),
         };
@@ -207,8 +205,8 @@ impl PersonFront {
 }
 
 /// A reason as it goes into the record; a person in a hurry may leave it out.
-fn reason(line: String) -> String {
-    if line.trim().is_empty() { "no reason given".to_owned() } else { line }
+fn reason(line: String) -> Reason {
+    if line.trim().is_empty() { Reason::NotGiven {} } else { Reason::Words(line) }
 }
 
 /// What a typed line is as an answer.
@@ -300,7 +298,7 @@ impl Front for PersonFront {
         // Whatever is pressed with it or behind it: an Enter does not take the word to stop back.
         let keys = terminal::keys_pressed();
         if keys.iter().any(|key| key.eq_ignore_ascii_case(&b's')) {
-            return Some(Reply::Stop("a key was pressed while time passed".to_owned()));
+            return Some(Reply::Stop(Reason::KeyPressed {}));
         }
         let Some((bar, span)) = &self.waiting else { return None };
         bar.set_position(standing.now_ms.saturating_sub(span.from_ms));

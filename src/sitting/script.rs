@@ -8,7 +8,7 @@ use super::front::{Front, Reply, View, WaitStanding};
 use super::screen;
 use super::signal::Signals;
 use crate::diagnostic::{Style, cut};
-use crate::record::{Entry, Fact, Key, Names, Origin};
+use crate::record::{Entry, Fact, Key, Names, Origin, Reason};
 use crate::report::{Sheet, Tone};
 use crate::runner::{Expects, Question, Turn, WaitSpan};
 use crate::shell::terminal;
@@ -56,10 +56,10 @@ impl Script {
         let next = next.map(|text| (question.key.clone(), text));
         let next = next.filter(|next| refused.as_ref() != Some(next));
         let Some((key, text)) = next else {
-            let reason = format!("the answers file has no answer to `{}`", question.key);
+            let reason = Reason::NoAnswer { key: question.key.clone() };
             // Not every end that comes of it has words of its own.
             let mut sheet = Sheet::new(self.style);
-            sheet.line(Tone::Bad, &reason);
+            sheet.line(Tone::Bad, &reason.to_string());
             self.show(&sheet.finish());
             // The first time the run is halted, which makes safe if it can; the second time there is nobody to ask.
             return if std::mem::replace(&mut self.ended, true) {
@@ -83,7 +83,7 @@ impl Script {
                 Reply::HandOver { to: text, remarks: "named in the answers file".to_owned() }
             }
             _ => match text.strip_prefix("cannot:") {
-                Some(reason) => Reply::Cannot(reason.trim().to_owned()),
+                Some(reason) => Reply::Cannot(reason.trim().into()),
                 None => Reply::Answer(text),
             },
         }
@@ -96,9 +96,7 @@ impl Script {
         let times = self.measured.entry(key.clone()).or_default();
         *times += 1;
         if *times > MEASURES_MAX {
-            return Reply::Stop(format!(
-                "`{key}` was measured {MEASURES_MAX} times, and no value was taken"
-            ));
+            return Reply::Stop(Reason::NoValue { key: key.clone(), times: MEASURES_MAX });
         }
         Reply::Measure
     }

@@ -13,7 +13,7 @@ use crate::bench::{Limits, Trip};
 use crate::diagnostic::clean_lines;
 use crate::journal::{self, Disk, Journal, JournalError};
 use crate::procedure::Procedure;
-use crate::record::{Entry, Event, Names, Outcome, Run};
+use crate::record::{Entry, Event, Names, Outcome, Reason, Run};
 use crate::runner::{Effect, Question, Runner, Setting};
 
 /// One sitting at the bench. It holds the four outside things; the runner holds everything else.
@@ -101,7 +101,7 @@ impl<D: Disk> Session<'_, D> {
             }
         }
         // The runner had nothing to ask: nothing can be taken for granted any more.
-        AfterBatch::Event(Event::Abandoned { reason: "nothing was left to ask".to_owned() })
+        AfterBatch::Event(Event::Abandoned { reason: Reason::NothingToAsk {} })
     }
 
     /// An answer, unless the clocks say that time did not go on as it should while it was waited for: then it counts no
@@ -233,5 +233,5 @@ pub(super) fn record_failed(error: &JournalError) -> Event {
 
 /// A run of which not even the first entry could be written.
 pub(super) fn nobody_to_ask() -> Event {
-    Event::Abandoned { reason: "the record could not be begun".to_owned() }
+    Event::Abandoned { reason: Reason::NotBegun {} }
 }

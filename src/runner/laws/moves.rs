@@ -242,7 +242,7 @@ fn happening(step: Move, at: u64, pending: Option<&Pending>) -> Option<Event> {
                 ],
             }
         }
-        Move::Halt => Event::Halted { reason: text("the telephone") },
+        Move::Halt => Event::Halted { reason: "the telephone".into() },
         Move::InstrumentLost => Event::InstrumentLost { instrument: text("supply") },
         Move::Tripped => {
             Event::Tripped { instrument: text("supply"), reason: text("over current") }
@@ -253,7 +253,7 @@ fn happening(step: Move, at: u64, pending: Option<&Pending>) -> Option<Event> {
         Move::Interrupted => Event::Interrupted { signal: text("SIGINT") },
         Move::Slept => Event::ClockUpset { slept_ms: 9 * 3_600_000, set_ms: 0 },
         Move::ClockSet => Event::ClockUpset { slept_ms: 0, set_ms: -3_600_000 },
-        Move::Abandoned => Event::Abandoned { reason: text("nobody answers") },
+        Move::Abandoned => Event::Abandoned { reason: "nobody answers".into() },
         Move::Resumed => resumed("Sasha Resumer-Test", at),
         Move::ResumedLater => resumed(OPERATOR, at),
         _ => return None,
@@ -334,7 +334,7 @@ fn answer(step: Move, pending: Option<&Pending>) -> Event {
         Move::Measured => sent(in_base_units(good(question))),
         Move::Acknowledge => Event::Acknowledged { key, origin: Origin::Typed },
         Move::Decline => {
-            Event::Declined { key, reason: "it does not fit".to_owned(), origin: Origin::Typed }
+            Event::Declined { key, reason: "it does not fit".into(), origin: Origin::Typed }
         }
         Move::AttachHere => file(key.as_str()),
         _ => Event::Entered {

@@ -125,7 +125,7 @@ fn making_safe_after_a_stop_takes_nobody_and_going_on_takes_a_proof_again() {
     assert_eq!(sitting.facts(), [supervised("cold.supervisor", Duty::ProveDead)]);
     sitting.make_safe();
     assert_eq!(sitting.key(), "first");
-    let (key, reason) = ("first".to_owned(), "it does not fit".to_owned());
+    let (key, reason) = ("first".to_owned(), "it does not fit".into());
     let origin = crate::record::Origin::Typed;
     sitting.event(Event::Declined { key: key.into(), reason, origin });
     sitting.make_safe();

@@ -200,7 +200,7 @@ fn an_agreement_ends_with_the_stop_that_comes_between() {
     let mut sitting = RunAtBench::new(&cold(LAMP));
     sitting.make_safe();
     sitting.say_all(&[SAM, "agree"]);
-    let (key, reason) = ("link".to_owned(), "the link is stuck".to_owned());
+    let (key, reason) = ("link".to_owned(), "the link is stuck".into());
     sitting.event(Event::Declined { key: key.into(), reason, origin: Origin::Typed });
     assert_eq!(sitting.key(), "what-next");
     hand_over(&mut sitting, "Robin Relief-Test");

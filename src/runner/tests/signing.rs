@@ -162,12 +162,12 @@ fn a_signature_that_takes_longer_than_the_proof_lasts_is_asked_for_again_on_dead
 fn nothing_holds_a_person_who_cannot_sign_the_record() {
     let declined = Event::Declined {
         key: "sign-off".into(),
-        reason: "the key is at home".to_owned(),
+        reason: "the key is at home".into(),
         origin: crate::record::Origin::Typed,
     };
     let interrupted = Event::Interrupted { signal: "SIGTERM".to_owned() };
-    let halted = Event::Halted { reason: "the key is at home".to_owned() };
-    for event in [declined, halted, Event::Abandoned { reason: "gone".to_owned() }] {
+    let halted = Event::Halted { reason: "the key is at home".into() };
+    for event in [declined, halted, Event::Abandoned { reason: "gone".into() }] {
         let mut sitting = done();
         sitting.event(event.clone());
         assert_eq!(closed(&sitting), Some((Outcome::LeftUnfinished, true, true)), "{event:?}");

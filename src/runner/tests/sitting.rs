@@ -198,12 +198,12 @@ impl RunAtBench {
 
     /// Says that what is asked cannot or will not be done.
     pub(super) fn decline(&mut self, reason: &str) -> &mut Self {
-        let (key, reason) = (self.key().into(), reason.to_owned());
+        let (key, reason) = (self.key().into(), reason.into());
         self.event(Event::Declined { key, reason, origin: Origin::Typed })
     }
 
     pub(super) fn halt(&mut self) -> &mut Self {
-        self.event(Event::Halted { reason: "the telephone".to_owned() })
+        self.event(Event::Halted { reason: "the telephone".into() })
     }
 
     pub(super) fn resume(&mut self) -> &mut Self {

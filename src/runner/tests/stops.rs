@@ -274,7 +274,7 @@ fn a_stop_on_live_equipment_says_live_until_the_source_is_off() {
 #[test]
 fn leaving_live_equipment_is_not_safe() {
     let mut sitting = RunAtBench::new(&rails(TWO));
-    sitting.live().event(Event::Abandoned { reason: "the terminal is gone".to_owned() });
+    sitting.live().event(Event::Abandoned { reason: "the terminal is gone".into() });
     assert_eq!(sitting.effects()[0], Effect::OutputsOff);
     assert_eq!(closed(&sitting), Some((Outcome::LeftUnfinished, false, true)));
 }

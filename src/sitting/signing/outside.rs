@@ -91,7 +91,7 @@ mod tests {
 
     #[test]
     fn a_signal_and_the_word_to_stop_come_before_an_answer_that_never_comes() {
-        for reply in [Reply::Interrupted("SIGINT".to_owned()), Reply::Stop("a key".to_owned())] {
+        for reply in [Reply::Interrupted("SIGINT".to_owned()), Reply::Stop("a key".into())] {
             let mut front = Looking(vec![Some(reply.clone()), None]);
             let begun = Instant::now();
             let none = in_vain(&mut front, None);

@@ -31,6 +31,7 @@ mod other_sets;
 mod paper;
 mod people;
 mod plan;
+mod record_texts;
 mod records;
 mod register;
 mod rehearsal;

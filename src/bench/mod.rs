@@ -23,7 +23,7 @@ pub use trip::{Trip, TripHandle};
 
 use crate::procedure::Point;
 pub use crate::procedure::act::Guard;
-use crate::record::{Source, Trace};
+use crate::record::{Source, Trace, TripCause};
 
 /// How an output went off.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -197,8 +197,8 @@ pub enum SamplingEnd {
     Tripped {
         /// The instrument that sent it.
         instrument: String,
-        /// What was wrong, in words.
-        reason: String,
+        /// What was wrong.
+        reason: TripCause,
     },
     /// An output that was left off is on: all of them were switched off before anything else.
     FoundOn {

@@ -2,7 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::{Key, OutputOn, Reason, Refusal, Source, Unworkable, clock_words};
+use super::{Key, OutputOn, Reason, Refusal, Source, TripCause, Unworkable, clock_words};
 
 /// How a run ended.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
@@ -71,8 +71,8 @@ pub enum StopReason {
     },
     /// A protection acted.
     Tripped {
-        /// What it reported.
-        reason: String,
+        /// Why.
+        reason: Box<TripCause>,
     },
     /// An entry could not be written.
     RecordFailed {

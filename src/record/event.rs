@@ -3,7 +3,7 @@
 use chrono::{DateTime, FixedOffset};
 use serde::{Deserialize, Serialize};
 
-use super::{Approval, Fact, Key, Opening, Origin, OutputOn, Reason, Signature, Trace};
+use super::{Approval, Fact, Key, Opening, Origin, OutputOn, Reason, Signature, Trace, TripCause};
 
 /// Bytes after the last whole line, left by a write that was cut off.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -144,8 +144,8 @@ pub enum Event {
     Tripped {
         /// Which instrument.
         instrument: String,
-        /// What it reported.
-        reason: String,
+        /// Why.
+        reason: Box<TripCause>,
     },
     /// An entry could not be written and synced. Never in a record, for the same reason.
     RecordFailed {

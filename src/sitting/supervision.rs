@@ -13,7 +13,7 @@ use crate::journal::{Disk, Journal};
 use crate::procedure::act::{Guard, Way};
 use crate::procedure::{OutputValue, Point};
 use crate::quantity::{Quantity, Reading, Unit};
-use crate::record::{Event, Key, OutputOn, SampleSpan as Sampled, Trace};
+use crate::record::{Event, Key, OutputOn, SampleSpan as Sampled, Trace, TripCause};
 use crate::runner::{Expects, Question, WaitSpan};
 
 impl<D: Disk> Session<'_, D> {
@@ -115,7 +115,9 @@ impl<D: Disk> Session<'_, D> {
         }
         let event = match watched.end {
             SamplingEnd::Asked => return cut,
-            SamplingEnd::Tripped { instrument, reason } => Event::Tripped { instrument, reason },
+            SamplingEnd::Tripped { instrument, reason } => {
+                Event::Tripped { instrument, reason: Box::new(reason) }
+            }
             SamplingEnd::FoundOn { instrument, output } => {
                 Event::FoundOn(OutputOn { instrument, output, set_to: None, came_on: true })
             }
@@ -126,9 +128,12 @@ impl<D: Disk> Session<'_, D> {
                     _ => self.signal(),
                 };
                 let instrument = "trip".to_owned();
-                signal.map_or(Event::Tripped { instrument, reason }, |signal| Event::Interrupted {
-                    signal,
-                })
+                match signal {
+                    Some(signal) => Event::Interrupted { signal },
+                    None => {
+                        Event::Tripped { instrument, reason: Box::new(TripCause::Said(reason)) }
+                    }
+                }
             }
         };
         Some(Cut::Event(event))

@@ -55,7 +55,7 @@ const CALLED: [(&str, &[&str]); 5] = [
     ("what a value measures, in one word", &["found", "wanted"]),
     (
         "what was typed, sent, signed or read from a file, byte by byte",
-        &["armored", "remarks", "sha256", "text"],
+        &["armored", "remarks", "reply", "sha256", "text"],
     ),
 ];
 
@@ -67,7 +67,7 @@ const FORMER: &str = "the sentence of an earlier version: read, and never writte
 const REPORTED: &str = "what an instrument, its line or the system reported: it happened, and nothing is concluded from its wording";
 
 /// Texts by the place where they stand.
-const OTHERS: [(&str, &str); 37] = [
+const OTHERS: [(&str, &str); 36] = [
     ("DecimalError::Comma", WRITTEN),
     ("DecimalError::ExponentTooLarge", WRITTEN),
     ("DecimalError::ForeignDigit", WRITTEN),
@@ -78,7 +78,6 @@ const OTHERS: [(&str, &str); 37] = [
     ("Event::InstrumentLost.instrument", REPORTED),
     ("Event::OffUnconfirmed.error", REPORTED),
     ("Event::RecordFailed.error", REPORTED),
-    ("Event::Tripped.reason", REPORTED),
     ("Event::Voided.why", SAID),
     ("Fact::Again.why", SAID),
     ("Fact::Agreed.what", ASKED),
@@ -100,7 +99,10 @@ const OTHERS: [(&str, &str); 37] = [
     ("StopReason::CouldNotWorkOut.what", "the name of the value, the step or the stage"),
     ("StopReason::InstrumentLost.instrument", REPORTED),
     ("StopReason::RecordFailed.error", REPORTED),
-    ("StopReason::Tripped.reason", REPORTED),
+    (
+        "TripCause::Said",
+        "what fired it: a signal, an instrument that was lost; or the sentence of an earlier version",
+    ),
     ("UnitError::Meaningless", WRITTEN),
     ("Unworkable::Said", FORMER),
     ("Wanted::OperatorOr", "a word or a sign of formulas"),

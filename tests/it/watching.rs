@@ -163,7 +163,7 @@ fn a_reading_outside_sends_off_to_every_instrument() {
             panic!("{:?}", watched.end)
         };
         assert_eq!(instrument, "left");
-        assert!(reason.starts_with("left.current: "), "{reason}");
+        assert!(reason.to_string().starts_with("left.current: "), "{reason}");
         // A number that tripped is kept with those before it.
         let is_number = reply == "+6.010000E-02";
         assert_eq!(watched.traces[0].count(), 50 + u64::from(is_number), "{reply}");

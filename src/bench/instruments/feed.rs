@@ -7,6 +7,7 @@ use super::supply::SupplyOutput;
 use super::switch::Switch;
 use crate::bench::{Limits, Off};
 use crate::procedure::{Instrument, Role};
+use crate::record::TripCause;
 
 /// One way to the equipment.
 #[derive(Clone, Debug)]
@@ -51,8 +52,8 @@ impl Feed {
         }
     }
 
-    /// What is above the ceiling it was brought up with, in words.
-    pub(super) fn excess(&self, device: &mut Device) -> Result<Option<String>, DriverError> {
+    /// What is above the ceiling it was brought up with.
+    pub(super) fn excess(&self, device: &mut Device) -> Result<Option<TripCause>, DriverError> {
         match self {
             Self::Supply(supply) => supply.excess(device),
             Self::Mains(_) => Ok(None),

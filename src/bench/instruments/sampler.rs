@@ -100,8 +100,8 @@ impl Sampler for StationSampler<'_> {
                 }
                 (true, true) => {
                     let excess = feed.excess(&mut self.station.device.lock());
-                    if let Some(words) = excess.map_err(|error| self.lost(&error))? {
-                        return Ok(Some(Astray::Above(words)));
+                    if let Some(reason) = excess.map_err(|error| self.lost(&error))? {
+                        return Ok(Some(Astray::Above(reason)));
                     }
                 }
                 (true | false, false) => {}

@@ -7,7 +7,8 @@ use super::fall::{VoltageLeft, left};
 use super::switch::Switch;
 use crate::bench::Off;
 use crate::procedure::{Channel, ConstantCurrent, OutputValue};
-use crate::quantity::Quantity;
+use crate::quantity::{Decimal, Dimension, Quantity};
+use crate::record::TripCause;
 
 /// How far a setting may be read back from what was sent, beside its step: it is rounded inside many supplies (common
 /// practice, no source).
@@ -138,25 +139,24 @@ impl SupplyOutput {
         device.ask_number(&question, setting.output())
     }
 
-    /// What is above the ceiling it was brought up with, in words: a setting that somebody turned up, or its voltage.
-    pub(super) fn excess(&self, device: &mut Device) -> Result<Option<String>, DriverError> {
+    /// What is above the ceiling it was brought up with: a setting that somebody turned up, or its voltage.
+    pub(super) fn excess(&self, device: &mut Device) -> Result<Option<TripCause>, DriverError> {
         let Some(OutputCeiling { voltage, current }) = self.ceiling else { return Ok(None) };
-        for (setting, most) in
-            [(OutputSetting::Voltage, voltage), (OutputSetting::Current, current)]
-        {
+        let output = || self.switch.name.clone();
+        for (setting, most, dimension) in [
+            (OutputSetting::Voltage, voltage, Dimension::VOLTAGE),
+            (OutputSetting::Current, current, Dimension::CURRENT),
+        ] {
             let set = self.what_is_set(device, setting)?;
             if set > most + self.rounding(setting, most) {
-                return Ok(Some(self.above("is set to", set, most, setting.unit())));
+                let [set, most] = [set, most].map(|value| quantity(value, dimension));
+                return Ok(Some(TripCause::SetAbove { output: output(), set, most }));
             }
         }
         let measured = self.measure(device, OutputValue::Voltage)?;
         let is_above = measured > voltage * (1.0 + OF_MEASURED) + self.dead_below();
-        Ok(is_above.then(|| self.above("measures", measured, voltage, "V")))
-    }
-
-    fn above(&self, what: &str, value: f64, most: f64, unit: &str) -> String {
-        let (name, value, most) = (&self.switch.name, plain(value), plain(most));
-        format!("output {name} {what} {value} {unit}, above the {most} {unit} of its stage")
+        let [measured, most] = [measured, voltage].map(|value| quantity(value, Dimension::VOLTAGE));
+        Ok(is_above.then(|| TripCause::MeasuredAbove { output: output(), measured, most }))
     }
 
     pub(super) fn measure(
@@ -270,4 +270,9 @@ impl SupplyOutput {
             allowed: format!("0 to {} {unit}", plain(most)),
         }
     }
+}
+
+/// A number that an instrument has sent, which is finite.
+fn quantity(value: f64, dimension: Dimension) -> Quantity {
+    Quantity::new(Decimal::from_f64(value).unwrap_or(Decimal::ZERO), dimension)
 }

@@ -7,6 +7,7 @@ use std::time::{Duration, Instant};
 
 use super::ramp::STEPS;
 use crate::bench::{BenchClock, Go, Live, Lost, SamplingEnd, TripHandle};
+use crate::record::TripCause;
 
 /// The time between two looks, on the bench's clock.
 const LOOK: Duration = Duration::from_millis(100);
@@ -84,15 +85,15 @@ impl<'a> Board<'a> {
     }
 
     /// Fires the trip; tells whether it was not fired before.
-    pub(super) fn fire(&self, reason: &str) -> bool {
+    pub(super) fn fire(&self, reason: &TripCause) -> bool {
         let is_first = !self.has_fired();
-        self.trip.fire(reason);
+        self.trip.fire(&reason.to_string());
         is_first
     }
 
     /// Fires the trip, and only then tells of what was wrong.
-    pub(super) fn trip(&self, instrument: &str, reason: String) {
-        self.trip.fire(&reason);
+    pub(super) fn trip(&self, instrument: &str, reason: TripCause) {
+        self.trip.fire(&reason.to_string());
         self.finish(SamplingEnd::Tripped { instrument: instrument.to_owned(), reason });
     }
 

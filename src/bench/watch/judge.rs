@@ -3,6 +3,7 @@
 use crate::bench::Guard;
 use crate::diagnostic::clean;
 use crate::quantity::{Dimension, Quantity, Reading, Unit};
+use crate::record::SampleFault;
 use crate::window::{Bounds, Verdict};
 
 /// What a sample has to be.
@@ -20,8 +21,8 @@ pub(super) enum JudgedSample {
     Inside(f64),
     /// Over range, where that is good.
     Open,
-    /// Outside, in words, with the value (in the base unit) where it is one.
-    Outside(String, Option<f64>),
+    /// Not as it has to be, with the value (in the base unit) where it is one.
+    Outside(SampleFault, Option<f64>),
 }
 
 /// The unit that a guard's point is read in: its own, or the one of the window.
@@ -63,7 +64,10 @@ impl Judge {
             return match Quantity::parse(reply.trim()) {
                 // Where nothing is judged and nothing says what is read, a unit that comes with the value is as good as none.
                 Ok(value) if self.takes_any_unit() => JudgedSample::Inside(value.to_f64()),
-                _ => JudgedSample::Outside(format!("`{}` is no number", clean(reply.trim())), None),
+                _ => {
+                    let reply = clean(reply.trim());
+                    JudgedSample::Outside(SampleFault::Unread { reply }, None)
+                }
             };
         };
         match (self.bounds.judge(&reading), &reading) {
@@ -72,12 +76,12 @@ impl Judge {
             }
             (Verdict::Inside, Reading::OverRange) => JudgedSample::Open,
             (_, Reading::Number(quantity)) => {
-                let shown = quantity.engineering_exact(Some(&self.unit));
-                let why = self.bounds.why_outside(&reading, Some(&self.unit));
-                JudgedSample::Outside(format!("{shown} {why}"), Some(quantity.to_f64()))
+                let (unit, window) = (self.unit.clone(), Box::new(self.bounds));
+                let fault = SampleFault::Outside { reading, unit, window };
+                JudgedSample::Outside(fault, Some(quantity.to_f64()))
             }
-            (_, Reading::OverRange) => JudgedSample::Outside("over range".to_owned(), None),
-            (_, Reading::NotANumber) => JudgedSample::Outside("no number".to_owned(), None),
+            (_, Reading::OverRange) => JudgedSample::Outside(SampleFault::OverRange, None),
+            (_, Reading::NotANumber) => JudgedSample::Outside(SampleFault::NotANumber, None),
         }
     }
 
@@ -122,6 +126,14 @@ mod tests {
         Quantity::parse(text).unwrap()
     }
 
+    /// What is said of a sample outside, with its value.
+    fn told(sample: JudgedSample) -> Option<(String, Option<f64>)> {
+        match sample {
+            JudgedSample::Outside(fault, value) => Some((fault.to_string(), value)),
+            JudgedSample::Inside(_) | JudgedSample::Open => None,
+        }
+    }
+
     #[test]
     fn limits_are_inside_and_the_next_digit_is_not() {
         let between = Bounds::between(quantity("36 mA"), quantity("84 mA")).unwrap();
@@ -133,7 +145,7 @@ mod tests {
             assert!(matches!(judge.judge(outside), JudgedSample::Outside(..)), "{outside}");
         }
         let words = "84.1 mA is outside its window (36 mA to 84 mA)";
-        assert_eq!(judge.judge("0.0841"), JudgedSample::Outside(words.to_owned(), Some(0.0841)));
+        assert_eq!(told(judge.judge("0.0841")), Some((words.to_owned(), Some(0.0841))));
     }
 
     #[test]
@@ -141,7 +153,7 @@ mod tests {
         let judge = judge("plus.current", Bounds::at_most(quantity("50 mA")));
         assert_eq!(judge.judge("-0.05"), JudgedSample::Inside(-0.05));
         let words = "-2 A is outside its window (at most 50 mA, whichever way round)";
-        assert_eq!(judge.judge("-2"), JudgedSample::Outside(words.to_owned(), Some(-2.0)));
+        assert_eq!(told(judge.judge("-2")), Some((words.to_owned(), Some(-2.0))));
     }
 
     #[test]
@@ -197,16 +209,14 @@ mod tests {
         let open = judge("resistance", Bounds::at_least(quantity("10 kohm")).with_open_ok(true));
         assert_eq!(open.judge("9.9E37"), JudgedSample::Open);
         assert_eq!(open.judge("12000"), JudgedSample::Inside(12_000.0));
-        assert_eq!(open.judge("9.91E37"), JudgedSample::Outside("no number".to_owned(), None));
+        assert_eq!(open.judge("9.91E37"), JudgedSample::Outside(SampleFault::NotANumber, None));
         assert!(matches!(open.judge("12"), JudgedSample::Outside(..)));
     }
 
     #[test]
     fn a_reply_is_cleaned_before_it_is_told() {
         let judge = judge("plus.current", Bounds::record_only());
-        let JudgedSample::Outside(words, None) = judge.judge("\u{1b}[2Jgone\n") else {
-            unreachable!()
-        };
+        let (words, _) = told(judge.judge("\u{1b}[2Jgone\n")).unwrap();
         assert!(words.contains("gone") && !words.contains(char::is_control), "{words:?}");
     }
 

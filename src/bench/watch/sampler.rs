@@ -2,6 +2,7 @@
 
 use crate::bench::Lost;
 use crate::procedure::Point;
+use crate::record::TripCause;
 
 /// An instrument that is sampled.
 pub trait Sampler: Send {
@@ -67,12 +68,12 @@ pub trait Sampler: Send {
 }
 
 /// An output that is not as it was left, by its name in the bench file.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq)]
 pub enum Astray {
     /// It was left off, and is on.
     FoundOn(String),
     /// It was left on, and is off.
     WentOff(String),
-    /// It is above the ceiling of its stage, in words.
-    Above(String),
+    /// It is above the ceiling of its stage.
+    Above(TripCause),
 }

@@ -4,6 +4,7 @@ use std::time::{Duration, Instant};
 
 use super::board::{Board, WatchOver, known};
 use super::{Astray, Sampler};
+use crate::record::TripCause;
 
 /// How often outputs are asked for their state. It takes real time from the sampling, whatever the bench's clock says.
 const EVERY: Duration = Duration::from_secs(1);
@@ -41,12 +42,9 @@ impl States {
             None => return Ok(()),
             Some(Astray::FoundOn(output)) => board.find_on(sampler.name(), output),
             Some(Astray::WentOff(output)) => {
-                let reason = format!(
-                    "output {output} went off by itself: what is read behind it means nothing"
-                );
-                board.trip(sampler.name(), reason);
+                board.trip(sampler.name(), TripCause::WentOff { output });
             }
-            Some(Astray::Above(words)) => board.trip(sampler.name(), words),
+            Some(Astray::Above(reason)) => board.trip(sampler.name(), reason),
         }
         Err(WatchOver)
     }

@@ -11,7 +11,7 @@ use crate::bench::trip::alone;
 use crate::bench::{BenchClock, Go, Guard, Live, Lost, SamplingEnd, TripHandle, Watched, Work};
 use crate::procedure::Point;
 use crate::quantity::Quantity;
-use crate::record::Trace;
+use crate::record::{Trace, TripCause};
 use crate::window::Bounds;
 
 type ReplyClosure = Box<dyn FnMut(&SampleQuery) -> Result<String, Lost> + Send>;
@@ -201,7 +201,8 @@ fn a_sample_outside_fires_before_anybody_is_told() {
     assert_eq!(told, Some(None));
     let reason = "plus.current: 60.1 mA is outside its window (at most 60 mA)".to_owned();
     assert_eq!(trip.fired().unwrap().reason, reason);
-    assert_eq!(watched.end, SamplingEnd::Tripped { instrument: "supply".to_owned(), reason });
+    let SamplingEnd::Tripped { instrument, reason: told } = &watched.end else { panic!("no trip") };
+    assert_eq!((instrument.as_str(), told.to_string()), ("supply", reason));
     // The one that tripped is kept with those before it.
     assert_eq!(counts(&watched), [41]);
     let trace = watched.traces.first().unwrap();
@@ -315,7 +316,7 @@ fn a_supply_that_limits_is_outside_where_that_is_asked_for() {
         let watched = watch_at(1.0, vec![supply], &trip, &Work::Hold, &guards, &mut |live| {
             if live.elapsed > Duration::from_millis(250) { Go::Enough } else { Go::On }
         });
-        let reason = "plus: the supply limits the current".to_owned();
+        let reason = TripCause::Limiting { output: "plus".to_owned() };
         let tripped = SamplingEnd::Tripped { instrument: "supply".to_owned(), reason };
         assert_eq!(watched.end, if asked_for { tripped } else { SamplingEnd::Asked });
         assert_eq!(trip.has_fired(), asked_for);
@@ -421,7 +422,7 @@ fn an_output_that_is_not_as_it_was_left_fires_at_the_beginning_a_second_later_an
     let off = Astray::WentOff("plus".to_owned());
     let found_on =
         SamplingEnd::FoundOn { instrument: "supply".to_owned(), output: "plus".to_owned() };
-    let reason = "output plus went off by itself: what is read behind it means nothing".to_owned();
+    let reason = TripCause::WentOff { output: "plus".to_owned() };
     let went_off = SamplingEnd::Tripped { instrument: "supply".to_owned(), reason };
     for guards in [vec![], vec![guard("plus.current", "60 mA")]] {
         for (astray, end) in [(&on, &found_on), (&off, &went_off)] {

@@ -11,6 +11,7 @@ use super::states::States;
 use super::thin::Thinner;
 use crate::bench::{Guard, Lost, SamplingEnd};
 use crate::procedure::Point;
+use crate::record::TripCause;
 
 /// How long an instrument rests that has nothing to sample until its next step is due.
 const REST: Duration = Duration::from_millis(1);
@@ -125,8 +126,7 @@ impl<'a> Watcher<'a> {
         for channel in &self.limited {
             goes_on(board)?;
             if known(self.sampler.is_limiting(channel), board)? {
-                board
-                    .trip(self.sampler.name(), format!("{channel}: the supply limits the current"));
+                board.trip(self.sampler.name(), TripCause::Limiting { output: channel.clone() });
                 return Err(WatchOver);
             }
         }
@@ -157,8 +157,8 @@ impl Sampled {
     fn sample(&mut self, sampler: &mut dyn Sampler, board: &Board<'_>) -> Result<(), WatchOver> {
         let reply = known(sampler.sample(&self.point), board)?;
         match self.judge.judge(&reply) {
-            JudgedSample::Outside(words, value) => {
-                let reason = format!("{}: {words}", self.point);
+            JudgedSample::Outside(sample, value) => {
+                let reason = TripCause::Sample { point: self.point.to_string(), sample };
                 // Outputs that were switched off before explain what is seen now.
                 if board.fire(&reason) {
                     let end = self.outside(sampler, reason, value, board);
@@ -182,7 +182,7 @@ impl Sampled {
     fn outside(
         &mut self,
         sampler: &mut dyn Sampler,
-        reason: String,
+        reason: TripCause,
         value: Option<f64>,
         board: &Board<'_>,
     ) -> SamplingEnd {

@@ -6,7 +6,7 @@ use super::procedure::{CONTROLLED, OPERATOR};
 use super::rig::RigKind;
 use crate::quantity::{Dimension, Unit};
 use crate::record::{
-    Event, Meaning, Moment, Opening, Origin, OutputOn, SampleSpan, Signature, Trace,
+    Event, Meaning, Moment, Opening, Origin, OutputOn, SampleSpan, Signature, Trace, TripCause,
 };
 use crate::runner::{Expects, Question};
 
@@ -245,10 +245,14 @@ fn happening(step: Move, at: u64, pending: Option<&Pending>) -> Option<Event> {
         Move::Halt => Event::Halted { reason: "the telephone".into() },
         Move::InstrumentLost => Event::InstrumentLost { instrument: text("supply") },
         Move::Tripped => {
-            Event::Tripped { instrument: text("supply"), reason: text("over current") }
+            let reason = Box::new(TripCause::Limiting { output: text("plus") });
+            Event::Tripped { instrument: text("supply"), reason }
         }
         // From another thread: no protection of an instrument.
-        Move::Fired => Event::Tripped { instrument: text("trip"), reason: text("SIGINT") },
+        Move::Fired => {
+            let reason = Box::new(TripCause::Said(text("SIGINT")));
+            Event::Tripped { instrument: text("trip"), reason }
+        }
         Move::RecordFailed => Event::RecordFailed { error: text("no space left") },
         Move::Interrupted => Event::Interrupted { signal: text("SIGINT") },
         Move::Slept => Event::ClockUpset { slept_ms: 9 * 3_600_000, set_ms: 0 },

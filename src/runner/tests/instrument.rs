@@ -4,7 +4,7 @@ use super::sitting::{ONE_POINT, RunAtBench};
 use crate::procedure::Point;
 use crate::procedure::act::Way;
 use crate::quantity::{Dimension, Quantity, Reading, Unit};
-use crate::record::{Event, Fact, Origin, OutputOn, SampleSpan, StopReason, Trace};
+use crate::record::{Event, Fact, Origin, OutputOn, SampleSpan, StopReason, Trace, TripCause};
 use crate::runner::laws::BENCH;
 use crate::runner::{Effect, Expects, Presence};
 
@@ -277,7 +277,10 @@ fn a_watch_cut_in_two_is_one_watch() {
 #[test]
 fn after_a_trip_the_person_decides() {
     let mut sitting = soaking();
-    sitting.event(Event::Tripped { instrument: "supply".to_owned(), reason: "over".to_owned() });
+    sitting.event(Event::Tripped {
+        instrument: "supply".to_owned(),
+        reason: Box::new(TripCause::Said("over".to_owned())),
+    });
     assert_eq!(sitting.effects().first(), Some(&Effect::OutputsOff));
     sitting.make_safe();
     assert_eq!(sitting.key(), "what-next");

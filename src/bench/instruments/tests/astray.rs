@@ -47,8 +47,8 @@ fn an_output_turned_up_above_the_ceiling_of_its_stage_is_found_and_switched_off(
         fake.turn(voltage, current);
         let before = fake.heard().len();
         let end = look_over(&mut instruments, false);
-        let reason = said.to_owned();
-        assert_eq!(end, SamplingEnd::Tripped { instrument: "osprey".to_owned(), reason });
+        let SamplingEnd::Tripped { instrument, reason } = end else { panic!("not told: {end:?}") };
+        assert_eq!((instrument.as_str(), reason.to_string().as_str()), ("osprey", said));
         assert!(fake.hears("INST:NSEL 1;:OUTP OFF") && fake.heard().len() > before);
     }
     // Anywhere below it is as it may be.
@@ -64,7 +64,7 @@ fn a_voltage_above_the_ceiling_is_found_whatever_is_set() {
     let SamplingEnd::Tripped { reason, .. } = look_over(&mut instruments, false) else {
         panic!("not told")
     };
-    assert_eq!(reason, "output plus measures 16 V, above the 10 V of its stage");
+    assert_eq!(reason.to_string(), "output plus measures 16 V, above the 10 V of its stage");
     assert!(fake.hears("INST:NSEL 1;:OUTP OFF"));
 }
 
@@ -77,7 +77,7 @@ fn an_output_that_goes_off_is_told_unless_off_is_due() {
         panic!("not told")
     };
     assert_eq!(instrument, "osprey");
-    assert!(reason.starts_with("output plus went off by itself"), "{reason}");
+    assert!(reason.to_string().starts_with("output plus went off by itself"), "{reason}");
 }
 
 #[test]

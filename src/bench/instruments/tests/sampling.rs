@@ -64,7 +64,7 @@ fn a_sample_outside_or_one_that_is_no_number_switches_off() {
             panic!("{habit:?}: not tripped")
         };
         assert_eq!(instrument, "osprey");
-        assert!(reason.contains(said), "{habit:?}: {reason}");
+        assert!(reason.to_string().contains(said), "{habit:?}: {reason}");
         // Off is sent without waiting: it arrives in its own time.
         let is_off = || {
             let heard = fake.heard();

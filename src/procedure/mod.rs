@@ -30,6 +30,7 @@ mod ordered;
 mod people;
 mod point;
 mod read;
+pub(crate) mod safety;
 #[cfg(test)]
 mod schema;
 mod stale;

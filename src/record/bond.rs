@@ -71,6 +71,7 @@ impl Fact {
             | Self::MeterRejected { .. }
             | Self::StillCharged { .. }
             | Self::ProvedDead { .. }
+            | Self::ProofStands { .. }
             | Self::Stopped { .. }
             | Self::Again { .. }
             | Self::Repaired { .. }

@@ -53,6 +53,7 @@ impl Fact {
             | Self::MeterRejected { .. }
             | Self::StillCharged { .. }
             | Self::ProvedDead { .. }
+            | Self::ProofStands { .. }
             | Self::Again { .. }
             | Self::Repaired { .. }
             | Self::Stale { .. }

@@ -270,6 +270,13 @@ pub enum Fact {
         /// How long this is believed (ms).
         lasts_ms: u64,
     },
+    /// What was proved dead before is taken to be dead still, on the word of who proved it and has had the plug in sight since.
+    ProofStands {
+        /// The points that were measured.
+        points: Vec<String>,
+        /// How long ago (ms).
+        age_ms: u64,
+    },
     /// The run stopped.
     Stopped {
         /// The question at which it stopped, if at one.

@@ -68,6 +68,8 @@ pub enum ProvedAt<'a> {
     Point(&'a str),
     /// The known source again.
     After,
+    /// No reading: whether a proof that was made before still stands.
+    Stands,
 }
 
 /// The first pieces of keys of the run itself: no step or stage may be called so.
@@ -78,8 +80,8 @@ const PROOF: &str = "dead";
 const MAKE_SAFE: &str = "make-safe";
 const WHAT_NEXT: &str = "what-next";
 const SIGN_OFF: &str = "sign-off";
-/// The names of the two readings at the known source: no charge point may be called so.
-const AT_SOURCE: [&str; 2] = ["before", "after"];
+/// What a proof asks beside its charge points: no charge point may be called so.
+const BESIDE_POINTS: [&str; 3] = ["before", "after", "stands"];
 
 impl Key {
     /// Of a fact about the equipment that is asked for.
@@ -94,14 +96,15 @@ impl Key {
         Self(format!("{CALIBRATION}.{instrument}"))
     }
 
-    /// Of a reading of a proof of dead.
+    /// Of a question of a proof of dead.
     #[must_use]
     pub fn proof(at: ProvedAt<'_>) -> Self {
-        let [before, after] = AT_SOURCE;
+        let [before, after, stands] = BESIDE_POINTS;
         let at = match at {
             ProvedAt::Before => before,
             ProvedAt::Point(name) => name,
             ProvedAt::After => after,
+            ProvedAt::Stands => stands,
         };
         Self(format!("{PROOF}.{at}"))
     }
@@ -186,7 +189,7 @@ impl Key {
         self.behind(CALIBRATION).filter(|name| !name.is_empty())
     }
 
-    /// Tells whether it is that of a reading of a proof of dead.
+    /// Tells whether it is that of a question of a proof of dead.
     #[must_use]
     pub fn is_proof(&self) -> bool {
         self.behind(PROOF).is_some_and(|at| !at.is_empty())
@@ -218,10 +221,10 @@ impl Key {
         OF_THE_RUN.contains(&name) || before_a_stage.iter().any(|reserved| reserved == name)
     }
 
-    /// Tells whether no charge point may be called so: the known source is.
+    /// Tells whether no charge point may be called so: what else a proof asks is.
     #[must_use]
-    pub fn is_of_the_source(name: &str) -> bool {
-        AT_SOURCE.contains(&name)
+    pub fn is_of_the_proof(name: &str) -> bool {
+        BESIDE_POINTS.contains(&name)
     }
 }
 
@@ -389,7 +392,7 @@ mod tests {
         ] {
             assert!(Key::is_of_the_run(key.owner()), "{key}");
         }
-        assert!(Key::is_of_the_source("after") && !Key::is_of_the_source("plus"));
+        assert!(Key::is_of_the_proof("after") && !Key::is_of_the_proof("plus"));
         assert!(Matter::is_word("second") && !Matter::is_word("left"));
     }
 }

@@ -355,6 +355,7 @@ impl Run {
             | Fact::MeterRejected { .. }
             | Fact::StillCharged { .. }
             | Fact::ProvedDead { .. }
+            | Fact::ProofStands { .. }
             | Fact::Stopped { .. }
             | Fact::Again { .. }
             | Fact::WentBack { .. }

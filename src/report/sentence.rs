@@ -5,7 +5,7 @@ use super::decided::is_worth_stating;
 use super::entry_line::remarks;
 use super::{Tone, verification};
 use crate::quantity::Quantity;
-use crate::record::{Fact, Names, WitnessOutcome, clock_words};
+use crate::record::{Fact, Names, WitnessOutcome, clock_words, span_words};
 
 /// A fact as one sentence, if it is one. What binds a second person says so where it is not signed.
 pub(super) fn sentence(fact: &Fact, names: Names) -> Option<(Tone, String)> {
@@ -86,6 +86,14 @@ fn course(fact: &Fact) -> Option<(Tone, String)> {
         Fact::ProvedDead { points, .. } => {
             (Tone::Good, format!("proved dead: {}", points.join(", ")))
         }
+        Fact::ProofStands { points, age_ms } => (
+            Tone::Good,
+            format!(
+                "still proved dead from {} ago, plug in sight since: {}",
+                span_words(*age_ms),
+                points.join(", ")
+            ),
+        ),
         Fact::Stopped { reason, .. } => (Tone::Bad, format!("STOPPED. {}", reason.words())),
         Fact::Again { why, .. } => (Tone::Caution, format!("taken again: {why}")),
         Fact::Repaired { what } => {
@@ -160,6 +168,7 @@ fn bench(fact: &Fact) -> Option<(Tone, String)> {
         // These are told by the two above.
         Fact::StillCharged { .. }
         | Fact::ProvedDead { .. }
+        | Fact::ProofStands { .. }
         | Fact::Stopped { .. }
         | Fact::Again { .. }
         | Fact::Repaired { .. }

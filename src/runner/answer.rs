@@ -27,6 +27,7 @@ impl Runner {
                 self.signed_off(batch, text, outcome, resumable);
             }
             Task::WaitOver { .. } => drop(self.word(batch, text, "done")),
+            Task::StillDead => self.still_dead_answered(batch, text),
             Task::Prove(part) => self.proof_answer(batch, text, origin, part),
             Task::Undecided(undecided) => self.undecided_answered(batch, text, *undecided),
             Task::Allow(duty) => self.allowance_answered(batch, text, duty),
@@ -81,7 +82,12 @@ impl Runner {
         let Some(current) = self.progress.current() else { return };
         let is_safety = matches!(
             current.task,
-            Task::Off { .. } | Task::Prove(_) | Task::Sight | Task::WhatNext | Task::WhatNextWhy(_)
+            Task::Off { .. }
+                | Task::StillDead
+                | Task::Prove(_)
+                | Task::Sight
+                | Task::WhatNext
+                | Task::WhatNextWhy(_)
         );
         if matches!(current.task, Task::SignOff { .. }) {
             // Left unsigned, with the reason.

@@ -113,7 +113,7 @@ impl Runner {
     fn duties_of(&self, task: &Task) -> [Option<Duty>; 2] {
         match task {
             Task::Clear | Task::Live => [Some(Duty::Energise), None],
-            Task::Prove(_) => [Some(Duty::ProveDead), None],
+            Task::Prove(_) | Task::StillDead => [Some(Duty::ProveDead), None],
             // What takes the energy away, is another person's or has its own tasks is free to everybody.
             Task::Act { act: Act::Energise | Act::SourceOff { .. } | Act::ProveDead, .. }
             | Task::Act { act: Act::Hold { .. } | Act::Witness { .. }, .. } => [None, None],

@@ -8,8 +8,8 @@ use super::authority::{StaffPresent, allowed_first};
 use super::batch::Batch;
 use super::concession::Concession;
 use super::crew::Crew;
+use super::era::Era;
 use super::effect::{Effect, Expects, Place, Question, WaitSpan, WhichSitting};
-use super::former;
 use super::power::Power;
 use super::progress::{Current, Progress};
 use super::results::Results;
@@ -41,8 +41,7 @@ pub struct Runner {
     pub(super) ages: Ages,
     /// Whether what instruments send comes from a simulated bench.
     pub(super) rehearses: bool,
-    /// Whether the run goes by the rules of a version before 0.3: see [`super::former`].
-    pub(super) is_former: bool,
+    pub(super) era: Era,
     pub(super) power: Power,
     pub(super) progress: Progress,
     pub(super) stopping: Stopping,
@@ -69,7 +68,7 @@ impl Runner {
             staff_files: StaffFiles::default(),
             ages: Ages::default(),
             rehearses: false,
-            is_former: false,
+            era: Era::TODAY,
             power: Power::unknown(),
             progress: Progress::default(),
             stopping: Stopping::none(),
@@ -122,7 +121,7 @@ impl Runner {
         self.crew.come(self.full_name(&opening.operator));
         self.signs = opening.signers.is_some();
         self.rehearses = opening.mode == Mode::Rehearsal;
-        self.is_former = former::is_former(&opening.program);
+        self.era = Era::of(&opening.program);
         self.staff_files = opening.staff_files();
         self.note_approval(batch, opening.approval.as_ref(), WhichSitting::First);
         self.note_overdue(batch);
@@ -172,6 +171,11 @@ impl Runner {
     fn withdraw_unproved(&mut self) {
         let Some(task) = self.progress.task() else { return };
         let at = match task {
+            Task::StillDead if !self.proof_stands() => {
+                self.progress.answered();
+                let safe = self.make_safe();
+                return self.progress.first(safe);
+            }
             Task::Act { at, act: Act::Do { .. } | Act::Read { .. } | Act::Watch(_), .. } => *at,
             Task::Verify(verification) if verification.is_manned() => verification.target().at,
             _ => return,

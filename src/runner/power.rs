@@ -1,6 +1,6 @@
 //! What is known of the energy in the equipment. Nothing outside this file changes it.
 //!
-//! Always true: a proof of dead stands only while the state is proved dead, and ends at its time.
+//! Always true: a proof of dead stands only while the state is proved dead, and ends at its time or with a test that charges.
 
 use std::collections::BTreeMap;
 
@@ -11,12 +11,23 @@ use crate::record::{Ceiling, Energy, Fact, Source};
 #[derive(Clone, Debug)]
 pub(super) struct Power {
     state: Energy,
-    /// Until when (elapsed ms) the last proof of dead is believed.
-    proof_until: Option<u64>,
-    /// The charge points that were measured in it, by their numbers.
-    proved: Vec<usize>,
+    proof: Option<ProofOfDead>,
+    /// A test has charged what it was on, and nothing has been proved dead or come on since.
+    is_charged: bool,
     /// The instruments whose outputs were ordered off and are not confirmed to be, by name.
     not_off: BTreeMap<String, OutputsNotOff>,
+}
+
+/// A proof of dead that stands. Times are of the run (elapsed ms).
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(super) struct ProofOfDead {
+    pub(super) made_ms: u64,
+    /// Until when it is believed.
+    pub(super) until_ms: u64,
+    /// The charge points that were measured in it, by their numbers.
+    pub(super) points: Vec<usize>,
+    /// Who measured them.
+    pub(super) by: String,
 }
 
 /// An instrument whose outputs are not confirmed to be off.
@@ -34,8 +45,8 @@ impl Power {
     pub(super) fn unknown() -> Self {
         Self {
             state: Energy::Unknown,
-            proof_until: None,
-            proved: Vec::new(),
+            proof: None,
+            is_charged: false,
             not_off: BTreeMap::new(),
         }
     }
@@ -82,25 +93,44 @@ impl Power {
 
     /// Whether these points were measured in the last proof of dead.
     pub(super) fn is_proved_at(&self, points: &[usize]) -> bool {
-        points.iter().all(|point| self.proved.contains(point))
+        let proved = |point| self.proof.as_ref().is_some_and(|proof| proof.points.contains(point));
+        points.iter().all(proved)
     }
 
-    /// Every point that can be reached was measured dead, with a meter proved before and after: believed for so long (ms).
-    pub(super) fn prove_dead(&mut self, batch: &mut Batch, points: Vec<usize>, lasts_ms: u64) {
+    /// The proof of dead that stands.
+    pub(super) fn proof(&self) -> Option<&ProofOfDead> {
+        self.proof.as_ref()
+    }
+
+    /// Every point that can be reached was measured dead, with a meter proved before and after.
+    pub(super) fn prove_dead(&mut self, batch: &mut Batch, proof: ProofOfDead) {
         self.become_state(batch, Energy::ProvedDead);
-        self.proved = points;
-        self.proof_until = Some(batch.now().saturating_add(lasts_ms));
+        self.proof = Some(proof);
+    }
+
+    /// A test charges what was proved dead.
+    pub(super) fn charge(&mut self, batch: &mut Batch) {
+        if self.is_proved_dead() {
+            self.become_state(batch, Energy::Isolated);
+            self.is_charged = true;
+        }
+    }
+
+    /// Whether a test has charged what it was on, and no proof has followed.
+    pub(super) fn is_charged(&self) -> bool {
+        self.is_charged
     }
 
     /// Ends a proof whose time is up.
     pub(super) fn expire(&mut self, batch: &mut Batch) {
-        if self.proof_until.is_some_and(|until| batch.now() >= until) {
+        if self.proof.as_ref().is_some_and(|proof| batch.now() >= proof.until_ms) {
             self.isolate(batch);
         }
     }
 
     fn become_state(&mut self, batch: &mut Batch, state: Energy) {
-        self.proof_until = None;
+        self.proof = None;
+        self.is_charged = false;
         if self.state != state {
             self.state = state.clone();
             batch.facts.push(Fact::Energy { state });

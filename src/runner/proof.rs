@@ -4,6 +4,7 @@ use super::batch::Batch;
 use super::effect::{Expects, Question};
 use super::judge::{Judging, basis_of};
 use super::machine::Runner;
+use super::power::ProofOfDead;
 use super::task::{ProofPart, Task};
 use crate::procedure::act::{Way, milliseconds};
 use crate::procedure::{ChargePoint, Expression, Point, SafeWait, Step, without_bleeder};
@@ -96,12 +97,6 @@ impl Runner {
         point.discharge_ms(measured, &|name: &str| self.scope.values(name))
     }
 
-    /// Begins a proof; equipment that is or may still be fed is switched off first.
-    pub(super) fn begin_proof(&mut self) {
-        let tasks = self.make_safe();
-        self.progress.first(tasks);
-    }
-
     /// Puts the question of one reading of a proof.
     pub(super) fn prove(&mut self, batch: &mut Batch, part: ProofPart) {
         let Some((key, what, bounds)) = self.proof_reading(part) else {
@@ -167,7 +162,7 @@ impl Runner {
         })
     }
 
-    fn charge_point(&self, point: usize) -> Option<(&str, &ChargePoint)> {
+    pub(super) fn charge_point(&self, point: usize) -> Option<(&str, &ChargePoint)> {
         let (name, point) = self.procedure.charge_points.iter().nth(point)?;
         Some((name.value.as_str(), point))
     }
@@ -250,7 +245,13 @@ impl Runner {
         let named = reached.iter().filter_map(|point| self.charge_point(*point));
         let points = named.map(|(name, _)| name.to_owned()).collect();
         batch.facts.push(Fact::ProvedDead { points, lasts_ms });
-        self.power.prove_dead(batch, reached, lasts_ms);
+        let proof = ProofOfDead {
+            made_ms: batch.now(),
+            until_ms: batch.now().saturating_add(lasts_ms),
+            points: reached,
+            by: self.crew.person().to_owned(),
+        };
+        self.power.prove_dead(batch, proof);
         self.note_prover(batch);
     }
 

@@ -2,7 +2,7 @@
 
 use super::batch::Batch;
 use super::effect::WhichSitting;
-use super::former;
+use super::era::Era;
 use super::machine::Runner;
 use crate::procedure::identity;
 use crate::record::{Event, Fact, Key, Moment, StopReason};
@@ -73,7 +73,7 @@ impl Runner {
         match event {
             Event::Started(opening) => self.start(batch, opening),
             Event::Resumed { by, program, approval, .. } => {
-                self.is_former = former::is_former(program);
+                self.era = Era::of(program);
                 self.resume(batch, by);
                 self.note_approval(batch, approval.as_ref(), WhichSitting::Later);
             }

@@ -9,6 +9,7 @@ use super::step_at::StepAt;
 use super::task::{AfterStop, Task};
 use super::watching::SteadyValue;
 use crate::procedure::act::{Act, Keyed};
+use crate::procedure::safety::{charges, is_of_insulation_test};
 use crate::procedure::step::Kind;
 use crate::procedure::{Stage, Step};
 use crate::record::{Ceiling, Fact, Key, Matter, Meaning, Outcome, Source, StopReason, Unworkable};
@@ -54,6 +55,7 @@ impl Runner {
                 let ms = *ms;
                 self.wait(batch, task, question, ms);
             }
+            Task::StillDead => self.still_dead(batch),
             Task::Prove(part) => self.prove(batch, *part),
             Task::Proved => self.proved(batch),
             Task::Undecided(undecided) => self.ask_undecided(undecided.clone()),
@@ -123,7 +125,7 @@ impl Runner {
             self.preamble(number).into_iter().chain(hold).chain(self.rest(number, 0)).collect();
         self.progress.go_to(StepAt { stage: number, step: 0 });
         // Since 0.3 the source rises with the `set` of the stage, behind its notice, and not before.
-        if self.power.is_live() && self.is_former {
+        if self.power.is_live() && self.era.is_former {
             self.power.energise(batch, source, ceiling);
         }
         self.progress.first(tasks);
@@ -167,7 +169,7 @@ impl Runner {
         if step.is_by_hand_only() && !self.outputs().is_empty() {
             let key = Key::step(&step.step, "");
             let what = "left out: the connected supply does it".to_owned();
-            let is_former = self.is_former;
+            let is_former = self.era.is_former;
             let fact = if is_former { Fact::Done { key, what } } else { Fact::LeftOut(key) };
             batch.facts.push(fact);
             // What is left out is not done: nothing goes in or out by it.
@@ -197,14 +199,15 @@ impl Runner {
         let mut earlier = stage.steps.iter().take(at.step);
         let mut later = stage.steps.iter().skip(at.step);
         let isolates = step.r#do.is_some() && !earlier.any(is_proof) && later.any(is_proof);
-        let is_due = !self.power.is_live() && !self.power.is_proved_dead();
+        let is_in_the_test = self.power.is_charged() && is_of_insulation_test(step);
+        let is_due = !self.power.is_live() && !self.power.is_proved_dead() && !is_in_the_test;
         is_due && step.kind().is_some_and(Kind::is_hands_on) && !isolates
     }
 
     fn acts(&self, step: &Step, at: StepAt) -> Result<Vec<Task>, Unworkable> {
         let values = |name: &str| self.scope.values(name);
         let Some(stage) = self.procedure.stages.get(at.stage) else { return Ok(Vec::new()) };
-        let acts = if self.is_former {
+        let acts = if self.era.is_former {
             stage.acts(step, &values)?
         } else {
             stage.acts_under(self.scope.ceiling.as_ref(), step, &values)?
@@ -254,12 +257,16 @@ impl Runner {
         let reads = matches!(act, Act::Read { .. } | Act::Watch(_));
         let stage = self.procedure.stages.get(at.stage);
         let is_fed = stage.is_some_and(|stage| stage.source.value != Source::None);
-        reads && is_fed && !self.power.is_live() && !self.is_former
+        reads && is_fed && !self.power.is_live() && !self.era.is_former
     }
 
     fn act(&mut self, batch: &mut Batch, key: Key, part: String, at: StepAt, act: Act) {
         if self.is_read_off(at, &act) {
             return self.stop(batch, StopReason::SourceOff { key });
+        }
+        if self.era.proofs_stand && self.step_at(at).is_some_and(charges) {
+            // From the first press of its button, whatever comes of the reading.
+            self.power.charge(batch);
         }
         let about = |what: &str| match part.as_str() {
             "" => what.to_owned(),

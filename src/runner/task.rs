@@ -67,6 +67,8 @@ pub(super) enum Task {
     SafeWait { ms: u64, what: String },
     /// Takes one reading of a proof.
     Prove(ProofPart),
+    /// Asks whether a proof of dead that stands is still to be believed.
+    StillDead,
     /// Ends a proof whose readings are all good.
     Proved,
     /// Asks what to do after a stop.

@@ -64,6 +64,13 @@ fn anchors(page: &str) -> BTreeSet<String> {
 }
 
 #[test]
+fn the_changelog_begins_with_this_version() {
+    let changelog = page("docs/changelog.md");
+    let first = changelog.lines().find_map(|line| line.strip_prefix("## "));
+    assert_eq!(first, Some(env!("CARGO_PKG_VERSION")));
+}
+
+#[test]
 fn every_link_leads_somewhere() {
     let mut links = 0;
     for (path, text) in pages() {

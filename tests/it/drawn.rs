@@ -54,7 +54,7 @@ scenario: A joint with a wide uncertainty (invented)
 operator: Kim Example-Tech (invented)
 answers:
   make-safe: {off: off}
-  dead: {before: 9.1 V, smoothing: 0.02 V, after: 9.1 V}
+  dead: {before: 9.1 V, smoothing: 0.02 V, after: 9.1 V, stands: in sight}
   plug-out: done
   joint: 1.1 ohm
   closing-words: nothing

@@ -44,7 +44,7 @@ operator: Finn Aster-Test (invented)
 answers:
   leads-off: done
   make-safe.off: off
-  dead: {before: 9.1 V, reservoir: 0 V, after: 9.1 V}
+  dead: {before: 9.1 V, reservoir: 0 V, after: 9.1 V, stands: in sight}
   gate: 101.37 ohm
   gate.verifier: Tamsin Roe-Test (invented)
   gate.second: 102.9 ohm

@@ -2,7 +2,7 @@
 
 use super::clause::{Clause, any, clauses};
 use super::families::CORDS;
-use super::safety::{Test, measured, test_of};
+use crate::procedure::safety::{Test, measured, test_of};
 use super::words::among;
 use super::{Check, Subject};
 use crate::diagnostic::Finding;

@@ -1,6 +1,6 @@
 //! A high DC voltage that is read on live equipment, where no charge point says that it can stay.
 
-use super::safety::{dimension, function, measured, window};
+use crate::procedure::safety::{dimension, function, measured, window};
 use super::trial::Trial;
 use super::understated_hazard::ES1_DC_V;
 use super::words::{mentions, words};

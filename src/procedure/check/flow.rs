@@ -1,6 +1,6 @@
 //! Where the equipment is live as a procedure goes on, and where a proof of "dead" is due.
 
-use super::safety::{Test, test_of};
+use crate::procedure::safety::charges;
 use crate::procedure::step::Step;
 use crate::procedure::{Procedure, Stage};
 use crate::record::Source;
@@ -69,7 +69,7 @@ fn after_kind(step: &Step, source: Source, energy: EnergyBeforeStep) -> EnergyBe
         EnergyBeforeStep { live: true, unproved: true, ..energy }
     } else if step.prove_dead.is_some() && !energy.live {
         EnergyBeforeStep { live: false, unproved: false, charged: false }
-    } else if test_of(step) == Some(Test::Insulation) {
+    } else if charges(step) {
         EnergyBeforeStep { charged: true, ..energy }
     } else {
         energy

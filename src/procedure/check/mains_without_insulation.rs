@@ -1,6 +1,6 @@
 //! Mains before the insulation of the mains side has been tested.
 
-use super::safety::{Test, passes_as};
+use crate::procedure::safety::{Test, passes_as};
 use super::{Check, Subject};
 use crate::diagnostic::Finding;
 

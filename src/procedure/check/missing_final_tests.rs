@@ -1,7 +1,7 @@
 //! Equipment that leaves the bench without the tests that follow the last work on it.
 
 use super::inside::{opens_the_shell, reworks};
-use super::safety::{Test, passes_as};
+use crate::procedure::safety::{Test, passes_as};
 use super::{Check, Subject};
 use crate::diagnostic::Finding;
 use crate::procedure::step::{SafetyProof, Step};

@@ -106,7 +106,6 @@ mod reading_without_circuit;
 mod reading_without_source;
 mod reading_without_window;
 mod repeated_confirmation;
-mod safety;
 mod self_released_hold;
 mod setting_above_ceiling;
 mod several_readings;

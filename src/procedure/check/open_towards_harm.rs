@@ -1,6 +1,6 @@
 //! A window that is open to the side on which the harm lies.
 
-use super::safety::{dimension, window};
+use crate::procedure::safety::{dimension, window};
 use super::{Check, Subject};
 use crate::diagnostic::Finding;
 use crate::procedure::{Stage, Step};

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use super::safety::{dimension, measured, window};
+use crate::procedure::safety::{dimension, measured, window};
 use super::trial::Trial;
 use super::words::mentions;
 use super::{Check, Subject};

@@ -1,7 +1,7 @@
 //! An ammeter across what it shorts.
 
 use super::defeated_protection::{advice, is_refused};
-use super::safety::{dimension, function, measured};
+use crate::procedure::safety::{dimension, function, measured};
 use super::words::{Word, among, is_number, mentions, words};
 use super::{Check, Subject};
 use crate::diagnostic::Finding;

@@ -258,7 +258,6 @@ fn every_page_in_the_folder_is_in_the_table_and_every_check_has_one() {
         "outputs",
         "parts",
         "passive_test",
-        "safety",
         "shorts",
         "subject",
         "tests",

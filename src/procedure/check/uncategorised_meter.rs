@@ -1,6 +1,6 @@
 //! Readings on the mains without a word on the category of the meter and its leads.
 
-use super::safety::{dimension, window};
+use crate::procedure::safety::{dimension, window};
 use super::trial::Trial;
 use super::words::words;
 use super::{Check, Subject, texts};

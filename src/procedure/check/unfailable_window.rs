@@ -43,11 +43,11 @@ const OFFSET_MAX_V: f64 = 5.0;
 
 /// A window with two ends for a voltage of live equipment that zero is inside of: a dead set and a broken lead pass.
 fn dead_reading(step: &Step, trials: &[Trial]) -> Option<Finding> {
-    let window = super::safety::window(step)?;
-    let voltage = super::safety::dimension(step)? == Dimension::VOLTAGE;
+    let window = crate::procedure::safety::window(step)?;
+    let voltage = crate::procedure::safety::dimension(step)? == Dimension::VOLTAGE;
     let two_ends = window.between.is_some() || window.at_least.is_some();
     // Across a series lamp nothing is best.
-    let lamp = super::safety::measured(step).is_some_and(|what| mentions(what, "lamp bulb"));
+    let lamp = crate::procedure::safety::measured(step).is_some_and(|what| mentions(what, "lamp bulb"));
     let always = in_every(trials, |trial| {
         let bounds = trial.bounds(window, Dimension::VOLTAGE)?;
         let (low, high) = (bounds.low?.to_f64(), bounds.high?.to_f64());

@@ -1,6 +1,6 @@
 //! A safety test whose window has the wrong side, or a limit that no published rule has.
 
-use super::safety::{Test, test_of, window};
+use crate::procedure::safety::{Test, test_of, window};
 use super::trial::Trial;
 use super::{Check, Subject};
 use crate::diagnostic::Finding;

@@ -1,6 +1,6 @@
 //! Readings that open leads or a dead meter would pass, with a tester that nothing has shown to read.
 
-use super::safety::{
+use crate::procedure::safety::{
     Test, dimension, fails_when_open, function, measured, passes_as, proves_the_tester, test_of,
     window,
 };

@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use super::families::{MAINS, PARTS_OF_MAINS};
 use super::flow::{Flow, energises, flows};
-use super::safety::{dimension, function, measured, window};
+use crate::procedure::safety::{dimension, function, measured, window};
 use super::trial::{Trial, in_every};
 use super::words::{among, mentions, words};
 use super::{Check, Subject};

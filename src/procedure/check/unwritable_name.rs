@@ -17,7 +17,7 @@ fn run(subject: &Subject<'_>) -> Vec<Finding> {
     let stages = procedure.stages.iter().map(|stage| &stage.stage);
     let steps = procedure.steps().map(|(_, step)| &step.step);
     let in_formulas = asks.chain(facts).filter_map(|name| unwritable(name, "_"));
-    let in_keys = points.filter_map(|name| unwritable(name, "_-").or_else(|| at_source(name)));
+    let in_keys = points.filter_map(|name| unwritable(name, "_-").or_else(|| of_the_proof(name)));
     let parts = procedure.steps().flat_map(|(_, step)| step.for_each.iter().flatten());
     let parts = parts.filter_map(matter);
     let first_in_keys =
@@ -51,10 +51,10 @@ fn taken(name: &At<String>) -> Option<Finding> {
     })
 }
 
-fn at_source(name: &At<String>) -> Option<Finding> {
-    Key::is_of_the_source(name).then(|| {
-        let reading = format!("`dead.{}` is the reading at the known source", name.value);
-        reserved(name, reading)
+fn of_the_proof(name: &At<String>) -> Option<Finding> {
+    Key::is_of_the_proof(name).then(|| {
+        let other = format!("`dead.{}` is another question of a proof of dead", name.value);
+        reserved(name, other)
     })
 }
 

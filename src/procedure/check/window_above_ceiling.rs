@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use super::generous_ceiling::drawn;
 use super::outputs::set_with;
-use super::safety::{dimension, window};
+use crate::procedure::safety::{dimension, window};
 use super::trial::{Trial, in_every};
 use super::{Check, Subject};
 use crate::diagnostic::Finding;

@@ -2,7 +2,7 @@
 //! insulation test.
 
 use super::flow::{EnergyBeforeStep, Flow, energises, flows};
-use super::safety::{Test, proves_the_tester, test_of};
+use crate::procedure::safety::is_of_insulation_test;
 use super::{Check, Subject};
 use crate::diagnostic::Finding;
 use crate::procedure::step::{Kind, Step};
@@ -33,17 +33,12 @@ fn first_unproved(flow: &Flow<'_>) -> Option<Finding> {
 }
 
 fn too_early(step: &Step, energy: EnergyBeforeStep, rest: &[(&Step, EnergyBeforeStep)]) -> bool {
-    if energy.live || !(energy.unproved || energy.charged && !is_of_the_test(step)) {
+    if energy.live || !(energy.unproved || energy.charged && !is_of_insulation_test(step)) {
         return false;
     }
     let hands_on = step.kind().is_some_and(Kind::is_hands_on);
     let isolates = step.r#do.is_some() && proof_follows(rest);
     energises(step) || hands_on && !isolates
-}
-
-/// Whether the step belongs to an insulation test, whose leads are still on what it charged.
-fn is_of_the_test(step: &Step) -> bool {
-    test_of(step) == Some(Test::Insulation) || proves_the_tester(step)
 }
 
 /// Whether "dead" is proved in the rest of the stage before anything comes on.

@@ -72,6 +72,7 @@ fn told(fact: &Fact) -> ToldUnder {
         | Fact::Refused { .. }
         | Fact::Energy { .. }
         | Fact::ProvedDead { .. }
+        | Fact::ProofStands { .. }
         | Fact::WentBack { .. }
         | Fact::Closed { .. }
         | Fact::Amended { .. }

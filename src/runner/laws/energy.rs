@@ -1,7 +1,7 @@
 //! Rules 2, 7 and 10: make safe, proof of dead and its end, and what every question says of the energy.
 
 use super::monitor::{Coverage, Scene, holds, is_blind};
-use super::procedure::{DEAD_V, HANDS_IN, ITEM_MOVED, KNOWN_V, PROOF_LASTS_MS, READ_LIVE};
+use super::procedure::{CHARGES, DEAD_V, HANDS_IN, ITEM_MOVED, KNOWN_V, PROOF_LASTS_MS, READ_LIVE};
 use crate::quantity::Reading;
 use crate::record::{Energy, Event, Fact, Source};
 use crate::runner::Effect;
@@ -14,8 +14,9 @@ pub(super) struct DeadLaw {
     isolated: bool,
     /// The stored charge has had its time since then.
     waited: bool,
-    /// Until when the last proof counts.
+    /// Until when the last proof counts, and whose it is.
     proof: Option<u64>,
+    prover: String,
     /// How many of the three readings of a proof stand, in order.
     readings: u8,
     /// An instrument has not confirmed off; and somebody has said since that its plug is out.
@@ -133,6 +134,12 @@ impl DeadLaw {
                 let comes_on = scene.energises().is_some();
                 holds!(comes_on, "rule 1: what feeds the equipment rose by itself");
             }
+            Fact::Energy { state: Energy::Unknown } if is_on_plug(scene.event, "not sure") => {
+                coverage.reach("a proof in doubt");
+                (self.isolated, self.waited, self.proof) = (false, false, None);
+                let asks = scene.asks().is_none_or(|question| question.key == "make-safe.off");
+                holds!(asks, "rule 7: a proof is in doubt, and switching off is not asked first");
+            }
             // The runner may think less of a proof than the rule does: one that nobody was allowed to make.
             Fact::Energy { state: Energy::Isolated } if self.is_proved(scene) => self.proof = None,
             Fact::ProvedDead { lasts_ms, .. } => {
@@ -142,6 +149,14 @@ impl DeadLaw {
                 holds!(*lasts_ms == PROOF_LASTS_MS, "rule 7: a proof lasts too long");
                 self.proof = Some(scene.at.elapsed_ms + lasts_ms);
                 self.readings = 0;
+                scene.person().clone_into(&mut self.prover);
+            }
+            Fact::ProofStands { .. } => {
+                coverage.reach("a proof that stands");
+                let is_own = self.prover == scene.person();
+                holds!(self.is_proved(scene), "rule 7: a proof is rested on that does not stand");
+                holds!(is_own, "rule 7: a proof of {} is rested on by another", self.prover);
+                holds!(is_on_plug(scene.event, "in sight"), "rule 7: a proof is rested on and nobody has had the plug in sight");
             }
             Fact::Closed { safe, energy, .. } => {
                 coverage.reach(if *safe { "closed safe" } else { "closed not safe" });
@@ -207,6 +222,9 @@ impl DeadLaw {
         }
         let early = key.starts_with("dead.") && !self.waited;
         holds!(!early, "rule 2: `{key}` is asked before the stored charge has had its time");
+        if key == CHARGES && self.proof.is_some() {
+            return Err("rule 7: a test charges equipment whose proof of dead stands".to_owned());
+        }
         if HANDS_IN.contains(&key) && self.live.is_none() {
             holds!(proved, "rule 7: hands in at `{key}` without a valid proof of dead");
         }
@@ -229,6 +247,11 @@ impl DeadLaw {
         );
         Ok(())
     }
+}
+
+/// Whether this was said of the plug where a proof may stand.
+fn is_on_plug(event: &Event, said: &str) -> bool {
+    matches!(event, Event::Entered { key, text, .. } if key == "dead.stands" && text == said)
 }
 
 /// How many readings of a proof stand after one more, judged without the runner's own windows.

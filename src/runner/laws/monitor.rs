@@ -61,6 +61,11 @@ impl Scene<'_> {
         self.after.map(|pending| &pending.question)
     }
 
+    /// Who was asked.
+    pub(super) fn person(&self) -> &str {
+        self.asked().map(|question| question.person.as_str()).unwrap_or_default()
+    }
+
     pub(super) fn key(&self) -> &str {
         self.asks().map(|question| question.key.as_str()).unwrap_or_default()
     }

@@ -390,7 +390,8 @@ fn good(question: &Question) -> &'static str {
         "joints" => "whole",
         "idle" | "drift.1" | "drift.2" => "60 mA",
         "glow" => "dim",
-        "left.sight" => "in sight",
+        "left.sight" | "dead.stands" => "in sight",
+        "megohms" => "120 Mohm",
         "heatsink" => "cool",
         "lamp.hold" | "between.hold" => "Sam Second-Test",
         "seen" => "alone",
@@ -417,6 +418,8 @@ fn bad(question: &Question) -> &'static str {
         "ask.rail" => "5000 V",
         "rails.hazard" => "12 V",
         "dead.before" | "dead.after" => "3 V",
+        "dead.stands" => "not sure",
+        "megohms" => "0.2 Mohm",
         // A negative rail is not a dead one.
         "dead.plus" => "-35 V",
         "sound.q1" | "sound.q2" | "as-left" => "5 ohm",

@@ -42,14 +42,14 @@ pub(super) const RUNGS: [Rung; 6] = [
     Rung::new("cold", &["sound.q1", "sound.q1.second", "sound.q2", "sound.q2.second", "joints"]),
     Rung::new("rails", &["rails-up", "idle", "drift.settled"])
         .watched(&["drift.1", "drift.2"], &["drift"]),
-    Rung::new("between", &["heatsink"]).held("between.hold"),
+    Rung::new("between", &["heatsink", "megohms"]).held("between.hold"),
     Rung::new("lamp", &["glow"]).held("lamp.hold"),
     Rung::new("direct", &["rail-full", "rail-full.second", "ratio"]),
     Rung::new("handback", &["as-left"]),
 ];
 
 /// Questions that put hands or probes in: without a live source they need a valid proof of dead.
-pub(super) const HANDS_IN: [&str; 12] = [
+pub(super) const HANDS_IN: [&str; 13] = [
     "sound.q1",
     "sound.q1.second",
     "sound.q2",
@@ -57,6 +57,7 @@ pub(super) const HANDS_IN: [&str; 12] = [
     "fit-load",
     "limits",
     "load-out",
+    "unclip",
     "cover",
     "tidy",
     "as-left",
@@ -66,6 +67,9 @@ pub(super) const HANDS_IN: [&str; 12] = [
 
 /// The stage that a connected supply feeds, the output it does so with, and the point that is guarded meanwhile.
 pub(super) const CONTROLLED: (&str, &str, &str) = ("rails", "plus", "plus.current");
+
+/// The reading that charges what it measures.
+pub(super) const CHARGES: &str = "megohms";
 
 /// The step that a connected supply leaves out, and the one that it carries out.
 pub(super) const LEFT_OUT: &str = "limits";
@@ -137,6 +141,8 @@ stages:
           at: "Solder joints"
           good: [whole]
           bad: [{say: cracked, likely: "a cracked joint", next: "solder it again"}]
+      - step: still-dead
+        prove_dead: Before the mains side
   - stage: rails
     title: Bench supply
     source: bench-supply
@@ -191,6 +197,13 @@ stages:
       - step: load-out
         do: Take the dummy load off
         removes: dummy load
+      - step: megohms
+        read: {what: "Insulation tester at 500 V DC, both pins to earth", unit: Mohm, window: {at_least: 1 Mohm, open_ok: true}}
+        proves: insulation
+      - step: charged-dead
+        prove_dead: Before the supply's leads come off
+      - step: unclip
+        do: Take the leads of the supply off
       - step: cool
         wait: {what: "Let it cool", time: 2 min}
   - stage: lamp

@@ -55,7 +55,7 @@ fn closed_again() -> RunAtBench {
     let mut sitting = begun();
     sitting.say("done");
     proves(&mut sitting, &["plus", "plug"]);
-    sitting.say_all(&["done", "done"]);
+    sitting.say_all(&["done", "done", "not sure", "off"]).sit_out();
     proves(&mut sitting, &["plug"]);
     sitting
 }

@@ -21,6 +21,7 @@ mod second;
 mod signing;
 mod sitting;
 mod stale;
+mod still_dead;
 mod stops;
 mod undecided;
 mod upset;

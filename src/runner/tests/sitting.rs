@@ -124,6 +124,13 @@ impl RunAtBench {
         Self::opened(procedure, |runner| runner, None, Opening { signers, ..opening })
     }
 
+    /// A sitting of an earlier version of the program.
+    pub(super) fn of_version(procedure: &str, program: &str) -> Self {
+        let opening = Opening::of_a_test(Mode::Scripted, "Kim Bench-Test");
+        let opening = Opening { program: program.to_owned(), ..opening };
+        Self::opened(procedure, |runner| runner, None, opening)
+    }
+
     fn opened(
         procedure: &str,
         set_up: impl Fn(Runner) -> Runner,
@@ -237,6 +244,7 @@ impl RunAtBench {
                 "make-safe.off" => self.say("off"),
                 "make-safe.wait" => self.sit_out(),
                 "dead.before" | "dead.after" => self.say("9 V"),
+                "dead.stands" => return self,
                 key if key.starts_with("dead.") => self.say("0 V"),
                 _ => return self,
             };

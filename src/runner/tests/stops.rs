@@ -145,6 +145,8 @@ fn a_proof_that_makes_safe_has_no_basis_and_no_reason_of_the_step_that_was_stopp
     assert_eq!(basis(&sitting), Some(Some("data sheet".to_owned())));
     // The proof of a step is judged on that step's basis.
     assert_eq!(sitting.question().basis.as_deref(), Some("shop rule"));
+    sitting.say_all(&["not sure", "off"]).sit_out();
+    assert_eq!(sitting.question().basis.as_deref(), Some("shop rule"));
     sitting.say("9 V");
     assert_eq!(basis(&sitting), Some(Some("shop rule".to_owned())));
 

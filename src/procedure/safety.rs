@@ -6,7 +6,7 @@ use crate::quantity::Dimension;
 
 /// A safety test after repair.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Test {
+pub(crate) enum Test {
     /// The mains lead.
     Lead,
     /// The protective earth from plug to metal.
@@ -35,7 +35,7 @@ const LEAKAGE: [&str; 6] = [
 ];
 
 /// The test that a step is, as its mark or its words have it.
-pub(super) fn test_of(step: &Step) -> Option<Test> {
+pub(crate) fn test_of(step: &Step) -> Option<Test> {
     let marked = step.proves.as_ref().and_then(|proves| match proves.value {
         SafetyProof::Lead => Some(Test::Lead),
         SafetyProof::Earth => Some(Test::Earth),
@@ -55,18 +55,28 @@ pub(super) fn test_of(step: &Step) -> Option<Test> {
     }
 }
 
+/// Whether the step charges what it measures, so that no proof of dead stands behind it.
+pub(crate) fn charges(step: &Step) -> bool {
+    test_of(step) == Some(Test::Insulation)
+}
+
+/// Whether the step belongs to an insulation test, whose leads are still on what it charged.
+pub(crate) fn is_of_insulation_test(step: &Step) -> bool {
+    charges(step) || proves_the_tester(step)
+}
+
 /// Whether the step is that test, and its reading is judged.
-pub(super) fn passes_as(step: &Step, test: Test) -> bool {
+pub(crate) fn passes_as(step: &Step, test: Test) -> bool {
     test_of(step) == Some(test) && is_judged_reading(step)
 }
 
 /// Whether a value is read and judged: recorded alone is not.
-pub(super) fn is_judged_reading(step: &Step) -> bool {
+pub(crate) fn is_judged_reading(step: &Step) -> bool {
     dimension(step).is_some() && window(step).is_some_and(|window| !window.is_record_only())
 }
 
 /// Whether only a part of known value, or leads held together, can be inside: open leads are outside.
-pub(super) fn fails_when_open(step: &Step) -> bool {
+pub(crate) fn fails_when_open(step: &Step) -> bool {
     let closed = |window: &Acceptance| {
         let above = window.at_most.is_some() || window.between.is_some();
         !window.open_ok && (above || window.near.is_some() || window.like.is_some())
@@ -75,29 +85,29 @@ pub(super) fn fails_when_open(step: &Step) -> bool {
 }
 
 /// Whether the step shows that the meter reads by its leads: on a resistor of known value, or with the leads together.
-pub(super) fn proves_the_tester(step: &Step) -> bool {
+pub(crate) fn proves_the_tester(step: &Step) -> bool {
     let marked = step.proves.as_ref().is_some_and(|proves| proves.value == SafetyProof::Tester);
     marked && fails_when_open(step)
 }
 
 /// The window of a reading.
-pub(super) fn window(step: &Step) -> Option<&Acceptance> {
+pub(crate) fn window(step: &Step) -> Option<&Acceptance> {
     reading(step).and_then(Kind::window)
 }
 
 /// What a reading measures: its dimension.
-pub(super) fn dimension(step: &Step) -> Option<Dimension> {
+pub(crate) fn dimension(step: &Step) -> Option<Dimension> {
     reading(step).and_then(Kind::unit).map(crate::quantity::Unit::dimension)
 }
 
 /// What a reading measures: its words.
-pub(super) fn measured(step: &Step) -> Option<&At<String>> {
+pub(crate) fn measured(step: &Step) -> Option<&At<String>> {
     let read = step.read.as_ref().map(|read| &read.what);
     read.or(step.watch.as_ref().map(|watch| &watch.what))
 }
 
 /// The meter's function of a reading.
-pub(super) fn function(step: &Step) -> Option<&str> {
+pub(crate) fn function(step: &Step) -> Option<&str> {
     let read = step.read.as_ref().and_then(|read| read.function.as_ref());
     let function = read.or(step.watch.as_ref().and_then(|watch| watch.function.as_ref()));
     function.map(|function| function.value.as_str())

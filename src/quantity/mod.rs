@@ -7,6 +7,7 @@
 
 mod decimal;
 mod decimal_text;
+mod digit_slip;
 mod dimension;
 mod doubt;
 mod engineering;
@@ -29,6 +30,7 @@ pub use dimension::Dimension;
 pub use estimate::Estimate;
 pub use fuse_mark::{Breaking, FuseMark};
 pub use input::{Input, Shape};
+pub use digit_slip::{is_digit_slip, is_point_slip};
 pub use prefix_slip::prefix_slip;
 pub use quantity::{Quantity, QuantityError};
 pub use reading::{Reading, ReadingError};

@@ -305,12 +305,19 @@ impl Runner {
         if let Task::Sample { key, part, at, watching } = current.task {
             return self.watched(batch, key, part, at, &watching, &current.traces);
         }
-        // Nothing moves on by itself while the equipment is live.
-        if let (true, Task::Act { key, act: Act::Wait { what, .. }, .. }) =
-            (self.power.is_live(), current.task)
-        {
-            self.progress.first([Task::WaitOver { key, what }]);
+        if let Task::Act { key, at, act: Act::Wait { what, .. }, .. } = current.task {
+            // Nothing moves on by itself while the equipment is live.
+            if self.power.is_live() && !self.is_read_next(at) {
+                self.progress.first([Task::WaitOver { key, what }]);
+            }
         }
+    }
+
+    /// Whether a reading of the same step follows: nobody passes that without looking, so the end of the wait before it takes no word.
+    fn is_read_next(&self, here: StepAt) -> bool {
+        let next = self.progress.tasks().next();
+        let reads = matches!(next, Some(Task::Act { at, act: Act::Read { .. }, .. }) if *at == here);
+        self.era.waits_lead_on && reads
     }
 }
 

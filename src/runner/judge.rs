@@ -103,6 +103,10 @@ impl Runner {
             self.refuse(batch, text, Refusal::Slip { example });
             return None;
         }
+        if may_slip && self.is_doubted(target, text, &reading, &bounds, &unit) {
+            self.refuse(batch, text, Refusal::Doubted);
+            return None;
+        }
         let (key, what, text) = (target.key.clone(), target.what.clone(), text.to_owned());
         Some(Judging { key, what, text, reading, origin, unit, bounds })
     }

@@ -38,6 +38,7 @@ mod results;
 mod scope;
 mod separate;
 mod sign_off;
+mod slip;
 mod stage;
 mod stale;
 mod still_dead;

@@ -3,7 +3,7 @@
 use super::answers::{is_about_people, makes_safe_again};
 use super::monitor::{Coverage, Scene, holds};
 use crate::record::{Event, Fact};
-use crate::runner::{Effect, Expects};
+use crate::runner::{Effect, Expects, Question};
 use crate::window::Verdict;
 
 #[derive(Clone, Debug, Default)]
@@ -108,7 +108,10 @@ fn stillness(scene: &Scene<'_>, coverage: &mut Coverage) -> Result<(), String> {
             Event::Ticked => "a wait ends on live equipment",
             _ => "a note or handover on live equipment",
         });
-        let stays = asked == Some(scene.key()) || watch_ends(scene) || is_handed_over(scene);
+        let stays = asked == Some(scene.key())
+            || watch_ends(scene)
+            || is_read_next(scene)
+            || is_handed_over(scene);
         holds!(stays, "rule 10: live equipment moved on by itself to `{}`", scene.key());
     }
     if !matches!(scene.event, Event::Ticked) {
@@ -116,6 +119,14 @@ fn stillness(scene: &Scene<'_>, coverage: &mut Coverage) -> Result<(), String> {
         holds!(stays, "rule 10: {:?} moved the run on", scene.event);
     }
     Ok(())
+}
+
+/// The next reading by hand of a watch, behind the wait before it: nobody passes it without a value.
+fn is_read_next(scene: &Scene<'_>) -> bool {
+    let waited = scene.asked().and_then(|asked| asked.key.as_str().rsplit_once(".wait-"));
+    let next = waited.map(|(step, number)| format!("{step}.{number}"));
+    let reads = |question: &Question| matches!(question.expects, Expects::Value { .. });
+    next.as_deref() == Some(scene.key()) && scene.asks().is_some_and(reads)
 }
 
 /// The end of a watch by an instrument: its value is outside and stops the run, or a person goes on from it.

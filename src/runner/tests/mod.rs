@@ -20,6 +20,7 @@ mod reentry;
 mod second;
 mod signing;
 mod sitting;
+mod slips;
 mod stale;
 mod still_dead;
 mod stops;

@@ -77,7 +77,7 @@ fn readings_further_apart_than_they_may_be_stop_the_run_and_both_are_taken_again
 #[test]
 fn the_first_reading_outside_stops_at_once_and_so_does_the_second() {
     let mut sitting = at_gate();
-    sitting.say("150 ohm");
+    sitting.say("130 ohm");
     let stopped = |key: &str| Fact::Stopped { key: Some(key.into()), reason: StopReason::Outside };
     assert!(sitting.facts().contains(&stopped("gate")) && verified(&sitting).is_none());
     let mut sitting = at_gate();

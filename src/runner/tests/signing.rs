@@ -228,7 +228,7 @@ fn who_verifies_signs_the_second_value_and_not_the_naming() {
 
 #[test]
 fn a_second_value_that_stops_the_run_waits_for_no_signature() {
-    for value in ["150 ohm", "110 ohm"] {
+    for value in ["130 ohm", "110 ohm"] {
         let mut sitting = named();
         sitting.say(value);
         assert_eq!(sitting.refusal(), None, "{value}");

@@ -58,6 +58,26 @@ fn finishes(answers: &Path) -> bool {
     ["good.answers.yaml", "undecided.answers.yaml"].iter().any(|name| answers.ends_with(name))
 }
 
+/// The most that a person is asked in a good run by hand: answers, and those of them that are readings of a proof of dead.
+const BUDGET: [(&str, usize, usize); 5] = [
+    ("amplifier-class-ab", 316, 34),
+    ("appliance-earthed", 152, 24),
+    ("bench-supply-linear", 254, 33),
+    ("bench-supply-output", 66, 20),
+    ("regulator-board", 42, 6),
+];
+
+fn stays_in_budget(path: &Path, record: &Record) {
+    let folder = path.parent().unwrap().file_name().unwrap();
+    let budget = BUDGET.iter().find(|(name, ..)| folder == *name);
+    let (name, answers, proofs) = budget.unwrap_or_else(|| panic!("no budget for {folder:?}"));
+    let entered = record.events("entered");
+    let is_proof = |key: &str| key.starts_with("dead.") && key != "dead.stands";
+    let given = entered.len() + record.events("acknowledged").len();
+    let read = entered.iter().filter(|event| event["key"].as_str().is_some_and(is_proof)).count();
+    assert!(given <= *answers && read <= *proofs, "{name}: {given} answers, {read} of proofs");
+}
+
 /// Reads the comment at the top of bad answers.
 fn stated_stop(answers: &Path) -> Stop {
     let text = fs::read_to_string(answers).unwrap();
@@ -103,6 +123,7 @@ fn good_answers_finish_and_every_question_carries_the_mark_of_a_script() {
             count += 1;
         }
         assert!(count > 25, "{count} questions");
+        stays_in_budget(&path, &record);
         assert!(record.events("entered").iter().all(|event| event["origin"] == "scripted"));
     }
 }

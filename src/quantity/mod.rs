@@ -26,11 +26,11 @@ mod unit;
 mod unit_symbols;
 
 pub use decimal::Decimal;
+pub use digit_slip::{is_digit_slip, is_point_slip};
 pub use dimension::Dimension;
 pub use estimate::Estimate;
 pub use fuse_mark::{Breaking, FuseMark};
 pub use input::{Input, Shape};
-pub use digit_slip::{is_digit_slip, is_point_slip};
 pub use prefix_slip::prefix_slip;
 pub use quantity::{Quantity, QuantityError};
 pub use reading::{Reading, ReadingError};

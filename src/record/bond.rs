@@ -70,8 +70,8 @@ impl Fact {
             | Self::Energy { .. }
             | Self::MeterRejected { .. }
             | Self::StillCharged { .. }
-            | Self::ProvedDead { .. }
-            | Self::ProofStands { .. }
+            | Self::ProvedDead(_)
+            | Self::ProofStands(_)
             | Self::Stopped { .. }
             | Self::Again { .. }
             | Self::Repaired { .. }

@@ -52,8 +52,8 @@ impl Fact {
             | Self::Energy { .. }
             | Self::MeterRejected { .. }
             | Self::StillCharged { .. }
-            | Self::ProvedDead { .. }
-            | Self::ProofStands { .. }
+            | Self::ProvedDead(_)
+            | Self::ProofStands(_)
             | Self::Again { .. }
             | Self::Repaired { .. }
             | Self::Stale { .. }

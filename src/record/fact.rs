@@ -3,7 +3,8 @@
 use serde::{Deserialize, Serialize};
 
 use super::{
-    Ceiling, Decision, Duty, Energy, Expiry, Key, Origin, Outcome, Signal, Source, StopReason,
+    Ceiling, Decision, Duty, Energy, Expiry, Key, Origin, Outcome, ProofMade, ProofRestedOn,
+    Signal, Source, StopReason,
 };
 use crate::quantity::{Quantity, Reading, Unit};
 use crate::window::{Bounds, Uncertainty, Verdict};
@@ -264,19 +265,9 @@ pub enum Fact {
         point: String,
     },
     /// Every point was measured dead, with the meter proved before and after.
-    ProvedDead {
-        /// The points.
-        points: Vec<String>,
-        /// How long this is believed (ms).
-        lasts_ms: u64,
-    },
-    /// What was proved dead before is taken to be dead still, on the word of who proved it and has had the plug in sight since.
-    ProofStands {
-        /// The points that were measured.
-        points: Vec<String>,
-        /// How long ago (ms).
-        age_ms: u64,
-    },
+    ProvedDead(ProofMade),
+    /// What was proved dead before is taken to be dead still.
+    ProofStands(ProofRestedOn),
     /// The run stopped.
     Stopped {
         /// The question at which it stopped, if at one.

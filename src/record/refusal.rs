@@ -65,7 +65,9 @@ pub enum Refusal {
         example: String,
     },
     /// An outside value that one slip of the fingers would explain, or that its source can't deliver; it is asked for once more.
-    #[error("outside, and a slip of a digit, the point or the sign would explain it. Look again and type what the meter shows")]
+    #[error(
+        "outside, and a slip of a digit, the point or the sign would explain it. Look again and type what the meter shows"
+    )]
     Doubted,
     /// A list of parts that can't stand.
     #[error(transparent)]

@@ -354,8 +354,8 @@ impl Run {
             | Fact::Refused { .. }
             | Fact::MeterRejected { .. }
             | Fact::StillCharged { .. }
-            | Fact::ProvedDead { .. }
-            | Fact::ProofStands { .. }
+            | Fact::ProvedDead(_)
+            | Fact::ProofStands(_)
             | Fact::Stopped { .. }
             | Fact::Again { .. }
             | Fact::WentBack { .. }

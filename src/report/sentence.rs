@@ -5,7 +5,9 @@ use super::decided::is_worth_stating;
 use super::entry_line::remarks;
 use super::{Tone, verification};
 use crate::quantity::Quantity;
-use crate::record::{Fact, Names, WitnessOutcome, clock_words, span_words};
+use crate::record::{
+    Fact, Names, ProofMade, ProofRestedOn, WitnessOutcome, clock_words, span_words,
+};
 
 /// A fact as one sentence, if it is one. What binds a second person says so where it is not signed.
 pub(super) fn sentence(fact: &Fact, names: Names) -> Option<(Tone, String)> {
@@ -83,10 +85,10 @@ fn bare(fact: &Fact) -> Option<(Tone, String)> {
 fn course(fact: &Fact) -> Option<(Tone, String)> {
     let line = match fact {
         Fact::StillCharged { point } => (Tone::Bad, format!("still charged: {point}")),
-        Fact::ProvedDead { points, .. } => {
+        Fact::ProvedDead(ProofMade { points, .. }) => {
             (Tone::Good, format!("proved dead: {}", points.join(", ")))
         }
-        Fact::ProofStands { points, age_ms } => (
+        Fact::ProofStands(ProofRestedOn { points, age_ms }) => (
             Tone::Good,
             format!(
                 "still proved dead from {} ago, plug in sight since: {}",
@@ -167,8 +169,8 @@ fn bench(fact: &Fact) -> Option<(Tone, String)> {
         | Fact::Voided { .. } => return None,
         // These are told by the two above.
         Fact::StillCharged { .. }
-        | Fact::ProvedDead { .. }
-        | Fact::ProofStands { .. }
+        | Fact::ProvedDead(_)
+        | Fact::ProofStands(_)
         | Fact::Stopped { .. }
         | Fact::Again { .. }
         | Fact::Repaired { .. }

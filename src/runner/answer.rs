@@ -316,7 +316,8 @@ impl Runner {
     /// Whether a reading of the same step follows: nobody passes that without looking, so the end of the wait before it takes no word.
     fn is_read_next(&self, here: StepAt) -> bool {
         let next = self.progress.tasks().next();
-        let reads = matches!(next, Some(Task::Act { at, act: Act::Read { .. }, .. }) if *at == here);
+        let reads =
+            matches!(next, Some(Task::Act { at, act: Act::Read { .. }, .. }) if *at == here);
         self.era.waits_lead_on && reads
     }
 }

@@ -34,7 +34,9 @@ impl Runner {
             // Its words change with what is known.
             Some(Current { task: task @ Task::Off { .. }, .. }) => vec![task],
             Some(Current { task: Task::SafeWait { .. }, .. }) => vec![off],
-            Some(Current { task: Task::Prove(_) | Task::StillDead, .. }) => vec![off, Task::Prove(ProofPart::Before)],
+            Some(Current { task: Task::Prove(_) | Task::StillDead, .. }) => {
+                vec![off, Task::Prove(ProofPart::Before)]
+            }
             Some(Current { task, .. }) => vec![off, Task::Prove(ProofPart::Before), task],
         };
         self.progress.first(before);

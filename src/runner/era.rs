@@ -25,7 +25,8 @@ pub(super) struct Era {
 
 impl Era {
     /// Those of today.
-    pub(super) const TODAY: Self = Self { is_former: false, proofs_stand: true, waits_lead_on: true, slips_are_doubted: true };
+    pub(super) const TODAY: Self =
+        Self { is_former: false, proofs_stand: true, waits_lead_on: true, slips_are_doubted: true };
 
     /// Those of a version. What is no version is taken for one of today.
     pub(super) fn of(program: &str) -> Self {

@@ -43,12 +43,7 @@ pub(super) struct OutputsNotOff {
 impl Power {
     /// Nothing is known before a run begins.
     pub(super) fn unknown() -> Self {
-        Self {
-            state: Energy::Unknown,
-            proof: None,
-            is_charged: false,
-            not_off: BTreeMap::new(),
-        }
+        Self { state: Energy::Unknown, proof: None, is_charged: false, not_off: BTreeMap::new() }
     }
 
     pub(super) fn state(&self) -> &Energy {

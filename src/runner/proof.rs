@@ -9,7 +9,7 @@ use super::task::{ProofPart, Task};
 use crate::procedure::act::{Way, milliseconds};
 use crate::procedure::{ChargePoint, Expression, Point, SafeWait, Step, without_bleeder};
 use crate::quantity::{Dimension, Quantity, Reading, Unit};
-use crate::record::{Decision, Energy, Fact, Key, Origin, Outcome, ProvedAt, Source};
+use crate::record::{Decision, Energy, Fact, Key, Origin, Outcome, ProofMade, ProvedAt, Source};
 use crate::window::{Bounds, Verdict};
 
 /// The wait before a point that still held charge is measured again, where nothing better is known.
@@ -244,7 +244,7 @@ impl Runner {
         let reached = self.reachable();
         let named = reached.iter().filter_map(|point| self.charge_point(*point));
         let points = named.map(|(name, _)| name.to_owned()).collect();
-        batch.facts.push(Fact::ProvedDead { points, lasts_ms });
+        batch.facts.push(Fact::ProvedDead(ProofMade { points, lasts_ms }));
         let proof = ProofOfDead {
             made_ms: batch.now(),
             until_ms: batch.now().saturating_add(lasts_ms),

@@ -8,7 +8,7 @@ use super::effect::Expects;
 use super::machine::Runner;
 use super::task::Task;
 use crate::procedure::act::Choice;
-use crate::record::{Fact, Key, ProvedAt, Refusal, span_words};
+use crate::record::{Fact, Key, ProofRestedOn, ProvedAt, Refusal, span_words};
 
 /// What is said where the plug and the leads were out, and watched.
 const IN_SIGHT: &str = "in sight";
@@ -67,7 +67,7 @@ impl Runner {
             IN_SIGHT => {
                 let (points, age_ms) = self.standing(batch);
                 self.progress.answered();
-                batch.facts.push(Fact::ProofStands { points, age_ms });
+                batch.facts.push(Fact::ProofStands(ProofRestedOn { points, age_ms }));
             }
             NOT_SURE => {
                 self.progress.answered();

@@ -2,10 +2,10 @@
 
 use super::clause::{Clause, any, clauses};
 use super::families::CORDS;
-use crate::procedure::safety::{Test, measured, test_of};
 use super::words::among;
 use super::{Check, Subject};
 use crate::diagnostic::Finding;
+use crate::procedure::safety::{Test, measured, test_of};
 use crate::procedure::{Stage, Step};
 
 pub(super) const CHECK: Check =

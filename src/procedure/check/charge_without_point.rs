@@ -1,11 +1,11 @@
 //! A high DC voltage that is read on live equipment, where no charge point says that it can stay.
 
-use crate::procedure::safety::{dimension, function, measured, window};
 use super::trial::Trial;
 use super::understated_hazard::ES1_DC_V;
 use super::words::{mentions, words};
 use super::{Check, Subject};
 use crate::diagnostic::Finding;
+use crate::procedure::safety::{dimension, function, measured, window};
 use crate::procedure::{ChargePoint, Step};
 use crate::quantity::Dimension;
 use crate::record::Source;

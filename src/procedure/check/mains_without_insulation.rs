@@ -1,8 +1,8 @@
 //! Mains before the insulation of the mains side has been tested.
 
-use crate::procedure::safety::{Test, passes_as};
 use super::{Check, Subject};
 use crate::diagnostic::Finding;
+use crate::procedure::safety::{Test, passes_as};
 
 pub(super) const CHECK: Check =
     Check::new("SAF001", "mains-without-insulation", include_str!("mains_without_insulation.md"))

@@ -1,9 +1,9 @@
 //! Equipment that leaves the bench without the tests that follow the last work on it.
 
 use super::inside::{opens_the_shell, reworks};
-use crate::procedure::safety::{Test, passes_as};
 use super::{Check, Subject};
 use crate::diagnostic::Finding;
+use crate::procedure::safety::{Test, passes_as};
 use crate::procedure::step::{SafetyProof, Step};
 use crate::procedure::{Procedure, Stage};
 

@@ -2,10 +2,10 @@
 
 use super::flow::flows;
 use super::passive_test::{has_own_current, is_of_resistance, is_passive_test};
-use crate::procedure::safety::{Test, dimension, function, test_of};
 use super::words::told;
 use super::{Check, Subject};
 use crate::diagnostic::Finding;
+use crate::procedure::safety::{Test, dimension, function, test_of};
 use crate::procedure::step::Step;
 use crate::quantity::Dimension;
 

@@ -1,8 +1,8 @@
 //! A window that is open to the side on which the harm lies.
 
-use crate::procedure::safety::{dimension, window};
 use super::{Check, Subject};
 use crate::diagnostic::Finding;
+use crate::procedure::safety::{dimension, window};
 use crate::procedure::{Stage, Step};
 use crate::quantity::Dimension;
 use crate::record::Source;

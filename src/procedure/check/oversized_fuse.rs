@@ -2,11 +2,11 @@
 
 use std::collections::BTreeSet;
 
-use crate::procedure::safety::{dimension, measured, window};
 use super::trial::Trial;
 use super::words::mentions;
 use super::{Check, Subject};
 use crate::diagnostic::Finding;
+use crate::procedure::safety::{dimension, measured, window};
 use crate::procedure::step::Piece;
 use crate::procedure::{Acceptance, Step};
 use crate::quantity::Dimension;

@@ -1,10 +1,10 @@
 //! An ammeter across what it shorts.
 
 use super::defeated_protection::{advice, is_refused};
-use crate::procedure::safety::{dimension, function, measured};
 use super::words::{Word, among, is_number, mentions, words};
 use super::{Check, Subject};
 use crate::diagnostic::Finding;
+use crate::procedure::safety::{dimension, function, measured};
 use crate::procedure::{At, Step};
 use crate::quantity::Dimension;
 

@@ -1,10 +1,10 @@
 //! Readings on the mains without a word on the category of the meter and its leads.
 
-use crate::procedure::safety::{dimension, window};
 use super::trial::Trial;
 use super::words::words;
 use super::{Check, Subject, texts};
 use crate::diagnostic::Finding;
+use crate::procedure::safety::{dimension, window};
 use crate::procedure::{At, Stage, Step};
 use crate::quantity::{Dimension, Quantity};
 

@@ -47,7 +47,8 @@ fn dead_reading(step: &Step, trials: &[Trial]) -> Option<Finding> {
     let voltage = crate::procedure::safety::dimension(step)? == Dimension::VOLTAGE;
     let two_ends = window.between.is_some() || window.at_least.is_some();
     // Across a series lamp nothing is best.
-    let lamp = crate::procedure::safety::measured(step).is_some_and(|what| mentions(what, "lamp bulb"));
+    let lamp =
+        crate::procedure::safety::measured(step).is_some_and(|what| mentions(what, "lamp bulb"));
     let always = in_every(trials, |trial| {
         let bounds = trial.bounds(window, Dimension::VOLTAGE)?;
         let (low, high) = (bounds.low?.to_f64(), bounds.high?.to_f64());

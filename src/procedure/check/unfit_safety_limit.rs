@@ -1,9 +1,9 @@
 //! A safety test whose window has the wrong side, or a limit that no published rule has.
 
-use crate::procedure::safety::{Test, test_of, window};
 use super::trial::Trial;
 use super::{Check, Subject};
 use crate::diagnostic::Finding;
+use crate::procedure::safety::{Test, test_of, window};
 use crate::procedure::step::{Kind, Step};
 
 pub(super) const CHECK: Check =

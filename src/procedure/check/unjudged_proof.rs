@@ -1,8 +1,8 @@
 //! A safety check that a step is marked to prove and does not.
 
-use crate::procedure::safety::{dimension, is_judged_reading};
 use super::{Check, Subject};
 use crate::diagnostic::Finding;
+use crate::procedure::safety::{dimension, is_judged_reading};
 use crate::procedure::step::{SafetyProof, Step};
 use crate::quantity::Dimension;
 

@@ -1,12 +1,12 @@
 //! Readings that open leads or a dead meter would pass, with a tester that nothing has shown to read.
 
+use super::trial::Trial;
+use super::{Check, Subject};
+use crate::diagnostic::Finding;
 use crate::procedure::safety::{
     Test, dimension, fails_when_open, function, measured, passes_as, proves_the_tester, test_of,
     window,
 };
-use super::trial::Trial;
-use super::{Check, Subject};
-use crate::diagnostic::Finding;
 use crate::procedure::step::Step;
 use crate::procedure::{Expression, Procedure, Stage};
 use crate::quantity::{Decimal, Dimension};

@@ -4,10 +4,10 @@ use std::collections::BTreeSet;
 
 use super::generous_ceiling::drawn;
 use super::outputs::set_with;
-use crate::procedure::safety::{dimension, window};
 use super::trial::{Trial, in_every};
 use super::{Check, Subject};
 use crate::diagnostic::Finding;
+use crate::procedure::safety::{dimension, window};
 use crate::procedure::{Acceptance, Expression, Stage};
 use crate::quantity::Dimension;
 use crate::record::Source;

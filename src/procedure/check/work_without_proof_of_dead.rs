@@ -2,9 +2,9 @@
 //! insulation test.
 
 use super::flow::{EnergyBeforeStep, Flow, energises, flows};
-use crate::procedure::safety::is_of_insulation_test;
 use super::{Check, Subject};
 use crate::diagnostic::Finding;
+use crate::procedure::safety::is_of_insulation_test;
 use crate::procedure::step::{Kind, Step};
 
 pub(super) const CHECK: Check = Check::new(

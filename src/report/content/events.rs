@@ -71,8 +71,8 @@ fn told(fact: &Fact) -> ToldUnder {
         | Fact::Waited { .. }
         | Fact::Refused { .. }
         | Fact::Energy { .. }
-        | Fact::ProvedDead { .. }
-        | Fact::ProofStands { .. }
+        | Fact::ProvedDead(_)
+        | Fact::ProofStands(_)
         | Fact::WentBack { .. }
         | Fact::Closed { .. }
         | Fact::Amended { .. }

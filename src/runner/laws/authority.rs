@@ -85,7 +85,7 @@ impl AuthorityLaw {
             Fact::Released { by, .. } => {
                 holds!(by == "Sam Second-Test", "rule 13: {by} released a hold");
             }
-            Fact::ProvedDead { .. } => {
+            Fact::ProvedDead(_) => {
                 let may = self.may(true);
                 holds!(self.is_stopped || may, "rule 13: {} proved dead", self.at_bench);
                 self.lone_proof = !may;

@@ -108,9 +108,7 @@ impl ControlLaw {
         }
         for fact in scene.facts {
             match fact {
-                Fact::ProvedDead { .. } if self.trip.is_some() => {
-                    self.trip = Some(AfterTrip::Decide)
-                }
+                Fact::ProvedDead(_) if self.trip.is_some() => self.trip = Some(AfterTrip::Decide),
                 Fact::Again { .. } | Fact::Repaired { .. } => self.trip = None,
                 _ => {}
             }

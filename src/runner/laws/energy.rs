@@ -3,7 +3,7 @@
 use super::monitor::{Coverage, Scene, holds, is_blind};
 use super::procedure::{CHARGES, DEAD_V, HANDS_IN, ITEM_MOVED, KNOWN_V, PROOF_LASTS_MS, READ_LIVE};
 use crate::quantity::Reading;
-use crate::record::{Energy, Event, Fact, Source};
+use crate::record::{Energy, Event, Fact, ProofMade, Source};
 use crate::runner::Effect;
 
 /// What an onlooker can know of the energy in the equipment.
@@ -142,7 +142,7 @@ impl DeadLaw {
             }
             // The runner may think less of a proof than the rule does: one that nobody was allowed to make.
             Fact::Energy { state: Energy::Isolated } if self.is_proved(scene) => self.proof = None,
-            Fact::ProvedDead { lasts_ms, .. } => {
+            Fact::ProvedDead(ProofMade { lasts_ms, .. }) => {
                 coverage.reach("proved dead");
                 holds!(self.readings == 3, "rule 2: proved dead without three good readings");
                 holds!(self.isolated, "rule 2: proved dead with a source that may be connected");
@@ -151,12 +151,15 @@ impl DeadLaw {
                 self.readings = 0;
                 scene.person().clone_into(&mut self.prover);
             }
-            Fact::ProofStands { .. } => {
+            Fact::ProofStands(_) => {
                 coverage.reach("a proof that stands");
                 let is_own = self.prover == scene.person();
                 holds!(self.is_proved(scene), "rule 7: a proof is rested on that does not stand");
                 holds!(is_own, "rule 7: a proof of {} is rested on by another", self.prover);
-                holds!(is_on_plug(scene.event, "in sight"), "rule 7: a proof is rested on and nobody has had the plug in sight");
+                holds!(
+                    is_on_plug(scene.event, "in sight"),
+                    "rule 7: a proof is rested on and nobody has had the plug in sight"
+                );
             }
             Fact::Closed { safe, energy, .. } => {
                 coverage.reach(if *safe { "closed safe" } else { "closed not safe" });

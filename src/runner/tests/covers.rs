@@ -3,7 +3,7 @@
 use proptest::prelude::*;
 
 use super::sitting::RunAtBench;
-use crate::record::{Energy, Fact};
+use crate::record::{Energy, Fact, ProofMade};
 use crate::runner::Expects;
 
 const COVERED: &str = r#"
@@ -35,8 +35,7 @@ fn proves(sitting: &mut RunAtBench, points: &[&str]) {
         assert_eq!(sitting.key(), format!("dead.{point}"));
         sitting.say(if matches!(point, "before" | "after") { "9.1 V" } else { "0 V" });
     }
-    let is_told =
-        |fact: &Fact| matches!(fact, Fact::ProvedDead { points: told, .. } if told == points);
+    let is_told = |fact: &Fact| matches!(fact, Fact::ProvedDead(ProofMade { points: told, .. }) if told == points);
     assert!(sitting.facts().iter().any(is_told), "{:?}", sitting.facts());
 }
 
@@ -124,7 +123,7 @@ impl Onlooker {
     fn see(&mut self, sitting: &RunAtBench) {
         for fact in sitting.facts() {
             match fact {
-                Fact::ProvedDead { points, .. } => self.proved.clone_from(points),
+                Fact::ProvedDead(ProofMade { points, .. }) => self.proved.clone_from(points),
                 Fact::Energy { state } if *state != Energy::ProvedDead => self.proved.clear(),
                 _ => {}
             }

@@ -1,7 +1,7 @@
 //! Proving dead: the meter on a known source, every point, the known source again; and what that does not prove.
 
 use super::sitting::{ONE_POINT, RunAtBench, cold};
-use crate::record::{Energy, Fact};
+use crate::record::{Energy, Fact, ProofMade};
 
 /// Two points, one with a bleeder, and a step that has hands in.
 const TWO_POINTS: &str = r#"
@@ -47,7 +47,8 @@ fn the_meter_is_proved_before_and_after_every_point() {
     }
     let points = vec!["plus".to_owned(), "minus".to_owned()];
     let lasts_ms = 30 * 60 * 1000;
-    assert!(has(&sitting, |fact| *fact == Fact::ProvedDead { points: points.clone(), lasts_ms }));
+    assert!(has(&sitting, |fact| *fact
+        == Fact::ProvedDead(ProofMade { points: points.clone(), lasts_ms })));
     assert_eq!(sitting.key(), "tidy");
     assert_eq!(sitting.question().energy, Energy::ProvedDead);
 }

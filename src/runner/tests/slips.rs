@@ -35,8 +35,7 @@ fn is_doubted(sitting: &RunAtBench) -> bool {
 }
 
 fn is_stopped(sitting: &RunAtBench) -> bool {
-    let outside =
-        |fact: &Fact| matches!(fact, Fact::Stopped { reason: StopReason::Outside, .. });
+    let outside = |fact: &Fact| matches!(fact, Fact::Stopped { reason: StopReason::Outside, .. });
     sitting.facts().iter().any(outside)
 }
 

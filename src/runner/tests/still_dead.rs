@@ -1,7 +1,7 @@
 //! A proof of dead that stands: where it does, and all that ends it.
 
 use super::sitting::{RunAtBench, cold};
-use crate::record::{Energy, Event, Fact, OutputOn};
+use crate::record::{Energy, Event, Fact, OutputOn, ProofRestedOn};
 
 const STEPS: &str = "
 - step: first
@@ -37,7 +37,7 @@ fn worked(steps: &str) -> RunAtBench {
 }
 
 fn rests(sitting: &RunAtBench) -> bool {
-    sitting.facts().iter().any(|fact| matches!(fact, Fact::ProofStands { .. }))
+    sitting.facts().iter().any(|fact| matches!(fact, Fact::ProofStands(_)))
 }
 
 #[test]
@@ -50,7 +50,7 @@ fn a_proof_that_stands_is_rested_on_with_one_word_on_the_plug() {
     assert_eq!(sitting.key(), "dead.stands", "only a word on the plug is an answer");
     sitting.say("in sight");
     let is_told = |fact: &Fact| {
-        matches!(fact, Fact::ProofStands { points, age_ms }
+        matches!(fact, Fact::ProofStands(ProofRestedOn { points, age_ms })
             if points == &["plus"] && (6 * MINUTE..6 * MINUTE + 100).contains(age_ms))
     };
     assert!(sitting.facts().iter().any(is_told), "{:?}", sitting.facts());

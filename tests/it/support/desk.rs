@@ -8,10 +8,11 @@ use super::terminal::{Look, Terminal};
 use super::unwrapped;
 
 /// What to type at a question, by words that only that question has. The one place that knows how questions read.
-pub(crate) const LANTERN: [(&str, &str); 28] = [
+pub(crate) const LANTERN: [(&str, &str); 29] = [
     ("Pull the plug of the lantern", ""),
     ("The 9 V test battery", "9.1"),
     ("Is it dead? Across the smoothing capacitor", "0.02"),
+    ("Where have the mains plug and every supply lead been", "2"),
     ("Lead end to end", "0.12"),
     ("Zeroed leads held together", "0.02"),
     ("Earth pin to the bare case", "0.08"),

@@ -9,6 +9,10 @@ use crate::record::{
     Fact, Names, ProofMade, ProofRestedOn, WitnessOutcome, clock_words, span_words,
 };
 
+/// What is said in the place of a value that a second person has still to read.
+const VERIFICATION_DUE: &str =
+    "taken; its value is kept out of sight until a second person has read it again";
+
 /// A fact as one sentence, if it is one. What binds a second person says so where it is not signed.
 pub(super) fn sentence(fact: &Fact, names: Names) -> Option<(Tone, String)> {
     let (tone, words) = bare(fact)?;
@@ -50,12 +54,7 @@ fn bare(fact: &Fact) -> Option<(Tone, String)> {
         Fact::Written { what, text, .. } => (Tone::Plain, format!("{what}: {text}")),
         Fact::Fitted { item } => (Tone::Caution, format!("fitted: {item}")),
         Fact::Removed { item } => (Tone::Plain, format!("removed: {item}")),
-        Fact::Cleared { fitted } if fitted.is_empty() => {
-            (Tone::Plain, "clear to energise".to_owned())
-        }
-        Fact::Cleared { fitted } => {
-            (Tone::Plain, format!("clear to energise, still fitted: {}", fitted.join(", ")))
-        }
+        Fact::Cleared { fitted } => (Tone::Plain, cleared(fitted)),
         Fact::Released { by, role, .. } => (Tone::Plain, format!("hold released by {by}, {role}")),
         Fact::Witnessed { by, outcome: WitnessOutcome::Attended, .. } => {
             (Tone::Plain, format!("witnessed by {by}"))
@@ -81,6 +80,21 @@ fn bare(fact: &Fact) -> Option<(Tone, String)> {
     Some(line)
 }
 
+fn cleared(fitted: &[String]) -> String {
+    match fitted {
+        [] => "clear to energise".to_owned(),
+        fitted => format!("clear to energise, still fitted: {}", fitted.join(", ")),
+    }
+}
+
+fn confirmed_off(instrument: &str, by_word: bool) -> (Tone, String) {
+    if by_word {
+        let words = "now says that it is off: its word, not measured to be so";
+        return (Tone::Caution, format!("{instrument} {words}"));
+    }
+    (Tone::Good, format!("off is now confirmed by {instrument}"))
+}
+
 /// Facts about the course of the run that are one sentence.
 fn course(fact: &Fact) -> Option<(Tone, String)> {
     let line = match fact {
@@ -91,7 +105,7 @@ fn course(fact: &Fact) -> Option<(Tone, String)> {
         Fact::ProofStands(ProofRestedOn { points, age_ms }) => (
             Tone::Good,
             format!(
-                "still proved dead from {} ago, plug in sight since: {}",
+                "the proof of {} ago stands, plug in sight since: {}",
                 span_words(*age_ms),
                 points.join(", ")
             ),
@@ -143,20 +157,9 @@ fn bench(fact: &Fact) -> Option<(Tone, String)> {
         Fact::NotConfirmedOff { instrument, error } => {
             (Tone::Bad, format!("SWITCHING OFF NOT CONFIRMED by {instrument}: {error}"))
         }
-        Fact::ConfirmedOff { instrument, by_word: false } => {
-            (Tone::Good, format!("off is now confirmed by {instrument}"))
-        }
-        Fact::ConfirmedOff { instrument, by_word: true } => {
-            let words =
-                format!("{instrument} now says that it is off: its word, not measured to be so");
-            (Tone::Caution, words)
-        }
+        Fact::ConfirmedOff { instrument, by_word } => confirmed_off(instrument, *by_word),
         Fact::Waited { ms, .. } => (Tone::Faint, format!("waited {} s", ms / 1000)),
-        Fact::VerificationDue { .. } => {
-            let words =
-                "taken; its value is kept out of sight until a second person has read it again";
-            (Tone::Faint, words.to_owned())
-        }
+        Fact::VerificationDue { .. } => (Tone::Faint, VERIFICATION_DUE.to_owned()),
         Fact::VerifierNamed { by, .. } => (Tone::Plain, format!("{by} reads it again")),
         Fact::Verified { .. } => return verification::read_twice(fact),
         Fact::Agreed { .. } => return verification::agreed(fact),

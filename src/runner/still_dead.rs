@@ -43,7 +43,7 @@ impl Runner {
         };
         let choices = vec![
             // What a blind `1` gives is the safe one.
-            choice(NOT_SURE, "plugged in or out of sight: it is proved dead again"),
+            choice(NOT_SURE, "plugged in or out of sight, so it is proved dead again"),
             choice(IN_SIGHT, "unplugged, and I saw them all the time"),
         ];
         let (points, age_ms) = self.standing(batch);

@@ -10,10 +10,11 @@ use crate::journal::register::{Index, Registered};
 use crate::journal::{self, Journal, JournalError};
 use crate::procedure::read_people;
 use crate::record::{Entry, Event, Mode, Outcome, PROGRAM, Run, TornTail};
+use crate::runner::Runner;
 use crate::shell::fault::Fault;
 use crate::shell::terminal;
 use crate::sitting::known::KnownAtStart;
-use crate::sitting::opening::{self, Sitting};
+use crate::sitting::opening::{self, Answering, Sitting};
 use crate::sitting::registering;
 use crate::sitting::signing::Signing;
 use crate::sitting::sources::{On, Sources, calibrated};
@@ -54,29 +55,9 @@ pub(in crate::cli) fn take_up(
 ) -> Result<Exit, Fault> {
     let (journal, contents) = Journal::resume::<Entry>(path).map_err(refused)?;
     let replayed = replay(&contents.entries).map_err(Fault::damaged)?;
-    if !replayed.runner.is_resumable() {
-        return Err(Fault::failed("this run has ended for good").help("start a new one"));
-    }
-    let Some(run) = Run::fold(&contents.entries) else {
-        return Err(Fault::damaged("line 1 is not the start of a run"));
-    };
-    if let Some(void) = &run.voided {
-        let fault = Fault::failed(format!("this run was declared void: {}", void.why));
-        return Err(fault.help("start a new one"));
-    }
+    let run = unended(&replayed.runner, &contents.entries)?;
     let people = run.opening.people.as_ref().and_then(|file| read_people(&file.text).ok());
-    let mut answering = opening::answering(operator, answers)?;
-    let is_scripted = answering.mode == Mode::Scripted;
-    match run.opening.mode {
-        Mode::Rehearsal => answering.clock = answering.clock.rehearsing(),
-        Mode::Scripted if !is_scripted => {
-            return Err(Fault::usage("a scripted run is resumed with --answers"));
-        }
-        Mode::Real if is_scripted => {
-            return Err(Fault::usage("a real run is resumed without --answers"));
-        }
-        Mode::Scripted | Mode::Real => {}
-    }
+    let mut answering = answering_as(run.opening.mode, operator, answers)?;
     let on = On {
         procedure: &replayed.procedure,
         equipment: replayed.equipment.as_ref(),
@@ -123,6 +104,42 @@ pub(in crate::cli) fn take_up(
         signing,
     };
     Ok(Exit::from(opening::sit(sitting, &mut answering, resumed)))
+}
+
+/// The run so far, if it may go on.
+fn unended(runner: &Runner, entries: &[Entry]) -> Result<Run, Fault> {
+    if !runner.is_resumable() {
+        return Err(Fault::failed("this run has ended for good").help("start a new one"));
+    }
+    let Some(run) = Run::fold(entries) else {
+        return Err(Fault::damaged("line 1 is not the start of a run"));
+    };
+    if let Some(void) = &run.voided {
+        let fault = Fault::failed(format!("this run was declared void: {}", void.why));
+        return Err(fault.help("start a new one"));
+    }
+    Ok(run)
+}
+
+/// Who answers from here on: what was begun as a script goes on as one, and nothing else does.
+fn answering_as(
+    mode: Mode,
+    operator: Option<&str>,
+    answers: Option<&Path>,
+) -> Result<Answering, Fault> {
+    let mut answering = opening::answering(operator, answers)?;
+    let is_scripted = answering.mode == Mode::Scripted;
+    match mode {
+        Mode::Rehearsal => answering.clock = answering.clock.rehearsing(),
+        Mode::Scripted if !is_scripted => {
+            return Err(Fault::usage("a scripted run is resumed with --answers"));
+        }
+        Mode::Real if is_scripted => {
+            return Err(Fault::usage("a real run is resumed without --answers"));
+        }
+        Mode::Scripted | Mode::Real => {}
+    }
+    Ok(answering)
 }
 
 fn refused(error: JournalError) -> Fault {

@@ -1,7 +1,7 @@
 //! A proof of dead that stands: where it does, and all that ends it.
 
 use super::sitting::{RunAtBench, cold};
-use crate::record::{Energy, Event, Fact, OutputOn, ProofRestedOn};
+use crate::record::{Energy, Event, Fact, OutputOn, ProofRestedOn, Reason};
 
 const STEPS: &str = "
 - step: first
@@ -126,7 +126,7 @@ fn whatever_casts_doubt_on_what_is_known_ends_it() {
         Event::ClockUpset { slept_ms: 0, set_ms: -3_600_000 },
         Event::ClockUpset { slept_ms: 60_000, set_ms: 0 },
         Event::FoundOn(found_on),
-        Event::Halted { reason: "the telephone".to_owned() },
+        Event::Halted { reason: Reason::Words("the telephone".to_owned()) },
         Event::InstrumentLost { instrument: "supply".to_owned() },
     ] {
         let told = format!("{doubt:?}");

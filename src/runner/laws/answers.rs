@@ -3,8 +3,8 @@
 use super::monitor::{Coverage, Scene, holds};
 use super::procedure::RAMP;
 use super::rig::RigKind;
-use crate::quantity::{Dimension, Reading};
-use crate::record::{Event, Fact, Origin, Signal};
+use crate::quantity::{Dimension, Reading, Unit};
+use crate::record::{Event, Fact, Origin, Refusal, Signal};
 use crate::runner::{Expects, Question};
 use crate::window::Verdict;
 
@@ -22,6 +22,7 @@ impl AnswersLaw {
         for fact in scene.facts {
             self.origin(scene, fact, coverage)?;
             verdict(scene, fact, coverage)?;
+            doubted(scene, fact, coverage)?;
             notice(scene, fact, coverage)?;
         }
         if matches!(scene.event, Event::RecordFailed { .. }) {
@@ -106,6 +107,21 @@ fn verdict(scene: &Scene<'_>, fact: &Fact, coverage: &mut Coverage) -> Result<()
     if *verdict != Verdict::Inside && proof {
         let again = ["dead.before", "make-safe.wait"].contains(&scene.key());
         holds!(again, "rule 8: {key} was not good and `{}` follows", scene.key());
+    }
+    Ok(())
+}
+
+/// What is asked for once more was typed, and live nothing that may harm: the supply gives no more than 200 mA, and the windows of its
+/// currents end at 100 mA.
+fn doubted(scene: &Scene<'_>, fact: &Fact, coverage: &mut Coverage) -> Result<(), String> {
+    let Fact::Refused { key, text, reason: Refusal::Doubted } = fact else { return Ok(()) };
+    coverage.reach("a value doubted");
+    let is_typed = matches!(scene.event, Event::Entered { .. });
+    holds!(is_typed && !scene.stops(), "rule 8: {text} at {key} is doubted and was not typed");
+    let unit = Unit::base(Dimension::CURRENT);
+    if let (true, Ok(Reading::Number(current))) = (scene.was_live(), Reading::parse(text, &unit)) {
+        let size = current.to_f64().abs();
+        holds!(!(0.1..=0.2).contains(&size), "rule 2: {text} at {key} may be true and harm");
     }
     Ok(())
 }

@@ -446,7 +446,7 @@ fn impossible(question: &Question) -> &'static str {
         key if key.starts_with("sound.") || key == "as-left" => "-5 ohm",
         "idle" => "-60 kA",
         // The other way round, under a window with one limit.
-        "drift.1" | "drift.2" => "-2 A",
+        "drift.1" | "drift.2" => "-220 mA",
         "rails-up" | "rail-full" | "rail-full.second" | "ask.rail" => "1 MV",
         _ => "-1 MV",
     }

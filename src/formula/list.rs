@@ -80,18 +80,17 @@ impl Extremes {
     /// Of like values the first counts as the largest and the last as the smallest: two readings,
     /// with two uncertainties.
     fn of(values: &[f64]) -> Extremes {
-        let none =
+        let mut found =
             Extremes { largest: f64::NAN, largest_at: 0, smallest: f64::NAN, smallest_at: 0 };
-        values.iter().copied().enumerate().fold(none, |so_far, (place, value)| {
-            let mut next = so_far;
-            if next.largest.is_nan() || value > next.largest {
-                (next.largest, next.largest_at) = (value, place);
+        for (place, &value) in values.iter().enumerate() {
+            if found.largest.is_nan() || value > found.largest {
+                (found.largest, found.largest_at) = (value, place);
             }
-            if next.smallest.is_nan() || value <= next.smallest {
-                (next.smallest, next.smallest_at) = (value, place);
+            if found.smallest.is_nan() || value <= found.smallest {
+                (found.smallest, found.smallest_at) = (value, place);
             }
-            next
-        })
+        }
+        found
     }
 }
 

@@ -83,23 +83,24 @@ pub(super) fn applied(
     let quantities = given.iter().map(Number::quantity).collect::<Option<Vec<_>>>();
     let quantities = quantities.ok_or_else(|| ArgumentRefusal::of_first(Problem::NotFinite))?;
     let value = function(&quantities).map_err(ArgumentRefusal::of_first)?;
-    let slope = |(place, number): (usize, &Number)| {
+    let mut slopes = Vec::with_capacity(given.len());
+    for (place, number) in given.iter().enumerate() {
         if number.terms.is_empty() {
-            return Ok(0.0);
+            slopes.push(0.0);
+            continue;
         }
         let step = number.terms.standard_uncertainty().max(LEAST_STEP * number.value.abs());
         let moved = |by: f64| {
             let mut moved = quantities.clone();
-            if let Some(quantity) = moved.get_mut(place) {
-                *quantity = Quantity::from_f64(number.value + by, quantity.dimension)?;
-            }
+            let quantity = moved.get_mut(place)?;
+            *quantity = Quantity::from_f64(number.value + by, quantity.dimension)?;
             function(&moved).ok()
         };
-        let change = moved(step).zip(moved(-step)).map(|(up, down)| up.to_f64() - down.to_f64());
-        let change = change.ok_or_else(|| ArgumentRefusal::new(place, Problem::NoResultNearby))?;
-        Ok(change / (2.0 * step))
-    };
-    let slopes = given.iter().enumerate().map(slope).collect::<Result<_, ArgumentRefusal>>()?;
+        let (Some(up), Some(down)) = (moved(step), moved(-step)) else {
+            return Err(ArgumentRefusal::new(place, Problem::NoResultNearby));
+        };
+        slopes.push((up.to_f64() - down.to_f64()) / (2.0 * step));
+    }
     Ok((value.to_f64(), slopes))
 }
 

@@ -85,16 +85,17 @@ impl<'a> Curve<'a> {
             let line: f64 = at.iter().map(|(input, by)| slope(input) * by).sum();
             self.result(at).map_or(f64::INFINITY, |result| (result - line).abs())
         };
-        let one = inputs.iter().map(|input| {
-            let ends = [reach(input), -reach(input)];
-            ends.map(|by| astray(&BTreeMap::from([(*input, by)]))).into_iter().fold(0.0, f64::max)
-        });
+        let mut one = 0.0;
+        for input in inputs {
+            let end = |by: f64| astray(&BTreeMap::from([(*input, by)]));
+            one += end(reach(input)).max(end(-reach(input)));
+        }
         let all = [1.0, -1.0].map(|side| {
             let up = |input: &Input| if slope(input) < 0.0 { -side } else { side };
             astray(&inputs.iter().map(|input| (*input, up(input) * reach(input))).collect())
         });
         let noise = 1e-9 * self.straight.value.to_f64().abs();
-        one.sum::<f64>() <= ONE_ASTRAY * standard + noise
+        one <= ONE_ASTRAY * standard + noise
             && all.into_iter().all(|astray| astray <= ALL_ASTRAY * standard + noise)
     }
 
@@ -115,11 +116,11 @@ impl<'a> Curve<'a> {
     /// How far the result moves with inputs moved by so many standard uncertainties; `None` where there is no result.
     fn result(&self, at: &BTreeMap<&Input, f64>) -> Option<f64> {
         let moved = |estimate: &Estimate| {
-            let by = estimate
-                .terms
-                .iter()
-                .map(|(input, term)| term * at.get(input).copied().unwrap_or_default());
-            Quantity::from_f64(estimate.value.to_f64() + by.sum::<f64>(), estimate.value.dimension)
+            let mut by = 0.0;
+            for (input, term) in estimate.terms.iter() {
+                by += term * at.get(input).copied().unwrap_or_default();
+            }
+            Quantity::from_f64(estimate.value.to_f64() + by, estimate.value.dimension)
         };
         let of = |name: &str| self.names.get(name)?.iter().map(moved).collect();
         let result = self.formula.evaluate(&of).ok()?;

@@ -42,9 +42,10 @@ pub fn read<T: DeserializeOwned>(bytes: &[u8]) -> Result<Contents<T>, Damage> {
     let mut number = 1;
     while let Some(line) = lines.next() {
         let following = lines.peek().copied().unwrap_or(tail);
-        let taken = walk.line(line, following);
-        let entry = taken.and_then(|taken| taken.map(|taken| taken.entry()).transpose());
-        entries.extend(entry.map_err(|kind| Damage { line: number, kind })?);
+        let damaged = |kind| Damage { line: number, kind };
+        if let Some(taken) = walk.line(line, following).map_err(damaged)? {
+            entries.push(taken.entry().map_err(damaged)?);
+        }
         number += 1;
     }
     let torn = walk.tail(tail).map_err(|kind| Damage { line: number, kind })?;

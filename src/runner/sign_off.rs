@@ -74,7 +74,7 @@ impl Runner {
     pub(super) fn unsigned_hand_over(&self, to: &str, signatures: &[Signature]) -> Option<Refusal> {
         let to = self.full_name(to);
         let wanted = [(Meaning::HandedOver, self.crew.person()), (Meaning::TookOver, to.as_str())];
-        self.signs.then(|| is_missing(&wanted, signatures)).flatten()
+        if self.signs { is_missing(&wanted, signatures) } else { None }
     }
 
     /// Has the record signed by the person at the bench, then ends the run: with the equipment proved

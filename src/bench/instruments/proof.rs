@@ -176,7 +176,9 @@ impl Instruments {
         let result = limiting(station, supply.clone(), load.to_f64(), &self.trip);
         station.send_off()?;
         let off = supply.confirm_dead(&mut station.device.lock());
-        result.and_then(|proof| off.map(|()| proof))
+        let proof = result?;
+        off?;
+        Ok(proof)
     }
 
     /// Measures how long a question and its answer take.

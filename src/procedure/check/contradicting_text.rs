@@ -41,10 +41,10 @@ fn run(subject: &Subject<'_>) -> Vec<Finding> {
 }
 
 fn of_quantity(step: &Step, text: &At<String>) -> Option<Finding> {
-    (step.read.is_some() || step.watch.is_some())
-        .then(|| step.kind()?.unit())
-        .flatten()
-        .and_then(|unit| of_unit(text, unit.dimension()))
+    if step.read.is_none() && step.watch.is_none() {
+        return None;
+    }
+    of_unit(text, step.kind()?.unit()?.dimension())
 }
 
 fn of_unit(text: &At<String>, dimension: Dimension) -> Option<Finding> {

@@ -22,11 +22,10 @@ fn run(subject: &Subject<'_>) -> Vec<Finding> {
 
 fn finding(stage: &Stage, trial: &Trial) -> Option<Finding> {
     let limit = &stage.ceiling.as_ref()?.current;
-    let most = drawn(stage)
-        .map(|window| trial.bounds(window, Dimension::CURRENT)?.high.map(|high| high.to_f64()))
-        .collect::<Option<Vec<_>>>()?
-        .into_iter()
-        .max_by(f64::total_cmp)?;
+    let mut most = 0.0;
+    for window in drawn(stage) {
+        most = trial.bounds(window, Dimension::CURRENT)?.high?.to_f64().max(most);
+    }
     let times = trial.value(limit)?.to_f64() / most;
     (most > 0.0 && times > TIMES).then(|| {
         CHECK

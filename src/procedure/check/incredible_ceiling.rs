@@ -102,9 +102,8 @@ fn lamp(procedure: &Procedure, source: Source, trial: &Trial) -> Option<f64> {
     if source != Source::MainsThroughLamp {
         return None;
     }
-    let watts = asked(procedure)
-        .and_then(|(name, _)| trial.named(name)?.first().map(|quantity| quantity.to_f64()));
-    Some(watts.unwrap_or(LAMP_W_MAX))
+    let watts = asked(procedure).and_then(|(name, _)| trial.named(name)?.first().copied());
+    Some(watts.map_or(LAMP_W_MAX, |watts| watts.to_f64()))
 }
 
 /// The mains that a notice of direct mains asks for (V); none where it asks for another voltage of the equipment.

@@ -79,7 +79,7 @@ fn waiting(text: &str, is_act: bool) -> Option<String> {
         let first =
             from.checked_sub(1).and_then(|n| words.get(n)).is_some_and(|word| word.low == "first");
         let passes = is_before(&words, from) || is_behind(&words, to) || is_act && !first;
-        (seconds > COUNTED_S && passes).then(|| words.get(from..=to)).flatten()
+        if seconds > COUNTED_S && passes { words.get(from..=to) } else { None }
     };
     let named = || times(&words).into_iter().find_map(passing);
     // "Wait for the lamp to go out" is a look, and "a little" is no time.
@@ -90,12 +90,10 @@ fn waiting(text: &str, is_act: bool) -> Option<String> {
             VAGUE_PAIRS.contains(&(one.low.as_str(), two.low.as_str()))
         })
     };
-    named()
-        .or_else(|| bare(&words))
-        .or_else(pair)
-        .or_else(single)
-        .map(said)
-        .or_else(|| is_act.then(|| left_alone(text)).flatten())
+    if let Some(run) = named().or_else(|| bare(&words)).or_else(pair).or_else(single) {
+        return Some(said(run));
+    }
+    if is_act { left_alone(text) } else { None }
 }
 
 /// "Let the set warm up": a time that stands in no words at all.

@@ -120,7 +120,7 @@ impl Trial {
             };
             usable = usable && self.value(expression).is_some();
         });
-        usable.then(|| window.bounds(&|name: &str| self.named(name)).ok()).flatten()
+        if usable { window.bounds(&|name: &str| self.named(name)).ok() } else { None }
     }
 
     /// The watts behind a ceiling.

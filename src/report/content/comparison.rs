@@ -41,10 +41,10 @@ fn pairs(subject: &ReportSubject<'_>, readings: &[Judged<'_>], name: &str) -> Ve
         steps.filter(|step| is_marked(step)).map(|step| step.step.as_str()).collect::<Vec<_>>()
     };
     let (found, left) = (of(|step| &step.as_found), of(|step| &step.as_left));
-    let parts: BTreeSet<&str> = readings
-        .iter()
-        .filter_map(|judged| found.iter().chain(&left).find_map(|step| judged.key.behind(step)))
-        .collect();
+    let mut parts = BTreeSet::new();
+    for judged in readings {
+        parts.extend(found.iter().chain(&left).find_map(|step| judged.key.behind(step)));
+    }
     let rows = parts.into_iter().map(|of_part| {
         let is = |judged: &&Judged<'_>, steps: &[&str]| {
             steps.iter().any(|step| judged.key.behind(step) == Some(of_part))

@@ -83,11 +83,14 @@ fn unverified(subject: &ReportSubject<'_>) -> Vec<String> {
 
 /// What a key stands for, in the words in which it was read, or those of its step.
 fn about<'a>(subject: &ReportSubject<'a>, key: &'a Key) -> &'a str {
-    let read = judged(subject.run).into_iter().rev().find(|judged| judged.key == key);
-    let step = || subject.procedure.steps().find(|(_, step)| *key == step.step.as_str());
-    read.map(|judged| judged.what)
-        .or_else(|| step().map(|(_, step)| step.about()))
-        .unwrap_or(key.as_str())
+    if let Some(read) = judged(subject.run).into_iter().rfind(|judged| judged.key == key) {
+        return read.what;
+    }
+    let mut steps = subject.procedure.steps();
+    match steps.find(|(_, step)| *key == step.step.as_str()) {
+        Some((_, step)) => step.about(),
+        None => key.as_str(),
+    }
 }
 
 fn facts(run: &Run) -> impl Iterator<Item = &Fact> {

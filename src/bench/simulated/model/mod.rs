@@ -148,8 +148,8 @@ impl Model {
 
     /// What is read at a question, the first time or later.
     pub(super) fn point(&self, key: &Key, is_again: bool) -> Option<&Expression> {
-        let again = is_again.then(|| longest(key, |key| self.again.get(key))).flatten();
-        again.or_else(|| longest(key, |key| self.points.get(key)))
+        let first = || longest(key, |key| self.points.get(key));
+        if is_again { longest(key, |key| self.again.get(key)).or_else(first) } else { first() }
     }
 
     pub(super) fn look(&self, key: &Key) -> Option<&str> {

@@ -1,6 +1,7 @@
 //! An answer to one of a procedure's questions about the equipment.
 
 use super::discharge::{NONE, no_resistor};
+use super::tolerance::{half_width, split_tolerance};
 use super::{Ask, ValueLookup};
 use crate::formula::rule_set;
 use crate::quantity::{Quantity, Reading};
@@ -11,8 +12,26 @@ use crate::record::{Matter, PartsRefusal, Refusal};
 pub enum Given {
     /// A value.
     Value(Quantity),
+    /// A value whose tolerance was stated with it.
+    Toleranced {
+        /// The value.
+        value: Quantity,
+        /// How far the true one may be from it, on either side, in its base unit.
+        half_width: f64,
+    },
     /// Part names.
     Parts(Vec<String>),
+}
+
+impl Given {
+    /// Its value, when it is one.
+    #[must_use]
+    pub fn value(&self) -> Option<Quantity> {
+        match self {
+            Self::Value(value) | Self::Toleranced { value, .. } => Some(*value),
+            Self::Parts(_) => None,
+        }
+    }
 }
 
 /// The most parts one list may name.
@@ -36,6 +55,7 @@ impl Ask {
             return Ok(Given::Value(no_resistor()));
         }
         let unit = self.unit();
+        let (text, tolerance) = split_tolerance(text);
         let reading = Reading::parse(text, &unit)?;
         let Reading::Number(quantity) = reading else {
             return Err(Refusal::OverRange);
@@ -45,7 +65,13 @@ impl Ask {
             let text = text.to_owned();
             return Err(Refusal::Incredible { text, reading, unit, window });
         }
-        Ok(Given::Value(quantity))
+        match tolerance {
+            None => Ok(Given::Value(quantity)),
+            Some(tolerance) => Ok(Given::Toleranced {
+                value: quantity,
+                half_width: half_width(tolerance, &quantity)?,
+            }),
+        }
     }
 }
 

@@ -24,10 +24,11 @@ impl KnownValues {
             let given = text
                 .or(parts)
                 .and_then(|text| ask.take(&text, &|name: &str| known.value(name)).ok());
-            match given {
-                Some(Given::Value(value)) => drop(known.values.insert(name.value.clone(), value)),
-                Some(Given::Parts(parts)) => drop(known.parts.insert(name.value.clone(), parts)),
-                None => {}
+            if let Some(value) = given.as_ref().and_then(Given::value) {
+                known.values.insert(name.value.clone(), value);
+            }
+            if let Some(Given::Parts(parts)) = given {
+                known.parts.insert(name.value.clone(), parts);
             }
         }
         for (name, expression) in procedure.work_out.iter() {

@@ -35,6 +35,7 @@ pub(crate) mod safety;
 mod schema;
 mod stale;
 pub mod step;
+mod tolerance;
 mod verify;
 mod yaml;
 
@@ -71,6 +72,7 @@ pub use read::{
 pub(crate) use schema::is_published;
 pub use stale::StepPosition;
 pub use step::Step;
+pub use tolerance::split_tolerance;
 pub use verify::Verify;
 pub use yaml::BYTES_MAX;
 #[cfg(test)]

@@ -93,6 +93,14 @@ pub enum Refusal {
         /// What the question takes.
         window: Box<Bounds>,
     },
+    /// What stands behind a fact as its tolerance and is none.
+    #[error(
+        "`{text}` is no tolerance here: write it behind the value, such as `31 V +/- 2 %` or `31 V +/- 0.5 V`"
+    )]
+    Tolerance {
+        /// What was written.
+        text: String,
+    },
     /// A fact whose window or tolerance can't be worked out.
     #[error(transparent)]
     Unworkable(#[from] Unworkable),

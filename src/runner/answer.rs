@@ -318,7 +318,7 @@ impl Runner {
         let next = self.progress.tasks().next();
         let reads =
             matches!(next, Some(Task::Act { at, act: Act::Read { .. }, .. }) if *at == here);
-        self.era.waits_lead_on && reads
+        self.era.waits_lead_on() && reads
     }
 }
 

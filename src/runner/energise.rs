@@ -86,7 +86,7 @@ impl Runner {
 
     /// The ceiling as it was when the stage opened, whatever the readings since then would make of it.
     fn ceiling_in_force(&self, stage: &Stage) -> Result<Option<Ceiling>, Unworkable> {
-        if !self.era.is_former {
+        if !self.era.is_former() {
             return Ok(self.scope.ceiling.clone());
         }
         let ceiling = self.ceiling(stage)?;
@@ -99,7 +99,7 @@ impl Runner {
     /// The ceiling of a stage that opens: one that the source or the bench can't have is refused before anything comes on.
     pub(super) fn opening_ceiling(&self, stage: &Stage) -> Result<Option<Ceiling>, Unworkable> {
         let ceiling = self.ceiling(stage)?;
-        if let Some(ceiling) = ceiling.as_ref().filter(|_| !self.era.is_former) {
+        if let Some(ceiling) = ceiling.as_ref().filter(|_| !self.era.is_former()) {
             ceiling.is_credible_of(stage.source.value)?;
             if let Some(bench) = &self.bench {
                 let named: Vec<String> = stage.channels().map(|name| name.value.clone()).collect();

@@ -5,8 +5,8 @@ use super::effect::Expects;
 use super::machine::Runner;
 use super::task::Task;
 use crate::formula::offered;
-use crate::procedure::{Given, NONE};
-use crate::quantity::{Estimate, Quantity, Shape};
+use crate::procedure::{Given, NONE, split_tolerance};
+use crate::quantity::{Estimate, Quantity, Reading, Shape};
 use crate::record::{Fact, Key, Refusal, StopReason, Unworkable};
 use crate::window::Uncertainty;
 
@@ -76,10 +76,8 @@ impl Runner {
         text: &str,
     ) -> Result<(), Refusal> {
         let Some(given) = self.take_fact(name, text)? else { return Ok(()) };
-        let (value, parts) = match given {
-            Given::Value(quantity) => (Some(quantity), Vec::new()),
-            Given::Parts(parts) => (None, parts),
-        };
+        let value = given.value();
+        let parts = if let Given::Parts(parts) = given { parts } else { Vec::new() };
         let (name, text) = (name.to_owned(), text.to_owned());
         batch.facts.push(Fact::Given { name, text, value, parts });
         Ok(())
@@ -88,13 +86,23 @@ impl Runner {
     /// Lets formulas see an answer to a question; nothing where nobody asked.
     pub(super) fn take_fact(&mut self, name: &str, text: &str) -> Result<Option<Given>, Refusal> {
         let Some(ask) = self.procedure.asks.get(name) else { return Ok(None) };
+        if !self.era.takes_tolerances() && ask.is_value() && split_tolerance(text).1.is_some() {
+            Reading::parse(text, &ask.unit())?;
+        }
         let given = ask.take(text, &|name: &str| self.scope.values(name))?;
         let tolerance = ask.tolerance.as_ref();
         let tolerance =
             tolerance.map(|expression| expression.evaluate(&|name: &str| self.scope.values(name)));
         let tolerance = tolerance.transpose().map_err(Unworkable::from)?;
         match &given {
-            Given::Value(value) => self.scope.give(name, toleranced(name, *value, tolerance)),
+            Given::Value(value) => {
+                let half_width = tolerance.map(|part| (value.to_f64() * part.to_f64()).abs());
+                self.scope.give(name, toleranced(name, *value, half_width));
+            }
+            // What is stated of this one counts, not what is usual of its kind.
+            Given::Toleranced { value, half_width } => {
+                self.scope.give(name, toleranced(name, *value, Some(*half_width)));
+            }
             Given::Parts(parts) => self.scope.give_parts(name, parts.clone()),
         }
         Ok(Some(given))
@@ -102,11 +110,10 @@ impl Runner {
 }
 
 /// A marked value with its tolerance: anywhere between the bounds alike.
-fn toleranced(name: &str, value: Quantity, tolerance: Option<Quantity>) -> Estimate {
+fn toleranced(name: &str, value: Quantity, half_width: Option<f64>) -> Estimate {
     let exact = Estimate::exact(value);
-    match tolerance {
-        Some(part) => {
-            let half_width = (value.to_f64() * part.to_f64()).abs();
+    match half_width {
+        Some(half_width) => {
             exact.with_bounds(format!("{name}, tolerance"), Shape::Rectangular, half_width)
         }
         None => exact,

@@ -30,7 +30,7 @@ impl Runner {
     pub(super) fn stops_on_fitted(&mut self, batch: &mut Batch, source: Source) -> bool {
         let items: Vec<String> =
             self.fitted_names().into_iter().filter(|item| !self.may_be_in(item, source)).collect();
-        let is_stop = !items.is_empty() && !self.era.is_former;
+        let is_stop = !items.is_empty() && !self.era.is_former();
         if is_stop {
             self.stop(batch, StopReason::StillFitted { items, source });
         }
@@ -40,7 +40,7 @@ impl Runner {
     /// Stops before a step that would fit something on live equipment which may not be there, and tells whether it did.
     pub(super) fn stops_on_fitting(&mut self, batch: &mut Batch, at: StepAt) -> bool {
         let Some(source) = self.power.source() else { return false };
-        if self.era.is_former {
+        if self.era.is_former() {
             return false;
         }
         let item = self.step_at(at).and_then(|step| step.fits.as_ref());

@@ -15,7 +15,7 @@ use crate::window::Bounds;
 impl Runner {
     /// What a voltage of the equipment stays inside of while that is taken for dead, either way round; none for any other value.
     pub(super) fn dead_window(&self, at: StepAt) -> Option<Bounds> {
-        let is_trusted = self.power.is_proved_dead() && !self.era.is_former;
+        let is_trusted = self.power.is_proved_dead() && !self.era.is_former();
         if !is_trusted || !self.step_at(at).is_some_and(Step::measures_voltage) {
             return None;
         }

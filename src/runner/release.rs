@@ -9,13 +9,13 @@ use crate::record::{Fact, Key, Part, PersonRefusal, Refusal, WitnessOutcome};
 impl Runner {
     /// Tells whether a text can be a person's name.
     pub(super) fn is_name(&self, text: &str) -> Result<(), Refusal> {
-        let taken = if self.era.is_former { written_name(text) } else { person_name(text) };
+        let taken = if self.era.is_former() { written_name(text) } else { person_name(text) };
         taken.map_err(Refusal::from)
     }
 
     /// Tells whether two names are one person's: whether they look alike.
     pub(super) fn is_same(&self, one: &str, other: &str) -> bool {
-        if self.era.is_former { identity(one) == identity(other) } else { is_alike(one, other) }
+        if self.era.is_former() { identity(one) == identity(other) } else { is_alike(one, other) }
     }
 
     /// Tells whether a text names a person who has not worked at this bench in this run.
@@ -69,7 +69,7 @@ impl Runner {
 
     /// Tells whether a text says who somebody is, and not only the role that is called for. On a staff names are known.
     fn is_who(&self, text: &str, role: &str) -> Result<(), Refusal> {
-        let is_role = self.people_file().is_none() && !self.era.is_former && is_alike(text, role);
+        let is_role = self.people_file().is_none() && !self.era.is_former() && is_alike(text, role);
         if is_role { Err(Refusal::RoleForName { role: role.to_owned() }) } else { Ok(()) }
     }
 
@@ -79,7 +79,7 @@ impl Runner {
         if self.is_same(&full, self.crew.person()) {
             return Err(PersonRefusal::OwnWitness.into());
         }
-        if !self.era.is_former && !self.is_on_staff(name) {
+        if !self.era.is_former() && !self.is_on_staff(name) {
             let name = name.trim().to_owned();
             return Err(PersonRefusal::NotOnStaff { name }.into());
         }

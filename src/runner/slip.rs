@@ -28,7 +28,7 @@ impl Runner {
         unit: &Unit,
     ) -> bool {
         let Reading::Number(value) = reading else { return false };
-        if !self.era.slips_are_doubted || !bounds.judge(reading).is_outside() {
+        if !self.era.doubts_slips() || !bounds.judge(reading).is_outside() {
             return false;
         }
         let can_not_be = self.is_beyond_source(value);

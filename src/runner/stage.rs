@@ -125,7 +125,7 @@ impl Runner {
             self.preamble(number).into_iter().chain(hold).chain(self.rest(number, 0)).collect();
         self.progress.go_to(StepAt { stage: number, step: 0 });
         // Since 0.3 the source rises with the `set` of the stage, behind its notice, and not before.
-        if self.power.is_live() && self.era.is_former {
+        if self.power.is_live() && self.era.is_former() {
             self.power.energise(batch, source, ceiling);
         }
         self.progress.first(tasks);
@@ -169,7 +169,7 @@ impl Runner {
         if step.is_by_hand_only() && !self.outputs().is_empty() {
             let key = Key::step(&step.step, "");
             let what = "left out: the connected supply does it".to_owned();
-            let is_former = self.era.is_former;
+            let is_former = self.era.is_former();
             let fact = if is_former { Fact::Done { key, what } } else { Fact::LeftOut(key) };
             batch.facts.push(fact);
             // What is left out is not done: nothing goes in or out by it.
@@ -207,7 +207,7 @@ impl Runner {
     fn acts(&self, step: &Step, at: StepAt) -> Result<Vec<Task>, Unworkable> {
         let values = |name: &str| self.scope.values(name);
         let Some(stage) = self.procedure.stages.get(at.stage) else { return Ok(Vec::new()) };
-        let acts = if self.era.is_former {
+        let acts = if self.era.is_former() {
             stage.acts(step, &values)?
         } else {
             stage.acts_under(self.scope.ceiling.as_ref(), step, &values)?
@@ -257,14 +257,14 @@ impl Runner {
         let reads = matches!(act, Act::Read { .. } | Act::Watch(_));
         let stage = self.procedure.stages.get(at.stage);
         let is_fed = stage.is_some_and(|stage| stage.source.value != Source::None);
-        reads && is_fed && !self.power.is_live() && !self.era.is_former
+        reads && is_fed && !self.power.is_live() && !self.era.is_former()
     }
 
     fn act(&mut self, batch: &mut Batch, key: Key, part: String, at: StepAt, act: Act) {
         if self.is_read_off(at, &act) {
             return self.stop(batch, StopReason::SourceOff { key });
         }
-        if self.era.proofs_stand && self.step_at(at).is_some_and(charges) {
+        if self.era.proofs_stand() && self.step_at(at).is_some_and(charges) {
             // From the first press of its button, whatever comes of the reading.
             self.power.charge(batch);
         }

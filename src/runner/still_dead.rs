@@ -27,7 +27,7 @@ impl Runner {
     pub(super) fn proof_stands(&self) -> bool {
         let is_own = self.power.proof().is_some_and(|proof| proof.by == self.crew.person());
         let is_whole = self.power.is_proved_dead() && self.power.is_proved_at(&self.reachable());
-        self.era.proofs_stand && is_own && is_whole && !self.stopping.is_on()
+        self.era.proofs_stand() && is_own && is_whole && !self.stopping.is_on()
     }
 
     /// Asks where the plug and the leads have been since the proof.

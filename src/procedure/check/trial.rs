@@ -6,7 +6,7 @@ use super::Subject;
 use crate::formula::{FormulaError, rule_set};
 use crate::physics::safety_limits::RULE_SETS;
 use crate::procedure::step::Piece;
-use crate::procedure::{Acceptance, Ask, CeilingText, Expression, Given};
+use crate::procedure::{Acceptance, Ask, CeilingText, Expression};
 use crate::quantity::{Dimension, Quantity};
 use crate::window::Bounds;
 
@@ -84,10 +84,10 @@ impl Trial {
             let fact = subject.equipment.and_then(|equipment| equipment.facts.get(name));
             let value = match fact {
                 // A fact that is no answer has its own finding, and gives no other.
-                Some(fact) => match ask.take(fact, &|name: &str| trial.named(name)) {
-                    Ok(Given::Value(value)) => Some(value),
-                    _ => None,
-                },
+                Some(fact) => {
+                    let given = ask.take(fact, &|name: &str| trial.named(name)).ok();
+                    given.and_then(|given| given.value())
+                }
                 None => position.and_then(|position| trial.credible(position, ask)),
             };
             trial.keep(name, value);

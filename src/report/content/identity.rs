@@ -2,7 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use crate::procedure::BenchFile;
+use crate::procedure::{BenchFile, split_tolerance};
 use crate::record::{Approval, CourseItem, Fact, Happening};
 use crate::report::decided::is_worth_stating;
 use crate::report::document::{Block, Cell, Row, Table};
@@ -153,15 +153,20 @@ fn table(bench: &BenchFile) -> Table {
 /// The facts of the equipment and what was worked out of them.
 pub(super) fn facts(subject: &ReportSubject<'_>) -> Vec<Block> {
     let mut table = Table::new(&[("fact", 0.55), ("value", 0.45)]);
+    let mut toleranced = BTreeSet::new();
     for item in &subject.run.items {
         let Happening::Fact(fact) = &item.what else { continue };
         let (name, value) = match fact.as_ref() {
             Fact::Given { name, text, .. } => {
+                if split_tolerance(text).1.is_some() {
+                    toleranced.insert(name.as_str());
+                }
                 let asked = subject.procedure.asks.get(name).map(|ask| ask.ask.as_str());
                 (format!("{} ({name})", asked.unwrap_or("given")), text.clone())
             }
             Fact::WorkedOut { name, value, uncertainty } => {
-                let exact = subject.procedure.taken_as_exact(name);
+                let exact =
+                    subject.procedure.taken_as_exact(name, |fact| toleranced.contains(fact));
                 let stated = uncertainty
                     .filter(|uncertainty| exact.is_empty() || is_worth_stating(value, uncertainty));
                 let doubted =

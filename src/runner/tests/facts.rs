@@ -87,3 +87,35 @@ fn a_repair_before_the_first_stage_leaves_no_fact_out() {
     sitting.decline("the plate is gone").make_safe().say_all(&["repaired", "a new plate"]);
     assert_eq!(sitting.key(), "ask.rail");
 }
+
+/// The half width of what is worked out from the rail, as 95 % of a rectangle on either side: 0.95 of 0.6 of the tolerance.
+fn doubt(fact: &str) -> Option<f64> {
+    let equipment = equipment(&format!("facts: {{rail: {fact}}}\nparts: {{outputs: [q7]}}\n"));
+    let sitting = RunAtBench::with(&procedure(), Some(&equipment));
+    let doubts = sitting.facts().iter().find_map(|fact| match fact {
+        Fact::WorkedOut { uncertainty, .. } => Some(*uncertainty),
+        _ => None,
+    });
+    doubts.unwrap().map(|uncertainty| uncertainty.expanded.to_f64())
+}
+
+#[test]
+fn a_tolerance_that_is_stated_with_a_fact_goes_through_what_is_worked_out_from_it() {
+    assert_eq!(doubt("50 V"), None);
+    for fact in ["50 V +/- 2 %", "50 V +/- 1 V"] {
+        let doubt = doubt(fact).unwrap();
+        assert!((doubt - 0.95 * 0.6).abs() < 1e-9, "{fact}: {doubt}");
+    }
+}
+
+#[test]
+fn what_is_no_tolerance_is_asked_for_again() {
+    let mut sitting = RunAtBench::new(&procedure());
+    for text in ["50 V +/- 2", "50 V +/-", "50 V +/- 120 %", "+/- 2 %", "5000 V +/- 2 %"] {
+        sitting.say(text);
+        assert!(sitting.refusal().is_some(), "{text}");
+        assert_eq!(sitting.key(), "ask.rail", "{text}");
+    }
+    sitting.say("50 V +/- 2 %");
+    assert_eq!(sitting.key(), "ask.outputs");
+}

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use crate::procedure::{Equipment, Given, Procedure};
+use crate::procedure::{Equipment, Procedure};
 use crate::quantity::Quantity;
 
 /// Values by name.
@@ -21,7 +21,7 @@ pub(in crate::bench::simulated) fn facts(
         let Some(text) = equipment.facts.get(&name.value) else { continue };
         let given = ask.take(text, &|other: &str| facts.get(other).map(|value| vec![*value]));
         let given = given.map_err(|error| format!("`{}`: {error}", name.value))?;
-        if let Given::Value(value) = given {
+        if let Some(value) = given.value() {
             facts.insert(name.value.clone(), value);
         }
     }

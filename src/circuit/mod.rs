@@ -11,7 +11,10 @@ mod batch;
 pub mod coverage;
 mod engine;
 mod error;
+mod model;
 mod process;
+mod rail;
+mod situation;
 mod version;
 
 pub use engine::Engine;

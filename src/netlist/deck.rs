@@ -2,6 +2,7 @@
 
 use std::collections::BTreeSet;
 use std::fmt::Write as _;
+use std::sync::Arc;
 
 use super::circuit::Netlist;
 use super::element::{Element, ElementKind};
@@ -17,7 +18,7 @@ pub struct SourceFeed {
 }
 
 /// What stands in the place of a voltage source.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq)]
 pub enum FeedState {
     /// Nothing is connected.
     Off,
@@ -35,6 +36,49 @@ pub enum FeedState {
         /// The limit.
         amps: f64,
     },
+    /// A voltage that follows what is drawn.
+    Curve(FeedCurve),
+}
+
+/// The voltage of a source over the current that is drawn from it, in straight lines.
+#[derive(Clone, Debug, PartialEq)]
+pub struct FeedCurve(Arc<[CurvePoint]>);
+
+/// A point of such a curve.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct CurvePoint {
+    /// What is drawn (A).
+    pub amps: f64,
+    /// The voltage then (V).
+    pub volts: f64,
+}
+
+impl FeedCurve {
+    /// A curve through points; none where they are fewer than two, are no numbers, or where one has no more current than that before
+    /// it or more volts: no source gains by being loaded.
+    #[must_use]
+    pub fn new(points: &[CurvePoint]) -> Option<Self> {
+        let is_number = |point: &CurvePoint| point.amps.is_finite() && point.volts.is_finite();
+        let falls = points.windows(2).all(|pair| match pair {
+            [one, other] => other.amps > one.amps && other.volts <= one.volts,
+            _ => false,
+        });
+        let is_sound = points.len() >= 2 && points.iter().all(is_number) && falls;
+        is_sound.then(|| Self(points.into()))
+    }
+
+    /// Its points, from the least current on.
+    #[must_use]
+    pub fn points(&self) -> &[CurvePoint] {
+        &self.0
+    }
+
+    /// How the simulator is told of it: by the current `i(name)`, which counts into the source.
+    fn formula(&self, name: &str) -> String {
+        let pairs: Vec<_> =
+            self.0.iter().map(|point| format!("{:e},{:e}", point.amps, point.volts)).collect();
+        format!("pwl(-i({name}),{})", pairs.join(","))
+    }
 }
 
 /// One operating point that is asked for.
@@ -83,11 +127,11 @@ impl Case {
             .sum::<Option<f64>>()?;
         let CircuitPoint::Current(name) = point else { return Some(sum) };
         let fed = self.feeds.iter().find(|feed| feed.element.eq_ignore_ascii_case(name));
-        Some(match fed.map(|feed| feed.feeding) {
+        Some(match fed.map(|feed| &feed.feeding) {
             // What the current source gives and the voltage source takes up again never reaches the circuit.
             Some(FeedState::Limited { amps, .. }) => amps + sum,
             Some(FeedState::Off) => 0.0,
-            Some(FeedState::Stiff { .. }) | None => sum,
+            Some(FeedState::Stiff { .. } | FeedState::Curve(_)) | None => sum,
         })
     }
 }
@@ -118,7 +162,7 @@ pub fn deck(case: &Case) -> String {
     for element in &netlist.elements {
         let feed = feeds.iter().position(|feed| feed.element.eq_ignore_ascii_case(&element.name));
         match feed.and_then(|at| Some((at, feeds.get(at)?))) {
-            Some((at, feed)) => put(&fed(netlist, element, feed.feeding, at, &knee)),
+            Some((at, feed)) => put(&fed(netlist, element, &feed.feeding, at, &knee)),
             None => put(&element.line(written)),
         }
     }
@@ -127,7 +171,7 @@ pub fn deck(case: &Case) -> String {
 }
 
 /// The lines in the place of a source.
-fn fed(netlist: &Netlist, element: &Element, feeding: FeedState, at: usize, knee: &str) -> String {
+fn fed(netlist: &Netlist, element: &Element, feeding: &FeedState, at: usize, knee: &str) -> String {
     let node = |at: usize| element.nodes.get(at).map(|node| written(node)).unwrap_or_default();
     let (plus, minus, name) = (node(0), node(1), &element.name);
     let free = |begin: &str| netlist.free_name(&format!("{begin}feed{at}"));
@@ -140,7 +184,7 @@ fn fed(netlist: &Netlist, element: &Element, feeding: FeedState, at: usize, knee
             "{name} {inner} {minus} 0\n{} {inner} {plus} {UNCONNECTED_OHM:e}",
             free("R")
         ),
-        FeedState::Stiff { volts, ohm } if ohm > 0.0 => {
+        FeedState::Stiff { volts, ohm } if *ohm > 0.0 => {
             write!(text, "{name} {inner} {minus} {volts:e}\n{} {inner} {plus} {ohm:e}", free("R"))
         }
         FeedState::Stiff { volts, .. } => write!(text, "{name} {plus} {minus} {volts:e}"),
@@ -149,6 +193,12 @@ fn fed(netlist: &Netlist, element: &Element, feeding: FeedState, at: usize, knee
             "{} {minus} {plus} {amps:e}\n{} {plus} {inner} {knee}\n{name} {inner} {minus} {volts:e}",
             free("I"),
             free("D")
+        ),
+        FeedState::Curve(curve) => write!(
+            text,
+            "{name} {inner} {minus} 0\n{} {plus} {inner} V={}",
+            free("B"),
+            curve.formula(name)
         ),
     };
     // Writing into a string can't fail.

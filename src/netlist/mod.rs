@@ -22,7 +22,7 @@ mod spoil;
 mod tests;
 
 pub use circuit::{Netlist, is_ground};
-pub use deck::{Case, FeedState, MARK, SourceFeed, deck};
+pub use deck::{Case, CurvePoint, FeedCurve, FeedState, MARK, SourceFeed, deck};
 pub use element::{Element, ElementKind};
 pub use error::NetlistError;
 pub use fault::{PartFault, PlacedFault};

@@ -2,7 +2,8 @@
 #![expect(clippy::unwrap_used, reason = "a test fails loudly")]
 
 use super::{
-    Case, CircuitPoint, ElementKind, FAULTS, FeedState, Netlist, PlacedFault, SourceFeed, deck,
+    Case, CircuitPoint, CurvePoint, ElementKind, FAULTS, FeedCurve, FeedState, Netlist,
+    PlacedFault, SourceFeed, deck,
 };
 
 const SOUND: &str = "A stage (invented)
@@ -252,6 +253,24 @@ fn a_source_is_fed_as_a_bench_supply_does_it() {
         lines(FeedState::Stiff { volts: 35.0, ohm: 0.1 }),
         ["V1 feed0 0 3.5e1", "Rfeed0 feed0 vp 1e-1"]
     );
+    let point = |(amps, volts): (f64, f64)| CurvePoint { amps, volts };
+    let curve = |points: &[(f64, f64)]| {
+        FeedCurve::new(&points.iter().copied().map(point).collect::<Vec<_>>())
+    };
+    assert_eq!(
+        lines(FeedState::Curve(curve(&[(0.0, 35.0), (1.0, 33.0), (20.0, 0.0)]).unwrap())),
+        ["V1 feed0 0 0", "Bfeed0 vp feed0 V=pwl(-i(V1),0e0,3.5e1,1e0,3.3e1,2e1,0e0)"]
+    );
+    for none in [
+        &[(0.0, 35.0)][..],
+        &[(0.0, 35.0), (1.0, 36.0)],
+        &[(1.0, 35.0), (1.0, 34.0)],
+        &[(1.0, 35.0), (0.0, 34.0)],
+        &[(0.0, f64::NAN), (1.0, 34.0)],
+        &[(0.0, 35.0), (f64::INFINITY, 34.0)],
+    ] {
+        assert_eq!(curve(none), None, "{none:?}");
+    }
     assert_eq!(lines(FeedState::Off), ["V1 feed0 0 0", "Rfeed0 feed0 vp 1e9"]);
     assert!(
         written(&netlist(), Vec::new()).contains("V1 vp 0 35\n"),

@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use super::model::{Circuit, State};
+use crate::circuit::model::{Circuit, State};
 use crate::netlist::{CircuitPoint, ElementKind, Netlist, is_ground};
 use crate::quantity::{Dimension, Quantity};
 

@@ -2,7 +2,6 @@
 //! until then.
 
 mod missing;
-mod model;
 mod outcome;
 mod route;
 mod spoiled;
@@ -14,11 +13,9 @@ mod walk;
 use std::collections::BTreeSet;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
-pub use model::Circuit;
-use model::terminals;
 use outcome::Stop;
 pub use outcome::{FaultCoverage, FaultOutcome, Worst};
-use route::{Route, Situation};
+use route::Route;
 pub use spoiled::Spoiled;
 use spoiled::name_of;
 use stress::{Gauge, gauges};
@@ -27,9 +24,10 @@ use walk::Walk;
 use crate::circuit::answer::CaseError;
 use crate::circuit::engine::Engine;
 use crate::circuit::error::EngineError;
-use crate::netlist::{
-    Case, CircuitPoint, FeedState, PartFault, PlacedFault, SourceFeed, faults_of,
-};
+pub use crate::circuit::model::Circuit;
+use crate::circuit::model::terminals;
+use crate::circuit::situation::{Situation, Stand};
+use crate::netlist::{Case, CircuitPoint, PartFault, PlacedFault, faults_of};
 use crate::procedure::{Equipment, KnownValues, Procedure};
 
 /// Why the faults of a circuit can't be told.
@@ -143,38 +141,18 @@ fn cases(
     faults: &[Spoiled],
 ) -> Result<Vec<Case>, CoverageError> {
     let points = points(circuit, gauges);
-    let stands = |situation: &Situation| {
-        let set = situation.set(&circuit.netlist).map_err(CoverageError::Unworkable)?;
-        Ok::<_, CoverageError>((set, feeds(circuit, situation)))
-    };
-    let stands = situations.iter().map(stands).collect::<Result<Vec<_>, _>>()?;
+    let stands = situations.iter().map(|situation| situation.stand(circuit));
+    let stands: Vec<Stand> = stands.collect::<Result<_, _>>().map_err(CoverageError::Unworkable)?;
     let mut cases = Vec::new();
     for spoiled in faults {
-        for (number, (set, feeds)) in stands.iter().enumerate() {
-            let netlist =
-                spoiled.iter().try_fold(set.clone(), |netlist, fault| netlist.with(fault));
-            let netlist = netlist.map_err(CoverageError::Unworkable)?;
-            let fault = if spoiled.is_empty() { "sound".to_owned() } else { name_of(spoiled) };
+        let fault = if spoiled.is_empty() { "sound".to_owned() } else { name_of(spoiled) };
+        for (number, stand) in stands.iter().enumerate() {
             let name = format!("{fault}, situation {}", number + 1);
-            // What a fault has taken out has no values of its own.
-            let points = points.iter().filter(|point| point.is_in(&netlist).is_ok());
-            cases.push(Case {
-                name,
-                points: points.cloned().collect(),
-                feeds: feeds.clone(),
-                netlist,
-            });
+            let case = stand.case(name, spoiled, &points);
+            cases.push(case.map_err(CoverageError::Unworkable)?);
         }
     }
     Ok(cases)
-}
-
-fn feeds(circuit: &Circuit, situation: &Situation) -> Vec<SourceFeed> {
-    let feed = |(name, feeding): (&String, &FeedState)| {
-        let source = circuit.file.sources.get(name)?;
-        Some(SourceFeed { element: source.element.value.clone(), feeding: *feeding })
-    };
-    situation.feeds.iter().filter_map(feed).collect()
 }
 
 /// Everything that is asked of each case: the points of the file, its sources, and what the parts bear.

@@ -1,22 +1,16 @@
 //! The way of a procedure through the states of a circuit: how its sources are fed and its controls stand at each step.
 
 use std::collections::BTreeMap;
+use std::collections::btree_map::Entry;
 
-use super::model::Circuit;
-use crate::netlist::{Element, FeedState, Netlist, PartFault, PlacedFault};
+use crate::circuit::model::Circuit;
+use crate::circuit::rail::{number, rail_feed};
+use crate::circuit::situation::Situation;
+use crate::netlist::FeedState;
 use crate::procedure::act::{Act, Way};
-use crate::procedure::{CircuitRail, Expression, KnownValues, Procedure, Stage, Step};
-use crate::quantity::{Dimension, Quantity};
+use crate::procedure::{Expression, KnownValues, Procedure, Stage, Step};
+use crate::quantity::Dimension;
 use crate::record::{Key, Source, Unworkable};
-
-/// How sources and controls stand.
-#[derive(Clone, Debug, Default, PartialEq)]
-pub(super) struct Situation {
-    /// How each source is fed, by its name in the circuit file.
-    pub(super) feeds: BTreeMap<String, FeedState>,
-    /// The resistance of each control, by its element.
-    controls: BTreeMap<String, f64>,
-}
 
 /// Where a step stands in the procedure, and in which situation.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -34,23 +28,6 @@ pub(super) struct Route {
     pub(super) places: Vec<RoutePlace>,
 }
 
-impl Situation {
-    fn is_fed(&self) -> bool {
-        self.feeds.values().any(|feed| *feed != FeedState::Off)
-    }
-
-    /// The netlist with its controls as they stand.
-    pub(super) fn set(&self, netlist: &Netlist) -> Result<Netlist, String> {
-        let mut set = netlist.clone();
-        for (part, ohm) in &self.controls {
-            let was = netlist.element(part).and_then(Element::value);
-            let factor = ohm / was.filter(|ohm| *ohm > 0.0).unwrap_or(*ohm);
-            set = set.with(&PlacedFault { part: part.clone(), fault: PartFault::Value(factor) })?;
-        }
-        Ok(set)
-    }
-}
-
 impl Route {
     /// Finds the way, with what is known before anything is read.
     pub(super) fn of(
@@ -58,10 +35,8 @@ impl Route {
         circuit: &Circuit,
         known: &KnownValues,
     ) -> Result<Self, String> {
-        let mut walker = Walker { circuit, known, now: Situation::default() };
-        for (name, _) in circuit.file.sources.iter() {
-            walker.now.feeds.insert(name.value.clone(), FeedState::Off);
-        }
+        let now = Situation::off(circuit);
+        let mut walker = Walker { circuit, known, now, rails: BTreeMap::new() };
         for (_, control) in circuit.file.controls.iter() {
             walker.turn(&control.element, &control.at)?;
         }
@@ -89,6 +64,8 @@ struct Walker<'a> {
     circuit: &'a Circuit,
     known: &'a KnownValues,
     now: Situation,
+    /// The rails that were worked out, by the source's name and what feeds it.
+    rails: BTreeMap<(String, Source), FeedState>,
 }
 
 impl Walker<'_> {
@@ -112,7 +89,7 @@ impl Walker<'_> {
     }
 
     fn turn(&mut self, element: &str, value: &Expression) -> Result<(), String> {
-        let ohm = self.number(value, Dimension::RESISTANCE)?;
+        let ohm = number(value, Dimension::RESISTANCE, &|name: &str| self.known.value(name))?;
         if ohm <= 0.0 {
             return Err(format!("`{}`: a control keeps some resistance", value.text.value));
         }
@@ -125,10 +102,13 @@ impl Walker<'_> {
         let source = stage.source.value;
         if source != Source::BenchSupply {
             for (name, source_of_file) in self.circuit.file.sources.iter() {
-                if let Some(rail) = source_of_file.rail(source) {
-                    let feeding = self.rail(rail)?;
-                    self.now.feeds.insert(name.value.clone(), feeding);
-                }
+                let Some(rail) = source_of_file.rail(source) else { continue };
+                let known = |name: &str| self.known.value(name);
+                let feeding = match self.rails.entry((name.value.clone(), source)) {
+                    Entry::Occupied(worked) => worked.get().clone(),
+                    Entry::Vacant(place) => place.insert(rail_feed(rail, &known)?).clone(),
+                };
+                self.now.feeds.insert(name.value.clone(), feeding);
             }
             return Ok(());
         }
@@ -149,33 +129,6 @@ impl Walker<'_> {
             }
         }
         Ok(())
-    }
-
-    fn rail(&self, rail: &CircuitRail) -> Result<FeedState, String> {
-        let volts = self.number(&rail.voltage, Dimension::VOLTAGE)?;
-        if let Some(current) = &rail.current {
-            return Ok(FeedState::Limited {
-                volts,
-                amps: self.number(current, Dimension::CURRENT)?,
-            });
-        }
-        let ohm =
-            rail.resistance.as_ref().map(|formula| self.number(formula, Dimension::RESISTANCE));
-        Ok(FeedState::Stiff { volts, ohm: ohm.transpose()?.unwrap_or_default() })
-    }
-
-    fn number(&self, formula: &Expression, wanted: Dimension) -> Result<f64, String> {
-        let value: Quantity = formula
-            .evaluate(&|name: &str| self.known.value(name))
-            .map_err(|error| format!("circuit file, `{}`: {error}", formula.text.value))?;
-        if value.dimension == wanted && value.to_f64() >= 0.0 {
-            return Ok(value.to_f64());
-        }
-        Err(format!(
-            "circuit file, `{}`: {} of zero or more belongs here",
-            formula.text.value,
-            wanted.name()
-        ))
     }
 }
 

@@ -1,7 +1,7 @@
 //! What each part bears, against what it is rated for.
 
-use super::model::{Circuit, State, terminals};
 use super::outcome::Worst;
+use crate::circuit::model::{Circuit, State, terminals};
 use crate::netlist::{CircuitPoint, PlacedFault};
 use crate::quantity::{Dimension, Quantity};
 

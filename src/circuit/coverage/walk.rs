@@ -1,21 +1,26 @@
 //! One fault on its way through a procedure: each reading judged by the procedure's own windows.
 
+use std::collections::BTreeMap;
+
 use super::missing::{MissingReading, Unseen, Visit, missing};
-use super::model::{Circuit, Readings, State, terminals};
 use super::outcome::{FaultOutcome, OutsideStep, Stop};
 use super::route::{Route, RoutePlace, parts};
 use super::spoiled::name_of;
 use super::stress::{Borne, Gauge};
-use crate::netlist::{CircuitPoint, PlacedFault};
+use crate::circuit::model::{Circuit, State};
+use crate::netlist::PlacedFault;
 use crate::procedure::act::{Act, Way};
 use crate::procedure::step::Kind;
 use crate::procedure::{KnownValues, OutputValue, Point as Where, Procedure, Stage, Step};
-use crate::quantity::{Dimension, Quantity, Reading, Unit};
+use crate::quantity::{Quantity, Reading, Unit};
 use crate::record::{Key, Source};
 use crate::window::Bounds;
 
 /// How long a step takes that says nothing of its time (s); common practice, no source: to read a meter and to write down what it shows.
 const STEP_S: f64 = 20.0;
+
+/// Readings so far, by the name that formulas have for them and by part.
+type Readings = BTreeMap<String, BTreeMap<String, Quantity>>;
 
 /// What every fault goes through.
 pub(super) struct Walk<'a> {
@@ -46,7 +51,10 @@ impl Walk<'_> {
             let Some((stage, step)) = self.at(place) else { continue };
             let state = place.situation.and_then(|at| states.get(at)).copied();
             if let Some((_, Err(error))) = state {
-                outcome.unknown.get_or_insert_with(|| error.to_string());
+                // Behind a stop nobody comes to it.
+                if outcome.stop.is_none() {
+                    outcome.unknown = Some(error.to_string());
+                }
                 break;
             }
             let is_new = std::mem::replace(&mut before, place.situation) != place.situation;
@@ -203,14 +211,9 @@ impl Walk<'_> {
         state: State<'_>,
         readings: &Readings,
     ) -> Option<Quantity> {
-        let written = key.widening().find_map(|name| self.circuit.file.readings.get(name));
-        if let Some(formula) = written {
-            let value = |name: &str| {
-                self.point(name, state)
-                    .map(|value| vec![value])
-                    .or_else(|| self.value(name, readings))
-            };
-            return formula.evaluate(&value).ok();
+        let known = |name: &str| self.value(name, readings);
+        if let Some(read) = self.circuit.reading(key, state, &known) {
+            return read;
         }
         match way? {
             Way::At(Where::Output { channel, what }) => self.output(channel, *what, state),
@@ -221,35 +224,8 @@ impl Walk<'_> {
         }
     }
 
-    /// What is read at an output: as the circuit file says under its name, or of the source that it feeds.
     fn output(&self, channel: &str, what: OutputValue, state: State<'_>) -> Option<Quantity> {
-        let (word, dimension) = match what {
-            OutputValue::Voltage => ("voltage", Dimension::VOLTAGE),
-            OutputValue::Current => ("current", Dimension::CURRENT),
-        };
-        if let Some(formula) = self.circuit.file.readings.get(&format!("{channel}.{word}")) {
-            let value = |name: &str| {
-                self.point(name, state).map(|value| vec![value]).or_else(|| self.known.value(name))
-            };
-            return formula.evaluate(&value).ok();
-        }
-        let source = self.circuit.file.sources.get(channel)?;
-        let point = match what {
-            OutputValue::Voltage => terminals(self.circuit, &source.element)?,
-            OutputValue::Current => CircuitPoint::Current(source.element.value.clone()),
-        };
-        of(state, &point, dimension)
-    }
-
-    /// The value of a named point of the circuit file.
-    fn point(&self, name: &str, state: State<'_>) -> Option<Quantity> {
-        let point = CircuitPoint::read(self.circuit.file.points.get(name)?).ok()?;
-        let dimension = match point {
-            CircuitPoint::Voltage(..) => Dimension::VOLTAGE,
-            CircuitPoint::Current(_) => Dimension::CURRENT,
-            CircuitPoint::Power(_) => Dimension::POWER,
-        };
-        of(state, &point, dimension)
+        self.circuit.output(channel, what, state, &|name: &str| self.known.value(name))
     }
 
     /// What outputs have to stay inside of while the source of a stage is on.
@@ -311,9 +287,4 @@ impl Seen {
             ),
         }
     }
-}
-
-/// A number of the circuit as a value of the procedure.
-fn of((case, values): State<'_>, point: &CircuitPoint, dimension: Dimension) -> Option<Quantity> {
-    Quantity::from_f64(values.as_ref().ok()?.of(case, point)?, dimension)
 }

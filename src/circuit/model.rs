@@ -1,0 +1,83 @@
+//! A circuit, and what is known of it in one state.
+
+use super::answer::{CaseError, CircuitValues};
+use crate::netlist::{Case, CircuitPoint, Netlist};
+use crate::procedure::{CircuitFile, OutputValue, ValueLookup};
+use crate::quantity::{Dimension, Quantity};
+use crate::record::Key;
+
+/// A circuit file with its netlist, both without findings.
+#[derive(Clone, Debug)]
+pub struct Circuit {
+    /// What the netlist stands for.
+    pub file: CircuitFile,
+    /// The netlist.
+    pub netlist: Netlist,
+}
+
+/// A state of the circuit: what was asked, and what came of it.
+pub(super) type State<'a> = (&'a Case, &'a Result<CircuitValues, CaseError>);
+
+/// The voltage between the two nodes of an element.
+pub(super) fn terminals(circuit: &Circuit, element: &str) -> Option<CircuitPoint> {
+    let element = circuit.netlist.element(element)?;
+    Some(CircuitPoint::Voltage(element.nodes.first()?.clone(), element.nodes.get(1)?.clone()))
+}
+
+impl Circuit {
+    /// What is read at a question, as the circuit file says; nothing where it says nothing of it, and nothing inside where the
+    /// circuit doesn't tell it.
+    pub(super) fn reading(
+        &self,
+        key: &Key,
+        state: State<'_>,
+        known: &ValueLookup<'_>,
+    ) -> Option<Option<Quantity>> {
+        let written = key.widening().find_map(|name| self.file.readings.get(name))?;
+        let value =
+            |name: &str| self.point(name, state).map(|value| vec![value]).or_else(|| known(name));
+        Some(written.evaluate(&value).ok())
+    }
+
+    /// What is read at an output: as the circuit file says under its name, or of the source that it feeds.
+    pub(super) fn output(
+        &self,
+        channel: &str,
+        what: OutputValue,
+        state: State<'_>,
+        known: &ValueLookup<'_>,
+    ) -> Option<Quantity> {
+        let (word, dimension) = match what {
+            OutputValue::Voltage => ("voltage", Dimension::VOLTAGE),
+            OutputValue::Current => ("current", Dimension::CURRENT),
+        };
+        if let Some(formula) = self.file.readings.get(&format!("{channel}.{word}")) {
+            let value = |name: &str| {
+                self.point(name, state).map(|value| vec![value]).or_else(|| known(name))
+            };
+            return formula.evaluate(&value).ok();
+        }
+        let source = self.file.sources.get(channel)?;
+        let point = match what {
+            OutputValue::Voltage => terminals(self, &source.element)?,
+            OutputValue::Current => CircuitPoint::Current(source.element.value.clone()),
+        };
+        of(state, &point, dimension)
+    }
+
+    /// The value of a named point of the circuit file.
+    fn point(&self, name: &str, state: State<'_>) -> Option<Quantity> {
+        let point = CircuitPoint::read(self.file.points.get(name)?).ok()?;
+        let dimension = match point {
+            CircuitPoint::Voltage(..) => Dimension::VOLTAGE,
+            CircuitPoint::Current(_) => Dimension::CURRENT,
+            CircuitPoint::Power(_) => Dimension::POWER,
+        };
+        of(state, &point, dimension)
+    }
+}
+
+/// A number of the circuit as a value of the procedure.
+fn of((case, values): State<'_>, point: &CircuitPoint, dimension: Dimension) -> Option<Quantity> {
+    Quantity::from_f64(values.as_ref().ok()?.of(case, point)?, dimension)
+}

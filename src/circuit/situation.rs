@@ -1,0 +1,73 @@
+//! How the sources of a circuit are fed and its controls stand, and the case that comes of it.
+
+use std::collections::BTreeMap;
+
+use super::model::Circuit;
+use crate::netlist::{
+    Case, CircuitPoint, Element, FeedState, Netlist, PartFault, PlacedFault, SourceFeed,
+};
+
+/// How sources and controls stand.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub(super) struct Situation {
+    /// How each source is fed, by its name in the circuit file.
+    pub(super) feeds: BTreeMap<String, FeedState>,
+    /// The resistance of each control, by its element.
+    pub(super) controls: BTreeMap<String, f64>,
+}
+
+/// A situation put into the circuit: its netlist with the controls as they stand, and its feeds.
+pub(super) struct Stand {
+    netlist: Netlist,
+    feeds: Vec<SourceFeed>,
+}
+
+impl Situation {
+    /// Nothing is fed.
+    pub(super) fn off(circuit: &Circuit) -> Self {
+        let sources = circuit.file.sources.iter();
+        let feeds = sources.map(|(name, _)| (name.value.clone(), FeedState::Off)).collect();
+        Self { feeds, controls: BTreeMap::new() }
+    }
+
+    pub(super) fn is_fed(&self) -> bool {
+        self.feeds.values().any(|feed| *feed != FeedState::Off)
+    }
+
+    /// The netlist with its controls as they stand.
+    pub(super) fn set(&self, netlist: &Netlist) -> Result<Netlist, String> {
+        let mut set = netlist.clone();
+        for (part, ohm) in &self.controls {
+            let was = netlist.element(part).and_then(Element::value);
+            let factor = ohm / was.filter(|ohm| *ohm > 0.0).unwrap_or(*ohm);
+            set = set.with(&PlacedFault { part: part.clone(), fault: PartFault::Value(factor) })?;
+        }
+        Ok(set)
+    }
+
+    /// The circuit as it stands now.
+    pub(super) fn stand(&self, circuit: &Circuit) -> Result<Stand, String> {
+        let feed = |(name, feeding): (&String, &FeedState)| {
+            let source = circuit.file.sources.get(name)?;
+            Some(SourceFeed { element: source.element.value.clone(), feeding: feeding.clone() })
+        };
+        let feeds = self.feeds.iter().filter_map(feed).collect();
+        Ok(Stand { netlist: self.set(&circuit.netlist)?, feeds })
+    }
+}
+
+impl Stand {
+    /// The case of this stand with something wrong with the circuit, of the points that it still has.
+    pub(super) fn case(
+        &self,
+        name: String,
+        spoiled: &[PlacedFault],
+        points: &[CircuitPoint],
+    ) -> Result<Case, String> {
+        let netlist =
+            spoiled.iter().try_fold(self.netlist.clone(), |netlist, fault| netlist.with(fault))?;
+        // What a fault has taken out has no values of its own.
+        let points = points.iter().filter(|point| point.is_in(&netlist).is_ok());
+        Ok(Case { name, points: points.cloned().collect(), feeds: self.feeds.clone(), netlist })
+    }
+}

@@ -1,7 +1,7 @@
 //! What stands on the bench: instruments and sources, and the trip that switches outputs off.
 //!
 //! May use: `quantity`, `diagnostic` (cleaning), `window`, `record` (traces, sources), `procedure` (the bench file); the simulated
-//! bench also `physics` and `formula`. Not pure: instruments live here.
+//! bench also `physics`, `formula`, `netlist` and `circuit`. Not pure: instruments live here.
 //!
 //! Always true: outputs go off on a stop, on the way out and on a panic, without waiting for anyone. What no instrument
 //! controls is said to be out of reach, never to be off. A reply that did not come whole is never a value.

@@ -31,6 +31,14 @@ pub enum CaseError {
         /// What was printed.
         printed: String,
     },
+    /// The simulator could not be run for it.
+    #[error("{case}: {why}")]
+    NotRun {
+        /// The case.
+        case: String,
+        /// Why.
+        why: String,
+    },
     /// The simulator did not get to the end of the case in time.
     #[error("{case}: ngspice was not done in time, or ended in the middle of it")]
     NotDone {

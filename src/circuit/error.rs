@@ -1,6 +1,43 @@
-//! Why the simulator cannot be run at all.
+//! Why nothing is told of a circuit, and why the simulator cannot be run at all.
 
 use std::io;
+
+use super::answer::CaseError;
+
+/// Why nothing is told of a circuit.
+#[derive(Debug, thiserror::Error)]
+pub enum CircuitError {
+    /// The circuit is of other equipment.
+    #[error("the circuit is of equipment for `{circuit}`, not for `{procedure}`")]
+    OtherProcedure {
+        /// The procedure of the circuit file.
+        circuit: String,
+        /// The procedure that is rehearsed.
+        procedure: String,
+    },
+    /// The procedure never feeds this circuit.
+    #[error("no stage of the procedure feeds a source of the circuit file")]
+    NeverFed,
+    /// Something of the files can't be worked out.
+    #[error("{0}")]
+    Unworkable(String),
+    /// The sound circuit already is outside of a window.
+    #[error(
+        "the sound circuit is stopped at `{step}` ({reads}): then every fault is, and nothing is told of the procedure"
+    )]
+    SoundIsStopped {
+        /// The step.
+        step: String,
+        /// What is read there, and the window.
+        reads: String,
+    },
+    /// A state of the circuit has no operating point.
+    #[error("{0}")]
+    Case(#[from] CaseError),
+    /// The simulator can't be run.
+    #[error("{0}")]
+    Engine(#[from] EngineError),
+}
 
 /// Why no case can be worked out.
 #[derive(Debug, thiserror::Error)]

@@ -14,7 +14,12 @@ mod error;
 mod model;
 mod process;
 mod rail;
+mod route;
 mod situation;
+mod standing;
 mod version;
 
 pub use engine::Engine;
+pub use error::CircuitError;
+pub use model::Circuit;
+pub use standing::{BenchFeed, StandingCircuit};

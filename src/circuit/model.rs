@@ -1,8 +1,9 @@
 //! A circuit, and what is known of it in one state.
 
 use super::answer::{CaseError, CircuitValues};
+use super::error::CircuitError;
 use crate::netlist::{Case, CircuitPoint, Netlist};
-use crate::procedure::{CircuitFile, OutputValue, ValueLookup};
+use crate::procedure::{CircuitFile, OutputValue, Procedure, ValueLookup};
 use crate::quantity::{Dimension, Quantity};
 use crate::record::Key;
 
@@ -24,7 +25,30 @@ pub(super) fn terminals(circuit: &Circuit, element: &str) -> Option<CircuitPoint
     Some(CircuitPoint::Voltage(element.nodes.first()?.clone(), element.nodes.get(1)?.clone()))
 }
 
+/// What is asked in every state: the points of the file, and what its sources deliver.
+pub(super) fn asked(circuit: &Circuit) -> Vec<CircuitPoint> {
+    let named = circuit.file.points.iter().filter_map(|(_, text)| CircuitPoint::read(text).ok());
+    let sources = circuit.file.sources.iter().flat_map(|(_, source)| {
+        let terminals = terminals(circuit, &source.element);
+        [Some(CircuitPoint::Current(source.element.value.clone())), terminals].into_iter().flatten()
+    });
+    named.chain(sources).collect()
+}
+
 impl Circuit {
+    /// Sees that the circuit is of equipment for a procedure.
+    ///
+    /// # Errors
+    /// It is of other equipment.
+    pub(super) fn is_of(&self, procedure: &Procedure) -> Result<(), CircuitError> {
+        let (circuit, procedure) = (&self.file.rehearses.value, &procedure.procedure.value);
+        if circuit == procedure {
+            return Ok(());
+        }
+        let (circuit, procedure) = (circuit.clone(), procedure.clone());
+        Err(CircuitError::OtherProcedure { circuit, procedure })
+    }
+
     /// What is read at a question, as the circuit file says; nothing where it says nothing of it, and nothing inside where the
     /// circuit doesn't tell it.
     pub(super) fn reading(

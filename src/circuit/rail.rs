@@ -1,8 +1,11 @@
 //! A rail behind transformer and rectifier as the circuit meets it.
 
+use std::collections::BTreeMap;
+
 use crate::netlist::{CurvePoint, FeedCurve, FeedState};
-use crate::procedure::{CircuitRail, Expression, ValueLookup};
+use crate::procedure::{CircuitFile, CircuitRail, Expression, ValueLookup};
 use crate::quantity::{Dimension, Quantity};
+use crate::record::Source;
 
 /// The name by which the voltage of a rail follows what is drawn from it.
 const DRAWN: &str = "drawn";
@@ -16,11 +19,30 @@ const GROWTH: f64 = 1.5;
 /// The part of its voltage below which nothing is left of a rail.
 const GONE: f64 = 0.01;
 
+/// The rails of a circuit, by the source of the circuit file and what feeds it.
+pub(super) type Rails = BTreeMap<(String, Source), FeedState>;
+
+/// Works every rail of a circuit file out.
+///
+/// # Errors
+/// As [`rail_feed`].
+pub(super) fn rails(file: &CircuitFile, known: &ValueLookup<'_>) -> Result<Rails, String> {
+    let mut rails = Rails::new();
+    for (name, source) in file.sources.iter() {
+        for on in [Source::MainsThroughLamp, Source::MainsVariable, Source::Mains] {
+            if let Some(rail) = source.rail(on) {
+                rails.insert((name.value.clone(), on), rail_feed(rail, known)?);
+            }
+        }
+    }
+    Ok(rails)
+}
+
 /// How a rail feeds the circuit.
 ///
 /// # Errors
 /// A formula without a value of its kind, or a rail that gains volts by being loaded, in words.
-pub(super) fn rail_feed(rail: &CircuitRail, known: &ValueLookup<'_>) -> Result<FeedState, String> {
+fn rail_feed(rail: &CircuitRail, known: &ValueLookup<'_>) -> Result<FeedState, String> {
     let follows = rail
         .voltage
         .formula()

@@ -17,7 +17,7 @@ pub(super) struct Situation {
 }
 
 /// A situation put into the circuit: its netlist with the controls as they stand, and its feeds.
-pub(super) struct Stand {
+pub(super) struct SetCircuit {
     netlist: Netlist,
     feeds: Vec<SourceFeed>,
 }
@@ -34,6 +34,31 @@ impl Situation {
         self.feeds.values().any(|feed| *feed != FeedState::Off)
     }
 
+    /// Whether this is the same for every meter: outputs may differ by as little as a supply rounds its settings.
+    pub(super) fn is_like(&self, other: &Self) -> bool {
+        let is_near =
+            |one: f64, other: f64| (one - other).abs() <= 1e-3 * one.abs().max(other.abs());
+        let alike = |(one, other): (&FeedState, &FeedState)| match (one, other) {
+            (
+                FeedState::Limited { volts, amps },
+                FeedState::Limited { volts: other_volts, amps: other_amps },
+            ) => is_near(*volts, *other_volts) && is_near(*amps, *other_amps),
+            _ => one == other,
+        };
+        self.controls == other.controls && self.feeds.values().zip(other.feeds.values()).all(alike)
+    }
+
+    /// With each output of a supply set to a multiple of so many volts.
+    pub(super) fn rounded(&self, step: f64) -> Self {
+        let mut rounded = self.clone();
+        for feed in rounded.feeds.values_mut() {
+            let FeedState::Limited { volts, amps } = *feed else { continue };
+            let volts = (volts / step).round() * step;
+            *feed = if volts > 0.0 { FeedState::Limited { volts, amps } } else { FeedState::Off };
+        }
+        rounded
+    }
+
     /// The netlist with its controls as they stand.
     pub(super) fn set(&self, netlist: &Netlist) -> Result<Netlist, String> {
         let mut set = netlist.clone();
@@ -46,17 +71,17 @@ impl Situation {
     }
 
     /// The circuit as it stands now.
-    pub(super) fn stand(&self, circuit: &Circuit) -> Result<Stand, String> {
+    pub(super) fn stand(&self, circuit: &Circuit) -> Result<SetCircuit, String> {
         let feed = |(name, feeding): (&String, &FeedState)| {
             let source = circuit.file.sources.get(name)?;
             Some(SourceFeed { element: source.element.value.clone(), feeding: feeding.clone() })
         };
         let feeds = self.feeds.iter().filter_map(feed).collect();
-        Ok(Stand { netlist: self.set(&circuit.netlist)?, feeds })
+        Ok(SetCircuit { netlist: self.set(&circuit.netlist)?, feeds })
     }
 }
 
-impl Stand {
+impl SetCircuit {
     /// The case of this stand with something wrong with the circuit, of the points that it still has.
     pub(super) fn case(
         &self,

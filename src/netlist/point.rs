@@ -132,9 +132,14 @@ fn power(letter: ElementKind) -> Option<&'static str> {
     }
 }
 
+/// What the simulator takes for an operator, or for every node, wherever it stands.
+const OPERATORS: [&str; 13] =
+    ["and", "or", "not", "eq", "ne", "gt", "lt", "ge", "le", "all", "allv", "alli", "ally"];
+
 /// How a node is written out: what the simulator would read as a formula gets a name without a meaning.
 pub(super) fn written(node: &str) -> String {
-    if node.chars().all(|c| c.is_ascii_alphanumeric() || c == '_') {
+    let is_plain = node.chars().all(|c| c.is_ascii_alphanumeric() || c == '_');
+    if is_plain && !OPERATORS.contains(&node) {
         return node.to_owned();
     }
     let hex = node.bytes().map(|byte| format!("{byte:02x}")).collect::<String>();

@@ -117,6 +117,19 @@ fn a_line_that_could_reach_a_file_or_a_program_is_refused_with_its_place() {
 }
 
 #[test]
+fn a_node_that_the_simulator_would_take_for_an_operator_gets_another_name() {
+    let netlist = Netlist::read("title\nV1 or 0 5\nR1 or NOT 1k\nR2 not 0 1k\n").unwrap();
+    let text = written(&netlist, Vec::new());
+    assert!(
+        text.contains("V1 node_6f72 0 5\n") && text.contains("R2 node_6e6f74 0 1k\n"),
+        "{text}"
+    );
+    let point = CircuitPoint::read("v(or)").unwrap();
+    let case = Case { name: String::new(), netlist, feeds: Vec::new(), points: vec![point] };
+    assert_eq!(case.vectors().first().unwrap().0, "v(node_6f72)");
+}
+
+#[test]
 fn a_comment_that_would_be_a_command_never_reaches_the_simulator() {
     let text = SOUND.replace(".op\n", "*# shell touch here\n");
     let text = written(&Netlist::read(&text).unwrap(), Vec::new());

@@ -23,14 +23,20 @@ bundled! {
     "regulator-board",
 }
 
-/// The circuits that come with a procedure: its name, the circuit file and the netlist beside that.
-const CIRCUITS: [(&str, [&str; 2]); 1] = [(
+macro_rules! circuits {
+    ($($name:literal,)*) => {
+        /// The circuits that come with a procedure: its name, the circuit file and the netlist beside that.
+        const CIRCUITS: &[(&str, [&str; 2])] = &[$(($name, [
+            include_str!(concat!("../../procedures/", $name, "/circuit.yaml")),
+            include_str!(concat!("../../procedures/", $name, "/circuit.cir")),
+        ])),*];
+    };
+}
+
+circuits! {
     "amplifier-class-ab",
-    [
-        include_str!("../../procedures/amplifier-class-ab/circuit.yaml"),
-        include_str!("../../procedures/amplifier-class-ab/circuit.cir"),
-    ],
-)];
+    "bench-supply-linear",
+}
 
 /// The bench file of the simulated bench.
 pub const SIMULATED_BENCH: &str = include_str!("../../procedures/simulated.bench.yaml");

@@ -46,7 +46,7 @@ pub use expiry::Expiry;
 pub use fact::Fact;
 pub use key::{Key, Matter, ProvedAt};
 pub use names::Names;
-pub use opening::{FORMAT, Opening, PROGRAM, Rehearsed};
+pub use opening::{FORMAT, Opening, PROGRAM, Rehearsed, RehearsedCircuit};
 pub use order::{CLOCKS_DIFFER_MS, ClockBehind, DatedBack, TimeOrder};
 pub use origin::{Mode, Origin};
 pub use output_on::OutputOn;

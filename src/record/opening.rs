@@ -19,6 +19,19 @@ pub struct Rehearsed {
     pub model: Provided,
     /// What was chosen to be wrong with it, if anything was.
     pub fault: Option<String>,
+    /// The circuit that the bench stands on in the place of the model, as far as that goes. None in records from before there was one.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub circuit: Option<RehearsedCircuit>,
+}
+
+/// The circuit of a rehearsal.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+pub struct RehearsedCircuit {
+    /// The circuit file as it was at the start.
+    pub file: Provided,
+    /// The netlist as it was at the start.
+    pub netlist: Provided,
 }
 
 /// What a run starts from.

@@ -196,8 +196,16 @@ fn of_model(document: &NamedFile) -> Option<FileFindings> {
     alone(document, read_model, check::check_model)
 }
 
+/// A circuit file with its netlist in which nothing is wrong, and their texts.
+#[derive(Debug)]
+pub(crate) struct SoundCircuit {
+    pub(crate) file: CircuitFile,
+    pub(crate) netlist: Netlist,
+    pub(crate) texts: [NamedFile; 2],
+}
+
 /// A circuit file and its netlist, as far as they could be read, and what is wrong in them.
-type LookedAtCircuit = (Option<(CircuitFile, Netlist)>, Vec<FileFindings>);
+type LookedAtCircuit = (Option<(CircuitFile, Netlist, NamedFile)>, Vec<FileFindings>);
 
 /// What is wrong in a circuit file, and in the netlist that it names.
 fn of_circuit(document: &NamedFile) -> Result<Vec<FileFindings>, Fault> {
@@ -218,39 +226,44 @@ fn look_at_circuit(
     if by_itself.iter().any(is_error) {
         return alone(with_source(document, by_itself));
     }
-    let netlist = netlist(&file)?;
-    let (netlist, found) = match check::read_netlist(&netlist.file.text) {
+    let text = netlist(&file)?;
+    let (netlist, found) = match check::read_netlist(&text.file.text) {
         Ok(netlist) => (Some(netlist), None),
-        Err(finding) => (None, FileFindings::new(&netlist, vec![finding])),
+        Err(finding) => (None, FileFindings::new(&text, vec![finding])),
     };
     let findings = with_source(document, check::check_circuit(&file, netlist.as_ref()));
     let found = FileFindings::new(document, findings).into_iter().chain(found).collect();
-    Ok((netlist.map(|netlist| (file, netlist)), found))
+    Ok((netlist.map(|netlist| (file, netlist, text)), found))
 }
 
-/// Gives a circuit file with its netlist in which nothing is wrong, with warnings shown.
-pub(crate) fn sound_circuit(path: &Path) -> Result<(CircuitFile, Netlist), Fault> {
+/// Gives a circuit in which nothing is wrong, with warnings shown: that of a file, or the one that comes with a bundled procedure.
+pub(crate) fn circuit(path: &Path) -> Result<SoundCircuit, Fault> {
+    let bundled = path.to_str().filter(|_| !path.exists()).and_then(bundled::circuit);
+    if let Some(texts) = bundled {
+        return bundled_circuit(texts);
+    }
     let document = file::read(path)?;
     let looked = look_at_circuit(&document, &|file| beside(&document, &file.netlist))?;
-    sound_of_circuit(&document, looked)
+    sound_of_circuit(document, looked)
 }
 
 /// Gives a circuit that comes with the program.
-pub(crate) fn bundled_circuit([file, netlist]: [&str; 2]) -> Result<(CircuitFile, Netlist), Fault> {
+pub(crate) fn bundled_circuit([file, netlist]: [&str; 2]) -> Result<SoundCircuit, Fault> {
     let document = bundled_file("circuit.yaml", file);
     let looked = look_at_circuit(&document, &|file| Ok(bundled_file(&file.netlist, netlist)))?;
-    sound_of_circuit(&document, looked)
+    sound_of_circuit(document, looked)
 }
 
 fn sound_of_circuit(
-    document: &NamedFile,
+    document: NamedFile,
     (read, found): LookedAtCircuit,
-) -> Result<(CircuitFile, Netlist), Fault> {
+) -> Result<SoundCircuit, Fault> {
     found.iter().for_each(|found| terminal::err(&found.text()));
-    read.filter(|_| !found.iter().any(FileFindings::has_error)).ok_or_else(|| {
-        Fault::findings(format!("{} cannot be used as it is", document.shown))
-            .help("mend what is shown above, then check it")
-    })
+    match read.filter(|_| !found.iter().any(FileFindings::has_error)) {
+        Some((file, netlist, text)) => Ok(SoundCircuit { file, netlist, texts: [document, text] }),
+        None => Err(Fault::findings(format!("{} cannot be used as it is", document.shown))
+            .help("mend what is shown above, then check it")),
+    }
 }
 
 /// A file in the folder of another.

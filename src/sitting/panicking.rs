@@ -85,7 +85,8 @@ pub(super) fn act(
 ) -> Result<Outcome, Fault> {
     let log = folder.join("log");
     let (equipment, model) = (supporting("fed.equipment.yaml"), supporting("fed.simulated.yaml"));
-    let wanted = RehearsalOptions { fault: None, model: Some(&model), log: Some(&log) };
+    let wanted =
+        RehearsalOptions { model: Some(&model), log: Some(&log), ..RehearsalOptions::default() };
     let quick = fs::read_to_string(supporting("fed.yaml")).unwrap();
     let quick = quick.replace("over: 4 min", "over: 20 s").replace("time: 30 min", "time: 1 min");
     fs::write(folder.join("fed.yaml"), quick).unwrap();

@@ -4,13 +4,16 @@ use std::path::Path;
 
 use crate::bench::BenchClock;
 use crate::bench::instruments::SimulatedAddresses;
-use crate::bench::simulated::{Rehearsal, SimulatedBench, StartError};
+use crate::bench::simulated::{CircuitOnBench, Rehearsal, SimulatedBench, StartError};
+use crate::circuit::Circuit;
 use crate::diagnostic::Finding;
+use crate::netlist::PlacedFault;
 use crate::procedure::{
-    Equipment, ModelFile, Procedure, bundled, read_equipment, read_model, read_procedure,
+    Equipment, ModelFile, Procedure, bundled, check, read_circuit, read_equipment, read_model,
+    read_procedure,
 };
-use crate::record::Rehearsed;
-use crate::shell::documents;
+use crate::record::{Rehearsed, RehearsedCircuit};
+use crate::shell::documents::{self, SoundCircuit};
 use crate::shell::fault::Fault;
 use crate::shell::file::{self, NamedFile};
 use crate::shell::file_findings::FileFindings;
@@ -23,13 +26,15 @@ pub(super) const SIMULATED: &str = "simulated";
 pub(crate) struct RehearsalOptions<'a> {
     pub(crate) fault: Option<&'a str>,
     pub(crate) model: Option<&'a Path>,
+    /// The circuit that the bench stands on: a circuit file, or the name of a bundled procedure.
+    pub(crate) circuit: Option<&'a Path>,
     pub(crate) log: Option<&'a Path>,
 }
 
 impl RehearsalOptions<'_> {
     /// Tells whether anything was asked for that only a rehearsal has.
     pub(super) fn is_any(&self) -> bool {
-        self.fault.is_some() || self.model.is_some() || self.log.is_some()
+        self.fault.is_some() || self.model.is_some() || self.circuit.is_some() || self.log.is_some()
     }
 }
 
@@ -48,15 +53,41 @@ pub(super) fn rehearsed(
         }
     };
     let model = documents::sound_model(&document)?;
-    let fault = wanted.fault.map(str::to_owned);
-    if let Some(unknown) = fault.as_ref().filter(|name| model.faults.get(name).is_none()) {
-        let known = model.faults.iter();
-        let known = known.map(|(name, fault)| format!("{}: {}", name.value, fault.says.value));
-        let known: Vec<_> = known.collect();
-        let message = format!("no fault `{unknown}` is known of this equipment");
-        return Err(Fault::usage(message).help(format!("choose one of\n{}", known.join("\n"))));
+    let circuit = wanted.circuit.map(documents::circuit).transpose()?;
+    match (wanted.fault, &circuit) {
+        (Some(fault), Some(circuit)) => fits(fault, circuit)?,
+        (Some(fault), None) => is_of_model(fault, &model)?,
+        (None, _) => {}
     }
-    Ok(Rehearsed { model: document.file, fault })
+    let fault = wanted.fault.map(str::to_owned);
+    let circuit = circuit.map(|circuit| {
+        let [file, netlist] = circuit.texts.map(|document| document.file);
+        RehearsedCircuit { file, netlist }
+    });
+    Ok(Rehearsed { model: document.file, fault, circuit })
+}
+
+/// A fault of a circuit is a fault of one of its parts.
+fn fits(fault: &str, circuit: &SoundCircuit) -> Result<(), Fault> {
+    let placed: PlacedFault = fault.parse().map_err(|words: String| {
+        Fault::usage(words).help("on a circuit a fault is one of its parts'; leave --circuit away for those of the model")
+    })?;
+    circuit.netlist.with(&placed).map(drop).map_err(Fault::usage)
+}
+
+fn is_of_model(fault: &str, model: &ModelFile) -> Result<(), Fault> {
+    if model.faults.get(fault).is_some() {
+        return Ok(());
+    }
+    let message = format!("no fault `{fault}` is known of this equipment");
+    if fault.contains(':') {
+        let fault = Fault::usage(message);
+        return Err(fault.help("a fault of a part needs its circuit: give --circuit FILE"));
+    }
+    let known = model.faults.iter();
+    let known = known.map(|(name, fault)| format!("{}: {}", name.value, fault.says.value));
+    let known: Vec<_> = known.collect();
+    Err(Fault::usage(message).help(format!("choose one of\n{}", known.join("\n"))))
 }
 
 /// Sets the simulated bench up.
@@ -70,10 +101,23 @@ pub(super) fn begin(
     let model =
         read_model(&rehearsed.model.text).map_err(|finding| Fault::failed(finding.message))?;
     let fault = rehearsed.fault.as_deref();
-    let rehearsal = Rehearsal { procedure, equipment, model: &model, fault, clock, log };
+    let on_bench = rehearsed.circuit.as_ref().map(|texts| circuit(texts, fault));
+    let on_bench = on_bench.transpose().map_err(Fault::failed)?;
+    // On a circuit the fault is one of its parts'.
+    let fault = fault.filter(|_| on_bench.is_none());
+    let circuit = on_bench.as_ref();
+    let rehearsal = Rehearsal { procedure, equipment, model: &model, fault, circuit, clock, log };
     let bench = SimulatedBench::start(&rehearsal).map_err(Fault::failed)?;
     let reach = bench.addresses().iter().map(|(name, at)| (name.clone(), *at)).collect();
     Ok((bench, reach))
+}
+
+/// The circuit as the record holds it.
+fn circuit(texts: &RehearsedCircuit, fault: Option<&str>) -> Result<CircuitOnBench, String> {
+    let file = read_circuit(&texts.file.text).map_err(|finding| finding.message)?;
+    let netlist = check::read_netlist(&texts.netlist.text).map_err(|finding| finding.message)?;
+    let fault = fault.map(str::parse).transpose()?;
+    Ok(CircuitOnBench { circuit: Circuit { file, netlist }, fault })
 }
 
 /// What is wrong in a model file when it is rehearsed, sound and with each of its faults: with the procedure of its name, one of
@@ -104,7 +148,8 @@ fn findings_in_each_fault(
     let faults = model.faults.iter().map(|(name, _)| Some(name.value.as_str()));
     let mut findings = Vec::new();
     for fault in std::iter::once(None).chain(faults) {
-        let rehearsal = Rehearsal { procedure, equipment, model, fault, clock, log: None };
+        let rehearsal =
+            Rehearsal { procedure, equipment, model, fault, circuit: None, clock, log: None };
         // What else keeps a rehearsal from beginning is not the model's.
         if let Err(StartError::Model(finding)) = SimulatedBench::try_out(&rehearsal)
             && !findings.contains(&*finding)

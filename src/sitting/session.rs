@@ -213,6 +213,11 @@ impl<D: Disk> Session<'_, D> {
             // What happened after the record failed is known to the runner alone.
             let unmeasured = self.runner.unmeasured();
             self.front.finish(outcome, self.runner.energy(), &unmeasured, run.opening.mode);
+            if let Some(why) = self.hands.as_ref().and_then(SimulatedBench::trouble) {
+                let words =
+                    format!("The simulated bench could not answer all that was asked: {why}\n");
+                self.front.show(&clean_lines(&words));
+            }
             let fault =
                 run.opening.rehearsal.as_ref().and_then(|rehearsed| rehearsed.fault.as_ref());
             if let Some(fault) = fault.filter(|_| outcome == Outcome::Finished) {

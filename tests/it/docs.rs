@@ -131,6 +131,7 @@ fn the_example_model_can_be_rehearsed_sound_and_with_its_fault() {
             equipment,
             model,
             fault,
+            circuit: None,
             clock: &BenchClock::default(),
             log: None,
         };

@@ -44,6 +44,7 @@ mod signing;
 mod simulators;
 mod soak;
 mod standing;
+mod standing_circuit;
 mod support;
 mod toothless;
 mod type_names;

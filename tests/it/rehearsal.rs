@@ -50,6 +50,7 @@ impl Set {
             equipment,
             model,
             fault,
+            circuit: None,
             clock: &BenchClock::default(),
             log: None,
         };

@@ -6,16 +6,20 @@ use std::path::Path;
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use std::time::Duration;
 
+use super::board::CircuitBoard;
+use super::instruments::SimulatedInstruments;
 use super::limiter::Limiter;
 use super::log::Log;
 use super::meter::SimulatedMeter;
 use super::model::{Model, facts};
 use super::output::SimulatedOutput;
-use super::rig::{Addressee, Rig, SimulatedInstruments, state_names};
+use super::rig::{Addressee, EquipmentOnBench, Rig, state_names};
 use super::server::listen;
 use super::supply::SimulatedSupply;
 use crate::bench::BenchClock;
+use crate::circuit::{Circuit, CircuitError, StandingCircuit};
 use crate::diagnostic::Finding;
+use crate::netlist::PlacedFault;
 use crate::procedure::{
     BenchFile, Equipment, Instrument, ModelFile, Procedure, bundled, read_bench,
 };
@@ -33,10 +37,21 @@ pub struct Rehearsal<'a> {
     pub model: &'a ModelFile,
     /// What is wrong with it, by the fault's name in the model; nothing if none is named.
     pub fault: Option<&'a str>,
+    /// The circuit that answers before the model does, if there is one.
+    pub circuit: Option<&'a CircuitOnBench>,
     /// The bench's clock.
     pub clock: &'a BenchClock,
     /// A file for what the instruments get: ms since 1970, bench seconds, instrument, message, a line each.
     pub log: Option<&'a Path>,
+}
+
+/// A circuit that the bench stands on, and what is wrong with it.
+#[derive(Clone, Debug)]
+pub struct CircuitOnBench {
+    /// The circuit.
+    pub circuit: Circuit,
+    /// What is wrong with it.
+    pub fault: Option<PlacedFault>,
 }
 
 /// Why there is no simulated bench.
@@ -64,6 +79,9 @@ pub enum StartError {
     /// Something is wrong in the model file, or in the bench file that belongs to the simulated bench.
     #[error("the model cannot be used: {}", .0.message)]
     Model(Box<Finding>),
+    /// Nothing can be told of the circuit.
+    #[error("the circuit cannot be rehearsed: {0}")]
+    Circuit(#[from] CircuitError),
     /// No socket or no log.
     #[error("the simulated bench cannot be set up: {0}")]
     System(#[from] std::io::Error),
@@ -128,6 +146,12 @@ impl SimulatedBench {
         self.rig().look(key).map(str::to_owned)
     }
 
+    /// Why the circuit could not answer at some moment, if there was one.
+    #[must_use]
+    pub fn trouble(&self) -> Option<String> {
+        self.rig().trouble().map(str::to_owned)
+    }
+
     /// Lets bench time pass at once.
     pub fn pass(&self, time: Duration) {
         self.rig().pass(time);
@@ -159,8 +183,17 @@ fn rig(rehearsal: &Rehearsal<'_>) -> Result<Rig, StartError> {
     let controls = file.controls.iter().map(|(name, _)| name.value.as_str());
     let states = state_names(outputs, controls);
     let model = Model::new(file, fault.transpose()?, facts, &states)?;
+    let on_bench = EquipmentOnBench { model, board: board(rehearsal)? };
     let (clock, log) = (rehearsal.clock.clone(), Log::begin(rehearsal.log)?);
-    Ok(Rig::new(model, instruments, procedure, clock, log)?)
+    Ok(Rig::new(on_bench, instruments, procedure, clock, log)?)
+}
+
+fn board(rehearsal: &Rehearsal<'_>) -> Result<Option<CircuitBoard>, CircuitError> {
+    let Some(CircuitOnBench { circuit, fault }) = rehearsal.circuit else { return Ok(None) };
+    let files = (rehearsal.procedure, rehearsal.equipment);
+    let spoiled = fault.iter().cloned().collect();
+    StandingCircuit::new(circuit.clone(), spoiled, files)
+        .map(|circuit| Some(CircuitBoard::new(circuit)))
 }
 
 /// The instruments as the bench file of the simulated bench describes them.

@@ -3,19 +3,20 @@
 use super::meter::SimulatedMeter;
 use super::scpi::{ScpiCommand, ScpiResult};
 use crate::quantity::Quantity;
+use crate::record::Source;
 
 /// A switched outlet, with or without a lamp in its line.
 #[derive(Debug)]
 pub(super) struct Limiter {
     pub(super) meter: SimulatedMeter,
     is_on: bool,
-    has_lamp: bool,
+    source: Source,
     switched_s: f64,
 }
 
 impl Limiter {
     pub(super) fn new(meter: SimulatedMeter) -> Self {
-        Self { meter, is_on: false, has_lamp: false, switched_s: 0.0 }
+        Self { meter, is_on: false, source: Source::Mains, switched_s: 0.0 }
     }
 
     pub(super) fn switch(&mut self, is_on: bool, now_s: f64) {
@@ -25,9 +26,14 @@ impl Limiter {
         }
     }
 
-    /// Plugs the equipment in behind the lamp, or past it.
-    pub(super) fn plug(&mut self, has_lamp: bool) {
-        self.has_lamp = has_lamp;
+    /// Plugs the equipment in behind the lamp, behind a variable transformer, or past both.
+    pub(super) fn plug(&mut self, source: Source) {
+        self.source = source;
+    }
+
+    /// What feeds the equipment; none while it is off.
+    pub(super) fn feeds(&self) -> Option<Source> {
+        self.is_on.then_some(self.source)
     }
 
     pub(super) fn is_on(&self) -> bool {
@@ -35,7 +41,7 @@ impl Limiter {
     }
 
     pub(super) fn has_lamp(&self) -> bool {
-        self.has_lamp
+        self.source == Source::MainsThroughLamp
     }
 
     /// The time since it was switched (s).

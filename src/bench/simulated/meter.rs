@@ -7,7 +7,7 @@ use crate::window::{Accuracy, Conditions};
 
 /// What instruments send for a value above their range, and for none at all (SCPI-1999, volume 1, 7.2.1, from memory).
 const OVER_RANGE: f64 = 9.9e37;
-const NOT_A_NUMBER: f64 = 9.91e37;
+pub(super) const NOT_A_NUMBER: f64 = 9.91e37;
 
 /// The part of its promise by which a meter is off at most: a sound meter is better than its data sheet.
 const OFF_BY: f64 = 0.25;

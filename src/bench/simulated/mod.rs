@@ -5,7 +5,9 @@
 //! probes and turning controls, comes by a way of its own: [`SimulatedBench::probe`].
 
 mod bench;
+mod board;
 mod hands;
+mod instruments;
 mod limiter;
 mod log;
 mod meter;
@@ -18,4 +20,4 @@ mod supply;
 #[cfg(test)]
 mod tests;
 
-pub use bench::{Rehearsal, SimulatedBench, StartError};
+pub use bench::{CircuitOnBench, Rehearsal, SimulatedBench, StartError};

@@ -119,6 +119,11 @@ impl SimulatedOutput {
         self.is_on
     }
 
+    /// Whether it is on and its leads are on what it feeds.
+    pub(super) fn feeds(&self) -> bool {
+        self.is_on && self.is_connected
+    }
+
     pub(super) fn is_limiting(&self) -> bool {
         self.is_limiting
     }

@@ -3,13 +3,13 @@
 use std::collections::BTreeMap;
 use std::time::Duration;
 
+use super::board::CircuitBoard;
 use super::hands::{Hands, MainsTurn, Stand};
-use super::limiter::Limiter;
+use super::instruments::SimulatedInstruments;
 use super::log::Log;
-use super::meter::SimulatedMeter;
+use super::meter::NOT_A_NUMBER;
 use super::model::{LoadNow, Model, Values, longest};
-use super::scpi::{ScpiCommand, ScpiResult, Status, commands};
-use super::supply::SimulatedSupply;
+use super::scpi::{ScpiCommand, ScpiResult, Status, commands, number};
 use crate::bench::BenchClock;
 use crate::diagnostic::Finding;
 use crate::procedure::{Expression, Procedure};
@@ -43,19 +43,12 @@ impl Addressee {
     }
 }
 
-/// The instruments of the bench.
-#[derive(Debug)]
-pub(super) struct SimulatedInstruments {
-    pub(super) supply: SimulatedSupply,
-    pub(super) meter: SimulatedMeter,
-    pub(super) tester: SimulatedMeter,
-    pub(super) limiter: Limiter,
-}
-
 /// The bench with the equipment on it.
 #[derive(Debug)]
 pub(super) struct Rig {
     model: Model,
+    /// The circuit that answers before the model does, if there is one.
+    board: Option<CircuitBoard>,
     instruments: SimulatedInstruments,
     hands: Hands,
     clock: BenchClock,
@@ -75,13 +68,19 @@ pub(super) fn state_names<'a>(
     outputs.chain(controls).chain(mains).collect()
 }
 
+/// The equipment as it stands on the bench.
+pub(super) struct EquipmentOnBench {
+    pub(super) model: Model,
+    pub(super) board: Option<CircuitBoard>,
+}
+
 impl Rig {
     /// Sets the bench up and tries every formula of its model once.
     ///
     /// # Errors
     /// A formula without a value.
     pub(super) fn new(
-        model: Model,
+        EquipmentOnBench { model, board }: EquipmentOnBench,
         instruments: SimulatedInstruments,
         procedure: &Procedure,
         clock: BenchClock,
@@ -93,7 +92,7 @@ impl Rig {
             controls.insert(name.to_owned(), Stand { value, moved_s: 0.0 });
         }
         let hands = Hands::new(procedure, controls);
-        let rig = Self { model, instruments, hands, clock, log, at_s: 0.0 };
+        let rig = Self { model, board, instruments, hands, clock, log, at_s: 0.0 };
         rig.model.try_out(&rig.states())?;
         Ok(rig)
     }
@@ -136,6 +135,9 @@ impl Rig {
 
     fn step(&mut self, seconds: f64) {
         self.at_s += seconds;
+        if let Some(board) = &mut self.board {
+            board.stand(&self.instruments);
+        }
         let is_mains_on = self.instruments.limiter.is_on();
         let loads = self.loads();
         for (output, load) in self.instruments.supply.outputs.iter_mut().zip(&loads) {
@@ -147,9 +149,12 @@ impl Rig {
     fn loads(&self) -> Vec<LoadNow> {
         let states = self.states();
         let now = self.model.at(&states);
-        let outputs = self.instruments.supply.outputs.iter();
-        let load = |name: &str| self.model.load(name).and_then(|load| now.load(load).ok());
-        outputs.map(|output| load(&output.name).unwrap_or(LoadNow::OPEN)).collect()
+        let load = |name: &str| {
+            let load = self.model.load(name).and_then(|load| now.load(load).ok());
+            let load = load.unwrap_or(LoadNow::OPEN);
+            self.board.as_ref().map_or(load, |board| board.load(name, load))
+        };
+        self.instruments.supply.outputs.iter().map(|output| load(&output.name)).collect()
     }
 
     /// Carries out a message, and gives the reply if there is one.
@@ -171,6 +176,11 @@ impl Rig {
     fn execute(&mut self, who: Addressee, command: &ScpiCommand) -> ScpiResult {
         if let Some(outcome) = self.status(who).obey(command) {
             return outcome;
+        }
+        // A circuit without an operating point shows no number, whatever is asked of it.
+        let is_lost = self.board.as_ref().is_some_and(CircuitBoard::is_lost);
+        if is_lost && command.header.starts_with("MEAS") && command.header.ends_with('?') {
+            return Ok(Some(number(NOT_A_NUMBER)));
         }
         let probed = command.header.starts_with("MEAS").then(|| self.probed()).flatten();
         let instruments = &mut self.instruments;
@@ -198,6 +208,9 @@ impl Rig {
 
     /// The value at a question now.
     fn value(&self, key: &Key) -> Option<Quantity> {
+        if let Some(read) = self.board.as_ref().and_then(|board| board.reading(key)) {
+            return read;
+        }
         let point = self.model.point(key, self.hands.is_again(key))?;
         self.model.at(&self.states()).evaluate(point).ok()
     }
@@ -206,6 +219,11 @@ impl Rig {
     pub(super) fn shows(&mut self, key: &Key) -> Option<Quantity> {
         self.catch_up();
         self.value(key)
+    }
+
+    /// Why the circuit could not answer, if it ever could not.
+    pub(super) fn trouble(&self) -> Option<&str> {
+        self.board.as_ref()?.trouble()
     }
 
     pub(super) fn look(&self, key: &Key) -> Option<&str> {
@@ -226,9 +244,12 @@ impl Rig {
             }
             Some(MainsTurn::On(Source::None | Source::BenchSupply)) | None => {}
             Some(MainsTurn::On(source)) => {
-                self.instruments.limiter.plug(source == Source::MainsThroughLamp);
+                self.instruments.limiter.plug(source);
                 self.instruments.limiter.switch(true, self.at_s);
             }
+        }
+        if let Some(board) = &mut self.board {
+            board.go_to(key, &self.instruments);
         }
         let states = self.states();
         let now = self.model.at(&states);

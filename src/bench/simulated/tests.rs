@@ -27,7 +27,15 @@ fn equipment() -> Equipment {
 fn try_start(model: &ModelFile, fault: Option<&str>) -> Result<SimulatedBench, StartError> {
     let (procedure, equipment) = (&procedure(), &equipment());
     let clock = &BenchClock::default();
-    SimulatedBench::start(&Rehearsal { procedure, equipment, model, fault, clock, log: None })
+    SimulatedBench::start(&Rehearsal {
+        procedure,
+        equipment,
+        model,
+        fault,
+        circuit: None,
+        clock,
+        log: None,
+    })
 }
 
 fn start() -> SimulatedBench {
@@ -202,7 +210,8 @@ fn several_lines_reach_one_instrument_and_the_log_holds_what_it_got() {
     let (fault, log) = (None, Some(path.as_path() as &Path));
     let clock = BenchClock::default();
     clock.run_at(60.0);
-    let rehearsal = Rehearsal { procedure, equipment, model, fault, clock: &clock, log };
+    let rehearsal =
+        Rehearsal { procedure, equipment, model, fault, circuit: None, clock: &clock, log };
     let bench = SimulatedBench::start(&rehearsal).unwrap();
     let mut one = Client::to(&bench, "supply");
     let mut other = Client::to(&bench, "supply");
@@ -269,6 +278,7 @@ fn what_cannot_be_rehearsed_is_said_in_words() {
         equipment,
         model: &model,
         fault: None,
+        circuit: None,
         clock: &BenchClock::default(),
         log: None,
     };

@@ -3,7 +3,6 @@
 
 mod missing;
 mod outcome;
-mod route;
 mod spoiled;
 mod stress;
 #[cfg(test)]
@@ -15,55 +14,19 @@ use std::sync::atomic::{AtomicUsize, Ordering};
 
 use outcome::Stop;
 pub use outcome::{FaultCoverage, FaultOutcome, Worst};
-use route::Route;
 pub use spoiled::Spoiled;
 use spoiled::name_of;
 use stress::{Gauge, gauges};
 use walk::Walk;
 
-use crate::circuit::answer::CaseError;
 use crate::circuit::engine::Engine;
-use crate::circuit::error::EngineError;
-pub use crate::circuit::model::Circuit;
-use crate::circuit::model::terminals;
-use crate::circuit::situation::{Situation, Stand};
+use crate::circuit::error::CircuitError;
+use crate::circuit::model::Circuit;
+use crate::circuit::model::asked;
+use crate::circuit::route::Route;
+use crate::circuit::situation::{SetCircuit, Situation};
 use crate::netlist::{Case, CircuitPoint, PartFault, PlacedFault, faults_of};
 use crate::procedure::{Equipment, KnownValues, Procedure};
-
-/// Why the faults of a circuit can't be told.
-#[derive(Debug, thiserror::Error)]
-pub enum CoverageError {
-    /// The circuit is of other equipment.
-    #[error("the circuit is of equipment for `{circuit}`, not for `{procedure}`")]
-    OtherProcedure {
-        /// The procedure of the circuit file.
-        circuit: String,
-        /// The procedure that is rehearsed.
-        procedure: String,
-    },
-    /// The procedure never feeds this circuit.
-    #[error("no stage of the procedure feeds a source of the circuit file")]
-    NeverFed,
-    /// Something of the files can't be worked out.
-    #[error("{0}")]
-    Unworkable(String),
-    /// The sound circuit already is outside of a window.
-    #[error(
-        "the sound circuit is stopped at `{step}` ({reads}): then every fault is, and nothing is told of the procedure"
-    )]
-    SoundIsStopped {
-        /// The step.
-        step: String,
-        /// What is read there, and the window.
-        reads: String,
-    },
-    /// The sound circuit has no operating point.
-    #[error("{0}")]
-    Case(#[from] CaseError),
-    /// The simulator can't be run.
-    #[error("{0}")]
-    Engine(#[from] EngineError),
-}
 
 /// The faults that the parts of a circuit have by their kinds, in the order of the file; a value only where the netlist has one.
 #[must_use]
@@ -90,16 +53,12 @@ pub fn cover(
     circuit: &Circuit,
     faults: Vec<Spoiled>,
     done: &(dyn Fn(usize, usize) + Sync),
-) -> Result<FaultCoverage, CoverageError> {
-    let (told, wanted) = (&circuit.file.rehearses.value, &procedure.procedure.value);
-    if told != wanted {
-        let (circuit, procedure) = (told.clone(), wanted.clone());
-        return Err(CoverageError::OtherProcedure { circuit, procedure });
-    }
+) -> Result<FaultCoverage, CircuitError> {
+    circuit.is_of(procedure)?;
     let known = KnownValues::of(procedure, Some(equipment));
-    let route = Route::of(procedure, circuit, &known).map_err(CoverageError::Unworkable)?;
+    let route = Route::of(procedure, circuit, &known).map_err(CircuitError::Unworkable)?;
     if route.situations.is_empty() {
-        return Err(CoverageError::NeverFed);
+        return Err(CircuitError::NeverFed);
     }
     let engine = Engine::find()?;
     let all: Vec<Spoiled> = std::iter::once(Spoiled::new()).chain(faults).collect();
@@ -114,12 +73,12 @@ pub fn cover(
     let states: Vec<_> = cases.iter().zip(&results).collect();
     let states: Vec<_> = states.chunks(route.situations.len()).collect();
     let mut outcomes = all.iter().zip(&states).map(|(spoiled, states)| walk.take(spoiled, states));
-    let sound = outcomes.next().ok_or(CoverageError::NeverFed)?;
+    let sound = outcomes.next().ok_or(CircuitError::NeverFed)?;
     if let Some(error) = sound.unknown {
-        return Err(CoverageError::Unworkable(error));
+        return Err(CircuitError::Unworkable(error));
     }
     if let Some(Stop { step, reads, .. }) = sound.stop {
-        return Err(CoverageError::SoundIsStopped { step, reads });
+        return Err(CircuitError::SoundIsStopped { step, reads });
     }
     let outcomes: Vec<_> = outcomes.collect();
     Ok(FaultCoverage {
@@ -139,32 +98,28 @@ fn cases(
     situations: &[Situation],
     gauges: &[Gauge],
     faults: &[Spoiled],
-) -> Result<Vec<Case>, CoverageError> {
+) -> Result<Vec<Case>, CircuitError> {
     let points = points(circuit, gauges);
     let stands = situations.iter().map(|situation| situation.stand(circuit));
-    let stands: Vec<Stand> = stands.collect::<Result<_, _>>().map_err(CoverageError::Unworkable)?;
+    let stands: Vec<SetCircuit> =
+        stands.collect::<Result<_, _>>().map_err(CircuitError::Unworkable)?;
     let mut cases = Vec::new();
     for spoiled in faults {
         let fault = if spoiled.is_empty() { "sound".to_owned() } else { name_of(spoiled) };
         for (number, stand) in stands.iter().enumerate() {
             let name = format!("{fault}, situation {}", number + 1);
             let case = stand.case(name, spoiled, &points);
-            cases.push(case.map_err(CoverageError::Unworkable)?);
+            cases.push(case.map_err(CircuitError::Unworkable)?);
         }
     }
     Ok(cases)
 }
 
-/// Everything that is asked of each case: the points of the file, its sources, and what the parts bear.
+/// Everything that is asked of each case: the points of the file, its sources, what the parts bear, and what could be read besides.
 fn points(circuit: &Circuit, gauges: &[Gauge]) -> Vec<CircuitPoint> {
-    let named = circuit.file.points.iter().filter_map(|(_, text)| CircuitPoint::read(text).ok());
-    let sources = circuit.file.sources.iter().flat_map(|(_, source)| {
-        let terminals = terminals(circuit, &source.element);
-        [Some(CircuitPoint::Current(source.element.value.clone())), terminals].into_iter().flatten()
-    });
     let parts = gauges.iter().map(|gauge| gauge.point.clone());
     let more = missing::candidates(circuit);
-    let all: BTreeSet<_> = named.chain(sources).chain(parts).chain(more).collect();
+    let all: BTreeSet<_> = asked(circuit).into_iter().chain(parts).chain(more).collect();
     all.into_iter().collect()
 }
 

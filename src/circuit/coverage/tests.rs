@@ -2,7 +2,6 @@
 #![expect(clippy::unwrap_used, clippy::indexing_slicing, reason = "a test fails loudly")]
 
 use super::outcome::OutsideStep;
-use super::route::Route;
 use super::walk::Walk;
 use super::*;
 use crate::circuit::answer::values;

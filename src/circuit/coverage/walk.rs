@@ -4,10 +4,10 @@ use std::collections::BTreeMap;
 
 use super::missing::{MissingReading, Unseen, Visit, missing};
 use super::outcome::{FaultOutcome, OutsideStep, Stop};
-use super::route::{Route, RoutePlace, parts};
 use super::spoiled::name_of;
 use super::stress::{Borne, Gauge};
 use crate::circuit::model::{Circuit, State};
+use crate::circuit::route::{Route, RoutePlace, parts};
 use crate::netlist::PlacedFault;
 use crate::procedure::act::{Act, Way};
 use crate::procedure::step::Kind;

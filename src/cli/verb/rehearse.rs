@@ -9,13 +9,14 @@ use clap::ValueEnum;
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 
 use self::told::Heading;
-use crate::circuit::coverage::{self, Circuit, FaultCoverage, Spoiled};
+use crate::circuit::Circuit;
+use crate::circuit::coverage::{self, FaultCoverage, Spoiled};
 use crate::cli::exit::Exit;
 use crate::diagnostic::clean_json;
 use crate::netlist::PlacedFault;
 use crate::procedure::{At, Equipment, Procedure, bundled};
 use crate::report;
-use crate::shell::documents;
+use crate::shell::documents::{self, SoundCircuit};
 use crate::shell::fault::Fault;
 use crate::shell::{file, terminal};
 use crate::sitting::opening;
@@ -127,8 +128,8 @@ fn faults(arguments: &Arguments, circuit: &Circuit) -> Result<Vec<Spoiled>, Faul
 /// The circuit that is named, or the one that comes with a bundled procedure.
 fn circuit(arguments: &Arguments, bundled: Option<&str>) -> Result<Circuit, Fault> {
     let texts = bundled.and_then(bundled::circuit);
-    let (file, netlist) = match (&arguments.circuit, texts) {
-        (Some(path), _) => documents::sound_circuit(path)?,
+    let SoundCircuit { file, netlist, .. } = match (&arguments.circuit, texts) {
+        (Some(path), _) => documents::circuit(path)?,
         (None, Some(texts)) => documents::bundled_circuit(texts)?,
         (None, None) => {
             let fault = Fault::usage("no circuit of this equipment is known");

@@ -24,9 +24,12 @@ pub(in crate::cli) struct Arguments {
     /// The shop's people: who may do what, and who has to be there
     #[arg(long, value_name = "FILE")]
     people: Option<PathBuf>,
-    /// What is wrong with the equipment on the simulated bench
+    /// What is wrong with the equipment on the simulated bench: a fault of its model, or with --circuit one of a part, as Q7:ce-short
     #[arg(long, value_name = "NAME")]
     fault: Option<String>,
+    /// The circuit that the simulated bench stands on: a circuit file, or the name of a bundled procedure that has one (needs ngspice)
+    #[arg(long, value_name = "FILE")]
+    circuit: Option<PathBuf>,
     /// The model of the equipment on the simulated bench, for a procedure of your own
     #[arg(long, value_name = "FILE")]
     model: Option<PathBuf>,
@@ -51,6 +54,7 @@ pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
         RehearsalOptions {
             fault: arguments.fault.as_deref(),
             model: arguments.model.as_deref(),
+            circuit: arguments.circuit.as_deref(),
             log: arguments.simulated_log.as_deref(),
         },
     )?;

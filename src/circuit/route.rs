@@ -1,11 +1,8 @@
 //! The way of a procedure through the states of a circuit: how its sources are fed and its controls stand at each step.
 
-use std::collections::BTreeMap;
-use std::collections::btree_map::Entry;
-
-use crate::circuit::model::Circuit;
-use crate::circuit::rail::{number, rail_feed};
-use crate::circuit::situation::Situation;
+use super::model::Circuit;
+use super::rail::{Rails, number, rails};
+use super::situation::Situation;
 use crate::netlist::FeedState;
 use crate::procedure::act::{Act, Way};
 use crate::procedure::{Expression, KnownValues, Procedure, Stage, Step};
@@ -36,7 +33,8 @@ impl Route {
         known: &KnownValues,
     ) -> Result<Self, String> {
         let now = Situation::off(circuit);
-        let mut walker = Walker { circuit, known, now, rails: BTreeMap::new() };
+        let rails = rails(&circuit.file, &|name: &str| known.value(name))?;
+        let mut walker = Walker { circuit, known, now, rails };
         for (_, control) in circuit.file.controls.iter() {
             walker.turn(&control.element, &control.at)?;
         }
@@ -64,8 +62,7 @@ struct Walker<'a> {
     circuit: &'a Circuit,
     known: &'a KnownValues,
     now: Situation,
-    /// The rails that were worked out, by the source's name and what feeds it.
-    rails: BTreeMap<(String, Source), FeedState>,
+    rails: Rails,
 }
 
 impl Walker<'_> {
@@ -101,14 +98,10 @@ impl Walker<'_> {
     fn feed(&mut self, stage: &Stage, step: &Step) -> Result<(), String> {
         let source = stage.source.value;
         if source != Source::BenchSupply {
-            for (name, source_of_file) in self.circuit.file.sources.iter() {
-                let Some(rail) = source_of_file.rail(source) else { continue };
-                let known = |name: &str| self.known.value(name);
-                let feeding = match self.rails.entry((name.value.clone(), source)) {
-                    Entry::Occupied(worked) => worked.get().clone(),
-                    Entry::Vacant(place) => place.insert(rail_feed(rail, &known)?).clone(),
-                };
-                self.now.feeds.insert(name.value.clone(), feeding);
+            for (name, _) in self.circuit.file.sources.iter() {
+                if let Some(feeding) = self.rails.get(&(name.value.clone(), source)) {
+                    self.now.feeds.insert(name.value.clone(), feeding.clone());
+                }
             }
             return Ok(());
         }

@@ -1,7 +1,5 @@
 //! Why a value could not be worked out: codes and values, from which the sentence is made where it is shown.
 
-use std::ops::Range;
-
 use serde::{Deserialize, Serialize};
 
 use super::Source;
@@ -99,12 +97,6 @@ fn plain(limit: &Quantity, number: i64) -> String {
 }
 
 impl Unworkable {
-    /// The bytes of the formula's text it is about; none of them where it is about no part of one.
-    #[must_use]
-    pub fn at(&self) -> Range<usize> {
-        if let Self::Formula(error) = self { error.at.clone() } else { 0..0 }
-    }
-
     /// What to do about it, in words.
     #[must_use]
     pub fn help(&self) -> Option<String> {

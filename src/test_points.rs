@@ -77,7 +77,7 @@ pub mod record {
     pub use crate::record::{
         Amendment, CourseItem, Decision, Energy, Entry, Event, FORMAT, Fact, Happening, Mode,
         Moment, Opening, Origin, Outcome, Provided, Run, SampleSpan, Source, Standing, StopReason,
-        Trace,
+        Trace, VoidedRecord,
     };
 }
 

@@ -80,8 +80,8 @@ impl Fact {
             | Self::WentBack { .. }
             | Self::Reentered { .. }
             | Self::Closed { .. }
-            | Self::Amended { .. }
-            | Self::Voided { .. }
+            | Self::Amended(_)
+            | Self::Voided(_)
             | Self::VerificationDue { .. } => return None,
         };
         Some((bond, by))

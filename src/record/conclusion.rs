@@ -62,8 +62,8 @@ impl Fact {
             | Self::Reentered { .. }
             | Self::TookOver { .. }
             | Self::Closed { .. }
-            | Self::Amended { .. }
-            | Self::Voided { .. }
+            | Self::Amended(_)
+            | Self::Voided(_)
             | Self::VerificationDue { .. }
             | Self::VerifierNamed { .. } => {}
         }

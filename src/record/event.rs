@@ -3,7 +3,10 @@
 use chrono::{DateTime, FixedOffset};
 use serde::{Deserialize, Serialize};
 
-use super::{Approval, Fact, Key, Opening, Origin, OutputOn, Reason, Signature, Trace, TripCause};
+use super::{
+    AmendedLine, Approval, Fact, Key, Opening, Origin, OutputOn, Reason, Signature, Trace,
+    TripCause, VoidedRecord,
+};
 
 /// Bytes after the last whole line, left by a write that was cut off.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -251,9 +254,11 @@ impl Event {
     #[must_use]
     pub fn afterwards(&self) -> Option<Fact> {
         match self {
-            Self::Amended { line, text } => Some(Fact::Amended { line: *line, text: text.clone() }),
+            Self::Amended { line, text } => {
+                Some(Fact::Amended(AmendedLine { line: *line, text: text.clone() }))
+            }
             Self::Voided { why, with } => {
-                Some(Fact::Voided { why: why.clone(), with: with.clone() })
+                Some(Fact::Voided(VoidedRecord { why: why.clone(), with: with.clone() }))
             }
             _ => None,
         }

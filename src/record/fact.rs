@@ -3,8 +3,8 @@
 use serde::{Deserialize, Serialize};
 
 use super::{
-    Ceiling, Decision, Duty, Energy, Expiry, Key, Origin, Outcome, ProofMade, ProofRestedOn,
-    Signal, Source, StopReason,
+    AmendedLine, Ceiling, Decision, Duty, Energy, Expiry, Key, Origin, Outcome, ProofMade,
+    ProofRestedOn, Signal, Source, StopReason, VoidedRecord,
 };
 use crate::quantity::{Quantity, Reading, Unit};
 use crate::window::{Bounds, Uncertainty, Verdict};
@@ -332,20 +332,9 @@ pub enum Fact {
         resumable: bool,
     },
     /// An earlier line was corrected or completed afterwards; it stays in sight.
-    Amended {
-        /// The number of that line.
-        line: usize,
-        /// What should be read there, or in addition to it.
-        text: String,
-    },
+    Amended(AmendedLine),
     /// The record was declared to count for nothing; it stays in sight.
-    Voided {
-        /// Why.
-        why: String,
-        /// Who agrees to it, where the person who says so may not do it alone.
-        #[serde(default, skip_serializing_if = "Option::is_none")]
-        with: Option<String>,
-    },
+    Voided(VoidedRecord),
     /// A second person takes the reading again; until that is in, its value is kept out of sight.
     VerificationDue {
         /// The key of the first reading.

@@ -6,6 +6,7 @@
 //! an entry; a repeat or a correction is a later entry. Feeding the events of a record to a fresh runner gives the same
 //! facts, so the facts can be checked years later.
 
+mod afterwards;
 mod approval;
 mod bond;
 mod clock;
@@ -35,6 +36,7 @@ mod unworkable;
 mod witness;
 mod word;
 
+pub use afterwards::{AmendedLine, Amendment, VoidedRecord, Voiding};
 pub use approval::{Approval, Approved, StaffFiles, Unapproved};
 pub use bond::Bond;
 pub use clock::{clock_words, span_words};
@@ -55,7 +57,7 @@ pub use proof::{ProofMade, ProofRestedOn};
 pub use provided::Provided;
 pub use reason::Reason;
 pub use refusal::{NameRefusal, PartsRefusal, PersonRefusal, Refusal};
-pub use run::{Amendment, CourseItem, Happening, Run, Standing};
+pub use run::{CourseItem, Happening, Run, Standing};
 pub use signature::{Meaning, Signature};
 pub use trace::{SampleSpan, Trace};
 pub use trip::{SampleFault, TripCause};

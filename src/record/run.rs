@@ -6,8 +6,8 @@ use chrono::{DateTime, FixedOffset};
 use serde::Serialize;
 
 use super::{
-    ClockBehind, DatedBack, Energy, Entry, Event, Fact, Key, Matter, Meaning, Opening, Outcome,
-    Signature, TimeOrder, Trace,
+    AmendedLine, Amendment, ClockBehind, DatedBack, Energy, Entry, Event, Fact, Key, Matter,
+    Meaning, Opening, Outcome, Signature, TimeOrder, Trace, VoidedRecord, Voiding,
 };
 use crate::window::Verdict;
 
@@ -40,32 +40,6 @@ pub struct Run {
     pub amendments: Vec<Amendment>,
     /// Who declared it void and why, if somebody did.
     pub voided: Option<Voiding>,
-}
-
-/// A line that was corrected or completed afterwards.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
-#[cfg_attr(test, derive(schemars::JsonSchema))]
-pub struct Amendment {
-    /// The number of that line.
-    pub line: usize,
-    /// What should be read there, or in addition to it.
-    pub text: String,
-    /// By whom, as typed.
-    pub by: String,
-    /// When.
-    pub at: DateTime<FixedOffset>,
-}
-
-/// The declaration that a record counts for nothing.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
-#[cfg_attr(test, derive(schemars::JsonSchema))]
-pub struct Voiding {
-    /// Why.
-    pub why: String,
-    /// By whom, as typed; by two people where one of them may not do it alone.
-    pub by: String,
-    /// When.
-    pub at: DateTime<FixedOffset>,
 }
 
 /// One thing that happened.
@@ -294,10 +268,10 @@ impl Run {
     fn conclude_afterwards(&mut self, fact: &Fact, entry: &Entry) {
         let (by, at) = (entry.by.clone(), entry.at.wall);
         match fact {
-            Fact::Amended { line, text } => {
+            Fact::Amended(AmendedLine { line, text }) => {
                 self.amendments.push(Amendment { line: *line, text: text.clone(), by, at });
             }
-            Fact::Voided { why, with } => {
+            Fact::Voided(VoidedRecord { why, with }) => {
                 let by = with.as_ref().map_or(by.clone(), |with| format!("{by} with {with}"));
                 self.voided = Some(Voiding { why: why.clone(), by, at });
             }
@@ -361,8 +335,8 @@ impl Run {
             | Fact::WentBack { .. }
             | Fact::Reentered { .. }
             | Fact::TookOver { .. }
-            | Fact::Amended { .. }
-            | Fact::Voided { .. }
+            | Fact::Amended(_)
+            | Fact::Voided(_)
             | Fact::VerifierNamed { .. }
             | Fact::Agreed { .. } => {}
         }
@@ -381,7 +355,7 @@ impl Run {
     pub fn at_bench(&self) -> impl Iterator<Item = &CourseItem> {
         let is_added = |item: &&CourseItem| match &item.what {
             Happening::Fact(fact) => {
-                matches!(**fact, Fact::Amended { .. } | Fact::Voided { .. })
+                matches!(**fact, Fact::Amended(_) | Fact::Voided(_))
             }
             _ => false,
         };

@@ -1,7 +1,7 @@
 //! What was said of a record afterwards: amendments beside what they amend, and VOID where nobody can miss it.
 
 use super::{Sheet, Tone};
-use crate::record::{CourseItem, Fact, Names, Run};
+use crate::record::{AmendedLine, CourseItem, Fact, Names, Run, VoidedRecord};
 
 /// The mark at the top and at the end of a run that is void or not real; empty for any other.
 pub(super) fn mark(run: &Run) -> String {
@@ -37,11 +37,11 @@ pub(super) fn amendments(sheet: &mut Sheet, run: &Run, line: usize) {
 pub(super) fn words(item: &CourseItem, fact: &Fact, names: Names) -> Option<(Tone, String)> {
     let (by, at, typed) = (&item.by, item.at.to_rfc3339(), names.typed());
     match fact {
-        Fact::Amended { line, text } => {
+        Fact::Amended(AmendedLine { line, text }) => {
             let words = format!("line {line} amended by {by} (name {typed}) on {at}: {text}");
             Some((Tone::Caution, words))
         }
-        Fact::Voided { why, with } => {
+        Fact::Voided(VoidedRecord { why, with }) => {
             let (with, names) = match with {
                 Some(with) => (format!(" with {with}"), "names"),
                 None => (String::new(), "name"),

@@ -168,8 +168,8 @@ fn bench(fact: &Fact) -> Option<(Tone, String)> {
         | Fact::Judged { .. }
         | Fact::Seen { .. }
         | Fact::Closed { .. }
-        | Fact::Amended { .. }
-        | Fact::Voided { .. } => return None,
+        | Fact::Amended(_)
+        | Fact::Voided(_) => return None,
         // These are told by the two above.
         Fact::StillCharged { .. }
         | Fact::ProvedDead(_)

@@ -90,7 +90,7 @@ const OTHERS: [(&str, &str); 36] = [
     ("Fact::Seen.what", ASKED),
     ("Fact::Stale.because", "the name of the step that was taken again"),
     ("Fact::Verified.what", ASKED),
-    ("Fact::Voided.why", SAID),
+    ("VoidedRecord.why", SAID),
     ("Fact::Written.what", ASKED),
     ("Reason::TerminalGone.error", REPORTED),
     ("Reason::Words", SAID),

@@ -75,8 +75,8 @@ fn told(fact: &Fact) -> ToldUnder {
         | Fact::ProofStands(_)
         | Fact::WentBack { .. }
         | Fact::Closed { .. }
-        | Fact::Amended { .. }
-        | Fact::Voided { .. }
+        | Fact::Amended(_)
+        | Fact::Voided(_)
         | Fact::VerificationDue { .. }
         | Fact::VerifierNamed { .. }
         | Fact::Agreed { .. } => ToldUnder::Course,

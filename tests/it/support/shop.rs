@@ -11,7 +11,7 @@ use wattstep::test_points::journal::{
 use wattstep::test_points::quantity::{Quantity, Reading, Unit};
 use wattstep::test_points::record::{
     Decision, Energy, Entry, Event, FORMAT, Fact, Mode, Moment, Opening, Origin, Outcome, Provided,
-    Source,
+    Source, VoidedRecord,
 };
 use wattstep::test_points::window::Bounds;
 
@@ -154,7 +154,7 @@ impl Run {
         if let Some(why) = self.void.clone() {
             entries.push((
                 Event::Voided { why: why.clone(), with: None },
-                vec![Fact::Voided { why, with: None }],
+                vec![Fact::Voided(VoidedRecord { why, with: None })],
             ));
         }
         entries

@@ -29,6 +29,7 @@ mod model_file;
 mod ordered;
 mod people;
 mod point;
+mod proof_lasts;
 mod read;
 pub(crate) mod safety;
 #[cfg(test)]

@@ -15,9 +15,6 @@ use crate::window::{Bounds, Verdict};
 /// The wait before a point that still held charge is measured again, where nothing better is known.
 const WAIT_STILL_CHARGED_MS: u64 = 10_000;
 
-/// How long a proof of dead is believed where the procedure does not say.
-const PROOF_LASTS_MS: u64 = 30 * 60 * 1000;
-
 impl Runner {
     /// The tasks that make the equipment safe from what is known of it now.
     pub(super) fn make_safe(&self) -> Vec<Task> {
@@ -257,7 +254,7 @@ impl Runner {
 
     /// How long a proof of dead is believed (ms).
     pub(super) fn proof_lasts_ms(&self) -> u64 {
-        self.own_time(self.procedure.proof_lasts.as_ref()).unwrap_or(PROOF_LASTS_MS)
+        self.procedure.proof_lasts_ms(&|name: &str| self.scope.values(name))
     }
 
     /// A time that the procedure sets for the whole run (ms).

@@ -396,7 +396,7 @@ fn an_amendment_stands_beside_what_it_amends() {
     let text = "the meter was on its 2 V range";
     let by = ["--by", "Lee Second-Test"];
     let amend = ["amend", run, "--line", "12", "--text", text];
-    bench.wattstep(&amend).args(&by).out("Line 43 added").exit(0);
+    bench.wattstep(&amend).args(&by).out("Line 46 added").exit(0);
     assert_eq!(lines(&paths[0])[..42], before, "what was written is still there");
     let shown = bench.wattstep(&["show", run]).any_out().exit(0).out;
     let old = shown.find("\n    12 ").unwrap();

@@ -2,9 +2,9 @@
 
 use super::{Blank, TICK, notice};
 use crate::procedure::act::{Act, MeterUse};
-use crate::procedure::{KnownValues, Stage, Step, without_bleeder};
+use crate::procedure::{KnownValues, Procedure, Stage, Step, without_bleeder};
 use crate::quantity::Unit;
-use crate::record::Source;
+use crate::record::{Source, span_words};
 use crate::report::Tone;
 use crate::report::document::{Block, Cell, Row, Table};
 use crate::window::Bounds;
@@ -164,8 +164,19 @@ fn proof(blank: &Blank<'_>, known: &KnownValues) -> Vec<FormRow> {
             point.with_cover(known.fill(&point.at))
         ))
     });
-    let steps = wait(blank, known).into_iter().chain([source("the meter")]);
+    let first = [stands(procedure, known)].into_iter().chain(wait(blank, known));
+    let steps = first.chain([source("the meter")]);
     steps.chain(points).chain([source("the meter again")]).collect()
+}
+
+/// Where a proof that was made before spares this one.
+fn stands(procedure: &Procedure, known: &KnownValues) -> FormRow {
+    let lasts = span_words(procedure.proof_lasts_ms(&|name: &str| known.value(name)));
+    let words = format!(
+        "Not again while a proof stands: yours, of all points in reach, less than {lasts} old, nothing switched on and no insulation test \
+         since, plug and supply leads in your sight"
+    );
+    FormRow { space: "____:____ h".to_owned(), ..FormRow::written(words) }
 }
 
 /// The wait for the stored charge before a proof; nothing where there is none to wait for.

@@ -397,19 +397,19 @@ fn an_amendment_stands_beside_what_it_amends() {
     let by = ["--by", "Lee Second-Test"];
     let amend = ["amend", run, "--line", "12", "--text", text];
     bench.wattstep(&amend).args(&by).out("Line 46 added").exit(0);
-    assert_eq!(lines(&paths[0])[..42], before, "what was written is still there");
+    assert_eq!(lines(&paths[0])[..45], before, "what was written is still there");
     let shown = bench.wattstep(&["show", run]).any_out().exit(0).out;
     let old = shown.find("\n    12 ").unwrap();
     let new = shown.find("12 AMENDED").unwrap();
     assert!(old < new && shown[new..].contains("Lee Second-Test"), "{shown}");
-    assert!(shown.contains("43 ") && shown.contains("line 12 amended by Lee"), "{shown}");
-    bench.wattstep(&ALL).args(&["--conclusions"]).out("43 entries").out("closed: finished").exit(0);
+    assert!(shown.contains("46 ") && shown.contains("line 12 amended by Lee"), "{shown}");
+    bench.wattstep(&ALL).args(&["--conclusions"]).out("46 entries").out("closed: finished").exit(0);
     assert_eq!(kinds(&bench), ["opened", "ended", "amended"]);
 
     bench
-        .wattstep(&["amend", run, "--line", "44", "--text", "x"])
+        .wattstep(&["amend", run, "--line", "47", "--text", "x"])
         .args(&by)
-        .err("no line 44")
+        .err("no line 47")
         .exit(2);
     bench.wattstep(&["amend", run, "--line", "0", "--text", "x"]).args(&by).err("from 1").exit(2);
     bench.wattstep(&["amend", run, "--line", "1", "--text", " "]).args(&by).err("nothing").exit(2);
@@ -419,7 +419,7 @@ fn an_amendment_stands_beside_what_it_amends() {
         .args(&["--by", "x"])
         .err("`x` is not a name (two letters or more")
         .exit(2);
-    assert_eq!(lines(&paths[0]).len(), 43);
+    assert_eq!(lines(&paths[0]).len(), 46);
 }
 
 #[test]

@@ -111,11 +111,11 @@ fn an_edited_a_swapped_and_a_dropped_line_are_named() {
 #[test]
 fn a_cut_and_an_emptied_record_are_named_with_what_is_missing() {
     let cut = tampered(|path| arrange(path, |all| all.truncate(all.len() - 3)));
-    assert_named(&cut, "CUT: 42 lines are registered and the file has 39");
+    assert_named(&cut, "CUT: 45 lines are registered and the file has 42");
     let torn = tampered(|path| arrange(path, |all| all.last_mut().unwrap().truncate(50)));
-    assert_named(&torn, "CUT: 42 lines are registered and the file has 41");
+    assert_named(&torn, "CUT: 45 lines are registered and the file has 44");
     let emptied = tampered(|path| fs::write(path, "").unwrap());
-    assert_named(&emptied, "EMPTIED: 42 lines are registered and the file has none");
+    assert_named(&emptied, "EMPTIED: 45 lines are registered and the file has none");
 }
 
 #[test]
@@ -124,7 +124,7 @@ fn a_record_with_all_its_hashes_made_again_is_named_with_the_line_it_differs_at(
         let all = lines(path).concat().replace("31 W", "29 W");
         fs::write(path, forged(all.lines().map(entry))).unwrap();
     });
-    assert_named(&whole, "REWRITTEN: line 42 is sound, but it is not the line that was registered");
+    assert_named(&whole, "REWRITTEN: line 45 is sound, but it is not the line that was registered");
     assert_named(&whole, "(line 1 still is)");
     let other = tampered(|path| {
         let all = lines(path).concat().replacen("lantern.yaml", "another.yaml", 1);
@@ -136,7 +136,7 @@ fn a_record_with_all_its_hashes_made_again_is_named_with_the_line_it_differs_at(
         let more = all.iter().map(|line| entry(line)).chain([entry(&all[10])]);
         fs::write(path, forged(more)).unwrap();
     });
-    assert_named(&longer, "ADDED TO: 42 lines are registered and the file has 43");
+    assert_named(&longer, "ADDED TO: 45 lines are registered and the file has 46");
 }
 
 #[test]
@@ -465,11 +465,11 @@ fn what_is_added_afterwards_concludes_itself_and_nothing_else() {
     let noted = format!(r#"{{{at},"event":{{"noted":{{"text":"t"}}}},"facts":[]}}"#);
     for (more, wrong) in [
         (vec![void.as_str()], None),
-        (vec![&other], Some("line 43: what it concludes differs from what it says")),
-        (vec![&held], Some("line 43: what it concludes differs from what it says")),
-        (vec![&nobody], Some("line 43: it does not say who added it")),
-        (vec![&void, &void], Some("line 44: the record is void already")),
-        (vec![&void, &noted], Some("line 44: the record was declared void, so no run goes on")),
+        (vec![&other], Some("line 46: what it concludes differs from what it says")),
+        (vec![&held], Some("line 46: what it concludes differs from what it says")),
+        (vec![&nobody], Some("line 46: it does not say who added it")),
+        (vec![&void, &void], Some("line 47: the record is void already")),
+        (vec![&void, &noted], Some("line 47: the record was declared void, so no run goes on")),
     ] {
         let (bench, paths) = recorded(1);
         with_another(&bench, &paths[0], &more);
@@ -538,7 +538,7 @@ fn lines_that_nobody_vouches_for_keep_their_caveat_once_their_end_is_settled() {
         *all = vec![forged(text.lines().map(entry))];
     });
     bench.wattstep(&["register"]).out("settled").exit(0);
-    let words = "lines 2 to 42 were first seen at 20";
+    let words = "lines 2 to 45 were first seen at 20";
     for verb in [&["verify", run][..], &ALL, &["show", run], &["report", run], &["register"]] {
         bench.wattstep(verb).out(words).exit(0);
     }
@@ -573,7 +573,7 @@ fn bytes_after_a_registered_end_are_no_write_that_was_cut_off() {
     let run = name(&paths[0]);
     let whole = lines(&paths[0]).concat();
     fs::write(&paths[0], format!("{whole}rubbish")).unwrap();
-    let words = "BYTES AFTER ITS END: 7 bytes follow line 42";
+    let words = "BYTES AFTER ITS END: 7 bytes follow line 45";
     for verb in [&["verify", run][..], &ALL, &["verify", "--all", "--conclusions"]] {
         bench.wattstep(verb).out(words).exit(7);
     }
@@ -583,7 +583,7 @@ fn bytes_after_a_registered_end_are_no_write_that_was_cut_off() {
     assert!(!report.contains("cut off"), "{report}");
     bench.wattstep(&["register"]).out("left alone").out(words).exit(7);
     bench.wattstep(&["register", "--adopt", "--by", "Kim Bench-Test"]).out("adopted").exit(0);
-    let adopted = "what follows line 42 was taken over by Kim Bench-Test";
+    let adopted = "what follows line 45 was taken over by Kim Bench-Test";
     bench.wattstep(&["verify", run]).out(adopted).exit(0);
     fs::write(&paths[0], format!("{whole}RUBBISH")).unwrap();
     bench.wattstep(&["verify", run]).out("BYTES AFTER ITS END").exit(7);
@@ -643,7 +643,7 @@ fn the_script_for_the_register_agrees_with_the_program() {
             &|| arrange(&paths[0], |all| all[4] = all[4].replacen("at", "aT", 1)),
             "line 5 is damaged",
         ),
-        (&|| arrange(&paths[0], |all| all.truncate(30)), "CUT: 42 lines registered, 30 there"),
+        (&|| arrange(&paths[0], |all| all.truncate(30)), "CUT: 45 lines registered, 30 there"),
         (&|| fs::write(&paths[0], "").unwrap(), "EMPTIED"),
         (
             &|| {
@@ -652,7 +652,7 @@ fn the_script_for_the_register_agrees_with_the_program() {
                     *all = vec![forged(text.lines().map(entry))];
                 })
             },
-            "REWRITTEN: line 42",
+            "REWRITTEN: line 45",
         ),
         (
             &|| {
@@ -661,7 +661,7 @@ fn the_script_for_the_register_agrees_with_the_program() {
                     *all = vec![forged(twice)];
                 })
             },
-            "ADDED TO: 42 lines registered, 43 there",
+            "ADDED TO: 45 lines registered, 46 there",
         ),
         (&|| fs::remove_file(&paths[0]).unwrap(), "MISSING"),
     ];
@@ -672,7 +672,7 @@ fn the_script_for_the_register_agrees_with_the_program() {
         fs::write(&paths[0], &whole).unwrap();
     }
     fs::write(&paths[0], format!("{whole}rubbish")).unwrap();
-    check(&bench, None, 1, "BYTES AFTER ITS END: 7 after line 42, 0 registered");
+    check(&bench, None, 1, "BYTES AFTER ITS END: 7 after line 45, 0 registered");
     fs::write(&paths[0], &whole).unwrap();
     fs::write(bench.path("records/foreign.jsonl"), &whole).unwrap();
     check(&bench, None, 1, "NOT REGISTERED");

@@ -7,6 +7,7 @@ use std::thread;
 
 use super::answer::{CaseError, CircuitValues, values};
 use super::error::EngineError;
+use super::process::PROGRAM;
 use super::{batch, version};
 use crate::netlist::Case;
 
@@ -68,14 +69,22 @@ impl Engine {
     }
 }
 
+/// How many runs one after the other may finish no case at all: then it is not the cases.
+const IDLE_RUNS: usize = 3;
+
 /// Works a batch out. A case in which the process ends or stands still costs that case alone: those behind it are begun again.
 fn outcomes(cases: &[Case]) -> Result<Vec<CaseResult>, EngineError> {
     let mut outcomes = Vec::new();
+    let mut idle = 0;
     while outcomes.len() < cases.len() {
         let folder = tempfile::tempdir()?;
         let rest: Vec<_> = cases.iter().skip(outcomes.len()).collect();
         let printed = batch::printed(folder.path(), &rest)?;
         let finished = printed.iter().take_while(|text| text.is_some()).count();
+        idle = if finished == 0 { idle + 1 } else { 0 };
+        if idle == IDLE_RUNS {
+            return Err(EngineError::Idle { program: PROGRAM });
+        }
         // One more than it finished: the one that it did not.
         for (case, printed) in rest.iter().zip(&printed).take(finished + 1) {
             outcomes.push(values(case, printed.as_deref()));

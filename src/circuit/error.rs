@@ -66,6 +66,14 @@ pub enum EngineError {
         /// What was asked.
         program: &'static str,
     },
+    /// It starts, and finishes nothing.
+    #[error(
+        "{program} starts and finishes no case: see that `{program} --version` answers, and install the Debian package ngspice again"
+    )]
+    Idle {
+        /// What was run.
+        program: &'static str,
+    },
     /// No folder, no process.
     #[error("ngspice cannot be run: {0}")]
     System(#[from] io::Error),

@@ -1,20 +1,31 @@
 //! Which simulator there is.
 
-use std::io;
+use std::io::{self, Read as _, Seek as _};
+use std::time::Duration;
 
 use super::error::EngineError;
-use super::process::{PROGRAM, command};
+use super::process::{PROGRAM, command, finish};
 
 /// The oldest version that is used: the one that Debian 12 has, by which the program is tested.
 const OLDEST: u32 = 39;
 
+/// How long it may take to say so, and the most that is read of it (bytes).
+const TIME: Duration = Duration::from_secs(5);
+const SAYS_MOST: u64 = 64 << 10;
+
 /// Asks the simulator which version it is.
 pub(super) fn probe() -> Result<u32, EngineError> {
-    let output = command(&["--version"]).output().map_err(|error| match error.kind() {
+    let mut printed = tempfile::tempfile()?;
+    let mut command = command(&["--version"]);
+    command.stdout(printed.try_clone()?);
+    finish(&mut command, TIME).map_err(|error| match error.kind() {
         io::ErrorKind::NotFound => EngineError::Missing { program: PROGRAM },
         _ => EngineError::System(error),
     })?;
-    new_enough(&String::from_utf8_lossy(&output.stdout))
+    let mut bytes = Vec::new();
+    printed.rewind()?;
+    printed.take(SAYS_MOST).read_to_end(&mut bytes)?;
+    new_enough(&String::from_utf8_lossy(&bytes))
 }
 
 fn new_enough(printed: &str) -> Result<u32, EngineError> {
@@ -50,6 +61,7 @@ mod tests {
             EngineError::Missing { program: PROGRAM },
             EngineError::TooOld { version: 31, oldest: OLDEST },
             EngineError::Unknown { program: PROGRAM },
+            EngineError::Idle { program: PROGRAM },
         ] {
             assert!(error.to_string().contains("Debian package ngspice"), "{error}");
         }

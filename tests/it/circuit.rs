@@ -386,6 +386,73 @@ fn without_the_simulator_the_package_is_named_and_nothing_else_is_missed() {
     bench.wattstep(&["check", "amplifier-class-ab"]).env("PATH", "").any_out().exit(0);
 }
 
+/// A simulator in the place of the real one that is not what it should be.
+fn with_simulator(bench: &Bench, script: &str) -> String {
+    use std::os::unix::fs::PermissionsExt as _;
+    let folder = bench.path("bin");
+    fs::create_dir_all(&folder).unwrap();
+    fs::write(folder.join("ngspice"), format!("#!/bin/sh\n{script}\n")).unwrap();
+    fs::set_permissions(folder.join("ngspice"), fs::Permissions::from_mode(0o755)).unwrap();
+    format!("{}:/usr/bin:/bin", folder.display())
+}
+
+#[test]
+fn a_simulator_that_is_none_hangs_or_finishes_nothing_is_an_error_and_never_a_number() {
+    let bench = Bench::new();
+    let version = "echo '** ngspice-39 : Circuit level simulation program'";
+    for (script, why) in [
+        ("exec sleep 1000".to_owned(), "does not tell its version"),
+        ("echo '** ngspice-31 : Circuit level simulation program'".to_owned(), "is too old"),
+        (version.to_owned(), "starts and finishes no case"),
+        (format!("{version}\necho 'v(out) = 0.05'; exit 3"), "starts and finishes no case"),
+        // It answers the first case alone, with numbers that were not asked for.
+        (
+            format!(
+                "{version}\nprintf 'wattstep-case 0 begins\\nv(out) = 1\\nwattstep-case 0 ends\\n'"
+            ),
+            "ngspice gave no value for",
+        ),
+    ] {
+        let path = with_simulator(&bench, &script);
+        let run = ["rehearse", "amplifier-class-ab", "--fault", "Q11:ce-short"];
+        bench.wattstep(&run).env("PATH", &path).err(why).exit(1);
+        let answers =
+            concat!(env!("CARGO_MANIFEST_DIR"), "/procedures/amplifier-class-ab/good.answers.yaml");
+        let run = ["run", "amplifier-class-ab", "--bench", "simulated", "--answers", answers];
+        let on = ["--circuit", "amplifier-class-ab"];
+        bench.wattstep(&run).args(&on).env("PATH", &path).err(why).exit(1);
+        assert!(fs::read_dir(bench.path("records")).is_err(), "a record was begun");
+    }
+}
+
+#[test]
+fn hostile_circuit_files_end_in_clear_errors() {
+    let bench = Bench::new();
+    bench.write("stage.cir", NETLIST);
+    let check = |file: String| {
+        bench.write("stage.yaml", file);
+        bench.wattstep(&["check", "stage.yaml"])
+    };
+    // A name with a control character, a name of another folder, and a name that is none.
+    check(FILE.replace("R1:", "\"R1\\u001b[2J\":")).any_out().exit(6);
+    for netlist in ["/etc/passwd", "a/../../stage.cir", "stage.cir\\0"] {
+        check(FILE.replace("stage.cir", &format!("\"{netlist}\""))).any_out().exit(6);
+    }
+    // More than anyone writes.
+    let parts: String = (0..1_000_000).map(|n| format!("  R{n}: {{kind: resistor}}\n")).collect();
+    let many =
+        FILE.replace("parts: {R1: {kind: resistor, rating: 2 W}}", &format!("parts:\n{parts}"));
+    check(many).any_out().exit(6);
+    let pairs = "[R1:open, R1:open], ".repeat(200_000);
+    check(format!("{FILE}pairs: [{pairs}]\n")).any_out().exit(6);
+    // A file that stands for itself over and over.
+    let bomb = (1..40).fold("a0: &a0 [x, x]\n".to_owned(), |text, n| {
+        let before = n - 1;
+        text + &format!("a{n}: &a{n} [*a{before}, *a{before}]\n")
+    });
+    check(format!("{FILE}{bomb}")).any_out().exit(6);
+}
+
 #[test]
 fn a_rehearsal_without_a_circuit_a_fault_or_equipment_says_what_is_missing() {
     let bench = Bench::new();

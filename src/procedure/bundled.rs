@@ -17,6 +17,7 @@ macro_rules! bundled {
 
 bundled! {
     "amplifier-class-ab",
+    "amplifier-mosfet",
     "bench-supply-linear",
     "appliance-earthed",
     "bench-supply-output",
@@ -35,6 +36,7 @@ macro_rules! circuits {
 
 circuits! {
     "amplifier-class-ab",
+    "amplifier-mosfet",
     "bench-supply-linear",
 }
 

@@ -112,6 +112,7 @@ fn is_as_planned(plan: &Value, fact: &Value) -> bool {
 fn a_run_judges_by_the_numbers_of_the_plan() {
     for (procedure, least) in [
         (AMPLIFIER, 200),
+        ("amplifier-mosfet", 200),
         ("bench-supply-linear", 130),
         ("appliance-earthed", 60),
         ("bench-supply-output", 15),

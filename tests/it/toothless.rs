@@ -101,6 +101,10 @@ fn what_a_life_hangs_on_is_not_run_without_its_judgement() {
             "amplifier-class-ab",
             &["insulation-floating", "final-floating", "chain-earth", "outlet-earth", "leak-check"],
         ),
+        (
+            "amplifier-mosfet",
+            &["insulation-floating", "final-floating", "chain-earth", "outlet-earth", "leak-check"],
+        ),
     ] {
         for step in steps {
             is_not_run_without(procedure, step);

@@ -8,7 +8,7 @@ use super::front::{Front, Reply, View, WaitStanding};
 use super::screen;
 use super::signal::Signals;
 use crate::diagnostic::{Style, cut};
-use crate::record::{Entry, Fact, Key, Names, Origin, Reason};
+use crate::record::{Entry, Fact, Key, Names, Origin, Reason, Refusal};
 use crate::report::{Sheet, Tone};
 use crate::runner::{Expects, Question, Turn, WaitSpan};
 use crate::shell::terminal;
@@ -148,7 +148,12 @@ impl Front for Script {
     fn end(&mut self) {}
 
     fn entry(&mut self, entry: &Entry, names: Names) {
-        if !entry.facts.iter().any(|fact| matches!(fact, Fact::Refused { .. })) {
+        // What is doubted is taken when it is given again.
+        let is_refused = |fact: &Fact| match fact {
+            Fact::Refused { reason, .. } => *reason != Refusal::Doubted,
+            _ => false,
+        };
+        if !entry.facts.iter().any(is_refused) {
             self.refused = None;
         }
         let text = screen::result(entry, names, self.style);

@@ -46,9 +46,12 @@ fn a_bundled_procedure_is_picked_by_its_name() {
     let bench = Bench::new();
     let mut terminal = menu(&bench);
     terminal.keys("\r");
-    terminal.wait_for("> amplifier-class-ab");
-    terminal.keys(DOWN);
-    terminal.wait_for("> bench-supply-linear");
+    for name in ["amplifier-class-ab", "amplifier-mosfet", "bench-supply-linear"] {
+        terminal.wait_for(&format!("> {name}"));
+        if name != "bench-supply-linear" {
+            terminal.keys(DOWN);
+        }
+    }
     terminal.keys("\r");
     let mut desk = Desk::at(terminal, "Equipment file (Enter for none):");
     desk.answers("");

@@ -3,7 +3,7 @@
 use super::answer::{CaseError, CircuitValues};
 use super::error::CircuitError;
 use crate::netlist::{Case, CircuitPoint, Netlist};
-use crate::procedure::{CircuitFile, OutputValue, Procedure, ValueLookup};
+use crate::procedure::{CircuitFile, Expression, OutputValue, Procedure, ValueLookup};
 use crate::quantity::{Dimension, Quantity};
 use crate::record::Key;
 
@@ -58,9 +58,7 @@ impl Circuit {
         known: &ValueLookup<'_>,
     ) -> Option<Option<Quantity>> {
         let written = key.widening().find_map(|name| self.file.readings.get(name))?;
-        let value =
-            |name: &str| self.point(name, state).map(|value| vec![value]).or_else(|| known(name));
-        Some(written.evaluate(&value).ok())
+        Some(self.worked_out(written, state, known))
     }
 
     /// What is read at an output: as the circuit file says under its name, or of the source that it feeds.
@@ -71,37 +69,49 @@ impl Circuit {
         state: State<'_>,
         known: &ValueLookup<'_>,
     ) -> Option<Quantity> {
-        let (word, dimension) = match what {
-            OutputValue::Voltage => ("voltage", Dimension::VOLTAGE),
-            OutputValue::Current => ("current", Dimension::CURRENT),
+        let word = match what {
+            OutputValue::Voltage => "voltage",
+            OutputValue::Current => "current",
         };
         if let Some(formula) = self.file.readings.get(&format!("{channel}.{word}")) {
-            let value = |name: &str| {
-                self.point(name, state).map(|value| vec![value]).or_else(|| known(name))
-            };
-            return formula.evaluate(&value).ok();
+            return self.worked_out(formula, state, known);
         }
         let source = self.file.sources.get(channel)?;
         let point = match what {
             OutputValue::Voltage => terminals(self, &source.element)?,
             OutputValue::Current => CircuitPoint::Current(source.element.value.clone()),
         };
-        of(state, &point, dimension)
+        of(state, &point)
+    }
+
+    /// A formula of the circuit file, with its points as they are now.
+    fn worked_out(
+        &self,
+        formula: &Expression,
+        state: State<'_>,
+        known: &ValueLookup<'_>,
+    ) -> Option<Quantity> {
+        let value =
+            |name: &str| self.point(name, state).map(|value| vec![value]).or_else(|| known(name));
+        formula.evaluate(&value).ok()
     }
 
     /// The value of a named point of the circuit file.
     fn point(&self, name: &str, state: State<'_>) -> Option<Quantity> {
-        let point = CircuitPoint::read(self.file.points.get(name)?).ok()?;
-        let dimension = match point {
-            CircuitPoint::Voltage(..) => Dimension::VOLTAGE,
-            CircuitPoint::Current(_) => Dimension::CURRENT,
-            CircuitPoint::Power(_) => Dimension::POWER,
-        };
-        of(state, &point, dimension)
+        of(state, &CircuitPoint::read(self.file.points.get(name)?).ok()?)
+    }
+}
+
+/// What a point measures.
+pub(super) fn dimension(point: &CircuitPoint) -> Dimension {
+    match point {
+        CircuitPoint::Voltage(..) => Dimension::VOLTAGE,
+        CircuitPoint::Current(_) => Dimension::CURRENT,
+        CircuitPoint::Power(_) => Dimension::POWER,
     }
 }
 
 /// A number of the circuit as a value of the procedure.
-fn of((case, values): State<'_>, point: &CircuitPoint, dimension: Dimension) -> Option<Quantity> {
-    Quantity::from_f64(values.as_ref().ok()?.of(case, point)?, dimension)
+fn of((case, values): State<'_>, point: &CircuitPoint) -> Option<Quantity> {
+    Quantity::from_f64(values.as_ref().ok()?.of(case, point)?, dimension(point))
 }

@@ -21,6 +21,10 @@ pub(super) struct RoutePlace {
 /// The whole way.
 #[derive(Clone, Debug)]
 pub(super) struct Route {
+    /// What it begins with: nothing fed, each control as it is before a hand is on it.
+    pub(super) start: Situation,
+    /// The rails, by the source of the circuit file and what feeds it.
+    pub(super) rails: Rails,
     pub(super) situations: Vec<Situation>,
     pub(super) places: Vec<RoutePlace>,
 }
@@ -38,24 +42,26 @@ impl Route {
         for (_, control) in circuit.file.controls.iter() {
             walker.turn(&control.element, &control.at)?;
         }
-        let mut route = Self { situations: Vec::new(), places: Vec::new() };
+        let start = walker.now.clone();
+        let (mut situations, mut places) = (Vec::new(), Vec::new());
         for (at_stage, stage) in procedure.stages.iter().enumerate() {
             for (at_step, step) in stage.steps.iter().enumerate() {
                 walker.step(stage, step)?;
                 let fed = walker.now.is_fed().then(|| walker.now.clone());
-                let situation = fed.map(|now| route.index(now));
-                route.places.push(RoutePlace { stage: at_stage, step: at_step, situation });
+                let situation = fed.map(|now| index(&mut situations, now));
+                places.push(RoutePlace { stage: at_stage, step: at_step, situation });
             }
         }
-        Ok(route)
+        Ok(Self { start, rails: walker.rails, situations, places })
     }
+}
 
-    fn index(&mut self, now: Situation) -> usize {
-        self.situations.iter().position(|situation| *situation == now).unwrap_or_else(|| {
-            self.situations.push(now);
-            self.situations.len() - 1
-        })
-    }
+/// The place of a situation among those that there are, new or not.
+fn index(situations: &mut Vec<Situation>, now: Situation) -> usize {
+    situations.iter().position(|situation| *situation == now).unwrap_or_else(|| {
+        situations.push(now);
+        situations.len() - 1
+    })
 }
 
 struct Walker<'a> {

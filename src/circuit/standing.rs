@@ -1,12 +1,10 @@
 //! A circuit that stands on a bench: fed and set as the bench is now, and read.
 
-use std::collections::BTreeMap;
-
 use super::answer::{CaseError, CircuitValues};
 use super::engine::Engine;
 use super::error::CircuitError;
 use super::model::{Circuit, State, asked};
-use super::rail::{Rails, number, rails};
+use super::rail::{Rails, number};
 use super::route::Route;
 use super::situation::Situation;
 use crate::netlist::{Case, CircuitPoint, FeedState, PlacedFault};
@@ -75,27 +73,15 @@ impl StandingCircuit {
         let known = KnownValues::of(procedure, Some(equipment));
         let route = Route::of(procedure, &circuit, &known).map_err(CircuitError::Unworkable)?;
         let (points, engine) = (asked(&circuit), Engine::find()?);
-        let now = Situation::off(&circuit);
-        let rails = rails(&circuit.file, &|name: &str| known.value(name));
-        let (rails, worked) = (rails.map_err(CircuitError::Unworkable)?, Vec::new());
+        let Route { start: now, rails, situations, .. } = route;
+        let worked = Vec::new();
         let mut standing =
             Self { circuit, spoiled, known, engine, points, rails, now, worked, at: None };
-        standing.now.controls = standing.at_first().map_err(CircuitError::Unworkable)?;
-        standing.work_out(route.situations)?;
+        standing.work_out(situations)?;
         match standing.worked.iter().find_map(|worked| worked.values.as_ref().err()) {
             Some(error) => Err(error.clone().into()),
             None => Ok(standing),
         }
-    }
-
-    /// The resistance of each control before a hand is on it.
-    fn at_first(&self) -> Result<BTreeMap<String, f64>, String> {
-        let known = |name: &str| self.known.value(name);
-        let at = self.circuit.file.controls.iter().map(|(_, control)| {
-            let ohm = number(&control.at, Dimension::RESISTANCE, &known)?;
-            Ok((control.element.value.clone(), ohm))
-        });
-        at.collect()
     }
 
     /// Goes to a question: the controls are set that it says.

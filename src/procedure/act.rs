@@ -18,6 +18,13 @@ pub struct Choice {
     pub next: Option<String>,
 }
 
+impl Choice {
+    /// One of the run's own, with what it comes to.
+    pub(crate) fn explained(say: &str, about: &str) -> Self {
+        Self { say: say.to_owned(), good: true, likely: None, next: Some(about.to_owned()) }
+    }
+}
+
 /// What a reading is measured with.
 #[derive(Clone, Debug, PartialEq)]
 pub struct MeterUse {

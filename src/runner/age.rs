@@ -128,16 +128,10 @@ impl Runner {
     }
 
     pub(super) fn ask_sight(&mut self) {
-        let choice = |say: &str, about: &str| Choice {
-            say: say.to_owned(),
-            good: true,
-            likely: None,
-            next: Some(about.to_owned()),
-        };
         let choices = vec![
-            choice("out of sight", "or not sure: the lamp stage is taken again"),
-            choice("hands in", "somebody worked on it: every stage is taken again"),
-            choice("in sight", "I saw it all the time and nobody touched it"),
+            Choice::explained("out of sight", "or not sure: the lamp stage is taken again"),
+            Choice::explained("hands in", "somebody worked on it: every stage is taken again"),
+            Choice::explained("in sight", "I saw it all the time and nobody touched it"),
         ];
         let what = "The work was interrupted. What became of the equipment since?";
         let question = self.question(Key::sight(), what, Expects::Choice(choices));

@@ -2,6 +2,7 @@
 
 use super::batch::Batch;
 use super::effect::{Cause, Expects, Question, StopView};
+use super::era::Era;
 use super::machine::Runner;
 use super::step_at::StepAt;
 use super::task::{AfterStop, Task};
@@ -318,7 +319,7 @@ impl Runner {
         let next = self.progress.tasks().next();
         let reads =
             matches!(next, Some(Task::Act { at, act: Act::Read { .. }, .. }) if *at == here);
-        self.era.waits_lead_on() && reads
+        self.era >= Era::ProofsStand && reads
     }
 }
 

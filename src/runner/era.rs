@@ -36,26 +36,6 @@ impl Era {
     pub(super) fn is_former(self) -> bool {
         self == Self::Former
     }
-
-    /// A proof of dead that stands is not made again.
-    pub(super) fn proofs_stand(self) -> bool {
-        self >= Self::ProofsStand
-    }
-
-    /// A wait between two readings leads to the second by itself.
-    pub(super) fn waits_lead_on(self) -> bool {
-        self >= Self::ProofsStand
-    }
-
-    /// A slip of the fingers is asked about.
-    pub(super) fn doubts_slips(self) -> bool {
-        self >= Self::ProofsStand
-    }
-
-    /// A fact may be given with its tolerance.
-    pub(super) fn takes_tolerances(self) -> bool {
-        self >= Self::ProofsStand
-    }
 }
 
 #[cfg(test)]

@@ -2,6 +2,7 @@
 
 use super::batch::Batch;
 use super::effect::Expects;
+use super::era::Era;
 use super::machine::Runner;
 use super::task::Task;
 use crate::formula::offered;
@@ -86,7 +87,7 @@ impl Runner {
     /// Lets formulas see an answer to a question; nothing where nobody asked.
     pub(super) fn take_fact(&mut self, name: &str, text: &str) -> Result<Option<Given>, Refusal> {
         let Some(ask) = self.procedure.asks.get(name) else { return Ok(None) };
-        if !self.era.takes_tolerances() && ask.is_value() && split_tolerance(text).1.is_some() {
+        if self.era < Era::ProofsStand && ask.is_value() && split_tolerance(text).1.is_some() {
             Reading::parse(text, &ask.unit())?;
         }
         let given = ask.take(text, &|name: &str| self.scope.values(name))?;
@@ -94,17 +95,18 @@ impl Runner {
         let tolerance =
             tolerance.map(|expression| expression.evaluate(&|name: &str| self.scope.values(name)));
         let tolerance = tolerance.transpose().map_err(Unworkable::from)?;
-        match &given {
+        let (value, half_width) = match &given {
+            Given::Parts(parts) => {
+                self.scope.give_parts(name, parts.clone());
+                return Ok(Some(given));
+            }
             Given::Value(value) => {
-                let half_width = tolerance.map(|part| (value.to_f64() * part.to_f64()).abs());
-                self.scope.give(name, toleranced(name, *value, half_width));
+                (value, tolerance.map(|part| (value.to_f64() * part.to_f64()).abs()))
             }
             // What is stated of this one counts, not what is usual of its kind.
-            Given::Toleranced { value, half_width } => {
-                self.scope.give(name, toleranced(name, *value, Some(*half_width)));
-            }
-            Given::Parts(parts) => self.scope.give_parts(name, parts.clone()),
-        }
+            Given::Toleranced { value, half_width } => (value, Some(*half_width)),
+        };
+        self.scope.give(name, toleranced(name, *value, half_width));
         Ok(Some(given))
     }
 }

@@ -3,6 +3,7 @@
 //! Always true: live, a value that would be dangerous if it were true is never asked for again. It stops the run, outputs off first.
 
 use super::answer::Target;
+use super::era::Era;
 use super::machine::Runner;
 use crate::quantity::{Dimension, Quantity, Reading, Unit, is_digit_slip, is_point_slip};
 use crate::record::{Energy, Source};
@@ -28,7 +29,7 @@ impl Runner {
         unit: &Unit,
     ) -> bool {
         let Reading::Number(value) = reading else { return false };
-        if !self.era.doubts_slips() || !bounds.judge(reading).is_outside() {
+        if self.era < Era::ProofsStand || !bounds.judge(reading).is_outside() {
             return false;
         }
         let can_not_be = self.is_beyond_source(value);

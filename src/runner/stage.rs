@@ -4,6 +4,7 @@ use super::agreement::ConcurrentAct;
 use super::answer::Target;
 use super::batch::Batch;
 use super::effect::{Effect, Expects, Question};
+use super::era::Era;
 use super::machine::Runner;
 use super::step_at::StepAt;
 use super::task::{AfterStop, Task};
@@ -264,7 +265,7 @@ impl Runner {
         if self.is_read_off(at, &act) {
             return self.stop(batch, StopReason::SourceOff { key });
         }
-        if self.era.proofs_stand() && self.step_at(at).is_some_and(charges) {
+        if self.era >= Era::ProofsStand && self.step_at(at).is_some_and(charges) {
             // From the first press of its button, whatever comes of the reading.
             self.power.charge(batch);
         }

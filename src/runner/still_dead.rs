@@ -5,6 +5,7 @@
 
 use super::batch::Batch;
 use super::effect::Expects;
+use super::era::Era;
 use super::machine::Runner;
 use super::task::Task;
 use crate::procedure::act::Choice;
@@ -27,7 +28,7 @@ impl Runner {
     pub(super) fn proof_stands(&self) -> bool {
         let is_own = self.power.proof().is_some_and(|proof| proof.by == self.crew.person());
         let is_whole = self.power.is_proved_dead() && self.power.is_proved_at(&self.reachable());
-        self.era.proofs_stand() && is_own && is_whole && !self.stopping.is_on()
+        self.era >= Era::ProofsStand && is_own && is_whole && !self.stopping.is_on()
     }
 
     /// Asks where the plug and the leads have been since the proof.
@@ -35,16 +36,10 @@ impl Runner {
         if !self.proof_stands() {
             return self.begin_proof();
         }
-        let choice = |say: &str, about: &str| Choice {
-            say: say.to_owned(),
-            good: true,
-            likely: None,
-            next: Some(about.to_owned()),
-        };
         let choices = vec![
             // What a blind `1` gives is the safe one.
-            choice(NOT_SURE, "plugged in or out of sight, so it is proved dead again"),
-            choice(IN_SIGHT, "unplugged, and I saw them all the time"),
+            Choice::explained(NOT_SURE, "plugged in or out of sight, so it is proved dead again"),
+            Choice::explained(IN_SIGHT, "unplugged, and I saw them all the time"),
         ];
         let (points, age_ms) = self.standing(batch);
         let (points, age) = (points.join(", "), span_words(age_ms));

@@ -106,20 +106,13 @@ impl Runner {
 
     /// What a person can choose after a stop.
     pub(super) fn next_choices(&self) -> Vec<Choice> {
-        let choice = |say: &str, about: &str| Choice {
-            say: say.to_owned(),
-            good: true,
-            likely: None,
-            next: Some(about.to_owned()),
-        };
-        let again = self
-            .stopping
-            .may_go_back()
-            .then(|| choice("again", "take it again: the reading was at fault, not the equipment"));
+        let again = self.stopping.may_go_back().then(|| {
+            Choice::explained("again", "take it again: the reading was at fault, not the equipment")
+        });
         let others = [
-            choice("repaired", "something was repaired: every stage begins again"),
-            choice("later", "leave it here and take it up later"),
-            choice("end", "end this run for good"),
+            Choice::explained("repaired", "something was repaired: every stage begins again"),
+            Choice::explained("later", "leave it here and take it up later"),
+            Choice::explained("end", "end this run for good"),
         ];
         again.into_iter().chain(others).collect()
     }

@@ -30,18 +30,13 @@ impl Runner {
     }
 
     fn undecided_choices(&self, undecided: &Undecided) -> Vec<Choice> {
-        let choice = |say: &str, about: &str| Choice {
-            say: say.to_owned(),
-            good: true,
-            likely: None,
-            next: Some(about.to_owned()),
-        };
         let may = undecided.retake.is_some() && self.stopping.may_try_again(&undecided.key);
-        let again =
-            may.then(|| choice("again", "take it on a better range or with a better meter"));
+        let again = may.then(|| {
+            Choice::explained("again", "take it on a better range or with a better meter")
+        });
         let others = [
-            choice("accept", "a second person accepts it as it is; it stays in sight"),
-            choice("stop", "treat it as outside: stop and make safe"),
+            Choice::explained("accept", "a second person accepts it as it is; it stays in sight"),
+            Choice::explained("stop", "treat it as outside: stop and make safe"),
         ];
         again.into_iter().chain(others).collect()
     }

@@ -25,6 +25,11 @@ pub(crate) fn err_style() -> Style {
     style(&Term::stderr(), console::colors_enabled_stderr())
 }
 
+/// The marks of a bar of progress: what is done, where it is, what is left.
+pub(crate) fn bar_marks(style: Style) -> &'static str {
+    if style.ascii { "=>-" } else { "█▌░" }
+}
+
 fn style(term: &Term, colour: bool) -> Style {
     // The last column stays free: some terminals break a line that fills it.
     let columns = term.size_checked().map(|(_, columns)| usize::from(columns).saturating_sub(1));

@@ -346,7 +346,7 @@ fn progress(span: WaitSpan, style: Style) -> ProgressBar {
     let width = style.width.saturating_sub(20).clamp(6, BAR_SHORT);
     let look = ProgressStyle::with_template(&format!("  {{bar:{width}}} {{msg}}"));
     if let Ok(look) = look {
-        bar.set_style(look.progress_chars(if style.ascii { "=>-" } else { "█▌░" }));
+        bar.set_style(look.progress_chars(terminal::bar_marks(style)));
     }
     bar.enable_steady_tick(Duration::from_millis(200));
     bar

@@ -2,9 +2,9 @@
 
 use serde::Serialize;
 
-use crate::circuit::model::{Circuit, State};
+use crate::circuit::model::{Circuit, State, dimension};
 use crate::netlist::{CircuitPoint, ElementKind, Netlist, is_ground};
-use crate::quantity::{Dimension, Quantity};
+use crate::quantity::Quantity;
 
 /// How far such a reading may be from that of the sound circuit: so much of it, and at least so many volts or amperes. Common practice,
 /// no source: wider than the tolerance of parts, narrow enough to see a stage that does not work.
@@ -143,12 +143,8 @@ impl<'a> DueReading<'a> {
     }
 
     fn reading(&self, visit: &Visit<'_>, stops: &[&str]) -> MissingReading {
-        let dimension = match self.point {
-            CircuitPoint::Current(_) => Dimension::CURRENT,
-            CircuitPoint::Voltage(..) | CircuitPoint::Power(_) => Dimension::VOLTAGE,
-        };
         let words = |value: f64| {
-            let quantity = Quantity::from_f64(value, dimension);
+            let quantity = Quantity::from_f64(value, dimension(self.point));
             quantity.map(|value| value.engineering(3, None)).unwrap_or_default()
         };
         MissingReading {

@@ -95,7 +95,7 @@ pub struct Worst {
 impl FaultCoverage {
     /// The faults that no step stops.
     pub fn uncaught(&self) -> impl Iterator<Item = &FaultOutcome> {
-        self.faults.iter().filter(|outcome| outcome.stop.is_none() && outcome.unknown.is_none())
+        self.faults.iter().filter(|outcome| outcome.is_uncaught())
     }
 
     /// The faults that reach direct mains and there load a part beyond its rating.
@@ -126,9 +126,7 @@ impl FaultCoverage {
         let is_idle = |step: &&str| !stops.iter().any(|(stop, _)| stop == step);
         self.read.iter().map(String::as_str).filter(is_idle).collect()
     }
-}
 
-impl FaultCoverage {
     /// The steps without any one of which no fault would go a stage further: what is outside there is outside at another step of its
     /// stage too, or at an earlier stage.
     #[must_use]
@@ -144,6 +142,28 @@ impl FaultCoverage {
 }
 
 impl FaultOutcome {
+    /// A fault before it is taken anywhere.
+    pub(super) fn of(fault: String, position: Option<String>) -> Self {
+        Self {
+            fault,
+            position,
+            stop: None,
+            signs: Vec::new(),
+            passed: 0,
+            reaches_mains: false,
+            worst: None,
+            unknown: None,
+            read: Vec::new(),
+            unread: Vec::new(),
+        }
+    }
+
+    /// Whether no step stops it. What is not known is not told as missed.
+    #[must_use]
+    pub fn is_uncaught(&self) -> bool {
+        self.stop.is_none() && self.unknown.is_none()
+    }
+
     /// Whether a part bears more than it is rated for.
     #[must_use]
     pub fn overloads(&self) -> bool {

@@ -194,6 +194,19 @@ fn every_part_has_the_faults_of_its_kind() {
     assert!(!all.iter().any(|name| name.starts_with("X2") || name == "C1:value*2"));
 }
 
+/// What became of faults on the way through steps `a`, `b` and `c`.
+fn of_three_steps(faults: Vec<FaultOutcome>) -> FaultCoverage {
+    FaultCoverage {
+        cases: 0,
+        engine: 39,
+        read: ["a", "b", "c"].map(str::to_owned).to_vec(),
+        unread: Vec::new(),
+        untried: Vec::new(),
+        missing: Vec::new(),
+        faults,
+    }
+}
+
 #[test]
 fn a_step_can_be_spared_where_another_of_its_stage_sees_the_same() {
     let files = files();
@@ -204,16 +217,7 @@ fn a_step_can_be_spared_where_another_of_its_stage_sees_the_same() {
     };
     let mut spare = |signs: &[(&str, &str)]| {
         outcome.signs = signs.iter().copied().map(sign).collect();
-        let coverage = FaultCoverage {
-            cases: 0,
-            engine: 39,
-            read: ["a", "b", "c"].map(str::to_owned).to_vec(),
-            unread: Vec::new(),
-            untried: Vec::new(),
-            missing: Vec::new(),
-            faults: vec![outcome.clone()],
-        };
-        coverage.spare().join(" ")
+        of_three_steps(vec![outcome.clone()]).spare().join(" ")
     };
     assert_eq!(spare(&[]), "a b c");
     assert_eq!(spare(&[("low", "a"), ("low", "b")]), "a b c");
@@ -225,34 +229,19 @@ fn a_step_can_be_spared_where_another_of_its_stage_sees_the_same() {
 #[test]
 fn a_step_is_idle_where_earlier_ones_stop_all_that_it_would() {
     let outcome = |stop: Option<&str>, is_unknown: bool| FaultOutcome {
-        fault: String::new(),
-        position: None,
         stop: stop.map(|step| Stop {
             stage: String::new(),
             step: step.to_owned(),
             source: Source::BenchSupply,
             reads: String::new(),
         }),
-        signs: Vec::new(),
-        passed: 0,
-        reaches_mains: false,
-        worst: None,
         unknown: is_unknown.then(String::new),
-        read: Vec::new(),
-        unread: Vec::new(),
+        ..FaultOutcome::of(String::new(), None)
     };
     let stops = [Some("c"), Some("a"), Some("c"), Some("b (while on: plus.current)"), None];
     let mut faults: Vec<_> = stops.into_iter().map(|stop| outcome(stop, false)).collect();
     faults.push(outcome(None, true));
-    let coverage = FaultCoverage {
-        cases: 0,
-        engine: 39,
-        read: ["a", "b", "c"].map(str::to_owned).to_vec(),
-        unread: Vec::new(),
-        untried: Vec::new(),
-        missing: Vec::new(),
-        faults,
-    };
+    let coverage = of_three_steps(faults);
     assert_eq!(coverage.stopped_at(), [("a", 1), ("b (while on: plus.current)", 1), ("c", 2)]);
     assert_eq!(coverage.idle(), ["b"]);
     assert_eq!(coverage.uncaught().count(), 1, "what is not known is not told as missed");

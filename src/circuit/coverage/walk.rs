@@ -97,18 +97,8 @@ impl Walk<'_> {
             part.position.as_ref().map(|text| text.value.clone())
         };
         let positions: Vec<_> = spoiled.iter().filter_map(position).collect();
-        FaultOutcome {
-            fault: name_of(spoiled),
-            position: Some(positions.join(" + ")).filter(|words| !words.is_empty()),
-            stop: None,
-            signs: Vec::new(),
-            passed: 0,
-            reaches_mains: false,
-            worst: None,
-            unknown: None,
-            read: Vec::new(),
-            unread: Vec::new(),
-        }
+        let position = Some(positions.join(" + ")).filter(|words| !words.is_empty());
+        FaultOutcome::of(name_of(spoiled), position)
     }
 
     /// What would stop the faults that no step stops.
@@ -126,8 +116,7 @@ impl Walk<'_> {
         };
         let visits: Vec<_> = (0..self.route.situations.len()).filter_map(visit).collect();
         let unseen = outcomes.iter().zip(faulty).filter_map(|(outcome, states)| {
-            let is_unseen = outcome.stop.is_none() && outcome.unknown.is_none();
-            is_unseen.then_some(Unseen { fault: &outcome.fault, states })
+            outcome.is_uncaught().then_some(Unseen { fault: &outcome.fault, states })
         });
         missing(self.circuit, &visits, sound, &unseen.collect::<Vec<_>>())
     }

@@ -148,8 +148,7 @@ fn covered(
     let bar = ProgressBar::with_draw_target(None, ProgressDrawTarget::stderr());
     let style = ProgressStyle::with_template("  {bar:30} {pos} of {len} operating points");
     if let Ok(style) = style {
-        let is_ascii = terminal::err_style().ascii;
-        bar.set_style(style.progress_chars(if is_ascii { "=>-" } else { "█▌░" }));
+        bar.set_style(style.progress_chars(terminal::bar_marks(terminal::err_style())));
     }
     bar.enable_steady_tick(Duration::from_millis(200));
     let coverage = coverage::cover(files, circuit, faults, &|done, all| {

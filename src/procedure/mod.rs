@@ -22,6 +22,7 @@ mod expression;
 mod facts;
 mod file_kind;
 mod fill;
+pub(crate) mod flow;
 mod hazard;
 mod known;
 mod model;

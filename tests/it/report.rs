@@ -566,6 +566,11 @@ fn a_form_waits_for_stored_charge_as_the_plan_does_and_has_a_place_for_the_super
     let (before, proof) = form.split_once("wait 27.5 s for the stored charge").unwrap();
     assert!(!before.contains("PROVE DEAD") && proof.contains("PROVE DEAD"), "{form}");
     assert!(before.contains("supervised by"), "{form}");
+    // Of its three proofs the second alone comes while one stands: the first is the first, and a source was on before the third.
+    let rests = "leave the next lines of this step out";
+    assert_eq!(form.matches(rests).count(), 1, "{form}");
+    let (cold, fed) = form.split_once("Stage: On the bench supply").unwrap();
+    assert!(!cold.contains(rests) && fed.contains(rests), "{form}");
     let technician = printed(&["form", "amplifier-class-ab"]);
     assert!(!technician.contains("supervised by"), "{technician}");
     assert!(technician.contains("wait at least 30.0 s for the stored charge"), "{technician}");

@@ -1,9 +1,9 @@
 //! A stage without a source that all the same has a ceiling or switches something on.
 
-use super::flow::energises;
 use super::{Check, Subject};
 use crate::diagnostic::Finding;
 use crate::procedure::Stage;
+use crate::procedure::flow::energises;
 use crate::record::Source;
 
 pub(super) const CHECK: Check =

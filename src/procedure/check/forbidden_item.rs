@@ -1,9 +1,9 @@
 //! A temporary item that is in while a source is on which it is not allowed on.
 
-use super::flow::{energises, flows};
 use super::shorts::{ShortedItem, item_of, puts_a_short_in};
 use super::{Check, Subject};
 use crate::diagnostic::Finding;
+use crate::procedure::flow::{energises, flows};
 use crate::procedure::{At, Step};
 use crate::record::Source;
 

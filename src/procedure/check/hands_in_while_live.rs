@@ -1,11 +1,11 @@
 //! Hands that go inside while the mains, or a bench supply of more than a safe voltage, feeds the equipment.
 
-use super::flow::{energises, flows};
 use super::inside::{is_by_hand, is_worked_on_meanwhile, tips, works_inside};
 use super::understated_hazard::{ES1_DC_V, highest_volts};
 use super::words::told;
 use super::{Check, Subject};
 use crate::diagnostic::Finding;
+use crate::procedure::flow::{energises, flows};
 use crate::procedure::{At, Stage, Step};
 use crate::record::Source;
 

@@ -1,9 +1,9 @@
 //! Mains without a second person called, or a long wait on a live set that nobody watches.
 
-use super::flow::{energises, flows};
 use super::words::{among, words};
 use super::{Check, Subject};
 use crate::diagnostic::Finding;
+use crate::procedure::flow::{energises, flows};
 use crate::procedure::{Procedure, Stage, Step};
 use crate::quantity::Dimension;
 

@@ -1,9 +1,9 @@
 //! The first mains without a second person who lets it come on.
 
-use super::flow::energises;
 use super::words::says_something;
 use super::{Check, Subject};
 use crate::diagnostic::Finding;
+use crate::procedure::flow::energises;
 use crate::procedure::{Stage, Step};
 
 pub(super) const CHECK: Check =

@@ -37,7 +37,6 @@ mod energy_in_a_dead_stage;
 mod falling_ceiling;
 mod families;
 mod feeble_known_source;
-mod flow;
 mod forbidden_item;
 mod generous_ceiling;
 mod guarded_without_meter;

@@ -1,10 +1,10 @@
 //! A reading with the meter's own current on equipment that a source feeds.
 
-use super::flow::flows;
 use super::passive_test::{has_own_current, is_of_resistance, is_passive_test};
 use super::words::told;
 use super::{Check, Subject};
 use crate::diagnostic::Finding;
+use crate::procedure::flow::flows;
 use crate::procedure::safety::{Test, dimension, function, test_of};
 use crate::procedure::step::Step;
 use crate::quantity::Dimension;

@@ -1,8 +1,8 @@
 //! A proof of dead that stands where a source is on.
 
-use super::flow::flows;
 use super::{Check, Subject};
 use crate::diagnostic::Finding;
+use crate::procedure::flow::flows;
 
 pub(super) const CHECK: Check =
     Check::new("ORD020", "proof-while-live", include_str!("proof_while_live.md")).of_procedure(run);

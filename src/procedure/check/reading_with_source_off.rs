@@ -1,8 +1,8 @@
 //! A reading of an energised stage that is taken before its source is on, or after it is off.
 
-use super::flow::{Flow, energises, flows};
 use super::{Check, Subject};
 use crate::diagnostic::Finding;
+use crate::procedure::flow::{Flow, energises, flows};
 use crate::record::Source;
 
 pub(super) const CHECK: Check =

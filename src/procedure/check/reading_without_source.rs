@@ -1,9 +1,9 @@
 //! A value that is there only while a source is on, read in a stage without one.
 
-use super::flow::{EnergyBeforeStep, flows};
 use super::trial::Trial;
 use super::{Check, Subject};
 use crate::diagnostic::Finding;
+use crate::procedure::flow::{EnergyBeforeStep, flows};
 use crate::procedure::safety::{dimension, window};
 use crate::procedure::{Procedure, Step};
 use crate::record::Source;

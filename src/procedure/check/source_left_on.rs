@@ -1,8 +1,8 @@
 //! A source that is still on when its stage is over.
 
-use super::flow::{Flow, flows};
 use super::{Check, Subject};
 use crate::diagnostic::Finding;
+use crate::procedure::flow::{Flow, flows};
 
 pub(super) const CHECK: Check =
     Check::new("ORD007", "source-left-on", include_str!("source_left_on.md")).of_procedure(run);

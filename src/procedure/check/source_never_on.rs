@@ -1,8 +1,8 @@
 //! An energised stage in which nothing is switched on.
 
-use super::flow::{Flow, energises, flows};
 use super::{Check, Subject};
 use crate::diagnostic::Finding;
+use crate::procedure::flow::{Flow, energises, flows};
 use crate::record::Source;
 
 pub(super) const CHECK: Check =

@@ -1,10 +1,10 @@
 //! A bench supply that comes on with all its voltage at once, while nothing watches what it delivers.
 
-use super::flow::{Flow, energises, flows};
 use super::trial::in_every;
 use super::words::mentions;
 use super::{Check, Subject};
 use crate::diagnostic::Finding;
+use crate::procedure::flow::{Flow, energises, flows};
 use crate::procedure::step::Set;
 use crate::record::Source;
 

@@ -2,11 +2,11 @@
 
 use super::energised::is_on;
 use super::energising::{Feeding, brings_on};
-use super::flow::flows;
 use super::words::mentions;
 use super::{Check, Subject};
 use crate::diagnostic::Finding;
 use crate::procedure::At;
+use crate::procedure::flow::flows;
 use crate::procedure::step::Step;
 use crate::record::Source;
 

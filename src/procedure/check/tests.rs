@@ -250,7 +250,6 @@ fn every_page_in_the_folder_is_in_the_table_and_every_check_has_one() {
         "energised",
         "energising",
         "families",
-        "flow",
         "inside",
         "mistakes",
         "mod",

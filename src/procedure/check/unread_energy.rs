@@ -3,11 +3,11 @@
 use std::collections::BTreeSet;
 
 use super::families::{MAINS, PARTS_OF_MAINS};
-use super::flow::{Flow, energises, flows};
 use super::trial::{Trial, in_every};
 use super::words::{among, mentions, words};
 use super::{Check, Subject};
 use crate::diagnostic::Finding;
+use crate::procedure::flow::{Flow, energises, flows};
 use crate::procedure::safety::{dimension, function, measured, window};
 use crate::procedure::step::{Kind, Piece, Step};
 use crate::procedure::{At, CeilingText, Stage};

@@ -1,9 +1,9 @@
 //! A ceiling that rises while the source is on, and that no `set` of its stage brings into force.
 
-use super::flow::{energises, flows};
 use super::trial::Trial;
 use super::{Check, Subject};
 use crate::diagnostic::Finding;
+use crate::procedure::flow::{energises, flows};
 use crate::procedure::{CeilingText, Stage};
 
 pub(super) const CHECK: Check =

@@ -1,11 +1,11 @@
 //! An act or a stage with a hazard of its own that no notice tells.
 
 use super::families::SCOPES;
-use super::flow::flows;
 use super::trial::Trial;
 use super::words::{mentions, told};
 use super::{Check, Subject};
 use crate::diagnostic::{Finding, Span};
+use crate::procedure::flow::flows;
 use crate::procedure::step::SafetyProof;
 use crate::procedure::{ChargePoint, Hazard, Procedure, Stage, Step};
 use crate::quantity::Dimension;

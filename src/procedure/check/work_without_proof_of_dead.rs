@@ -1,9 +1,9 @@
 //! Hands that go in, or a source that comes on, before "dead" is proved: at the start, after an energised stage, after an
 //! insulation test.
 
-use super::flow::{EnergyBeforeStep, Flow, energises, flows};
 use super::{Check, Subject};
 use crate::diagnostic::Finding;
+use crate::procedure::flow::{EnergyBeforeStep, Flow, energises, flows};
 use crate::procedure::safety::is_of_insulation_test;
 use crate::procedure::step::{Kind, Step};
 

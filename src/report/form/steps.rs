@@ -134,7 +134,7 @@ fn asked(blank: &Blank<'_>, source: Source, step: &Step, known: &KnownValues) ->
     match acts {
         Some(Ok(acts)) => {
             let asked = acts.into_iter().flat_map(|keyed| match keyed.act {
-                Act::ProveDead => proof(blank, known),
+                Act::ProveDead => proof(blank, step, known),
                 act => vec![of_act(blank, source, act, known)],
             });
             asked.collect()
@@ -144,7 +144,7 @@ fn asked(blank: &Blank<'_>, source: Source, step: &Step, known: &KnownValues) ->
 }
 
 /// A row for each reading of a proof: the known source, every point, the known source again.
-fn proof(blank: &Blank<'_>, known: &KnownValues) -> Vec<FormRow> {
+fn proof(blank: &Blank<'_>, step: &Step, known: &KnownValues) -> Vec<FormRow> {
     let procedure = blank.procedure;
     let source = |words: &str| {
         let ends: Vec<_> =
@@ -164,7 +164,8 @@ fn proof(blank: &Blank<'_>, known: &KnownValues) -> Vec<FormRow> {
             point.with_cover(known.fill(&point.at))
         ))
     });
-    let first = [stands(procedure, known)].into_iter().chain(wait(blank, known));
+    let stands = procedure.is_proved_before(step).then(|| stands(procedure, known));
+    let first = stands.into_iter().chain(wait(blank, known));
     let steps = first.chain([source("the meter")]);
     steps.chain(points).chain([source("the meter again")]).collect()
 }
@@ -173,10 +174,10 @@ fn proof(blank: &Blank<'_>, known: &KnownValues) -> Vec<FormRow> {
 fn stands(procedure: &Procedure, known: &KnownValues) -> FormRow {
     let lasts = span_words(procedure.proof_lasts_ms(&|name: &str| known.value(name)));
     let words = format!(
-        "Not again while a proof stands: yours, of all points in reach, less than {lasts} old, nothing switched on and no insulation test \
-         since, plug and supply leads in your sight"
+        "Proved dead less than {lasts} ago by yourself, nothing switched on and no insulation test since, plug and supply leads in your \
+         sight all the time? Then write when, and leave the next lines of this step out"
     );
-    FormRow { space: "____:____ h".to_owned(), ..FormRow::written(words) }
+    FormRow { space: "at ____________".to_owned(), ..FormRow::written(words) }
 }
 
 /// The wait for the stored charge before a proof; nothing where there is none to wait for.

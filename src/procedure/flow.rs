@@ -1,19 +1,19 @@
 //! Where the equipment is live as a procedure goes on, and where a proof of "dead" is due.
 
-use crate::procedure::safety::charges;
+use super::safety::charges;
 use crate::procedure::step::Step;
 use crate::procedure::{Procedure, Stage};
 use crate::record::Source;
 
 /// What is so just before a step.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) struct EnergyBeforeStep {
+pub(crate) struct EnergyBeforeStep {
     /// A source is on.
-    pub(super) live: bool,
+    pub(crate) live: bool,
     /// "Dead" has not been proved: not yet at all, or not since a source was on.
-    pub(super) unproved: bool,
+    pub(crate) unproved: bool,
     /// An insulation tester has charged what it was on, and "dead" has not been proved since.
-    pub(super) charged: bool,
+    pub(crate) charged: bool,
 }
 
 /// What is so before the first step: nobody knows what the equipment still holds.
@@ -21,18 +21,18 @@ const UNKNOWN: EnergyBeforeStep = EnergyBeforeStep { live: false, unproved: true
 
 /// A stage with what is so at its start, before each step, and at its end.
 #[derive(Debug)]
-pub(super) struct Flow<'a> {
-    pub(super) stage: &'a Stage,
-    pub(super) start: EnergyBeforeStep,
-    pub(super) steps: Vec<(&'a Step, EnergyBeforeStep)>,
-    pub(super) end: EnergyBeforeStep,
+pub(crate) struct Flow<'a> {
+    pub(crate) stage: &'a Stage,
+    pub(crate) start: EnergyBeforeStep,
+    pub(crate) steps: Vec<(&'a Step, EnergyBeforeStep)>,
+    pub(crate) end: EnergyBeforeStep,
 }
 
 /// Follows the energy through the stages.
 ///
 /// Where a stage leaves its source on for a stage of another source, the walk goes on as if it had been switched off:
 /// that slip is one finding, not a row of them.
-pub(super) fn flows(procedure: &Procedure) -> Vec<Flow<'_>> {
+pub(crate) fn flows(procedure: &Procedure) -> Vec<Flow<'_>> {
     let mut energy = UNKNOWN;
     let mut before = Source::None;
     let mut flows = Vec::new();
@@ -50,8 +50,17 @@ pub(super) fn flows(procedure: &Procedure) -> Vec<Flow<'_>> {
     flows
 }
 
+impl Procedure {
+    /// Whether a proof of "dead" stands before a step, on the way from the first one, as far as its time goes.
+    pub(crate) fn is_proved_before(&self, step: &Step) -> bool {
+        let mut steps = flows(self).into_iter().flat_map(|flow| flow.steps);
+        let energy = steps.find(|(other, _)| std::ptr::eq(*other, step)).map(|(_, energy)| energy);
+        energy.is_some_and(|energy| !energy.live && !energy.unproved && !energy.charged)
+    }
+}
+
 /// Whether the step brings a source up.
-pub(super) fn energises(step: &Step) -> bool {
+pub(crate) fn energises(step: &Step) -> bool {
     step.energises()
 }
 

@@ -214,6 +214,8 @@ pub struct Question {
     pub signer: Option<String>,
     /// Whose turn it is, where two people take one reading and the second must not know the first.
     pub turn: Option<Turn>,
+    /// The parts whose readings may be typed on one line, this one first; empty where they come one by one.
+    pub list: Vec<String>,
 }
 
 #[cfg(test)]
@@ -237,6 +239,7 @@ impl Question {
             sign: None,
             signer: None,
             turn: None,
+            list: Vec::new(),
         }
     }
 }

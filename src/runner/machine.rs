@@ -235,6 +235,7 @@ impl Runner {
             sign: None,
             signer: None,
             turn: None,
+            list: Vec::new(),
             alarm: None,
         }
     }

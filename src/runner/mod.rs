@@ -27,6 +27,7 @@ mod instrument;
 mod judge;
 #[cfg(test)]
 mod laws;
+mod list;
 mod machine;
 pub mod plan;
 mod power;

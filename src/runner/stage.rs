@@ -313,7 +313,8 @@ impl Runner {
         };
         let target = Target { key, part, at, what, act };
         let question = self.question(target.key.clone(), target.what.clone(), expects);
-        let mut question = Question { turn: self.turn(&target), ..question };
+        let (turn, list) = (self.turn(&target), self.list(&target));
+        let mut question = Question { turn, list, ..question };
         if matches!(target.act, Act::Hold { .. }) {
             question = self.signed(Meaning::Released, None, question);
         }

@@ -3,8 +3,8 @@
 //!
 //! May use: every room but `cli`. Not pure: the bench, the clock, the terminal and signals are met here.
 //!
-//! Always true: the record is written before anything is shown, a prompt takes no key that was typed ahead of it, no
-//! signal handler ends the program, and every way out restores the terminal.
+//! Always true: the record is written before anything is shown, a prompt takes no key that was typed ahead of it (but a line of
+//! readings goes to the parts it was typed for), no signal handler ends the program, and every way out restores the terminal.
 
 pub(crate) mod answers;
 mod asking;
@@ -32,4 +32,5 @@ mod sleeping;
 pub(crate) mod sources;
 pub(crate) mod staff;
 mod supervision;
+mod typed_list;
 mod vigil;

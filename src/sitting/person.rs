@@ -13,6 +13,7 @@ use super::front::{Front, Reply, View, WaitStanding};
 use super::line::{self, Typed};
 use super::screen;
 use super::signal::Signals;
+use super::typed_list::{ListLine, TypedList};
 use crate::diagnostic::{Style, clean};
 use crate::record::{Entry, Fact, Names, Origin, Reason};
 use crate::runner::{Expects, Question, Turn, WaitSpan};
@@ -34,6 +35,8 @@ pub(crate) struct PersonFront {
     beside: Option<PromptEnd>,
     /// The question of a second person for which the screen was cleared last.
     cleared: Option<crate::record::Key>,
+    /// What was typed for the parts that follow.
+    listed: Option<TypedList>,
 }
 
 /// Why there is no answer.
@@ -64,6 +67,7 @@ impl PersonFront {
             called: false,
             cleared: None,
             beside: None,
+            listed: None,
         }
     }
 
@@ -176,9 +180,40 @@ impl PersonFront {
             // Anywhere else the equipment is made safe first.
             "leave" => Reply::Stop(Reason::PersonLeft {}),
             _ if question.expects == Expects::TakesOver => return self.handed_over(line),
-            _ => answer(&question.expects, line),
+            _ => match ListLine::of(question, line) {
+                ListLine::One(line) => answer(&question.expects, line),
+                ListLine::Each(first, rest) => {
+                    self.listed = Some(rest);
+                    Reply::Answer(first)
+                }
+                ListLine::Other(count) => {
+                    return self.shown(&screen::miscounted(question, count, self.style()));
+                }
+            },
         };
         Ok(Some(reply))
+    }
+
+    /// The answer to this question from the line that was typed for several.
+    fn next_listed(&mut self, question: &Question) -> Option<Reply> {
+        if self.listed.is_some()
+            && let Some(signal) = self.signals.take()
+        {
+            self.listed = None;
+            return Some(Reply::Interrupted(signal));
+        }
+        match self.listed.as_mut()?.next_for(question) {
+            Ok(next) => {
+                let next = next?;
+                self.show(&screen::listed(&next.part, self.style()));
+                Some(Reply::Answer(next.value))
+            }
+            Err(lost) => {
+                self.listed = None;
+                self.show(&screen::not_taken(&lost, self.style()));
+                None
+            }
+        }
     }
 
     /// Asks the person who leaves for the state of the job; nobody takes over on an empty line.
@@ -247,6 +282,9 @@ impl Front for PersonFront {
 
     fn ask(&mut self, question: &Question, view: View<'_>, beside: Option<PromptEnd>) -> Reply {
         self.beside = beside;
+        if let Some(reply) = self.next_listed(question) {
+            return reply;
+        }
         self.clear_for_second(question);
         let was_refused = self.refused.take().as_ref() == Some(&question.key);
         self.left_out = was_refused && !self.left_out;

@@ -24,6 +24,7 @@ mod house;
 mod interrupted;
 mod journal_script;
 mod link;
+mod listed;
 mod menu;
 mod mutations;
 mod ngspice;

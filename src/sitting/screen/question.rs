@@ -1,6 +1,6 @@
 //! A question: what to do now, where in the procedure, what is live, the window.
 
-use crate::diagnostic::Style;
+use crate::diagnostic::{Style, cut};
 use crate::procedure::Point;
 use crate::procedure::act::{Choice, Guard, Way};
 use crate::record::{Energy, Key, Meaning, Mode};
@@ -35,6 +35,10 @@ pub(in crate::sitting) fn question(question: &Question, mode: Mode, style: Style
     }
     sheet.line(Tone::Strong, &question.what);
     expectation(&mut sheet, &question.expects);
+    if question.list.len() > 1 {
+        let (count, parts) = (question.list.len(), question.list.join(" "));
+        sheet.field("or", &format!("all {count} values on one line, in this order: {parts}"));
+    }
     if question.sign == Some(Meaning::Performed) {
         let words = "`leave`: it is closed without a signature, and the report says so";
         sheet.field("or", words);
@@ -68,6 +72,31 @@ pub(in crate::sitting) fn prompt(expects: &Expects) -> String {
         Expects::Text => "text".to_owned(),
         Expects::File => "file".to_owned(),
     }
+}
+
+/// Names the part that the next value of a typed list is for.
+pub(in crate::sitting) fn listed(part: &str, style: Style) -> String {
+    let mut sheet = Sheet::new(style);
+    sheet.line(Tone::Strong, part);
+    sheet.finish()
+}
+
+/// Tells which values of a typed list were not taken.
+pub(in crate::sitting) fn not_taken(values: &[String], style: Style) -> String {
+    let mut sheet = Sheet::new(style);
+    let words = format!("{}. Type them again when they are asked", values.join("  "));
+    sheet.indented(Tone::Caution, "  not taken: ", &cut(&words, 400));
+    sheet.finish()
+}
+
+/// Tells that the values on a line are neither one nor one for each part.
+pub(in crate::sitting) fn miscounted(question: &Question, count: usize, style: Style) -> String {
+    let mut sheet = Sheet::new(style);
+    let part = question.list.first().map_or("", String::as_str);
+    let all = question.list.len();
+    let words = format!("{count} values. Type one, for {part}, or all {all}");
+    sheet.indented(Tone::Caution, "  not taken: ", &words);
+    sheet.finish()
 }
 
 /// Explains why a question is asked.

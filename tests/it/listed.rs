@@ -1,0 +1,111 @@
+//! Readings of several parts on one line: each judged as its own answer, and nothing taken for a part that was not asked.
+
+use serde_json::Value;
+
+use crate::support::bench::Bench;
+use crate::support::desk::Desk;
+use crate::support::terminal::{Look, Terminal};
+
+/// Four readings of one kind on a dead set. Invented.
+const FOUR: &str = r#"
+format: 1
+procedure: four
+revision: 1
+title: Four gates on a dead board (invented)
+run_by: technician
+charge_points:
+  reservoir:
+    at: Across the reservoir capacitor
+    below: 2 V
+    holds: {capacitance: 1 uF, charged_to: 10 V, bleeder: 1 kohm}
+known_source: {what: The 9 V test battery, between: [8 V, 10 V]}
+stages:
+  - stage: cold
+    title: Nothing connected
+    source: none
+    steps:
+      - step: leads-off
+        do: Take the leads off the board
+      - step: proof
+        prove_dead: Before hands go in
+      - step: leads
+        read: {what: Leads held together, unit: ohm, window: {between: [0 ohm, 0.5 ohm]}}
+        basis: common practice, no source
+        proves: tester
+      - step: gate
+        read: {what: Gate to source, unit: ohm, window: {at_least: 1 kohm, open_ok: true}}
+        basis: common practice, no source
+        for_each: [q11, q12, q21, q22]
+      - step: tidy
+        do: Tidy the bench
+"#;
+
+/// A person at the first of the four readings.
+fn at_the_first() -> (Bench, Desk) {
+    let bench = Bench::new();
+    bench.write("four.yaml", FOUR);
+    let run = ["run", "four.yaml", "--operator", "Finn Aster-Test"];
+    let mut desk =
+        Desk::at(Terminal::start(bench.folder(), &Look::usual(), &run), "Take the leads off");
+    for line in ["done", "off", "9.1", "0", "9.1", "0.1"] {
+        desk.answers(line);
+    }
+    let asked = desk.question();
+    assert!(asked.contains("all 4 values on one line, in this order: q11 q12 q21 q22"), "{asked}");
+    (bench, desk)
+}
+
+/// What was entered for the four, as typed.
+fn entered(bench: &Bench) -> Vec<String> {
+    let record = bench.record();
+    let of_a_gate = |event: &&Value| event["key"].as_str().unwrap().starts_with("gate.");
+    let entered = record.events("entered").into_iter().filter(of_a_gate);
+    entered.map(|event| event["text"].as_str().unwrap().to_owned()).collect()
+}
+
+#[test]
+fn a_line_of_readings_is_one_answer_for_each_part() {
+    let (bench, mut desk) = at_the_first();
+    desk.answers("12 kohm OL 11k 1.5 Mohm");
+    let came = desk.question();
+    assert!(came.contains("Tidy the bench"), "{came}");
+    let at = |words: &str| came.find(words).unwrap_or_else(|| panic!("no {words:?} in {came}"));
+    assert!(at("12 kohm") < at("q12") && at("q12") < at("q21") && at("q21") < at("q22"), "{came}");
+    assert_eq!(
+        entered(&bench),
+        ["12 kohm", "OL", "11k", "1.5 Mohm"],
+        "each is an entry of its own"
+    );
+}
+
+#[test]
+fn a_bad_reading_ends_the_line() {
+    let (bench, mut desk) = at_the_first();
+    desk.answers("12 kohm 2 ohm 11 kohm 12 kohm");
+    let came = desk.question();
+    assert!(came.contains("not taken: 11 kohm 12 kohm"), "{came}");
+    assert!(came.contains("STOPPED"), "{came}");
+    assert_eq!(entered(&bench), ["12 kohm", "2 ohm"]);
+}
+
+#[test]
+fn a_line_with_one_value_too_few_is_not_guessed_at() {
+    let (bench, mut desk) = at_the_first();
+    desk.answers("12 kohm 13 kohm 11 kohm");
+    let came = desk.question();
+    assert!(came.contains("3 values. Type one, for q11, or all 4"), "{came}");
+    assert!(came.contains("q11: Gate to source"), "{came}");
+    assert!(entered(&bench).is_empty(), "nothing was taken");
+}
+
+#[test]
+fn what_stays_of_a_list_may_be_typed_on_one_line_too() {
+    let (bench, mut desk) = at_the_first();
+    desk.answers("12 kohm");
+    let came = desk.question();
+    assert!(came.contains("all 3 values on one line, in this order: q12 q21 q22"), "{came}");
+    desk.answers("12 kohm nonsense 12 kohm 12 kohm");
+    let came = desk.question();
+    assert!(came.contains("not taken: 12 kohm 12 kohm"), "{came}");
+    assert_eq!(entered(&bench), ["12 kohm", "12 kohm nonsense"], "the second was refused");
+}

@@ -15,6 +15,7 @@ pub(crate) mod netlist;
 pub(crate) mod physics;
 pub(crate) mod procedure;
 pub(crate) mod quantity;
+pub(crate) mod questionnaire;
 pub(crate) mod record;
 pub(crate) mod report;
 pub(crate) mod runner;

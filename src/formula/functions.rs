@@ -4,6 +4,7 @@ use super::function::{Function, FunctionValue, Takes};
 use super::physical::{number_of, physics};
 use super::problem::Problem;
 use super::{level, list, safety, single, supplies};
+use crate::physics::rectifier::secondary;
 use crate::physics::{discharge, ramp};
 use crate::quantity::{Dimension, Quantity};
 
@@ -70,6 +71,12 @@ pub(super) static FUNCTIONS: &[Function] = &[
     ),
     safety::TOUCH_CURRENT_LIMIT,
     level::VOLTAGE_RATIO,
+    physics!(
+        winding_resistance(nominal: VOLTAGE, rating: POWER, rise: NONE) -> RESISTANCE = {
+            let [nominal, rating, rise] = [nominal, rating, rise].map(Quantity::to_f64);
+            number_of(secondary::winding_ohm(nominal, rating, rise), Dimension::RESISTANCE)
+        }
+    ),
 ];
 
 /// The function of this name.

@@ -11,6 +11,8 @@ use super::{At, Ordered};
 pub struct Equipment {
     /// Number of the file format: 1.
     pub format: At<u32>,
+    /// Marks a file whose questions were left before the last one: the procedure that asks them.
+    pub incomplete: Option<At<String>>,
     /// What it is.
     pub equipment: At<String>,
     /// Its serial number or the shop's own mark.

@@ -9,6 +9,7 @@
 mod acceptance;
 pub mod act;
 mod answers_file;
+mod ask;
 mod at;
 mod bench_file;
 pub mod bundled;
@@ -43,6 +44,7 @@ mod yaml;
 
 pub use acceptance::Acceptance;
 pub use answers_file::{AnswerTree, AnswersFile, GivenAnswer};
+pub use ask::{Ask, FactOffer};
 pub use at::At;
 pub use bench_file::{
     Address, BenchFile, Channel, Connection, ConstantCurrent, Day, Dialect, Instrument, Meter,
@@ -59,7 +61,7 @@ pub use file_kind::FileKind;
 pub use fill::fill;
 pub use hazard::{Confirm, Harm, Hazard};
 pub use known::KnownValues;
-pub use model::{Ask, ChargePoint, DecisionRule, Hint, Procedure, Stage};
+pub use model::{ChargePoint, DecisionRule, Hint, Procedure, Stage};
 pub use model_file::{ModelControl, ModelFault, ModelFile, ModelLoad};
 pub use ordered::Ordered;
 pub use people::{

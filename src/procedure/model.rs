@@ -3,9 +3,9 @@
 use serde::Deserialize;
 
 use super::step::{Gives, Hold, Piece, Step};
-use super::{Acceptance, At, CeilingText, Expression, Hazard, Ordered, Verify};
+use super::{Acceptance, Ask, At, CeilingText, Expression, Hazard, Ordered, Verify};
 use crate::formula::FormulaError;
-use crate::quantity::{Dimension, Quantity, Unit};
+use crate::quantity::Quantity;
 use crate::record::Source;
 use crate::window::Rule;
 
@@ -63,56 +63,6 @@ pub enum DecisionRule {
     Simple,
     /// A limit has a guard band on both sides, within which a reading is undecided.
     Guarded,
-}
-
-/// A fact about the equipment.
-#[derive(Clone, Debug, Deserialize)]
-#[cfg_attr(test, derive(schemars::JsonSchema))]
-#[serde(deny_unknown_fields)]
-pub struct Ask {
-    /// The question.
-    pub ask: At<String>,
-    /// The unit of the answer; none for a plain number.
-    pub unit: Option<Unit>,
-    /// Lowest and highest credible answer.
-    pub between: Option<Vec<Expression>>,
-    /// How far the true value may be from the answer, as a part of it: the marking's tolerance.
-    pub tolerance: Option<Expression>,
-    /// The answer is a list of part names.
-    #[serde(default)]
-    pub parts: bool,
-    /// The answer is the word of a rule set of the electrical safety check. Only the question called `safety_rules` is such.
-    #[serde(default)]
-    pub rule_set: bool,
-    /// The answer may be `none`: the equipment has no such resistor. Only for what discharges a charge point.
-    #[serde(default)]
-    pub none_ok: bool,
-}
-
-impl Ask {
-    /// Tells whether the answer is a value: no list of parts, and no rule set.
-    #[must_use]
-    pub fn is_value(&self) -> bool {
-        !self.parts && !self.rule_set
-    }
-
-    /// The unit of the answer.
-    #[must_use]
-    pub fn unit(&self) -> Unit {
-        self.unit.clone().unwrap_or_else(|| Unit::base(Dimension::NONE))
-    }
-
-    /// The credible range as a window.
-    #[must_use]
-    pub fn acceptance(&self) -> Acceptance {
-        match &self.between {
-            Some(ends) => Acceptance { between: Some(ends.clone()), ..Acceptance::default() },
-            None => Acceptance {
-                record_only: Some(At { value: true, span: self.ask.span }),
-                ..Acceptance::default()
-            },
-        }
-    }
 }
 
 /// A place where charge can stay after the source is off.

@@ -84,6 +84,25 @@ pub(crate) fn put(out: Option<&Path>, bytes: &[u8], is_binary: bool) -> Result<(
     Ok(())
 }
 
+/// Writes a new file; what is there already stays, and is an error.
+pub(crate) fn create(path: &Path, text: &str) -> io::Result<()> {
+    let mut file = File::create_new(path)?;
+    file.write_all(text.as_bytes())?;
+    file.sync_all()
+}
+
+/// Puts a text in the place of a file, whole or not at all: a crash leaves the one or the other.
+pub(crate) fn replace(path: &Path, text: &str) -> io::Result<()> {
+    let name = path.file_name().unwrap_or(path.as_os_str()).to_string_lossy();
+    let new = path.with_file_name(format!(".{name}.new"));
+    let mut file = File::create(&new)?;
+    file.write_all(text.as_bytes())?;
+    file.sync_all()?;
+    std::fs::rename(&new, path)?;
+    let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty());
+    File::open(folder.unwrap_or(Path::new(".")))?.sync_all()
+}
+
 /// Reads an attached file of at most so many bytes; `None` where it is missing, altered or larger.
 pub(crate) fn attached(folder: &Path, run: &str, sha256: &str, most: usize) -> Option<Vec<u8>> {
     // It also refuses a hash that is none, which could lead out of the folder.

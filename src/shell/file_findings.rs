@@ -19,7 +19,8 @@ impl FileFindings {
         (!findings.is_empty()).then(|| Self { document: document.clone(), findings })
     }
 
-    pub(super) fn has_error(&self) -> bool {
+    /// Whether the file is not used with what is wrong in it.
+    pub(crate) fn has_error(&self) -> bool {
         self.findings.iter().any(is_error)
     }
 

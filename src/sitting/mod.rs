@@ -10,6 +10,8 @@ pub(crate) mod answers;
 mod asking;
 mod beside;
 pub(crate) mod clock;
+mod equipment_file;
+pub(crate) mod equipment_questions;
 mod fault_signal;
 mod front;
 pub(crate) mod known;

@@ -7,6 +7,7 @@ use chrono::Local;
 
 use super::answers::Answers;
 use super::clock::Clock;
+use super::equipment_questions::{self, AskedBy, EquipmentAnswered};
 use super::front::Front;
 use super::known::KnownAtStart;
 use super::person::PersonFront;
@@ -162,32 +163,64 @@ fn checked_name(operator: &str) -> Result<&str, Fault> {
 
 /// Runs a procedure from its start to its end.
 pub(crate) fn start(
-    files: Files,
+    mut files: Files,
     records: &Path,
     mut answering: Answering,
     log: Option<&Path>,
 ) -> Result<Outcome, Fault> {
-    let procedure = &files.procedure.1;
-    let equipment = files.equipment.as_ref().map(|(_, equipment)| equipment);
-    let bench = files.bench.as_ref().map(|(_, bench_file)| bench_file);
-    let people = files.staff.as_ref().map(|staff| staff.people.clone());
-    let runner = Runner::new(procedure.clone(), equipment.cloned());
-    let runner = runner.on_bench(bench.cloned()).with_people(people);
-    // Signals end the sitting from here on, and outputs go off before anybody is asked for a name: an earlier run may have left them
-    // on.
-    let sources = Sources::reach(
-        &On { procedure, equipment, bench, rehearsed: files.rehearsed.as_ref() },
-        &answering.clock,
-        log,
-    )?;
-    if answering.operator.is_none() {
+    // Signals end the sitting from here on, and outputs go off before anybody is asked for anything: an earlier run may have left
+    // them on.
+    let on = On {
+        procedure: &files.procedure.1,
+        equipment: files.equipment.as_ref().map(|(_, equipment)| equipment),
+        bench: files.bench.as_ref().map(|(_, bench_file)| bench_file),
+        rehearsed: files.rehearsed.as_ref(),
+    };
+    let sources = Sources::reach(&on, &answering.clock, log)?;
+    let asks_for_equipment = files.equipment.is_none() && answering.mode == Mode::Real;
+    if answering.operator.is_none() || asks_for_equipment {
         sources.tell_found();
     }
+    if asks_for_equipment {
+        files = with_equipment(files).map_err(|fault| sources.with_found(fault))?;
+    }
+    let procedure = files.procedure.1.clone();
+    let equipment = files.equipment.as_ref().map(|(_, equipment)| equipment.clone());
+    let bench = files.bench.as_ref().map(|(_, bench_file)| bench_file.clone());
+    let people = files.staff.as_ref().map(|staff| staff.people.clone());
+    let runner = Runner::new(procedure.clone(), equipment).on_bench(bench).with_people(people);
     let ready = ready(&files, records, &mut answering, &runner);
     let (opening, signing, journal) = ready.map_err(|fault| sources.with_found(fault))?;
-    let procedure = procedure.clone();
     let sitting = Sitting { runner, procedure, run: None, journal, sources, signing };
     Ok(sit(sitting, &mut answering, Event::Started(Box::new(opening))))
+}
+
+/// The files of a run with that of the equipment, for which the person is asked: what is read is of one set, and its facts outlive
+/// the run.
+fn with_equipment(files: Files) -> Result<Files, Fault> {
+    let named = |file: Provided| NamedFile { shown: file.name.clone(), file };
+    let document = named(files.procedure.0);
+    let _restore = terminal::Restore::later();
+    let person = PersonFront::new(signals()?);
+    let asked_by = AskedBy { document: &document, procedure: &files.procedure.1 };
+    match equipment_questions::ask(&person, asked_by, None)? {
+        EquipmentAnswered::Whole(equipment) => {
+            let bench = files.bench.map(|(file, _)| named(file));
+            let documents = Documents { procedure: document, equipment: Some(equipment), bench };
+            let SoundFiles { procedure, equipment, bench } = documents::sound(documents)?;
+            Ok(Files { procedure, equipment, bench, ..files })
+        }
+        EquipmentAnswered::Left(path) => {
+            let fault = Fault::failed("left before the equipment was known; nothing was begun");
+            Err(match path {
+                Some(path) => fault.help(format!(
+                    "what was answered is in {}: the same name goes on with it",
+                    path.display()
+                )),
+                None => fault,
+            })
+        }
+    }
 }
 
 /// What may still keep a run from beginning, with every output off.

@@ -7,7 +7,7 @@ use std::path::PathBuf;
 use std::thread::{sleep, spawn};
 use std::time::{Duration, Instant};
 
-use crate::support::bench::Bench;
+use crate::support::bench::{Bench, SET};
 use crate::support::desk::Desk;
 use crate::support::fed;
 use crate::support::keys::Keys;
@@ -232,7 +232,7 @@ fn signing(supply: &Supply) -> (Keys, Desk) {
     supply.describe(&keys.bench, "");
     let agent = silent_agent(keys.bench.folder());
     let run = ["run", "fed.yaml", "--bench", "bench.yaml", "--people", "people.yaml"];
-    let run = [&run[..], &["--operator", "Kim Example-Tech"]].concat();
+    let run = [&run[..], &["--operator", "Kim Example-Tech"], &SET].concat();
     let look = Look::usual().env("SSH_AUTH_SOCK", agent.to_str().unwrap());
     let mut desk = Desk::start(keys.bench.folder(), &look, &run);
     desk.until("then read the voltage");

@@ -6,7 +6,7 @@ use std::thread::sleep;
 use std::time::{Duration, Instant};
 
 use crate::disk::assert_made_safe;
-use crate::support::bench::Bench;
+use crate::support::bench::{Bench, SET};
 use crate::support::call::Call;
 use crate::support::desk::Desk;
 use crate::support::fed;
@@ -351,16 +351,22 @@ fn found_on(bench: &Bench, supply: &Supply, mut desk: Desk) {
 
 #[test]
 fn off_goes_before_anybody_is_asked_for_a_name() {
-    for verb in [&["resume"][..], &["run", "fed.yaml", "--bench", "bench.yaml"]] {
+    let run = ["run", "fed.yaml", "--bench", "bench.yaml"];
+    let asked = "Maker and model of the equipment";
+    for (verb, asked) in [
+        (vec!["resume"], "Your name"),
+        ([&run[..], &SET].concat(), "Your name"),
+        (run.to_vec(), asked),
+    ] {
         let supply = Supply::start(Over::Tcp);
         let bench = killed(&supply, "");
         assert!(supply.is_on());
-        let terminal = Terminal::start(bench.folder(), &Look::usual(), verb);
-        terminal.wait_for("Your name");
+        let terminal = Terminal::start(bench.folder(), &Look::usual(), &verb);
+        terminal.wait_for(asked);
         assert!(!supply.is_on(), "{verb:?}");
         let screen = terminal.screen();
         let told = screen.find("supply: output plus was on, and was switched off. Touch nothing");
-        assert!(told.is_some() && told < screen.find("Your name"), "{verb:?}: {screen}");
+        assert!(told.is_some() && told < screen.find(asked), "{verb:?}: {screen}");
         // A person who goes away then is told what was found all the same.
         terminal.signal("TERM");
         terminal.wait_for("output plus was on, and was switched off");

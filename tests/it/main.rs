@@ -17,6 +17,7 @@ mod drawn;
 mod earlier;
 mod endings;
 mod energised;
+mod equipment;
 mod exhaustive;
 mod hazards;
 mod hostile;

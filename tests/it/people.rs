@@ -2,7 +2,7 @@
 
 use serde_json::Value;
 
-use crate::support::bench::Bench;
+use crate::support::bench::{Bench, SET};
 use crate::support::desk::Desk;
 use crate::support::keys::Keys;
 use crate::support::record::Record;
@@ -95,6 +95,7 @@ fn an_apprentice_runs_a_bundled_procedure_with_a_supervisor_at_hand_and_a_techni
 fn at_the_terminal_a_supervisor_is_named_and_shown() {
     let bench = shop("apprentice");
     let run = ["run", "lantern.yaml", "--people", "shop.yaml", "--operator", "Kim Example-Tech"];
+    let run = [&run[..], &SET].concat();
     let mut desk = Desk::start(bench.folder(), &Look::usual(), &run);
     desk.until("under direct supervision only");
     assert!(desk.question().contains("never the person at the bench"), "{}", desk.question());
@@ -109,6 +110,7 @@ fn at_the_terminal_a_supervisor_is_named_and_shown() {
 fn at_the_terminal_somebody_else_takes_the_bench_over() {
     let bench = shop("sweeper");
     let run = ["run", "lantern.yaml", "--people", "shop.yaml", "--operator", "Kim Example-Tech"];
+    let run = [&run[..], &SET].concat();
     let mut desk = Desk::start(bench.folder(), &Look::usual(), &run);
     desk.until("Who takes over the bench?");
     assert!(desk.question().contains("Kim Example-Tech may not prove dead here"));
@@ -183,7 +185,7 @@ fn a_missing_file_of_signers_is_told_before_anything_is_begun() {
 #[test]
 fn whoever_types_half_a_name_is_asked_again_and_a_refused_hand_over_says_who_stays() {
     let bench = shop("technician");
-    let run = ["run", "lantern.yaml", "--people", "shop.yaml"];
+    let run = [&["run", "lantern.yaml", "--people", "shop.yaml"][..], &SET].concat();
     let mut desk = Desk::start(bench.folder(), &Look::usual(), &run);
     assert!(desk.question().contains("Your name or identity"), "{}", desk.question());
     desk.answers("Example-Tech");

@@ -2,7 +2,7 @@
 
 use serde_json::json;
 
-use crate::support::bench::{Bench, LANTERN};
+use crate::support::bench::{Bench, LANTERN, SET};
 use crate::support::desk::Desk;
 use crate::support::terminal::Look;
 use crate::support::unwrapped;
@@ -307,11 +307,11 @@ fn run_name(bench: &Bench) -> String {
 }
 
 #[test]
-fn facts_that_no_file_gives_are_asked_for_and_kept_as_typed() {
+fn facts_that_the_file_lacks_are_asked_for_and_kept_as_typed() {
     let bench = Bench::new();
     let asks = "asks:\n  lamp: {ask: Power on the rating plate, unit: W, between: [20 W, 40 W]}\n";
     bench.write("asking.yaml", LANTERN.replace("charge_points:", &format!("{asks}charge_points:")));
-    let run = ["run", "asking.yaml"];
+    let run = [&["run", "asking.yaml"][..], &SET].concat();
     let mut desk = Desk::start(bench.folder(), &Look::usual(), &run);
     desk.answers("?");
     desk.answers("Kim Example-Tech");

@@ -7,7 +7,7 @@ use std::process::Command;
 use serde_json::Value;
 use sha2::{Digest, Sha256};
 
-use super::support::bench::Bench;
+use super::support::bench::{Bench, SET};
 use super::support::call::Call;
 use super::support::desk::Desk;
 use super::support::keys::{Agent, Keys, NAMESPACE};
@@ -267,7 +267,7 @@ fn an_edited_answer_a_moved_signature_and_a_missing_one_do_not_verify() {
 fn desk(keys: &Keys) -> Desk {
     let arguments =
         ["run", "lantern.yaml", "--people", "people.yaml", "--operator", "Kim Example-Tech"];
-    Desk::start(keys.bench.folder(), &Look::usual(), &arguments)
+    Desk::start(keys.bench.folder(), &Look::usual(), &[&arguments[..], &SET].concat())
 }
 
 #[test]

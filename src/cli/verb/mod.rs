@@ -7,8 +7,10 @@ mod approving;
 mod asked;
 mod bench;
 pub(super) mod check;
+mod chosen;
 mod completions;
 mod digest;
+mod equipment;
 mod form;
 mod gone;
 mod man;
@@ -63,6 +65,7 @@ verbs! {
     "run": run,
     "resume": resume,
     "check": check,
+    "equipment": equipment,
     "people": people,
     "plan": plan,
     "rehearse": rehearse,

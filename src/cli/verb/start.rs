@@ -2,15 +2,15 @@
 
 use std::path::{Path, PathBuf};
 
+use super::chosen::{self, nothing};
 use super::{Records, resume, show};
 use crate::cli::exit::Exit;
 use crate::journal::register::Index;
-use crate::procedure::bundled;
 use crate::shell::documents;
 use crate::shell::fault::Fault;
 use crate::shell::terminal;
 use crate::sitting::opening;
-use crate::sitting::person::{NoAnswer, PersonFront};
+use crate::sitting::person::PersonFront;
 use crate::sitting::registering;
 use crate::sitting::rehearsal::RehearsalOptions;
 use crate::sitting::signal::Signals;
@@ -42,25 +42,8 @@ fn records() -> Records {
     Records { records: folder.map_or_else(|| PathBuf::from("records"), PathBuf::from) }
 }
 
-fn nothing(none: NoAnswer) -> Fault {
-    match none {
-        NoAnswer::Signal(signal) => {
-            Fault::failed(format!("interrupted ({signal}); nothing was begun"))
-        }
-        NoAnswer::Gone(error) => Fault::failed(format!("the terminal is gone: {error}")),
-    }
-}
-
 fn start(person: &PersonFront, records: &Records) -> Result<Exit, Fault> {
-    let mut items: Vec<String> = bundled::NAMES.iter().map(|name| (*name).to_owned()).collect();
-    items.push("another file".to_owned());
-    let Some(picked) = person.pick("Procedure?", &items).map_err(nothing)? else {
-        return Ok(Exit::Finished);
-    };
-    let procedure = match bundled::NAMES.get(picked) {
-        Some(name) => PathBuf::from(name),
-        None => PathBuf::from(person.line("Procedure file").map_err(nothing)?.trim()),
-    };
+    let Some(procedure) = chosen::procedure(person)? else { return Ok(Exit::Finished) };
     let equipment = person.line("Equipment file (Enter for none)").map_err(nothing)?;
     let equipment = Some(equipment.trim()).filter(|path| !path.is_empty()).map(Path::new);
     let people = person.line("People file (Enter for none)").map_err(nothing)?;

@@ -54,6 +54,7 @@ mod jumping_ceiling;
 mod key_without_signers;
 mod keyless_person;
 mod lasting_proof;
+mod left_incomplete;
 mod like_without_reading;
 mod limit_in_text;
 mod limiting_without_one_form;
@@ -136,6 +137,7 @@ mod understated_hazard;
 mod undischarged_point;
 mod unfailable_window;
 mod unfilled_command;
+mod unfit_aid;
 mod unfit_fact;
 mod unfit_guard_band;
 mod unfit_name;
@@ -213,6 +215,7 @@ pub const CHECKS: &[&Check] = &[
     &misplaced_by_hand::CHECK,
     &harmless_answer::CHECK,
     &wrong_kind::CHECK,
+    &left_incomplete::CHECK,
     &wrong_dimension::CHECK,
     &unknown_name::CHECK,
     &not_a_formula::CHECK,
@@ -230,6 +233,7 @@ pub const CHECKS: &[&Check] = &[
     &withdrawn_rules::CHECK,
     &misplaced_rule_set::CHECK,
     &unrunnable_facts::CHECK,
+    &unfit_aid::CHECK,
     &too_many_circuits::CHECK,
     &reading_without_window::CHECK,
     &reading_without_basis::CHECK,

@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::Subject;
 use super::parts::parts_of;
 use crate::procedure::step::{Gives, Kind, Piece, Step};
-use crate::procedure::{CeilingText, ChargePoint, Expression, Point, Procedure};
+use crate::procedure::{CeilingText, ChargePoint, Expression, FactOffer, Point, Procedure};
 use crate::quantity::Dimension;
 
 /// What a place wants of the expression that stands there.
@@ -20,7 +20,7 @@ pub(super) enum WantedDimension {
 }
 
 /// What is known at one place in the procedure.
-#[derive(Debug, Default)]
+#[derive(Clone, Debug, Default)]
 pub(super) struct KnownNames {
     /// The dimension of each name; none when its own formula does not tell.
     names: BTreeMap<String, Option<Dimension>>,
@@ -137,6 +137,9 @@ fn facts<'a>(
         for expression in ask.between.iter().flatten() {
             see(&scope, expression, WantedDimension::Exactly(dimension));
         }
+        if let Some(offer) = &ask.offer {
+            see_offer(scope.clone(), offer, dimension, see);
+        }
         if !ask.parts {
             scope.names.insert(name.value.clone(), Some(dimension));
         }
@@ -147,6 +150,23 @@ fn facts<'a>(
         scope.names.insert(name.value.clone(), dimension);
     }
     scope
+}
+
+/// A way to a fact: it sees the facts above and what it asks for itself.
+fn see_offer<'a>(
+    mut scope: KnownNames,
+    offer: &'a FactOffer,
+    dimension: Dimension,
+    see: &mut dyn FnMut(&KnownNames, &'a Expression, WantedDimension),
+) {
+    for (name, input) in offer.from.iter() {
+        let dimension = input.unit().dimension();
+        for expression in input.between.iter().flatten() {
+            see(&scope, expression, WantedDimension::Exactly(dimension));
+        }
+        scope.names.insert(name.value.clone(), Some(dimension));
+    }
+    see(&scope, &offer.value, WantedDimension::Exactly(dimension));
 }
 
 fn charge_point<'a>(

@@ -2,7 +2,7 @@
 
 use crate::procedure::step::{Kind, Piece};
 use crate::procedure::{
-    AnswerTree, AnswersFile, At, BenchFile, CircuitFile, Equipment, Expression, GivenAnswer,
+    AnswerTree, AnswersFile, Ask, At, BenchFile, CircuitFile, Equipment, Expression, GivenAnswer,
     ModelFile, People, Procedure,
 };
 
@@ -25,7 +25,7 @@ pub(super) fn of_procedure<'a>(procedure: &'a Procedure, see: &mut dyn FnMut(&'a
     head.into_iter().chain(optional.into_iter().flatten()).for_each(&mut *see);
     for (name, ask) in procedure.asks.iter() {
         see(name);
-        see(&ask.ask);
+        of_ask(ask, see);
     }
     for (name, expression) in procedure.work_out.iter() {
         see(name);
@@ -38,6 +38,21 @@ pub(super) fn of_procedure<'a>(procedure: &'a Procedure, see: &mut dyn FnMut(&'a
     see(&procedure.known_source.what);
     procedure.known_source.function.iter().for_each(&mut *see);
     of_stages(procedure, see);
+}
+
+fn of_ask<'a>(ask: &'a Ask, see: &mut dyn FnMut(&'a At<String>)) {
+    see(&ask.ask);
+    [&ask.group, &ask.find, &ask.example].into_iter().flatten().for_each(&mut *see);
+    if let Some(unknown) = &ask.unknown {
+        [&unknown.take, &unknown.then].into_iter().for_each(&mut *see);
+    }
+    if let Some(offer) = &ask.offer {
+        [&offer.value.text, &offer.basis].into_iter().for_each(&mut *see);
+        for (name, input) in offer.from.iter() {
+            see(name);
+            of_ask(input, see);
+        }
+    }
 }
 
 fn of_stages<'a>(procedure: &'a Procedure, see: &mut dyn FnMut(&'a At<String>)) {
@@ -72,6 +87,7 @@ fn of_stages<'a>(procedure: &'a Procedure, see: &mut dyn FnMut(&'a At<String>)) 
 pub(super) fn of_equipment<'a>(equipment: &'a Equipment, see: &mut dyn FnMut(&'a At<String>)) {
     see(&equipment.equipment);
     see(&equipment.serial);
+    equipment.incomplete.iter().for_each(&mut *see);
     equipment.remarks.iter().for_each(&mut *see);
     for (name, fact) in equipment.facts.iter() {
         see(name);

@@ -12,11 +12,13 @@ pub(super) const CHECK: Check =
 fn run(subject: &Subject<'_>) -> Vec<Finding> {
     let procedure = subject.procedure;
     let asks = procedure.asks.iter().map(|(name, _)| name);
+    let offers = procedure.asks.iter().filter_map(|(_, ask)| ask.offer.as_ref());
+    let inputs = offers.flat_map(|offer| offer.from.iter()).map(|(name, _)| name);
     let facts = procedure.work_out.iter().map(|(name, _)| name);
     let points = procedure.charge_points.iter().map(|(name, _)| name);
     let stages = procedure.stages.iter().map(|stage| &stage.stage);
     let steps = procedure.steps().map(|(_, step)| &step.step);
-    let in_formulas = asks.chain(facts).filter_map(|name| unwritable(name, "_"));
+    let in_formulas = asks.chain(inputs).chain(facts).filter_map(|name| unwritable(name, "_"));
     let in_keys = points.filter_map(|name| unwritable(name, "_-").or_else(|| of_the_proof(name)));
     let parts = procedure.steps().flat_map(|(_, step)| step.for_each.iter().flatten());
     let parts = parts.filter_map(matter);

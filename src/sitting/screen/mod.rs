@@ -1,5 +1,6 @@
 //! The screens, as text: each is a function of what it shows, so that it can be tested and looked at.
 
+mod fact;
 mod finish;
 mod notice;
 mod overview;
@@ -8,6 +9,7 @@ mod plan_words;
 mod question;
 mod result;
 
+pub(super) use fact::{fact, fact_told, facts_answered};
 pub(super) use finish::finish;
 pub(super) use notice::{advice, notice};
 pub(super) use overview::overview;

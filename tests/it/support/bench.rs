@@ -14,7 +14,13 @@ pub(crate) const LANTERN: &str = include_str!("lantern.yaml");
 /// Good answers to it.
 pub(crate) const ANSWERS: &str = include_str!("lantern.answers.yaml");
 
-/// A folder with `lantern.yaml` and `good.yaml`; records go into `records`. Gone when dropped.
+/// Which lantern it is: without such a file a person is asked.
+const SET_FILE: &str = "format: 1\nequipment: Lantern 2 (invented)\nserial: L-2 (invented)\n";
+
+/// The words of a run that name it.
+pub(crate) const SET: [&str; 2] = ["--equipment", "set.equipment.yaml"];
+
+/// A folder with `lantern.yaml`, `set.equipment.yaml` and `good.yaml`; records go into `records`. Gone when dropped.
 pub(crate) struct Bench {
     folder: TempDir,
 }
@@ -24,6 +30,7 @@ impl Bench {
         let bench = Self { folder: tempfile::tempdir().unwrap() };
         bench.write("lantern.yaml", LANTERN);
         bench.write("good.yaml", ANSWERS);
+        bench.write("set.equipment.yaml", SET_FILE);
         bench
     }
 

@@ -3,7 +3,7 @@
 
 use std::path::Path;
 
-use super::bench::Bench;
+use super::bench::{Bench, SET};
 use super::terminal::{Look, Terminal};
 use super::unwrapped;
 
@@ -54,7 +54,7 @@ impl Desk {
         Self::start(
             bench.folder(),
             look,
-            &["run", "lantern.yaml", "--operator", "Kim Example-Tech"],
+            &[&["run", "lantern.yaml", "--operator", "Kim Example-Tech"], &SET[..]].concat(),
         )
     }
 

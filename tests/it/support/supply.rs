@@ -4,7 +4,7 @@ use std::sync::{Arc, Mutex, MutexGuard};
 use std::thread::sleep;
 use std::time::{Duration, Instant};
 
-use super::bench::Bench;
+use super::bench::{Bench, SET};
 use super::desk::Desk;
 use super::scpi_server::{IDENTITY, Over, Reply, ScpiServer};
 use super::terminal::Look;
@@ -208,5 +208,5 @@ impl State {
 /// Sits down at a run on the bench file of a bench.
 pub(crate) fn run(bench: &Bench) -> Desk {
     let run = ["run", "fed.yaml", "--bench", "bench.yaml", "--operator", "Kim Example-Tech"];
-    Desk::start(bench.folder(), &Look::usual(), &run)
+    Desk::start(bench.folder(), &Look::usual(), &[&run[..], &SET].concat())
 }

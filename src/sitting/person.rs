@@ -292,7 +292,7 @@ impl Front for PersonFront {
         // The question is put again below what else was asked to see: what is live is never out of sight.
         loop {
             if !std::mem::take(&mut is_on_screen) {
-                self.show(&screen::question(question, view.run.opening.mode, self.style()));
+                self.show(&screen::question(question, &view.run.opening, self.style()));
                 self.show("  (? for help)\n");
             }
             match self.reply(question, view) {
@@ -323,7 +323,7 @@ impl Front for PersonFront {
     }
 
     fn begin(&mut self, question: &Question, view: View<'_>, span: WaitSpan) {
-        self.show(&screen::question(question, view.run.opening.mode, self.style()));
+        self.show(&screen::question(question, &view.run.opening, self.style()));
         terminal::discard_typed_ahead();
         self.show("  (s to stop)\n");
         self.waiting = Some((progress(span, self.style()), span));

@@ -127,12 +127,12 @@ impl Front for Script {
         if let Some(signal) = self.signals.take() {
             return Reply::Interrupted(signal);
         }
-        self.show(&screen::question(question, view.run.opening.mode, self.style));
+        self.show(&screen::question(question, &view.run.opening, self.style));
         self.reply(question)
     }
 
     fn begin(&mut self, question: &Question, view: View<'_>, span: WaitSpan) {
-        self.show(&screen::question(question, view.run.opening.mode, self.style));
+        self.show(&screen::question(question, &view.run.opening, self.style));
         let ms = span.until_ms.saturating_sub(span.from_ms);
         self.show(&format!("> (waits {} s, not really)\n", ms.div_ceil(1000)));
     }

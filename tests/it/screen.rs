@@ -249,3 +249,20 @@ fn a_step_that_was_left_out_is_shown_as_left_out_and_why() {
     assert!(shown.contains("LEFT feed-limit: left out, the connected supply does it"), "{shown}");
     assert!(shown.contains("good lead-ohms"), "{shown}");
 }
+
+#[test]
+fn every_question_says_which_set_it_is_of() {
+    for columns in [80, 40] {
+        let bench = Bench::new();
+        let mut desk = Desk::run(&bench, &Look::usual().columns(columns));
+        let mut questions = 0;
+        while !desk.question().contains("Current from the bench supply") {
+            let question = desk.question();
+            assert!(question.contains("Lantern 2 (invented), serial L-2 (invented)"), "{question}");
+            desk.answers(desk.usual());
+            questions += 1;
+        }
+        assert!(questions > 8, "{questions}");
+        desk.terminal.assert_no_line_is_too_wide();
+    }
+}

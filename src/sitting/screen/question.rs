@@ -3,18 +3,22 @@
 use crate::diagnostic::{Style, cut};
 use crate::procedure::Point;
 use crate::procedure::act::{Choice, Guard, Way};
-use crate::record::{Energy, Key, Meaning, Mode};
+use crate::record::{Energy, Key, Meaning, Opening};
 use crate::report::{Sheet, Tone};
 use crate::runner::{Expects, Question, StopView, Turn};
 
 /// Shows a question.
-pub(in crate::sitting) fn question(question: &Question, mode: Mode, style: Style) -> String {
+pub(in crate::sitting) fn question(question: &Question, opening: &Opening, style: Style) -> String {
     let mut sheet = Sheet::new(style);
     sheet.gap();
     if let Some(stop) = question.stop.as_ref().filter(|_| is_urgent(question)) {
         urgent(&mut sheet, question, stop);
     }
-    sheet.rule(mode.mark().unwrap_or(""));
+    sheet.rule(opening.mode.mark().unwrap_or(""));
+    // Two sets of one model look alike: which one this is stands above every question.
+    if let Some(equipment) = &opening.equipment_name {
+        sheet.line(Tone::Faint, equipment);
+    }
     place(&mut sheet, question);
     if let Some(alarm) = &question.alarm {
         sheet.line(Tone::Bad, alarm);

@@ -18,6 +18,9 @@ pub enum CircuitError {
     /// The procedure never feeds this circuit.
     #[error("no stage of the procedure feeds a source of the circuit file")]
     NeverFed,
+    /// Nothing says how far a sound set is off.
+    #[error("the circuit file has no `tolerances`, so every set would read the same")]
+    NoTolerance,
     /// Something of the files can't be worked out.
     #[error("{0}")]
     Unworkable(String),

@@ -85,7 +85,7 @@ impl Circuit {
     }
 
     /// A formula of the circuit file, with its points as they are now.
-    fn worked_out(
+    pub(super) fn worked_out(
         &self,
         formula: &Expression,
         state: State<'_>,

@@ -28,11 +28,20 @@ pub(super) type Rails = BTreeMap<(String, Source), FeedState>;
 /// As [`rail_feed`].
 pub(super) fn rails(file: &CircuitFile, known: &ValueLookup<'_>) -> Result<Rails, String> {
     let mut rails = Rails::new();
+    // Two rails of one transformer are written alike, and each is thirty solved rectifiers.
+    let mut curves: BTreeMap<&str, FeedState> = BTreeMap::new();
     for (name, source) in file.sources.iter() {
         for on in [Source::MainsThroughLamp, Source::MainsVariable, Source::Mains] {
-            if let Some(rail) = source.rail(on) {
-                rails.insert((name.value.clone(), on), rail_feed(rail, known)?);
+            let Some(rail) = source.rail(on) else { continue };
+            let text = rail.voltage.text.value.as_str();
+            let feed = match curves.get(text) {
+                Some(curve) => curve.clone(),
+                None => rail_feed(rail, known)?,
+            };
+            if matches!(feed, FeedState::Curve(_)) {
+                curves.insert(text, feed.clone());
             }
+            rails.insert((name.value.clone(), on), feed);
         }
     }
     Ok(rails)

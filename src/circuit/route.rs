@@ -30,14 +30,14 @@ pub(super) struct Route {
 }
 
 impl Route {
-    /// Finds the way, with what is known before anything is read.
+    /// Finds the way, with what is known before anything is read, and what is so: the rails are worked out by that.
     pub(super) fn of(
         procedure: &Procedure,
         circuit: &Circuit,
-        known: &KnownValues,
+        [known, truth]: [&KnownValues; 2],
     ) -> Result<Self, String> {
         let now = Situation::off(circuit);
-        let rails = rails(&circuit.file, &|name: &str| known.value(name))?;
+        let rails = rails(&circuit.file, &|name: &str| truth.value(name))?;
         let mut walker = Walker { circuit, known, now, rails };
         for (_, control) in circuit.file.controls.iter() {
             walker.turn(&control.element, &control.at)?;
@@ -83,9 +83,14 @@ impl Walker<'_> {
         for part in parts(step, self.known) {
             let key = Key::step(&step.step, &part);
             for (_, control) in self.circuit.file.controls.iter() {
-                if let Some(value) = key.widening().find_map(|name| control.set.get(name)) {
-                    self.turn(&control.element, value)?;
-                }
+                let set = |name| Some((name, control.set.get(name)?));
+                let Some((name, value)) = key.widening().find_map(set) else { continue };
+                self.turn(&control.element, value)?;
+                let element = &control.element.value;
+                match control.until.get(name) {
+                    Some(_) => self.now.aims.insert(element.clone(), name.to_owned()),
+                    None => self.now.aims.remove(element),
+                };
             }
         }
         Ok(())

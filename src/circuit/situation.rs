@@ -14,6 +14,8 @@ pub(super) struct Situation {
     pub(super) feeds: BTreeMap<String, FeedState>,
     /// The resistance of each control, by its element.
     pub(super) controls: BTreeMap<String, f64>,
+    /// What it was last turned for, where it was for something: by its element the key under `until`.
+    pub(super) aims: BTreeMap<String, String>,
 }
 
 /// A situation put into the circuit: its netlist with the controls as they stand, and its feeds.
@@ -23,11 +25,15 @@ pub(super) struct SetCircuit {
 }
 
 impl Situation {
+    /// Of a circuit that nobody knows.
+    pub(super) const EMPTY: Self =
+        Self { feeds: BTreeMap::new(), controls: BTreeMap::new(), aims: BTreeMap::new() };
+
     /// Nothing is fed.
     pub(super) fn off(circuit: &Circuit) -> Self {
         let sources = circuit.file.sources.iter();
         let feeds = sources.map(|(name, _)| (name.value.clone(), FeedState::Off)).collect();
-        Self { feeds, controls: BTreeMap::new() }
+        Self { feeds, ..Self::default() }
     }
 
     pub(super) fn is_fed(&self) -> bool {
@@ -70,14 +76,14 @@ impl Situation {
         Ok(set)
     }
 
-    /// The circuit as it stands now.
-    pub(super) fn stand(&self, circuit: &Circuit) -> Result<SetCircuit, String> {
+    /// The circuit as it stands now, with a netlist whose parts may have other values than the circuit's.
+    pub(super) fn stand(&self, circuit: &Circuit, netlist: &Netlist) -> Result<SetCircuit, String> {
         let feed = |(name, feeding): (&String, &FeedState)| {
             let source = circuit.file.sources.get(name)?;
             Some(SourceFeed { element: source.element.value.clone(), feeding: feeding.clone() })
         };
         let feeds = self.feeds.iter().filter_map(feed).collect();
-        Ok(SetCircuit { netlist: self.set(&circuit.netlist)?, feeds })
+        Ok(SetCircuit { netlist: self.set(netlist)?, feeds })
     }
 }
 

@@ -71,7 +71,8 @@ impl StandingCircuit {
     ) -> Result<Self, CircuitError> {
         circuit.is_of(procedure)?;
         let known = KnownValues::of(procedure, Some(equipment));
-        let route = Route::of(procedure, &circuit, &known).map_err(CircuitError::Unworkable)?;
+        let route =
+            Route::of(procedure, &circuit, [&known; 2]).map_err(CircuitError::Unworkable)?;
         let (points, engine) = (asked(&circuit), Engine::find()?);
         let Route { start: now, rails, situations, .. } = route;
         let worked = Vec::new();
@@ -173,7 +174,7 @@ impl StandingCircuit {
 
     fn work_out(&mut self, situations: Vec<Situation>) -> Result<(), CircuitError> {
         let case = |situation: &Situation| {
-            let stand = situation.stand(&self.circuit)?;
+            let stand = situation.stand(&self.circuit, &self.circuit.netlist)?;
             stand.case(NAME.to_owned(), &self.spoiled, &self.points)
         };
         let cases: Vec<_> = situations

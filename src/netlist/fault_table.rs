@@ -45,6 +45,12 @@ impl PartKind {
         }
     }
 
+    /// What a part is of which only the letter is known.
+    #[must_use]
+    pub fn of_letter(letter: ElementKind) -> Option<Self> {
+        FAULTS.iter().map(|row| row.kind).find(|kind| kind.letter() == letter)
+    }
+
     /// The word for it in a circuit file.
     #[must_use]
     pub fn word(self) -> &'static str {

@@ -7,6 +7,7 @@
 
 mod circuit;
 mod deck;
+mod draw;
 mod element;
 mod error;
 mod expansion;
@@ -23,6 +24,7 @@ mod tests;
 
 pub use circuit::{Netlist, is_ground};
 pub use deck::{Case, CurvePoint, FeedCurve, FeedState, MARK, SourceFeed, deck};
+pub use draw::OffValue;
 pub use element::{Element, ElementKind};
 pub use error::NetlistError;
 pub use fault::{PartFault, PlacedFault};

@@ -2,7 +2,7 @@
 
 use serde::Deserialize;
 
-use super::{At, Expression, Ordered};
+use super::{At, Expression, Ordered, PartTolerance};
 use crate::netlist::{PartKind, PlacedFault};
 use crate::quantity::Quantity;
 use crate::record::Source;
@@ -32,6 +32,9 @@ pub struct CircuitFile {
     /// What a person's hands set, by name.
     #[serde(default)]
     pub controls: Ordered<CircuitControl>,
+    /// How far a sound set is off, by kind of part (`resistor`, `transistor.bf`), by part (`R41`, `X2.R41`), and `mains`.
+    #[serde(default)]
+    pub tolerances: Ordered<PartTolerance>,
     /// The parts that may be faulty, by their names in the netlist.
     pub parts: Ordered<CircuitPart>,
     /// Two faults at once that are worth trying, as a device that broke down and the resistor that it took along.
@@ -80,6 +83,23 @@ pub struct CircuitControl {
     /// Its resistance from a question on, by the question's key or the beginning of its key.
     #[serde(default)]
     pub set: Ordered<Expression>,
+    /// What a person turns it for, by the key of the question under `set`: then a set that is off its values has it where the aim
+    /// is met.
+    #[serde(default)]
+    pub until: Ordered<ControlAim>,
+    /// The least and the most that it can be turned to; needed beside `until`.
+    pub ends: Option<[Expression; 2]>,
+}
+
+/// What a person turns a control for.
+#[derive(Clone, Debug, Deserialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct ControlAim {
+    /// What is looked at: a formula of points, facts and worked-out values.
+    pub reads: Expression,
+    /// What it has to show: a formula of facts, worked-out values and readings before it.
+    pub shows: Expression,
 }
 
 /// A part of the circuit.
@@ -120,7 +140,9 @@ impl CircuitFile {
             std::iter::once(&rail.voltage).chain(&rail.resistance).chain(&rail.current)
         });
         let controls = self.controls.iter().flat_map(|(_, control)| {
-            std::iter::once(&control.at).chain(control.set.iter().map(|(_, value)| value))
+            let aims = control.until.iter().flat_map(|(_, aim)| [&aim.reads, &aim.shows]);
+            let set = control.set.iter().map(|(_, value)| value);
+            std::iter::once(&control.at).chain(set).chain(aims).chain(control.ends.iter().flatten())
         });
         let read = self.readings.iter().chain(self.given.iter());
         read.map(|(_, formula)| formula).chain(rails).chain(controls)

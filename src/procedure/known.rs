@@ -16,6 +16,16 @@ impl KnownValues {
     /// Takes the facts that the equipment file answers, and works out what follows from them alone.
     #[must_use]
     pub fn of(procedure: &Procedure, equipment: Option<&Equipment>) -> Self {
+        Self::moved(procedure, equipment, &|_| 1.0)
+    }
+
+    /// The same of a set in which facts are not what the equipment file says, but a multiple of it.
+    #[must_use]
+    pub fn moved(
+        procedure: &Procedure,
+        equipment: Option<&Equipment>,
+        times: &dyn Fn(&str) -> f64,
+    ) -> Self {
         let mut known = Self::default();
         let Some(equipment) = equipment else { return known };
         for (name, ask) in procedure.asks.iter() {
@@ -25,6 +35,10 @@ impl KnownValues {
                 .or(parts)
                 .and_then(|text| ask.take(&text, &|name: &str| known.value(name)).ok());
             if let Some(value) = given.as_ref().and_then(Given::value) {
+                let times = times(name);
+                let moved = Quantity::from_f64(times * value.to_f64(), value.dimension);
+                // Nothing is rounded that does not move.
+                let value = moved.filter(|_| times.total_cmp(&1.0).is_ne()).unwrap_or(value);
                 known.values.insert(name.value.clone(), value);
             }
             if let Some(Given::Parts(parts)) = given {

@@ -29,6 +29,7 @@ mod known;
 mod model;
 mod model_file;
 mod ordered;
+mod part_tolerance;
 mod people;
 mod point;
 mod proof_lasts;
@@ -39,6 +40,7 @@ mod schema;
 mod stale;
 pub mod step;
 mod tolerance;
+mod toleranced;
 mod verify;
 mod yaml;
 
@@ -52,7 +54,7 @@ pub use bench_file::{
 };
 pub use ceiling::CeilingText;
 use ceiling::{above_zero, may_be_set};
-pub use circuit_file::{CircuitFile, CircuitRail};
+pub use circuit_file::{CircuitFile, CircuitRail, ControlAim};
 pub use discharge::{NONE, SafeWait, no_resistor, without_bleeder};
 pub use equipment::Equipment;
 pub use expression::{Expression, ValueLookup};
@@ -64,6 +66,7 @@ pub use known::KnownValues;
 pub use model::{ChargePoint, DecisionRule, Hint, Procedure, Stage};
 pub use model_file::{ModelControl, ModelFault, ModelFile, ModelLoad};
 pub use ordered::Ordered;
+pub use part_tolerance::{MAINS, PartTolerance, SpreadShape};
 pub use people::{
     KNOWN_ROLES, People, Permission, Person, identity, is_alike, person_name, written_name,
 };
@@ -77,6 +80,7 @@ pub(crate) use schema::is_published;
 pub use stale::StepPosition;
 pub use step::Step;
 pub use tolerance::split_tolerance;
+pub use toleranced::TolerancedPart;
 pub use verify::Verify;
 pub use yaml::BYTES_MAX;
 #[cfg(test)]

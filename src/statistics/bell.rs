@@ -29,3 +29,11 @@ pub(super) fn student_within(probability: f64, freedom: f64) -> Option<f64> {
     let student = StudentsT::new(0.0, 1.0, freedom).ok()?;
     Some(student.inverse_cdf(0.5 + probability / 2.0))
 }
+
+/// The value that this share of a normal distribution does not pass of which nothing lies beyond `reach` on either side, in
+/// standard deviations.
+#[must_use]
+pub fn cut_bell(share: f64, reach: f64) -> f64 {
+    let beyond = below(-reach);
+    quantile(beyond + share * (1.0 - 2.0 * beyond)).clamp(-reach, reach)
+}

@@ -10,16 +10,21 @@ mod chart;
 mod drift;
 mod integral;
 mod normality;
+mod rank;
 mod sample;
+mod share;
 mod tolerance;
 mod unlike;
 
 #[cfg(test)]
 mod tests;
 
+pub use bell::cut_bell;
 pub use chart::Chart;
 pub use drift::Drift;
 pub use normality::Normality;
+pub use rank::{quantile, rank_correlation};
 pub use sample::Sample;
+pub use share::Share;
 pub use tolerance::{one_sided_factor, two_sided_factor};
 pub use unlike::{Unlike, unlike};

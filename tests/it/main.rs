@@ -48,6 +48,7 @@ mod soak;
 mod standing;
 mod standing_circuit;
 mod support;
+mod tolerances;
 mod toothless;
 mod type_names;
 mod unfit_bench;

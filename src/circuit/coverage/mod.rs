@@ -17,7 +17,7 @@ pub use outcome::{FaultCoverage, FaultOutcome, Worst};
 pub use spoiled::Spoiled;
 use spoiled::name_of;
 use stress::{Gauge, gauges};
-use walk::Walk;
+use walk::FaultWalk;
 
 use crate::circuit::engine::Engine;
 use crate::circuit::error::CircuitError;
@@ -25,6 +25,7 @@ use crate::circuit::model::Circuit;
 use crate::circuit::model::asked;
 use crate::circuit::route::Route;
 use crate::circuit::situation::{SetCircuit, Situation};
+use crate::circuit::walk::Walk;
 use crate::netlist::{Case, CircuitPoint, PartFault, PlacedFault, faults_of};
 use crate::procedure::{Equipment, KnownValues, Procedure};
 
@@ -56,7 +57,7 @@ pub fn cover(
 ) -> Result<FaultCoverage, CircuitError> {
     circuit.is_of(procedure)?;
     let known = KnownValues::of(procedure, Some(equipment));
-    let route = Route::of(procedure, circuit, &known).map_err(CircuitError::Unworkable)?;
+    let route = Route::of(procedure, circuit, [&known; 2]).map_err(CircuitError::Unworkable)?;
     if route.situations.is_empty() {
         return Err(CircuitError::NeverFed);
     }
@@ -69,7 +70,8 @@ pub fn cover(
         let before = worked.fetch_add(more, Ordering::Relaxed);
         done(before + more, cases.len());
     })?;
-    let walk = Walk { procedure, circuit, known: &known, route: &route, gauges: &gauges };
+    let walk = Walk { procedure, circuit, known: &known, truth: &known, route: &route };
+    let walk = FaultWalk { walk, gauges: &gauges };
     let states: Vec<_> = cases.iter().zip(&results).collect();
     let states: Vec<_> = states.chunks(route.situations.len()).collect();
     let mut outcomes = all.iter().zip(&states).map(|(spoiled, states)| walk.take(spoiled, states));
@@ -100,7 +102,7 @@ fn cases(
     faults: &[Spoiled],
 ) -> Result<Vec<Case>, CircuitError> {
     let points = points(circuit, gauges);
-    let stands = situations.iter().map(|situation| situation.stand(circuit));
+    let stands = situations.iter().map(|situation| situation.stand(circuit, &circuit.netlist));
     let stands: Vec<SetCircuit> =
         stands.collect::<Result<_, _>>().map_err(CircuitError::Unworkable)?;
     let mut cases = Vec::new();

@@ -2,9 +2,10 @@
 #![expect(clippy::unwrap_used, clippy::indexing_slicing, reason = "a test fails loudly")]
 
 use super::outcome::OutsideStep;
-use super::walk::Walk;
+use super::walk::FaultWalk;
 use super::*;
 use crate::circuit::answer::values;
+use crate::circuit::walk::Walk;
 use crate::netlist::FeedState;
 use crate::procedure::check::read_netlist;
 use crate::procedure::{bundled, read_circuit, read_equipment, read_procedure};
@@ -36,7 +37,7 @@ impl RehearsedFiles {
     }
 
     fn route(&self) -> Route {
-        Route::of(&self.procedure, &self.circuit, &self.known()).unwrap()
+        Route::of(&self.procedure, &self.circuit, [&self.known(); 2]).unwrap()
     }
 
     /// Where a step stands on the way.
@@ -55,9 +56,10 @@ impl RehearsedFiles {
             procedure: &self.procedure,
             circuit: &self.circuit,
             known: &known,
+            truth: &known,
             route: &route,
-            gauges: &gauges,
         };
+        let walk = FaultWalk { walk, gauges: &gauges };
         let spoiled = [spoiled];
         let cases = cases(&self.circuit, &route.situations, &gauges, &spoiled).unwrap();
         let results: Vec<_> =

@@ -1,5 +1,6 @@
-//! `rehearse`: every single fault of a circuit taken through a procedure, before the procedure is relied on.
+//! `rehearse`: every single fault of a circuit, or sound sets within their tolerances, taken through a procedure before it is relied on.
 
+mod spread_told;
 mod told;
 
 use std::path::PathBuf;
@@ -9,13 +10,14 @@ use clap::ValueEnum;
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 
 use self::told::Heading;
-use crate::circuit::Circuit;
 use crate::circuit::coverage::{self, FaultCoverage, Spoiled};
+use crate::circuit::spread::{SoundSpread, SpreadOrder, spread};
+use crate::circuit::{Circuit, CircuitError};
 use crate::cli::exit::Exit;
 use crate::diagnostic::clean_json;
 use crate::netlist::PlacedFault;
 use crate::procedure::{At, Equipment, Procedure, bundled};
-use crate::report;
+use crate::report::{self, Document};
 use crate::shell::documents::{self, SoundCircuit};
 use crate::shell::fault::Fault;
 use crate::shell::{file, terminal};
@@ -25,7 +27,8 @@ use crate::sitting::rehearsal::RehearsalOptions;
 /// Take every single fault of the equipment's circuit through a procedure: where it stops, and what the parts bear until then
 ///
 /// A rehearsal on a model of the circuit, worked out by ngspice (Debian package `ngspice`): no reading of real equipment. It tells
-/// which faults no step stops and which of them reach the direct mains.
+/// which faults no step stops and which of them reach the direct mains. With `--tolerance` it takes sound sets instead, their parts
+/// off within tolerance: how many are stopped for nothing, and which windows are too tight or too wide.
 #[derive(Debug, clap::Args)]
 pub(in crate::cli) struct Arguments {
     /// A procedure file, or the name of a bundled procedure
@@ -37,7 +40,7 @@ pub(in crate::cli) struct Arguments {
     #[arg(long, value_name = "FILE")]
     equipment: Option<PathBuf>,
     /// Every fault that the parts have by their kinds, each for itself
-    #[arg(long, required_unless_present_any = ["fault", "pairs"], conflicts_with = "fault")]
+    #[arg(long, required_unless_present_any = ["fault", "pairs", "tolerance"], conflicts_with = "fault")]
     every_fault: bool,
     /// This fault alone, as Q7:ce-short; may be given more than once
     #[arg(long, value_name = "PART:FAULT")]
@@ -45,6 +48,12 @@ pub(in crate::cli) struct Arguments {
     /// Two faults at once, as the circuit file names them under `pairs`
     #[arg(long)]
     pairs: bool,
+    /// So many sound sets, 40 to 10000, their parts and the mains off as the circuit file says under `tolerances`
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(40..=10_000), conflicts_with_all = ["fault", "every_fault", "pairs"])]
+    tolerance: Option<u32>,
+    /// What these sets are drawn from: the same number draws the same sets
+    #[arg(long, value_name = "NUMBER", default_value_t = 1, requires = "tolerance", conflicts_with_all = ["fault", "every_fault", "pairs"])]
+    seed: u64,
     /// What to make
     #[arg(long, value_enum, default_value_t)]
     format: CoverageFormat,
@@ -80,28 +89,60 @@ pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
             .help("give --equipment FILE with your own procedure"));
     };
     let circuit = circuit(arguments, bundled.as_deref())?;
-    let coverage = covered((&procedure, &equipment), &circuit, faults(arguments, &circuit)?)?;
     let heading = Heading {
         title,
-        procedure: procedure.procedure.value,
+        procedure: procedure.procedure.value.clone(),
         equipment: equipment_name,
-        circuit: circuit.file.circuit.value,
+        circuit: circuit.file.circuit.value.clone(),
     };
-    let document = || told::document(&heading, &coverage);
-    let text = match arguments.format {
-        CoverageFormat::Text => report::plain(&document(), terminal::out_style()),
-        CoverageFormat::Html => report::html(&document()),
-        CoverageFormat::Json => {
-            clean_json(&format!("{:#}\n", told::json(&heading.title, &coverage)?))
+    let (made, exit) = match arguments.tolerance {
+        Some(draws) => {
+            let (procedure, equipment, circuit) = (&procedure, &equipment, &circuit);
+            let seed = arguments.seed;
+            let spread =
+                spread_under_bar(SpreadOrder { procedure, equipment, circuit, draws, seed })?;
+            let json = spread_told::json(&heading.title, &spread)?;
+            (
+                Made { document: spread_told::document(&heading, &spread), json },
+                spread_exit(&spread),
+            )
+        }
+        None => {
+            let faults = faults(arguments, &circuit)?;
+            let coverage = covered((&procedure, &equipment), &circuit, faults)?;
+            let json = told::json(&heading.title, &coverage)?;
+            (Made { document: told::document(&heading, &coverage), json }, coverage_exit(&coverage))
         }
     };
+    let text = match arguments.format {
+        CoverageFormat::Text => report::plain(&made.document, terminal::out_style()),
+        CoverageFormat::Html => report::html(&made.document),
+        CoverageFormat::Json => clean_json(&format!("{:#}\n", made.json)),
+    };
     file::put(arguments.out.as_deref(), text.as_bytes(), false)?;
+    Ok(exit)
+}
+
+/// A rehearsal as it can be told.
+struct Made {
+    document: Document,
+    json: serde_json::Value,
+}
+
+fn coverage_exit(coverage: &FaultCoverage) -> Exit {
     let is_unknown = coverage.faults.iter().any(|fault| fault.unknown.is_some());
-    Ok(match coverage.destructive().next() {
+    match coverage.destructive().next() {
         Some(_) => Exit::Findings,
         None if is_unknown => Exit::Failed,
         None => Exit::Finished,
-    })
+    }
+}
+
+fn spread_exit(spread: &SoundSpread) -> Exit {
+    if spread.too_tight().next().is_some() {
+        return Exit::Findings;
+    }
+    if spread.lost.is_empty() { Exit::Finished } else { Exit::Failed }
 }
 
 /// What is tried: each single fault for itself, then the pairs.
@@ -145,16 +186,38 @@ fn covered(
     circuit: &Circuit,
     faults: Vec<Spoiled>,
 ) -> Result<FaultCoverage, Fault> {
-    let bar = ProgressBar::with_draw_target(None, ProgressDrawTarget::stderr());
-    let style = ProgressStyle::with_template("  {bar:30} {pos} of {len} operating points");
-    if let Ok(style) = style {
-        bar.set_style(style.progress_chars(terminal::bar_marks(terminal::err_style())));
-    }
-    bar.enable_steady_tick(Duration::from_millis(200));
+    let bar = bar("operating points");
     let coverage = coverage::cover(files, circuit, faults, &|done, all| {
         bar.set_length(all as u64);
         bar.set_position(done as u64);
     });
     bar.finish_and_clear();
     coverage.map_err(Fault::failed)
+}
+
+/// Works sound sets out under a bar.
+fn spread_under_bar(order: SpreadOrder<'_>) -> Result<SoundSpread, Fault> {
+    let bar = bar("sound sets");
+    let spread = spread(order, &|done, all| {
+        bar.set_length(all.into());
+        bar.set_position(done.into());
+    });
+    bar.finish_and_clear();
+    spread.map_err(|error| match error {
+        CircuitError::NoTolerance => Fault::usage(error).help(
+            "declare some: `tolerances: {resistor: {within: 5 %}, mains: {within: 10 %, moves: [mains]}}`",
+        ),
+        error => Fault::failed(error),
+    })
+}
+
+/// A bar that says how many of all are done.
+fn bar(what: &str) -> ProgressBar {
+    let bar = ProgressBar::with_draw_target(None, ProgressDrawTarget::stderr());
+    let style = ProgressStyle::with_template(&format!("  {{bar:30}} {{pos}} of {{len}} {what}"));
+    if let Ok(style) = style {
+        bar.set_style(style.progress_chars(terminal::bar_marks(terminal::err_style())));
+    }
+    bar.enable_steady_tick(Duration::from_millis(200));
+    bar
 }

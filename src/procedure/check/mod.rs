@@ -6,6 +6,7 @@
 //! value out stays silent.
 
 mod act_in_a_reading;
+mod aimless_control;
 mod blind_safety_test;
 mod by_hand_with_item;
 mod careless_accuracy;
@@ -145,6 +146,7 @@ mod unfit_point;
 mod unfit_range;
 mod unfit_rating;
 mod unfit_safety_limit;
+mod unfit_tolerance;
 mod unguardable_point;
 mod unjudged_proof;
 mod unjudged_reading;
@@ -373,4 +375,6 @@ pub const CHECKS: &[&Check] = &[
     &reading_without_circuit::CHECK,
     &part_without_rating::CHECK,
     &netlist_out_of_folder::CHECK,
+    &unfit_tolerance::CHECK,
+    &aimless_control::CHECK,
 ];

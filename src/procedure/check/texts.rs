@@ -170,6 +170,12 @@ pub(super) fn of_circuit<'a>(file: &'a CircuitFile, see: &mut dyn FnMut(&'a At<S
         see(name);
         see(&control.element);
         control.set.iter().for_each(|(key, _)| see(key));
+        control.until.iter().for_each(|(key, _)| see(key));
+    }
+    for (name, tolerance) in file.tolerances.iter() {
+        see(name);
+        see(&tolerance.within);
+        tolerance.moves.iter().for_each(&mut *see);
     }
     for (name, part) in file.parts.iter() {
         see(name);

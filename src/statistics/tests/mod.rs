@@ -6,6 +6,7 @@ mod lines;
 mod normal;
 mod published;
 mod samples;
+mod shares;
 mod tolerances;
 
 /// Holds a number to a published one with this many units of it as the most that it may differ.

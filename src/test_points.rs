@@ -85,8 +85,8 @@ pub mod report {
     //! Of the reports.
     pub use crate::report::photo::Photo;
     pub use crate::report::{
-        Document, Issuer, ReportSubject, Seal, csv, html, json_lines, judged, pdf, plain, report,
-        whole,
+        Audience, Document, Issuer, ReportSubject, Seal, csv, html, json_lines, judged, pdf, plain,
+        report, whole,
     };
 }
 

@@ -131,6 +131,17 @@ impl Cell {
     }
 }
 
+impl Row {
+    /// Leaves out what is in small print.
+    pub fn drop_small_print(&mut self) {
+        let cells = match self {
+            Self::Cells(cells) => cells.as_mut_slice(),
+            Self::Wide(_, across) => std::slice::from_mut(across),
+        };
+        cells.iter_mut().for_each(|cell| cell.lines.retain(|(tone, _)| *tone != Tone::Faint));
+    }
+}
+
 impl Table {
     /// A table without rows.
     #[must_use]

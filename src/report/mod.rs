@@ -34,7 +34,7 @@ mod text;
 mod verification;
 
 pub use code::code;
-pub use content::{lacks, marks, report};
+pub use content::{Audience, lacks, marks, report};
 pub use decided::{plus_minus, unloaded};
 pub use document::Document;
 pub use drawing::{Drawing, Ink, Mark};

@@ -9,7 +9,9 @@ use wattstep::test_points::quantity::{Quantity, Unit};
 use wattstep::test_points::record::{
     Amendment, CourseItem, Fact, Happening, Mode, Origin, SampleSpan, Standing, StopReason, Trace,
 };
-use wattstep::test_points::report::{Photo, csv, html, json_lines, judged, pdf, plain, whole};
+use wattstep::test_points::report::{
+    Audience, Photo, csv, html, json_lines, judged, pdf, plain, whole,
+};
 use wattstep::test_points::window::Bounds;
 
 use crate::support::PROCEDURES;
@@ -591,4 +593,82 @@ fn the_page_lists_the_columns_as_they_are() {
     let listed: Vec<_> = listed.split('`').skip(1).step_by(2).collect();
     let table = csv(&Reported::lantern().subject());
     assert_eq!(listed, table.lines().next().unwrap().split(',').collect::<Vec<_>>());
+}
+
+/// The text of what a customer is handed.
+fn for_customer(reported: &Reported) -> String {
+    unwrapped(&plain(&reported.document_for(Audience::Customer), style()))
+}
+
+#[test]
+fn a_customer_gets_what_came_in_what_was_done_and_every_safety_test() {
+    let reported = Reported::amplifier();
+    let page = for_customer(&reported);
+    for words in [
+        "QS-0417",
+        "As found: owner's story",
+        "Replaced: both output pairs",
+        "DC at the output: left as found: 7.00 mV ± 0.32 mV as left: 6.00 mV ± 0.31 mV limits: -50 mV to 50 mV",
+        "Protective-conductor current, the larger of both ways round of the plug",
+        "speaker-terminals: Touch current of this part",
+        "its DC trip level is not tested",
+        "Follow your local codes",
+        &reported.seal.head,
+    ] {
+        assert!(page.contains(words), "no {words:?} in {page}");
+    }
+    let told = page.split("Besides the safety tests below, ").nth(1).unwrap();
+    let more: usize = told.split(' ').next().unwrap().parse().unwrap();
+    assert!(more > 100, "{more}");
+    assert!(!page.contains("basis:"), "limits are told without where they come from");
+}
+
+#[test]
+fn nothing_that_is_wrong_is_kept_from_a_customer() {
+    let bench = Bench::new();
+    bench.write_answers("hot.yaml", &[("power-seen: 31 W", "power-seen: 90 W")]);
+    bench.run("hot.yaml").any_out().exit(3);
+    let mut reported = Reported::read(&bench.record().path);
+    let page = for_customer(&reported);
+    assert!(page.contains("NOT A FINAL REPORT"), "{page}");
+    let outside = page.split("Not inside its limits").nth(1).unwrap();
+    assert!(outside.contains("Power on the power meter"), "{outside}");
+    assert!(outside.contains("90 W"), "{outside}");
+    assert!(page.contains("Steps of the procedure that have no result"), "{page}");
+    reported.seal.wrong = Some("line 7 was changed".to_owned());
+    reported.seal.caveats = vec!["its end was first seen late".to_owned()];
+    let page = for_customer(&reported);
+    for words in ["DOES NOT VERIFY: line 7", "its end was first seen late"] {
+        assert!(page.contains(words), "{page}");
+    }
+}
+
+#[test]
+fn a_technician_gets_the_stop_and_what_was_read_again() {
+    let bench = Bench::new();
+    bench.write_answers("hot.yaml", &[("power-seen: 31 W", "power-seen: 90 W")]);
+    bench.run("hot.yaml").any_out().exit(3);
+    let reported = Reported::read(&bench.record().path);
+    let page = unwrapped(&plain(&reported.document_for(Audience::Technician), style()));
+    assert!(page.contains("STOPPED. A reading is outside its window; at power-seen"), "{page}");
+    let again = page.split("Read again, or outside").nth(1).unwrap();
+    assert!(again.contains("90 W"), "{again}");
+    assert!(!again.contains("Lead end to end"), "what was inside at once is no repeat: {again}");
+}
+
+#[test]
+fn two_pages_are_enough_for_a_customer_and_data_is_never_cut() {
+    let bench = Bench::new();
+    amplifier_run(&bench);
+    let path = bench.record().path;
+    let name = path.to_str().unwrap();
+    let page = ["report", name, "--for", "customer", "--format", "pdf", "--out", "short.pdf"];
+    bench.wattstep(&page).any_err().exit(0);
+    let bytes = fs::read(bench.path("short.pdf")).unwrap();
+    let text = String::from_utf8_lossy(&bytes);
+    let pages = text.split("/Count ").nth(1).unwrap();
+    let pages: usize = pages.split(|c: char| !c.is_ascii_digit()).next().unwrap().parse().unwrap();
+    assert!(pages <= 2, "{pages} pages");
+    let data = ["report", name, "--for", "customer", "--format", "csv"];
+    bench.wattstep(&data).err("tables and JSON have all of it").exit(2);
 }

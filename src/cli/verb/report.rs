@@ -27,6 +27,9 @@ pub(in crate::cli) struct Arguments {
     record: PathBuf,
     #[command(flatten)]
     records: Records,
+    /// Who reads it: `customer` gets two pages, `technician` the stops and repeats
+    #[arg(long = "for", value_enum, value_name = "WHOM", default_value_t)]
+    reader: ReportReader,
     /// What to make
     #[arg(long, value_enum, default_value_t)]
     format: ReportFormat,
@@ -61,7 +64,35 @@ enum ReportFormat {
     Json,
 }
 
+/// Who reads the report.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, ValueEnum)]
+enum ReportReader {
+    /// Everything that the record tells
+    #[default]
+    Shop,
+    /// What came in, what was done and measured, what was not tested: to hand over with the set
+    Customer,
+    /// Where it stopped, and what was read again
+    Technician,
+}
+
+impl From<ReportReader> for report::Audience {
+    fn from(reader: ReportReader) -> Self {
+        match reader {
+            ReportReader::Shop => Self::Shop,
+            ReportReader::Customer => Self::Customer,
+            ReportReader::Technician => Self::Technician,
+        }
+    }
+}
+
 pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
+    if arguments.format.is_data() && arguments.reader != ReportReader::Shop {
+        return Err(Fault::usage(
+            "`--for` chooses what a page says: tables and JSON have all of it",
+        )
+        .help("take `--format text`, `html` or `pdf` with it"));
+    }
     let path = arguments.records.found(&arguments.record)?;
     let entries = read(&path)?;
     let run =
@@ -80,7 +111,7 @@ pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
         photos: &photos,
         issuer: &issuer,
     };
-    let bytes = made(&subject, arguments.format)?;
+    let bytes = made(&subject, arguments)?;
     file::put(arguments.out.as_deref(), &bytes, arguments.format.is_binary())?;
     if let Some(wrong) = &seal.wrong {
         return Err(Fault::damaged(wrong).help("the report says so on every page"));
@@ -103,6 +134,14 @@ pub(super) fn seal(found: verify::Found) -> Seal {
 }
 
 impl ReportFormat {
+    /// Whether it is made for other programs to read.
+    fn is_data(self) -> bool {
+        match self {
+            Self::Text | Self::Html | Self::Pdf => false,
+            Self::Xlsx | Self::Csv | Self::Jsonl | Self::Json => true,
+        }
+    }
+
     fn is_binary(self) -> bool {
         matches!(self, Self::Pdf | Self::Xlsx)
     }
@@ -116,9 +155,9 @@ fn read(path: &Path) -> Result<Vec<Entry>, Fault> {
     Ok(contents.entries)
 }
 
-fn made(subject: &ReportSubject<'_>, format: ReportFormat) -> Result<Vec<u8>, Fault> {
-    let document = || report::report(subject);
-    Ok(match format {
+fn made(subject: &ReportSubject<'_>, arguments: &Arguments) -> Result<Vec<u8>, Fault> {
+    let document = || report::report(subject, arguments.reader.into());
+    Ok(match arguments.format {
         ReportFormat::Text => report::plain(&document(), terminal::out_style()).into_bytes(),
         ReportFormat::Html => report::html(&document()).into_bytes(),
         ReportFormat::Pdf => report::pdf(&document()).map_err(Fault::failed)?,

@@ -9,12 +9,28 @@ use crate::report::{ReportSubject, Tone};
 
 /// The work: what was written down about parts and repairs; and all that went another way than the procedure has it.
 pub(super) fn work(subject: &ReportSubject<'_>) -> Vec<Block> {
-    let repaired = rows(subject, |fact| told(fact) == ToldUnder::Work);
     let off = rows(subject, |fact| told(fact) == ToldUnder::Deviation);
-    let mut blocks = vec![Block::Heading("Found, repaired and replaced".to_owned())];
-    blocks.push(listed(repaired, "Nothing was written down about repairs or parts."));
+    let mut blocks = work_done(subject);
     blocks.push(Block::Heading("Stops, concessions and deviations from the procedure".to_owned()));
     blocks.push(listed(off, "None recorded."));
+    blocks
+}
+
+/// What was written down about what came in, parts and repairs.
+pub(super) fn work_done(subject: &ReportSubject<'_>) -> Vec<Block> {
+    let done = rows(subject, |fact| told(fact) == ToldUnder::Work);
+    let none = "Nothing was written down about repairs or parts.";
+    vec![Block::Heading("Found, repaired and replaced".to_owned()), listed(done, none)]
+}
+
+/// The same without who wrote it down: the report names who did the work.
+pub(super) fn work_in_short(subject: &ReportSubject<'_>) -> Vec<Block> {
+    let mut blocks = work_done(subject);
+    for block in &mut blocks {
+        if let Block::Table(table) = block {
+            table.rows.iter_mut().for_each(Row::drop_small_print);
+        }
+    }
     blocks
 }
 

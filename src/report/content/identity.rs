@@ -21,6 +21,16 @@ pub(super) fn blocks(subject: &ReportSubject<'_>) -> Vec<Block> {
     ]
 }
 
+/// The same for who is handed the set, in one list.
+pub(super) fn handed_over(subject: &ReportSubject<'_>) -> Vec<Block> {
+    let (issue, item, method) = (issue(subject), item(subject), method(subject));
+    let all = issue.into_iter().chain(item).chain(method.into_iter().take(1));
+    // The report is named below every page; a file's hash is for who checks it.
+    let is_told = |(name, _): &(String, String)| name != "report" && name != "equipment file";
+    let fields = all.filter(is_told).collect();
+    vec![Block::Heading("What, when and by whom".to_owned()), Block::Fields(fields)]
+}
+
 fn field(name: &str, text: impl Into<String>) -> (String, String) {
     (name.to_owned(), text.into())
 }

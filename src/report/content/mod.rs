@@ -1,12 +1,14 @@
 //! What a report says, section by section. How it is laid out is decided elsewhere.
 
 mod comparison;
+mod customer;
 mod events;
 mod identity;
 mod parts;
 mod stages;
 mod standing;
 mod summary;
+mod technician;
 mod unsigned;
 mod verdict;
 mod verified;
@@ -23,9 +25,39 @@ pub(super) const CAUTIONS: [&str; 3] = [
     "Have someone in reach who knows how to cut the power.",
 ];
 
+/// Whom a report is made for.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Audience {
+    /// The workshop and its auditor: everything.
+    #[default]
+    Shop,
+    /// The customer: two pages to hand over.
+    Customer,
+    /// The technician: where it stopped, and what was read again.
+    Technician,
+}
+
 /// Makes the report of a run.
 #[must_use]
-pub fn report(subject: &ReportSubject<'_>) -> Document {
+pub fn report(subject: &ReportSubject<'_>, audience: Audience) -> Document {
+    let mut blocks = match audience {
+        Audience::Shop => whole(subject),
+        Audience::Customer => customer::blocks(subject),
+        Audience::Technician => technician::blocks(subject),
+    };
+    blocks.extend(proof(subject, audience));
+    Document {
+        title: standing::title(subject),
+        id: subject.id(),
+        marks: marks(subject),
+        program: format!("wattstep {}", subject.run.opening.program),
+        moment: Some(subject.run.items.last().map_or(subject.run.opened_at, |item| item.at)),
+        blocks,
+    }
+}
+
+/// Everything that the record tells.
+fn whole(subject: &ReportSubject<'_>) -> Vec<Block> {
     let mut blocks = summary::blocks(subject);
     blocks.extend(identity::blocks(subject));
     blocks.extend(events::signatures(subject));
@@ -38,19 +70,11 @@ pub fn report(subject: &ReportSubject<'_>) -> Document {
     blocks.extend(stages::blocks(subject));
     blocks.extend(identity::facts(subject));
     blocks.extend(events::files(subject));
-    blocks.extend(proof(subject));
-    Document {
-        title: standing::title(subject),
-        id: subject.id(),
-        marks: marks(subject),
-        program: format!("wattstep {}", subject.run.opening.program),
-        moment: Some(subject.run.items.last().map_or(subject.run.opened_at, |item| item.at)),
-        blocks,
-    }
+    blocks
 }
 
 /// How to tell that the record behind the report is the one it was made from.
-fn proof(subject: &ReportSubject<'_>) -> Vec<Block> {
+fn proof(subject: &ReportSubject<'_>, audience: Audience) -> Vec<Block> {
     let (seal, opening) = (subject.seal, &subject.run.opening);
     let checked = match &seal.wrong {
         Some(wrong) => format!("DOES NOT VERIFY: {wrong}"),
@@ -59,11 +83,13 @@ fn proof(subject: &ReportSubject<'_>) -> Vec<Block> {
     };
     let mut fields = vec![
         ("record".to_owned(), format!("{}.jsonl", opening.run)),
-        ("lines".to_owned(), seal.lines.to_string()),
         ("last hash".to_owned(), seal.head.clone()),
         ("checked".to_owned(), checked),
-        ("program".to_owned(), format!("wattstep {}", opening.program)),
     ];
+    if audience != Audience::Customer {
+        fields.insert(1, ("lines".to_owned(), seal.lines.to_string()));
+        fields.push(("program".to_owned(), format!("wattstep {}", opening.program)));
+    }
     fields.extend(seal.caveats.iter().map(|words| ("register".to_owned(), words.clone())));
     fields.extend(subject.run.time_remarks().map(|words| ("time".to_owned(), words)));
     if seal.torn && seal.wrong.is_none() {

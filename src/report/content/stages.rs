@@ -10,7 +10,7 @@ use crate::report::sentence::sentence;
 use crate::report::{Judged, ReportSubject, Tone};
 use crate::window::{Bounds, Verdict};
 
-const COLUMNS: [(&str, f64); 5] =
+pub(super) const COLUMNS: [(&str, f64); 5] =
     [("time", 0.09), ("what", 0.33), ("reading", 0.18), ("window", 0.24), ("verdict", 0.16)];
 
 /// The stage at hand.
@@ -109,6 +109,12 @@ fn row(item: &CourseItem, subject: &ReportSubject<'_>) -> Option<Row> {
         // They have a section of their own.
         Happening::Sampled { .. } | Happening::Signed(_) => None,
     }
+}
+
+/// The row of a reading, with its time.
+pub(super) fn timed(subject: &ReportSubject<'_>, judged: &Judged<'_>) -> Vec<Cell> {
+    let time = Cell::toned(Tone::Faint, judged.at.format("%H:%M:%S").to_string());
+    reading(time, judged, subject.run.is_amended(judged.line))
 }
 
 fn reading(time: Cell, judged: &Judged<'_>, is_amended: bool) -> Vec<Cell> {

@@ -12,34 +12,11 @@ use crate::window::Verdict;
 pub(super) fn blocks(subject: &ReportSubject<'_>) -> Vec<Block> {
     let run = subject.run;
     let mut blocks = vec![verdict::block(run)];
-    let lacks = lacks(subject);
-    let mut why: Vec<String> = run.opening.mode.mark().map(str::to_owned).into_iter().collect();
-    why.extend(
-        subject.seal.wrong.iter().map(|wrong| format!("the record does not verify: {wrong}")),
-    );
-    why.extend(lacks);
-    if !why.is_empty() {
-        blocks.push(Block::Notice { word: "NOT A FINAL REPORT".to_owned(), lines: why });
-    }
+    blocks.extend(not_final(subject));
     blocks.push(Block::Heading("Outcome".to_owned()));
     blocks.push(Block::Text(Tone::Plain, counted(&judged(run))));
-    blocks.extend(disagreed(run));
-    blocks.extend(amended(run.amendments.len()));
-    blocks.extend(run.time_remarks().map(|words| {
-        Block::Text(Tone::Caution, format!("{words}. Its times can't all be right."))
-    }));
-    if run.closing.is_some_and(|closing| !closing.safe) {
-        blocks.push(Block::Text(Tone::Bad, "NOT CONFIRMED SAFE when it ended.".to_owned()));
-    }
-    blocks.extend(unsigned::blocks(subject));
+    blocks.extend(reservations(subject));
     blocks.extend(parts::blocks(run));
-    blocks.extend(
-        subject
-            .seal
-            .caveats
-            .iter()
-            .map(|words| Block::Text(Tone::Caution, format!("The register of records: {words}."))),
-    );
     blocks.push(Block::Text(
         Tone::Plain,
         format!("Energy in the equipment: {}.", run.energy.words()),
@@ -50,6 +27,38 @@ pub(super) fn blocks(subject: &ReportSubject<'_>) -> Vec<Block> {
     let lines = CAUTIONS.map(str::to_owned).to_vec();
     blocks.push(Block::Notice { word: "CAUTION".to_owned(), lines });
     blocks.extend(untested(subject));
+    blocks
+}
+
+/// What keeps the report from being final, where anything does.
+pub(super) fn not_final(subject: &ReportSubject<'_>) -> Option<Block> {
+    let mode = subject.run.opening.mode;
+    let mut why: Vec<String> = mode.mark().map(str::to_owned).into_iter().collect();
+    why.extend(
+        subject.seal.wrong.iter().map(|wrong| format!("the record does not verify: {wrong}")),
+    );
+    why.extend(lacks(subject));
+    let word = "NOT A FINAL REPORT".to_owned();
+    (!why.is_empty()).then_some(Block::Notice { word, lines: why })
+}
+
+/// What takes from the worth of the results: it stands in every report.
+pub(super) fn reservations(subject: &ReportSubject<'_>) -> Vec<Block> {
+    let run = subject.run;
+    let mut blocks: Vec<Block> = disagreed(run).into_iter().collect();
+    blocks.extend(amended(run.amendments.len()));
+    blocks.extend(run.time_remarks().map(|words| {
+        Block::Text(Tone::Caution, format!("{words}. Its times can't all be right."))
+    }));
+    if run.closing.is_some_and(|closing| !closing.safe) {
+        blocks.push(Block::Text(Tone::Bad, "NOT CONFIRMED SAFE when it ended.".to_owned()));
+    }
+    blocks.extend(unsigned::blocks(subject));
+    let caveats = subject.seal.caveats.iter();
+    blocks.extend(
+        caveats
+            .map(|words| Block::Text(Tone::Caution, format!("The register of records: {words}."))),
+    );
     blocks
 }
 
@@ -123,7 +132,7 @@ fn counted(readings: &[Judged<'_>]) -> String {
 }
 
 /// The steps of the procedure whose result does not stand.
-fn untested(subject: &ReportSubject<'_>) -> Vec<Block> {
+pub(super) fn untested(subject: &ReportSubject<'_>) -> Vec<Block> {
     let is_untested = |step: &Step| {
         let is_test = step.has_result() || step.hold.is_some() || step.witness.is_some();
         is_test && subject.run.step(&step.step).is_none()

@@ -8,7 +8,9 @@ use wattstep::test_points::procedure::{
     BenchFile, Equipment, Procedure, read_bench, read_equipment, read_procedure,
 };
 use wattstep::test_points::record::{Entry, Run};
-use wattstep::test_points::report::{Document, Issuer, Photo, ReportSubject, Seal, report};
+use wattstep::test_points::report::{
+    Audience, Document, Issuer, Photo, ReportSubject, Seal, report,
+};
 
 use super::bench::Bench;
 
@@ -66,7 +68,11 @@ impl Reported {
     }
 
     pub(crate) fn document(&self) -> Document {
-        report(&self.subject())
+        self.document_for(Audience::Shop)
+    }
+
+    pub(crate) fn document_for(&self, audience: Audience) -> Document {
+        report(&self.subject(), audience)
     }
 }
 

@@ -158,10 +158,12 @@ fn good_answers_finish_and_every_question_carries_the_mark_of_a_script() {
             (Some("finished"), Some(true))
         );
         let lines: Vec<_> = screens.lines().collect();
-        let headings = lines.windows(2).filter(|two| two[1].starts_with("Stage "));
         let mut count = 0;
-        for two in headings {
-            assert!(two[0].contains(MARK), "{two:?}");
+        for (at, _) in lines.iter().enumerate().filter(|(_, line)| line.starts_with("Stage ")) {
+            let above = &lines[at.saturating_sub(3)..at];
+            let rule = above.iter().rposition(|line| line.contains(MARK));
+            let set = above[rule.unwrap_or_else(|| panic!("no mark: {above:?}")) + 1..].join(" ");
+            assert!(set.contains(", serial "), "which set it is: {above:?}");
             count += 1;
         }
         assert!(count > 25, "{count} questions");

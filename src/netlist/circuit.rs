@@ -34,10 +34,10 @@ impl Netlist {
         self.elements.iter()
     }
 
-    /// The element of a name, outside of subcircuits. The simulator knows no capital letters, so neither does this.
+    /// The element of a name, outside of subcircuits.
     #[must_use]
     pub fn element(&self, name: &str) -> Option<&Element> {
-        self.elements.iter().find(|element| element.name.eq_ignore_ascii_case(name))
+        self.elements.get(place_of(&self.elements, name)?)
     }
 
     /// The nodes outside of subcircuits, in small letters.
@@ -53,6 +53,11 @@ impl Netlist {
         is_ground(&name)
             || self.elements.iter().flat_map(|element| &element.nodes).any(|node| *node == name)
     }
+}
+
+/// The place of the element of this name. The simulator knows no capital letters, so neither does this.
+pub(super) fn place_of(elements: &[Element], name: &str) -> Option<usize> {
+    elements.iter().position(|element| element.name.eq_ignore_ascii_case(name))
 }
 
 /// Whether a node is the one that all voltages count from.

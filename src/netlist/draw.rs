@@ -1,6 +1,6 @@
 //! A netlist with its parts off their values, as every sound set has them within their tolerances.
 
-use super::circuit::{Netlist, Subcircuit};
+use super::circuit::{Netlist, Subcircuit, place_of};
 use super::element::{Element, ElementKind};
 use super::number::number;
 
@@ -52,8 +52,7 @@ impl Netlist {
 
     /// The subcircuit of an element, with a copy of it where others stand for the same.
     fn own_subcircuit(&mut self, outer: &str) -> Option<usize> {
-        let at =
-            self.elements.iter().position(|element| element.name.eq_ignore_ascii_case(outer))?;
+        let at = place_of(&self.elements, outer)?;
         let name = self.elements.get(at)?.subcircuit()?;
         let copy = format!("{name}_of_{}", outer.to_ascii_lowercase());
         let place = |netlist: &Self, name: &str| {
@@ -86,7 +85,7 @@ impl Netlist {
             None => Some(&self.elements),
         };
         let found = elements.and_then(|elements| {
-            let at = elements.iter().position(|element| element.name.eq_ignore_ascii_case(name))?;
+            let at = place_of(elements, name)?;
             Some((at, elements.get(at)?))
         });
         let (at, element) = found.ok_or_else(|| no_element(value))?;

@@ -1,6 +1,6 @@
 //! A fault put into a netlist: as resistances, so that every case has an operating point.
 
-use super::circuit::Netlist;
+use super::circuit::{Netlist, place_of};
 use super::element::{Element, ElementKind};
 use super::fault::{Leg, PartFault, PlacedFault};
 
@@ -22,10 +22,7 @@ impl Netlist {
     /// # Errors
     /// A part that is not there, or that can't have such a fault, in words.
     pub fn with(&self, placed: &PlacedFault) -> Result<Self, String> {
-        let at = self
-            .elements
-            .iter()
-            .position(|element| element.name.eq_ignore_ascii_case(&placed.part));
+        let at = place_of(&self.elements, &placed.part);
         let Some((at, element)) = at.and_then(|at| Some((at, self.elements.get(at)?))) else {
             return Err(format!("the netlist has no element `{}`", placed.part));
         };

@@ -26,3 +26,15 @@ pub struct Equipment {
     #[serde(default)]
     pub parts: Ordered<Vec<At<String>>>,
 }
+
+impl Equipment {
+    /// What it says to the question of this name, as a person would type it: a value, or the names of parts.
+    #[must_use]
+    pub fn answer(&self, name: &str) -> Option<String> {
+        if let Some(text) = self.facts.get(name) {
+            return Some(text.value.clone());
+        }
+        let parts = self.parts.get(name)?.iter().map(|part| part.value.as_str());
+        Some(parts.collect::<Vec<_>>().join(", "))
+    }
+}

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use super::{At, Equipment, Given, Procedure, fill};
+use super::{Equipment, Given, Procedure, fill};
 use crate::quantity::Quantity;
 
 /// The values that are known before anything is read.
@@ -29,10 +29,8 @@ impl KnownValues {
         let mut known = Self::default();
         let Some(equipment) = equipment else { return known };
         for (name, ask) in procedure.asks.iter() {
-            let text = equipment.facts.get(name).map(|text| text.value.clone());
-            let parts = equipment.parts.get(name).map(|part| joined(part));
-            let given = text
-                .or(parts)
+            let given = equipment
+                .answer(name)
                 .and_then(|text| ask.take(&text, &|name: &str| known.value(name)).ok());
             if let Some(value) = given.as_ref().and_then(Given::value) {
                 let times = times(name);
@@ -77,8 +75,4 @@ impl KnownValues {
         self.values.insert(name.to_owned(), value);
         self
     }
-}
-
-fn joined(parts: &[At<String>]) -> String {
-    parts.iter().map(|part| part.value.as_str()).collect::<Vec<_>>().join(",")
 }

@@ -214,4 +214,10 @@ impl Procedure {
     pub fn steps(&self) -> impl Iterator<Item = (&Stage, &Step)> {
         self.stages.iter().flat_map(|stage| stage.steps.iter().map(move |step| (stage, step)))
     }
+
+    /// The step of this name.
+    #[must_use]
+    pub fn step(&self, name: &str) -> Option<&Step> {
+        self.steps().map(|(_, step)| step).find(|step| step.step.as_str() == name)
+    }
 }

@@ -52,11 +52,8 @@ impl Questionnaire {
 
 /// What the file says to a question.
 fn answer(equipment: &Equipment, text: &str, name: &str) -> Option<FactAnswer> {
-    if let Some(fact) = equipment.facts.get(name) {
-        return Some(FactAnswer { text: fact.value.clone(), note: note(text, fact) });
-    }
-    let parts = equipment.parts.get(name)?.iter().map(|part| part.value.as_str());
-    Some(FactAnswer { text: parts.collect::<Vec<_>>().join(", "), note: None })
+    let note = equipment.facts.get(name).and_then(|fact| note(text, fact));
+    Some(FactAnswer { text: equipment.answer(name)?, note })
 }
 
 /// The comment behind a fact, on its line.

@@ -34,14 +34,7 @@ fn question(questions: &Questionnaire) -> FactQuestion {
 /// The answers of the equipment that comes with a procedure, in the order of its questions.
 fn bundled_answers(name: &str) -> Vec<String> {
     let equipment = read_equipment(bundled::equipment(name).unwrap()).unwrap();
-    let of = |fact: &str| match equipment.facts.get(fact) {
-        Some(text) => text.value.clone(),
-        None => {
-            let parts = equipment.parts.get(fact).unwrap().iter().map(|part| part.value.clone());
-            parts.collect::<Vec<_>>().join(", ")
-        }
-    };
-    procedure(name).asks.iter().map(|(fact, _)| of(fact)).collect()
+    procedure(name).asks.iter().map(|(fact, _)| equipment.answer(fact).unwrap()).collect()
 }
 
 /// Asks on until this fact is asked for, with the answers of the bundled equipment.

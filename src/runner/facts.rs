@@ -40,12 +40,7 @@ impl Runner {
 
     /// What the equipment file says to a question.
     pub(super) fn written(&self, name: &str) -> Option<String> {
-        let equipment = self.equipment.as_ref()?;
-        if let Some(text) = equipment.facts.get(name) {
-            return Some(text.value.clone());
-        }
-        let parts = equipment.parts.get(name)?.iter().map(|part| part.value.clone());
-        Some(parts.collect::<Vec<_>>().join(", "))
+        self.equipment.as_ref()?.answer(name)
     }
 
     /// Works out the procedure's values from the facts.

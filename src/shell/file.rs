@@ -71,11 +71,7 @@ pub(crate) fn put(out: Option<&Path>, bytes: &[u8], is_binary: bool) -> Result<(
         return Ok(());
     };
     let shown = path.display().to_string();
-    let written = File::create_new(path).and_then(|mut file| {
-        file.write_all(bytes)?;
-        file.sync_all()
-    });
-    written.map_err(|error| match error.kind() {
+    create(path, bytes).map_err(|error| match error.kind() {
         io::ErrorKind::AlreadyExists => Fault::failed(format!("{shown} exists already"))
             .help("give another name, or move that file away first"),
         _ => Fault::failed(format!("cannot write {shown}: {error}")),
@@ -85,9 +81,9 @@ pub(crate) fn put(out: Option<&Path>, bytes: &[u8], is_binary: bool) -> Result<(
 }
 
 /// Writes a new file; what is there already stays, and is an error.
-pub(crate) fn create(path: &Path, text: &str) -> io::Result<()> {
+pub(crate) fn create(path: &Path, bytes: &[u8]) -> io::Result<()> {
     let mut file = File::create_new(path)?;
-    file.write_all(text.as_bytes())?;
+    file.write_all(bytes)?;
     file.sync_all()
 }
 

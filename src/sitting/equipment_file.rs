@@ -57,7 +57,7 @@ impl EquipmentFile {
     /// A file that was made or changed by someone else meanwhile, and whatever the disk says.
     pub(super) fn save(&mut self, text: &str) -> io::Result<()> {
         match &self.stands {
-            None => file::create(&self.path, text)?,
+            None => file::create(&self.path, text.as_bytes())?,
             Some(stands) if std::fs::read_to_string(&self.path)? != *stands => {
                 let why = "it was changed by someone else meanwhile";
                 return Err(io::Error::other(why));

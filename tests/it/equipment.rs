@@ -14,14 +14,7 @@ const FILE: &str = "heron-3.equipment.yaml";
 fn answers(name: &str) -> Vec<String> {
     let procedure = read_procedure(bundled::text(name).unwrap()).unwrap();
     let equipment = read_equipment(bundled::equipment(name).unwrap()).unwrap();
-    let of = |fact: &str| match equipment.facts.get(fact) {
-        Some(text) => text.value.clone(),
-        None => {
-            let parts = equipment.parts.get(fact).unwrap().iter().map(|part| part.value.clone());
-            parts.collect::<Vec<_>>().join(", ")
-        }
-    };
-    procedure.asks.iter().map(|(fact, _)| of(fact)).collect()
+    procedure.asks.iter().map(|(fact, _)| equipment.answer(fact).unwrap()).collect()
 }
 
 fn begin(bench: &Bench, arguments: &[&str]) -> Desk {

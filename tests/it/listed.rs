@@ -3,31 +3,12 @@
 use serde_json::Value;
 
 use crate::support::bench::Bench;
+use crate::support::board::on_a_dead_board;
 use crate::support::desk::Desk;
 use crate::support::terminal::{Look, Terminal};
 
 /// Four readings of one kind on a dead set. Invented.
 const FOUR: &str = r#"
-format: 1
-procedure: four
-revision: 1
-title: Four gates on a dead board (invented)
-run_by: technician
-charge_points:
-  reservoir:
-    at: Across the reservoir capacitor
-    below: 2 V
-    holds: {capacitance: 1 uF, charged_to: 10 V, bleeder: 1 kohm}
-known_source: {what: The 9 V test battery, between: [8 V, 10 V]}
-stages:
-  - stage: cold
-    title: Nothing connected
-    source: none
-    steps:
-      - step: leads-off
-        do: Take the leads off the board
-      - step: proof
-        prove_dead: Before hands go in
       - step: leads
         read: {what: Leads held together, unit: ohm, window: {between: [0 ohm, 0.5 ohm]}}
         basis: common practice, no source
@@ -43,7 +24,7 @@ stages:
 /// A person at the first of the four readings.
 fn at_the_first() -> (Bench, Desk) {
     let bench = Bench::new();
-    bench.write("four.yaml", FOUR);
+    bench.write("four.yaml", on_a_dead_board("four", "technician", FOUR));
     let run = ["run", "four.yaml", "--operator", "Finn Aster-Test"];
     let mut desk =
         Desk::at(Terminal::start(bench.folder(), &Look::usual(), &run), "Take the leads off");

@@ -2,32 +2,13 @@
 //! every report says who verified what.
 
 use crate::support::bench::{Bench, SET};
+use crate::support::board::on_a_dead_board;
 use crate::support::desk::Desk;
 use crate::support::terminal::{Look, Terminal};
 use crate::support::{PROCEDURES, unwrapped};
 
 /// A short run with both ways of verifying. Invented.
 const TWICE: &str = r#"
-format: 1
-procedure: twice
-revision: 1
-title: A reading and a link for two (invented)
-run_by: apprentice
-charge_points:
-  reservoir:
-    at: Across the reservoir capacitor
-    below: 2 V
-    holds: {capacitance: 1 uF, charged_to: 10 V, bleeder: 1 kohm}
-known_source: {what: The 9 V test battery, between: [8 V, 10 V]}
-stages:
-  - stage: cold
-    title: Nothing connected
-    source: none
-    steps:
-      - step: leads-off
-        do: Take the leads off the board
-      - step: proof
-        prove_dead: Before hands go in
       - step: gate
         read: {what: Gate resistor, unit: ohm, window: {between: [90 ohm, 120 ohm]}}
         basis: common practice, no source
@@ -57,7 +38,7 @@ const FIRST: &str = "101.37";
 
 fn bench() -> Bench {
     let bench = Bench::new();
-    bench.write("twice.yaml", TWICE);
+    bench.write("twice.yaml", on_a_dead_board("twice", "apprentice", TWICE));
     bench.write("twice.answers.yaml", ANSWERS);
     bench
 }

@@ -56,7 +56,7 @@ pub(super) fn sound(common: &mut Common<'_>) -> Result<(usize, Vec<Seen>), Circu
     common.see_level(0.0)?;
     let level = common.level(0.0)?;
     let netlist = common.order.circuit.netlist.clone();
-    let mut set = OpenSet::new((0, Vec::new()), netlist, level);
+    let mut set = OpenSet::new(0, Vec::new(), netlist, level);
     for situation in &level.route.situations {
         let case = set.case(common, situation, "the sound circuit".to_owned())?;
         let mut values = common.engine.run(std::slice::from_ref(&case), &|_| {})?;
@@ -90,7 +90,7 @@ pub(super) fn worked_out(
         let values = common.sampler.values(&drawn);
         let netlist =
             common.order.circuit.netlist.off(&values).map_err(CircuitError::Unworkable)?;
-        sets.push(OpenSet::new((*number, drawn), netlist, level));
+        sets.push(OpenSet::new(*number, drawn, netlist, level));
     }
     let count = sets.first().map_or(0, |set| set.level.route.situations.len());
     for at in 0..count {
@@ -128,7 +128,7 @@ fn situation(common: &Common<'_>, sets: &mut [OpenSet<'_>], at: usize) -> Result
 }
 
 impl<'a> OpenSet<'a> {
-    fn new((number, drawn): (u32, Vec<f64>), netlist: Netlist, level: &'a MainsLevel) -> Self {
+    fn new(number: u32, drawn: Vec<f64>, netlist: Netlist, level: &'a MainsLevel) -> Self {
         Self {
             number,
             drawn,

@@ -4,8 +4,7 @@
 
 use std::collections::BTreeSet;
 
-use super::{CAUTIONS, comparison, events, summary, verdict};
-use crate::procedure::Step;
+use super::{CAUTIONS, comparison, events, summary};
 use crate::procedure::safety::{Test, test_of};
 use crate::report::document::{Block, Cell, Row, Table};
 use crate::report::{Judged, ReportSubject, Tone, judged};
@@ -23,10 +22,7 @@ pub(super) fn blocks(subject: &ReportSubject<'_>) -> Vec<Block> {
     let tested: Vec<_> =
         safety.iter().filter(|judged| !is_compared(subject, &safety, judged)).collect();
     let more = inside.iter().filter(|judged| !is_compared(subject, &[], judged)).count();
-    let mut blocks = vec![verdict::block(subject.run)];
-    blocks.extend(summary::not_final(subject));
-    blocks.extend(summary::reservations(subject));
-    blocks.extend(super::identity::handed_over(subject));
+    let mut blocks = summary::in_short(subject);
     blocks.extend(events::work_in_short(subject));
     blocks.extend(comparison::short(subject));
     if !outside.is_empty() {
@@ -55,11 +51,13 @@ fn last_of_each<'a>(subject: &ReportSubject<'a>) -> Vec<Judged<'a>> {
 
 /// Whether a reading inside stands under "As found and as left": it is marked so, or is the same test of a part that is.
 fn is_compared(subject: &ReportSubject<'_>, safety: &[Judged<'_>], judged: &Judged<'_>) -> bool {
-    let Some(step) = step_of(subject, judged).filter(|_| judged.verdict.is_inside()) else {
+    let Some(step) =
+        subject.procedure.step(judged.key.owner()).filter(|_| judged.verdict.is_inside())
+    else {
         return false;
     };
     let is_again = |left: &Judged<'_>| {
-        let marked = step_of(subject, left).filter(|step| step.as_left.is_some());
+        let marked = subject.procedure.step(left.key.owner()).filter(|step| step.as_left.is_some());
         let part = judged.key.behind(&step.step).filter(|part| !part.is_empty());
         marked.is_some_and(|marked| {
             part.is_some_and(|part| left.key.behind(&marked.step) == Some(part))
@@ -70,12 +68,7 @@ fn is_compared(subject: &ReportSubject<'_>, safety: &[Judged<'_>], judged: &Judg
 }
 
 fn test_of_reading(subject: &ReportSubject<'_>, judged: &Judged<'_>) -> Option<Test> {
-    step_of(subject, judged).and_then(test_of)
-}
-
-fn step_of<'a>(subject: &ReportSubject<'a>, judged: &Judged<'_>) -> Option<&'a Step> {
-    let mut steps = subject.procedure.steps().map(|(_, step)| step);
-    steps.find(|step| step.step.as_str() == judged.key.owner())
+    subject.procedure.step(judged.key.owner()).and_then(test_of)
 }
 
 fn measured(heading: &str, readings: &[&Judged<'_>]) -> Vec<Block> {

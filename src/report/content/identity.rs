@@ -13,22 +13,23 @@ use crate::report::{ReportSubject, Tone};
 const BLANK: &str = "______________________________";
 
 pub(super) fn blocks(subject: &ReportSubject<'_>) -> Vec<Block> {
-    vec![
-        Block::Heading("What, when and by whom".to_owned()),
-        Block::Fields(issue(subject)),
-        Block::Fields(item(subject)),
-        Block::Fields(method(subject)),
-    ]
+    let mut issued = vec![field("report", subject.id())];
+    issued.extend(issue(subject));
+    let mut item = item(subject);
+    item.extend(equipment_file(subject));
+    vec![heading(), Block::Fields(issued), Block::Fields(item), Block::Fields(method(subject))]
 }
 
-/// The same for who is handed the set, in one list.
-pub(super) fn handed_over(subject: &ReportSubject<'_>) -> Vec<Block> {
-    let (issue, item, method) = (issue(subject), item(subject), method(subject));
-    let all = issue.into_iter().chain(item).chain(method.into_iter().take(1));
-    // The report is named below every page; a file's hash is for who checks it.
-    let is_told = |(name, _): &(String, String)| name != "report" && name != "equipment file";
-    let fields = all.filter(is_told).collect();
-    vec![Block::Heading("What, when and by whom".to_owned()), Block::Fields(fields)]
+/// The same in one list, without the report's name, which stands below every page, and without the hashes of files.
+pub(super) fn in_short(subject: &ReportSubject<'_>) -> Vec<Block> {
+    let mut fields = issue(subject);
+    fields.extend(item(subject));
+    fields.push(procedure(subject));
+    vec![heading(), Block::Fields(fields)]
+}
+
+fn heading() -> Block {
+    Block::Heading("What, when and by whom".to_owned())
 }
 
 fn field(name: &str, text: impl Into<String>) -> (String, String) {
@@ -45,7 +46,6 @@ fn issue(subject: &ReportSubject<'_>) -> Vec<(String, String)> {
     let people: BTreeSet<&str> = subject.run.at_bench().map(|item| item.by.as_str()).collect();
     let people: Vec<_> = people.into_iter().filter(|name| !name.is_empty()).collect();
     let mut fields = vec![
-        field("report", subject.id()),
         field("workshop, place", stated(issuer.shop.as_ref())),
         field("customer", stated(issuer.customer.as_ref())),
         field("received", BLANK),
@@ -99,10 +99,18 @@ fn item(subject: &ReportSubject<'_>) -> Vec<(String, String)> {
     if let Some(remarks) = &equipment.remarks {
         fields.push(field("its state", remarks.as_str()));
     }
-    if let Some(file) = &opening.equipment {
-        fields.push(field("equipment file", format!("{}, SHA-256 {}", file.name, file.sha256)));
-    }
     fields
+}
+
+/// The file that the equipment's facts were taken from.
+fn equipment_file(subject: &ReportSubject<'_>) -> Option<(String, String)> {
+    let file = subject.run.opening.equipment.as_ref().filter(|_| subject.equipment.is_some())?;
+    Some(field("equipment file", format!("{}, SHA-256 {}", file.name, file.sha256)))
+}
+
+fn procedure(subject: &ReportSubject<'_>) -> (String, String) {
+    let procedure = subject.procedure;
+    field("procedure", format!("{}, revision {}", *procedure.procedure, *procedure.revision))
 }
 
 fn method(subject: &ReportSubject<'_>) -> Vec<(String, String)> {
@@ -110,7 +118,7 @@ fn method(subject: &ReportSubject<'_>) -> Vec<(String, String)> {
     let approved = procedure.approved_by.as_ref();
     let rule = procedure.rule().map_or_else(|error| error.to_string(), rule_words);
     let mut fields = vec![
-        field("procedure", format!("{}, revision {}", *procedure.procedure, *procedure.revision)),
+        self::procedure(subject),
         field("approved by", stated(approved.map(|approved| &approved.value))),
         field(
             "procedure file",

@@ -1,5 +1,6 @@
 //! Each stage with all that happened in it, in order.
 
+use crate::procedure::step::Step;
 use crate::record::{CourseItem, Fact, Happening, Key, Run, Trace};
 use crate::report::decided::sure;
 use crate::report::document::{Block, Cell, Row, Table};
@@ -172,9 +173,8 @@ fn figures(subject: &ReportSubject<'_>, key: &Key, traces: &[Trace]) -> Vec<Bloc
 /// A step as the procedure's text has it, with its key behind; the key alone where there is no such text, or one with values to be
 /// filled in.
 fn step_name(subject: &ReportSubject<'_>, key: &Key) -> String {
-    let mut steps = subject.procedure.steps();
-    let step = steps.find(|(_, step)| step.step.as_str() == key.owner());
-    let about = step.map(|(_, step)| step.about()).filter(|about| !about.contains('{'));
+    let step = subject.procedure.step(key.owner());
+    let about = step.map(Step::about).filter(|about| !about.contains('{'));
     about.map_or_else(|| key.to_string(), |about| format!("{about} ({key})"))
 }
 

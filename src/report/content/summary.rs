@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use super::{CAUTIONS, lacks, parts, unsigned, verdict};
+use super::{CAUTIONS, identity, lacks, parts, unsigned, verdict};
 use crate::procedure::step::Step;
 use crate::record::{Fact, Key, Run};
 use crate::report::document::Block;
@@ -30,8 +30,17 @@ pub(super) fn blocks(subject: &ReportSubject<'_>) -> Vec<Block> {
     blocks
 }
 
+/// The first page of a short report: the same verdict and reservations, then what, when and by whom.
+pub(super) fn in_short(subject: &ReportSubject<'_>) -> Vec<Block> {
+    let mut blocks = vec![verdict::block(subject.run)];
+    blocks.extend(not_final(subject));
+    blocks.extend(reservations(subject));
+    blocks.extend(identity::in_short(subject));
+    blocks
+}
+
 /// What keeps the report from being final, where anything does.
-pub(super) fn not_final(subject: &ReportSubject<'_>) -> Option<Block> {
+fn not_final(subject: &ReportSubject<'_>) -> Option<Block> {
     let mode = subject.run.opening.mode;
     let mut why: Vec<String> = mode.mark().map(str::to_owned).into_iter().collect();
     why.extend(
@@ -43,7 +52,7 @@ pub(super) fn not_final(subject: &ReportSubject<'_>) -> Option<Block> {
 }
 
 /// What takes from the worth of the results: it stands in every report.
-pub(super) fn reservations(subject: &ReportSubject<'_>) -> Vec<Block> {
+fn reservations(subject: &ReportSubject<'_>) -> Vec<Block> {
     let run = subject.run;
     let mut blocks: Vec<Block> = disagreed(run).into_iter().collect();
     blocks.extend(amended(run.amendments.len()));
@@ -95,11 +104,7 @@ fn about<'a>(subject: &ReportSubject<'a>, key: &'a Key) -> &'a str {
     if let Some(read) = judged(subject.run).into_iter().rfind(|judged| judged.key == key) {
         return read.what;
     }
-    let mut steps = subject.procedure.steps();
-    match steps.find(|(_, step)| *key == step.step.as_str()) {
-        Some((_, step)) => step.about(),
-        None => key.as_str(),
-    }
+    subject.procedure.step(key.as_str()).map_or(key.as_str(), Step::about)
 }
 
 fn facts(run: &Run) -> impl Iterator<Item = &Fact> {

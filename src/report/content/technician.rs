@@ -2,15 +2,12 @@
 
 use std::collections::BTreeSet;
 
-use super::{comparison, events, stages, summary, verdict};
+use super::{comparison, events, stages, summary};
 use crate::report::document::{Block, Row, Table};
 use crate::report::{ReportSubject, Tone, judged};
 
 pub(super) fn blocks(subject: &ReportSubject<'_>) -> Vec<Block> {
-    let mut blocks = vec![verdict::block(subject.run)];
-    blocks.extend(summary::not_final(subject));
-    blocks.extend(summary::reservations(subject));
-    blocks.extend(super::identity::handed_over(subject));
+    let mut blocks = summary::in_short(subject);
     blocks.extend(events::work(subject));
     blocks.extend(comparison::blocks(subject));
     blocks.extend(repeats(subject));

@@ -2,6 +2,7 @@
 //! at it, and records read back.
 
 pub(crate) mod bench;
+pub(crate) mod board;
 pub(crate) mod call;
 pub(crate) mod desk;
 pub(crate) mod fed;

@@ -30,15 +30,9 @@ pub(super) fn json(title: &str, spread: &SoundSpread) -> Result<Value, Fault> {
 
 /// For people.
 pub(super) fn document(heading: &Heading, spread: &SoundSpread) -> Document {
-    let named = |name: &str, text: String| (name.to_owned(), text);
+    let sets = format!("{}, drawn from seed {}", spread.draws, spread.seed);
     let engine = format!("{} by ngspice {}", spread.cases, spread.engine);
-    let fields = [
-        heading.equipment.clone().map(|equipment| named("equipment", equipment)),
-        Some(named("circuit", heading.circuit.clone())),
-        Some(named("sound sets", format!("{}, drawn from seed {}", spread.draws, spread.seed))),
-        Some(named("operating points", engine)),
-    ];
-    let mut blocks = vec![Block::Fields(fields.into_iter().flatten().collect())];
+    let mut blocks = vec![heading.fields(Some(("sound sets", sets)), engine)];
     blocks.extend(summary(spread));
     blocks.extend([Block::Heading("Reading by reading".to_owned()), readings(spread)]);
     blocks.push(Block::Text(
@@ -50,14 +44,7 @@ pub(super) fn document(heading: &Heading, spread: &SoundSpread) -> Document {
         Tone::Faint,
         "The meters' doubt is not in it, nor the transformer and the reservoirs. Of several operating points a set has the one that the solver comes to. It advises; you decide.".to_owned(),
     ));
-    Document {
-        title: heading.title.clone(),
-        id: format!("tolerances of {}", heading.procedure),
-        marks: vec!["REHEARSAL on a model of the circuit, not on equipment".to_owned()],
-        program: concat!("wattstep ", env!("CARGO_PKG_VERSION")).to_owned(),
-        moment: None,
-        blocks,
-    }
+    heading.document("tolerances", blocks)
 }
 
 fn summary(spread: &SoundSpread) -> Vec<Block> {

@@ -33,16 +33,36 @@ pub(super) struct Heading {
     pub(super) circuit: String,
 }
 
+impl Heading {
+    /// What was rehearsed on what; `more` of it, and how many operating points by which version of the simulator.
+    pub(super) fn fields(&self, more: Option<(&str, String)>, engine: String) -> Block {
+        let fields = [
+            self.equipment.clone().map(|equipment| ("equipment", equipment)),
+            Some(("circuit", self.circuit.clone())),
+            more,
+            Some(("operating points", engine)),
+        ];
+        let fields = fields.into_iter().flatten();
+        Block::Fields(fields.map(|(name, text)| (name.to_owned(), text)).collect())
+    }
+
+    /// The document of a rehearsal of faults or of tolerances.
+    pub(super) fn document(&self, of: &str, blocks: Vec<Block>) -> Document {
+        Document {
+            title: self.title.clone(),
+            id: format!("{of} of {}", self.procedure),
+            marks: vec!["REHEARSAL on a model of the circuit, not on equipment".to_owned()],
+            program: concat!("wattstep ", env!("CARGO_PKG_VERSION")).to_owned(),
+            moment: None,
+            blocks,
+        }
+    }
+}
+
 /// For people.
 pub(super) fn document(heading: &Heading, coverage: &FaultCoverage) -> Document {
     let engine = format!("{} by ngspice {}", coverage.cases, coverage.engine);
-    let named = |name: &str, text: &str| (name.to_owned(), text.to_owned());
-    let fields = [
-        heading.equipment.as_deref().map(|equipment| named("equipment", equipment)),
-        Some(named("circuit", &heading.circuit)),
-        Some(named("operating points", &engine)),
-    ];
-    let mut blocks = vec![Block::Fields(fields.into_iter().flatten().collect())];
+    let mut blocks = vec![heading.fields(None, engine)];
     blocks.extend(summary(coverage));
     blocks.extend(missing(coverage));
     blocks.extend(lists(coverage));
@@ -51,14 +71,7 @@ pub(super) fn document(heading: &Heading, coverage: &FaultCoverage) -> Document 
         Tone::Faint,
         "Looks, cold readings and signals are not in it, nor what a part does between two steps. It advises; you decide.".to_owned(),
     ));
-    Document {
-        title: heading.title.clone(),
-        id: format!("faults of {}", heading.procedure),
-        marks: vec!["REHEARSAL on a model of the circuit, not on equipment".to_owned()],
-        program: concat!("wattstep ", env!("CARGO_PKG_VERSION")).to_owned(),
-        moment: None,
-        blocks,
-    }
+    heading.document("faults", blocks)
 }
 
 fn summary(coverage: &FaultCoverage) -> Vec<Block> {

@@ -2,7 +2,7 @@
 
 use serde_json::Value;
 
-use crate::support::bench::Bench;
+use crate::support::bench::{Bench, SET};
 use crate::support::board::on_a_dead_board;
 use crate::support::desk::Desk;
 use crate::support::terminal::{Look, Terminal};
@@ -25,7 +25,7 @@ const FOUR: &str = r#"
 fn at_the_first() -> (Bench, Desk) {
     let bench = Bench::new();
     bench.write("four.yaml", on_a_dead_board("four", "technician", FOUR));
-    let run = ["run", "four.yaml", "--operator", "Finn Aster-Test"];
+    let run = [&["run", "four.yaml", "--operator", "Finn Aster-Test"][..], &SET].concat();
     let mut desk =
         Desk::at(Terminal::start(bench.folder(), &Look::usual(), &run), "Take the leads off");
     for line in ["done", "off", "9.1", "0", "9.1", "0.1"] {

@@ -214,8 +214,19 @@ pub struct Question {
     pub signer: Option<String>,
     /// Whose turn it is, where two people take one reading and the second must not know the first.
     pub turn: Option<Turn>,
-    /// The parts whose readings may be typed on one line, this one first; empty where they come one by one.
-    pub list: Vec<String>,
+    /// The questions that may be answered on one line, this one first; empty where they come one by one.
+    pub list: Vec<ListRow>,
+}
+
+/// One question of a list that may be answered on one line.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ListRow {
+    /// Its key.
+    pub key: Key,
+    /// What it is about: the part of a reading, or what is to be done or looked at.
+    pub what: String,
+    /// The stated answers of a look.
+    pub choices: Vec<Choice>,
 }
 
 #[cfg(test)]

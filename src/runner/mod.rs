@@ -55,6 +55,7 @@ mod verification;
 mod watching;
 
 pub use effect::{
-    Advice, Effect, Expects, Notice, Place, Presence, Question, Setting, StopView, Turn, WaitSpan,
+    Advice, Effect, Expects, ListRow, Notice, Place, Presence, Question, Setting, StopView, Turn,
+    WaitSpan,
 };
 pub use machine::Runner;

@@ -205,7 +205,7 @@ impl Runner {
         is_due && step.kind().is_some_and(Kind::is_hands_on) && !isolates
     }
 
-    fn acts(&self, step: &Step, at: StepAt) -> Result<Vec<Task>, Unworkable> {
+    pub(super) fn acts(&self, step: &Step, at: StepAt) -> Result<Vec<Task>, Unworkable> {
         let values = |name: &str| self.scope.values(name);
         let Some(stage) = self.procedure.stages.get(at.stage) else { return Ok(Vec::new()) };
         let acts = if self.era.is_former() {

@@ -35,7 +35,7 @@ pub(crate) struct PersonFront {
     beside: Option<PromptEnd>,
     /// The question of a second person for which the screen was cleared last.
     cleared: Option<crate::record::Key>,
-    /// What was typed for the parts that follow.
+    /// What was typed for the questions that follow.
     listed: Option<TypedList>,
 }
 
@@ -162,7 +162,7 @@ impl PersonFront {
 
     /// Takes one line and makes a reply of it; `None` when it only asked to be shown something.
     fn reply(&mut self, question: &Question, view: View<'_>) -> Result<Option<Reply>, Reply> {
-        let line = self.words(&screen::prompt(&question.expects))?;
+        let line = self.words(&screen::prompt(question))?;
         let word = line.trim().to_lowercase();
         let reply = match word.as_str() {
             "?" | "help" => return self.shown(&screen::help(question, self.style())),
@@ -184,10 +184,10 @@ impl PersonFront {
                 ListLine::One(line) => answer(&question.expects, line),
                 ListLine::Each(first, rest) => {
                     self.listed = Some(rest);
-                    Reply::Answer(first)
+                    answer(&question.expects, first)
                 }
-                ListLine::Other(count) => {
-                    return self.shown(&screen::miscounted(question, count, self.style()));
+                ListLine::Other(no_list) => {
+                    return self.shown(&screen::no_list(question, no_list, self.style()));
                 }
             },
         };
@@ -205,8 +205,8 @@ impl PersonFront {
         match self.listed.as_mut()?.next_for(question) {
             Ok(next) => {
                 let next = next?;
-                self.show(&screen::listed(&next.part, self.style()));
-                Some(Reply::Answer(next.value))
+                self.show(&screen::listed(&next.what, self.style()));
+                Some(answer(&question.expects, next.answer))
             }
             Err(lost) => {
                 self.listed = None;

@@ -1,4 +1,4 @@
-//! Readings of several parts on one line: each judged as its own answer, and nothing taken for a part that was not asked.
+//! Answers to several questions on one line: each judged as its own answer, and nothing taken for a question that was not asked.
 
 use serde_json::Value;
 
@@ -89,4 +89,82 @@ fn what_stays_of_a_list_may_be_typed_on_one_line_too() {
     let came = desk.question();
     assert!(came.contains("not taken: 12 kohm 12 kohm"), "{came}");
     assert_eq!(entered(&bench), ["12 kohm", "12 kohm nonsense"], "the second was refused");
+}
+
+/// Three things to do, then two looks. Invented.
+const ROWS: &str = r#"
+      - step: probe-off
+        do: Take the probe off
+      - step: clip-off
+        do: Take the clip off
+        for_each: [left, right]
+      - step: screws
+        look: {at: The screws, good: [tight], bad: [{say: one loose, likely: forgotten, next: tighten it}]}
+      - step: lid
+        look: {at: The lid, good: [flat], bad: [{say: stands up, likely: a wire under it, next: look}]}
+      - step: tidy
+        do: Tidy the bench
+"#;
+
+fn at_the_rows() -> (Bench, Desk) {
+    let bench = Bench::new();
+    bench.write("rows.yaml", on_a_dead_board("rows", "technician", ROWS));
+    let run = [&["run", "rows.yaml", "--operator", "Finn Aster-Test"][..], &SET].concat();
+    let mut desk =
+        Desk::at(Terminal::start(bench.folder(), &Look::usual(), &run), "Take the leads off");
+    for line in ["done", "off", "9.1", "0", "9.1"] {
+        desk.answers(line);
+    }
+    let asked = desk.question();
+    for row in ["1 Take the probe off", "2 left: Take the clip off", "3 right: Take the clip off"] {
+        assert!(asked.contains(row), "{asked}");
+    }
+    assert!(asked.contains("1-3"), "{asked}");
+    (bench, desk)
+}
+
+/// The questions of this kind that were answered.
+fn keys(bench: &Bench, event: &str) -> Vec<String> {
+    let record = bench.record();
+    let keys =
+        record.events(event).into_iter().map(|event| event["key"].as_str().unwrap().to_owned());
+    keys.collect()
+}
+
+#[test]
+fn what_is_done_is_told_on_one_line_as_far_as_it_is_done() {
+    let (bench, mut desk) = at_the_rows();
+    desk.answers("1 3");
+    let came = desk.question();
+    assert!(came.contains("the numbers go from 1 to 3"), "{came}");
+    assert!(!keys(&bench, "acknowledged").contains(&"probe-off".to_owned()), "nothing was taken");
+    desk.answers("1 2");
+    let came = desk.question();
+    assert!(came.contains("right: Take the clip off") && !came.contains("2 right"), "{came}");
+    desk.answers("done");
+    let done = keys(&bench, "acknowledged");
+    assert_eq!(done[done.len() - 3..], ["probe-off", "clip-off.left", "clip-off.right"]);
+}
+
+#[test]
+fn looks_are_answered_on_one_line_and_a_bad_one_ends_it() {
+    let (bench, mut desk) = at_the_rows();
+    desk.answers("1-3");
+    let came = desk.question();
+    for row in ["The screws", "1 tight", "2 one loose", "The lid", "3 flat", "4 stands up"] {
+        assert!(came.contains(row), "no {row:?} in {came}");
+    }
+    desk.answers("1 1");
+    let came = desk.question();
+    assert!(came.contains("type one number of each look"), "{came}");
+    desk.answers("2 3");
+    let came = desk.question();
+    assert!(came.contains("STOPPED") && came.contains("not taken: 3"), "{came}");
+    let seen = bench
+        .record()
+        .facts("seen")
+        .into_iter()
+        .map(|fact| fact["key"].clone())
+        .collect::<Vec<_>>();
+    assert_eq!(seen, ["screws"], "the lid was not looked at yet");
 }

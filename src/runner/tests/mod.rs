@@ -12,6 +12,7 @@ mod facts;
 mod fitted;
 mod found_live;
 mod instrument;
+mod lists;
 mod notices;
 mod people;
 mod proof;

@@ -1,6 +1,6 @@
 //! Readings: taken, asked for again, judged, and what is said of a bad one.
 
-use super::sitting::{RunAtBench, at_60_v, cold, rails};
+use super::sitting::{RunAtBench, at_60_v, cold};
 use crate::record::{Fact, StopReason};
 use crate::window::Verdict;
 
@@ -124,38 +124,6 @@ fn each_part_has_its_own_key_and_words() {
     sitting.say("OL");
     assert_eq!(verdicts(&sitting), [Verdict::Inside, Verdict::Inside], "and the value worked out");
     assert_eq!(sitting.key(), "tidy");
-}
-
-#[test]
-fn readings_of_many_parts_are_one_list_unless_anything_tells_them_apart() {
-    let read = |more: &str| {
-        let step = "
-- step: gate
-  read: {what: Gate to source, unit: ohm, window: {at_least: 1 kohm, open_ok: true}}
-  for_each: [q1, q2, q3]
-";
-        at(&format!("{}{more}- step: tidy\n  do: Tidy the wires\n", step.trim_start()))
-    };
-    let mut sitting = read("");
-    assert_eq!(sitting.question().list, ["q1", "q2", "q3"]);
-    sitting.say("2 kohm");
-    assert_eq!(sitting.question().list, ["q2", "q3"]);
-    sitting.say("2 kohm");
-    assert_eq!(sitting.question().list, ["q3"]);
-    let twice = read("  verify: independent\n  agree_within: 5 ohm\n");
-    assert!(twice.question().list.is_empty(), "a second person reads each again");
-    let charging = read("  proves: insulation\n");
-    assert!(charging.question().list.is_empty(), "each charges what it measures");
-    let mut live = RunAtBench::new(&rails(
-        "
-- step: offset
-  read: {what: Offset, unit: mV, window: {at_most: 50 mV}}
-  for_each: [left, right]
-",
-    ));
-    live.live();
-    assert_eq!(live.key(), "offset.left");
-    assert!(live.question().list.is_empty(), "with the rails on each is judged before the next");
 }
 
 const RATIO: &str = "

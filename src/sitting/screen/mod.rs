@@ -16,6 +16,6 @@ pub(super) use overview::overview;
 pub(crate) use plan::plan;
 pub(crate) use plan_words::duration;
 pub(super) use question::{
-    help, is_making_safe, listed, miscounted, not_taken, prompt, question, why,
+    help, is_making_safe, listed, no_list, not_taken, prompt, question, why,
 };
 pub(super) use result::{result, still_there};

@@ -6,6 +6,7 @@ use crate::procedure::act::{Choice, Guard, Way};
 use crate::record::{Energy, Key, Meaning, Opening};
 use crate::report::{Sheet, Tone};
 use crate::runner::{Expects, Question, StopView, Turn};
+use crate::sitting::typed_list::NoList;
 
 /// Shows a question.
 pub(in crate::sitting) fn question(question: &Question, opening: &Opening, style: Style) -> String {
@@ -37,11 +38,12 @@ pub(in crate::sitting) fn question(question: &Question, opening: &Opening, style
     if question.key == Key::what_next() {
         causes(&mut sheet, question.stop.as_ref());
     }
-    sheet.line(Tone::Strong, &question.what);
-    expectation(&mut sheet, &question.expects);
-    if question.list.len() > 1 {
-        let (count, parts) = (question.list.len(), question.list.join(" "));
-        sheet.field("or", &format!("all {count} values on one line, in this order: {parts}"));
+    match question.list.len() {
+        0 | 1 => {
+            sheet.line(Tone::Strong, &question.what);
+            expectation(&mut sheet, &question.expects);
+        }
+        _ => list(&mut sheet, question),
     }
     if question.sign == Some(Meaning::Performed) {
         let words = "`leave`: it is closed without a signature, and the report says so";
@@ -56,9 +58,49 @@ pub(in crate::sitting) fn question(question: &Question, opening: &Opening, style
     sheet.finish()
 }
 
+/// A question, and those that may be answered on one line with it.
+fn list(sheet: &mut Sheet, question: &Question) {
+    let rows = &question.list;
+    match &question.expects {
+        Expects::Done => {
+            for (n, row) in rows.iter().enumerate() {
+                sheet.indented(Tone::Strong, &format!("  {}  ", n + 1), &row.what);
+            }
+            let words = match rows.len() {
+                2 => "`1-2` for both, `1` for the first".to_owned(),
+                all => format!("`1-{all}` for all, `1-2` as far as that"),
+            };
+            sheet.field("done", &words);
+        }
+        Expects::Choice(_) => {
+            let mut n = 0;
+            for row in rows {
+                if n > 0 {
+                    sheet.gap();
+                }
+                sheet.line(Tone::Strong, &row.what);
+                for choice in &row.choices {
+                    n += 1;
+                    sheet.indented(Tone::Plain, &format!("  {n}  "), &choice_words(choice));
+                }
+            }
+            let words = format!("{} numbers on one line, one for each", rows.len());
+            sheet.field("answer", &words);
+        }
+        _ => {
+            sheet.line(Tone::Strong, &question.what);
+            expectation(sheet, &question.expects);
+            let parts: Vec<_> = rows.iter().map(|row| row.what.as_str()).collect();
+            let (count, parts) = (rows.len(), parts.join(" "));
+            sheet.field("or", &format!("all {count} values on one line, in this order: {parts}"));
+        }
+    }
+}
+
 /// The few words right before the cursor.
-pub(in crate::sitting) fn prompt(expects: &Expects) -> String {
-    match expects {
+pub(in crate::sitting) fn prompt(question: &Question) -> String {
+    let is_list = question.list.len() > 1;
+    match &question.expects {
         Expects::Value { by: Some(by), .. } => match by.as_ref() {
             Way::At(Point::Function(_)) => "probes on, then Enter".to_owned(),
             Way::At(Point::Output { .. }) => "Enter to read it".to_owned(),
@@ -66,7 +108,9 @@ pub(in crate::sitting) fn prompt(expects: &Expects) -> String {
         },
         Expects::Value { unit, .. } if unit.symbol().is_empty() => "number".to_owned(),
         Expects::Value { unit, .. } => unit.symbol().to_owned(),
+        Expects::Choice(_) if is_list => "numbers".to_owned(),
         Expects::Choice(_) => "number".to_owned(),
+        Expects::Done if is_list => "numbers, Enter for 1".to_owned(),
         Expects::Done => "Enter when done".to_owned(),
         Expects::Word(word) => format!("type {word}"),
         Expects::Confirm | Expects::Fact => "answer".to_owned(),
@@ -78,27 +122,35 @@ pub(in crate::sitting) fn prompt(expects: &Expects) -> String {
     }
 }
 
-/// Names the part that the next value of a typed list is for.
-pub(in crate::sitting) fn listed(part: &str, style: Style) -> String {
+/// Names what the next answer of a typed list is for.
+pub(in crate::sitting) fn listed(what: &str, style: Style) -> String {
     let mut sheet = Sheet::new(style);
-    sheet.line(Tone::Strong, part);
+    sheet.line(Tone::Strong, what);
     sheet.finish()
 }
 
-/// Tells which values of a typed list were not taken.
-pub(in crate::sitting) fn not_taken(values: &[String], style: Style) -> String {
+/// Tells which answers of a typed list were not taken.
+pub(in crate::sitting) fn not_taken(typed: &[String], style: Style) -> String {
     let mut sheet = Sheet::new(style);
-    let words = format!("{}. Type them again when they are asked", values.join("  "));
-    sheet.indented(Tone::Caution, "  not taken: ", &cut(&words, 400));
+    let words = format!("{}. They are asked again", cut(&typed.join("  "), 400));
+    sheet.indented(Tone::Caution, "  not taken: ", &words);
     sheet.finish()
 }
 
-/// Tells that the values on a line are neither one nor one for each part.
-pub(in crate::sitting) fn miscounted(question: &Question, count: usize, style: Style) -> String {
-    let mut sheet = Sheet::new(style);
-    let part = question.list.first().map_or("", String::as_str);
+/// Tells why a line is neither one answer nor one for each.
+pub(in crate::sitting) fn no_list(question: &Question, why: NoList, style: Style) -> String {
     let all = question.list.len();
-    let words = format!("{count} values. Type one, for {part}, or all {all}");
+    let words = match why {
+        NoList::Values(count) => {
+            let part = question.list.first().map_or("", |row| row.what.as_str());
+            format!("{count} values. Type one, for {part}, or all {all}")
+        }
+        NoList::Tasks => format!(
+            "the numbers go from 1 to {all}, in this order. Leave off at the first that is not done"
+        ),
+        NoList::Looks => "type one number of each look, the first look first".to_owned(),
+    };
+    let mut sheet = Sheet::new(style);
     sheet.indented(Tone::Caution, "  not taken: ", &words);
     sheet.finish()
 }

@@ -19,6 +19,7 @@ mod endings;
 mod energised;
 mod equipment;
 mod exhaustive;
+mod first_run;
 mod hazards;
 mod hostile;
 mod house;

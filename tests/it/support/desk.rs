@@ -102,6 +102,11 @@ impl Desk {
         self.next_prompt();
     }
 
+    /// Waits for the prompt after what was typed last; false when the program ends instead.
+    pub(crate) fn goes_on(&self) -> bool {
+        self.terminal.goes_on(self.mark)
+    }
+
     /// Waits for the prompt after what was typed last.
     pub(crate) fn next_prompt(&self) {
         assert!(self.terminal.goes_on(self.mark), "ended:\n{}", self.terminal.screen());

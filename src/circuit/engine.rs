@@ -5,14 +5,10 @@ use std::panic::resume_unwind;
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::thread;
 
-use super::answer::{CaseError, CircuitValues, values};
 use super::error::EngineError;
-use super::process::PROGRAM;
-use super::{batch, version};
+use super::solver::{CaseResult, Solver};
+use super::version;
 use crate::netlist::Case;
-
-/// How many cases one process takes: its start costs as much as a dozen of them.
-const BATCH: usize = 50;
 
 /// The simulator, found and new enough.
 #[derive(Debug)]
@@ -20,9 +16,6 @@ pub struct Engine {
     /// Its version.
     pub version: u32,
 }
-
-/// What became of one case.
-type CaseResult = Result<CircuitValues, CaseError>;
 
 impl Engine {
     /// Looks for the simulator.
@@ -33,7 +26,8 @@ impl Engine {
         Ok(Self { version: version::probe()? })
     }
 
-    /// Works out every case; the results keep the order of the cases. `done` hears how many were done, now and then.
+    /// Works out every case, each read by itself: with a fault a circuit often has several operating points, and which one is found may
+    /// depend on the one before. The results keep the order of the cases. `done` hears how many more were done.
     ///
     /// # Errors
     /// The simulator can't be run at all. What is wrong with one case is its own result.
@@ -42,53 +36,44 @@ impl Engine {
         cases: &[Case],
         done: &(dyn Fn(usize) + Sync),
     ) -> Result<Vec<CaseResult>, EngineError> {
-        let batches: Vec<_> = cases.chunks(BATCH).collect();
+        self.on_all_cores(cases, |solver, case| {
+            solver.begin();
+            let result = solver.work_out(case);
+            done(1);
+            result
+        })
+    }
+
+    /// Does some work for each of many things, on all cores, each with a simulator of its own; the results keep the order of the things.
+    pub(super) fn on_all_cores<T: Sync, R: Send, E: Send>(
+        &self,
+        things: &[T],
+        work: impl Fn(&mut Solver, &T) -> Result<R, E> + Sync,
+    ) -> Result<Vec<R>, E> {
         let next = AtomicUsize::new(0);
-        let share = || -> Result<Vec<(usize, Vec<CaseResult>)>, EngineError> {
-            let mut finished = Vec::new();
-            while let Some((at, batch)) = {
+        let share = || -> Result<Vec<(usize, R)>, E> {
+            let (mut solver, mut finished) = (Solver::default(), Vec::new());
+            loop {
                 let at = next.fetch_add(1, Ordering::Relaxed);
-                batches.get(at).map(|batch| (at, *batch))
-            } {
-                finished.push((at, outcomes(batch)?));
-                done(batch.len());
+                let Some(thing) = things.get(at) else { return Ok(finished) };
+                let result = work(&mut solver, thing);
+                if result.is_err() {
+                    // Nobody begins another one.
+                    next.store(things.len(), Ordering::Relaxed);
+                }
+                finished.push((at, result?));
             }
-            Ok(finished)
         };
-        let cores = thread::available_parallelism().map_or(1, NonZero::get).min(batches.len());
+        let cores = thread::available_parallelism().map_or(1, NonZero::get).min(things.len());
         let mut all = thread::scope(|scope| {
             let workers: Vec<_> = (0..cores).map(|_| scope.spawn(share)).collect();
             let mut all = Vec::new();
             for worker in workers {
                 all.extend(worker.join().unwrap_or_else(|panic| resume_unwind(panic))?);
             }
-            Ok::<_, EngineError>(all)
+            Ok::<_, E>(all)
         })?;
         all.sort_unstable_by_key(|(at, _)| *at);
-        Ok(all.into_iter().flat_map(|(_, outcomes)| outcomes).collect())
+        Ok(all.into_iter().map(|(_, result)| result).collect())
     }
-}
-
-/// How many runs one after the other may finish no case at all: then it is not the cases.
-const IDLE_RUNS: usize = 3;
-
-/// Works a batch out. A case in which the process ends or stands still costs that case alone: those behind it are begun again.
-fn outcomes(cases: &[Case]) -> Result<Vec<CaseResult>, EngineError> {
-    let mut outcomes = Vec::new();
-    let mut idle = 0;
-    while outcomes.len() < cases.len() {
-        let folder = tempfile::tempdir()?;
-        let rest: Vec<_> = cases.iter().skip(outcomes.len()).collect();
-        let printed = batch::printed(folder.path(), &rest)?;
-        let finished = printed.iter().take_while(|text| text.is_some()).count();
-        idle = if finished == 0 { idle + 1 } else { 0 };
-        if idle == IDLE_RUNS {
-            return Err(EngineError::Idle { program: PROGRAM });
-        }
-        // One more than it finished: the one that it did not.
-        for (case, printed) in rest.iter().zip(&printed).take(finished + 1) {
-            outcomes.push(values(case, printed.as_deref()));
-        }
-    }
-    Ok(outcomes)
 }

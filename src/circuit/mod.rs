@@ -7,8 +7,8 @@
 //! number; and everything else of the program works without the simulator.
 
 mod answer;
-mod batch;
 pub mod coverage;
+mod dialogue;
 mod engine;
 mod error;
 mod model;
@@ -16,6 +16,7 @@ mod process;
 mod rail;
 mod route;
 mod situation;
+mod solver;
 pub mod spread;
 mod standing;
 mod version;

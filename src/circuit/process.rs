@@ -1,9 +1,7 @@
-//! One run of the simulator: in its own folder, for a limited time, with limited memory and disk.
+//! A process of the simulator, with limited time, memory and disk.
 
 use std::ffi::OsStr;
-use std::fs::{self, File};
-use std::io::{self, Read as _};
-use std::path::Path;
+use std::io;
 use std::process::{Command, Stdio};
 use std::thread::sleep;
 use std::time::{Duration, Instant};
@@ -13,30 +11,11 @@ use rustix::process::{Pid, Resource, Rlimit, prlimit};
 /// The name of the simulator, as it is looked for on the path.
 pub(super) const PROGRAM: &str = "ngspice";
 
-/// How long a run may take besides its cases.
-const TIME: Duration = Duration::from_secs(10);
-
-/// How long each case may take: a thousand times what one of an amplifier does.
-const TIME_EACH: Duration = Duration::from_millis(500);
-
 /// The most memory (bytes): its own code takes a tenth of it.
 const MEMORY: u64 = 1 << 30;
 
 /// The most that it may write into one file (bytes).
 const WRITTEN: u64 = 64 << 20;
-
-/// Runs a script of the simulator in a folder and gives what it printed up to its end, or up to where its time was over.
-pub(super) fn run(folder: &Path, script: &str, cases: usize) -> io::Result<String> {
-    let printed = folder.join("printed");
-    let mut command = command(&["-n", "-b", script]);
-    command.current_dir(folder).env("HOME", folder).stdout(File::create(&printed)?);
-    let cases = u32::try_from(cases).unwrap_or(u32::MAX);
-    finish(&mut command, TIME.saturating_add(TIME_EACH.saturating_mul(cases)))?;
-    let mut bytes = Vec::new();
-    File::open(&printed)?.take(WRITTEN).read_to_end(&mut bytes)?;
-    fs::remove_file(printed)?;
-    Ok(String::from_utf8_lossy(&bytes).into_owned())
-}
 
 /// The simulator with arguments, without a shell and without the settings of the person who runs it.
 pub(super) fn command(arguments: &[&str]) -> Command {
@@ -71,7 +50,8 @@ pub(super) fn finish(command: &mut Command, at_most: Duration) -> io::Result<()>
     ended
 }
 
-fn limit(id: u32) -> io::Result<()> {
+/// Limits memory and disk of a process.
+pub(super) fn limit(id: u32) -> io::Result<()> {
     let pid = i32::try_from(id).ok().and_then(Pid::from_raw);
     for (resource, most) in
         [(Resource::As, MEMORY), (Resource::Fsize, WRITTEN), (Resource::Core, 0)]
@@ -89,6 +69,8 @@ fn limit(id: u32) -> io::Result<()> {
 #[cfg(test)]
 mod tests {
     #![expect(clippy::unwrap_used, reason = "a test fails loudly")]
+
+    use std::fs::File;
 
     use super::*;
 

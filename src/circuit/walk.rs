@@ -65,6 +65,9 @@ impl Walk<'_> {
         for place in &self.route.places {
             let Some((stage, step)) = self.at(place) else { continue };
             let state = place.situation.and_then(|at| states.get(at)).copied();
+            if place.situation.is_some() && state.is_none() {
+                break;
+            }
             if let Some((_, Err(error))) = state {
                 return Err(error.to_string());
             }

@@ -174,7 +174,7 @@ pub fn deck(case: &Case) -> String {
 fn fed(netlist: &Netlist, element: &Element, feeding: &FeedState, at: usize, knee: &str) -> String {
     let node = |at: usize| element.nodes.get(at).map(|node| written(node)).unwrap_or_default();
     let (plus, minus, name) = (node(0), node(1), &element.name);
-    let free = |begin: &str| netlist.free_name(&format!("{begin}feed{at}"));
+    let free = |letter: char| netlist.free_element_of_feed(letter, at);
     let inner = netlist.free_node_of_feed(at);
     let mut text = String::new();
     // A source keeps its name, so that its current can be asked for.
@@ -182,22 +182,22 @@ fn fed(netlist: &Netlist, element: &Element, feeding: &FeedState, at: usize, kne
         FeedState::Off => write!(
             text,
             "{name} {inner} {minus} 0\n{} {inner} {plus} {UNCONNECTED_OHM:e}",
-            free("R")
+            free('R')
         ),
         FeedState::Stiff { volts, ohm } if *ohm > 0.0 => {
-            write!(text, "{name} {inner} {minus} {volts:e}\n{} {inner} {plus} {ohm:e}", free("R"))
+            write!(text, "{name} {inner} {minus} {volts:e}\n{} {inner} {plus} {ohm:e}", free('R'))
         }
         FeedState::Stiff { volts, .. } => write!(text, "{name} {plus} {minus} {volts:e}"),
         FeedState::Limited { volts, amps } => write!(
             text,
             "{} {minus} {plus} {amps:e}\n{} {plus} {inner} {knee}\n{name} {inner} {minus} {volts:e}",
-            free("I"),
-            free("D")
+            free('I'),
+            free('D')
         ),
         FeedState::Curve(curve) => write!(
             text,
             "{name} {inner} {minus} 0\n{} {plus} {inner} V={}",
-            free("B"),
+            free('B'),
             curve.formula(name)
         ),
     };
@@ -213,6 +213,11 @@ impl Netlist {
             name.push('_');
         }
         name
+    }
+
+    /// The name of an element that stands beside a source.
+    pub(super) fn free_element_of_feed(&self, letter: char, at: usize) -> String {
+        self.free_name(&format!("{letter}feed{at}"))
     }
 
     /// A node of a source's own that the netlist does not have.

@@ -115,7 +115,7 @@ impl Element {
     }
 
     /// The word of the value, and what follows it.
-    fn value_word(&self) -> Option<(&str, &str)> {
+    pub(super) fn value_word(&self) -> Option<(&str, &str)> {
         let has_value = matches!(
             self.letter,
             ElementKind::Resistor | ElementKind::Capacitor | ElementKind::Inductor

@@ -5,6 +5,7 @@
 //! Always true: what is written holds nothing that was not understood when it was read, so no line of a stranger reaches the
 //! simulator that could open a file, run a program or never end.
 
+mod alteration;
 mod circuit;
 mod deck;
 mod draw;
@@ -22,6 +23,7 @@ mod spoil;
 #[cfg(test)]
 mod tests;
 
+pub use alteration::{Alteration, alterations};
 pub use circuit::{Netlist, is_ground};
 pub use deck::{Case, CurvePoint, FeedCurve, FeedState, MARK, SourceFeed, deck};
 pub use draw::OffValue;

@@ -43,9 +43,10 @@ fn main() {
         points(&faults["coverage"])
     );
     println!(
-        "{sets} sets  {:.1} s, {} operating points",
+        "{sets} sets  {:.1} s, {} operating points, {} of them only to turn a control",
         set_time.as_secs_f64(),
-        points(&spread["spread"])
+        points(&spread["spread"]),
+        spread["spread"]["tries"]
     );
     println!(
         "all {CASES}  {:.1} s, {} MB without the simulator",

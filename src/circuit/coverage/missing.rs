@@ -182,7 +182,7 @@ mod tests {
         let case = Case { name: String::new(), netlist, feeds: Vec::new(), points };
         let printed =
             format!("v(vp) = 10\nv(mid) = {mid}\nv(out) = {out}\nv(b) = 0.6\ni(v1) = -0.004\n");
-        let values = values(&case, Some(&printed));
+        let values = values(&case, &[], Some(&printed));
         (case, values)
     }
 

@@ -63,7 +63,7 @@ impl RehearsedFiles {
         let spoiled = [spoiled];
         let cases = cases(&self.circuit, &route.situations, &gauges, &spoiled).unwrap();
         let results: Vec<_> =
-            cases.iter().map(|case| values(case, printed(case).as_deref())).collect();
+            cases.iter().map(|case| values(case, &[], printed(case).as_deref())).collect();
         let states: Vec<_> = cases.iter().zip(&results).collect();
         walk.take(&spoiled[0], &states)
     }

@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::sampler::SetSampler;
+use super::set::Aimed;
 use crate::circuit::engine::Engine;
 use crate::circuit::error::CircuitError;
 use crate::circuit::model::Circuit;
@@ -33,6 +34,8 @@ pub(super) struct Common<'a> {
     pub(super) engine: Engine,
     /// The rails, by how many thousandths the mains is off.
     pub(super) levels: BTreeMap<i32, MainsLevel>,
+    /// How steeply what is shown follows each control of the sound circuit.
+    pub(super) slopes: BTreeMap<Aimed, f64>,
 }
 
 /// What is so at one voltage of the mains.
@@ -48,12 +51,21 @@ impl<'a> Common<'a> {
         Walk { procedure, circuit, known: &self.known, truth, route }
     }
 
-    /// Works out what is so with the mains off by so much, once for each voltage.
-    pub(super) fn see_level(&mut self, off: f64) -> Result<(), CircuitError> {
-        let thousandths = thousandths(off);
-        if self.levels.contains_key(&thousandths) {
-            return Ok(());
+    /// Works out what is so with the mains off by so much each, once for each voltage.
+    pub(super) fn see_levels(&mut self, offs: &[f64]) -> Result<(), CircuitError> {
+        let mut new: Vec<f64> = Vec::new();
+        for off in offs {
+            let is_known = |new: &f64| thousandths(*new) == thousandths(*off);
+            if !self.levels.contains_key(&thousandths(*off)) && !new.iter().any(is_known) {
+                new.push(*off);
+            }
         }
+        let seen = self.engine.on_all_cores(&new, |_, off| self.seen_level(*off))?;
+        self.levels.extend(new.iter().map(|off| thousandths(*off)).zip(seen));
+        Ok(())
+    }
+
+    fn seen_level(&self, off: f64) -> Result<MainsLevel, CircuitError> {
         let (procedure, circuit) = (self.order.procedure, self.order.circuit);
         let moves = circuit.file.tolerances.get(MAINS).map_or(&[][..], |mains| &mains.moves);
         let is_moved = |name: &str| moves.iter().any(|moved| moved.value == name);
@@ -64,8 +76,7 @@ impl<'a> Common<'a> {
         if route.situations.is_empty() {
             return Err(CircuitError::NeverFed);
         }
-        self.levels.insert(thousandths, MainsLevel { truth, route });
-        Ok(())
+        Ok(MainsLevel { truth, route })
     }
 
     pub(super) fn level(&self, off: f64) -> Result<&MainsLevel, CircuitError> {

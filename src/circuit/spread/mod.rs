@@ -18,7 +18,7 @@ use outcome::{DrawnTolerance, LostDraw, StopCount};
 pub use outcome::{ReadingSpread, SoundSpread, WindowFit};
 use readings::Gathered;
 use sampler::SetSampler;
-use set::{SetDraw, sound};
+use set::{SetDraw, SoundSet, sound};
 
 use crate::circuit::engine::Engine;
 use crate::circuit::error::CircuitError;
@@ -49,9 +49,11 @@ pub fn spread(
     }
     let known = KnownValues::of(procedure, Some(equipment));
     unmoved(circuit, &known)?;
-    let mut common =
-        Common { order, known, sampler, engine: Engine::find()?, levels: BTreeMap::new() };
-    let (mut cases, nominal) = sound(&mut common)?;
+    let (engine, levels, slopes) = (Engine::find()?, BTreeMap::new(), BTreeMap::new());
+    let mut common = Common { order, known, sampler, engine, levels, slopes };
+    let SoundSet { mut cases, readings: nominal, slopes } = sound(&mut common)?;
+    common.slopes = slopes;
+    let mut tries = 0;
     let mut gathered: Vec<_> = nominal.iter().map(Gathered::of).collect();
     let (mut sets, mut lost) = (Vec::new(), Vec::new());
     let mut stops: BTreeMap<String, u32> = BTreeMap::new();
@@ -61,8 +63,9 @@ pub fn spread(
         let last = draws.min(first + AT_A_TIME);
         let chunk: Vec<_> = (first..last).collect();
         for draw in set::worked_out(&mut common, &chunk)? {
-            let SetDraw { number, drawn, readings, cases: worked } = draw;
+            let SetDraw { number, drawn, readings, cases: worked, tries: tried } = draw;
             cases += worked;
+            tries += tried;
             match readings {
                 Err(why) => lost.push(LostDraw { draw: number + 1, why }),
                 Ok(readings) => {
@@ -88,6 +91,7 @@ pub fn spread(
         seed,
         engine: common.engine.version,
         cases,
+        tries,
         undrawn: undrawn(circuit, &drawn),
         false_stops: Share::of(stopped_at.iter().map(|stop| stop.count).sum(), known_sets),
         lost,

@@ -16,6 +16,8 @@ pub struct SoundSpread {
     pub engine: u32,
     /// How many operating points were worked out.
     pub cases: usize,
+    /// How many of them to turn controls until they showed what they should.
+    pub tries: usize,
     /// What was off, and how far at the most.
     pub drawn: Vec<DrawnTolerance>,
     /// Parts of the circuit file that stand at their values.

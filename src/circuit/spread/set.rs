@@ -1,4 +1,4 @@
-//! Sets that are worked out together, situation by situation: a control is turned for what the readings before it were.
+//! Sets, each worked out situation by situation: a control is turned for what the readings before it were.
 
 use std::collections::BTreeMap;
 
@@ -9,6 +9,7 @@ use crate::circuit::error::CircuitError;
 use crate::circuit::model::{State, asked};
 use crate::circuit::rail::number;
 use crate::circuit::situation::Situation;
+use crate::circuit::solver::Solver;
 use crate::circuit::walk::{Readings, Seen};
 use crate::netlist::{Case, Netlist};
 use crate::procedure::{ControlAim, Expression};
@@ -24,13 +25,15 @@ pub(super) struct SetDraw {
     pub(super) readings: Result<Vec<Seen>, String>,
     /// How many operating points were worked out for it.
     pub(super) cases: usize,
+    /// How many of them to turn its controls.
+    pub(super) tries: usize,
 }
 
 /// A state that is kept.
 type KeptState = (Case, Result<CircuitValues, CaseError>);
 
 /// A control, and the key under `until` for which it is turned.
-type Aimed = (String, String);
+pub(super) type Aimed = (String, String);
 
 /// A set on its way.
 struct OpenSet<'a> {
@@ -45,22 +48,43 @@ struct OpenSet<'a> {
     turning: BTreeMap<Aimed, Turning>,
     /// The readings before they are turned.
     readings: Readings,
+    /// How far they stand beside their places in the sound circuit, as a factor, by element.
+    beside: BTreeMap<String, f64>,
     cases: usize,
+    tries: usize,
 }
 
-/// The set without tolerances: how many operating points, and what it reads.
+/// What the set without tolerances tells.
+pub(super) struct SoundSet {
+    pub(super) cases: usize,
+    pub(super) readings: Vec<Seen>,
+    /// How steeply what is shown follows each control.
+    pub(super) slopes: BTreeMap<Aimed, f64>,
+}
+
+/// Works the set without tolerances out.
 ///
 /// # Errors
 /// It is stopped, or not known.
-pub(super) fn sound(common: &mut Common<'_>) -> Result<(usize, Vec<Seen>), CircuitError> {
-    common.see_level(0.0)?;
+pub(super) fn sound(common: &mut Common<'_>) -> Result<SoundSet, CircuitError> {
+    common.see_levels(&[0.0])?;
     let level = common.level(0.0)?;
     let netlist = common.order.circuit.netlist.clone();
     let mut set = OpenSet::new(0, Vec::new(), netlist, level);
-    for situation in &level.route.situations {
-        let case = set.case(common, situation, "the sound circuit".to_owned())?;
-        let mut values = common.engine.run(std::slice::from_ref(&case), &|_| {})?;
-        set.keep(case, values.pop());
+    let (mut solver, mut slopes) = (Solver::default(), BTreeMap::new());
+    for at in 0..level.route.situations.len() {
+        set.begin_turning(common, at)?;
+        let (case, values) = set.worked_out(common, &mut solver, at)?;
+        if !set.is_turned(common, (&case, &values)) && values.is_ok() {
+            set.turning.values_mut().for_each(Turning::turn);
+            let (case, values) = set.worked_out(common, &mut solver, at)?;
+            set.is_turned(common, (&case, &values));
+        }
+        for (aimed, turning) in &mut set.turning {
+            slopes.extend(turning.slope().map(|slope| (aimed.clone(), slope)));
+            turning.back();
+        }
+        set.keep(case, values, at);
     }
     let mut stop = None;
     let mut all = Vec::new();
@@ -71,60 +95,34 @@ pub(super) fn sound(common: &mut Common<'_>) -> Result<(usize, Vec<Seen>), Circu
     ended.map_err(CircuitError::Unworkable)?;
     match stop {
         Some((step, reads)) => Err(CircuitError::SoundIsStopped { step, reads }),
-        None => Ok((set.cases, all)),
+        None => Ok(SoundSet { cases: set.cases, readings: all, slopes }),
     }
 }
 
-/// Works sets out.
+/// Works sets out, on all cores.
 pub(super) fn worked_out(
     common: &mut Common<'_>,
     numbers: &[u32],
 ) -> Result<Vec<SetDraw>, CircuitError> {
-    let drawn: Vec<_> = numbers.iter().map(|number| common.sampler.draw(*number)).collect();
-    for drawn in &drawn {
-        common.see_level(common.sampler.mains(drawn))?;
-    }
-    let mut sets = Vec::new();
-    for (number, drawn) in numbers.iter().zip(drawn) {
-        let level = common.level(common.sampler.mains(&drawn))?;
-        let values = common.sampler.values(&drawn);
-        let netlist =
-            common.order.circuit.netlist.off(&values).map_err(CircuitError::Unworkable)?;
-        sets.push(OpenSet::new(*number, drawn, netlist, level));
-    }
-    let count = sets.first().map_or(0, |set| set.level.route.situations.len());
-    for at in 0..count {
-        situation(common, &mut sets, at)?;
-    }
-    Ok(sets.into_iter().map(|set| set.close(common)).collect())
+    let off = |number: &u32| common.sampler.mains(&common.sampler.draw(*number));
+    let offs: Vec<_> = numbers.iter().map(off).collect();
+    common.see_levels(&offs)?;
+    let common = &*common;
+    common.engine.on_all_cores(numbers, |solver, number| one(common, solver, *number))
 }
 
-/// Works one situation of all sets out, with the controls turned that are turned there.
-fn situation(common: &Common<'_>, sets: &mut [OpenSet<'_>], at: usize) -> Result<(), CircuitError> {
-    for set in &mut *sets {
-        set.begin_turning(common, at)?;
+/// Works one set out, situation by situation.
+fn one(common: &Common<'_>, solver: &mut Solver, number: u32) -> Result<SetDraw, CircuitError> {
+    let drawn = common.sampler.draw(number);
+    let level = common.level(common.sampler.mains(&drawn))?;
+    let values = common.sampler.values(&drawn);
+    let netlist = common.order.circuit.netlist.off(&values).map_err(CircuitError::Unworkable)?;
+    let mut set = OpenSet::new(number, drawn, netlist, level);
+    solver.begin();
+    for at in 0..level.route.situations.len() {
+        set.situation_worked_out(common, solver, at)?;
     }
-    let mut open: Vec<_> = sets.iter_mut().filter(|set| set.is_known()).collect();
-    for tries in 0..=TRIES {
-        let name = |set: &OpenSet<'_>| format!("set {}, situation {}", set.number + 1, at + 1);
-        let cases = open.iter().map(|set| set.case(common, set.situation(at), name(set)));
-        let cases = cases.collect::<Result<Vec<_>, _>>()?;
-        let results = common.engine.run(&cases, &|_| {})?;
-        let mut left = Vec::new();
-        for ((set, case), values) in open.into_iter().zip(cases).zip(results) {
-            if tries == TRIES || set.is_turned(common, (&case, &values)) {
-                set.keep(case, Some(values));
-            } else {
-                set.cases += 1;
-                let is_last = tries + 1 == TRIES;
-                let turn = if is_last { Turning::settle } else { Turning::turn };
-                set.turning.values_mut().for_each(turn);
-                left.push(set);
-            }
-        }
-        open = left;
-    }
-    Ok(())
+    Ok(set.close(common))
 }
 
 impl<'a> OpenSet<'a> {
@@ -138,7 +136,9 @@ impl<'a> OpenSet<'a> {
             turned: BTreeMap::new(),
             turning: BTreeMap::new(),
             readings: Readings::new(),
+            beside: BTreeMap::new(),
             cases: 0,
+            tries: 0,
         }
     }
 
@@ -150,6 +150,48 @@ impl<'a> OpenSet<'a> {
     fn situation(&self, at: usize) -> &'a Situation {
         static NONE: Situation = Situation::EMPTY;
         self.level.route.situations.get(at).unwrap_or(&NONE)
+    }
+
+    /// Works one situation out, with the controls turned that are turned there.
+    fn situation_worked_out(
+        &mut self,
+        common: &Common<'_>,
+        solver: &mut Solver,
+        at: usize,
+    ) -> Result<(), CircuitError> {
+        if !self.is_known() {
+            return Ok(());
+        }
+        self.begin_turning(common, at)?;
+        for tries in 0..=TRIES {
+            let (case, values) = self.worked_out(common, solver, at)?;
+            if tries == TRIES || self.is_turned(common, (&case, &values)) {
+                self.keep(case, values, at);
+                break;
+            }
+            self.tries += 1;
+            let turn = if tries + 1 == TRIES { Turning::settle } else { Turning::turn };
+            self.turning.values_mut().for_each(turn);
+        }
+        Ok(())
+    }
+
+    /// What comes of a situation with the controls as they stand.
+    fn worked_out(
+        &mut self,
+        common: &Common<'_>,
+        solver: &mut Solver,
+        at: usize,
+    ) -> Result<KeptState, CircuitError> {
+        let name = if self.drawn.is_empty() {
+            "the sound circuit".to_owned()
+        } else {
+            format!("set {}, situation {}", self.number + 1, at + 1)
+        };
+        let case = self.case(common, self.situation(at), name)?;
+        let values = solver.work_out(&case)?;
+        self.cases += 1;
+        Ok((case, values))
     }
 
     /// The case of a situation with the controls where this set has them.
@@ -189,8 +231,11 @@ impl<'a> OpenSet<'a> {
                 .map(|end| end.map_err(CircuitError::Unworkable));
             // Where a reading before it is missing there is nothing to turn it for.
             let shows = aim.shows.evaluate(&lookup).map_or(f64::NAN, |shows| shows.to_f64());
-            let ohm = now.controls.get(&aimed.0).copied().unwrap_or_default();
-            self.turning.insert(aimed, Turning::new(ohm, [least?, most?], shows));
+            // Where a control had to stand beside its place in the sound circuit before, it has to again.
+            let place = now.controls.get(&aimed.0).copied().unwrap_or_default();
+            let ohm = place * self.beside.get(&aimed.0).copied().unwrap_or(1.0);
+            let slope = common.slopes.get(&aimed).copied();
+            self.turning.insert(aimed, Turning::new(ohm, [least?, most?], shows, slope));
         }
         Ok(())
     }
@@ -208,13 +253,14 @@ impl<'a> OpenSet<'a> {
     }
 
     /// Keeps the state of a situation, and where the controls were left.
-    fn keep(&mut self, case: Case, values: Option<Result<CircuitValues, CaseError>>) {
-        let lost = || Err(CaseError::NotDone { case: case.name.clone() });
-        let values = values.unwrap_or_else(lost);
+    fn keep(&mut self, case: Case, values: Result<CircuitValues, CaseError>, at: usize) {
         self.states.push((case, values));
-        self.cases += 1;
-        let turned = std::mem::take(&mut self.turning);
-        self.turned.extend(turned.into_iter().map(|(aimed, turning)| (aimed, turning.ohm)));
+        for (aimed, turning) in std::mem::take(&mut self.turning) {
+            if let Some(place) = self.situation(at).controls.get(&aimed.0) {
+                self.beside.insert(aimed.0.clone(), turning.ohm / place);
+            }
+            self.turned.insert(aimed, turning.ohm);
+        }
     }
 
     /// Takes the states so far through the procedure.
@@ -241,6 +287,7 @@ impl<'a> OpenSet<'a> {
             number: self.number,
             readings: ended.map(|_| all),
             cases: self.cases,
+            tries: self.tries,
             drawn: self.drawn,
         }
     }

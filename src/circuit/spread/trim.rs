@@ -21,6 +21,8 @@ pub(super) struct Turning {
     tried: Vec<ControlTry>,
     /// Where it stands (ohm).
     pub(super) ohm: f64,
+    /// How steeply what is shown is known to follow it.
+    slope: Option<f64>,
 }
 
 #[derive(Clone, Copy, Debug)]
@@ -30,8 +32,8 @@ struct ControlTry {
 }
 
 impl Turning {
-    pub(super) fn new(ohm: f64, ends: [f64; 2], aim: f64) -> Self {
-        Self { ends, aim, tried: Vec::new(), ohm: ohm.clamp(ends[0], ends[1].max(ends[0])) }
+    pub(super) fn new(ohm: f64, ends: [f64; 2], aim: f64, slope: Option<f64>) -> Self {
+        Self { ends, aim, tried: Vec::new(), ohm: ohm.clamp(ends[0], ends[1].max(ends[0])), slope }
     }
 
     /// Whether what is shown now is what it should be.
@@ -55,18 +57,43 @@ impl Turning {
         let [least, most] = self.ends;
         let next = match self.tried.as_slice() {
             [] => self.ohm,
-            [one] if one.ohm * FIRST <= most => one.ohm * FIRST,
-            [one] => one.ohm / FIRST,
+            [one] => self.first(one),
             [.., before, last] => self.along(before, last),
         };
         self.ohm = next.clamp(least, most.max(least));
     }
 
+    /// How steeply what is shown followed the last turn; nothing where that tells nothing.
+    pub(super) fn slope(&self) -> Option<f64> {
+        let [.., before, last] = self.tried.as_slice() else { return None };
+        let slope = (last.off - before.off) / (last.ohm / before.ohm).ln();
+        slope.is_normal().then_some(slope)
+    }
+
+    /// Puts it back where it stood at first.
+    pub(super) fn back(&mut self) {
+        if let Some(first) = self.tried.first() {
+            self.ohm = first.ohm;
+        }
+    }
+
+    /// The first turn: by what is known of it, otherwise a little, so that something is.
+    fn first(&self, one: &ControlTry) -> f64 {
+        let [least, most] = self.ends;
+        let known =
+            self.slope.map(|slope| step(one.ohm, -one.off / slope).clamp(least, most.max(least)));
+        match known.filter(|ohm| ohm.is_finite() && (ohm - one.ohm).abs() > f64::EPSILON * one.ohm)
+        {
+            Some(ohm) => ohm,
+            None if one.ohm * FIRST <= most => one.ohm * FIRST,
+            None => one.ohm / FIRST,
+        }
+    }
+
     fn along(&self, before: &ControlTry, last: &ControlTry) -> f64 {
-        let run = (last.ohm / before.ohm).ln();
-        let slope = (last.off - before.off) / run;
-        let step = (-last.off / slope).clamp(-MOST.ln(), MOST.ln());
-        let next = if step.is_finite() { last.ohm * step.exp() } else { last.ohm * FIRST };
+        let slope = (last.off - before.off) / (last.ohm / before.ohm).ln();
+        let next = step(last.ohm, -last.off / slope);
+        let next = if next.is_finite() { next } else { last.ohm * FIRST };
         let side = |is_over: bool| {
             let tried = self.tried.iter().filter(|tried| (tried.off > 0.0) == is_over);
             tried.min_by(|one, other| one.off.abs().total_cmp(&other.off.abs()))
@@ -84,6 +111,11 @@ impl Turning {
             self.ohm = nearest.ohm;
         }
     }
+}
+
+/// A turn by so much, as far as it is turned at a time.
+fn step(ohm: f64, by: f64) -> f64 {
+    ohm * by.clamp(-MOST.ln(), MOST.ln()).exp()
 }
 
 #[cfg(test)]
@@ -114,7 +146,7 @@ mod tests {
             &|ohm| 1e-3 * (900.0 - ohm).max(0.0),
         ] {
             let aim = shows(640.0);
-            let (tries, ohm) = turned(Turning::new(850.0, [1.0, 2_000.0], aim), shows);
+            let (tries, ohm) = turned(Turning::new(850.0, [1.0, 2_000.0], aim, None), shows);
             assert!((shows(ohm) - aim).abs() <= 0.0101 * aim.abs(), "{ohm} shows {}", shows(ohm));
             assert!(tries < TRIES, "{tries} for {ohm}");
         }
@@ -123,15 +155,31 @@ mod tests {
     #[test]
     fn a_control_that_cannot_reach_it_stays_within_its_ends() {
         for aim in [1e3, 1e-9, -5.0, 0.0, f64::NAN] {
-            let (tries, ohm) = turned(Turning::new(100.0, [10.0, 200.0], aim), |ohm| ohm * 1e-3);
+            let (tries, ohm) =
+                turned(Turning::new(100.0, [10.0, 200.0], aim, None), |ohm| ohm * 1e-3);
             assert_eq!(tries, TRIES, "{aim}");
             assert!((10.0..=200.0).contains(&ohm), "{aim}: {ohm}");
         }
-        let (_, ohm) = turned(Turning::new(100.0, [10.0, 200.0], 1e3), |ohm| ohm * 1e-3);
+        let (_, ohm) = turned(Turning::new(100.0, [10.0, 200.0], 1e3, None), |ohm| ohm * 1e-3);
         assert!((ohm - 200.0).abs() < 1e-9, "at its end: {ohm}");
-        let (_, ohm) = turned(Turning::new(100.0, [10.0, 200.0], 5.0), |_| 1.0);
+        let (_, ohm) = turned(Turning::new(100.0, [10.0, 200.0], 5.0, None), |_| 1.0);
         assert!((10.0..=200.0).contains(&ohm), "without effect: {ohm}");
-        let (_, ohm) = turned(Turning::new(100.0, [10.0, 200.0], 5.0), |_| f64::NAN);
+        let (_, ohm) = turned(Turning::new(100.0, [10.0, 200.0], 5.0, None), |_| f64::NAN);
         assert!((10.0..=200.0).contains(&ohm), "no number: {ohm}");
+    }
+
+    #[test]
+    fn where_it_is_known_how_steeply_it_acts_fewer_tries_are_needed_and_a_wrong_slope_is_no_harm() {
+        let bias = |ohm: f64| 1e-6 * (ohm / 50.0).exp();
+        let tries = |slope: Option<f64>| {
+            let turning = Turning::new(700.0, [1.0, 2_000.0], bias(640.0), slope);
+            let (tries, ohm) = turned(turning, bias);
+            assert!((bias(ohm) / bias(640.0)).ln().abs() <= NEAR, "{slope:?}: {ohm}");
+            tries
+        };
+        assert!(tries(Some(670.0 / 50.0)) < tries(None), "{}", tries(None));
+        for wrong in [-10.0, 1e-9, 1e9, 0.0, f64::NAN, f64::INFINITY] {
+            assert!(tries(Some(wrong)) < TRIES, "{wrong}");
+        }
     }
 }

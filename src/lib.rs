@@ -13,6 +13,7 @@ pub(crate) mod formula;
 pub(crate) mod journal;
 pub(crate) mod netlist;
 pub(crate) mod physics;
+pub(crate) mod practice;
 pub(crate) mod procedure;
 pub(crate) mod quantity;
 pub(crate) mod questionnaire;

@@ -7,6 +7,8 @@ use crate::record::{Entry, Event};
 #[derive(Debug, Default)]
 pub(crate) struct Afterwards {
     is_void: bool,
+    /// Whether what was hidden in a practice has been told.
+    is_told: bool,
 }
 
 impl Afterwards {
@@ -16,6 +18,11 @@ impl Afterwards {
     /// Why it may not stand there.
     pub(crate) fn takes(&mut self, line: usize, entry: &Entry) -> Result<bool, String> {
         let Some(fact) = entry.event.afterwards() else {
+            if std::mem::replace(&mut self.is_told, matches!(entry.event, Event::Diagnosed(_))) {
+                return Err(format!(
+                    "line {line}: what was hidden has been told, so no practice goes on in it"
+                ));
+            }
             return if self.is_void {
                 Err(format!("line {line}: the record was declared void, so no run goes on in it"))
             } else {

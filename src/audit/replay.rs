@@ -1,7 +1,7 @@
 //! Replaying a record: its events into a fresh runner must give the facts that it holds.
 
 use super::afterwards::Afterwards;
-use super::differing;
+use super::{differing, practice};
 use crate::procedure::{
     BenchFile, Equipment, People, Procedure, read_bench, read_equipment, read_people,
     read_procedure,
@@ -47,6 +47,12 @@ pub(crate) fn replay(entries: &[Entry]) -> Result<Replayed, String> {
     let mut differences = Vec::new();
     for (n, entry) in entries.iter().enumerate() {
         if afterwards.takes(n + 1, entry)? {
+            continue;
+        }
+        if let Event::Diagnosed(told) = &entry.event {
+            let before = entries.get(..n).unwrap_or_default();
+            practice::holds(&procedure, before, entry, told)
+                .map_err(|why| format!("line {}: {why}", n + 1))?;
             continue;
         }
         match &entry.event {
@@ -122,6 +128,7 @@ pub(crate) fn frozen(entries: &[Entry]) -> Result<Frozen, String> {
         return Err("line 1 is not the start of a run".to_owned());
     };
     let beside = [&opening.equipment, &opening.bench, &opening.people, &opening.signers];
+    entries.first().map_or(Ok(()), practice::is_marked)?;
     for file in std::iter::once(&opening.procedure).chain(beside.into_iter().flatten()) {
         if crate::journal::sha256_hex(file.text.as_bytes()) != file.sha256 {
             return Err(format!("line 1: the copy of {} does not match its hash", file.name));

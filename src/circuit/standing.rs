@@ -3,7 +3,8 @@
 use super::answer::{CaseError, CircuitValues};
 use super::engine::Engine;
 use super::error::CircuitError;
-use super::model::{Circuit, State, asked};
+use super::model::{Circuit, State, dimension};
+use super::practice::readable;
 use super::rail::{Rails, number};
 use super::route::Route;
 use super::situation::Situation;
@@ -73,7 +74,7 @@ impl StandingCircuit {
         let known = KnownValues::of(procedure, Some(equipment));
         let route =
             Route::of(procedure, &circuit, [&known; 2]).map_err(CircuitError::Unworkable)?;
-        let (points, engine) = (asked(&circuit), Engine::find()?);
+        let (points, engine) = (readable(&circuit), Engine::find()?);
         let Route { start: now, rails, situations, .. } = route;
         let worked = Vec::new();
         let mut standing =
@@ -139,6 +140,26 @@ impl StandingCircuit {
         self.now.feeds.get(name).filter(|feed| **feed != FeedState::Off)?;
         let known = |name: &str| self.known.value(name);
         self.circuit.output(name, what, self.state()?, &known)
+    }
+
+    /// What a meter shows at a point that the circuit file names, or that is written as one; nothing where nothing feeds the circuit, or where there
+    /// is no operating point.
+    ///
+    /// # Errors
+    /// There is no such point, or no meter can be put to it, in words.
+    pub fn at(&self, point: &str) -> Result<Option<Quantity>, String> {
+        let named = self.circuit.file.points.get(point);
+        let written = named.map_or(point, |written| written.as_str());
+        let point = CircuitPoint::read(written)?;
+        point.is_in(&self.circuit.netlist)?;
+        if !self.points.contains(&point) && !matches!(point, CircuitPoint::Voltage(..)) {
+            return Err(format!(
+                "no meter shows {point} on a bench: currents are those of a supply, and the drop over a resistor tells others"
+            ));
+        }
+        let state = self.state().filter(|_| self.now.is_fed());
+        let value = state.and_then(|(case, values)| values.as_ref().ok()?.of(case, &point));
+        Ok(value.and_then(|value| Quantity::from_f64(value, dimension(&point))))
     }
 
     /// Why nothing can be read now: there is no operating point.

@@ -60,6 +60,7 @@ impl Fact {
             | Self::Done { .. }
             | Self::LeftOut(_)
             | Self::Written { .. }
+            | Self::Practised(_)
             | Self::Fitted { .. }
             | Self::Removed { .. }
             | Self::Cleared { .. }

@@ -41,6 +41,7 @@ impl Fact {
             | Self::Conceded { .. }
             | Self::LeftOut(_)
             | Self::Fitted { .. }
+            | Self::Practised(_)
             | Self::Removed { .. }
             | Self::Cleared { .. }
             | Self::Released { .. }

@@ -4,9 +4,10 @@ use chrono::{DateTime, FixedOffset};
 use serde::{Deserialize, Serialize};
 
 use super::{
-    AmendedLine, Approval, Fact, Key, Opening, Origin, OutputOn, Reason, Signature, Trace,
-    TripCause, VoidedRecord,
+    AmendedLine, Approval, Diagnosed, Fact, Key, Opening, Origin, OutputOn, Reason, Signature,
+    Trace, TripCause, VoidedRecord,
 };
+use crate::quantity::Quantity;
 
 /// Bytes after the last whole line, left by a write that was cut off.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -187,6 +188,17 @@ pub enum Event {
         #[serde(default, skip_serializing_if = "Option::is_none")]
         approval: Option<Approval>,
     },
+    /// In a practice the person read the circuit, besides what was asked.
+    Probed {
+        /// The key of the question that stood.
+        key: Key,
+        /// The point as it was named; none for what the question itself reads.
+        point: Option<String>,
+        /// What was read there; none where nothing feeds the circuit, or where it has no operating point.
+        value: Option<Quantity>,
+    },
+    /// In a practice that is over the person said what is wrong.
+    Diagnosed(Box<Diagnosed>),
     /// Somebody corrected or completed an earlier line afterwards, away from the bench.
     Amended {
         /// The number of that line.
@@ -204,36 +216,17 @@ pub enum Event {
     },
 }
 
-/// What people sign under an event: the answer, and their signatures.
-#[derive(Clone, Copy, Debug)]
-pub enum Signable<'a> {
-    /// An answer to a question.
-    Answer {
-        /// The question's key.
-        key: &'a Key,
-        /// What was answered.
-        text: &'a str,
-        /// The signature under it, if somebody signed.
-        signature: Option<&'a Signature>,
-    },
-    /// The bench was handed over.
-    HandOver {
-        /// To whom.
-        to: &'a str,
-        /// What was said about the state of the work.
-        remarks: &'a str,
-        /// The signatures of both, if they signed.
-        signatures: &'a [Signature],
-    },
-}
-
 impl Event {
     /// Whether the time since the sitting began starts with it: what is added to a record afterwards has its own, too.
     #[must_use]
     pub fn begins_its_time(&self) -> bool {
         matches!(
             self,
-            Self::Started(_) | Self::Resumed { .. } | Self::Amended { .. } | Self::Voided { .. }
+            Self::Started(_)
+                | Self::Resumed { .. }
+                | Self::Diagnosed(_)
+                | Self::Amended { .. }
+                | Self::Voided { .. }
         )
     }
 
@@ -266,52 +259,6 @@ impl Event {
 }
 
 impl Event {
-    /// What people sign under it; nothing where nobody can sign.
-    #[must_use]
-    pub fn signable(&self) -> Option<Signable<'_>> {
-        match self {
-            Self::Entered { key, text, signature, .. } => {
-                Some(Signable::Answer { key, text, signature: signature.as_deref() })
-            }
-            Self::HandedOver { to, remarks, signatures } => {
-                Some(Signable::HandOver { to, remarks, signatures })
-            }
-            Self::Started(_)
-            | Self::Measured { .. }
-            | Self::Sampled { .. }
-            | Self::Present { .. }
-            | Self::Unattended { .. }
-            | Self::FoundOn(_)
-            | Self::OffUnconfirmed { .. }
-            | Self::OffConfirmed { .. }
-            | Self::Acknowledged { .. }
-            | Self::Declined { .. }
-            | Self::Ticked
-            | Self::Noted { .. }
-            | Self::Attached { .. }
-            | Self::Halted { .. }
-            | Self::InstrumentLost { .. }
-            | Self::Tripped { .. }
-            | Self::RecordFailed { .. }
-            | Self::ClockUpset { .. }
-            | Self::Interrupted { .. }
-            | Self::Abandoned { .. }
-            | Self::Resumed { .. }
-            | Self::Amended { .. }
-            | Self::Voided { .. } => None,
-        }
-    }
-
-    /// The signatures under it.
-    pub fn signatures(&self) -> impl Iterator<Item = &Signature> {
-        let (one, more) = match self.signable() {
-            Some(Signable::Answer { signature, .. }) => (signature, &[][..]),
-            Some(Signable::HandOver { signatures, .. }) => (None, signatures),
-            None => (None, &[][..]),
-        };
-        one.into_iter().chain(more)
-    }
-
     /// Tells whether it answers the question at hand, or ends its wait.
     #[must_use]
     pub fn is_answer(&self) -> bool {
@@ -339,6 +286,8 @@ impl Event {
             | Self::Interrupted { .. }
             | Self::Abandoned { .. }
             | Self::Resumed { .. }
+            | Self::Probed { .. }
+            | Self::Diagnosed(_)
             | Self::Amended { .. }
             | Self::Voided { .. } => false,
         }
@@ -355,6 +304,7 @@ impl Event {
             | Self::Unattended { key, .. }
             | Self::Acknowledged { key, .. }
             | Self::Declined { key, .. }
+            | Self::Probed { key, .. }
             | Self::Attached { key: Some(key), .. } => Some(key),
             Self::Attached { key: None, .. }
             | Self::Started(_)
@@ -372,6 +322,7 @@ impl Event {
             | Self::Interrupted { .. }
             | Self::Abandoned { .. }
             | Self::Resumed { .. }
+            | Self::Diagnosed(_)
             | Self::Amended { .. }
             | Self::Voided { .. } => None,
         }

@@ -3,8 +3,8 @@
 use serde::{Deserialize, Serialize};
 
 use super::{
-    AmendedLine, Ceiling, Decision, Duty, Energy, Expiry, Key, Origin, Outcome, ProofMade,
-    ProofRestedOn, Signal, Source, StopReason, VoidedRecord,
+    AmendedLine, Ceiling, Decision, Duty, Energy, Expiry, Key, Origin, Outcome, PracticeResult,
+    ProofMade, ProofRestedOn, Signal, Source, StopReason, VoidedRecord,
 };
 use crate::quantity::{Quantity, Reading, Unit};
 use crate::window::{Bounds, Uncertainty, Verdict};
@@ -331,6 +331,8 @@ pub enum Fact {
         /// Whether the run may be taken up again.
         resumable: bool,
     },
+    /// What came of a practice.
+    Practised(Box<PracticeResult>),
     /// An earlier line was corrected or completed afterwards; it stays in sight.
     Amended(AmendedLine),
     /// The record was declared to count for nothing; it stays in sight.

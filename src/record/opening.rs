@@ -3,7 +3,7 @@
 use chrono::{DateTime, FixedOffset};
 use serde::{Deserialize, Serialize};
 
-use super::{Approval, Mode, Provided, StaffFiles};
+use super::{Approval, HiddenFault, Mode, Provided, StaffFiles};
 
 /// The record format this program writes. A program refuses to write to a record of a higher number.
 pub const FORMAT: u32 = 1;
@@ -22,6 +22,9 @@ pub struct Rehearsed {
     /// The circuit that the bench stands on in the place of the model, as far as that goes. None in records from before there was one.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub circuit: Option<RehearsedCircuit>,
+    /// The fault that is hidden, in a practice.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub hidden: Option<HiddenFault>,
 }
 
 /// The circuit of a rehearsal.
@@ -78,6 +81,12 @@ pub struct Opening {
 }
 
 impl Opening {
+    /// The fault that is hidden from the person at the bench; none where it is no practice.
+    #[must_use]
+    pub fn hidden(&self) -> Option<&HiddenFault> {
+        self.rehearsal.as_ref()?.hidden.as_ref()
+    }
+
     /// The files that say who may do what in the run.
     #[must_use]
     pub fn staff_files(&self) -> StaffFiles {

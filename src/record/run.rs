@@ -9,6 +9,7 @@ use super::{
     AmendedLine, Amendment, ClockBehind, DatedBack, Energy, Entry, Event, Fact, Key, Matter,
     Meaning, Opening, Outcome, Signature, TimeOrder, Trace, VoidedRecord, Voiding,
 };
+use crate::quantity::Quantity;
 use crate::window::Verdict;
 
 /// A run as its entries tell it.
@@ -80,6 +81,13 @@ pub enum Happening {
         key: Key,
         /// What they sampled.
         traces: Vec<Trace>,
+    },
+    /// In a practice the person read the circuit, besides what was asked.
+    Probed {
+        /// The point as it was named; none for what the question itself reads.
+        point: Option<String>,
+        /// What was read there; none where there was nothing to read.
+        value: Option<Quantity>,
     },
     /// Somebody signed the line.
     Signed(Box<Signature>),
@@ -177,6 +185,9 @@ impl Run {
             Event::Sampled { key, traces } => {
                 Some(Happening::Sampled { key: key.clone(), traces: traces.clone() })
             }
+            Event::Probed { point, value, .. } => {
+                Some(Happening::Probed { point: point.clone(), value: *value })
+            }
             Event::Resumed { .. } => {
                 self.closing = None;
                 Some(Happening::Resumed)
@@ -201,6 +212,7 @@ impl Run {
             | Event::ClockUpset { .. }
             | Event::Interrupted { .. }
             | Event::Abandoned { .. }
+            | Event::Diagnosed(_)
             | Event::Amended { .. }
             | Event::Voided { .. } => None,
         };
@@ -335,6 +347,7 @@ impl Run {
             | Fact::WentBack { .. }
             | Fact::Reentered { .. }
             | Fact::TookOver { .. }
+            | Fact::Practised(_)
             | Fact::Amended(_)
             | Fact::Voided(_)
             | Fact::VerifierNamed { .. }

@@ -3,7 +3,7 @@
 use super::bound::remark;
 use super::decided::is_worth_stating;
 use super::entry_line::remarks;
-use super::{Tone, verification};
+use super::{Tone, practised, verification};
 use crate::quantity::Quantity;
 use crate::record::{
     Fact, Names, ProofMade, ProofRestedOn, WitnessOutcome, clock_words, span_words,
@@ -163,6 +163,7 @@ fn bench(fact: &Fact) -> Option<(Tone, String)> {
         Fact::VerifierNamed { by, .. } => (Tone::Plain, format!("{by} reads it again")),
         Fact::Verified { .. } => return verification::read_twice(fact),
         Fact::Agreed { .. } => return verification::agreed(fact),
+        Fact::Practised(result) => (Tone::Strong, practised::in_short(result)),
         // These have more than a sentence, or a place of their own.
         Fact::StageOpened { .. }
         | Fact::Judged { .. }

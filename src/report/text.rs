@@ -4,7 +4,7 @@ use super::decided::decided;
 use super::entry_line::{entry, remarks, time, under, with_unit};
 use super::sentence::sentence;
 use super::signed::signed;
-use super::{Seal, Sheet, Tone, afterwards};
+use super::{Seal, Sheet, Tone, afterwards, practised};
 use crate::diagnostic::Style;
 use crate::record::{CourseItem, Fact, Happening, Names, Outcome, Run};
 use crate::window::{Verdict, bar};
@@ -110,6 +110,9 @@ fn happening(sheet: &mut Sheet, item: &CourseItem, names: Names) {
         Happening::Sampled { key, traces } => {
             let points: Vec<_> = traces.iter().map(|trace| trace.point.as_str()).collect();
             entry(sheet, &time, Tone::Faint, &format!("sampled for {key}: {}", points.join(", ")));
+        }
+        Happening::Probed { point, value } => {
+            entry(sheet, &time, Tone::Plain, &practised::probed(point.as_deref(), *value));
         }
         Happening::Signed(signature) => signed(sheet, item, signature, None),
         Happening::Resumed => {

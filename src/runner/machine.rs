@@ -41,6 +41,8 @@ pub struct Runner {
     pub(super) ages: Ages,
     /// Whether what instruments send comes from a simulated bench.
     pub(super) rehearses: bool,
+    /// Whether a fault is hidden that the person looks for: then the circuit may be read besides what is asked.
+    pub(super) practises: bool,
     pub(super) era: Era,
     pub(super) power: Power,
     pub(super) progress: Progress,
@@ -68,6 +70,7 @@ impl Runner {
             staff_files: StaffFiles::default(),
             ages: Ages::default(),
             rehearses: false,
+            practises: false,
             era: Era::TODAY,
             power: Power::unknown(),
             progress: Progress::default(),
@@ -121,6 +124,7 @@ impl Runner {
         self.crew.come(self.full_name(&opening.operator));
         self.signs = opening.signers.is_some();
         self.rehearses = opening.mode == Mode::Rehearsal;
+        self.practises = self.rehearses && opening.hidden().is_some();
         self.era = Era::of(&opening.program);
         self.staff_files = opening.staff_files();
         self.note_approval(batch, opening.approval.as_ref(), WhichSitting::First);

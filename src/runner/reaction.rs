@@ -21,7 +21,7 @@ impl Runner {
                 self.recording && self.is_resumable() && !identity(by).is_empty()
             }
             // Added to a record after a sitting: no part of the run.
-            Event::Amended { .. } | Event::Voided { .. } => false,
+            Event::Diagnosed(_) | Event::Amended { .. } | Event::Voided { .. } => false,
             _ if self.progress.is_over() => false,
             Event::Ticked => self.wait_is_over(at),
             Event::Entered { key, .. }
@@ -32,6 +32,7 @@ impl Runner {
             Event::Sampled { key, .. } => {
                 self.progress.current().is_some_and(|c| c.question.key == *key)
             }
+            Event::Probed { key, .. } => self.practises && self.is_asked(key),
             Event::Present { key, .. } => self.is_waited_for(key),
             Event::Unattended { key, .. } => self.is_waited_for(key) || self.is_attended(key),
             Event::FoundOn(_)
@@ -98,6 +99,8 @@ impl Runner {
             Event::Attached { key: Some(_), name, .. } => self.attached(batch, name),
             Event::Attached { key: None, .. }
             | Event::Noted { .. }
+            | Event::Probed { .. }
+            | Event::Diagnosed(_)
             | Event::Amended { .. }
             | Event::Voided { .. } => {}
             Event::Ticked => self.waited(batch),

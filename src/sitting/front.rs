@@ -43,6 +43,8 @@ pub(super) enum Reply {
     Note(String),
     /// A file to put beside the record.
     Attach(PathBuf),
+    /// In a practice: what the meter shows at this point of the circuit; without one, at the question.
+    Probe(Option<String>),
     /// Another person takes over.
     HandOver {
         /// Who.
@@ -91,6 +93,12 @@ pub(super) trait Front {
     fn stand_by(&mut self, words: &str) {
         self.show(words);
     }
+
+    /// Shows a list and asks for one of it, by the name that an answers file has for the question.
+    ///
+    /// # Errors
+    /// What came instead.
+    fn choose(&mut self, key: &str, shown: &str) -> Result<String, Reply>;
 
     /// Shows what is waited for, or what an instrument does.
     fn begin(&mut self, question: &Question, view: View<'_>, span: WaitSpan);
@@ -151,6 +159,10 @@ pub(super) mod tests {
 
         fn ask(&mut self, _: &Question, _: View<'_>, _: Option<PromptEnd>) -> Reply {
             Reply::Cut
+        }
+
+        fn choose(&mut self, _: &str, _: &str) -> Result<String, Reply> {
+            Err(Reply::Cut)
         }
 
         fn begin(&mut self, _: &Question, _: View<'_>, _: WaitSpan) {}

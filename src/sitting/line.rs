@@ -6,6 +6,7 @@ use console::{Key, Term, measure_text_width};
 use rustix::event::{PollFd, PollFlags, poll};
 
 use super::beside::{BesideWord, PromptEnd};
+use crate::record::Reason;
 use crate::shell::terminal::Raw;
 
 /// What came of it.
@@ -160,4 +161,9 @@ pub(super) fn wait_for_key(beside: Option<&PromptEnd>) -> io::Result<Option<Besi
     poll(&mut both, None)?;
     let is_word = both.last().is_some_and(|pipe| !pipe.revents().is_empty());
     Ok(is_word.then(|| beside.word()))
+}
+
+/// A reason as it goes into the record; a person in a hurry may leave it out.
+pub(super) fn reason(line: String) -> Reason {
+    if line.trim().is_empty() { Reason::NotGiven {} } else { Reason::Words(line) }
 }

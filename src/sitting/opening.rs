@@ -301,13 +301,16 @@ pub(crate) fn sit(sitting: Sitting, answering: &mut Answering, first: Event) -> 
         not_off: std::collections::BTreeMap::new(),
         refusals: Refusals::default(),
     };
-    let outcome = session.drive(first);
+    let outcome = session.practise(first);
     let (outcome, unregistered) = registering::ended(&session.journal, outcome);
     let record = path.display();
     let is_begun = session.journal.lines() > 0;
     let empty = if is_begun { "" } else { ", EMPTY: nothing was begun" };
     let mut last = format!("{}Record: {record}{empty}\n", unregistered.unwrap_or_default());
-    if is_begun && session.runner.is_resumable() {
+    let practised = session.run.as_ref().and_then(Run::practised);
+    if session.run.as_ref().is_some_and(Run::awaits_diagnosis) {
+        last.push_str(&format!("To say what is wrong: wattstep resume {record}\n"));
+    } else if is_begun && practised.is_none() && session.runner.is_resumable() {
         last.push_str(&format!("To take it up again: wattstep resume {record}\n"));
     }
     session.front.show(&clean_lines(&last));
@@ -349,10 +352,12 @@ pub(crate) fn files(
         let fault = Fault::usage("the simulated bench works with the facts of an equipment file");
         return Err(fault.help("give --equipment FILE with your own procedure"));
     }
-    if simulated {
-        files.rehearsed = Some(rehearsal::rehearsed(&files.procedure.1, wanted)?);
+    if let Some((_, equipment)) = files.equipment.as_ref().filter(|_| simulated) {
+        let rehearsed = rehearsal::rehearsed((&files.procedure.1, equipment), wanted)?;
+        files.rehearsed = Some(rehearsed);
     } else if wanted.is_any() {
-        let fault = Fault::usage("faults, models and logs are those of the simulated bench");
+        let fault =
+            Fault::usage("faults, models, logs and practice are those of the simulated bench");
         return Err(fault.help("give --bench simulated with them"));
     }
     Ok(files)

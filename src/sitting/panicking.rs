@@ -59,6 +59,10 @@ impl Front for Acting {
         }
     }
 
+    fn choose(&mut self, _: &str, _: &str) -> Result<String, Reply> {
+        Err(Reply::Cut)
+    }
+
     fn begin(&mut self, question: &Question, _: View<'_>, _: WaitSpan) {
         question.key.as_str().clone_into(&mut self.waits_at);
     }

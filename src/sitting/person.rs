@@ -10,7 +10,8 @@ use indicatif::{ProgressBar, ProgressStyle};
 
 use super::beside::{BesideWord, PromptEnd};
 use super::front::{Front, Reply, View, WaitStanding};
-use super::line::{self, Typed};
+use super::line::{self, Typed, reason};
+use super::practice;
 use super::screen;
 use super::signal::Signals;
 use super::typed_list::{ListLine, TypedList};
@@ -164,8 +165,11 @@ impl PersonFront {
     fn reply(&mut self, question: &Question, view: View<'_>) -> Result<Option<Reply>, Reply> {
         let line = self.words(&screen::prompt(question))?;
         let word = line.trim().to_lowercase();
+        if let Some(probe) = practice::probe(&line, question, view.run) {
+            return Ok(Some(Reply::Probe(probe)));
+        }
         let reply = match word.as_str() {
-            "?" | "help" => return self.shown(&screen::help(question, self.style())),
+            "?" | "help" => return self.shown(&practice::help(question, view.run, self.style())),
             "why" => return self.shown(&screen::why(question, self.style())),
             "all" => return self.shown(&screen::overview(view, &question.place, self.style())),
             "note" => match self.words("note")? {
@@ -239,11 +243,6 @@ impl PersonFront {
     }
 }
 
-/// A reason as it goes into the record; a person in a hurry may leave it out.
-fn reason(line: String) -> Reason {
-    if line.trim().is_empty() { Reason::NotGiven {} } else { Reason::Words(line) }
-}
-
 /// What a typed line is as an answer.
 fn answer(expects: &Expects, line: String) -> Reply {
     match expects {
@@ -301,6 +300,12 @@ impl Front for PersonFront {
                 Err(none) => return none,
             }
         }
+    }
+
+    fn choose(&mut self, _: &str, shown: &str) -> Result<String, Reply> {
+        self.beside = None;
+        self.show(shown);
+        self.words("")
     }
 
     fn passphrase(&mut self, ended: Option<&PromptEnd>) -> Result<Option<String>, Reply> {

@@ -2,6 +2,7 @@
 
 use std::path::Path;
 
+use super::hiding::{PracticeOptions, found, hide};
 use crate::bench::BenchClock;
 use crate::bench::instruments::SimulatedAddresses;
 use crate::bench::simulated::{CircuitOnBench, Rehearsal, SimulatedBench, StartError};
@@ -29,18 +30,21 @@ pub(crate) struct RehearsalOptions<'a> {
     /// The circuit that the bench stands on: a circuit file, or the name of a bundled procedure.
     pub(crate) circuit: Option<&'a Path>,
     pub(crate) log: Option<&'a Path>,
+    /// A fault is hidden that the person has to find.
+    pub(crate) practice: Option<PracticeOptions<'a>>,
 }
 
 impl RehearsalOptions<'_> {
     /// Tells whether anything was asked for that only a rehearsal has.
     pub(super) fn is_any(&self) -> bool {
-        self.fault.is_some() || self.model.is_some() || self.circuit.is_some() || self.log.is_some()
+        let is_named = self.fault.is_some() || self.model.is_some() || self.circuit.is_some();
+        is_named || self.log.is_some() || self.practice.is_some()
     }
 }
 
 /// Takes the model for a procedure: the one named, or the one that comes with it.
 pub(super) fn rehearsed(
-    procedure: &Procedure,
+    (procedure, equipment): (&Procedure, &Equipment),
     wanted: RehearsalOptions<'_>,
 ) -> Result<Rehearsed, Fault> {
     let name = procedure.procedure.value.as_str();
@@ -59,12 +63,22 @@ pub(super) fn rehearsed(
         (Some(fault), None) => is_of_model(fault, &model)?,
         (None, _) => {}
     }
+    let hidden = match (wanted.practice, &circuit) {
+        (Some(_), None) => {
+            let fault = Fault::usage("a fault is hidden in the circuit of the equipment");
+            return Err(
+                fault.help("give --circuit FILE, or the name of a bundled procedure that has one")
+            );
+        }
+        (Some(practice), Some(circuit)) => Some(hide((procedure, equipment), circuit, practice)?),
+        (None, _) => None,
+    };
     let fault = wanted.fault.map(str::to_owned);
     let circuit = circuit.map(|circuit| {
         let [file, netlist] = circuit.texts.map(|document| document.file);
         RehearsedCircuit { file, netlist }
     });
-    Ok(Rehearsed { model: document.file, fault, circuit })
+    Ok(Rehearsed { model: document.file, fault, circuit, hidden })
 }
 
 /// A fault of a circuit is a fault of one of its parts.
@@ -101,7 +115,7 @@ pub(super) fn begin(
     let model =
         read_model(&rehearsed.model.text).map_err(|finding| Fault::failed(finding.message))?;
     let fault = rehearsed.fault.as_deref();
-    let on_bench = rehearsed.circuit.as_ref().map(|texts| circuit(texts, fault));
+    let on_bench = rehearsed.circuit.as_ref().map(|texts| on_bench(texts, rehearsed));
     let on_bench = on_bench.transpose().map_err(Fault::failed)?;
     // On a circuit the fault is one of its parts'.
     let fault = fault.filter(|_| on_bench.is_none());
@@ -113,11 +127,20 @@ pub(super) fn begin(
 }
 
 /// The circuit as the record holds it.
-fn circuit(texts: &RehearsedCircuit, fault: Option<&str>) -> Result<CircuitOnBench, String> {
+pub(super) fn circuit(texts: &RehearsedCircuit) -> Result<Circuit, String> {
     let file = read_circuit(&texts.file.text).map_err(|finding| finding.message)?;
     let netlist = check::read_netlist(&texts.netlist.text).map_err(|finding| finding.message)?;
-    let fault = fault.map(str::parse).transpose()?;
-    Ok(CircuitOnBench { circuit: Circuit { file, netlist }, fault })
+    Ok(Circuit { file, netlist })
+}
+
+/// The circuit with the fault that was named or hidden.
+fn on_bench(texts: &RehearsedCircuit, rehearsed: &Rehearsed) -> Result<CircuitOnBench, String> {
+    let circuit = circuit(texts)?;
+    let fault = match &rehearsed.hidden {
+        Some(hidden) => found(hidden, &circuit)?,
+        None => rehearsed.fault.as_deref().map(str::parse).transpose()?,
+    };
+    Ok(CircuitOnBench { circuit, fault })
 }
 
 /// What is wrong in a model file when it is rehearsed, sound and with each of its faults: with the procedure of its name, one of

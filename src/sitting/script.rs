@@ -5,10 +5,11 @@ use std::collections::BTreeMap;
 use super::answers::Answers;
 use super::beside::PromptEnd;
 use super::front::{Front, Reply, View, WaitStanding};
+use super::practice;
 use super::screen;
 use super::signal::Signals;
 use crate::diagnostic::{Style, cut};
-use crate::record::{Entry, Fact, Key, Names, Origin, Reason, Refusal};
+use crate::record::{Entry, Fact, Key, Names, Origin, Reason, Refusal, Run};
 use crate::report::{Sheet, Tone};
 use crate::runner::{Expects, Question, Turn, WaitSpan};
 use crate::shell::terminal;
@@ -45,7 +46,7 @@ impl Script {
         }
     }
 
-    fn reply(&mut self, question: &Question) -> Reply {
+    fn reply(&mut self, question: &Question, run: &Run) -> Reply {
         // Only a simulated bench is connected in a scripted run: it answers what a script would have to invent.
         if matches!(question.expects, Expects::Value { by: Some(_), .. }) {
             return self.measure(&question.key);
@@ -69,6 +70,7 @@ impl Script {
             };
         };
         let mut sheet = Sheet::new(self.style);
+        let probe = practice::probe(&text, question, run);
         let shown = match question.turn {
             Some(Turn::First) => "(kept out of sight until the second reading is in)",
             _ => text.as_str(),
@@ -76,6 +78,9 @@ impl Script {
         sheet.indented(Tone::Plain, "> ", &cut(shown, SHOWN_MAX));
         self.show(&sheet.finish());
         self.refused = Some((key, text.clone()));
+        if let Some(probe) = probe {
+            return Reply::Probe(probe);
+        }
         match &question.expects {
             Expects::Done if is_done(&text) => Reply::Done,
             Expects::File => Reply::Attach(text.into()),
@@ -128,7 +133,20 @@ impl Front for Script {
             return Reply::Interrupted(signal);
         }
         self.show(&screen::question(question, &view.run.opening, self.style));
-        self.reply(question)
+        self.reply(question, view.run)
+    }
+
+    fn choose(&mut self, key: &str, shown: &str) -> Result<String, Reply> {
+        if let Some(signal) = self.signals.take() {
+            return Err(Reply::Interrupted(signal));
+        }
+        self.show(shown);
+        let text = self.answers.take(key);
+        let text = text.ok_or_else(|| Reply::Stop(Reason::NoAnswer { key: key.into() }))?;
+        let mut sheet = Sheet::new(self.style);
+        sheet.indented(Tone::Plain, "> ", &cut(&text, SHOWN_MAX));
+        self.show(&sheet.finish());
+        Ok(text)
     }
 
     fn begin(&mut self, question: &Question, view: View<'_>, span: WaitSpan) {

@@ -170,6 +170,7 @@ impl<D: Disk> Session<'_, D> {
             Reply::Cannot(reason) => Event::Declined { key, reason, origin },
             Reply::Note(text) => Event::Noted { text },
             Reply::Attach(path) => return self.attach(question, &path),
+            Reply::Probe(point) => return self.probe(question, point),
             Reply::HandOver { to, remarks } => return self.signed_hand_over(question, to, remarks),
             Reply::Stop(reason) => Event::Halted { reason },
             Reply::Leave(reason) => Event::Abandoned { reason },

@@ -34,6 +34,7 @@ mod other_sets;
 mod paper;
 mod people;
 mod plan;
+mod practice;
 mod record_texts;
 mod records;
 mod register;

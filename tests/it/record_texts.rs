@@ -55,7 +55,7 @@ const CALLED: [(&str, &[&str]); 5] = [
     ("what a value measures, in one word", &["found", "wanted"]),
     (
         "what was typed, sent, signed or read from a file, byte by byte",
-        &["armored", "remarks", "reply", "sha256", "text"],
+        &["armored", "remarks", "reply", "salt", "sha256", "text"],
     ),
 ];
 

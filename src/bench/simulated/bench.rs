@@ -140,6 +140,14 @@ impl SimulatedBench {
         self.rig().shows(key)
     }
 
+    /// What a meter shows at a named point of the circuit; nothing where nothing feeds it.
+    ///
+    /// # Errors
+    /// There is no such point, in words.
+    pub fn at(&self, point: &str) -> Result<Option<Quantity>, String> {
+        self.rig().at(point)
+    }
+
     /// What a person would see at a look, in the words of its stated answers; none where it is the first good one.
     #[must_use]
     pub fn look(&self, key: &Key) -> Option<String> {

@@ -77,6 +77,11 @@ impl CircuitBoard {
         self.circuit.reading(key)
     }
 
+    /// What a meter shows at a named point.
+    pub(super) fn at(&self, point: &str) -> Result<Option<Quantity>, String> {
+        self.circuit.at(point)
+    }
+
     /// What an output feeds: the reservoir of the model, and beside it what the circuit takes once it has settled.
     pub(super) fn load(&self, name: &str, model: LoadNow) -> LoadNow {
         let Some(SettledOutput { volts, amps }) = self.settled.get(name).copied() else {

@@ -221,6 +221,13 @@ impl Rig {
         self.value(key)
     }
 
+    /// What a meter shows at a named point of the circuit, after the time that has passed.
+    pub(super) fn at(&mut self, point: &str) -> Result<Option<Quantity>, String> {
+        self.catch_up();
+        let board = self.board.as_ref().ok_or("there is no circuit on this bench")?;
+        board.at(point)
+    }
+
     /// Why the circuit could not answer, if it ever could not.
     pub(super) fn trouble(&self) -> Option<&str> {
         self.board.as_ref()?.trouble()

@@ -4,7 +4,7 @@
 mod missing;
 mod outcome;
 mod spoiled;
-mod stress;
+pub(super) mod stress;
 #[cfg(test)]
 mod tests;
 mod walk;

@@ -4,17 +4,18 @@ use super::outcome::Worst;
 use crate::circuit::model::{Circuit, State, terminals};
 use crate::netlist::{CircuitPoint, PlacedFault};
 use crate::quantity::{Dimension, Quantity};
+use crate::record::BornePart;
 
 /// What is looked at for a part.
 #[derive(Clone, Debug)]
-pub(super) struct Gauge {
+pub(in crate::circuit) struct Gauge {
     part: String,
     rating: Quantity,
-    pub(super) point: CircuitPoint,
+    pub(in crate::circuit) point: CircuitPoint,
 }
 
 /// What is looked at for every part: the watts of it, the volts across it or the amperes through it, as it is rated.
-pub(super) fn gauges(circuit: &Circuit) -> Vec<Gauge> {
+pub(in crate::circuit) fn gauges(circuit: &Circuit) -> Vec<Gauge> {
     let gauge = |name: &str, rating: Quantity| {
         let point = match rating.dimension {
             Dimension::VOLTAGE => terminals(circuit, name)?,
@@ -29,7 +30,7 @@ pub(super) fn gauges(circuit: &Circuit) -> Vec<Gauge> {
 
 /// What the parts have borne so far.
 #[derive(Debug)]
-pub(super) struct Borne<'a> {
+pub(in crate::circuit) struct Borne<'a> {
     gauges: &'a [Gauge],
     /// Of each gauge: the most, and what it adds up to over time.
     parts: Vec<(f64, f64)>,
@@ -38,12 +39,12 @@ pub(super) struct Borne<'a> {
 }
 
 impl<'a> Borne<'a> {
-    pub(super) fn new(gauges: &'a [Gauge], faulty: &'a [PlacedFault]) -> Self {
+    pub(in crate::circuit) fn new(gauges: &'a [Gauge], faulty: &'a [PlacedFault]) -> Self {
         Self { gauges, parts: vec![(0.0, 0.0); gauges.len()], faulty }
     }
 
     /// Lets a state last for a time.
-    pub(super) fn last(&mut self, (case, values): State<'_>, seconds: f64) {
+    pub(in crate::circuit) fn last(&mut self, (case, values): State<'_>, seconds: f64) {
         let Ok(values) = values else { return };
         for (gauge, (most, sum)) in self.gauges.iter().zip(&mut self.parts) {
             let bears = values.of(case, &gauge.point).unwrap_or_default().abs();
@@ -54,6 +55,18 @@ impl<'a> Borne<'a> {
 
     /// The part that has borne most for its rating.
     pub(super) fn worst(&self) -> Option<Worst> {
+        let part = self.worst_part()?;
+        Some(Worst {
+            times: part.times(),
+            most: part.most.engineering(3, None),
+            rating: part.rating.engineering(3, None),
+            joules: part.joules,
+            part: part.name,
+        })
+    }
+
+    /// The same, in numbers.
+    pub(in crate::circuit) fn worst_part(&self) -> Option<BornePart> {
         let all = self.gauges.iter().zip(&self.parts);
         let is_faulty =
             |part: &str| self.faulty.iter().any(|fault| fault.part.eq_ignore_ascii_case(part));
@@ -62,11 +75,10 @@ impl<'a> Borne<'a> {
         let worst = others.max_by(|one, other| times(one).total_cmp(&times(other)))?;
         let (gauge, (most, sum)) = worst;
         let is_power = gauge.rating.dimension == Dimension::POWER;
-        Some(Worst {
-            part: gauge.part.clone(),
-            times: times(&worst),
-            most: Quantity::from_f64(*most, gauge.rating.dimension)?.engineering(3, None),
-            rating: gauge.rating.engineering(3, None),
+        Some(BornePart {
+            name: gauge.part.clone(),
+            most: Quantity::from_f64(*most, gauge.rating.dimension)?,
+            rating: gauge.rating,
             joules: is_power.then_some(*sum),
         })
     }

@@ -14,6 +14,7 @@ use crate::runner::Runner;
 use crate::shell::fault::Fault;
 use crate::shell::terminal;
 use crate::sitting::known::KnownAtStart;
+use crate::sitting::late_diagnosis;
 use crate::sitting::opening::{self, Answering, Sitting};
 use crate::sitting::registering;
 use crate::sitting::signing::Signing;
@@ -55,6 +56,11 @@ pub(in crate::cli) fn take_up(
 ) -> Result<Exit, Fault> {
     let (journal, contents) = Journal::resume::<Entry>(path).map_err(refused)?;
     let replayed = replay(&contents.entries).map_err(Fault::damaged)?;
+    if let Some(run) = awaiting(&contents.entries) {
+        let answering = answering_as(run.opening.mode, operator, answers)?;
+        let replayed = (&replayed.runner, &replayed.procedure);
+        return late_diagnosis::take_up(journal, replayed, answering, &run).map(Exit::from);
+    }
     let run = unended(&replayed.runner, &contents.entries)?;
     let people = run.opening.people.as_ref().and_then(|file| read_people(&file.text).ok());
     let mut answering = answering_as(run.opening.mode, operator, answers)?;
@@ -106,6 +112,12 @@ pub(in crate::cli) fn take_up(
     Ok(Exit::from(opening::sit(sitting, &mut answering, resumed)))
 }
 
+/// A practice that is over, and of which the person has not said what is wrong.
+fn awaiting(entries: &[Entry]) -> Option<Run> {
+    let run = Run::fold(entries)?;
+    (run.voided.is_none() && run.awaits_diagnosis()).then_some(run)
+}
+
 /// The run so far, if it may go on.
 fn unended(runner: &Runner, entries: &[Entry]) -> Result<Run, Fault> {
     if !runner.is_resumable() {
@@ -114,6 +126,10 @@ fn unended(runner: &Runner, entries: &[Entry]) -> Result<Run, Fault> {
     let Some(run) = Run::fold(entries) else {
         return Err(Fault::damaged("line 1 is not the start of a run"));
     };
+    if run.practised().is_some() {
+        let fault = Fault::failed("this practice is over: what was hidden has been told");
+        return Err(fault.help("start a new one"));
+    }
     if let Some(void) = &run.voided {
         let fault = Fault::failed(format!("this run was declared void: {}", void.why));
         return Err(fault.help("start a new one"));
@@ -153,8 +169,11 @@ fn refused(error: JournalError) -> Fault {
 
 /// The records of runs that may be taken up, those that were live when they were last heard of first, then the oldest. One that cannot be read may be such a run: it is named.
 pub(in crate::cli) fn unfinished(records: &Records) -> Result<Vec<(PathBuf, Run)>, Fault> {
-    let is_open =
-        |run: &Run| run.voided.is_none() && run.closing.is_none_or(|closing| closing.resumable);
+    let is_unended = |run: &Run| run.closing.is_none_or(|closing| closing.resumable);
+    let is_open = |run: &Run| {
+        let goes_on = is_unended(run) && run.practised().is_none() || run.awaits_diagnosis();
+        run.voided.is_none() && goes_on
+    };
     let runs =
         records.list()?.into_iter().filter_map(|path| match journal::read_file::<Entry>(&path) {
             Ok(contents) => Some((path, Run::fold(&contents.entries)?)),

@@ -6,6 +6,7 @@ use super::Records;
 use crate::cli::exit::Exit;
 use crate::shell::documents;
 use crate::shell::fault::Fault;
+use crate::sitting::hiding::PracticeOptions;
 use crate::sitting::opening;
 use crate::sitting::rehearsal::RehearsalOptions;
 use crate::sitting::staff::Staff;
@@ -33,6 +34,12 @@ pub(in crate::cli) struct Arguments {
     /// The model of the equipment on the simulated bench, for a procedure of your own
     #[arg(long, value_name = "FILE")]
     model: Option<PathBuf>,
+    /// Hide a fault of the circuit that you have to find, on the simulated bench; you read the circuit as you like
+    #[arg(long, conflicts_with = "fault", requires = "circuit")]
+    practice: bool,
+    /// The same number hides the same fault of the same files and records
+    #[arg(long, value_name = "N", requires = "practice")]
+    seed: Option<u64>,
     /// Write down here what the simulated instruments are told
     #[arg(long, value_name = "FILE")]
     simulated_log: Option<PathBuf>,
@@ -56,6 +63,9 @@ pub(in crate::cli) fn run(arguments: &Arguments) -> Result<Exit, Fault> {
             model: arguments.model.as_deref(),
             circuit: arguments.circuit.as_deref(),
             log: arguments.simulated_log.as_deref(),
+            practice: arguments
+                .practice
+                .then_some(PracticeOptions { seed: arguments.seed, repairs: &[] }),
         },
     )?;
     files.staff = arguments.people.as_deref().map(Staff::read).transpose()?;

@@ -66,6 +66,7 @@ fn told(fact: &Fact) -> ToldUnder {
         | Fact::Reentered { .. }
         | Fact::TookOver { .. } => ToldUnder::Deviation,
         Fact::Verified { agreed: true, .. }
+        | Fact::Practised(_)
         | Fact::Given { .. }
         | Fact::WorkedOut { .. }
         | Fact::StageOpened { .. }

@@ -8,7 +8,7 @@ use crate::report::entry_line::remarks;
 use crate::report::gauge::gauge;
 use crate::report::plot::plot;
 use crate::report::sentence::sentence;
-use crate::report::{Judged, ReportSubject, Tone};
+use crate::report::{Judged, ReportSubject, Tone, probed};
 use crate::window::{Bounds, Verdict};
 
 pub(super) const COLUMNS: [(&str, f64); 5] =
@@ -106,6 +106,7 @@ fn row(item: &CourseItem, subject: &ReportSubject<'_>) -> Option<Row> {
         },
         Happening::Noted(text) => wide(Tone::Plain, format!("note by {}: {text}", item.by)),
         Happening::Attached { name, .. } => wide(Tone::Plain, format!("attached: {name}")),
+        Happening::Probed { point, value } => wide(Tone::Plain, probed(point.as_deref(), *value)),
         Happening::Resumed => wide(Tone::Caution, format!("taken up again by {}", item.by)),
         // They have a section of their own.
         Happening::Sampled { .. } | Happening::Signed(_) => None,

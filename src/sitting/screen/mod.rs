@@ -6,6 +6,7 @@ mod notice;
 mod overview;
 mod plan;
 mod plan_words;
+mod practice;
 mod question;
 mod result;
 
@@ -15,6 +16,7 @@ pub(super) use notice::{advice, notice};
 pub(super) use overview::overview;
 pub(crate) use plan::plan;
 pub(crate) use plan_words::duration;
+pub(super) use practice::{numbered, practice_begins, practice_help, practised};
 pub(super) use question::{
     help, is_making_safe, listed, no_list, not_taken, prompt, question, why,
 };

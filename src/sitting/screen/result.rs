@@ -3,7 +3,7 @@
 use crate::diagnostic::{Style, cut};
 use crate::quantity::Reading;
 use crate::record::{Entry, Event, Fact, Key, Names, Origin};
-use crate::report::{Sheet, Tone, fact_line, plus_minus, unloaded};
+use crate::report::{Sheet, Tone, fact_line, plus_minus, probed, unloaded};
 use crate::window::{Verdict, bar};
 
 /// The widest bar.
@@ -12,6 +12,9 @@ const BAR_MAX: usize = 40;
 /// Shows what an entry concluded, as far as the next question does not show it anyway.
 pub(in crate::sitting) fn result(entry: &Entry, names: Names, style: Style) -> String {
     let mut sheet = Sheet::new(style);
+    if let Event::Probed { point, value, .. } = &entry.event {
+        sheet.indented(Tone::Strong, "  ", &probed(point.as_deref(), *value));
+    }
     for fact in &entry.facts {
         match fact {
             Fact::Judged { key, .. } if is_hidden(entry, key) => {}

@@ -10,6 +10,7 @@ mod age;
 mod agreement;
 mod answer;
 mod approval;
+mod at_hand;
 mod authority;
 mod batch;
 mod concession;
@@ -54,6 +55,7 @@ mod upset;
 mod verification;
 mod watching;
 
+pub use at_hand::{AtHand, MeterNeed, PeopleDuty, PeopleNeed, SourceUse};
 pub use effect::{
     Advice, Effect, Expects, ListRow, Notice, Place, Presence, Question, Setting, StopView, Turn,
     WaitSpan,

@@ -288,6 +288,7 @@ pub(crate) fn sit(sitting: Sitting, answering: &mut Answering, first: Event) -> 
         Event::FoundOn(OutputOn { instrument, output, set_to, came_on: false })
     });
     let mut session = Session {
+        is_begun: run.is_some(),
         runner,
         procedure,
         run,

@@ -16,7 +16,7 @@ use super::screen;
 use super::signal::Signals;
 use super::typed_list::{ListLine, TypedList};
 use crate::diagnostic::{Style, clean};
-use crate::record::{Entry, Fact, Names, Origin, Reason};
+use crate::record::{Entry, Event, Fact, Names, Origin, Reason};
 use crate::runner::{Expects, Question, Turn, WaitSpan};
 use crate::shell::terminal;
 
@@ -171,6 +171,7 @@ impl PersonFront {
         let reply = match word.as_str() {
             "?" | "help" => return self.shown(&practice::help(question, view.run, self.style())),
             "why" => return self.shown(&screen::why(question, self.style())),
+            "values" => return self.shown(&screen::values(view.run, self.style())),
             "all" => return self.shown(&screen::overview(view, &question.place, self.style())),
             "note" => match self.words("note")? {
                 note if note.trim().is_empty() => return Ok(None),
@@ -323,7 +324,10 @@ impl Front for PersonFront {
             Fact::Refused { key, .. } => Some(key.clone()),
             _ => None,
         });
-        let text = screen::result(entry, names, self.style());
+        let text = match &entry.event {
+            Event::Started(_) => screen::result_at_start(entry, names, self.style()),
+            _ => screen::result(entry, names, self.style()),
+        };
         self.show(&text);
     }
 

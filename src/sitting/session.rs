@@ -5,6 +5,7 @@ use std::path::Path;
 
 use super::clock::Clock;
 use super::front::{Front, Reply};
+use super::screen;
 use super::signing::Signing;
 use super::sources::AnyBench;
 use super::supervision::Refusals;
@@ -13,7 +14,7 @@ use crate::bench::{Limits, Trip};
 use crate::diagnostic::clean_lines;
 use crate::journal::{self, Disk, Journal, JournalError};
 use crate::procedure::Procedure;
-use crate::record::{Entry, Event, Names, Outcome, Reason, Run};
+use crate::record::{Entry, Event, Fact, Names, Outcome, Reason, Run};
 use crate::runner::{Effect, Question, Runner, Setting};
 
 /// One sitting at the bench. It holds the four outside things; the runner holds everything else.
@@ -35,6 +36,8 @@ pub(super) struct Session<'a, D: Disk> {
     pub(super) not_off: BTreeMap<String, Vec<String>>,
     /// What instruments gave that could not be taken.
     pub(super) refusals: Refusals,
+    /// Whether a stage was opened, in this sitting or in one before.
+    pub(super) is_begun: bool,
 }
 
 /// What a batch of effects leads to.
@@ -141,7 +144,18 @@ impl<D: Disk> Session<'_, D> {
         }
         let names = self.run.as_ref().map_or(Names::Unchecked, |run| run.opening.names());
         self.front.entry(entry, names);
+        self.tell_what_it_takes(entry);
         None
+    }
+
+    /// Tells a person what to have at hand, once, when the facts are in and nothing was done yet.
+    fn tell_what_it_takes(&mut self, entry: &Entry) {
+        let opens = |fact: &Fact| matches!(fact, Fact::StageOpened { .. });
+        let Some(run) = self.run.as_ref().filter(|_| self.front.takes_time()) else { return };
+        if entry.facts.iter().any(opens) && !std::mem::replace(&mut self.is_begun, true) {
+            let words = screen::before(run, &self.runner.at_hand(), self.front.style());
+            self.front.show(&words);
+        }
     }
 
     fn ask(&mut self, question: &Question) -> Event {

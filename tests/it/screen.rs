@@ -266,3 +266,23 @@ fn every_question_says_which_set_it_is_of() {
         desk.terminal.assert_no_line_is_too_wide();
     }
 }
+
+#[test]
+fn a_person_is_told_what_a_run_takes_once() {
+    let bench = Bench::new();
+    let mut desk = Desk::run(&bench, &Look::usual());
+    let start = desk.question();
+    let told = "BEFORE YOU START";
+    for words in [told, "of waiting and watching at least", "supervisor releases"] {
+        assert!(start.contains(words), "no {words:?} in {start}");
+    }
+    desk.until("Lead end to end");
+    desk.interrupt(|desk| desk.terminal.signal("INT"));
+    desk.finish();
+    let mut desk = Desk::resume(&bench, &Look::usual());
+    // As far as the next stage.
+    while !desk.question().contains("Current from the bench supply") {
+        assert!(!desk.question().contains(told), "only once: {}", desk.question());
+        desk.answers(desk.usual());
+    }
+}

@@ -39,11 +39,12 @@ impl Runner {
         let missing = planner.facts();
         let mut worked_out = planner.worked_out();
         let making_safe = planner.making_safe();
+        let at_hand = planner.runner.at_hand();
         let stages = (0..procedure.stages.len()).filter_map(|stage| planner.stage(stage)).collect();
         for figure in &mut worked_out {
             figure.used_for = planner.used_for.remove(&figure.name).unwrap_or_default();
         }
-        Plan { missing, errors: planner.errors, worked_out, making_safe, stages }
+        Plan { missing, errors: planner.errors, at_hand, worked_out, making_safe, stages }
     }
 }
 

@@ -6,6 +6,7 @@ use serde::Serialize;
 
 use crate::quantity::{Quantity, Unit};
 use crate::record::{Ceiling, Refusal, Source, Unworkable};
+use crate::runner::AtHand;
 use crate::window::{Bounds, Uncertainty};
 
 /// The plan of a run.
@@ -15,6 +16,8 @@ pub struct Plan {
     pub missing: Vec<Missing>,
     /// What cannot be worked out though all that it needs is known: the place and why.
     pub errors: Vec<PlanError>,
+    /// What has to be there before it begins.
+    pub at_hand: AtHand,
     /// The values worked out from the facts, in order.
     pub worked_out: Vec<Figure>,
     /// What follows whenever the source goes off.

@@ -2,6 +2,7 @@
 #![expect(clippy::unwrap_used, clippy::indexing_slicing, reason = "a test fails loudly")]
 
 mod age;
+mod at_hand;
 mod authority;
 mod calibration;
 mod ceilings;

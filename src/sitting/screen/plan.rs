@@ -1,5 +1,6 @@
 //! The plan of a run, stage by stage: the number first, then where it comes from, then what it is for.
 
+use super::at_hand;
 use super::plan_words::{
     duration, formula, found, is_plain, open_in, plus_minus, short, times, verified_words, window,
 };
@@ -34,6 +35,8 @@ pub(crate) fn plan(title: &str, equipment: Option<&str>, plan: &Plan, style: Sty
     for PlanError { place, error } in &plan.errors {
         sheet.indented(Tone::Bad, "  ", &format!("{place}: {error}"));
     }
+    heading(&mut sheet, "What it takes");
+    at_hand::rows(&mut sheet, &plan.at_hand);
     worked_out(&mut sheet, &plan.worked_out);
     making_safe(&mut sheet, &plan.making_safe);
     for (n, plan_of_stage) in plan.stages.iter().enumerate() {

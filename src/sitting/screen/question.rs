@@ -174,6 +174,7 @@ pub(in crate::sitting) fn help(question: &Question, style: Style) -> String {
     let lines = [
         ("why", "why this is asked, and what its limits are based on"),
         ("all", "the whole procedure and where you are"),
+        ("values", "the facts of this set, and what was worked out from them"),
         ("note", "write something into the record"),
         ("attach", "put a photo or file beside the record"),
         ("hand over", "another person takes the bench"),

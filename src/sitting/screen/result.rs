@@ -1,5 +1,6 @@
 //! What came of an answer: the value, the verdict, and where in the window it lies.
 
+use super::at_hand::is_value;
 use crate::diagnostic::{Style, cut};
 use crate::quantity::Reading;
 use crate::record::{Entry, Event, Fact, Key, Names, Origin};
@@ -49,6 +50,12 @@ pub(in crate::sitting) fn result(entry: &Entry, names: Names, style: Style) -> S
         }
     }
     sheet.finish()
+}
+
+/// The same of the first entry for a person, who sees the facts when asked for: there are dozens, and the first question matters more.
+pub(in crate::sitting) fn result_at_start(entry: &Entry, names: Names, style: Style) -> String {
+    let facts = entry.facts.iter().filter(|fact| !is_value(fact)).cloned().collect();
+    result(&Entry { facts, ..entry.clone() }, names, style)
 }
 
 /// Who is at the bench after a hand-over that came to nothing.

@@ -112,7 +112,7 @@ mod tests {
     #![expect(clippy::unwrap_used, reason = "a test fails loudly")]
 
     use super::*;
-    use crate::netlist::Netlist;
+    use crate::netlist::{Netlist, alterations};
 
     fn case() -> Case {
         let netlist = Netlist::read("title\nV1 a 0 5\nR1 a b 1k\nR2 b 0 1k\n").unwrap();
@@ -146,6 +146,25 @@ mod tests {
             (None, "not done in time"),
         ] {
             let error = values(&case(), &[], printed.as_deref()).unwrap_err().to_string();
+            assert!(error.starts_with("R2:open: ngspice ") && error.contains(why), "{error}");
+        }
+    }
+
+    #[test]
+    fn a_value_that_was_not_set_as_told_is_an_error_and_no_number() {
+        let read = case();
+        let netlist = Netlist::read("title\nV1 a 0 5\nR1 a b 9k\nR2 b 0 1k\n").unwrap();
+        let wanted = Case { netlist, ..case() };
+        let altered = alterations(&read, &wanted).unwrap();
+        let set = |printed: &str| values(&wanted, &altered, Some(&format!("{SOUND}{printed}")));
+        assert!(set("@r1[resistance] = 9.000000000001e+03\n").is_ok());
+        for (printed, why) in [
+            ("@r1[resistance] = 1.0e+03\n", "did not set @r1[resistance] as it was told"),
+            ("@r1[resistance] = 9.00001e+03\n", "did not set @r1[resistance] as it was told"),
+            ("@r1[resistance] = nan\n", "which is no number"),
+            ("", "gave no value for @r1[resistance]"),
+        ] {
+            let error = set(printed).unwrap_err().to_string();
             assert!(error.starts_with("R2:open: ngspice ") && error.contains(why), "{error}");
         }
     }

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::sampler::SetSampler;
-use super::set::Aimed;
+use super::trim::Aimed;
 use crate::circuit::engine::Engine;
 use crate::circuit::error::CircuitError;
 use crate::circuit::model::Circuit;

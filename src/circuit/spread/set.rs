@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::levels::{Common, MainsLevel};
-use super::trim::{TRIES, Turning};
+use super::trim::{Aimed, TRIES, Turning};
 use crate::circuit::answer::{CaseError, CircuitValues};
 use crate::circuit::error::CircuitError;
 use crate::circuit::model::{State, asked};
@@ -31,9 +31,6 @@ pub(super) struct SetDraw {
 
 /// A state that is kept.
 type KeptState = (Case, Result<CircuitValues, CaseError>);
-
-/// A control, and the key under `until` for which it is turned.
-pub(super) type Aimed = (String, String);
 
 /// A set on its way.
 struct OpenSet<'a> {

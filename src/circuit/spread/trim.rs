@@ -10,6 +10,9 @@ pub(super) const TRIES: usize = 16;
 const FIRST: f64 = 1.05;
 const MOST: f64 = 2.0;
 
+/// A control, and the key under `until` for which it is turned.
+pub(super) type Aimed = (String, String);
+
 /// A control on its way.
 #[derive(Clone, Debug)]
 pub(super) struct Turning {

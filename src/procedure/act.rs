@@ -194,6 +194,30 @@ pub enum Act {
     },
 }
 
+impl Act {
+    /// How long it takes by itself (ms). What switching off takes hangs on what holds charge.
+    #[must_use]
+    pub fn time_ms(&self) -> Option<u64> {
+        match self {
+            Self::Read { way: Some(Way::Ramp { over_ms, .. }), .. } => Some(*over_ms),
+            Self::Watch(watching) => Some(watching.time_ms),
+            Self::Wait { ms, .. } => Some(*ms),
+            Self::Read { .. }
+            | Self::SourceOff { .. }
+            | Self::Do { .. }
+            | Self::Look { .. }
+            | Self::Steady { .. }
+            | Self::WorkOut { .. }
+            | Self::Energise
+            | Self::ProveDead
+            | Self::Hold { .. }
+            | Self::Witness { .. }
+            | Self::Note { .. }
+            | Self::Attach { .. } => None,
+        }
+    }
+}
+
 /// An act and the part of the key that tells it from its siblings in the same step.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Keyed {

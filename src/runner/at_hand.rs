@@ -6,7 +6,7 @@ use std::collections::BTreeMap;
 use serde::Serialize;
 
 use super::machine::Runner;
-use crate::procedure::act::{Act, Keyed, Way};
+use crate::procedure::act::{Act, Keyed};
 use crate::procedure::{Procedure, Stage, Step, safety};
 use crate::record::{Ceiling, Source};
 
@@ -108,21 +108,8 @@ impl Runner {
     fn least_ms(&self) -> u64 {
         let safe_ms = self.safe_wait().ms;
         let of_act = |keyed: &Keyed| match &keyed.act {
-            Act::Read { way: Some(Way::Ramp { over_ms, .. }), .. } => *over_ms,
-            Act::Watch(watching) => watching.time_ms,
-            Act::Wait { ms, .. } => *ms,
             Act::SourceOff { .. } => safe_ms,
-            Act::Read { .. }
-            | Act::Do { .. }
-            | Act::Look { .. }
-            | Act::Steady { .. }
-            | Act::WorkOut { .. }
-            | Act::Energise
-            | Act::ProveDead
-            | Act::Hold { .. }
-            | Act::Witness { .. }
-            | Act::Note { .. }
-            | Act::Attach { .. } => 0,
+            act => act.time_ms().unwrap_or_default(),
         };
         let values = |name: &str| self.scope.values(name);
         let of_step = |stage: &Stage, step: &Step| {
@@ -139,13 +126,7 @@ impl Runner {
     /// The functions of all readings, by the instrument of the bench file that has them.
     fn meters(&self) -> Vec<MeterNeed> {
         let (procedure, bench) = (&self.procedure, self.bench.as_ref());
-        let instrument = |function: &str| {
-            let bench = bench?;
-            let meter = bench.meter(function)?;
-            let mut all = bench.instruments.iter();
-            let found = all.find(|(_, device)| std::ptr::eq(*device, meter.instrument));
-            found.map(|(name, _)| name.value.clone())
-        };
+        let instrument = |function: &str| Some(bench?.meter(function)?.name.to_owned());
         let of_proofs = procedure.known_source.function.as_ref();
         let of_proofs = of_proofs.map(|function| function.value.as_str());
         let of_steps = procedure.steps().filter_map(|(_, step)| safety::function(step));

@@ -26,13 +26,10 @@ impl Runner {
             Act::Read { .. } => self.readings(target),
             Act::Do { .. } => self.like(target, |_| true),
             Act::Look { choices, .. } => {
-                let mut room = DIGITS.saturating_sub(choices.len());
+                let mut offered = choices.len();
                 self.like(target, |row| {
-                    let left = room.checked_sub(row.choices.len());
-                    left.is_some_and(|left| {
-                        room = left;
-                        true
-                    })
+                    offered += row.choices.len();
+                    offered <= DIGITS
                 })
             }
             _ => Vec::new(),
@@ -68,24 +65,15 @@ impl Runner {
         if !self.is_plain(target.at) {
             return Vec::new();
         }
-        let mut rows =
-            Vec::from_iter(self.row_like(target, &target.key, &target.part, &target.act));
-        let mut coming = Vec::new();
-        for task in self.progress.tasks() {
-            match task {
-                Task::StepEnd(_) => {}
-                Task::Act { key, part, act, .. } => {
-                    coming.push(self.row_like(target, key, part, act))
-                }
-                Task::Step(at) if self.is_plain(*at) => coming.extend(self.rows_of(target, *at)),
-                _ => break,
-            }
-            if coming.last().is_some_and(Option::is_none) {
-                break;
-            }
-        }
-        rows.extend(coming.into_iter().map_while(|row| row).take_while(fits));
-        rows
+        let this = self.row_like(target, &target.key, &target.part, &target.act);
+        let coming = self.progress.tasks().map_while(|task| match task {
+            Task::StepEnd(_) => Some(Vec::new()),
+            Task::Act { key, part, act, .. } => Some(vec![self.row_like(target, key, part, act)]),
+            Task::Step(at) if self.is_plain(*at) => Some(self.rows_of(target, *at)),
+            _ => None,
+        });
+        let coming = coming.flatten().map_while(|row| row).take_while(fits);
+        this.into_iter().chain(coming).collect()
     }
 
     /// Whether nothing but its question comes with a step: no notice, no cover, no proof, no second person.

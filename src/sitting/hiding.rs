@@ -1,7 +1,6 @@
 //! Hiding a fault at the start of a practice, and finding it again when one is taken up.
 
-use std::hash::{BuildHasher as _, Hasher as _};
-
+use super::chance::random;
 use crate::circuit::practice::has_values;
 use crate::circuit::{Circuit, coverage};
 use crate::practice::{DrawnFault, FaultDraw, hidden, named, opened};
@@ -55,9 +54,4 @@ pub(super) fn found(hidden: &HiddenFault, circuit: &Circuit) -> Result<DrawnFaul
          version of the program began it"
             .to_owned()
     })
-}
-
-/// A number that nobody can foresee.
-fn random() -> u64 {
-    std::collections::hash_map::RandomState::new().build_hasher().finish()
 }

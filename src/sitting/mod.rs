@@ -4,11 +4,12 @@
 //! May use: every room but `cli`. Not pure: the bench, the clock, the terminal and signals are met here.
 //!
 //! Always true: the record is written before anything is shown, a prompt takes no key that was typed ahead of it (but a line of
-//! readings goes to the parts it was typed for), no signal handler ends the program, and every way out restores the terminal.
+//! answers goes to the questions it was typed for), no signal handler ends the program, and every way out restores the terminal.
 
 pub(crate) mod answers;
 mod asking;
 mod beside;
+mod chance;
 pub(crate) mod clock;
 mod diagnosing;
 mod equipment_file;

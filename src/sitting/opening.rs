@@ -1,11 +1,11 @@
 //! Getting a run ready: files read and checked, the record opened, the session started.
 
-use std::hash::{BuildHasher, Hasher};
 use std::path::{Path, PathBuf};
 
 use chrono::Local;
 
 use super::answers::Answers;
+use super::chance::random;
 use super::clock::Clock;
 use super::equipment_questions::{self, AskedBy, EquipmentAnswered};
 use super::front::Front;
@@ -288,7 +288,6 @@ pub(crate) fn sit(sitting: Sitting, answering: &mut Answering, first: Event) -> 
         Event::FoundOn(OutputOn { instrument, output, set_to, came_on: false })
     });
     let mut session = Session {
-        is_begun: run.is_some(),
         runner,
         procedure,
         run,
@@ -321,7 +320,7 @@ pub(crate) fn sit(sitting: Sitting, answering: &mut Answering, first: Event) -> 
 /// A name for a run that sorts by time and is not given twice.
 fn run_name() -> String {
     const LETTERS: &[u8] = b"0123456789abcdefghjkmnpqrstvwxyz";
-    let mut random = std::collections::hash_map::RandomState::new().build_hasher().finish();
+    let mut random = random();
     let mut name = Local::now().format("%Y%m%d-%H%M%S-").to_string();
     for _ in 0..5 {
         let letter = LETTERS.get((random % 32) as usize).copied().unwrap_or(b'0');

@@ -36,8 +36,6 @@ pub(super) struct Session<'a, D: Disk> {
     pub(super) not_off: BTreeMap<String, Vec<String>>,
     /// What instruments gave that could not be taken.
     pub(super) refusals: Refusals,
-    /// Whether a stage was opened, in this sitting or in one before.
-    pub(super) is_begun: bool,
 }
 
 /// What a batch of effects leads to.
@@ -152,7 +150,8 @@ impl<D: Disk> Session<'_, D> {
     fn tell_what_it_takes(&mut self, entry: &Entry) {
         let opens = |fact: &Fact| matches!(fact, Fact::StageOpened { .. });
         let Some(run) = self.run.as_ref().filter(|_| self.front.takes_time()) else { return };
-        if entry.facts.iter().any(opens) && !std::mem::replace(&mut self.is_begun, true) {
+        let is_first = || run.facts().filter(|fact| opens(fact)).count() == 1;
+        if entry.facts.iter().any(opens) && is_first() {
             let words = screen::before(run, &self.runner.at_hand(), self.front.style());
             self.front.show(&words);
         }

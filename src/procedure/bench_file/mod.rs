@@ -120,6 +120,8 @@ impl Celsius {
 /// A function of one instrument.
 #[derive(Clone, Copy, Debug)]
 pub struct Meter<'a> {
+    /// The instrument's name on the bench.
+    pub name: &'a str,
     /// The instrument.
     pub instrument: &'a Instrument,
     /// What the function promises on each range.
@@ -136,9 +138,9 @@ impl BenchFile {
     /// Finds the first instrument that has a function of this name.
     #[must_use]
     pub fn meter(&self, function: &str) -> Option<Meter<'_>> {
-        self.instruments.iter().find_map(|(_, instrument)| {
+        self.instruments.iter().find_map(|(name, instrument)| {
             let ranges = instrument.functions.get(function)?;
-            Some(Meter { instrument, ranges })
+            Some(Meter { name: &name.value, instrument, ranges })
         })
     }
 

@@ -82,15 +82,13 @@ impl Planner {
 
     /// Adds what an act comes to.
     fn act(&mut self, plan: &mut StepPlan, step: &Step, act: &Act) {
+        plan.time_ms = act.time_ms().or(plan.time_ms);
         match act {
             Act::Read { unit, bounds, meter, way, .. } => {
                 plan.unit = Some(unit.clone());
                 plan.windows.push(Window { of: "", bounds: *bounds });
                 plan.by = self.by(way.as_ref());
                 plan.meter = meter.as_ref().and_then(|used| self.judged_by(used, bounds));
-                if let Some(Way::Ramp { over_ms, .. }) = way {
-                    plan.time_ms = Some(*over_ms);
-                }
             }
             Act::Watch(watching) => self.watch(plan, watching),
             Act::WorkOut { value, unit, bounds, .. } => {
@@ -100,12 +98,12 @@ impl Planner {
                 let estimate = estimate.unwrap_or_else(|| Estimate::exact(*value));
                 self.runner.scope.read(&step.formula_name(), "", estimate);
             }
-            Act::Wait { ms, .. } => plan.time_ms = Some(*ms),
             Act::SourceOff { .. } => match &self.safe_wait {
                 Ok(ms) => plan.time_ms = Some(*ms),
                 Err(needs) => plan.open = Some(Foreseen::Needs(needs.clone())),
             },
-            Act::Do { .. }
+            Act::Wait { .. }
+            | Act::Do { .. }
             | Act::Look { .. }
             | Act::Steady { .. }
             | Act::Energise
@@ -119,7 +117,6 @@ impl Planner {
 
     fn watch(&self, plan: &mut StepPlan, watching: &Watching) {
         plan.unit = Some(watching.unit.clone());
-        plan.time_ms = Some(watching.time_ms);
         plan.windows.push(Window { of: "", bounds: watching.bounds });
         let steady = &watching.steady;
         let drift = steady.drift_per_minute.map(|most| ("drift", most));
@@ -147,8 +144,6 @@ impl Planner {
     fn judged_by(&self, used: &MeterUse, bounds: &Bounds) -> Option<JudgedBy> {
         let bench = self.runner.bench.as_ref()?;
         let meter = bench.meter(&used.function)?;
-        let mut instruments = bench.instruments.iter();
-        let (name, _) = instruments.find(|(_, device)| std::ptr::eq(*device, meter.instrument))?;
         let at = bounds.looked_up_at();
         let conditions = bench.conditions(used.source_resistance);
         let shown = at.and_then(|at| meter.on_range(at, "expected", &conditions));
@@ -156,7 +151,7 @@ impl Planner {
         let uncertainty = estimate.and_then(expanded);
         Some(JudgedBy {
             function: used.function.clone(),
-            meter: name.value.clone(),
+            meter: meter.name.to_owned(),
             instrument: meter.words(),
             at,
             range: shown.as_ref().map(|(accuracy, _)| accuracy.range),

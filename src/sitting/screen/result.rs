@@ -12,11 +12,25 @@ const BAR_MAX: usize = 40;
 
 /// Shows what an entry concluded, as far as the next question does not show it anyway.
 pub(in crate::sitting) fn result(entry: &Entry, names: Names, style: Style) -> String {
+    told(entry, entry.facts.iter(), names, style)
+}
+
+/// The same of the first entry for a person, who sees the facts when asked for: there are dozens, and the first question matters more.
+pub(in crate::sitting) fn result_at_start(entry: &Entry, names: Names, style: Style) -> String {
+    told(entry, entry.facts.iter().filter(|fact| !is_value(fact)), names, style)
+}
+
+fn told<'a>(
+    entry: &Entry,
+    facts: impl Iterator<Item = &'a Fact>,
+    names: Names,
+    style: Style,
+) -> String {
     let mut sheet = Sheet::new(style);
     if let Event::Probed { point, value, .. } = &entry.event {
         sheet.indented(Tone::Strong, "  ", &probed(point.as_deref(), *value));
     }
-    for fact in &entry.facts {
+    for fact in facts {
         match fact {
             Fact::Judged { key, .. } if is_hidden(entry, key) => {}
             Fact::Judged { .. } => judged(&mut sheet, fact),
@@ -50,12 +64,6 @@ pub(in crate::sitting) fn result(entry: &Entry, names: Names, style: Style) -> S
         }
     }
     sheet.finish()
-}
-
-/// The same of the first entry for a person, who sees the facts when asked for: there are dozens, and the first question matters more.
-pub(in crate::sitting) fn result_at_start(entry: &Entry, names: Names, style: Style) -> String {
-    let facts = entry.facts.iter().filter(|fact| !is_value(fact)).cloned().collect();
-    result(&Entry { facts, ..entry.clone() }, names, style)
 }
 
 /// Who is at the bench after a hand-over that came to nothing.
